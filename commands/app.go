@@ -1,0 +1,210 @@
+// Package commands is what is typed and what is printed. A command reads flags and
+// arguments, calls the store and prints; a rule about stock lives in package store
+// or in one of its leaves.
+package commands
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/urfave/cli/v2"
+)
+
+// version is what --version prints.
+const version = "0.1.0"
+
+// daily are the verbs of every day, in the order help shows them. A command
+// file defines one constructor and adds it here or to rest.
+var daily = []func(*app) *cli.Command{}
+
+// rest are the other verbs, which `help all` shows.
+var rest = []func(*app) *cli.Command{
+	helpCommand,
+	completionCommand,
+}
+
+// An app is the program while it runs one line.
+type app struct {
+	env Env
+	cli *cli.App
+}
+
+// A call is one command while it runs.
+type call struct {
+	*app
+	c *cli.Context
+}
+
+// Run runs one line, args[0] being the name of the program, and returns its exit
+// code. The answer goes to env.Stdout, all else to env.Stderr.
+func Run(args []string, env Env) int {
+	if len(args) > 0 {
+		args = args[1:]
+	}
+	return report(env.Stderr, newApp(env).run(args))
+}
+
+// run puts the line in order and hands it to urfave/cli, or answers it with a
+// page of help.
+func (a *app) run(args []string) error {
+	l, err := arrange(a.cli, args)
+	switch {
+	case err != nil:
+		return err
+	case a.env.clock != nil:
+		return a.env.clock
+	case l.version:
+		_, err := fmt.Fprintf(a.env.Stdout, "tinful %s\n", version)
+		return err
+	case l.help || l.command() == nil:
+		return a.printHelp(l.path)
+	}
+	return a.cli.Run(l.argv())
+}
+
+// newApp returns the program with all its commands.
+func newApp(env Env) *app {
+	a := &app{env: env}
+	a.cli = &cli.App{
+		Name: "tinful", HelpName: "tinful", Version: version,
+		Usage:  "which part, from which donor, goes into which camera",
+		Reader: env.Stdin, Writer: env.Stdout, ErrWriter: env.Stderr,
+		Flags: globalFlags(),
+		// Help and version are answered before urfave/cli sees the line.
+		HideHelp: true, HideHelpCommand: true, HideVersion: true,
+		DisableSliceFlagSeparator: true,
+		OnUsageError:              usageFailed,
+		ExitErrHandler:            func(*cli.Context, error) {}, // exit.go decides
+	}
+	for i, make := range slices.Concat(daily, rest) {
+		cmd := make(a)
+		cmd.Category = "rest"
+		if i < len(daily) {
+			cmd.Category = "daily"
+		}
+		a.cli.Commands = append(a.cli.Commands, cmd)
+	}
+	ours(a.cli.Commands)
+	return a
+}
+
+// ours sets on every command what urfave/cli does not hand down.
+func ours(commands []*cli.Command) {
+	for _, cmd := range commands {
+		cmd.HideHelp, cmd.HideHelpCommand = true, true
+		cmd.OnUsageError = usageFailed
+		ours(cmd.Subcommands)
+	}
+}
+
+func usageFailed(_ *cli.Context, err error, _ bool) error { return usageError{err} }
+
+// globalFlags are the flags of every command.
+func globalFlags() []cli.Flag {
+	return []cli.Flag{
+		valueFlag("store", "the store is `FILE`, else TINFUL_STORE, else workshop.db in your data folder"),
+		boolFlag("json", "print one JSON object"),
+		valueFlag("by", "`NAME` of who books, else TINFUL_BY, else the login"),
+		valueFlag("at", "book on `DAY`: 2031-08-31, fri, yesterday, -3d"),
+		valueFlag("color", "colours: auto, always or never (`WHEN`)"),
+		boolFlag("quiet", "print no notes beside the answer"),
+	}
+}
+
+// valueFlag is a flag with a value; the word in backquotes in usage stands for it.
+// Numbers are read from the text by the command, in decimal.
+func valueFlag(name, usage string) cli.Flag { return &cli.StringFlag{Name: name, Usage: usage} }
+
+// listFlag is a valueFlag that may be given several times.
+func listFlag(name, usage string) cli.Flag { return &cli.StringSliceFlag{Name: name, Usage: usage} }
+
+// boolFlag is a flag without a value.
+func boolFlag(name, usage string) cli.Flag { return &cli.BoolFlag{Name: name, Usage: usage} }
+
+// do makes an action of a function over a call. Whoever needs the store opens it
+// in the function and nowhere else, for --help must not.
+func (a *app) do(f func(*call) error) cli.ActionFunc {
+	return func(ctx *cli.Context) error {
+		c := &call{a, ctx}
+		if when := c.String("color"); !slices.Contains([]string{"", "auto", "always", "never"}, when) {
+			return usagef("--color is auto, always or never, not %s", when)
+		}
+		return f(c)
+	}
+}
+
+// Args are the arguments, flags taken out, in their order.
+func (c *call) Args() []string { return c.c.Args().Slice() }
+
+// String is the value of a flag, empty when it is not given.
+func (c *call) String(flag string) string { return c.c.String(flag) }
+
+// List is all values of a listFlag.
+func (c *call) List(flag string) []string { return c.c.StringSlice(flag) }
+
+// Bool tells whether a boolFlag is given.
+func (c *call) Bool(flag string) bool { return c.c.Bool(flag) }
+
+// IsSet tells whether a flag is given, be it with an empty value.
+func (c *call) IsSet(flag string) bool { return c.c.IsSet(flag) }
+
+// JSON tells whether the answer is to be JSON.
+func (c *call) JSON() bool { return c.Bool("json") }
+
+// At is the text of --at, empty for today.
+func (c *call) At() string { return c.String("at") }
+
+// want refuses a number of arguments below least or above most; most -1 is no
+// limit.
+func (c *call) want(least, most int) error {
+	n, name := c.c.NArg(), commandName(c.c.Command)
+	usage := fmt.Sprintf("usage: tinful %s %s", name, c.c.Command.ArgsUsage)
+	switch {
+	case n < least:
+		return usagef("%s needs more to go on; %s", name, usage)
+	case most >= 0 && n > most:
+		return usagef("%s does not know what %q is for; %s", name, c.Args()[most], usage)
+	}
+	return nil
+}
+
+// println and printf write to standard output.
+func (c *call) println(values ...any) { fmt.Fprintln(c.env.Stdout, values...) }
+
+func (c *call) printf(format string, values ...any) { fmt.Fprintf(c.env.Stdout, format, values...) }
+
+// notef writes each line of a text to standard error after "tinful: ", unless
+// --quiet is given.
+func (c *call) notef(format string, values ...any) {
+	if !c.Bool("quiet") {
+		c.warnf(format, values...)
+	}
+}
+
+// warnf is notef for what must be read: --quiet does not silence it.
+func (c *call) warnf(format string, values ...any) {
+	note(c.env.Stderr, fmt.Sprintf(format, values...))
+}
+
+// printJSON writes a struct or a map as one object on one line, "tinful":1 first.
+func (c *call) printJSON(v any) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	body, ok := bytes.CutPrefix(b.Bytes(), []byte("{"))
+	if !ok {
+		return errors.New("the answer is no JSON object")
+	}
+	head := `{"tinful":1,`
+	if body[0] == '}' {
+		head = `{"tinful":1`
+	}
+	_, err := fmt.Fprintf(c.env.Stdout, "%s%s", head, body)
+	return err
+}

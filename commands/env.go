@@ -1,0 +1,140 @@
+package commands
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+)
+
+// An Env is all that a command knows of the world around it.
+type Env struct {
+	Stdin          io.Reader
+	Stdout, Stderr io.Writer
+	Now            func() time.Time    // in the location whose calendar days are booked
+	Getenv         func(string) string // an environment variable, empty when it is not set
+	Terminal       bool                // Stdin is a terminal: questions may be asked
+	Width          int                 // columns of the terminal Stdout is, 0 when it is none
+	Demo           fs.FS               // the CSV files of the demo workshop, bags.csv at its root
+
+	clock error // why TINFUL_CLOCK cannot be used
+}
+
+// System returns the Env of the process. The files of the demo workshop lie in
+// folder of demo. The clock stands still at TINFUL_CLOCK (RFC 3339) when that is
+// set; Run refuses a clock that cannot be read.
+func System(demo fs.FS, folder string) Env {
+	env := Env{
+		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
+		Now: time.Now, Getenv: os.Getenv,
+		Terminal: term.IsTerminal(int(os.Stdin.Fd())),
+	}
+	env.Demo, _ = fs.Sub(demo, folder) // the folder is a constant of the caller
+	if term.IsTerminal(int(os.Stdout.Fd())) {
+		env.Width = 80
+		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && w > 0 {
+			env.Width = w
+		}
+	}
+	if text := os.Getenv("TINFUL_CLOCK"); text != "" {
+		at, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			env.clock = usagef("TINFUL_CLOCK is %q: write it like 2031-09-01T10:00:00Z", text)
+		}
+		env.Now = func() time.Time { return at }
+	}
+	return env
+}
+
+// dataFolder is where the stores of a person lie unless they are named.
+func dataFolder(goos string, getenv func(string) string) (string, error) {
+	switch {
+	// The XDG base directory specification: a relative path is ignored.
+	case filepath.IsAbs(getenv("XDG_DATA_HOME")):
+		return filepath.Join(getenv("XDG_DATA_HOME"), "tinful"), nil
+	case goos == "windows" && getenv("LOCALAPPDATA") != "":
+		return filepath.Join(getenv("LOCALAPPDATA"), "tinful"), nil
+	case goos == "windows" || getenv("HOME") == "":
+		return "", fmt.Errorf("no folder for the store is known: name a file with --store or TINFUL_STORE")
+	case goos == "darwin":
+		return filepath.Join(getenv("HOME"), "Library", "Application Support", "tinful"), nil
+	}
+	return filepath.Join(getenv("HOME"), ".local", "share", "tinful"), nil
+}
+
+// stateFolder is where the last answer and the job in hand are kept.
+func stateFolder(goos string, getenv func(string) string) (string, error) {
+	switch {
+	case filepath.IsAbs(getenv("XDG_STATE_HOME")):
+		return filepath.Join(getenv("XDG_STATE_HOME"), "tinful"), nil
+	case goos == "windows" && getenv("LOCALAPPDATA") != "":
+		return filepath.Join(getenv("LOCALAPPDATA"), "tinful", "state"), nil
+	case goos == "windows" || getenv("HOME") == "":
+		return "", fmt.Errorf("no folder for the last answer is known: set XDG_STATE_HOME")
+	}
+	return filepath.Join(getenv("HOME"), ".local", "state", "tinful"), nil
+}
+
+// StorePath is the file of the store: --store, else TINFUL_STORE, else
+// workshop.db in the person's data folder.
+func (c *call) StorePath() (string, error) {
+	if path := c.String("store"); path != "" {
+		return path, nil
+	}
+	if path := c.env.Getenv("TINFUL_STORE"); path != "" {
+		return path, nil
+	}
+	folder, err := dataFolder(runtime.GOOS, c.env.Getenv)
+	if err != nil {
+		return "", err
+	}
+	return filepath.Join(folder, "workshop.db"), nil
+}
+
+// DemoPath is the file of the demo store: --store, else demo.db beside the
+// default store. It ignores TINFUL_STORE.
+func (c *call) DemoPath() (string, error) {
+	if path := c.String("store"); path != "" {
+		return path, nil
+	}
+	folder, err := dataFolder(runtime.GOOS, c.env.Getenv)
+	if err != nil {
+		return "", err
+	}
+	return filepath.Join(folder, "demo.db"), nil
+}
+
+// By is who books: --by, else TINFUL_BY, else the login name.
+func (c *call) By() string {
+	if by := strings.TrimSpace(c.String("by")); by != "" {
+		return by
+	}
+	for _, name := range []string{"TINFUL_BY", "USER", "LOGNAME", "USERNAME"} {
+		if by := strings.TrimSpace(c.env.Getenv(name)); by != "" {
+			return by
+		}
+	}
+	return "unknown"
+}
+
+// colour tells whether headings and warnings may be coloured. The rule for
+// NO_COLOR is that of no-color.org; --color is stronger.
+func (c *call) colour() bool {
+	switch c.String("color") {
+	case "always":
+		return true
+	case "never":
+		return false
+	}
+	if c.env.Getenv("NO_COLOR") != "" || c.env.Getenv("TERM") == "dumb" || c.env.Width == 0 {
+		return false
+	}
+	// The old console of Windows prints the sequences as they stand.
+	return runtime.GOOS != "windows" || c.env.Getenv("WT_SESSION") != "" || c.env.Getenv("TERM") != ""
+}

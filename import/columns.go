@@ -1,0 +1,721 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+	"tinful/store/words"
+)
+
+// A kind says how a cell of a column is read from a workbook.
+type kind uint8
+
+const (
+	asText   kind = iota // as shown: a number with its format
+	asNumber             // as stored, at 15 digits
+	asDay                // a date cell becomes 2031-08-31
+)
+
+// A column is one heading of a sheet with the field of the record it stands for.
+type column[R any] struct {
+	heading string
+	kind    kind
+	need    bool // a row without it says nothing
+	get     func(*R) string
+	set     func(*R, string) error
+	inch    string                 // the heading that reads inches, if any
+	setInch func(*R, string) error // and what reads its cells
+	filled  func(*R)               // for an empty cell, if any
+}
+
+func (c column[R]) required() column[R] { c.need = true; return c }
+
+// otherwise says what an empty cell stands for in a new record.
+func (c column[R]) otherwise(fill func(*R)) column[R] { c.filled = fill; return c }
+
+// A head is what a table tells of a column.
+type head struct {
+	name, inch string
+	kind       kind
+	need       bool
+}
+
+// A flaw is one cell of a record that cannot be taken in.
+type flaw struct {
+	col     int // of the table
+	problem string
+}
+
+// A table is a sheet: its columns in order and the records it holds.
+type table interface {
+	title() string
+	heads() []head
+	// take adds the record of a row to load, and returns its code if it has one
+	// of its own. With flaws it adds nothing.
+	take(load *store.Load, cell func(col int) (text string, inches bool), known func(code.Code) (row int)) (code.Code, []flaw)
+	// show returns the text of a cell of record i.
+	show(load *store.Load, i, col int) string
+	// each calls row with the cells of every record of src, which are only good
+	// until it returns.
+	each(src source, row func(cells []string) error) error
+}
+
+type sheetOf[R any] struct {
+	name    string
+	columns []column[R]
+	list    func(*store.Load) *[]R
+	own     func(*R) code.Code // the code of the record itself; nil where it has none
+	check   func(r *R, empty func(heading string) bool) (heading, problem string)
+	walk    func(source) func(func(R) error) error
+}
+
+func (t *sheetOf[R]) title() string { return t.name }
+
+func (t *sheetOf[R]) heads() []head {
+	var hs []head
+	for _, c := range t.columns {
+		hs = append(hs, head{c.heading, c.inch, c.kind, c.need})
+	}
+	return hs
+}
+
+func (t *sheetOf[R]) column(heading string) int {
+	return slices.IndexFunc(t.columns, func(c column[R]) bool { return c.heading == heading })
+}
+
+func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool), known func(code.Code) int) (code.Code, []flaw) {
+	var r R
+	var flaws []flaw
+	for i := range t.columns {
+		c := &t.columns[i]
+		text, inches := cell(i)
+		var err error
+		switch {
+		case text == "" && c.need:
+			err = errors.New("is empty: every row needs it")
+		case text == "" && c.filled != nil:
+			c.filled(&r)
+		case text == "":
+		default:
+			if err = plain(text); err != nil {
+				break
+			}
+			set := c.set
+			if inches {
+				set = c.setInch
+			}
+			err = set(&r, text)
+		}
+		if err != nil {
+			flaws = append(flaws, flaw{i, err.Error()})
+		}
+	}
+	if len(flaws) > 0 {
+		return "", flaws
+	}
+	if t.check != nil {
+		empty := func(heading string) bool { text, _ := cell(t.column(heading)); return text == "" }
+		if heading, problem := t.check(&r, empty); problem != "" {
+			return "", []flaw{{t.column(heading), problem}}
+		}
+	}
+	var own code.Code
+	if t.own != nil {
+		own = t.own(&r)
+		if row := known(own); row > 0 {
+			return "", []flaw{{0, fmt.Sprintf("%s stands in row %d already", own, row)}}
+		}
+	}
+	list := t.list(load)
+	*list = append(*list, r)
+	return own, nil
+}
+
+func (t *sheetOf[R]) show(load *store.Load, i, col int) string {
+	list := *t.list(load)
+	if i < 0 || i >= len(list) || col < 0 || col >= len(t.columns) {
+		return ""
+	}
+	return t.columns[col].get(&list[i])
+}
+
+func (t *sheetOf[R]) each(src source, row func([]string) error) error {
+	cells := make([]string, len(t.columns))
+	return t.walk(src)(func(r R) error {
+		for i := range t.columns {
+			cells[i] = t.columns[i].get(&r)
+		}
+		return row(cells)
+	})
+}
+
+// tables are the ten sheets in the order of [store.Sheets].
+var tables = sync.OnceValue(func() []table {
+	return []table{models(), places(), parts(), goes(), donors(), seen(), bags(), jobs(), moves(), wants()}
+})
+
+func models() table {
+	type R = store.Model
+	return &sheetOf[R]{name: "Models", columns: []column[R]{
+		codeOf("Model", func(r *R) *code.Code { return &r.Code }).required(),
+		wordOf("Kind", "kind", store.Kinds, func(r *R) *string { return &r.Kind }),
+		textOf("Maker", func(r *R) *string { return &r.Maker }),
+		textOf("Name", func(r *R) *string { return &r.Name }),
+		textOf("Family", func(r *R) *string { return &r.Family }),
+		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
+		textOf("Years", func(r *R) *string { return &r.Years }),
+		textOf("Numbers", func(r *R) *string { return &r.Numbers }),
+		codesOf("Carries", func(r *R) *[]code.Code { return &r.Carries }),
+		textOf("Scale", func(r *R) *string { return &r.Scale }),
+		textOf("Thread form", func(r *R) *string { return &r.Form }),
+		textOf("Told by", func(r *R) *string { return &r.ToldBy }),
+		textOf("Tools", func(r *R) *string { return &r.Tools }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Models }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachModel }}
+}
+
+func places() table {
+	type R = store.Place
+	return &sheetOf[R]{name: "Places", columns: []column[R]{
+		codeOf("Place", func(r *R) *code.Code { return &r.Code }).required(),
+		textOf("Where", func(r *R) *string { return &r.Where }),
+		textOf("For", func(r *R) *string { return &r.For }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Places }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachPlace }}
+}
+
+func parts() table {
+	type R = store.Part
+	columns := []column[R]{
+		codeOf("Part", func(r *R) *code.Code { return &r.Code }).required(),
+		textOf("Name", func(r *R) *string { return &r.Name }),
+		classColumn(),
+		wordOf("Seat", "seat", store.Seats, func(r *R) *string { return &r.Seat }),
+		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
+		textsOf("Maker no", func(r *R) *[]string { return &r.MakerNos }),
+	}
+	for _, info := range dim.Table() {
+		columns = append(columns, dimColumn(info))
+	}
+	columns = append(columns,
+		countOfPtr("Keep", func(r *R) **int64 { return &r.Keep }),
+		countOf("Weeks to find", func(r *R) *int64 { return &r.Weeks }),
+		centsOf("Value", func(r *R) **code.Cents { return &r.Value }),
+		codeOf("Twin", func(r *R) *code.Code { return &r.Twin }),
+		codesOf("Holds", func(r *R) *[]code.Code { return &r.Holds }),
+		textOf("Hazard", func(r *R) *string { return &r.Hazard }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	)
+	return &sheetOf[R]{name: "Parts", columns: columns,
+		list: func(l *store.Load) *[]R { return &l.Parts }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachPart }}
+}
+
+func goes() table {
+	type R = store.Goes
+	return &sheetOf[R]{name: "Goes", columns: []column[R]{
+		codeOf("Part", func(r *R) *code.Code { return &r.Part }).required(),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }).required(),
+		degreesColumn(),
+		countOfPtr("Per body", func(r *R) **int64 { return &r.PerBody }),
+		textOf("Where", func(r *R) *string { return &r.Where }),
+		textOf("From no", func(r *R) *string { return &r.From }),
+		textOf("To no", func(r *R) *string { return &r.To }),
+		textOf("Operation", func(r *R) *string { return &r.Operation }),
+		wordOf("Evidence", "evidence", store.Evidences, func(r *R) *string { return &r.Evidence }),
+		textOf("By", func(r *R) *string { return &r.By }),
+		dayOf("Date", func(r *R) *code.Day { return &r.Date }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Goes },
+		walk: func(s source) func(func(R) error) error { return s.EachGoes }}
+}
+
+func donors() table {
+	type R = store.Donor
+	return &sheetOf[R]{name: "Donors", columns: []column[R]{
+		codeOf("Donor", func(r *R) *code.Code { return &r.Code }).required(),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
+		dayOf("Bought", func(r *R) *code.Day { return &r.Bought }),
+		textOf("From", func(r *R) *string { return &r.From }),
+		textOf("Lot", func(r *R) *string { return &r.Lot }),
+		centsOf("Price", func(r *R) **code.Cents { return &r.Price }),
+		centsOf("Post", func(r *R) **code.Cents { return &r.Post }),
+		textOf("Body no", func(r *R) *string { return &r.BodyNo }),
+		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
+		textOf("Shutter no", func(r *R) *string { return &r.ShutterNo }),
+		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
+		textOf("Lens no", func(r *R) *string { return &r.LensNo }),
+		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }),
+		wordOf("State", "state", store.DonorStates, func(r *R) *string { return &r.State }),
+		textOf("Owner", func(r *R) *string { return &r.Owner }).otherwise(func(r *R) { r.Owner = store.Own }),
+		codeOf("Place", func(r *R) *code.Code { return &r.Place }),
+		centsOf("Worth", func(r *R) **code.Cents { return &r.Worth }),
+		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Donors }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachDonor }}
+}
+
+func seen() table {
+	type R = store.Seen
+	return &sheetOf[R]{name: "Seen", columns: []column[R]{
+		codeOf("Donor", func(r *R) *code.Code { return &r.Donor }).required(),
+		codeOf("Part", func(r *R) *code.Code { return &r.Part }).required(),
+		wordOf("Seen", "seen", store.SeenWords, func(r *R) *string { return &r.Seen }),
+		dayOf("Date", func(r *R) *code.Day { return &r.Date }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Seen },
+		walk: func(s source) func(func(R) error) error { return s.EachSeen }}
+}
+
+func bags() table {
+	type R = store.Bag
+	return &sheetOf[R]{name: "Bags", columns: []column[R]{
+		codeOf("Bag", func(r *R) *code.Code { return &r.Code }).required(),
+		codeOf("Part", func(r *R) *code.Code { return &r.Part }),
+		originColumn(),
+		{heading: "Quantity", kind: asNumber,
+			get: func(r *R) string { return zero(r.Quantity) },
+			set: func(r *R, s string) (err error) {
+				r.Quantity, r.About, err = quantity(s)
+				return notNegative(s, r.Quantity, err)
+			}},
+		wordOf("Unit", "unit", store.Units, func(r *R) *string { return &r.Unit }).otherwise(func(r *R) { r.Unit = "pc" }),
+		aboutColumn(),
+		wordOf("Grade", "grade", store.Grades, func(r *R) *string { return &r.Grade }),
+		wordOf("Looks", "looks", store.Looks, func(r *R) *string { return &r.Looks }),
+		codeOf("Place", func(r *R) *code.Code { return &r.Place }),
+		textOf("Owner", func(r *R) *string { return &r.Owner }).otherwise(func(r *R) { r.Owner = store.Own }),
+		textOf("Number", func(r *R) *string { return &r.Number }),
+		textOf("Goes with", func(r *R) *string { return &r.GoesWith }),
+		centsOf("Cost", func(r *R) **code.Cents { return &r.Cost }),
+		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachBag }}
+}
+
+func jobs() table {
+	type R = store.Job
+	return &sheetOf[R]{name: "Jobs", columns: []column[R]{
+		codeOf("Job", func(r *R) *code.Code { return &r.Code }).required(),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
+		textOf("Body no", func(r *R) *string { return &r.BodyNo }),
+		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
+		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
+		textOf("Owner", func(r *R) *string { return &r.Owner }),
+		textOf("Fault", func(r *R) *string { return &r.Fault }),
+		textOf("Accessories", func(r *R) *string { return &r.Accessories }),
+		wordOf("State", "state", store.JobStates, func(r *R) *string { return &r.State }),
+		codeOf("Tray", func(r *R) *code.Code { return &r.Tray }),
+		wordOf("Agreed", "agreed", yesNo, func(r *R) *string { return &r.Agreed }),
+		dayOf("Promised", func(r *R) *code.Day { return &r.Promised }),
+		centsOf("Value", func(r *R) **code.Cents { return &r.Value }),
+		dayOf("Opened", func(r *R) *code.Day { return &r.Opened }),
+		dayOf("Closed", func(r *R) *code.Day { return &r.Closed }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Jobs }, own: func(r *R) code.Code { return r.Code },
+		walk: func(s source) func(func(R) error) error { return s.EachJob }}
+}
+
+func wants() table {
+	type R = store.Want
+	return &sheetOf[R]{name: "Wants", columns: []column[R]{
+		dayOf("Date", func(r *R) *code.Day { return &r.Date }).required(),
+		codeOf("Part", func(r *R) *code.Code { return &r.Part }).required(),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
+		codeOf("Job", func(r *R) *code.Code { return &r.Job }),
+		dayOf("Met", func(r *R) *code.Day { return &r.Met }),
+		textOf("Note", func(r *R) *string { return &r.Note }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Wants },
+		walk: func(s source) func(func(R) error) error { return s.EachWant }}
+}
+
+func moves() table {
+	type R = store.Entry
+	return &sheetOf[R]{name: "Moves", columns: []column[R]{
+		dayOf("Date", func(r *R) *code.Day { return &r.Day }).required(),
+		whatColumn(),
+		codeOf("Bag", func(r *R) *code.Code { return &r.Bag }).required(),
+		{heading: "Quantity", kind: asNumber, get: moveQuantity,
+			set: func(r *R, s string) (err error) { r.Quantity, r.About, err = quantity(s); return err }},
+		codeOf("Job", func(r *R) *code.Code { return &r.Job }),
+		{heading: "To", get: func(r *R) string { return r.To }, set: setTo},
+		textOf("Why", func(r *R) *string { return &r.Why }),
+		{heading: "Amount", kind: asNumber,
+			get: func(r *R) string {
+				if r.Amount == 0 {
+					return ""
+				}
+				return r.Amount.String()
+			},
+			set: func(r *R, s string) (err error) { r.Amount, err = code.ParseCents(s); return err }},
+		textOf("By", func(r *R) *string { return &r.By }),
+	},
+		list: func(l *store.Load) *[]R { return &l.Moves }, check: checkMove,
+		walk: func(s source) func(func(R) error) error { return s.EachMove }}
+}
+
+func whatColumn() column[store.Entry] {
+	return column[store.Entry]{heading: "What", need: true,
+		get: func(r *store.Entry) string { return r.What.String() },
+		set: func(r *store.Entry, s string) error {
+			w, ok := store.ParseWhat(strings.ToLower(s))
+			if !ok {
+				return fmt.Errorf("%q is none of %s", s, joinWhats())
+			}
+			r.What = w
+			return nil
+		}}
+}
+
+func joinWhats() string {
+	var all []string
+	for w := store.In; w <= store.Corrected; w++ {
+		all = append(all, w.String())
+	}
+	return strings.Join(all, ", ")
+}
+
+// moveQuantity leaves out the nought of an entry that moves no pieces.
+func moveQuantity(r *store.Entry) string {
+	if r.Quantity == 0 && (r.What == store.Moved || r.What == store.Graded) {
+		return ""
+	}
+	return showQuantity(r.Quantity, r.About)
+}
+
+// setTo reads To as what the word of the row makes of it.
+func setTo(r *store.Entry, s string) error {
+	switch r.What {
+	case store.Moved, store.Split, store.Joined:
+		c, err := code.Parse(s)
+		r.To = string(c)
+		return err
+	case store.Graded:
+		w, err := oneOf("grade", store.Grades, s)
+		r.To = w
+		return err
+	}
+	r.To = s
+	return nil
+}
+
+// checkMove checks what takes several cells of a row.
+func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string) {
+	still := r.What == store.Moved || r.What == store.Graded
+	switch {
+	case !still && empty("Quantity"):
+		return "Quantity", fmt.Sprintf("is empty: %s needs a whole number", r.What)
+	case r.What == store.Counted && r.Quantity < 0:
+		return "Quantity", "a reading cannot be negative: write what was counted"
+	case r.To != "":
+		return "", ""
+	case r.What == store.Moved:
+		return "To", "is empty: moved needs the place it went to"
+	case r.What == store.Graded:
+		return "To", "is empty: graded needs one of " + strings.Join(store.Grades, ", ")
+	case r.What == store.Split || r.What == store.Joined:
+		return "To", fmt.Sprintf("is empty: %s needs the other bag", r.What)
+	}
+	return "", ""
+}
+
+func classColumn() column[store.Part] {
+	return column[store.Part]{heading: "Class", get: func(r *store.Part) string { return r.Class },
+		set: func(r *store.Part, s string) error {
+			if up := strings.ToUpper(s); words.Known(up) {
+				r.Class = up
+				return nil
+			}
+			classes, _ := words.ClassOf(s)
+			switch len(classes) {
+			case 1:
+				r.Class = classes[0]
+				return nil
+			case 0:
+				return fmt.Errorf("class %q is not known: write a code such as SPR-TOR or a trade word such as torsion spring", s)
+			}
+			return fmt.Errorf("class %q may be %s: write one", s, strings.Join(classes, " or "))
+		}}
+}
+
+// dimColumn is the column of a dimension. Its range follows the class, which is
+// read before it.
+func dimColumn(info dim.Info) column[store.Part] {
+	f := info.Field
+	c := column[store.Part]{heading: info.Heading, inch: info.InchHeading(), kind: asNumber}
+	if f == dim.Thread {
+		c.kind = asText
+		c.get = func(r *store.Part) string { return r.Marks[f] }
+		c.set = func(r *store.Part, s string) error {
+			t, err := thread.Parse(s)
+			if err == nil {
+				mark(r, f, t.String())
+			}
+			return err
+		}
+		return c
+	}
+	if info.Kind == dim.KindWord {
+		c.kind = asText
+		c.get = func(r *store.Part) string { return r.Marks[f] }
+	} else {
+		c.get = func(r *store.Part) string {
+			if n, ok := r.Dims[f]; ok {
+				return dim.Format(f, n)
+			}
+			return ""
+		}
+	}
+	with := func(parse func(dim.Field, string, string) (int64, string, error)) func(*store.Part, string) error {
+		return func(r *store.Part, s string) error {
+			n, word, err := parse(f, r.Class, s)
+			switch {
+			case err != nil:
+				return err
+			case info.Kind == dim.KindWord:
+				mark(r, f, word)
+			default:
+				if r.Dims == nil {
+					r.Dims = map[dim.Field]int64{}
+				}
+				r.Dims[f] = n
+			}
+			return nil
+		}
+	}
+	c.set, c.setInch = with(dim.Parse), with(dim.ParseInch)
+	return c
+}
+
+func mark(r *store.Part, f dim.Field, word string) {
+	if r.Marks == nil {
+		r.Marks = map[dim.Field]string{}
+	}
+	r.Marks[f] = word
+}
+
+func degreesColumn() column[store.Goes] {
+	return column[store.Goes]{heading: "Degree",
+		get: func(r *store.Goes) string { return strings.Join(r.Degrees, ";") },
+		set: func(r *store.Goes, s string) error {
+			for _, w := range split(s) {
+				d, err := oneOf("degree", store.Degrees, w)
+				if err != nil {
+					return err
+				}
+				if slices.Contains(r.Degrees, d) {
+					return fmt.Errorf("degree %q stands there twice", d)
+				}
+				r.Degrees = append(r.Degrees, d)
+			}
+			return nil
+		}}
+}
+
+func originColumn() column[store.Bag] {
+	return column[store.Bag]{heading: "Origin", get: func(r *store.Bag) string { return r.Origin },
+		set: func(r *store.Bag, s string) error {
+			origins := []string{"bought", "made", "unknown", "several"}
+			if w := strings.ToLower(s); slices.Contains(origins, w) {
+				r.Origin = w
+				return nil
+			}
+			c, err := code.Parse(s)
+			if err != nil {
+				return fmt.Errorf("origin %q is neither a donor's code nor one of %s", s, strings.Join(origins, ", "))
+			}
+			r.Origin = string(c)
+			return nil
+		}}
+}
+
+// aboutColumn says with yes that the quantity was estimated. Nothing here makes
+// an about figure exact.
+func aboutColumn() column[store.Bag] {
+	return column[store.Bag]{heading: "About",
+		get: func(r *store.Bag) string {
+			if r.About {
+				return "yes"
+			}
+			return ""
+		},
+		set: func(r *store.Bag, s string) error {
+			w, err := oneOf("about", yesNo, s)
+			if err == nil && w == "no" && r.About {
+				return errors.New("says no, and the quantity says about: write one or the other")
+			}
+			r.About = r.About || w == "yes"
+			return err
+		}}
+}
+
+func textOf[R any](heading string, at func(*R) *string) column[R] {
+	return column[R]{heading: heading,
+		get: func(r *R) string { return *at(r) },
+		set: func(r *R, s string) error { *at(r) = s; return nil }}
+}
+
+func textsOf[R any](heading string, at func(*R) *[]string) column[R] {
+	return column[R]{heading: heading,
+		get: func(r *R) string { return strings.Join(*at(r), "; ") },
+		set: func(r *R, s string) error { *at(r) = split(s); return nil }}
+}
+
+func codeOf[R any](heading string, at func(*R) *code.Code) column[R] {
+	return column[R]{heading: heading,
+		get: func(r *R) string { return string(*at(r)) },
+		set: func(r *R, s string) (err error) { *at(r), err = code.Parse(s); return err }}
+}
+
+func codesOf[R any](heading string, at func(*R) *[]code.Code) column[R] {
+	return column[R]{heading: heading,
+		get: func(r *R) string {
+			var all []string
+			for _, c := range *at(r) {
+				all = append(all, string(c))
+			}
+			return strings.Join(all, "; ")
+		},
+		set: func(r *R, s string) error {
+			for _, w := range split(s) {
+				c, err := code.Parse(w)
+				if err != nil {
+					return err
+				}
+				*at(r) = append(*at(r), c)
+			}
+			return nil
+		}}
+}
+
+func wordOf[R any](heading, what string, list []string, at func(*R) *string) column[R] {
+	return column[R]{heading: heading,
+		get: func(r *R) string { return *at(r) },
+		set: func(r *R, s string) (err error) { *at(r), err = oneOf(what, list, s); return err }}
+}
+
+func dayOf[R any](heading string, at func(*R) *code.Day) column[R] {
+	return column[R]{heading: heading, kind: asDay,
+		get: func(r *R) string { return at(r).String() },
+		set: func(r *R, s string) (err error) { *at(r), err = code.ISODay(s); return err }}
+}
+
+// centsOf is an amount of money, which is not negative.
+func centsOf[R any](heading string, at func(*R) **code.Cents) column[R] {
+	return column[R]{heading: heading, kind: asNumber,
+		get: func(r *R) string {
+			if c := *at(r); c != nil {
+				return c.String()
+			}
+			return ""
+		},
+		set: func(r *R, s string) error {
+			c, err := code.ParseCents(s)
+			if err := notNegative(s, int64(c), err); err != nil {
+				return err
+			}
+			*at(r) = &c
+			return nil
+		}}
+}
+
+// countOf is a whole number of which nought and nothing are the same.
+func countOf[R any](heading string, at func(*R) *int64) column[R] {
+	return column[R]{heading: heading, kind: asNumber,
+		get: func(r *R) string { return zero(*at(r)) },
+		set: func(r *R, s string) (err error) { *at(r), err = count(s); return err }}
+}
+
+// countOfPtr is a whole number that may be nought.
+func countOfPtr[R any](heading string, at func(*R) **int64) column[R] {
+	return column[R]{heading: heading, kind: asNumber,
+		get: func(r *R) string {
+			if n := *at(r); n != nil {
+				return strconv.FormatInt(*n, 10)
+			}
+			return ""
+		},
+		set: func(r *R, s string) error {
+			n, err := count(s)
+			if err == nil {
+				*at(r) = &n
+			}
+			return err
+		}}
+}
+
+var yesNo = []string{"yes", "no"}
+
+// oneOf returns the word of list that s is, whatever its case.
+func oneOf(what string, list []string, s string) (string, error) {
+	for _, w := range list {
+		if strings.EqualFold(w, s) {
+			return w, nil
+		}
+	}
+	return "", fmt.Errorf("%s %q is none of %s", what, s, strings.Join(list, ", "))
+}
+
+// split parts a cell at its semicolons.
+func split(s string) []string {
+	var out []string
+	for w := range strings.SplitSeq(s, ";") {
+		if w = strings.TrimSpace(w); w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func quantity(s string) (int64, bool, error) {
+	q, err := code.ParseSheetQty(s)
+	return q.N, q.About, err
+}
+
+func count(s string) (int64, error) {
+	n, about, err := quantity(s)
+	if err == nil && about {
+		err = fmt.Errorf("%q is an about figure: write a whole number", s)
+	}
+	return n, notNegative(s, n, err)
+}
+
+func notNegative(s string, n int64, err error) error {
+	if err == nil && n < 0 {
+		return fmt.Errorf("%q is negative: write a number from 0 up", s)
+	}
+	return err
+}
+
+func zero(n int64) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.FormatInt(n, 10)
+}
+
+func showQuantity(n int64, about bool) string {
+	if about {
+		return "ca. " + strconv.FormatInt(n, 10)
+	}
+	return strconv.FormatInt(n, 10)
+}

@@ -1,0 +1,572 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"slices"
+	"sort"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A Head says who books, when, and by which command.
+type Head struct {
+	Day     code.Day // the day of the entries
+	Today   code.Day // the program's day; entries before it are dated back
+	At      int64    // instant, seconds since 1970 UTC
+	By      string
+	Command string
+	Kind    string // "", import, undo or count
+	Undoes  uint64
+	File    string
+	Hash    string
+}
+
+// A Change is a bag before and after a booking.
+type Change struct {
+	Bag           Bag
+	Before, After State
+}
+
+// A Shortage is a part that has fewer free than it should keep.
+type Shortage struct {
+	Part       code.Code
+	Name       string
+	Free, Keep int64
+}
+
+// A Result is what a booking did.
+type Result struct {
+	Booking Booking
+	Entries []Entry
+	Bags    []Change
+	Short   []Shortage
+}
+
+// A Tx is a booking in the making: it reads what it has written. Everything a
+// command changes goes through one Tx and becomes one booking.
+type Tx struct {
+	View
+	head    Head
+	number  uint64
+	nextSeq uint64
+	entries []Entry
+	before  map[code.Code]State // bags touched, as they were
+	order   []code.Code
+	former  map[string]bool // catalogue keys whose former bytes are kept
+	parts   map[code.Code]bool
+	nParts  int64
+	nWords  int64
+	dirty   bool
+}
+
+// Book runs fn in one transaction and keeps what it changed as one booking.
+// When fn returns an error nothing is changed.
+func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
+	var res Result
+	err := s.db.Update(func(btx *bolt.Tx) error {
+		t := newTx(btx, h)
+		if err := fn(t); err != nil {
+			return err
+		}
+		var err error
+		res, err = t.finish()
+		return err
+	})
+	return res, err
+}
+
+func newTx(btx *bolt.Tx, h Head) *Tx {
+	t := &Tx{View: View{tx: btx}, head: h, before: map[code.Code]State{}, former: map[string]bool{}, parts: map[code.Code]bool{}}
+	t.number, t.nextSeq = t.meta("booking")+1, t.meta("entry")+1
+	return t
+}
+
+// Day is the day of the booking's entries.
+func (t *Tx) Day() code.Day { return t.head.Day }
+
+// Number is the number the booking will have.
+func (t *Tx) Number() uint64 { return t.number }
+
+func (t *Tx) put(bucket string, k, x []byte) error {
+	t.dirty = true
+	return t.bucket(bucket).Put(k, x)
+}
+
+// keep stores the former bytes of a catalogue record, once a booking.
+func (t *Tx) keep(bucket string, key []byte) error {
+	k := keyFormer(t.number, bucket, key)
+	if t.former[string(k)] {
+		return nil
+	}
+	t.former[string(k)] = true
+	was := t.bucket(bucket).Get(key)
+	if was == nil {
+		return t.put(bFormer, k, []byte{0}) // there was none
+	}
+	return t.put(bFormer, k, append([]byte{1}, was...))
+}
+
+// replace writes rec under key, its index rows with it.
+func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
+	b, err := encode(rec)
+	if err != nil {
+		return err
+	}
+	was := t.bucket(bucket).Get(key)
+	if bytes.Equal(was, b) {
+		return nil
+	}
+	if err := t.keep(bucket, key); err != nil {
+		return err
+	}
+	var old []Row
+	if was != nil {
+		var o T
+		if err := decode(was, &o); err != nil {
+			return err
+		}
+		old = rows(o)
+		t.counts(o, -1)
+	}
+	t.counts(rec, 1)
+	if err := t.put(bucket, key, b); err != nil {
+		return err
+	}
+	return t.difference(old, rows(rec))
+}
+
+func remove[T any](t *Tx, bucket string, key []byte) error {
+	was := t.bucket(bucket).Get(key)
+	if was == nil {
+		return nil
+	}
+	var o T
+	if err := decode(was, &o); err != nil {
+		return err
+	}
+	if err := t.keep(bucket, key); err != nil {
+		return err
+	}
+	t.counts(o, -1)
+	t.dirty = true
+	if err := t.bucket(bucket).Delete(key); err != nil {
+		return err
+	}
+	return t.difference(rows(o), nil)
+}
+
+// counts keeps what the ranking of words needs: how many parts, how many words.
+func (t *Tx) counts(rec any, sign int64) {
+	if p, ok := rec.(Part); ok && p.Same == "" {
+		_, n := partWords(p)
+		t.nParts += sign
+		t.nWords += sign * int64(n)
+		t.parts[p.Code] = true
+	} else if ok {
+		t.parts[p.Code] = true
+	}
+}
+
+// difference takes away the rows that are gone and writes those that are new.
+func (t *Tx) difference(old, now []Row) error {
+	have := map[string][]byte{}
+	for _, r := range old {
+		have[r.Bucket+"\x00"+string(r.Key)] = r.Value
+	}
+	for _, r := range now {
+		k := r.Bucket + "\x00" + string(r.Key)
+		if x, ok := have[k]; !ok || !bytes.Equal(x, r.Value) {
+			if err := t.put(r.Bucket, r.Key, r.Value); err != nil {
+				return err
+			}
+		}
+		delete(have, k)
+	}
+	for _, r := range old {
+		if _, gone := have[r.Bucket+"\x00"+string(r.Key)]; gone {
+			t.dirty = true
+			if err := t.bucket(r.Bucket).Delete(r.Key); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
+// Job or Want. The record is taken as it is; what is not in it is lost.
+func (t *Tx) Put(rec any) error {
+	switch r := rec.(type) {
+	case Part:
+		return replace(t, bPart, keyCode(r.Code), r)
+	case Bag:
+		if err := replace(t, bBag, keyCode(r.Code), r); err != nil {
+			return err
+		}
+		return t.startBag(r)
+	case Model:
+		return replace(t, bModel, keyCode(r.Code), r)
+	case Goes:
+		return replace(t, bGoes, keyGoes(r), r)
+	case Donor:
+		return replace(t, bDonor, keyCode(r.Code), r)
+	case Seen:
+		return replace(t, bSeen, keySeen(r), r)
+	case Place:
+		return replace(t, bPlace, keyCode(r.Code), r)
+	case Job:
+		return replace(t, bJob, keyCode(r.Code), r)
+	case Want:
+		return replace(t, bWant, keyWant(r), r)
+	}
+	return fmt.Errorf("%T is no record of the catalogue", rec)
+}
+
+// startBag gives a new bag its state. A bag that changed its part or owner
+// takes its figures along.
+func (t *Tx) startBag(b Bag) error {
+	st, err := t.State(b.Code)
+	if err == nil {
+		if _, known := t.before[b.Code]; !known {
+			t.before[b.Code] = st
+			t.order = append(t.order, b.Code)
+		}
+		return nil
+	}
+	// A code that was taken back by undo has a past, in which all cancels.
+	past, err := t.EntriesOf(b.Code)
+	if err != nil {
+		return err
+	}
+	if st, err = foldBook(b, past); err != nil {
+		return err
+	}
+	return t.putState(State{}, st)
+}
+
+// Enter appends one entry to the book and folds it into its bags. A day before
+// the bag's last day is folded in its place, and refused when a later balance
+// would fall below zero.
+func (t *Tx) Enter(e Entry) error {
+	e.Seq, e.Booking, e.By = t.nextSeq, t.number, or(e.By, t.head.By)
+	if e.Day == 0 {
+		e.Day = t.head.Day
+	}
+	bags := []code.Code{e.Bag}
+	if e.What == Split || e.What == Joined {
+		bags = append(bags, code.Code(e.To))
+	}
+	for _, b := range bags {
+		if err := t.foldInto(b, e); err != nil {
+			return err
+		}
+	}
+	t.nextSeq++
+	t.entries = append(t.entries, e)
+	x, err := encode(e)
+	if err != nil {
+		return err
+	}
+	if err := t.put(bEntry, keySeq(e.Seq), x); err != nil {
+		return err
+	}
+	return t.difference(nil, rows(e))
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+func (t *Tx) foldInto(bag code.Code, e Entry) error {
+	was, err := t.State(bag)
+	if err != nil {
+		return err
+	}
+	now, err := fold(was, e)
+	if e.Day < was.LastDay {
+		now, err = t.foldAll(bag, e)
+	}
+	if err != nil {
+		return t.withUnit(bag, err)
+	}
+	return t.putState(was, now)
+}
+
+// foldAll folds the book of one bag with one entry more, by day and number.
+func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
+	all, err := t.EntriesOf(bag)
+	if err != nil {
+		return State{}, err
+	}
+	i := sort.Search(len(all), func(i int) bool { return all[i].Day > e.Day })
+	b, err := t.Bag(bag)
+	if err != nil {
+		return State{}, err
+	}
+	return foldBook(b, slices.Insert(all, i, e))
+}
+
+// foldBook folds the entries of a bag, which stand by day, then number.
+func foldBook(b Bag, entries []Entry) (State, error) {
+	s := start(b)
+	for _, e := range entries {
+		var err error
+		if s, err = fold(s, e); err != nil {
+			return s, fmt.Errorf("on %s: %w", e.Day, err)
+		}
+	}
+	return s, nil
+}
+
+func (t *Tx) withUnit(bag code.Code, err error) error {
+	if se, ok := err.(*ShortError); ok {
+		if b, berr := t.Bag(bag); berr == nil {
+			se.Unit = b.Unit
+		}
+	}
+	return err
+}
+
+func (t *Tx) putState(was, now State) error {
+	c := now.Bag
+	if _, known := t.before[c]; !known {
+		t.before[c] = was
+		t.order = append(t.order, c)
+	}
+	x, err := encode(now)
+	if err != nil {
+		return err
+	}
+	if err := t.put(bState, keyCode(c), x); err != nil {
+		return err
+	}
+	var old []Row
+	if was.Bag != "" {
+		old = rows(was)
+	}
+	return t.difference(old, rows(now))
+}
+
+// finish writes figures, shortages, the booking and the counters.
+func (t *Tx) finish() (Result, error) {
+	var res Result
+	if !t.dirty {
+		return res, nil // nothing changed: no booking
+	}
+	if err := t.figures(&res); err != nil {
+		return res, err
+	}
+	h := t.head
+	res.Booking = Booking{Number: t.number, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, Undoes: h.Undoes, File: h.File, Hash: h.Hash}
+	if len(t.entries) > 0 {
+		res.Booking.First, res.Booking.Last = t.entries[0].Seq, t.entries[len(t.entries)-1].Seq
+	}
+	res.Entries = t.entries
+	x, err := encode(res.Booking)
+	if err != nil {
+		return res, err
+	}
+	if err := t.put(bBooking, keySeq(t.number), x); err != nil {
+		return res, err
+	}
+	if err := t.difference(nil, rows(res.Booking)); err != nil {
+		return res, err
+	}
+	return res, t.meters()
+}
+
+func (t *Tx) meters() error {
+	day := t.LastDay()
+	for _, e := range t.entries {
+		day = max(day, e.Day)
+	}
+	parts, all := t.Words()
+	for _, m := range []struct {
+		name string
+		n    uint64
+	}{{"booking", t.number}, {"entry", t.nextSeq - 1}, {"day", uint64(uint32(day))}, {"parts", uint64(parts + t.nParts)}, {"words", uint64(all + t.nWords)}} {
+		if err := t.put(bMeta, []byte(m.name), keySeq(m.n)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// figures brings the figures and shortages of every part that was touched up
+// to date.
+func (t *Tx) figures(res *Result) error {
+	touched := map[code.Code]bool{}
+	for _, c := range t.order {
+		was, b, err := t.before[c], Bag{}, error(nil)
+		if b, err = t.bagBefore(c); err == nil && isStock(b) {
+			if err := t.addFigure(b.Part, was, -1); err != nil {
+				return err
+			}
+			touched[b.Part] = true
+		}
+		now, err := t.State(c)
+		if err != nil {
+			continue // its booking in was taken back
+		}
+		if b, err = t.Bag(c); err != nil {
+			continue
+		}
+		if isStock(b) {
+			if err := t.addFigure(b.Part, now, 1); err != nil {
+				return err
+			}
+			touched[b.Part] = true
+		}
+		res.Bags = append(res.Bags, Change{b, was, now})
+	}
+	for c := range t.parts {
+		touched[c] = true
+	}
+	return t.shortages(touched, res)
+}
+
+// isStock says whether a bag counts for its part: the workshop's own, of a
+// known part.
+func isStock(b Bag) bool { return b.Part != "" && b.Owner == Own }
+
+// bagBefore is the record of a bag as it was before this booking.
+func (t *Tx) bagBefore(c code.Code) (Bag, error) {
+	var b Bag
+	x := t.bucket(bFormer).Get(keyFormer(t.number, bBag, keyCode(c)))
+	switch {
+	case x == nil:
+		return t.Bag(c)
+	case x[0] == 0:
+		return b, ErrNotFound
+	}
+	return b, decode(x[1:], &b)
+}
+
+func (t *Tx) addFigure(part code.Code, s State, sign int64) error {
+	f, err := t.Figure(part)
+	if err != nil {
+		return err
+	}
+	if f = f.add(s, sign); f == (Figure{}) {
+		return t.bucket(bFigure).Delete(keyCode(part))
+	}
+	x, err := encode(f)
+	if err != nil {
+		return err
+	}
+	return t.put(bFigure, keyCode(part), x)
+}
+
+func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
+	list := make([]code.Code, 0, len(touched))
+	for c := range touched {
+		list = append(list, c)
+	}
+	slices.Sort(list)
+	for _, c := range list {
+		var old []Row
+		if x := t.bucket(bShort).Get(keyCode(c)); x != nil {
+			old = []Row{{bShort, keyCode(c), bytes.Clone(x)}}
+		}
+		p, err := byCode[Part](&t.View, bPart, c)
+		if err != nil {
+			if err := t.difference(old, nil); err != nil {
+				return err
+			}
+			continue
+		}
+		f, err := t.Figure(c)
+		if err != nil {
+			return err
+		}
+		now := rowsShort(figured{p, f})
+		if len(now) > 0 {
+			res.Short = append(res.Short, Shortage{c, p.Name, f.Free(), *p.Keep})
+		}
+		if err := t.difference(old, now); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Set writes a setting of the store, outside undo.
+func (t *Tx) Set(name, value string) error { return t.put(bMeta, []byte("set/"+name), []byte(value)) }
+
+// NextCode makes the next code of a kind's series: the number after the
+// highest code that starts like the others.
+func (v *View) NextCode(kind string) (code.Code, error) {
+	bucket, prefix, width, least := series(kind)
+	best := least - 1
+	c := v.bucket(bucket).Cursor()
+	if prefix == "" {
+		// Codes of digits alone: the longest sort by number, not by text.
+		for k, _ := c.First(); k != nil; k, _ = c.Next() {
+			if p, n, _, ok := code.Split(code.Code(k)); ok && p == "" {
+				best = max(best, n)
+			}
+		}
+		return code.Make("", best+1, width), nil
+	}
+	for _, extra := range []int{0, 1, 2, 3, 4, 5} {
+		if n, ok := lastOfWidth(c, prefix, width+extra); ok {
+			best = max(best, n)
+		}
+	}
+	if n := int64(v.meta("series/" + kind)); n > best {
+		best = n
+	}
+	return code.Make(prefix, best+1, width), nil
+}
+
+// lastOfWidth finds the highest number written with so many digits.
+func lastOfWidth(c *bolt.Cursor, prefix string, width int) (int64, bool) {
+	hi := prefix + string(bytes.Repeat([]byte("9"), width))
+	k, _ := c.Seek([]byte(hi + "\x00"))
+	if k == nil {
+		k, _ = c.Last()
+	} else {
+		k, _ = c.Prev()
+	}
+	for ; k != nil && string(k) >= prefix; k, _ = c.Prev() {
+		if p, n, w, ok := code.Split(code.Code(k)); ok && p == prefix && w == width {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
+// series says how the codes of a kind are made up when they are left out.
+func series(kind string) (bucket, prefix string, width int, first int64) {
+	switch kind {
+	case "part":
+		return bPart, "P", 3, 1
+	case "bag":
+		return bBag, "B", 3, 201
+	case "donor":
+		return bDonor, "PC-", 2, 1
+	case "place":
+		return bPlace, "D", 1, 1
+	case "model":
+		return bModel, "M", 2, 1
+	}
+	return bJob, "", 3, 101
+}
+
+// Used notes the number of a code that was made up, so that a code taken back
+// by undo is not given to another thing.
+func (t *Tx) Used(kind string, c code.Code) error {
+	_, prefix, _, _ := series(kind)
+	p, n, _, ok := code.Split(c)
+	if !ok || p != prefix || int64(t.meta("series/"+kind)) >= n {
+		return nil
+	}
+	return t.put(bMeta, []byte("series/"+kind), binary.BigEndian.AppendUint64(nil, uint64(n)))
+}

@@ -1,0 +1,293 @@
+package store
+
+import (
+	"fmt"
+	"slices"
+
+	"tinful/store/code"
+)
+
+// An Owed is a number of pieces that stand with a job or a borrower.
+type Owed struct {
+	Who string `cbor:"1,keyasint"`
+	N   int64  `cbor:"2,keyasint"`
+}
+
+// A State is what the book says of one bag today. Each word counts gross:
+// what came back stands under Returned, not as less under Fitted.
+type State struct {
+	Bag       code.Code `cbor:"1,keyasint"`
+	BookedIn  int64     `cbor:"2,keyasint,omitempty"`
+	Fitted    int64     `cbor:"3,keyasint,omitempty"`
+	Returned  int64     `cbor:"4,keyasint,omitempty"` // from jobs
+	Scrapped  int64     `cbor:"5,keyasint,omitempty"`
+	Sold      int64     `cbor:"6,keyasint,omitempty"`
+	Lost      int64     `cbor:"7,keyasint,omitempty"`
+	Found     int64     `cbor:"8,keyasint,omitempty"`
+	Corrected int64     `cbor:"9,keyasint,omitempty"`  // signed
+	Shifted   int64     `cbor:"10,keyasint,omitempty"` // by split and join, signed
+	HeldFor   []Owed    `cbor:"11,keyasint,omitempty"` // by job
+	LentTo    []Owed    `cbor:"12,keyasint,omitempty"` // by borrower
+	FittedIn  []Owed    `cbor:"13,keyasint,omitempty"` // by job, less what was returned
+	About     bool      `cbor:"14,keyasint,omitempty"`
+	Place     code.Code `cbor:"15,keyasint,omitempty"`
+	Grade     string    `cbor:"16,keyasint,omitempty"`
+	LastDay   code.Day  `cbor:"17,keyasint,omitempty"`
+	Read      code.Day  `cbor:"18,keyasint,omitempty"` // last counted
+	ReadN     int64     `cbor:"19,keyasint,omitempty"`
+	ReadAbout bool      `cbor:"20,keyasint,omitempty"`
+	ReadBy    string    `cbor:"21,keyasint,omitempty"`
+	Unsettled int64     `cbor:"22,keyasint,omitempty"` // pieces booked with "which bag: unsure"
+}
+
+// OnHand is the number of pieces, or millimetres, that are owned and here or lent.
+func (s State) OnHand() int64 {
+	return s.BookedIn - s.Fitted + s.Returned - s.Scrapped - s.Sold - s.Lost + s.Found + s.Corrected + s.Shifted
+}
+
+// Held is what is set aside for jobs.
+func (s State) Held() int64 { return total(s.HeldFor) }
+
+// Lent is what is with others.
+func (s State) Lent() int64 { return total(s.LentTo) }
+
+// Free is what may be taken: on hand less held and lent.
+func (s State) Free() int64 { return s.OnHand() - s.Held() - s.Lent() }
+
+// HeldForJob is what is set aside for one job.
+func (s State) HeldForJob(job code.Code) int64 { return owed(s.HeldFor, string(job)) }
+
+// FittedInJob is what was fitted in one job and not returned.
+func (s State) FittedInJob(job code.Code) int64 { return owed(s.FittedIn, string(job)) }
+
+func total(list []Owed) (n int64) {
+	for _, o := range list {
+		n += o.N
+	}
+	return n
+}
+
+func owed(list []Owed, who string) int64 {
+	for _, o := range list {
+		if o.Who == who {
+			return o.N
+		}
+	}
+	return 0
+}
+
+// owe returns a copy of list with n more for who, sorted, without zeros.
+func owe(list []Owed, who string, n int64) []Owed {
+	out := slices.Clone(list)
+	i, ok := slices.BinarySearchFunc(out, who, func(o Owed, w string) int {
+		if o.Who < w {
+			return -1
+		}
+		if o.Who > w {
+			return 1
+		}
+		return 0
+	})
+	if !ok {
+		out = slices.Insert(out, i, Owed{Who: who})
+	}
+	out[i].N += n
+	if out[i].N == 0 {
+		out = slices.Delete(out, i, i+1)
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
+}
+
+// A ShortError says that a bag cannot give what an entry takes. Its Unwrap
+// returns [ErrRefused].
+type ShortError struct {
+	Bag        code.Code
+	What       What
+	Have, Want int64
+	About      bool
+	Unit       string
+	Who        string // the job or borrower it was to come from, if any
+}
+
+// Error says what the bag holds and what was asked.
+func (e *ShortError) Error() string {
+	have := Amount(e.Have, e.Unit, e.About)
+	switch {
+	case e.What == Returned && e.Who != "":
+		return fmt.Sprintf("%s has %s out with %s, %s asked for", e.Bag, have, e.Who, Amount(e.Want, e.Unit, false))
+	case e.What == Unheld:
+		return fmt.Sprintf("%s has %s held for %s, %s asked for", e.Bag, have, e.Who, Amount(e.Want, e.Unit, false))
+	}
+	return fmt.Sprintf("%s holds %s free, %s asked for", e.Bag, have, Amount(e.Want, e.Unit, false))
+}
+
+// Unwrap returns [ErrRefused].
+func (e *ShortError) Unwrap() error { return ErrRefused }
+
+// Amount is a quantity as people read it: 5, about 20, 400 mm.
+func Amount(n int64, unit string, about bool) string {
+	s := fmt.Sprint(n)
+	if unit == "mm" {
+		s += " mm"
+	}
+	if about {
+		s = "about " + s
+	}
+	return s
+}
+
+// start is the state of a bag before its first entry.
+func start(b Bag) State {
+	return State{Bag: b.Code, Place: b.Place, Grade: b.Grade, About: b.About}
+}
+
+// fold returns the state of a bag after an entry. An entry with a negative
+// quantity takes back what its word does. fold decides alone what the book
+// allows: it returns a [ShortError] when anything would fall below zero.
+func fold(s State, e Entry) (State, error) {
+	n, q := e.Quantity, s
+	short := func(have int64, who string) (State, error) {
+		return s, &ShortError{Bag: s.Bag, What: e.What, Have: have, Want: max(n, -n), About: s.About, Who: who}
+	}
+	switch e.What {
+	case In:
+		s.BookedIn += n
+		s.About = s.About || e.About
+	case Fitted:
+		s.Fitted += n
+		s.FittedIn = owe(s.FittedIn, string(e.Job), n)
+		if owed(s.FittedIn, string(e.Job)) < 0 {
+			return short(owed(q.FittedIn, string(e.Job)), string(e.Job))
+		}
+	case Returned:
+		if e.Job != "" {
+			s.Returned += n
+			s.FittedIn = owe(s.FittedIn, string(e.Job), -n)
+			if owed(s.FittedIn, string(e.Job)) < 0 {
+				return short(owed(q.FittedIn, string(e.Job)), "job "+string(e.Job))
+			}
+			break
+		}
+		who := borrower(s, e)
+		s.LentTo = owe(s.LentTo, who, -n)
+		if owed(s.LentTo, who) < 0 {
+			return short(owed(q.LentTo, who), who)
+		}
+	case Held, Unheld:
+		d := n
+		if e.What == Unheld {
+			d = -n
+		}
+		s.HeldFor = owe(s.HeldFor, string(e.Job), d)
+		if owed(s.HeldFor, string(e.Job)) < 0 {
+			return short(owed(q.HeldFor, string(e.Job)), "job "+string(e.Job))
+		}
+	case Lent:
+		s.LentTo = owe(s.LentTo, e.To, n)
+		if owed(s.LentTo, e.To) < 0 {
+			return short(owed(q.LentTo, e.To), e.To)
+		}
+	case Lost:
+		s.Lost += n
+	case Found:
+		s.Found += n
+	case Scrapped:
+		s.Scrapped += n
+	case Sold:
+		s.Sold += n
+	case Moved:
+		s.Place = code.Code(e.To)
+	case Graded:
+		s.Grade = e.To
+	case Split, Joined:
+		s = shift(s, e)
+	case Counted:
+		s.Read, s.ReadN, s.ReadAbout, s.ReadBy = e.Day, n, e.About, e.By
+		if e.Undoes != 0 {
+			s.Read, s.ReadN, s.ReadAbout, s.ReadBy = 0, 0, false, ""
+		}
+	case Corrected:
+		s.Corrected += n
+		s.About = e.About
+	default:
+		return s, fmt.Errorf("%w: entry %d says %q", ErrDamaged, e.Seq, e.What)
+	}
+	if e.Unsure {
+		s.Unsettled += n
+	}
+	s.LastDay = max(s.LastDay, e.Day)
+	if s.Free() < 0 && s.Free() < q.Free() {
+		return short(q.Free(), "")
+	}
+	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 {
+		return q, fmt.Errorf("%w: %s takes back more %s than there was", ErrRefused, s.Bag, e.What)
+	}
+	return s, nil
+}
+
+// shift moves pieces between the two bags that a split or join names.
+func shift(s State, e Entry) State {
+	if string(s.Bag) == e.To {
+		s.Shifted += e.Quantity
+		s.About = s.About || e.About
+	} else {
+		s.Shifted -= e.Quantity
+	}
+	return s
+}
+
+// borrower is who brings pieces back: who is named, or the only or first one
+// that has as many.
+func borrower(s State, e Entry) string {
+	if e.To != "" || len(s.LentTo) == 0 {
+		return e.To
+	}
+	for _, o := range s.LentTo {
+		if o.N >= e.Quantity {
+			return o.Who
+		}
+	}
+	return s.LentTo[0].Who
+}
+
+// A Figure is what a part's own bags add up to, of every grade.
+type Figure struct {
+	BookedIn  int64 `cbor:"1,keyasint,omitempty"`
+	Fitted    int64 `cbor:"2,keyasint,omitempty"`
+	Returned  int64 `cbor:"3,keyasint,omitempty"`
+	Scrapped  int64 `cbor:"4,keyasint,omitempty"`
+	Sold      int64 `cbor:"5,keyasint,omitempty"`
+	Lost      int64 `cbor:"6,keyasint,omitempty"`
+	Found     int64 `cbor:"7,keyasint,omitempty"`
+	Corrected int64 `cbor:"8,keyasint,omitempty"`
+	Shifted   int64 `cbor:"9,keyasint,omitempty"`
+	Held      int64 `cbor:"10,keyasint,omitempty"`
+	Lent      int64 `cbor:"11,keyasint,omitempty"`
+}
+
+// OnHand is what the part's own bags hold together.
+func (f Figure) OnHand() int64 {
+	return f.BookedIn - f.Fitted + f.Returned - f.Scrapped - f.Sold - f.Lost + f.Found + f.Corrected + f.Shifted
+}
+
+// Free is what may be taken: on hand less held and lent.
+func (f Figure) Free() int64 { return f.OnHand() - f.Held - f.Lent }
+
+// add returns f with sign times the state of one of the part's own bags.
+func (f Figure) add(s State, sign int64) Figure {
+	f.BookedIn += sign * s.BookedIn
+	f.Fitted += sign * s.Fitted
+	f.Returned += sign * s.Returned
+	f.Scrapped += sign * s.Scrapped
+	f.Sold += sign * s.Sold
+	f.Lost += sign * s.Lost
+	f.Found += sign * s.Found
+	f.Corrected += sign * s.Corrected
+	f.Shifted += sign * s.Shifted
+	f.Held += sign * s.Held()
+	f.Lent += sign * s.Lent()
+	return f
+}

@@ -1,0 +1,176 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+)
+
+// Bucket names are part of the file format: see the table in doc.go.
+const (
+	bMeta    = "meta"
+	bPart    = "part"
+	bBag     = "bag"
+	bModel   = "model"
+	bGoes    = "goes"
+	bDonor   = "donor"
+	bSeen    = "seen"
+	bPlace   = "place"
+	bJob     = "job"
+	bWant    = "want"
+	bEntry   = "entry"
+	bBooking = "booking"
+	bFormer  = "former"
+	bState   = "state"
+	bFigure  = "figure"
+
+	bShort         = "short"
+	bCode          = "code"
+	bName          = "name"
+	bWord          = "word"
+	bClass         = "class"
+	bDim           = "dim"
+	bGoesByModel   = "goes_by_model"
+	bTwin          = "twin"
+	bHeldIn        = "held_in"
+	bCarried       = "carried"
+	bFamily        = "family"
+	bDonorByModel  = "donor_by_model"
+	bSeenByPart    = "seen_by_part"
+	bWantByPart    = "want_by_part"
+	bWantByJob     = "want_by_job"
+	bBagByPart     = "bag_by_part"
+	bBagByOrigin   = "bag_by_origin"
+	bBagByPlace    = "bag_by_place"
+	bBagByGrade    = "bag_by_grade"
+	bOut           = "out"
+	bEntryByBag    = "entry_by_bag"
+	bEntryByJob    = "entry_by_job"
+	bBookingByWho  = "booking_by_who"
+	bBookingByUndo = "booking_by_undo"
+)
+
+// catalogue are the buckets of records that a booking may change and undo
+// gives back; derived are those that follow from the records and the book.
+var (
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant}
+	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
+		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
+		bEntryByBag, bEntryByJob, bBookingByWho, bBookingByUndo}
+	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
+)
+
+// yes is what an index entry holds: bbolt reads a key put with nil back as
+// nil within the transaction that wrote it, like a missing key.
+var yes = []byte{1}
+
+// join returns the fields, each but the last ended by a zero byte. Codes and
+// folded text never contain one.
+func join[T ~string](fields ...T) []byte {
+	n := len(fields)
+	for _, f := range fields {
+		n += len(f)
+	}
+	k := make([]byte, 0, n)
+	for i, f := range fields {
+		if i > 0 {
+			k = append(k, 0)
+		}
+		k = append(k, f...)
+	}
+	return k
+}
+
+// prefix returns the start of every key whose first fields are these.
+func prefix[T ~string](fields ...T) []byte { return append(join(fields...), 0) }
+
+// fields splits what join made.
+func fields(k []byte) []string {
+	parts := bytes.Split(k, []byte{0})
+	out := make([]string, len(parts))
+	for i, p := range parts {
+		out[i] = string(p)
+	}
+	return out
+}
+
+func keyCode(c code.Code) []byte { return []byte(c) }
+
+func keyGoes(g Goes) []byte {
+	return join(string(g.Part), string(g.Model), g.From, g.To)
+}
+
+func keySeen(s Seen) []byte { return join(s.Donor, s.Part) }
+
+func keyDay(d code.Day) []byte {
+	return binary.BigEndian.AppendUint32(nil, uint32(d)^1<<31) // the sign bit turned, so that days sort
+}
+
+func keyWant(w Want) []byte {
+	k := append(keyDay(w.Date), join(w.Part, w.Model, w.Job)...)
+	return append(append(k, 0), byte(w.Nth>>8), byte(w.Nth))
+}
+
+func keySeq(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
+
+func keyFormer(booking uint64, bucket string, key []byte) []byte {
+	return append(append(keySeq(booking), prefix(bucket)...), key...)
+}
+
+func splitFormer(k []byte) (booking uint64, bucket string, key []byte) {
+	booking = binary.BigEndian.Uint64(k)
+	name, key, _ := bytes.Cut(k[8:], []byte{0})
+	return booking, string(name), key
+}
+
+// keyCodeIndex is the forgiving reading of a code: what is left of it without
+// hyphens and leading zeros, then its kind, then the code.
+func keyCodeIndex(kind string, c code.Code) []byte {
+	return join(code.Loose(string(c)), kind, string(c))
+}
+
+func keyName(kind, folded string, c code.Code) []byte { return join(kind, folded, string(c)) }
+
+func keyWord(word string, part code.Code) []byte { return join(word, string(part)) }
+
+func keyClass(class string, part code.Code) []byte { return join(class, string(part)) }
+
+// The thread's diameter and pitch have fields of their own in the dimension
+// index, above those of the dimension table; both are in nanometres.
+const (
+	fieldMajor dim.Field = 200
+	fieldPitch dim.Field = 201
+)
+
+func keyDim(f dim.Field, n int64, part code.Code) []byte {
+	return append(prefixDim(f, n), part...)
+}
+
+func prefixDim(f dim.Field, n int64) []byte {
+	return binary.BigEndian.AppendUint64([]byte{byte(f)}, uint64(n)^1<<63)
+}
+
+func keyGoesByModel(g Goes) []byte {
+	return join(string(g.Model), string(g.Part), g.From, g.To)
+}
+
+func keySeenByPart(s Seen) []byte { return join(s.Part, s.Donor) }
+
+func keyWantByPart(w Want) []byte { return append(prefix(w.Part), keyWant(w)...) }
+
+func keyWantByJob(w Want) []byte { return append(prefix(w.Job), keyWant(w)...) }
+
+func keyEntryByBag(bag code.Code, e Entry) []byte {
+	return append(append(prefix(bag), keyDay(e.Day)...), keySeq(e.Seq)...)
+}
+
+func keyEntryByJob(e Entry) []byte {
+	return append(append(prefix(e.Job), keyDay(e.Day)...), keySeq(e.Seq)...)
+}
+
+func keyBookingByWho(b Booking) []byte { return append(prefix(b.By), keySeq(b.Number)...) }
+
+// lastSeq reads the number at the end of an index key.
+func lastSeq(k []byte) uint64 { return binary.BigEndian.Uint64(k[len(k)-8:]) }

@@ -1,0 +1,216 @@
+package store
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
+)
+
+// schemaVersion is the version of the key table in doc.go.
+const schemaVersion = 1
+
+// lockWait is long enough for another command to finish and short enough to
+// be told so.
+const lockWait = 2 * time.Second
+
+// A Store is one workshop's file. It is opened for one question or one booking
+// and closed again, so that a second program can work beside it.
+type Store struct {
+	path string
+	db   *bolt.DB
+}
+
+// Open opens a store for questions. It creates nothing, and returns
+// [ErrNoStore], [ErrBusy], [ErrDamaged] or [ErrNewer] where it cannot.
+func Open(path string) (*Store, error) { return open(path, true) }
+
+// OpenToBook opens a store to book in. It creates nothing.
+func OpenToBook(path string) (*Store, error) { return open(path, false) }
+
+// Create makes an empty store at path, which must not exist. It is written
+// under a temporary name, closed, reopened, checked and renamed, so that a
+// killed process leaves no half store behind.
+func Create(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	return build(path, func(s *Store) error { return nil })
+}
+
+// build makes a store under a temporary name, fills it, checks that it can be
+// read and gives it its name.
+func build(path string, fill func(*Store) error) error {
+	tmp := fmt.Sprintf("%s.new%d", path, os.Getpid())
+	defer os.Remove(tmp)
+	os.Remove(tmp)
+	db, err := bolt.Open(tmp, 0o644, &bolt.Options{Timeout: lockWait, FreelistType: bolt.FreelistMapType})
+	if err != nil {
+		return err
+	}
+	s := &Store{path: tmp, db: db}
+	if err := errors.Join(db.Update(initialise), fill(s), db.Close()); err != nil {
+		return err
+	}
+	s, err = Open(tmp)
+	if err != nil {
+		return err
+	}
+	if err := s.Close(); err != nil {
+		return err
+	}
+	// Only a name that is free is taken: never a store that is open.
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
+	}
+	return os.Rename(tmp, path)
+}
+
+func initialise(tx *bolt.Tx) error {
+	for _, b := range buckets {
+		if _, err := tx.CreateBucketIfNotExists([]byte(b)); err != nil {
+			return err
+		}
+	}
+	return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(schemaVersion))
+}
+
+func open(path string, readOnly bool) (*Store, error) {
+	if err := probe(path); err != nil {
+		return nil, err
+	}
+	db, err := openBolt(path, readOnly)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{path: path, db: db}
+	err = db.View(func(tx *bolt.Tx) error { return schema(tx) })
+	if errors.Is(err, errOlder) && !readOnly {
+		err = db.Update(migrate)
+	} else if errors.Is(err, errOlder) {
+		db.Close()
+		return migrateThenOpen(path)
+	}
+	if err != nil {
+		db.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+func migrateThenOpen(path string) (*Store, error) {
+	w, err := open(path, false)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return open(path, true)
+}
+
+// probe looks at the file before bbolt does: a file that was cut off would
+// kill the process inside Open, a zero-byte file would silently become a
+// store.
+func probe(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%w at %s", ErrNoStore, path)
+	case err != nil:
+		return err
+	case info.IsDir():
+		return fmt.Errorf("%w: %s is a folder, not a store", ErrDamaged, path)
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%w: %s is no file", ErrDamaged, path)
+	case info.Size() == 0:
+		return fmt.Errorf("%w: %s is empty (0 bytes), not a store", ErrDamaged, path)
+	}
+	return magic(path)
+}
+
+// magic compares the start of the two meta pages with what bbolt writes there.
+func magic(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	var head [24]byte
+	if _, err := f.ReadAt(head[:], 0); err != nil || binary.NativeEndian.Uint32(head[16:]) != 0xED0CDAED {
+		return fmt.Errorf("%w: %s is not a store of tinful", ErrDamaged, path)
+	}
+	return nil
+}
+
+func openBolt(path string, readOnly bool) (*bolt.DB, error) {
+	o := &bolt.Options{Timeout: lockWait, ReadOnly: true, FreelistType: bolt.FreelistMapType}
+	db, err := bolt.Open(path, 0o644, o)
+	if err != nil {
+		return nil, openError(path, err)
+	}
+	if err := whole(path, db); err != nil || readOnly {
+		if err != nil {
+			db.Close()
+			return nil, err
+		}
+		return db, nil
+	}
+	if err := db.Close(); err != nil {
+		return nil, err
+	}
+	o.ReadOnly = false
+	if db, err = bolt.Open(path, 0o644, o); err != nil {
+		return nil, openError(path, err)
+	}
+	return db, nil
+}
+
+// whole refuses a file that is smaller than its own pages say.
+func whole(path string, db *bolt.DB) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	return db.View(func(tx *bolt.Tx) error {
+		if info.Size() < tx.Size() {
+			return fmt.Errorf("%w: %s is cut off, %d bytes of %d are there", ErrDamaged, path, info.Size(), tx.Size())
+		}
+		return nil
+	})
+}
+
+func openError(path string, err error) error {
+	switch {
+	case errors.Is(err, berrors.ErrTimeout):
+		return fmt.Errorf("%w: another tinful is working on this store; try again in a moment", ErrBusy)
+	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrVersionMismatch), errors.Is(err, berrors.ErrChecksum):
+		return fmt.Errorf("%w: %s is not a store of tinful, or its first pages are damaged", ErrDamaged, path)
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%s may not be written here: %w", path, fs.ErrPermission)
+	}
+	if info, serr := os.Stat(path); serr == nil && info.Size() < 2*int64(os.Getpagesize()) {
+		return fmt.Errorf("%w: %s is cut off after %d bytes", ErrDamaged, path, info.Size())
+	}
+	return err
+}
+
+// Close closes the store.
+func (s *Store) Close() error { return s.db.Close() }
+
+// Path is the file of the store.
+func (s *Store) Path() string { return s.path }
+
+// View asks questions of the store as it stands.
+func (s *Store) View(fn func(*View) error) error {
+	return s.db.View(func(tx *bolt.Tx) error { return fn(&View{tx: tx}) })
+}

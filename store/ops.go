@@ -1,0 +1,449 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// A Take is what a person asked for: pieces of one bag, and what goes with
+// them. Each operation below turns it into entries, or refuses it.
+type Take struct {
+	Bag    code.Code
+	N      int64
+	Job    code.Code
+	To     string
+	Why    string
+	Amount code.Cents
+	Check  []string // words that must be the part's
+	Anyway bool
+	Unsure bool
+}
+
+// A refusal is a sentence that says which rule a change would break. Its
+// Unwrap returns [ErrRefused].
+type refusal string
+
+func (r refusal) Error() string { return string(r) }
+func (r refusal) Unwrap() error { return ErrRefused }
+
+func refuse(format string, args ...any) error { return refusal(fmt.Sprintf(format, args...)) }
+
+// whatFor reads the bag of a take and checks the words that came with it.
+func (t *Tx) whatFor(k Take) (Bag, Part, State, error) {
+	b, err := t.Bag(k.Bag)
+	if err != nil {
+		return b, Part{}, State{}, err
+	}
+	st, err := t.State(k.Bag)
+	if err != nil {
+		return b, Part{}, st, err
+	}
+	var p Part
+	if b.Part != "" {
+		if p, err = t.Part(b.Part); err != nil {
+			return b, p, st, err
+		}
+	}
+	return b, p, st, checkWords(b.Code, p, k.Check)
+}
+
+// checkWords refuses words that are not the part's: its name, its other
+// names, its class.
+func checkWords(bag code.Code, p Part, check []string) error {
+	if len(check) == 0 {
+		return nil
+	}
+	have := map[string]bool{}
+	for _, text := range append([]string{p.Name, string(p.Code), p.Class, words.ClassName(p.Class)}, p.Aliases...) {
+		for _, w := range words.Tokens(text) {
+			have[w] = true
+		}
+	}
+	for _, w := range words.Tokens(strings.Join(check, " ")) {
+		if !have[w] {
+			return refuse("%s is %s, not %q; nothing is booked", bag, or(p.Name, "of no known part"), strings.Join(check, " "))
+		}
+	}
+	return nil
+}
+
+// mine refuses what belongs to somebody else than the job's owner, and what
+// belongs to an uncollected repair.
+func (t *Tx) mine(b Bag, job Job) error {
+	switch {
+	case b.Owner == Own || b.Owner == "":
+		return nil
+	case b.Owner == OwnerHeld:
+		return refuse("%s belongs to an uncollected repair whose notice runs: nothing may be taken from it", b.Code)
+	case job.Code == "" || b.Owner != job.Owner:
+		return refuse("%s belongs to %s: only for a job of the same owner", b.Code, b.Owner)
+	}
+	return nil
+}
+
+// jobFor reads the job of a take and refuses a closed one.
+func (t *Tx) jobFor(k Take) (Job, error) {
+	if k.Job == "" {
+		return Job{}, refuse("for which job? name it with --job, or take it in hand with on")
+	}
+	j, err := t.Job(k.Job)
+	if err != nil {
+		return j, err
+	}
+	if j.Closed != 0 && k.Anyway == false {
+		return j, refuse("job %s was closed on %s (%s); book to it with --anyway", j.Code, j.Closed, j.State)
+	}
+	return j, nil
+}
+
+// goesIn refuses what must not go into the job's camera.
+func (t *Tx) goesIn(k Take, b Bag, p Part, j Job) error {
+	if b.Part == "" {
+		return refuse("%s has no part: nobody knows what is in it", b.Code)
+	}
+	verdicts, err := t.Verdicts(p, j.Camera())
+	if err != nil {
+		return err
+	}
+	if len(verdicts) == 0 || slices.ContainsFunc(verdicts, func(d Verdict) bool { return !d.Never() }) {
+		return nil
+	}
+	if k.Anyway {
+		if k.Why == "" {
+			return refuse("--anyway needs a reason: --why \"...\"")
+		}
+		return nil
+	}
+	return refuse("%s %s does not go into %s (job %s): %s; --anyway --why \"...\" books it all the same",
+		p.Code, p.Name, j.Model, j.Code, verdicts[0].Words())
+}
+
+func (t *Tx) graded(k Take, st State, what string) error {
+	if (st.Grade == "scrap" || st.Grade == "pattern") && !k.Anyway {
+		return refuse("%s is graded %s and is not %s; --anyway does it all the same", k.Bag, st.Grade, what)
+	}
+	return nil
+}
+
+// enough refuses more than is free, and names other bags that would do.
+func (t *Tx) enough(k Take, b Bag, st State, spare int64) error {
+	if have := st.Free() + spare; k.N > have {
+		err := error(&ShortError{Bag: b.Code, What: Fitted, Have: have, Want: k.N, About: st.About, Unit: b.Unit})
+		if also := t.others(b, k.N); len(also) > 0 {
+			return fmt.Errorf("%w; these would do: %s", err, strings.Join(also, ", "))
+		}
+		return err
+	}
+	return nil
+}
+
+func (t *Tx) others(b Bag, n int64) (out []string) {
+	if b.Part == "" {
+		return nil
+	}
+	for _, c := range t.BagsOf(b.Part) {
+		o, err := t.Bag(c)
+		st, serr := t.State(c)
+		if c == b.Code || err != nil || serr != nil || !isStock(o) || st.Free() < n || st.Grade == "scrap" || st.Grade == "pattern" {
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s (%s free, %s, in %s)", c, Amount(st.Free(), o.Unit, st.About), st.Grade, st.Place))
+	}
+	return out
+}
+
+func positive(n int64) error {
+	if n <= 0 {
+		return refuse("%d is no number of pieces to book", n)
+	}
+	return nil
+}
+
+// Fit books pieces into a job's camera. What is held for the same job is
+// unheld first, in the same booking.
+func (t *Tx) Fit(k Take) error {
+	b, p, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	j, err := t.jobFor(k)
+	if err := errors.Join(err, positive(k.N)); err != nil {
+		return err
+	}
+	if err := first(t.mine(b, j), t.goesIn(k, b, p, j), t.graded(k, st, "fitted")); err != nil {
+		return err
+	}
+	held := min(st.HeldForJob(j.Code), k.N)
+	if err := t.enough(k, b, st, held); err != nil {
+		return err
+	}
+	if held > 0 {
+		if err := t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: held, Job: j.Code}); err != nil {
+			return err
+		}
+	}
+	return t.Enter(Entry{What: Fitted, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
+}
+
+// first returns the first error.
+func first(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Hold sets pieces aside for a job.
+func (t *Tx) Hold(k Take) error {
+	b, p, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	j, err := t.jobFor(k)
+	if err := first(err, positive(k.N)); err != nil {
+		return err
+	}
+	if b.Owner != Own && b.Owner != "" {
+		return refuse("%s belongs to %s: it is taken for a job of the same owner, held for none", b.Code, b.Owner)
+	}
+	if err := first(t.goesIn(k, b, p, j), t.graded(k, st, "held"), t.enough(k, b, st, 0)); err != nil {
+		return err
+	}
+	return t.Enter(Entry{What: Held, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
+}
+
+// Unhold gives back what is held: for the job named, else for the only one.
+// N of 0 gives back all of it.
+func (t *Tx) Unhold(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	who, err := onlyOne(st.HeldFor, string(k.Job), b.Code, "held for", "--job")
+	if err != nil {
+		return err
+	}
+	n := k.N
+	if n == 0 {
+		n = owed(st.HeldFor, who)
+	}
+	return first(positive(n), t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: n, Job: code.Code(who), Why: k.Why}))
+}
+
+// onlyOne picks who pieces are with: the one named, else the only one.
+func onlyOne(list []Owed, named string, bag code.Code, what, flag string) (string, error) {
+	switch {
+	case named != "" && owed(list, named) > 0:
+		return named, nil
+	case named != "":
+		return "", refuse("%s has nothing %s %s", bag, what, named)
+	case len(list) == 1:
+		return list[0].Who, nil
+	case len(list) == 0:
+		return "", refuse("%s has nothing %s anybody", bag, what)
+	}
+	var names []string
+	for _, o := range list {
+		names = append(names, o.Who)
+	}
+	return "", fmt.Errorf("%w: %s is %s %s; say which with %s", ErrSeveral, bag, what, strings.Join(names, " and "), flag)
+}
+
+// Return takes back what was fitted in a job or, without one, what was lent.
+func (t *Tx) Return(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	if k.Job == "" && len(st.LentTo) > 0 {
+		who, err := onlyOne(st.LentTo, k.To, b.Code, "lent to", "--from")
+		if err != nil {
+			return err
+		}
+		n := k.N
+		if n == 0 {
+			n = owed(st.LentTo, who)
+		}
+		return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why}))
+	}
+	job, err := onlyOne(st.FittedIn, string(k.Job), b.Code, "fitted in job", "--job")
+	if err != nil {
+		return err
+	}
+	n := k.N
+	if n == 0 {
+		n = 1
+		if b.Unit == "mm" {
+			n = owed(st.FittedIn, job)
+		}
+	}
+	return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, Job: code.Code(job), Why: k.Why}))
+}
+
+// Lend gives pieces to another bench; they stay owned and are not free.
+func (t *Tx) Lend(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	if k.To == "" {
+		return refuse("to whom? name them with --to")
+	}
+	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
+		return err
+	}
+	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why})
+}
+
+// Away books pieces that leave for good: Lost, Scrapped or Sold.
+func (t *Tx) Away(what What, k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	if what == Scrapped && k.Why == "" {
+		return refuse("scrapping needs a reason: --why \"...\"")
+	}
+	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
+		return err
+	}
+	return t.Enter(Entry{What: what, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Amount: k.Amount})
+}
+
+// Back books pieces that turned up again.
+func (t *Tx) Back(k Take) error {
+	b, _, _, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	return first(positive(k.N), t.Enter(Entry{What: Found, Bag: b.Code, Quantity: k.N, Why: k.Why, Unsure: k.Unsure}))
+}
+
+// Move puts a bag into another place.
+func (t *Tx) Move(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	to, err := t.Place(code.Code(k.To))
+	if err != nil {
+		return err
+	}
+	if st.Place == to.Code {
+		return refuse("%s lies in %s already", b.Code, to.Code)
+	}
+	return t.Enter(Entry{What: Moved, Bag: b.Code, Quantity: st.OnHand(), To: string(to.Code), Why: k.Why})
+}
+
+// Regrade changes the grade of a bag, for a reason.
+func (t *Tx) Regrade(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	switch {
+	case err != nil:
+		return err
+	case !slices.Contains(Grades, k.To):
+		return fmt.Errorf("%w: grade %q is none of %s", ErrUsage, k.To, strings.Join(Grades, ", "))
+	case k.Why == "":
+		return refuse("a grade changes for a reason: --why \"...\"")
+	case st.Grade == k.To:
+		return refuse("%s is graded %s already", b.Code, k.To)
+	}
+	return t.Enter(Entry{What: Graded, Bag: b.Code, Quantity: st.OnHand(), To: k.To, Why: k.Why})
+}
+
+// SplitBag takes pieces out of a bag into a new one of the same part, origin,
+// grade and owner, and returns its code.
+func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return "", err
+	}
+	if err := first(positive(k.N), t.enough(k, b, st, 0)); err != nil {
+		return "", err
+	}
+	to, err := t.NextCode("bag")
+	if err != nil {
+		return "", err
+	}
+	n := inherit(b, st, to)
+	n.Booked = t.head.Day
+	if place != "" {
+		n.Place = place
+	}
+	if err := first(t.Put(n), t.Used("bag", to)); err != nil {
+		return "", err
+	}
+	return to, t.Enter(Entry{What: Split, Bag: b.Code, Quantity: k.N, About: st.About, To: string(to), Why: k.Why})
+}
+
+// inherit is the record of a bag made by a split: it has nothing booked in.
+func inherit(b Bag, st State, to code.Code) Bag {
+	return Bag{Code: to, Part: b.Part, Origin: b.Origin, Unit: b.Unit, Grade: st.Grade, Looks: b.Looks, Place: st.Place, Owner: b.Owner, Split: b.Code}
+}
+
+// JoinBags puts all that is free in one bag into another of the same part.
+func (t *Tx) JoinBags(k Take) error {
+	b, _, st, err := t.whatFor(k)
+	if err != nil {
+		return err
+	}
+	to, err := t.Bag(code.Code(k.To))
+	if err != nil {
+		return err
+	}
+	switch {
+	case b.Code == to.Code:
+		return refuse("%s cannot be joined with itself", b.Code)
+	case b.Part != to.Part:
+		return refuse("%s holds %s and %s holds %s: other parts are not joined", b.Code, or(string(b.Part), "no known part"), to.Code, or(string(to.Part), "no known part"))
+	case b.Owner != to.Owner:
+		return refuse("%s belongs to %s and %s to %s", b.Code, b.Owner, to.Code, to.Owner)
+	case st.Held() > 0 || st.Lent() > 0:
+		return refuse("%s has pieces held or lent; settle them first", b.Code)
+	case st.OnHand() <= 0:
+		return refuse("%s is empty", b.Code)
+	}
+	if err := t.Enter(Entry{What: Joined, Bag: b.Code, Quantity: st.OnHand(), About: st.About, To: string(to.Code), Why: k.Why}); err != nil {
+		return err
+	}
+	if to.Origin != b.Origin && to.Origin != "several" {
+		to.Origin = "several"
+		return t.Put(to)
+	}
+	return nil
+}
+
+// PutIn books a new bag in. A code that is empty is made up; the code is
+// returned.
+func (t *Tx) PutIn(b Bag) (code.Code, error) {
+	if b.Code == "" {
+		c, err := t.NextCode("bag")
+		if err != nil {
+			return "", err
+		}
+		b.Code = c
+	}
+	if _, err := t.Bag(b.Code); err == nil {
+		return "", refuse("bag %s is there already", b.Code)
+	}
+	b.Owner, b.Unit, b.Booked = or(b.Owner, Own), or(b.Unit, "pc"), t.head.Day
+	if err := first(t.Put(b), t.Used("bag", b.Code)); err != nil {
+		return "", err
+	}
+	return b.Code, t.Enter(Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, First: true})
+}
+
+// PutMore books more pieces into a bag that is there.
+func (t *Tx) PutMore(bag code.Code, q code.Qty, why string) error {
+	if _, err := t.Bag(bag); err != nil {
+		return err
+	}
+	return first(positive(q.N), t.Enter(Entry{What: In, Bag: bag, Quantity: q.N, About: q.About, Why: why}))
+}

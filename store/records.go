@@ -1,0 +1,268 @@
+package store
+
+import (
+	"tinful/store/code"
+	"tinful/store/dim"
+)
+
+// The records of the store. Each is a CBOR map with the small integer keys
+// given here; a key is never given a second meaning, and a field that is
+// removed leaves its number unused. Days are days since 1970-01-01, money is
+// in cents, lengths, angles and masses are as in package dim.
+
+// A Part is a kind of part: one design, one drawing, one thread, one hand.
+type Part struct {
+	Code     code.Code            `cbor:"1,keyasint"`
+	Name     string               `cbor:"2,keyasint,omitempty"`
+	Class    string               `cbor:"3,keyasint,omitempty"`
+	Seat     string               `cbor:"4,keyasint,omitempty"`
+	Aliases  []string             `cbor:"5,keyasint,omitempty"`
+	MakerNos []string             `cbor:"6,keyasint,omitempty"`
+	Dims     map[dim.Field]int64  `cbor:"7,keyasint,omitempty"` // zero is a measure, absent is not measured
+	Marks    map[dim.Field]string `cbor:"8,keyasint,omitempty"` // what is told in words: hand, thread, ends, material
+	Keep     *int64               `cbor:"9,keyasint,omitempty"` // nil: not watched
+	Weeks    int64                `cbor:"10,keyasint,omitempty"`
+	Value    *code.Cents          `cbor:"11,keyasint,omitempty"`
+	Twin     code.Code            `cbor:"12,keyasint,omitempty"`
+	Holds    []code.Code          `cbor:"13,keyasint,omitempty"`
+	Hazard   string               `cbor:"14,keyasint,omitempty"`
+	Note     string               `cbor:"15,keyasint,omitempty"`
+	// Same is the part this code was joined to: a second name of one part.
+	Same code.Code `cbor:"16,keyasint,omitempty"`
+}
+
+// A Bag is the pieces of one part that came from one origin, share one grade
+// and lie in one place. The record holds what was booked in first and what
+// describes the bag; quantity, place and grade of today follow from the book.
+type Bag struct {
+	Code     code.Code   `cbor:"1,keyasint"`
+	Part     code.Code   `cbor:"2,keyasint,omitempty"` // empty: unsorted, never free
+	Origin   string      `cbor:"3,keyasint,omitempty"` // a donor, bought, made, unknown or several
+	Quantity int64       `cbor:"4,keyasint,omitempty"` // booked in with the bag; 0 for a bag made by a split
+	Unit     string      `cbor:"5,keyasint,omitempty"` // pc or mm
+	About    bool        `cbor:"6,keyasint,omitempty"` // as booked in
+	Grade    string      `cbor:"7,keyasint,omitempty"` // as booked in
+	Looks    string      `cbor:"8,keyasint,omitempty"`
+	Place    code.Code   `cbor:"9,keyasint,omitempty"` // as booked in
+	Owner    string      `cbor:"10,keyasint,omitempty"`
+	Number   string      `cbor:"11,keyasint,omitempty"`
+	GoesWith string      `cbor:"12,keyasint,omitempty"`
+	Cost     *code.Cents `cbor:"13,keyasint,omitempty"`
+	Booked   code.Day    `cbor:"14,keyasint,omitempty"`
+	Note     string      `cbor:"15,keyasint,omitempty"`
+	// Split is the bag this one was split from, empty for a bag booked in.
+	Split code.Code `cbor:"16,keyasint,omitempty"`
+}
+
+// A Model is a variant of a camera, a shutter or a lens that can be told from
+// its sisters at the bench.
+type Model struct {
+	Code    code.Code   `cbor:"1,keyasint"`
+	Kind    string      `cbor:"2,keyasint,omitempty"` // camera, shutter or lens
+	Maker   string      `cbor:"3,keyasint,omitempty"`
+	Name    string      `cbor:"4,keyasint,omitempty"`
+	Family  string      `cbor:"5,keyasint,omitempty"`
+	Aliases []string    `cbor:"6,keyasint,omitempty"`
+	Years   string      `cbor:"7,keyasint,omitempty"`
+	Numbers string      `cbor:"8,keyasint,omitempty"`
+	Carries []code.Code `cbor:"9,keyasint,omitempty"` // models of one or more kinds: one of each kind is in the camera
+	Scale   string      `cbor:"10,keyasint,omitempty"`
+	Form    string      `cbor:"11,keyasint,omitempty"` // thread form
+	ToldBy  string      `cbor:"12,keyasint,omitempty"`
+	Tools   string      `cbor:"13,keyasint,omitempty"`
+	Note    string      `cbor:"14,keyasint,omitempty"`
+}
+
+// A Goes is a statement that a part goes, or does not go, into a model, perhaps
+// only for body numbers From to To. It says nothing of the reverse.
+type Goes struct {
+	Part      code.Code `cbor:"1,keyasint"`
+	Model     code.Code `cbor:"2,keyasint"`
+	Degrees   []string  `cbor:"3,keyasint,omitempty"`
+	PerBody   *int64    `cbor:"4,keyasint,omitempty"`
+	Where     string    `cbor:"5,keyasint,omitempty"`
+	From      string    `cbor:"6,keyasint,omitempty"`
+	To        string    `cbor:"7,keyasint,omitempty"`
+	Operation string    `cbor:"8,keyasint,omitempty"`
+	Evidence  string    `cbor:"9,keyasint,omitempty"`
+	By        string    `cbor:"10,keyasint,omitempty"`
+	Date      code.Day  `cbor:"11,keyasint,omitempty"`
+	Note      string    `cbor:"12,keyasint,omitempty"`
+}
+
+// A Donor is a parts camera.
+type Donor struct {
+	Code      code.Code   `cbor:"1,keyasint"`
+	Model     code.Code   `cbor:"2,keyasint,omitempty"`
+	Bought    code.Day    `cbor:"3,keyasint,omitempty"`
+	From      string      `cbor:"4,keyasint,omitempty"`
+	Lot       string      `cbor:"5,keyasint,omitempty"`
+	Price     *code.Cents `cbor:"6,keyasint,omitempty"`
+	Post      *code.Cents `cbor:"7,keyasint,omitempty"`
+	BodyNo    string      `cbor:"8,keyasint,omitempty"`
+	Shutter   code.Code   `cbor:"9,keyasint,omitempty"`
+	ShutterNo string      `cbor:"10,keyasint,omitempty"`
+	Lens      code.Code   `cbor:"11,keyasint,omitempty"`
+	LensNo    string      `cbor:"12,keyasint,omitempty"`
+	History   string      `cbor:"13,keyasint,omitempty"`
+	State     string      `cbor:"14,keyasint,omitempty"`
+	Owner     string      `cbor:"15,keyasint,omitempty"`
+	Place     code.Code   `cbor:"16,keyasint,omitempty"`
+	Worth     *code.Cents `cbor:"17,keyasint,omitempty"`
+	Booked    code.Day    `cbor:"18,keyasint,omitempty"`
+	Note      string      `cbor:"19,keyasint,omitempty"`
+}
+
+// A Seen is one observation on a camera at arrival. Not looked at is no
+// observation.
+type Seen struct {
+	Donor code.Code `cbor:"1,keyasint"`
+	Part  code.Code `cbor:"2,keyasint"`
+	Seen  string    `cbor:"3,keyasint,omitempty"` // present, missing, replaced, damaged or stuck
+	Date  code.Day  `cbor:"4,keyasint,omitempty"`
+	Note  string    `cbor:"5,keyasint,omitempty"`
+}
+
+// A Place is a drawer, tin, box, shelf or job tray.
+type Place struct {
+	Code  code.Code `cbor:"1,keyasint"`
+	Where string    `cbor:"2,keyasint,omitempty"`
+	For   string    `cbor:"3,keyasint,omitempty"`
+}
+
+// A Job is one customer's camera on the bench.
+type Job struct {
+	Code        code.Code   `cbor:"1,keyasint"`
+	Model       code.Code   `cbor:"2,keyasint,omitempty"`
+	BodyNo      string      `cbor:"3,keyasint,omitempty"`
+	Shutter     code.Code   `cbor:"4,keyasint,omitempty"`
+	Lens        code.Code   `cbor:"5,keyasint,omitempty"`
+	Owner       string      `cbor:"6,keyasint,omitempty"`
+	Fault       string      `cbor:"7,keyasint,omitempty"`
+	Accessories string      `cbor:"8,keyasint,omitempty"`
+	State       string      `cbor:"9,keyasint,omitempty"`
+	Tray        code.Code   `cbor:"10,keyasint,omitempty"`
+	Agreed      string      `cbor:"11,keyasint,omitempty"` // yes, no or empty: to used or made parts
+	Promised    code.Day    `cbor:"12,keyasint,omitempty"`
+	Value       *code.Cents `cbor:"13,keyasint,omitempty"`
+	Opened      code.Day    `cbor:"14,keyasint,omitempty"`
+	Closed      code.Day    `cbor:"15,keyasint,omitempty"`
+	Note        string      `cbor:"16,keyasint,omitempty"`
+}
+
+// A Want is a part that was asked for and not found.
+type Want struct {
+	Date  code.Day  `cbor:"1,keyasint"`
+	Part  code.Code `cbor:"2,keyasint"`
+	Model code.Code `cbor:"3,keyasint,omitempty"`
+	Job   code.Code `cbor:"4,keyasint,omitempty"`
+	Nth   int64     `cbor:"5,keyasint,omitempty"` // 0, or the n-th equal want of that day
+	Met   code.Day  `cbor:"6,keyasint,omitempty"` // the day it was met, 0 while open
+	Note  string    `cbor:"7,keyasint,omitempty"`
+}
+
+// An Entry is one line of the book. Entries are never edited.
+type Entry struct {
+	Seq      uint64     `cbor:"1,keyasint"`
+	Booking  uint64     `cbor:"2,keyasint"`
+	Day      code.Day   `cbor:"3,keyasint"`
+	What     What       `cbor:"4,keyasint"`
+	Bag      code.Code  `cbor:"5,keyasint"`
+	Quantity int64      `cbor:"6,keyasint,omitempty"` // negative takes back what the word does; corrected is signed
+	About    bool       `cbor:"7,keyasint,omitempty"`
+	Job      code.Code  `cbor:"8,keyasint,omitempty"`
+	To       string     `cbor:"9,keyasint,omitempty"`
+	Why      string     `cbor:"10,keyasint,omitempty"`
+	Amount   code.Cents `cbor:"11,keyasint,omitempty"`
+	By       string     `cbor:"12,keyasint,omitempty"`
+	// First is set on the entry that books a new bag in with its record: it
+	// belongs to the Bags sheet, not to Moves.
+	First bool `cbor:"13,keyasint,omitempty"`
+	// Undoes is the number of the booking this entry takes back, or 0.
+	Undoes uint64 `cbor:"14,keyasint,omitempty"`
+	// Unsure is set where a part was named and any bag was taken.
+	Unsure bool `cbor:"15,keyasint,omitempty"`
+}
+
+// A Booking is what one command changed, its entries together. Its entries
+// have the numbers First to Last; a booking of catalogue changes alone has none.
+type Booking struct {
+	Number  uint64   `cbor:"1,keyasint"`
+	Day     code.Day `cbor:"2,keyasint"`
+	At      int64    `cbor:"3,keyasint,omitempty"` // instant, seconds since 1970 UTC
+	By      string   `cbor:"4,keyasint,omitempty"`
+	Command string   `cbor:"5,keyasint,omitempty"`
+	First   uint64   `cbor:"6,keyasint,omitempty"`
+	Last    uint64   `cbor:"7,keyasint,omitempty"`
+	Kind    string   `cbor:"8,keyasint,omitempty"` // "", import, undo or count
+	Undoes  uint64   `cbor:"9,keyasint,omitempty"`
+	Undone  uint64   `cbor:"10,keyasint,omitempty"` // the booking that took this one back
+	File    string   `cbor:"11,keyasint,omitempty"` // an import's file, by name
+	Hash    string   `cbor:"12,keyasint,omitempty"` // and its SHA-256
+}
+
+// What says what an entry does. The numbers are a file format.
+type What uint8
+
+// The words of the book, in the order of the contract.
+const (
+	In What = iota + 1
+	Fitted
+	Returned // with a job undoes fitted, without one undoes lent
+	Held
+	Unheld
+	Lent
+	Lost
+	Found
+	Scrapped
+	Sold
+	Moved
+	Split
+	Joined
+	Graded
+	Counted   // a reading: changes nothing
+	Corrected // what closing a count changed, signed
+)
+
+var whatWords = [...]string{"", "in", "fitted", "returned", "held", "unheld", "lent", "lost", "found", "scrapped", "sold",
+	"moved", "split", "joined", "graded", "counted", "corrected"}
+
+// String returns the word as sheets and people read it.
+func (w What) String() string {
+	if int(w) < len(whatWords) {
+		return whatWords[w]
+	}
+	return "unknown"
+}
+
+// ParseWhat returns the What of a word, or false.
+func ParseWhat(word string) (What, bool) {
+	for i, w := range whatWords {
+		if i > 0 && w == word {
+			return What(i), true
+		}
+	}
+	return 0, false
+}
+
+// Words that a field may hold, in the order people are shown them.
+var (
+	Kinds       = []string{"camera", "shutter", "lens"}
+	Seats       = []string{"top", "wind", "counter", "interlock", "release", "finder", "shutter", "lens", "focus", "front", "bellows", "back", "base", "body", "covering"}
+	Degrees     = []string{"direct", "looks-wrong", "rework", "unit", "matched", "unproven", "opposite-hand", "no"}
+	Evidences   = []string{"run", "tried", "compared", "number", "manual", "colleague", "page", "photo", "guess"}
+	Grades      = []string{"ready", "new", "made", "usable", "rework", "unknown", "pattern", "scrap"}
+	Looks       = []string{"clean", "marked", "worn", "refinished"}
+	Histories   = []string{"unopened", "failed", "meddled", "serviced", "unknown"}
+	DonorStates = []string{"whole", "short", "opened", "part-stripped", "stripped", "shell"}
+	SeenWords   = []string{"present", "missing", "replaced", "damaged", "stuck"}
+	JobStates   = []string{"arrived", "quoted", "waiting", "in work", "ready", "collected", "refused", "uncollected"}
+	Units       = []string{"pc", "mm"}
+)
+
+// Own is the owner of what belongs to the workshop; OwnerHeld of an
+// uncollected repair whose notice runs. Only own is stock.
+const (
+	Own       = "own"
+	OwnerHeld = "held"
+)

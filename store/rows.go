@@ -1,0 +1,207 @@
+package store
+
+import (
+	"encoding/binary"
+	"strings"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+	"tinful/store/words"
+)
+
+// A Row is one key of an index and what it holds.
+type Row struct {
+	Bucket     string
+	Key, Value []byte
+}
+
+// rows returns every index key of a record. Booking writes the difference of
+// two calls, bulk load sorts them, check compares them: nothing else decides
+// what an index holds.
+func rows(rec any) []Row {
+	switch r := rec.(type) {
+	case Part:
+		return rowsPart(r)
+	case Bag:
+		return rowsBag(r)
+	case Model:
+		return rowsModel(r)
+	case Goes:
+		return []Row{{bGoesByModel, keyGoesByModel(r), []byte(strings.Join(r.Degrees, ";") + "\x00")}}
+	case Donor:
+		return append(rowsCode("donor", r.Code), Row{bDonorByModel, join(r.Model, r.Code), yes})
+	case Seen:
+		return []Row{{bSeenByPart, keySeenByPart(r), []byte(r.Seen + "\x00")}}
+	case Place:
+		return rowsCode("place", r.Code)
+	case Job:
+		return rowsCode("job", r.Code)
+	case Want:
+		return rowsWant(r)
+	case State:
+		return rowsState(r)
+	case Entry:
+		return rowsEntry(r)
+	case Booking:
+		return rowsBooking(r)
+	}
+	return nil
+}
+
+func rowsCode(kind string, c code.Code) []Row {
+	return []Row{{bCode, keyCodeIndex(kind, c), yes}}
+}
+
+func rowsPart(p Part) []Row {
+	out := rowsCode("part", p.Code)
+	if p.Same != "" {
+		return out // a second name: it is found by its code alone
+	}
+	if name := words.Fold(p.Name); name != "" {
+		out = append(out, Row{bName, keyName("part", name, p.Code), yes})
+	}
+	tf, n := partWords(p)
+	for w, c := range tf {
+		out = append(out, Row{bWord, keyWord(w, p.Code), []byte{byte(min(c, 255)), byte(min(n, 255))}})
+	}
+	v := dimValue(p)
+	if p.Class != "" {
+		out = append(out, Row{bClass, keyClass(p.Class, p.Code), yes})
+	}
+	for _, in := range dim.Table() {
+		if x, ok := p.Dims[in.Field]; ok && in.Indexed {
+			out = append(out, Row{bDim, keyDim(in.Field, x, p.Code), v})
+		}
+	}
+	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && p.Marks[dim.Thread] != "" {
+		out = append(out, Row{bDim, keyDim(fieldMajor, t.Major, p.Code), v}, Row{bDim, keyDim(fieldPitch, t.Pitch, p.Code), v})
+	}
+	if p.Twin != "" {
+		out = append(out, Row{bTwin, join(p.Twin, p.Code), yes})
+	}
+	for _, h := range p.Holds {
+		out = append(out, Row{bHeldIn, join(h, p.Code), yes})
+	}
+	return out
+}
+
+// dimValue is what the dimension index holds beside its key: the class and
+// every indexed measure, so that a search by several looks into no part.
+func dimValue(p Part) []byte {
+	b := append([]byte{byte(len(p.Class))}, p.Class...)
+	for _, in := range dim.Table() {
+		if x, ok := p.Dims[in.Field]; ok && in.Indexed {
+			b = binary.AppendVarint(append(b, byte(in.Field)), x)
+		}
+	}
+	return b
+}
+
+// partWords counts the folded words a part is found by, and their number.
+func partWords(p Part) (map[string]int, int) {
+	tf, n := map[string]int{}, 0
+	add := func(text string) {
+		for _, w := range words.Tokens(text) {
+			tf[w]++
+			n++
+		}
+	}
+	add(p.Name)
+	for _, a := range p.Aliases {
+		add(a)
+	}
+	for _, m := range p.MakerNos {
+		add(m)
+	}
+	return tf, n
+}
+
+func rowsBag(b Bag) []Row {
+	out := rowsCode("bag", b.Code)
+	if b.Part != "" {
+		out = append(out, Row{bBagByPart, join(b.Part, b.Code), yes})
+	}
+	if b.Origin != "" {
+		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), yes})
+	}
+	return out
+}
+
+func rowsModel(m Model) []Row {
+	out := rowsCode("model", m.Code)
+	for _, a := range append([]string{m.Name}, m.Aliases...) {
+		if f := words.Fold(a); f != "" {
+			out = append(out, Row{bName, keyName("model", f, m.Code), yes})
+		}
+	}
+	for _, c := range m.Carries {
+		out = append(out, Row{bCarried, join(c, m.Code), yes})
+	}
+	if f := words.Fold(m.Family); f != "" {
+		out = append(out, Row{bFamily, join(f, string(m.Code)), yes})
+	}
+	return out
+}
+
+func rowsWant(w Want) []Row {
+	open := []byte{0}
+	if w.Met == 0 {
+		open = yes
+	}
+	out := []Row{{bWantByPart, keyWantByPart(w), open}}
+	if w.Job != "" {
+		out = append(out, Row{bWantByJob, keyWantByJob(w), open})
+	}
+	return out
+}
+
+func rowsState(s State) []Row {
+	var out []Row
+	if s.Place != "" {
+		out = append(out, Row{bBagByPlace, join(s.Place, s.Bag), yes})
+	}
+	if s.Grade != "" {
+		out = append(out, Row{bBagByGrade, join(s.Grade, string(s.Bag)), yes})
+	}
+	if len(s.HeldFor) > 0 || len(s.LentTo) > 0 {
+		out = append(out, Row{bOut, keyCode(s.Bag), yes})
+	}
+	return out
+}
+
+func rowsEntry(e Entry) []Row {
+	out := []Row{{bEntryByBag, keyEntryByBag(e.Bag, e), yes}}
+	if e.What == Split || e.What == Joined {
+		out = append(out, Row{bEntryByBag, keyEntryByBag(code.Code(e.To), e), yes})
+	}
+	if e.Job != "" {
+		out = append(out, Row{bEntryByJob, keyEntryByJob(e), yes})
+	}
+	return out
+}
+
+func rowsBooking(b Booking) []Row {
+	out := []Row{{bBookingByWho, keyBookingByWho(b), yes}}
+	if b.Undoes != 0 {
+		out = append(out, Row{bBookingByUndo, keySeq(b.Undoes), keySeq(b.Number)})
+	}
+	return out
+}
+
+// A figured part is what the list of shortages follows from.
+type figured struct {
+	Part   Part
+	Figure Figure
+}
+
+// rowsShort returns the row of a part that has fewer free than it should keep.
+func rowsShort(f figured) []Row {
+	if f.Part.Keep == nil || f.Part.Same != "" || f.Figure.Free() >= *f.Part.Keep {
+		return nil
+	}
+	v := binary.AppendVarint(nil, f.Figure.Free())
+	v = binary.AppendVarint(v, *f.Part.Keep)
+	v = binary.AppendVarint(v, f.Figure.Held)
+	return []Row{{bShort, keyCode(f.Part.Code), append(v, f.Part.Name...)}}
+}

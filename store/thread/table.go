@@ -1,0 +1,95 @@
+package thread
+
+import (
+	_ "embed"
+	"encoding/csv"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// The published sizes: ISO 68-1 and 262, ASME B1.1 and B1.10M, BS 84, BS 93,
+// ISO 1501, the old German sizes of 1892 and those that older DIN and JIS
+// standards kept; diameters and pitches in millimetres.
+//
+//go:embed threads.csv
+var threadsCSV string
+
+type diameter struct {
+	form  string
+	major int64
+}
+
+type sizes struct {
+	ba     map[int]Thread
+	coarse map[diameter]int64 // the pitch of a size named by its diameter alone
+	all    []Thread
+}
+
+// Sizes returns the published sizes that a cell can name, in the order of the
+// table, without repeats. The slice is the caller's.
+func Sizes() []Thread { return append([]Thread(nil), tables().all...) }
+
+var tables = sync.OnceValue(func() sizes {
+	s := sizes{ba: map[int]Thread{}, coarse: map[diameter]int64{}}
+	rows, err := csv.NewReader(strings.NewReader(threadsCSV)).ReadAll()
+	if err != nil {
+		panic("embedded table of threads: " + err.Error())
+	}
+	seen := map[string]bool{}
+	for _, row := range rows[1:] {
+		t, ok := s.add(row)
+		if ok && !seen[t.String()] {
+			seen[t.String()] = true
+			s.all = append(s.all, t)
+		}
+	}
+	return s
+})
+
+// add enters one row and returns its thread, or false for a row that no cell
+// can name.
+func (s *sizes) add(row []string) (Thread, bool) {
+	series, name := row[0], row[1]
+	major, ok := parts(row[2])
+	pitch, ok2 := parts(row[3])
+	if !ok || !ok2 {
+		return Thread{}, false
+	}
+	switch {
+	case strings.HasPrefix(series, "BA"):
+		return s.addBA(name, major, pitch)
+	case series == "Loewenherz":
+		s.coarse[diameter{Loewenherz, major}] = pitch
+		return must(pair(Loewenherz, major, pitch))
+	case series == "ISO metric coarse", series == "pre-ISO metric (DIN/SI/JIS)":
+		s.coarse[diameter{Metric, major}] = pitch
+		return must(pair(Metric, major, pitch))
+	case strings.HasPrefix(name, "M"), name == "39 mm x 1 mm mount (metric)":
+		return must(pair(Metric, major, pitch))
+	}
+	return addInch(series, name)
+}
+
+func (s *sizes) addBA(name string, major, pitch int64) (Thread, bool) {
+	number := strings.TrimSuffix(name, " BA")
+	n, err := strconv.Atoi(number)
+	t := Thread{Form: BA, Major: major, Pitch: pitch, Size: number}
+	if err == nil {
+		s.ba[n] = t
+	}
+	return t, err == nil
+}
+
+// addInch reads rows such as 1-64 UNC and 1/4-20 BSW.
+func addInch(series, name string) (Thread, bool) {
+	size, word, _ := strings.Cut(name, " ")
+	form, ok := ParseForm(word)
+	d, tpi, ok2 := strings.Cut(size, "-")
+	if !ok || !ok2 || !strings.HasPrefix(series, word) {
+		return Thread{}, false
+	}
+	return must(parseInch(form, d, tpi))
+}
+
+func must(t Thread, err error) (Thread, bool) { return t, err == nil }

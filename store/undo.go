@@ -1,0 +1,355 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+
+	"tinful/store/code"
+)
+
+// Latest is the latest booking of a person that undo alone may take back: no
+// import, no closed count, no undo, and not taken back already. It returns
+// [ErrNotFound] where there is none.
+func (v *View) Latest(by string) (Booking, error) {
+	pre := prefix(by)
+	c := v.bucket(bBookingByWho).Cursor()
+	k, _ := c.Seek(append(append([]byte{}, pre...), bytes.Repeat([]byte{0xff}, 9)...))
+	if k == nil {
+		k, _ = c.Last()
+	} else {
+		k, _ = c.Prev()
+	}
+	for ; k != nil && bytes.HasPrefix(k, pre); k, _ = c.Prev() {
+		b, err := v.BookingNo(lastSeq(k))
+		if err != nil {
+			return b, err
+		}
+		if b.Kind == "" && b.Undone == 0 {
+			return b, nil
+		}
+	}
+	return Booking{}, fmt.Errorf("%s has no booking to take back: %w", or(by, "this person"), ErrNotFound)
+}
+
+// Undo takes a whole booking back, by counter-entries and by the former bytes
+// of the records it changed. It is refused, naming what stands on the
+// booking, when something later needs what it did.
+func (s *Store) Undo(h Head, number uint64) (Result, error) {
+	h.Kind, h.Undoes = "undo", number
+	return s.Book(h, func(t *Tx) error { return t.undo(number) })
+}
+
+func (t *Tx) undo(number uint64) error {
+	b, err := t.BookingNo(number)
+	switch {
+	case err != nil:
+		return err
+	case b.Undone != 0:
+		return refuse("booking %d was taken back by booking %d already", number, b.Undone)
+	case b.Kind == "undo":
+		return refuse("booking %d took booking %d back; book that again instead", number, b.Undoes)
+	}
+	if err := t.standing(b); err != nil {
+		return err
+	}
+	entries, err := t.EntriesIn(b)
+	if err != nil {
+		return err
+	}
+	for i := len(entries) - 1; i >= 0; i-- {
+		if err := t.counter(b, entries[i]); err != nil {
+			return err
+		}
+	}
+	gone, err := t.restore(b)
+	if err != nil {
+		return err
+	}
+	return t.unused(gone)
+}
+
+// counter takes one entry back: the same word with the negative quantity. A
+// move or grade goes back to what it was before.
+func (t *Tx) counter(b Booking, e Entry) error {
+	c := Entry{What: e.What, Bag: e.Bag, Quantity: -e.Quantity, About: e.About, Job: e.Job, To: e.To, Amount: -e.Amount,
+		Why: fmt.Sprintf("undo %d", b.Number), Undoes: b.Number, Unsure: e.Unsure, First: e.First}
+	if e.What == Moved || e.What == Graded || e.What == Corrected {
+		was, err := t.stateBefore(e)
+		if err != nil {
+			return err
+		}
+		switch e.What {
+		case Moved:
+			c.To = string(was.Place)
+		case Graded:
+			c.To = was.Grade
+		case Corrected:
+			c.About = was.About
+		}
+	}
+	err := t.Enter(c)
+	if errors.Is(err, ErrRefused) {
+		if on := t.laterOn(b, e.Bag); len(on) > 0 {
+			return refuse("booking %d cannot be taken back: %s", b.Number, strings.Join(on, "; "))
+		}
+	}
+	return err
+}
+
+// stateBefore folds the book of a bag up to an entry.
+func (t *Tx) stateBefore(e Entry) (State, error) {
+	all, err := t.EntriesOf(e.Bag)
+	if err != nil {
+		return State{}, err
+	}
+	bag, err := t.Bag(e.Bag)
+	if err != nil {
+		return State{}, err
+	}
+	for i, x := range all {
+		if x.Seq == e.Seq {
+			return foldBook(bag, all[:i])
+		}
+	}
+	return start(bag), nil
+}
+
+// laterOn names the later bookings on a bag that stand.
+func (t *Tx) laterOn(b Booking, bag code.Code) []string {
+	all, _ := t.EntriesOf(bag)
+	var out []string
+	seen := map[uint64]bool{}
+	for _, e := range all {
+		if e.Booking <= b.Number || e.Undoes != 0 || seen[e.Booking] || e.Booking == t.number {
+			continue
+		}
+		seen[e.Booking] = true
+		if l, err := t.BookingNo(e.Booking); err == nil && l.Undone == 0 {
+			out = append(out, fmt.Sprintf("booking %d stands on it (%s %s %d)", l.Number, e.What, e.Bag, e.Quantity))
+		}
+	}
+	return out
+}
+
+// standing refuses when a later booking changed a record this one wrote, or
+// moved or graded a bag after it.
+func (t *Tx) standing(b Booking) error {
+	mine := map[string]bool{}
+	t.scan(bFormer, keySeq(b.Number), func(rest, _ []byte) error {
+		mine[string(rest)] = true
+		return nil
+	})
+	c := t.bucket(bFormer).Cursor()
+	for k, _ := c.Seek(keySeq(b.Number + 1)); k != nil && len(mine) > 0; k, _ = c.Next() {
+		if !mine[string(k[8:])] {
+			continue
+		}
+		n, bucket, key := splitFormer(k)
+		l, err := t.BookingNo(n)
+		if err != nil {
+			return err
+		}
+		if l.Undone == 0 && l.Kind != "undo" {
+			return refuse("booking %d cannot be taken back: booking %d (%s) changed %s %s after it", b.Number, n, l.Command, bucket, bytes.ReplaceAll(key, []byte{0}, []byte(" ")))
+		}
+	}
+	return t.moved(b)
+}
+
+func (t *Tx) moved(b Booking) error {
+	entries, err := t.EntriesIn(b)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.What != Moved && e.What != Graded {
+			continue
+		}
+		all, err := t.EntriesOf(e.Bag)
+		if err != nil {
+			return err
+		}
+		for _, x := range all {
+			if x.What != e.What || x.Booking <= b.Number || x.Undoes != 0 {
+				continue
+			}
+			if l, err := t.BookingNo(x.Booking); err == nil && l.Undone == 0 {
+				return refuse("booking %d cannot be taken back: booking %d stands on it (%s %s to %s)", b.Number, l.Number, x.Bag, x.What, x.To)
+			}
+		}
+	}
+	return nil
+}
+
+// A goneThing is a record that undo takes away again.
+type goneThing struct {
+	bucket string
+	key    []byte
+}
+
+// restore gives every catalogue record of a booking its former bytes.
+func (t *Tx) restore(b Booking) ([]goneThing, error) {
+	type was struct {
+		bucket string
+		key, x []byte
+	}
+	var all []was
+	t.scan(bFormer, keySeq(b.Number), func(rest, x []byte) error {
+		name, key, _ := bytes.Cut(rest, []byte{0})
+		all = append(all, was{string(name), bytes.Clone(key), bytes.Clone(x)})
+		return nil
+	})
+	var gone []goneThing
+	for _, w := range all {
+		if w.x[0] == 0 {
+			if err := t.removeKey(w.bucket, w.key); err != nil {
+				return nil, err
+			}
+			gone = append(gone, goneThing{w.bucket, w.key})
+			continue
+		}
+		if err := t.putBytes(w.bucket, w.x[1:]); err != nil {
+			return nil, err
+		}
+	}
+	return gone, nil
+}
+
+func again[T any](t *Tx, b []byte) error {
+	var rec T
+	if err := decode(b, &rec); err != nil {
+		return err
+	}
+	return t.Put(rec)
+}
+
+func (t *Tx) putBytes(bucket string, b []byte) error {
+	switch bucket {
+	case bPart:
+		return again[Part](t, b)
+	case bBag:
+		return again[Bag](t, b)
+	case bModel:
+		return again[Model](t, b)
+	case bGoes:
+		return again[Goes](t, b)
+	case bDonor:
+		return again[Donor](t, b)
+	case bSeen:
+		return again[Seen](t, b)
+	case bPlace:
+		return again[Place](t, b)
+	case bJob:
+		return again[Job](t, b)
+	}
+	return again[Want](t, b)
+}
+
+func (t *Tx) removeKey(bucket string, key []byte) error {
+	switch bucket {
+	case bPart:
+		return remove[Part](t, bPart, key)
+	case bBag:
+		return t.removeBag(key)
+	case bModel:
+		return remove[Model](t, bModel, key)
+	case bGoes:
+		return remove[Goes](t, bGoes, key)
+	case bDonor:
+		return remove[Donor](t, bDonor, key)
+	case bSeen:
+		return remove[Seen](t, bSeen, key)
+	case bPlace:
+		return remove[Place](t, bPlace, key)
+	case bJob:
+		return remove[Job](t, bJob, key)
+	}
+	return remove[Want](t, bWant, key)
+}
+
+// removeBag takes a bag away whose booking in was taken back. Its entries
+// stay in the book, where they cancel.
+func (t *Tx) removeBag(key []byte) error {
+	st, err := t.State(code.Code(key))
+	if err != nil {
+		return err
+	}
+	if st.OnHand() != 0 || st.Held() != 0 || st.Lent() != 0 {
+		return refuse("bag %s is not empty: %s", key, Amount(st.OnHand(), "", st.About))
+	}
+	if _, known := t.before[st.Bag]; !known {
+		t.before[st.Bag] = st
+		t.order = append(t.order, st.Bag)
+	}
+	if err := t.difference(rows(st), nil); err != nil {
+		return err
+	}
+	if err := t.bucket(bState).Delete(key); err != nil {
+		return err
+	}
+	return remove[Bag](t, bBag, key)
+}
+
+// unused refuses when something that stays names what was taken away.
+func (t *Tx) unused(gone []goneThing) error {
+	for _, g := range gone {
+		c := code.Code(g.key)
+		for _, use := range t.uses(g.bucket, c) {
+			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
+		}
+	}
+	return nil
+}
+
+func (t *Tx) uses(bucket string, c code.Code) []string {
+	var out []string
+	add := func(what string, codes []code.Code) {
+		for _, x := range codes {
+			out = append(out, what+" "+string(x))
+		}
+	}
+	switch bucket {
+	case bPart:
+		add("bag", t.BagsOf(c))
+		add("part", t.TwinsOf(c))
+		add("unit", t.UnitsWith(c))
+		add("a statement about model", t.codes(bGoes, prefix(c)))
+		add("what was seen on donor", t.codes(bSeenByPart, prefix(c)))
+		if w, err := t.WantsOf(c); err == nil && len(w) > 0 {
+			out = append(out, "a want of "+w[0].Date.String())
+		}
+	case bModel:
+		add("donor", t.DonorsOf(c))
+		add("camera", t.CarriedBy(c))
+		add("a statement about part", t.codes(bGoesByModel, prefix(c)))
+	case bDonor:
+		add("bag", t.BagsFrom(string(c)))
+		add("what was seen of part", t.codes(bSeen, prefix(c)))
+	case bPlace:
+		add("bag", t.BagsAt(c))
+	case bJob:
+		out = append(out, t.jobUses(c)...)
+	}
+	return out
+}
+
+func (t *Tx) jobUses(c code.Code) (out []string) {
+	all, _ := t.EntriesFor(c)
+	net := map[code.Code]int64{}
+	for _, e := range all {
+		if e.What == Fitted || e.What == Held {
+			net[e.Bag] += e.Quantity
+		}
+	}
+	for bag, n := range net {
+		if n != 0 {
+			out = append(out, "bag "+string(bag))
+		}
+	}
+	if w, err := t.WantsFor(c); err == nil && len(w) > 0 {
+		out = append(out, "a want of "+w[0].Date.String())
+	}
+	return out
+}

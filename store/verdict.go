@@ -1,0 +1,209 @@
+package store
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+)
+
+// A Camera is what a part is to go into: a model alone, or a job's or donor's
+// camera with the shutter, lens and number it is known to have.
+type Camera struct {
+	Model, Shutter, Lens code.Code
+	BodyNo               string
+}
+
+// Camera is the camera of a job.
+func (j Job) Camera() Camera { return Camera{j.Model, j.Shutter, j.Lens, j.BodyNo} }
+
+// Camera is the camera that a donor was.
+func (d Donor) Camera() Camera { return Camera{d.Model, d.Shutter, d.Lens, d.BodyNo} }
+
+// A Verdict is what is known of a part and a camera. Several stand side by
+// side where it depends on what the camera carries.
+type Verdict struct {
+	Degrees  []string  // empty: nothing is recorded
+	Goes     Goes      // the statement, where Recorded
+	Recorded bool      // somebody stated it; otherwise it follows from the twin or the thread
+	Via      code.Code // the model the statement is about
+	If       code.Code // it holds only if the camera carries this: look first
+	Reason   string    // why it does not go, in words
+}
+
+// Never says that the part must not go in.
+func (d Verdict) Never() bool {
+	return slices.Contains(d.Degrees, "no") || slices.Contains(d.Degrees, "opposite-hand")
+}
+
+// Usable says that something is recorded which lets the part go in.
+func (d Verdict) Usable() bool { return len(d.Degrees) > 0 && !d.Never() }
+
+// Words is the verdict as people read it.
+func (d Verdict) Words() string {
+	s := "nothing is recorded"
+	switch {
+	case d.Never() && d.Reason != "":
+		s = strings.Join(d.Degrees, ", ") + ": " + d.Reason
+	case len(d.Degrees) > 0:
+		s = strings.Join(d.Degrees, ", ")
+		if d.Goes.Operation != "" {
+			s += ": " + d.Goes.Operation
+		} else if d.Goes.Note != "" {
+			s += ": " + d.Goes.Note
+		}
+	}
+	if d.If != "" {
+		return fmt.Sprintf("if it carries %s: %s; look first", d.If, s)
+	}
+	return s
+}
+
+// Verdicts says what is known of a part and a camera: first the statement
+// about the camera's own model, then those about the shutter and lens it
+// carries, then what follows from the part's twin, then the thread. A
+// statement about a part has a direction and says nothing of the reverse.
+func (v *View) Verdicts(p Part, cam Camera) ([]Verdict, error) {
+	out, err := v.stated(p.Code, cam)
+	if err != nil || len(out) > 0 {
+		return out, err
+	}
+	for _, twin := range append(v.TwinsOf(p.Code), nonEmpty(p.Twin)...) {
+		other, err := v.stated(twin, cam)
+		if err != nil {
+			return nil, err
+		}
+		for _, o := range other {
+			if o.Usable() {
+				return []Verdict{{Degrees: []string{"opposite-hand"}, Via: o.Via, If: o.If,
+					Reason: fmt.Sprintf("its twin %s goes in there, and this is the other hand", twin)}}, nil
+			}
+		}
+	}
+	return v.byThread(p, cam)
+}
+
+func nonEmpty(c code.Code) []code.Code {
+	if c == "" {
+		return nil
+	}
+	return []code.Code{c}
+}
+
+// stated looks for statements: about the camera itself, then what it carries.
+func (v *View) stated(part code.Code, cam Camera) ([]Verdict, error) {
+	out, err := v.statedOn(part, cam.Model, cam.BodyNo)
+	if err != nil || len(out) > 0 {
+		return out, err
+	}
+	m, err := v.Model(cam.Model)
+	if err != nil {
+		return nil, nil // a camera of a model that is not recorded
+	}
+	for kind, known := range map[string]code.Code{"shutter": cam.Shutter, "lens": cam.Lens} {
+		out, err := v.carriedVerdicts(part, m, kind, known)
+		if err != nil || len(out) > 0 {
+			return out, err
+		}
+	}
+	return nil, nil
+}
+
+func (v *View) carriedVerdicts(part code.Code, m Model, kind string, known code.Code) ([]Verdict, error) {
+	if known != "" {
+		return v.statedOn(part, known, "")
+	}
+	may, err := v.Carried(m, kind)
+	if err != nil {
+		return nil, err
+	}
+	var out []Verdict
+	said := false
+	for _, c := range may {
+		d, err := v.statedOn(part, c, "")
+		if err != nil {
+			return nil, err
+		}
+		said = said || len(d) > 0
+		if len(d) == 0 {
+			d = []Verdict{{Via: c}}
+		}
+		for _, one := range d {
+			if len(may) > 1 {
+				one.If = c
+			}
+			out = append(out, one)
+		}
+	}
+	if !said {
+		return nil, nil
+	}
+	return out, nil
+}
+
+// Carried lists the models of a kind that a camera may carry.
+func (v *View) Carried(m Model, kind string) ([]code.Code, error) {
+	var out []code.Code
+	for _, c := range m.Carries {
+		x, err := v.Model(c)
+		if err != nil {
+			return nil, err
+		}
+		if x.Kind == kind {
+			out = append(out, c)
+		}
+	}
+	return out, nil
+}
+
+func (v *View) statedOn(part, model code.Code, number string) ([]Verdict, error) {
+	said, err := v.GoesOn(part, model)
+	if err != nil {
+		return nil, err
+	}
+	var out []Verdict
+	for _, g := range said {
+		if !InRange(number, g.From, g.To) {
+			continue
+		}
+		out = append(out, Verdict{Degrees: g.Degrees, Goes: g, Recorded: true, Via: model, Reason: g.Note})
+	}
+	return out, nil
+}
+
+// InRange says whether a number may lie from one to another; an unknown
+// number, or one of another series, may.
+func InRange(number, from, to string) bool {
+	if from != "" {
+		if c, ok := code.CompareNumbers(number, from); ok && c < 0 {
+			return false
+		}
+	}
+	if to != "" {
+		if c, ok := code.CompareNumbers(number, to); ok && c > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// byThread refuses a thread of another form where nothing is stated.
+func (v *View) byThread(p Part, cam Camera) ([]Verdict, error) {
+	cell := p.Marks[dim.Thread]
+	if cell == "" {
+		return []Verdict{{}}, nil
+	}
+	t, err := thread.Parse(cell)
+	if err != nil {
+		return []Verdict{{}}, nil
+	}
+	m, err := v.Model(cam.Model)
+	if err != nil || !thread.Differs(t.Form, m.Form) {
+		return []Verdict{{}}, nil
+	}
+	return []Verdict{{Degrees: []string{"no"}, Via: cam.Model,
+		Reason: fmt.Sprintf("its thread is %s, the camera's is %s: it binds after a few turns and ruins the hole", thread.FormName(t.Form), thread.FormName(m.Form))}}, nil
+}

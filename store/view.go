@@ -1,0 +1,461 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"sort"
+	"strings"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A View reads the store as it stands. It is good only inside the function it
+// was handed to.
+type View struct{ tx *bolt.Tx }
+
+func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
+
+// get reads one record. It returns [ErrNotFound], naming kind and code.
+func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
+	var rec T
+	b := v.bucket(bucket).Get(key)
+	if b == nil {
+		return rec, fmt.Errorf("no %s %s here: %w", bucket, name, ErrNotFound)
+	}
+	if err := decode(b, &rec); err != nil {
+		return rec, fmt.Errorf("%s %s: %w", bucket, name, err)
+	}
+	return rec, nil
+}
+
+func byCode[T any](v *View, bucket string, c code.Code) (T, error) {
+	return get[T](v, bucket, keyCode(c), string(c))
+}
+
+// Part reads a part; a second name leads to the part it was joined to.
+func (v *View) Part(c code.Code) (Part, error) {
+	p, err := byCode[Part](v, bPart, c)
+	if err == nil && p.Same != "" && p.Same != c {
+		return byCode[Part](v, bPart, p.Same)
+	}
+	return p, err
+}
+
+// Bag reads what was booked in with a bag.
+func (v *View) Bag(c code.Code) (Bag, error) { return byCode[Bag](v, bBag, c) }
+
+// Model reads a model.
+func (v *View) Model(c code.Code) (Model, error) { return byCode[Model](v, bModel, c) }
+
+// Donor reads a parts camera.
+func (v *View) Donor(c code.Code) (Donor, error) { return byCode[Donor](v, bDonor, c) }
+
+// Place reads a place.
+func (v *View) Place(c code.Code) (Place, error) { return byCode[Place](v, bPlace, c) }
+
+// Job reads a job.
+func (v *View) Job(c code.Code) (Job, error) { return byCode[Job](v, bJob, c) }
+
+// State is what the book says of a bag today.
+func (v *View) State(bag code.Code) (State, error) { return byCode[State](v, bState, bag) }
+
+// Figure is what a part's own bags add up to; the zero Figure where it has none.
+func (v *View) Figure(part code.Code) (Figure, error) {
+	var f Figure
+	b := v.bucket(bFigure).Get(keyCode(part))
+	if b == nil {
+		return f, nil
+	}
+	return f, decode(b, &f)
+}
+
+// EntryNo reads one entry of the book.
+func (v *View) EntryNo(seq uint64) (Entry, error) {
+	return get[Entry](v, bEntry, keySeq(seq), fmt.Sprint(seq))
+}
+
+// BookingNo reads one booking.
+func (v *View) BookingNo(n uint64) (Booking, error) {
+	b, err := get[Booking](v, bBooking, keySeq(n), fmt.Sprint(n))
+	if err == nil {
+		if u := v.bucket(bBookingByUndo).Get(keySeq(n)); u != nil {
+			b.Undone = binary.BigEndian.Uint64(u)
+		}
+	}
+	return b, err
+}
+
+// LastBooking is the number of the latest booking, 0 in an empty book.
+func (v *View) LastBooking() uint64 { return v.meta("booking") }
+
+// LastDay is the last day in the book.
+func (v *View) LastDay() code.Day { return code.Day(int32(v.meta("day"))) }
+
+func (v *View) meta(name string) uint64 {
+	b := v.bucket(bMeta).Get([]byte(name))
+	if len(b) != 8 {
+		return 0
+	}
+	return binary.BigEndian.Uint64(b)
+}
+
+// Setting reads a setting of the store: "demo", "currency".
+func (v *View) Setting(name string) string { return string(v.bucket(bMeta).Get([]byte("set/" + name))) }
+
+// scan calls fn for every key that starts with pre, in order, with what
+// follows the prefix.
+func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error) error {
+	c := v.bucket(bucket).Cursor()
+	for k, x := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.Next() {
+		if err := fn(k[len(pre):], x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// codes lists the codes that end the keys with a prefix.
+func (v *View) codes(bucket string, pre []byte) []code.Code {
+	var out []code.Code
+	v.scan(bucket, pre, func(rest, _ []byte) error {
+		out = append(out, code.Code(rest))
+		return nil
+	})
+	return out
+}
+
+// BagsOf lists the bags of a part, whoever owns them, empty ones too.
+func (v *View) BagsOf(part code.Code) []code.Code { return v.codes(bBagByPart, prefix(part)) }
+
+// BagsFrom lists the bags with an origin: a donor's code, bought, made.
+func (v *View) BagsFrom(origin string) []code.Code { return v.codes(bBagByOrigin, prefix(origin)) }
+
+// BagsAt lists the bags that lie in a place, empty ones too.
+func (v *View) BagsAt(place code.Code) []code.Code { return v.codes(bBagByPlace, prefix(place)) }
+
+// BagsGraded lists the bags of a grade.
+func (v *View) BagsGraded(grade string) []code.Code { return v.codes(bBagByGrade, prefix(grade)) }
+
+// BagsOut lists the bags of which something is held or lent.
+func (v *View) BagsOut() []code.Code { return v.codes(bOut, nil) }
+
+// PartsOfClass lists the parts whose class is exactly this one, and with below
+// set those of the classes below it (SPR: SPR-TOR).
+func (v *View) PartsOfClass(class string, below bool) []code.Code {
+	out := v.codes(bClass, prefix(class))
+	if below {
+		v.scan(bClass, []byte(class+"-"), func(rest, _ []byte) error {
+			_, c, _ := bytes.Cut(rest, []byte{0})
+			out = append(out, code.Code(c))
+			return nil
+		})
+	}
+	return out
+}
+
+// PartsNamed lists the parts of exactly this folded name.
+func (v *View) PartsNamed(folded string) []code.Code { return v.codes(bName, prefix("part", folded)) }
+
+// ModelsNamed lists the models that have this folded name or alias.
+func (v *View) ModelsNamed(folded string) []code.Code { return v.codes(bName, prefix("model", folded)) }
+
+// Family lists the models of a family, by its folded name.
+func (v *View) Family(folded string) []code.Code { return v.codes(bFamily, prefix(folded)) }
+
+// TwinsOf lists the parts that name this one as their opposite-hand twin.
+func (v *View) TwinsOf(part code.Code) []code.Code { return v.codes(bTwin, prefix(part)) }
+
+// UnitsWith lists the units that contain a part.
+func (v *View) UnitsWith(part code.Code) []code.Code { return v.codes(bHeldIn, prefix(part)) }
+
+// CarriedBy lists the cameras that may carry a shutter or lens.
+func (v *View) CarriedBy(model code.Code) []code.Code { return v.codes(bCarried, prefix(model)) }
+
+// DonorsOf lists the parts cameras of a model.
+func (v *View) DonorsOf(model code.Code) []code.Code { return v.codes(bDonorByModel, prefix(model)) }
+
+// A Posting is one part that has a word, how often, and how many words it has.
+type Posting struct {
+	Part      code.Code
+	Count, Of int
+}
+
+// WordIn lists the parts that have a folded word.
+func (v *View) WordIn(word string) []Posting {
+	var out []Posting
+	v.scan(bWord, prefix(word), func(rest, x []byte) error {
+		out = append(out, Posting{code.Code(rest), int(x[0]), int(x[1])})
+		return nil
+	})
+	return out
+}
+
+// HasWord says how often a part has a folded word, without listing others.
+func (v *View) HasWord(word string, part code.Code) (count, of int) {
+	if x := v.bucket(bWord).Get(keyWord(word, part)); x != nil {
+		return int(x[0]), int(x[1])
+	}
+	return 0, 0
+}
+
+// WordsFrom lists every distinct folded word that starts with a text, in order.
+func (v *View) WordsFrom(start string) []string {
+	var out []string
+	c := v.bucket(bWord).Cursor()
+	for k, _ := c.Seek([]byte(start)); k != nil && strings.HasPrefix(string(k), start); {
+		w, _, _ := bytes.Cut(k, []byte{0})
+		out = append(out, string(w))
+		k, _ = c.Seek(append(bytes.Clone(w), 1))
+	}
+	return out
+}
+
+// Words is the number of parts that are found by words, and the number of
+// words they have together.
+func (v *View) Words() (parts, all int64) { return int64(v.meta("parts")), int64(v.meta("words")) }
+
+// A Measured is a part met in the dimension index with its indexed measures.
+type Measured struct {
+	Part  code.Code
+	Class string
+	Dims  map[dim.Field]int64
+}
+
+// Measured calls fn for every part with a measure from lo to hi, bounds
+// inclusive, in order of the measure.
+func (v *View) Measured(f dim.Field, lo, hi int64, fn func(Measured) error) error {
+	c := v.bucket(bDim).Cursor()
+	end := prefixDim(f, hi)
+	for k, x := c.Seek(prefixDim(f, lo)); k != nil && k[0] == byte(f) && bytes.Compare(k[:9], end) <= 0; k, x = c.Next() {
+		if err := fn(measured(k, x)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func measured(k, x []byte) Measured {
+	n := int(x[0])
+	m := Measured{Part: code.Code(k[9:]), Class: string(x[1 : 1+n]), Dims: map[dim.Field]int64{}}
+	for x = x[1+n:]; len(x) > 0; {
+		d, w := binary.Varint(x[1:])
+		m.Dims[dim.Field(x[0])] = d
+		x = x[1+w:]
+	}
+	return m
+}
+
+// GoesOf lists what is said of a part.
+func (v *View) GoesOf(part code.Code) ([]Goes, error) { return list[Goes](v, bGoes, prefix(part)) }
+
+// GoesOn lists what is said of a part and one model: more than one statement
+// where they hold for different numbers.
+func (v *View) GoesOn(part, model code.Code) ([]Goes, error) {
+	return list[Goes](v, bGoes, prefix(part, model))
+}
+
+// GoesInto calls fn for every part of which something is said about a model,
+// with the degrees.
+func (v *View) GoesInto(model code.Code, fn func(part code.Code, degrees []string) error) error {
+	return v.scan(bGoesByModel, prefix(model), func(rest, x []byte) error {
+		p, _, _ := bytes.Cut(rest, []byte{0})
+		return fn(code.Code(p), strings.Split(strings.TrimSuffix(string(x), "\x00"), ";"))
+	})
+}
+
+// SeenOn lists what was seen on a donor.
+func (v *View) SeenOn(donor code.Code) ([]Seen, error) { return list[Seen](v, bSeen, prefix(donor)) }
+
+// Looked is one observation on one camera.
+type Looked struct {
+	Donor code.Code
+	Seen  string
+}
+
+// SeenOf lists the cameras that were looked at for a part.
+func (v *View) SeenOf(part code.Code) []Looked {
+	var out []Looked
+	v.scan(bSeenByPart, prefix(part), func(rest, x []byte) error {
+		out = append(out, Looked{code.Code(rest), strings.TrimSuffix(string(x), "\x00")})
+		return nil
+	})
+	return out
+}
+
+// WantsOf lists the wants of a part, WantsFor those of a job.
+func (v *View) WantsOf(part code.Code) ([]Want, error) { return v.wants(bWantByPart, part) }
+
+// WantsFor lists the wants of a job.
+func (v *View) WantsFor(job code.Code) ([]Want, error) { return v.wants(bWantByJob, job) }
+
+func (v *View) wants(index string, c code.Code) ([]Want, error) {
+	var out []Want
+	err := v.scan(index, prefix(c), func(rest, _ []byte) error {
+		w, err := get[Want](v, bWant, rest, string(c))
+		out = append(out, w)
+		return err
+	})
+	return out, err
+}
+
+// OpenWants counts the wants of a part that are not met.
+func (v *View) OpenWants(part code.Code) (n int) {
+	v.scan(bWantByPart, prefix(part), func(_, x []byte) error {
+		n += int(x[0])
+		return nil
+	})
+	return n
+}
+
+// Short calls fn for every part that has fewer free than it should keep.
+func (v *View) Short(fn func(part code.Code, name string, free, keep, held int64) error) error {
+	return v.scan(bShort, nil, func(k, x []byte) error {
+		var n [3]int64
+		for i := range n {
+			d, w := binary.Varint(x)
+			n[i], x = d, x[w:]
+		}
+		return fn(code.Code(k), string(x), n[0], n[1], n[2])
+	})
+}
+
+// EntriesOf lists the entries of a bag by day, then number.
+func (v *View) EntriesOf(bag code.Code) ([]Entry, error) {
+	return v.entries(bEntryByBag, prefix(bag))
+}
+
+// EntriesFor lists the entries of a job by day, then number.
+func (v *View) EntriesFor(job code.Code) ([]Entry, error) {
+	return v.entries(bEntryByJob, prefix(job))
+}
+
+func (v *View) entries(index string, pre []byte) ([]Entry, error) {
+	var out []Entry
+	err := v.scan(index, pre, func(rest, _ []byte) error {
+		e, err := v.EntryNo(lastSeq(rest))
+		out = append(out, e)
+		return err
+	})
+	return out, err
+}
+
+// EntriesIn lists the entries of a booking.
+func (v *View) EntriesIn(b Booking) ([]Entry, error) {
+	var out []Entry
+	for n := b.First; n != 0 && n <= b.Last; n++ {
+		e, err := v.EntryNo(n)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+// Bookings calls fn for every booking, latest first, until fn returns false.
+func (v *View) Bookings(fn func(Booking) bool) error {
+	for n := v.LastBooking(); n > 0; n-- {
+		b, err := v.BookingNo(n)
+		if err != nil {
+			return err
+		}
+		if !fn(b) {
+			return nil
+		}
+	}
+	return nil
+}
+
+func list[T any](v *View, bucket string, pre []byte) ([]T, error) {
+	var out []T
+	err := v.scan(bucket, pre, func(rest, x []byte) error {
+		var rec T
+		if err := decode(x, &rec); err != nil {
+			return fmt.Errorf("%s %s%s: %w", bucket, bytes.ReplaceAll(pre, []byte{0}, []byte(" ")), rest, err)
+		}
+		out = append(out, rec)
+		return nil
+	})
+	return out, err
+}
+
+func each[T any](v *View, bucket string, fn func(T) error) error {
+	return v.scan(bucket, nil, func(k, x []byte) error {
+		var rec T
+		if err := decode(x, &rec); err != nil {
+			return fmt.Errorf("%s %q: %w", bucket, k, err)
+		}
+		return fn(rec)
+	})
+}
+
+// EachModel calls fn for every model, in order of codes.
+func (v *View) EachModel(fn func(Model) error) error { return each(v, bModel, fn) }
+
+// EachPlace calls fn for every place, in order of codes.
+func (v *View) EachPlace(fn func(Place) error) error { return each(v, bPlace, fn) }
+
+// EachPart calls fn for every part, second names too, in order of codes.
+func (v *View) EachPart(fn func(Part) error) error { return each(v, bPart, fn) }
+
+// EachGoes calls fn for every statement, in order of part and model.
+func (v *View) EachGoes(fn func(Goes) error) error { return each(v, bGoes, fn) }
+
+// EachDonor calls fn for every donor, in order of codes.
+func (v *View) EachDonor(fn func(Donor) error) error { return each(v, bDonor, fn) }
+
+// EachSeen calls fn for every observation, in order of donor and part.
+func (v *View) EachSeen(fn func(Seen) error) error { return each(v, bSeen, fn) }
+
+// EachBag calls fn for every bag, in order of codes.
+func (v *View) EachBag(fn func(Bag) error) error { return each(v, bBag, fn) }
+
+// EachJob calls fn for every job, in order of codes.
+func (v *View) EachJob(fn func(Job) error) error { return each(v, bJob, fn) }
+
+// EachWant calls fn for every want, in order of days.
+func (v *View) EachWant(fn func(Want) error) error { return each(v, bWant, fn) }
+
+// EachMove calls fn for every entry that is a row of Moves, by day and then
+// number. Entries of bags whose booking in was taken back are left out.
+func (v *View) EachMove(fn func(Entry) error) error {
+	order, err := v.moveOrder()
+	if err != nil {
+		return err
+	}
+	for _, seq := range order {
+		e, err := v.EntryNo(seq)
+		if err != nil {
+			return err
+		}
+		if err := fn(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// moveOrder lists the numbers of the entries that are rows of Moves.
+func (v *View) moveOrder() ([]uint64, error) {
+	type at struct {
+		day code.Day
+		seq uint64
+	}
+	var all []at
+	err := each(v, bEntry, func(e Entry) error {
+		if !e.First && v.bucket(bBag).Get(keyCode(e.Bag)) != nil {
+			all = append(all, at{e.Day, e.Seq})
+		}
+		return nil
+	})
+	sort.SliceStable(all, func(i, j int) bool { return all[i].day < all[j].day })
+	order := make([]uint64, len(all))
+	for i, a := range all {
+		order[i] = a.seq
+	}
+	return order, err
+}

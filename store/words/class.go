@@ -1,0 +1,94 @@
+package words
+
+import (
+	_ "embed"
+	"encoding/csv"
+	"slices"
+	"strings"
+	"sync"
+)
+
+//go:embed classes.csv
+var classesCSV string
+
+// class is one row of classes.csv: a code or prefix and the words shown for it.
+type class struct{ code, name, plural string }
+
+var classList = sync.OnceValue(func() []class {
+	var list []class
+	for _, row := range rows(classesCSV) {
+		list = append(list, class{row[0], row[1], row[2]})
+	}
+	return list
+})
+
+var classIndex = sync.OnceValue(func() map[string]class {
+	index := make(map[string]class)
+	for _, c := range classList() {
+		index[c.code] = c
+	}
+	return index
+})
+
+// rows returns the rows of an embedded table below its heading. A table that
+// cannot be read is a mistake in the program.
+func rows(text string) [][]string {
+	r := csv.NewReader(strings.NewReader(text))
+	list, err := r.ReadAll()
+	if err != nil {
+		panic("words: embedded table: " + err.Error())
+	}
+	return list[1:]
+}
+
+// Classes returns the codes of all classes and prefixes, each prefix before
+// what lies below it.
+func Classes() []string {
+	var codes []string
+	for _, c := range classList() {
+		codes = append(codes, c.code)
+	}
+	return codes
+}
+
+// ClassName returns the English trade word for a class or prefix, "torsion
+// spring" for SPR-TOR; an unknown code is returned as it is.
+func ClassName(class string) string {
+	if c, ok := classIndex()[class]; ok {
+		return c.name
+	}
+	return class
+}
+
+// ClassPlural is [ClassName] for several pieces: "torsion springs".
+func ClassPlural(class string) string {
+	if c, ok := classIndex()[class]; ok {
+		return c.plural
+	}
+	return class
+}
+
+// Known reports whether class is a code or prefix of the list, in upper case.
+func Known(class string) bool {
+	_, ok := classIndex()[class]
+	return ok
+}
+
+// Under reports whether class is prefix or lies below it, as SPR-TOR does below
+// SPR. No class lies below "".
+func Under(class, prefix string) bool {
+	rest, ok := strings.CutPrefix(class, prefix)
+	return ok && prefix != "" && (rest == "" || rest[0] == '-')
+}
+
+// ClassOf returns the classes or prefixes that text stands for: a code or prefix
+// in any case, or a trade word in English, German or Japanese, one or several
+// of it. A word can stand for several classes; the slice is the caller's. ok is
+// false if text is neither.
+func ClassOf(text string) (classes []string, ok bool) {
+	if code := strings.ToUpper(strings.TrimSpace(text)); Known(code) {
+		return []string{code}, true
+	}
+	e, ok := lookup(text)
+	return slices.Clone(e.classes), ok
+}
