@@ -95,7 +95,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 
 // line is the command as it was typed, for the log.
 func (c *call) line() string {
-	words := append([]string{c.c.Command.Name}, c.Args()...)
+	words := append([]string{commandName(c.c.Command)}, c.Args()...)
 	for i, w := range words {
 		if strings.ContainsAny(w, " \t\"") || w == "" {
 			words[i] = strconv.Quote(w)
@@ -108,9 +108,11 @@ func (c *call) line() string {
 // of the last answer (:2). It refuses a token that names nothing or several.
 func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, error) {
 	asked := token
-	token, err := c.answered(token)
-	if err != nil {
-		return store.Ref{}, err
+	if strings.HasPrefix(token, ":") {
+		var err error
+		if token, err = c.answerLine(token); err != nil {
+			return store.Ref{}, err
+		}
 	}
 	refs := v.Resolve(token, kinds...)
 	switch len(refs) {

@@ -1,0 +1,323 @@
+package store
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"reflect"
+	"runtime/debug"
+	"slices"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A Health is what check found.
+type Health struct {
+	Records  int
+	Problems []string
+}
+
+// Check reads every record, recomputes from the book and the catalogue all
+// that follows from them, and names each difference in a sentence. It changes
+// nothing. It returns an error only where it could not look.
+func (s *Store) Check() (h Health, err error) {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	err = s.db.View(func(tx *bolt.Tx) (err error) {
+		defer func() {
+			if r := recover(); r != nil {
+				h.Problems = append(h.Problems, fmt.Sprintf("the file's pages are damaged: %v", r))
+			}
+		}()
+		for e := range tx.Check() {
+			h.Problems = append(h.Problems, fmt.Sprintf("the file's pages are damaged: %v", e))
+		}
+		if len(h.Problems) > 0 {
+			return nil // what follows would read those pages
+		}
+		c := &checker{View: View{tx: tx}, Health: &h, want: map[string][]Row{}}
+		c.run()
+		return nil
+	})
+	return h, err
+}
+
+type checker struct {
+	View
+	*Health
+	want    map[string][]Row // what each derived bucket should hold
+	bags    map[code.Code]Bag
+	figures map[code.Code]Figure
+	parts   map[code.Code]Part
+	nParts  int64
+	nWords  int64
+}
+
+func (c *checker) bad(format string, args ...any) {
+	c.Problems = append(c.Problems, fmt.Sprintf(format, args...))
+}
+
+func (c *checker) add(rows []Row) {
+	for _, r := range rows {
+		c.want[r.Bucket] = append(c.want[r.Bucket], r)
+	}
+}
+
+func (c *checker) run() {
+	c.bags, c.figures, c.parts = map[code.Code]Bag{}, map[code.Code]Figure{}, map[code.Code]Part{}
+	c.catalogue()
+	states, last, day := c.book()
+	c.states(states)
+	c.bookings(last, day)
+	c.shorts()
+	for _, b := range derived {
+		if b != bState && b != bFigure {
+			c.compare(b)
+		}
+	}
+	c.references()
+}
+
+// read reads every record of a bucket, names those that are damaged, and adds
+// their rows.
+func read[T any](c *checker, bucket string, key func(T) []byte, fn func(T)) {
+	c.scan(bucket, nil, func(k, x []byte) error {
+		var rec T
+		c.Records++
+		if err := decode(x, &rec); err != nil {
+			c.bad("%s %s: %v", bucket, printable(k), err)
+			return nil
+		}
+		if !bytes.Equal(key(rec), k) {
+			c.bad("%s %s is kept under the name of %s", bucket, printable(key(rec)), printable(k))
+		}
+		c.add(rows(rec))
+		if fn != nil {
+			fn(rec)
+		}
+		return nil
+	})
+}
+
+func printable(k []byte) string {
+	return string(bytes.ReplaceAll(k, []byte{0}, []byte(" ")))
+}
+
+func (c *checker) catalogue() {
+	read(c, bPart, func(p Part) []byte { return keyCode(p.Code) }, func(p Part) {
+		c.parts[p.Code] = p
+		if p.Same == "" {
+			_, n := partWords(p)
+			c.nParts++
+			c.nWords += int64(n)
+		}
+	})
+	read(c, bBag, func(b Bag) []byte { return keyCode(b.Code) }, func(b Bag) { c.bags[b.Code] = b })
+	read(c, bModel, func(m Model) []byte { return keyCode(m.Code) }, nil)
+	read(c, bGoes, keyGoes, nil)
+	read(c, bDonor, func(d Donor) []byte { return keyCode(d.Code) }, nil)
+	read(c, bSeen, keySeen, nil)
+	read(c, bPlace, func(p Place) []byte { return keyCode(p.Code) }, nil)
+	read(c, bJob, func(j Job) []byte { return keyCode(j.Code) }, nil)
+	read(c, bWant, keyWant, nil)
+}
+
+// book folds every bag anew from the entries.
+func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
+	per := map[code.Code][]Entry{}
+	var last uint64
+	var day code.Day
+	read(c, bEntry, func(e Entry) []byte { return keySeq(e.Seq) }, func(e Entry) {
+		if e.Seq != last+1 {
+			c.bad("the book jumps from entry %d to %d", last, e.Seq)
+		}
+		last, day = e.Seq, max(day, e.Day)
+		per[e.Bag] = append(per[e.Bag], e)
+		if e.What == Split || e.What == Joined {
+			per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
+		}
+	})
+	states := map[code.Code]State{}
+	for bag, entries := range per {
+		slices.SortStableFunc(entries, func(a, b Entry) int { return cmp.Compare(a.Day, b.Day) })
+		b, known := c.bags[bag]
+		if !known {
+			b = Bag{Code: bag}
+		}
+		st, err := foldBook(b, entries)
+		if err != nil {
+			c.bad("the book of bag %s does not add up: %v", bag, err)
+		}
+		if known {
+			states[bag] = st
+		} else if st.OnHand() != 0 {
+			c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", bag, st.OnHand())
+		}
+	}
+	for code, b := range c.bags {
+		if _, ok := states[code]; !ok {
+			states[code] = start(b)
+		}
+	}
+	return states, last, day
+}
+
+func (c *checker) states(want map[code.Code]State) {
+	for bag, st := range want {
+		c.add(rows(st))
+		if b := c.bags[bag]; isStock(b) {
+			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
+		}
+	}
+	c.scan(bState, nil, func(k, x []byte) error {
+		c.Records++
+		var have State
+		if err := decode(x, &have); err != nil {
+			c.bad("the balance of bag %s: %v", k, err)
+		} else if st, ok := want[code.Code(k)]; !ok {
+			c.bad("there is a balance of bag %s, which is not there", k)
+		} else if !reflect.DeepEqual(have, st) {
+			c.bad("bag %s: the balance says %s, the book says %s", k, inWords(have), inWords(st))
+		}
+		delete(want, code.Code(k))
+		return nil
+	})
+	for bag := range want {
+		c.bad("bag %s has no balance", bag)
+	}
+	c.figured()
+}
+
+func inWords(s State) string {
+	return fmt.Sprintf("%d on hand, %d held, %d lent, %s in %s", s.OnHand(), s.Held(), s.Lent(), or(s.Grade, "not graded"), or(string(s.Place), "no place"))
+}
+
+func (c *checker) figured() {
+	seen := map[code.Code]bool{}
+	c.scan(bFigure, nil, func(k, x []byte) error {
+		c.Records++
+		var have Figure
+		part := code.Code(k)
+		seen[part] = true
+		if err := decode(x, &have); err != nil {
+			c.bad("the figures of part %s: %v", k, err)
+		} else if f := c.figures[part]; have != f {
+			c.bad("part %s: the figures say %d on hand and %d free, its bags %d and %d", k, have.OnHand(), have.Free(), f.OnHand(), f.Free())
+		}
+		return nil
+	})
+	for part, f := range c.figures {
+		if !seen[part] && f != (Figure{}) {
+			c.bad("part %s has no figures, its bags hold %d", part, f.OnHand())
+		}
+	}
+}
+
+func (c *checker) bookings(lastEntry uint64, day code.Day) {
+	var last, next uint64 = 0, 1
+	read(c, bBooking, func(b Booking) []byte { return keySeq(b.Number) }, func(b Booking) {
+		if b.Number != last+1 {
+			c.bad("the bookings jump from %d to %d", last, b.Number)
+		}
+		last = b.Number
+		if b.First != 0 && b.First != next {
+			c.bad("booking %d begins at entry %d, not %d", b.Number, b.First, next)
+		}
+		if b.First != 0 {
+			next = b.Last + 1
+		}
+	})
+	if next != lastEntry+1 {
+		c.bad("the bookings end with entry %d, the book with %d", next-1, lastEntry)
+	}
+	for _, m := range []struct {
+		name string
+		want uint64
+	}{{"booking", last}, {"entry", lastEntry}, {"day", uint64(uint32(day))}, {"parts", uint64(c.nParts)}, {"words", uint64(c.nWords)}} {
+		if have := c.meta(m.name); have != m.want {
+			c.bad("the counter %q says %d, not %d", m.name, have, m.want)
+		}
+	}
+}
+
+func (c *checker) shorts() {
+	for code, p := range c.parts {
+		c.add(rowsShort(figured{p, c.figures[code]}))
+	}
+}
+
+// compare holds the rows that should be there against the bucket, in order.
+func (c *checker) compare(bucket string) {
+	want := c.want[bucket]
+	slices.SortFunc(want, func(a, b Row) int { return bytes.Compare(a.Key, b.Key) })
+	want = slices.CompactFunc(want, func(a, b Row) bool { return bytes.Equal(a.Key, b.Key) })
+	i := 0
+	c.scan(bucket, nil, func(k, x []byte) error {
+		for i < len(want) && bytes.Compare(want[i].Key, k) < 0 {
+			c.bad("the index %s lacks %s", bucket, readable(want[i].Key))
+			i++
+		}
+		switch {
+		case i == len(want) || !bytes.Equal(want[i].Key, k):
+			c.bad("the index %s has %s, which nothing stands behind", bucket, readable(k))
+			return nil
+		case !bytes.Equal(want[i].Value, x):
+			c.bad("the index %s holds something else for %s", bucket, readable(k))
+		}
+		i++
+		return nil
+	})
+	for ; i < len(want); i++ {
+		c.bad("the index %s lacks %s", bucket, readable(want[i].Key))
+	}
+}
+
+// readable prints an index key, numbers in hex.
+func readable(k []byte) string {
+	for _, b := range k {
+		if b < ' ' && b != 0 {
+			return fmt.Sprintf("%q", k)
+		}
+	}
+	return printable(k)
+}
+
+// references names what is spoken of and not there.
+func (c *checker) references() {
+	missing := func(what string, bucket string, k code.Code) {
+		if k != "" && c.bucket(bucket).Get(keyCode(k)) == nil {
+			c.bad("%s names %s %s, which is not there", what, bucket, k)
+		}
+	}
+	for _, b := range c.bags {
+		missing("bag "+string(b.Code), bPart, b.Part)
+		missing("bag "+string(b.Code), bPlace, b.Place)
+	}
+	for _, p := range c.parts {
+		missing("part "+string(p.Code), bPart, p.Twin)
+		for _, h := range p.Holds {
+			missing("part "+string(p.Code), bPart, h)
+		}
+	}
+	each(&c.View, bGoes, func(g Goes) error {
+		what := fmt.Sprintf("the statement about %s and %s", g.Part, g.Model)
+		missing(what, bPart, g.Part)
+		missing(what, bModel, g.Model)
+		return nil
+	})
+	each(&c.View, bSeen, func(s Seen) error {
+		missing("what was seen on "+string(s.Donor), bDonor, s.Donor)
+		missing("what was seen on "+string(s.Donor), bPart, s.Part)
+		return nil
+	})
+	each(&c.View, bDonor, func(d Donor) error {
+		missing("donor "+string(d.Code), bModel, d.Model)
+		return nil
+	})
+	each(&c.View, bJob, func(j Job) error {
+		missing("job "+string(j.Code), bModel, j.Model)
+		return nil
+	})
+}
+
