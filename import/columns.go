@@ -33,12 +33,13 @@ type column[R any] struct {
 	set     func(*R, string) error
 	inch    string                 // the heading that reads inches, if any
 	setInch func(*R, string) error // and what reads its cells
-	filled  func(*R)               // for an empty cell, if any
+	filled  func(*R)               // gives a new record what an empty cell stands for, if anything
 }
 
 func (c column[R]) required() column[R] { c.need = true; return c }
 
-// otherwise says what an empty cell stands for in a new record.
+// otherwise says what an empty cell stands for in a new record. Reading leaves an
+// empty cell empty, as the record may be there already.
 func (c column[R]) otherwise(fill func(*R)) column[R] { c.filled = fill; return c }
 
 // A head is what a table tells of a column.
@@ -101,8 +102,6 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool), known
 		switch {
 		case text == "" && c.need:
 			err = errors.New("is empty: every row needs it")
-		case text == "" && c.filled != nil:
-			c.filled(&r)
 		case text == "":
 		default:
 			if err = plain(text); err != nil {
@@ -418,15 +417,17 @@ func setTo(r *store.Entry, s string) error {
 	return nil
 }
 
-// checkMove checks what takes several cells of a row.
+// checkMove checks what takes several cells of a row. A counter-entry, whose Why
+// is such as undo 57, may be a negative reading, or go back to no place or grade.
 func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string) {
 	still := r.What == store.Moved || r.What == store.Graded
+	counter := strings.HasPrefix(r.Why, "undo ")
 	switch {
 	case !still && empty("Quantity"):
 		return "Quantity", fmt.Sprintf("is empty: %s needs a whole number", r.What)
-	case r.What == store.Counted && r.Quantity < 0:
+	case r.What == store.Counted && r.Quantity < 0 && !counter:
 		return "Quantity", "a reading cannot be negative: write what was counted"
-	case r.To != "":
+	case r.To != "", still && counter:
 		return "", ""
 	case r.What == store.Moved:
 		return "To", "is empty: moved needs the place it went to"

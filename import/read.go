@@ -20,7 +20,6 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
-	"unique"
 
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/text/unicode/norm"
@@ -190,6 +189,7 @@ type reader struct {
 	book     bool // a workbook, not CSV
 	date1904 bool
 	sheets   map[string]*sheetRows
+	texts    map[string]string // short cells lately read
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -349,10 +349,24 @@ func (a *area) tidy(s string, k kind) string {
 	if utf8.ValidString(s) {
 		s = norm.NFC.String(s)
 	}
+	return a.r.share(s)
+}
+
+// share returns a copy of s, one and the same for the texts that come again. s
+// itself may hold a whole row in memory.
+func (r *reader) share(s string) string {
 	if len(s) > 64 {
 		return strings.Clone(s)
 	}
-	return unique.Make(s).Value()
+	c, ok := r.texts[s]
+	if !ok {
+		if r.texts == nil || len(r.texts) >= 1<<16 {
+			r.texts = map[string]string{}
+		}
+		c = strings.Clone(s)
+		r.texts[c] = c
+	}
+	return c
 }
 
 // plain refuses text that no cell should hold.

@@ -105,8 +105,8 @@ func (r *reader) readSheet(f *excelize.File, file, member string, s bookSheet) e
 	if err := errors.Join(res.err, err); err != nil {
 		return err
 	}
-	if last > res.last || last < res.lastFull {
-		return fmt.Errorf("it has rows up to %d, and only those up to %d could be read", res.lastFull, last)
+	if last != res.last {
+		return fmt.Errorf("it has rows up to %d, and only those up to %d could be read", res.last, last)
 	}
 	for _, c := range res.bad {
 		col, row, err := excelize.CellNameToCoordinates(c.ref)
@@ -123,8 +123,7 @@ func (r *reader) readSheet(f *excelize.File, file, member string, s bookSheet) e
 // uses reports whether column col of the sheet is taken in.
 func (a *area) uses(col int) bool { return a.begun && slices.Contains(a.cols, col) }
 
-// readRows hands every row to a and returns the number of the last that holds
-// anything.
+// readRows hands every row to a and returns the number of the last.
 func readRows(f *excelize.File, name string, a *area) (last int, err error) {
 	rows, err := f.Rows(name)
 	if err != nil {
@@ -150,9 +149,7 @@ func readRows(f *excelize.File, name string, a *area) (last int, err error) {
 			}
 			text = prefer(raw, text)
 		}
-		if len(raw) > 0 {
-			last = row
-		}
+		last = row
 		a.line(row, raw, text)
 	}
 	return last, rows.Error()
@@ -184,10 +181,7 @@ func (r *reader) number(s string, k kind) string {
 		}
 		return s
 	}
-	if k == asText && len(s) < 16 || !strings.ContainsAny(s, ".eE") {
-		return s
-	}
-	if strings.Trim(s, "0123456789.eE+-") != "" {
+	if k == asText || !strings.ContainsAny(s, ".eE") || strings.Trim(s, "0123456789.eE+-") != "" {
 		return s
 	}
 	n, err := strconv.ParseFloat(s, 64)
@@ -287,10 +281,9 @@ func unmarshal(z *zip.ReadCloser, name string, into any) error {
 
 // An inspection is what going through a sheet's text told.
 type inspection struct {
-	last     int // the number of the last row
-	lastFull int // of the last row that has a value
-	full     int // rows that have a value
-	bad      []badCell
+	last int // the number of the last row
+	full int // rows that have a value
+	bad  []badCell
 }
 
 type badCell struct{ ref, value, problem string }
@@ -314,7 +307,7 @@ func inspect(file, member string) (in inspection, err error) {
 		formula, valued bool
 		text            []byte
 	}
-	reading := false
+	reading, lastFull := false, 0
 	for {
 		tok, err := dec.Token()
 		if errors.Is(err, io.EOF) {
@@ -351,8 +344,8 @@ func inspect(file, member string) (in inspection, err error) {
 			case "v", "t":
 				reading = false
 			case "c":
-				if c.valued && in.lastFull < in.last {
-					in.lastFull = in.last
+				if c.valued && lastFull < in.last {
+					lastFull = in.last
 					in.full++
 				}
 				switch {

@@ -320,4 +320,3 @@ func (c *checker) references() {
 		return nil
 	})
 }
-

@@ -1,6 +1,12 @@
 package store
 
 import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
 	"tinful/store/code"
 )
 
@@ -46,15 +52,36 @@ type Tally struct {
 	Refused int `json:"refused"`
 }
 
-// A Plan is what taking a workbook in would do, sheet by sheet.
+// A Plan is what taking a workbook in would do, sheet by sheet. With a problem
+// in it nothing can be taken in.
 type Plan struct {
 	Sheets   map[string]*Tally
 	Problems []Problem
-	// New and changed records, to be written.
-	put   []any
-	moves []Entry
-	bags  []Bag
+
+	load    *Load
+	view    *View // nil: a store that is not there yet
+	head    Head
+	put     []any   // new and changed records but bags, in order of sheets
+	bags    []Bag   // new bags
+	changed []Bag   // bags whose description changed
+	moves   []Entry // new entries, by day, then in order of the sheet
+	rows    []int32 // the row of each of them in the sheet
+	states  map[code.Code]State
+	pending map[code.Code][]Entry // new entries of bags the store has
+	known   [len(kindBuckets)]map[code.Code]bool
 }
+
+// Counts says how many rows are new or changed: 0 means that there is nothing
+// to take in.
+func (p *Plan) Counts() (news, changed int) {
+	for _, t := range p.Sheets {
+		news, changed = news+t.New, changed+t.Changed
+	}
+	return news, changed
+}
+
+// kindBuckets are the kinds of things a workbook refers to.
+var kindBuckets = [...]string{bPart, bBag, bModel, bDonor, bPlace, bJob}
 
 func (p *Plan) tally(sheet string) *Tally {
 	t := p.Sheets[sheet]
@@ -65,4 +92,517 @@ func (p *Plan) tally(sheet string) *Tally {
 	return t
 }
 
-var _ code.Code
+// PlanLoad says what taking a workbook into a store would do. v is nil where
+// there is no store yet.
+func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
+	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]State{}, pending: map[code.Code][]Entry{}}
+	p.gather()
+	for _, step := range []func() error{
+		func() error {
+			return planSheet(p, "Models", l.Models, bModel, func(m Model) []byte { return keyCode(m.Code) }, p.checkModel)
+		},
+		func() error {
+			return planSheet(p, "Places", l.Places, bPlace, func(x Place) []byte { return keyCode(x.Code) }, nil)
+		},
+		func() error {
+			return planSheet(p, "Parts", l.Parts, bPart, func(x Part) []byte { return keyCode(x.Code) }, p.checkPart)
+		},
+		func() error { return planSheet(p, "Goes", l.Goes, bGoes, keyGoes, p.checkGoes) },
+		func() error {
+			return planSheet(p, "Donors", l.Donors, bDonor, func(x Donor) []byte { return keyCode(x.Code) }, p.checkDonor)
+		},
+		func() error { return planSheet(p, "Seen", l.Seen, bSeen, keySeen, p.checkSeen) },
+		p.planBags,
+		func() error {
+			return planSheet(p, "Jobs", l.Jobs, bJob, func(x Job) []byte { return keyCode(x.Code) }, p.checkJob)
+		},
+		p.planMoves,
+		p.planWants,
+	} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
+}
+
+// gather notes which codes the workbook brings.
+func (p *Plan) gather() {
+	l := p.load
+	for i := range p.known {
+		p.known[i] = map[code.Code]bool{}
+	}
+	for i := range l.Parts {
+		p.known[0][l.Parts[i].Code] = true
+	}
+	for i := range l.Bags {
+		p.known[1][l.Bags[i].Code] = true
+	}
+	for i := range l.Models {
+		p.known[2][l.Models[i].Code] = true
+	}
+	for i := range l.Donors {
+		p.known[3][l.Donors[i].Code] = true
+	}
+	for i := range l.Places {
+		p.known[4][l.Places[i].Code] = true
+	}
+	for i := range l.Jobs {
+		p.known[5][l.Jobs[i].Code] = true
+	}
+}
+
+// there says whether a thing is in the store or in the workbook.
+func (p *Plan) there(bucket string, c code.Code) bool {
+	if p.known[slices.Index(kindBuckets[:], bucket)][c] {
+		return true
+	}
+	return p.view != nil && p.view.bucket(bucket).Get(keyCode(c)) != nil
+}
+
+func (p *Plan) problem(sheet string, i int, heading, format string, args ...any) {
+	name, cell, value := p.load.Cell(sheet, i, heading)
+	p.Problems = append(p.Problems, Problem{name, cell, value, fmt.Sprintf(format, args...)})
+	p.tally(sheet).Refused++
+}
+
+// needs reports a code that names nothing.
+func (p *Plan) needs(sheet string, i int, heading, bucket string, c code.Code) {
+	if c != "" && !p.there(bucket, c) {
+		p.problem(sheet, i, heading, "there is no %s %s, neither here nor in this workbook", bucket, c)
+	}
+}
+
+// planSheet sorts the records of one sheet into new, changed and same. What a
+// cell leaves empty stays as it is.
+func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T) []byte, check func(int, T)) error {
+	t := p.tally(sheet)
+	for i, rec := range recs {
+		before := t.Refused
+		if check != nil {
+			check(i, rec)
+		}
+		if t.Refused > before {
+			t.Refused = before + 1 // a row is refused once, whatever is wrong with it
+			continue
+		}
+		var was []byte
+		if p.view != nil {
+			was = p.view.bucket(bucket).Get(key(rec))
+		}
+		if was == nil {
+			t.New++
+			p.put = append(p.put, fresh(rec))
+			continue
+		}
+		var old T
+		if err := decode(was, &old); err != nil {
+			return err
+		}
+		now, changed := merge(old, rec)
+		if !changed {
+			t.Same++
+			continue
+		}
+		t.Changed++
+		p.put = append(p.put, now)
+	}
+	return nil
+}
+
+// fresh fills in what a new record has where its cell is empty.
+func fresh(rec any) any {
+	switch r := rec.(type) {
+	case Donor:
+		r.Owner = or(r.Owner, Own)
+		return r
+	case Want:
+		return r
+	}
+	return rec
+}
+
+func (p *Plan) checkModel(i int, m Model) {
+	for _, c := range m.Carries {
+		p.needs("Models", i, "Carries", bModel, c)
+	}
+}
+
+func (p *Plan) checkPart(i int, x Part) {
+	p.needs("Parts", i, "Twin", bPart, x.Twin)
+	for _, c := range x.Holds {
+		p.needs("Parts", i, "Holds", bPart, c)
+	}
+	if x.Twin == x.Code {
+		p.problem("Parts", i, "Twin", "a part is not its own opposite hand")
+	}
+}
+
+func (p *Plan) checkGoes(i int, g Goes) {
+	p.needs("Goes", i, "Part", bPart, g.Part)
+	p.needs("Goes", i, "Model", bModel, g.Model)
+	if len(g.Degrees) == 0 && (p.view == nil || p.view.bucket(bGoes).Get(keyGoes(g)) == nil) {
+		p.problem("Goes", i, "Degree", "a new statement needs a degree: %s", strings.Join(Degrees, ", "))
+	}
+}
+
+func (p *Plan) checkDonor(i int, d Donor) {
+	p.needs("Donors", i, "Model", bModel, d.Model)
+	p.needs("Donors", i, "Shutter", bModel, d.Shutter)
+	p.needs("Donors", i, "Lens", bModel, d.Lens)
+	p.needs("Donors", i, "Place", bPlace, d.Place)
+}
+
+func (p *Plan) checkSeen(i int, s Seen) {
+	p.needs("Seen", i, "Donor", bDonor, s.Donor)
+	p.needs("Seen", i, "Part", bPart, s.Part)
+}
+
+func (p *Plan) checkJob(i int, j Job) {
+	p.needs("Jobs", i, "Model", bModel, j.Model)
+	p.needs("Jobs", i, "Shutter", bModel, j.Shutter)
+	p.needs("Jobs", i, "Lens", bModel, j.Lens)
+	p.needs("Jobs", i, "Tray", bPlace, j.Tray)
+}
+
+// Origins are the words a bag's origin may be beside a donor's code.
+var Origins = []string{"bought", "made", "unknown", "several"}
+
+func (p *Plan) checkBag(i int, b Bag) {
+	p.needs("Bags", i, "Part", bPart, b.Part)
+	p.needs("Bags", i, "Place", bPlace, b.Place)
+	if b.Origin != "" && !slices.Contains(Origins, b.Origin) && !p.there(bDonor, code.Code(b.Origin)) {
+		p.problem("Bags", i, "Origin", "there is no donor %s, and the other origins are %s", b.Origin, strings.Join(Origins, ", "))
+	}
+}
+
+// planBags takes new bags in and holds those that are there against what was
+// booked in.
+func (p *Plan) planBags() error {
+	t := p.tally("Bags")
+	for i, b := range p.load.Bags {
+		before := t.Refused
+		p.checkBag(i, b)
+		var old Bag
+		err := ErrNotFound
+		if p.view != nil {
+			old, err = p.view.Bag(b.Code)
+		}
+		if err == nil {
+			p.booked(i, old, b)
+		} else if !errors.Is(err, ErrNotFound) {
+			return err
+		}
+		if t.Refused > before {
+			t.Refused = before + 1
+			continue
+		}
+		if err != nil {
+			b.Owner, b.Unit = or(b.Owner, Own), or(b.Unit, "pc")
+			t.New++
+			p.bags = append(p.bags, b)
+			continue
+		}
+		if now, changed := merge(old, b); changed {
+			t.Changed++
+			p.changed = append(p.changed, now)
+		} else {
+			t.Same++
+		}
+	}
+	return nil
+}
+
+// booked refuses cells of a bag that differ from what was booked in.
+func (p *Plan) booked(i int, old, b Bag) {
+	said := func(heading string, differs bool, was, how string) {
+		if differs {
+			p.problem("Bags", i, heading, "bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)
+		}
+	}
+	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say")
+	said("About", b.About && !old.About, "an exact quantity", "what is there now is for count to say")
+	said("Place", b.Place != "" && b.Place != old.Place, string(old.Place), "tinful move puts it elsewhere")
+	said("Grade", b.Grade != "" && b.Grade != old.Grade, old.Grade, "tinful grade changes it, with a reason")
+	said("Part", b.Part != "" && b.Part != old.Part, string(old.Part), "a bag keeps its part")
+	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin")
+	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit")
+	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays")
+}
+
+// A moveKey tells a row of Moves from another: two equal rows are two
+// movements.
+type moveKey struct {
+	day    code.Day
+	what   What
+	about  bool
+	bag    code.Code
+	n      int64
+	job    code.Code
+	to     string
+	amount code.Cents
+}
+
+func keyOfMove(e Entry) moveKey {
+	return moveKey{e.Day, e.What, e.About, e.Bag, e.Quantity, e.Job, e.To, e.Amount}
+}
+
+// planMoves finds which rows are movements the book has not, and folds them
+// into their bags day by day.
+func (p *Plan) planMoves() error {
+	t := p.tally("Moves")
+	have, err := p.movesHere()
+	if err != nil {
+		return err
+	}
+	order := p.newMoves(have)
+	made := map[code.Code]bool{}
+	for i := range p.bags {
+		made[p.bags[i].Code] = true
+	}
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves[a].Day, p.load.Moves[b].Day) })
+	if p.view == nil {
+		p.states = make(map[code.Code]State, len(p.bags))
+	}
+	first := p.firstDays(order)
+	for i := range p.bags {
+		if b := &p.bags[i]; !p.startNew(*b, first) {
+			p.problem("Bags", i, "Quantity", "bag %s cannot begin like this", b.Code)
+		}
+	}
+	for _, i := range order {
+		before := t.Refused
+		p.move(int(i), p.load.Moves[i])
+		if t.Refused > before {
+			t.Refused = before + 1
+			continue
+		}
+		t.New++
+		p.moves, p.rows = append(p.moves, p.load.Moves[i]), append(p.rows, i)
+	}
+	return nil
+}
+
+// newMoves lists the rows the book has not; the others are the same.
+func (p *Plan) newMoves(have map[moveKey]int) []int32 {
+	order := make([]int32, 0, len(p.load.Moves))
+	for i := range p.load.Moves {
+		if len(have) > 0 {
+			k := keyOfMove(p.load.Moves[i])
+			if have[k] > 0 {
+				have[k]--
+				p.tally("Moves").Same++
+				continue
+			}
+		}
+		order = append(order, int32(i))
+	}
+	return order
+}
+
+// firstDays finds the first move of every bag, for bags without a booking day.
+func (p *Plan) firstDays(order []int32) map[code.Code]code.Day {
+	undated := map[code.Code]code.Day{}
+	for i := range p.bags {
+		if p.bags[i].Booked == 0 {
+			undated[p.bags[i].Code] = p.head.Day
+		}
+	}
+	if len(undated) == 0 {
+		return undated
+	}
+	for _, i := range order {
+		e := p.load.Moves[i]
+		if d, ok := undated[e.Bag]; ok && e.Day < d {
+			undated[e.Bag] = e.Day
+		}
+	}
+	return undated
+}
+
+// firstEntry is the entry that books a new bag in.
+func (p *Plan) firstEntry(b Bag, undated map[code.Code]code.Day) Entry {
+	day := b.Booked
+	if day == 0 {
+		day = undated[b.Code]
+	}
+	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, First: true}
+}
+
+func (p *Plan) startNew(b Bag, undated map[code.Code]code.Day) bool {
+	st, err := fold(start(b), p.firstEntry(b, undated))
+	p.states[b.Code] = st
+	return err == nil
+}
+
+// movesHere counts the movements of the workbook's bags that the book has.
+func (p *Plan) movesHere() (map[moveKey]int, error) {
+	if p.view == nil {
+		return nil, nil
+	}
+	have := map[moveKey]int{}
+	seen := map[code.Code]bool{}
+	for _, e := range p.load.Moves {
+		if seen[e.Bag] {
+			continue
+		}
+		seen[e.Bag] = true
+		all, err := p.view.EntriesOf(e.Bag)
+		if err != nil {
+			return nil, err
+		}
+		for _, x := range all {
+			if x.Bag == e.Bag && !x.First {
+				have[keyOfMove(x)]++
+			}
+		}
+	}
+	return have, nil
+}
+
+// move checks one new movement and folds it.
+func (p *Plan) move(i int, e Entry) {
+	if !p.there(bBag, e.Bag) {
+		p.problem("Moves", i, "Bag", "there is no bag %s, neither here nor in this workbook", e.Bag)
+		return
+	}
+	p.needs("Moves", i, "Job", bJob, e.Job)
+	switch {
+	case e.What == Moved:
+		p.needs("Moves", i, "To", bPlace, code.Code(e.To))
+	case (e.What == Fitted || e.What == Held || e.What == Unheld) && e.Job == "":
+		p.problem("Moves", i, "Job", "%s needs a job", e.What)
+	case e.What == Split && !p.there(bBag, code.Code(e.To)):
+		p.splitOff(e)
+	case (e.What == Split || e.What == Joined) && !p.there(bBag, code.Code(e.To)):
+		p.problem("Moves", i, "To", "there is no bag %s, neither here nor in this workbook", e.To)
+		return
+	}
+	p.foldMove(i, e.Bag, e)
+	if e.What == Split || e.What == Joined {
+		p.foldMove(i, code.Code(e.To), e)
+	}
+}
+
+// splitOff makes the record of a bag that a split made and that has no row.
+func (p *Plan) splitOff(e Entry) {
+	b, st, err := p.bagNow(e.Bag)
+	if err != nil {
+		return
+	}
+	n := inherit(b, st, code.Code(e.To))
+	p.known[1][n.Code] = true
+	p.bags = append(p.bags, n)
+	p.states[n.Code] = start(n)
+}
+
+// bagNow is a bag and its state as planned so far.
+func (p *Plan) bagNow(c code.Code) (Bag, State, error) {
+	for i := range p.bags {
+		if p.bags[i].Code == c {
+			return p.bags[i], p.states[c], nil
+		}
+	}
+	if p.view == nil {
+		return Bag{}, State{}, ErrNotFound
+	}
+	b, err := p.view.Bag(c)
+	if err != nil {
+		return b, State{}, err
+	}
+	st, known := p.states[c]
+	if !known {
+		st, err = p.view.State(c)
+	}
+	return b, st, err
+}
+
+func (p *Plan) foldMove(i int, bag code.Code, e Entry) {
+	st, planned := p.states[bag]
+	old := false
+	if p.view != nil {
+		was, err := p.view.State(bag)
+		if old = err == nil; old && !planned {
+			st = was
+		}
+	}
+	now, err := fold(st, e)
+	switch {
+	case e.Day < st.LastDay && old:
+		now, err = p.backdated(bag, e)
+	case e.Day < st.LastDay:
+		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", bag, st.LastDay)
+		return
+	}
+	if err != nil {
+		p.problem("Moves", i, "Quantity", "%v on %s", err, e.Day)
+		return
+	}
+	p.states[bag] = now
+	if old {
+		p.pending[bag] = append(p.pending[bag], e)
+	}
+}
+
+// backdated folds the whole book of a bag with the new entries among the old.
+func (p *Plan) backdated(bag code.Code, e Entry) (State, error) {
+	b, err := p.view.Bag(bag)
+	if err != nil {
+		return State{}, err
+	}
+	all, err := p.view.EntriesOf(bag)
+	if err != nil {
+		return State{}, err
+	}
+	all = append(append(all, p.pending[bag]...), e)
+	slices.SortStableFunc(all, func(a, b Entry) int { return cmp.Compare(a.Day, b.Day) })
+	return foldBook(b, all)
+}
+
+func (p *Plan) planWants() error {
+	nth := map[string]int64{}
+	l := p.load
+	for i := range l.Wants {
+		k := string(keyWant(Want{Date: l.Wants[i].Date, Part: l.Wants[i].Part, Model: l.Wants[i].Model, Job: l.Wants[i].Job}))
+		l.Wants[i].Nth = nth[k]
+		nth[k]++
+	}
+	return planSheet(p, "Wants", l.Wants, bWant, keyWant, func(i int, w Want) {
+		p.needs("Wants", i, "Part", bPart, w.Part)
+		p.needs("Wants", i, "Model", bModel, w.Model)
+		p.needs("Wants", i, "Job", bJob, w.Job)
+	})
+}
+
+// TakeIn takes a planned workbook into the store that p was planned on, as one
+// booking.
+func (t *Tx) TakeIn(p *Plan) error {
+	for _, rec := range p.put {
+		if err := t.Put(rec); err != nil {
+			return err
+		}
+	}
+	undated := p.firstDays(p.rows)
+	for _, b := range p.bags {
+		if err := t.Put(b); err != nil {
+			return err
+		}
+		if b.Split != "" {
+			continue
+		}
+		if err := t.Enter(p.firstEntry(b, undated)); err != nil {
+			return err
+		}
+	}
+	for _, b := range p.changed {
+		if err := t.Put(b); err != nil {
+			return err
+		}
+	}
+	for _, e := range p.moves {
+		if err := t.Enter(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,263 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"tinful/import"
+	"tinful/store"
+	"tinful/store/code"
+
+	"github.com/urfave/cli/v2"
+)
+
+func importCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name:      "import",
+		Usage:     "take a workbook or a folder of CSV files in, whole or not at all",
+		ArgsUsage: "FILE",
+		Description: `Reads the sheets of tinful template from a workbook (.xlsx), a folder of .csv
+files or one .csv file, names every cell that cannot be read, and takes
+everything in as one booking. A second time the same file changes nothing.
+Exit code 5: some cells cannot be read, and nothing was taken in.`,
+		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
+		Flags:     []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing")},
+		Action:    a.do(runImport),
+	}
+}
+
+// imported is the answer of import.
+type imported struct {
+	Plan     map[string]*store.Tally `json:"plan"`
+	Problems []store.Problem         `json:"problems"`
+	Applied  bool                    `json:"applied"`
+	Ignored  []string                `json:"ignored,omitempty"`
+	Booking  uint64                  `json:"booking,omitempty"`
+}
+
+func runImport(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	path, err := c.StorePath()
+	if err != nil {
+		return err
+	}
+	answer, err := c.takeIn(path, c.Args()[0], nil)
+	if err != nil {
+		return err
+	}
+	return c.printImport(answer)
+}
+
+// takeIn reads a file and takes it into the store at path.
+func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
+	p := c.progress()
+	l, problems, report, err := sheet.Read(file, func(rows int) { p.show("reading row %d", rows) })
+	p.done()
+	if err != nil {
+		return imported{}, err
+	}
+	answer := imported{Problems: problems, Ignored: report.Ignored}
+	s, err := store.Open(path)
+	if err == nil {
+		s.Close()
+		return answer, c.intoStore(&answer, path, l)
+	}
+	if !errors.Is(err, store.ErrNoStore) {
+		return answer, err
+	}
+	return answer, c.intoNew(&answer, path, l, settings)
+}
+
+// errStop ends a booking without keeping it.
+var errStop = errors.New("nothing is booked")
+
+// intoStore plans and takes in, in one transaction.
+func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
+	dry := c.Bool("dry-run")
+	open := store.OpenToBook
+	if dry {
+		open = store.Open
+	}
+	s, err := open(path)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	h, err := c.importHead(s, l)
+	if err != nil {
+		return err
+	}
+	if dry {
+		return s.View(func(v *store.View) error {
+			_, err := answer.plan(v, l, h)
+			return err
+		})
+	}
+	res, err := s.Book(h, func(t *store.Tx) error {
+		p, err := answer.plan(&t.View, l, h)
+		if err != nil {
+			return err
+		}
+		if len(answer.Problems) > 0 {
+			return errStop
+		}
+		return t.TakeIn(p)
+	})
+	if errors.Is(err, errStop) {
+		return nil
+	}
+	answer.Applied, answer.Booking = err == nil, res.Booking.Number
+	return err
+}
+
+func (c *call) intoNew(answer *imported, path string, l *store.Load, settings map[string]string) error {
+	h, err := c.importHead(nil, l)
+	if err != nil {
+		return err
+	}
+	p, err := answer.plan(nil, l, h)
+	if err != nil || len(answer.Problems) > 0 || c.Bool("dry-run") {
+		return err
+	}
+	show := c.progress()
+	defer show.done()
+	res, err := store.CreateFrom(path, p, settings, func(done, all int) { show.show("writing %d of %d", done, all) })
+	answer.Applied, answer.Booking = err == nil, res.Booking.Number
+	return err
+}
+
+func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan, error) {
+	p, err := store.PlanLoad(v, l, h)
+	if err != nil {
+		return nil, err
+	}
+	a.Plan, a.Problems = p.Sheets, append(a.Problems, p.Problems...)
+	return p, nil
+}
+
+// importHead is the head of an import: its day is never earlier than the last
+// day of the workbook.
+func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
+	h := store.Head{Day: code.DayOf(c.env.Now()), At: c.env.Now().Unix(), By: c.By(), Command: c.line()}
+	if s != nil {
+		var err error
+		if h, err = c.head(s); err != nil {
+			return h, err
+		}
+	}
+	for i := range l.Moves {
+		h.Day = max(h.Day, l.Moves[i].Day)
+	}
+	for i := range l.Bags {
+		h.Day = max(h.Day, l.Bags[i].Booked)
+	}
+	h.Kind, h.File, h.Hash, h.Today = "import", l.File, l.Hash, h.Day
+	return h, nil
+}
+
+// printImport prints the plan, what is wrong, and what came of it.
+func (c *call) printImport(a imported) error {
+	if a.Problems == nil {
+		a.Problems = []store.Problem{}
+	}
+	if c.JSON() {
+		if err := c.printJSON(a); err != nil {
+			return err
+		}
+	} else {
+		c.printPlan(a)
+	}
+	for _, name := range a.Ignored {
+		c.notef("not understood and kept out: %s", name)
+	}
+	if len(a.Problems) == 0 {
+		return nil
+	}
+	if !c.JSON() {
+		for _, p := range a.Problems {
+			c.warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
+		}
+	}
+	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", many(len(a.Problems), "cell"), store.ErrBadInput)
+}
+
+func many(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func (c *call) printPlan(a imported) {
+	t := c.table("sheet", ">new", ">changed", ">same", ">refused")
+	news, changed := 0, 0
+	var said []string
+	for _, name := range store.Sheets {
+		n := a.Plan[name]
+		if n == nil || *n == (store.Tally{}) {
+			continue
+		}
+		t.row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
+		news, changed = news+n.New, changed+n.Changed
+		if n.New > 0 {
+			said = append(said, rowWord(name, n.New))
+		}
+	}
+	t.print(c.env.Stdout)
+	would := "came in"
+	if !a.Applied {
+		would = "would come in"
+	}
+	if len(said) > 0 {
+		c.printf("%s %s\n", strings.Join(said, ", "), would)
+	}
+	switch {
+	case a.Booking > 0:
+		c.printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
+	case news+changed == 0 && len(a.Problems) == 0:
+		c.println("everything is in the store already; nothing is booked")
+	}
+}
+
+// rowWord names rows of a sheet: 12 parts, 1 statement.
+func rowWord(sheet string, n int) string {
+	word, ok := map[string]string{"Goes": "statement", "Seen": "observation", "Moves": "movement"}[sheet]
+	if !ok {
+		word = strings.TrimSuffix(strings.ToLower(sheet), "s")
+	}
+	return many(n, word)
+}
+
+// A progress is one line on a terminal, after half a second, drawn anew at
+// most ten times a second.
+type progress struct {
+	c     *call
+	begun time.Time
+	last  time.Time
+	drawn bool
+}
+
+func (c *call) progress() *progress { return &progress{c: c, begun: time.Now()} }
+
+func (p *progress) show(format string, values ...any) {
+	if p.c.env.Width == 0 || p.c.Bool("quiet") {
+		return
+	}
+	now := time.Now()
+	if now.Sub(p.begun) < 500*time.Millisecond || now.Sub(p.last) < 100*time.Millisecond {
+		return
+	}
+	p.last, p.drawn = now, true
+	fmt.Fprintf(p.c.env.Stderr, "\r\x1b[K%s", fmt.Sprintf(format, values...))
+}
+
+func (p *progress) done() {
+	if p.drawn {
+		fmt.Fprint(p.c.env.Stderr, "\r\x1b[K")
+		p.drawn = false
+	}
+}

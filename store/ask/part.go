@@ -1,0 +1,224 @@
+package ask
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// A Sheet is all that is known of one part. Its figures add up the part's own
+// bags of every grade.
+type Sheet struct {
+	Part      code.Code      `json:"part"`
+	Name      string         `json:"name"`
+	Class     string         `json:"class"`
+	Kind      string         `json:"kind,omitempty"` // the class in the trade's words
+	Seat      string         `json:"seat,omitempty"`
+	Aliases   []string       `json:"aliases,omitempty"`
+	MakerNos  []string       `json:"maker_nos,omitempty"`
+	Dims      map[string]any `json:"dims,omitempty"`
+	BookedIn  int64          `json:"booked_in"`
+	Fitted    int64          `json:"fitted"`
+	Returned  int64          `json:"returned"`
+	Scrapped  int64          `json:"scrapped"`
+	Sold      int64          `json:"sold"`
+	Lost      int64          `json:"lost"`
+	Found     int64          `json:"found"`
+	Corrected int64          `json:"corrected"`
+	Held      int64          `json:"held"`
+	Lent      int64          `json:"lent"`
+	OnHand    int64          `json:"on_hand"`
+	Free      int64          `json:"free"`
+	Keep      *int64         `json:"keep,omitempty"`
+	Weeks     int64          `json:"weeks_to_find,omitempty"`
+	Value     *code.Cents    `json:"value_cents,omitempty"`
+	Twin      code.Code      `json:"twin,omitempty"`
+	Holds     []code.Code    `json:"holds,omitempty"`
+	HeldIn    []code.Code    `json:"held_in,omitempty"` // units that contain it
+	Hazard    string         `json:"hazard,omitempty"`
+	Note      string         `json:"note,omitempty"`
+	Goes      []SheetGoes    `json:"goes"`
+	Bags      []BagLine      `json:"bags"`   // whoever owns them, empty ones too
+	Donors    []SheetDonor   `json:"donors"` // that should still hold it
+	Traps     []string       `json:"traps"`
+	Cautions  []string       `json:"cautions,omitempty"`
+	Wants     []SheetWant    `json:"wants,omitempty"` // that are open
+	Counted   *SheetCount    `json:"last_counted,omitempty"`
+}
+
+// A SheetGoes is one statement about the part.
+type SheetGoes struct {
+	Model     code.Code `json:"model"`
+	Degree    string    `json:"degree"`
+	PerBody   *int64    `json:"per_body,omitempty"`
+	Where     string    `json:"where,omitempty"`
+	From      string    `json:"from,omitempty"`
+	To        string    `json:"to,omitempty"`
+	Operation string    `json:"operation,omitempty"`
+	Evidence  string    `json:"evidence,omitempty"`
+	By        string    `json:"by,omitempty"`
+	Date      string    `json:"date,omitempty"`
+	Note      string    `json:"note,omitempty"`
+	Reaches   []string  `json:"reaches,omitempty"` // cameras that carry the shutter or lens
+}
+
+// A SheetDonor is a parts camera that should still hold the part.
+type SheetDonor struct {
+	Donor   code.Code `json:"donor"`
+	Model   code.Code `json:"model"`
+	History string    `json:"history,omitempty"`
+	State   string    `json:"state,omitempty"`
+	Place   code.Code `json:"place,omitempty"`
+	Left    int64     `json:"left"`
+	Why     string    `json:"why"`
+}
+
+// A SheetWant is an open want of the part.
+type SheetWant struct {
+	Date  string    `json:"date"`
+	Model code.Code `json:"model,omitempty"`
+	Job   code.Code `json:"job,omitempty"`
+	Note  string    `json:"note,omitempty"`
+}
+
+// A SheetCount is the latest reading of one of the part's bags.
+type SheetCount struct {
+	Bag      code.Code `json:"bag"`
+	Day      string    `json:"day"`
+	By       string    `json:"by,omitempty"`
+	Quantity int64     `json:"quantity"`
+	About    bool      `json:"about"`
+}
+
+// PartSheet gathers all that is known of a part. It returns
+// [store.ErrNotFound] for a code that is no part.
+func PartSheet(v *store.View, part code.Code) (Sheet, error) {
+	p, err := v.Part(part)
+	if err != nil {
+		return Sheet{}, err
+	}
+	s := Sheet{Part: p.Code, Name: p.Name, Class: p.Class, Kind: words.ClassName(p.Class), Seat: p.Seat, Aliases: p.Aliases, MakerNos: p.MakerNos,
+		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
+		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{}, Traps: []string{},
+		Cautions: Cautions(p, store.Model{})}
+	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.donors, s.traps, s.wants} {
+		if err := step(v, p); err != nil {
+			return s, err
+		}
+	}
+	return s, nil
+}
+
+func (s *Sheet) figures(v *store.View, p store.Part) error {
+	f, err := v.Figure(p.Code)
+	s.BookedIn, s.Fitted, s.Returned, s.Scrapped, s.Sold, s.Lost = f.BookedIn, f.Fitted, f.Returned, f.Scrapped, f.Sold, f.Lost
+	s.Found, s.Corrected, s.Held, s.Lent, s.OnHand, s.Free = f.Found, f.Corrected, f.Held, f.Lent, f.OnHand(), f.Free()
+	return err
+}
+
+func (s *Sheet) goes(v *store.View, p store.Part) error {
+	said, err := v.GoesOf(p.Code)
+	if err != nil {
+		return err
+	}
+	for _, g := range said {
+		reach, err := reaches(v, g.Model)
+		if err != nil {
+			return err
+		}
+		s.Goes = append(s.Goes, SheetGoes{Model: g.Model, Degree: strings.Join(g.Degrees, ";"), PerBody: g.PerBody, Where: g.Where,
+			From: g.From, To: g.To, Operation: g.Operation, Evidence: g.Evidence, By: g.By, Date: g.Date.String(), Note: g.Note, Reaches: reach})
+	}
+	return nil
+}
+
+// reaches lists the cameras that carry a shutter or lens; where a camera may
+// carry another, it says so.
+func reaches(v *store.View, model code.Code) ([]string, error) {
+	carriers := v.CarriedBy(model)
+	if len(carriers) == 0 {
+		return nil, nil
+	}
+	m, err := v.Model(model)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, c := range carriers {
+		cam, err := v.Model(c)
+		if err != nil {
+			return nil, err
+		}
+		may, err := v.Carried(cam, m.Kind)
+		if err != nil {
+			return nil, err
+		}
+		text := string(c)
+		if len(may) > 1 {
+			text += fmt.Sprintf(" (if it carries %s: look first)", model)
+		}
+		out = append(out, text)
+	}
+	return out, nil
+}
+
+func (s *Sheet) bags(v *store.View, p store.Part) error {
+	for _, c := range v.BagsOf(p.Code) {
+		b, err := v.Bag(c)
+		if err != nil {
+			return err
+		}
+		st, err := v.State(c)
+		if err != nil {
+			return err
+		}
+		s.Bags = append(s.Bags, line(b, st))
+		s.counted(st)
+	}
+	slices.SortFunc(s.Bags, bestBag)
+	return nil
+}
+
+// counted keeps the latest reading.
+func (s *Sheet) counted(st store.State) {
+	day := st.Read.String()
+	if st.Read == 0 || s.Counted != nil && s.Counted.Day >= day {
+		return
+	}
+	s.Counted = &SheetCount{Bag: st.Bag, Day: day, By: st.ReadBy, Quantity: st.ReadN, About: st.ReadAbout}
+}
+
+func (s *Sheet) donors(v *store.View, p store.Part) error {
+	list, _, err := holders(v, p, "")
+	for _, h := range list {
+		s.Donors = append(s.Donors, SheetDonor{Donor: h.donor.Code, Model: h.donor.Model, History: h.donor.History,
+			State: h.donor.State, Place: h.donor.Place, Left: h.left, Why: h.why})
+	}
+	return err
+}
+
+// traps names the twin, the recorded misfits and the threads that look alike.
+func (s *Sheet) traps(v *store.View, p store.Part) error {
+	n := &needer{v: v, p: p}
+	for _, step := range []func() error{n.twins, n.misfits, n.alike} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	s.Traps = append(s.Traps, n.out.Traps...)
+	return nil
+}
+
+func (s *Sheet) wants(v *store.View, p store.Part) error {
+	all, err := v.WantsOf(p.Code)
+	for _, w := range all {
+		if w.Met == 0 {
+			s.Wants = append(s.Wants, SheetWant{Date: w.Date.String(), Model: w.Model, Job: w.Job, Note: w.Note})
+		}
+	}
+	return err
+}

@@ -1,0 +1,269 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"slices"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// putsPerTx bounds the dirty pages of one transaction of a bulk load.
+const putsPerTx = 100_000
+
+// loadFill is how full pages are left by a bulk load, whose keys come sorted.
+const loadFill = 0.95
+
+// A heap holds the rows of one bucket packed one behind the other: a slice a
+// key would cost more than the keys.
+type heap struct {
+	buf []byte
+	off []uint32
+}
+
+func (h *heap) add(k, x []byte) {
+	h.off = append(h.off, uint32(len(h.buf)))
+	h.buf = binary.AppendUvarint(h.buf, uint64(len(k)))
+	h.buf = append(h.buf, k...)
+	h.buf = binary.AppendUvarint(h.buf, uint64(len(x)))
+	h.buf = append(h.buf, x...)
+}
+
+func cut(b []byte) (field, rest []byte) {
+	n, w := binary.Uvarint(b)
+	return b[w : w+int(n)], b[w+int(n):]
+}
+
+func (h *heap) key(off uint32) []byte {
+	k, _ := cut(h.buf[off:])
+	return k
+}
+
+func (h *heap) sort() {
+	slices.SortFunc(h.off, func(a, b uint32) int { return bytes.Compare(h.key(a), h.key(b)) })
+}
+
+// A bulk gathers everything a new store will hold, bucket by bucket.
+type bulk struct {
+	heaps map[string]*heap
+	parts map[code.Code]Part
+	meter map[string]uint64
+}
+
+func (b *bulk) add(bucket string, k, x []byte) {
+	h := b.heaps[bucket]
+	if h == nil {
+		h = &heap{}
+		b.heaps[bucket] = h
+	}
+	h.add(k, x)
+}
+
+func (b *bulk) rows(rows []Row) {
+	for _, r := range rows {
+		b.add(r.Bucket, r.Key, r.Value)
+	}
+}
+
+// record adds a catalogue record with its rows, and notes that there was none
+// before booking 1.
+func (b *bulk) record(bucket string, key []byte, rec any) error {
+	x, err := encode(rec)
+	if err != nil {
+		return err
+	}
+	b.add(bucket, key, x)
+	b.add(bFormer, keyFormer(1, bucket, key), []byte{0})
+	b.rows(rows(rec))
+	return nil
+}
+
+// CreateFrom makes a new store at path from a plan that was made without a
+// store, as booking 1. It is written beside its final name, sorted and full,
+// and renamed when it is whole. settings are kept as [View.Setting] reads
+// them.
+func CreateFrom(path string, p *Plan, settings map[string]string, progress func(done, all int)) (Result, error) {
+	b := &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}}
+	res, err := b.gather(p)
+	if err != nil {
+		return res, err
+	}
+	return res, build(path, func(s *Store) error {
+		if err := b.write(s, progress); err != nil {
+			return err
+		}
+		return s.db.Update(func(tx *bolt.Tx) error { return b.meta(tx, settings) })
+	})
+}
+
+func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
+	m := tx.Bucket([]byte(bMeta))
+	var errs []error
+	for name, n := range b.meter {
+		errs = append(errs, m.Put([]byte(name), keySeq(n)))
+	}
+	for name, x := range settings {
+		errs = append(errs, m.Put([]byte("set/"+name), []byte(x)))
+	}
+	return errors.Join(errs...)
+}
+
+func (b *bulk) gather(p *Plan) (Result, error) {
+	h := p.head
+	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash}}
+	for i, rec := range p.put {
+		if err := b.catalogue(rec); err != nil {
+			return res, err
+		}
+		p.put[i] = nil
+	}
+	p.put = nil
+	seq, day, err := b.book(p, h)
+	if err != nil {
+		return res, err
+	}
+	if seq > 0 {
+		res.Booking.First, res.Booking.Last = 1, seq
+	}
+	x, err := encode(res.Booking)
+	if err != nil {
+		return res, err
+	}
+	b.add(bBooking, keySeq(1), x)
+	b.rows(rows(res.Booking))
+	b.meter["booking"], b.meter["entry"], b.meter["day"] = 1, seq, uint64(uint32(day))
+	return res, nil
+}
+
+func (b *bulk) catalogue(rec any) error {
+	switch r := rec.(type) {
+	case Part:
+		b.parts[r.Code] = r
+		if r.Same == "" {
+			_, n := partWords(r)
+			b.meter["parts"]++
+			b.meter["words"] += uint64(n)
+		}
+		return b.record(bPart, keyCode(r.Code), r)
+	case Model:
+		return b.record(bModel, keyCode(r.Code), r)
+	case Goes:
+		return b.record(bGoes, keyGoes(r), r)
+	case Donor:
+		return b.record(bDonor, keyCode(r.Code), r)
+	case Seen:
+		return b.record(bSeen, keySeen(r), r)
+	case Place:
+		return b.record(bPlace, keyCode(r.Code), r)
+	case Job:
+		return b.record(bJob, keyCode(r.Code), r)
+	}
+	return b.record(bWant, keyWant(rec.(Want)), rec)
+}
+
+// book adds bags, entries, balances, figures and shortages.
+func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
+	undated := p.firstDays(p.rows)
+	enter := func(e Entry) error {
+		seq++
+		e.Seq, e.Booking, e.By = seq, 1, or(e.By, h.By)
+		day = max(day, e.Day)
+		x, err := encode(e)
+		if err != nil {
+			return err
+		}
+		b.add(bEntry, keySeq(e.Seq), x)
+		b.rows(rows(e))
+		return nil
+	}
+	figures := map[code.Code]Figure{}
+	for _, bag := range p.bags {
+		if err := b.record(bBag, keyCode(bag.Code), bag); err != nil {
+			return seq, day, err
+		}
+		st := p.states[bag.Code]
+		x, err := encode(st)
+		if err != nil {
+			return seq, day, err
+		}
+		b.add(bState, keyCode(bag.Code), x)
+		b.rows(rows(st))
+		if isStock(bag) {
+			figures[bag.Part] = figures[bag.Part].add(st, 1)
+		}
+		if bag.Split == "" {
+			if err := enter(p.firstEntry(bag, undated)); err != nil {
+				return seq, day, err
+			}
+		}
+	}
+	p.bags, p.states = nil, nil
+	for _, e := range p.moves {
+		if err := enter(e); err != nil {
+			return seq, day, err
+		}
+	}
+	p.moves = nil
+	return seq, day, b.figures(figures)
+}
+
+func (b *bulk) figures(figures map[code.Code]Figure) error {
+	for c, f := range figures {
+		if f == (Figure{}) {
+			continue
+		}
+		x, err := encode(f)
+		if err != nil {
+			return err
+		}
+		b.add(bFigure, keyCode(c), x)
+	}
+	for c, p := range b.parts {
+		b.rows(rowsShort(figured{p, figures[c]}))
+	}
+	return nil
+}
+
+// write puts every bucket in order of its keys.
+func (b *bulk) write(s *Store, progress func(done, all int)) error {
+	all, done := 0, 0
+	for _, h := range b.heaps {
+		all += len(h.off)
+	}
+	s.db.NoSync = true // a load that was cut off is started again
+	for _, bucket := range buckets {
+		h := b.heaps[bucket]
+		if h == nil {
+			continue
+		}
+		h.sort()
+		for len(h.off) > 0 {
+			n := min(putsPerTx, len(h.off))
+			if err := s.db.Update(func(tx *bolt.Tx) error { return putSorted(tx.Bucket([]byte(bucket)), h, h.off[:n]) }); err != nil {
+				return err
+			}
+			h.off = h.off[n:]
+			if done += n; progress != nil {
+				progress(done, all)
+			}
+		}
+		delete(b.heaps, bucket)
+	}
+	s.db.NoSync = false
+	return s.db.Sync()
+}
+
+func putSorted(to *bolt.Bucket, h *heap, offs []uint32) error {
+	to.FillPercent = loadFill
+	for _, o := range offs {
+		k, rest := cut(h.buf[o:])
+		x, _ := cut(rest)
+		if err := to.Put(k, x); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,201 @@
+package store
+
+import (
+	"slices"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// Same makes part a a second name of part b: what is booked, said, seen and
+// wanted of a is b's from then on, and a's code and names lead to b. It is
+// refused where they cannot be one part: another class, another hand, twins, or
+// one that contains the other. Where both say something of the same model or
+// donor, b's word stands.
+func (t *Tx) Same(a, b code.Code) error {
+	pa, err := byCode[Part](&t.View, bPart, a)
+	if err != nil {
+		return err
+	}
+	pb, err := t.Part(b)
+	if err != nil {
+		return err
+	}
+	if err := t.mayBeSame(pa, pb); err != nil {
+		return err
+	}
+	return first(t.sameBags(pa.Code, pb.Code), t.sameGoes(pa.Code, pb.Code), t.sameSeen(pa.Code, pb.Code),
+		t.sameWants(pa.Code, pb.Code), t.sameNames(pa.Code, pb.Code), t.sameParts(pa, pb.Code))
+}
+
+func (t *Tx) mayBeSame(a, b Part) error {
+	differs := func(x, y string) bool { return x != "" && y != "" && x != y }
+	switch {
+	case a.Same == b.Code:
+		return refuse("%s is a second name of %s already", a.Code, b.Code)
+	case a.Same != "":
+		return refuse("%s is a second name of %s", a.Code, a.Same)
+	case a.Code == b.Code:
+		return refuse("%s cannot be made a second name of itself", a.Code)
+	case differs(a.Class, b.Class):
+		return refuse("%s is a %s and %s a %s: other classes are other parts", a.Code, words.ClassName(a.Class), b.Code, words.ClassName(b.Class))
+	case differs(a.Marks[dim.Hand], b.Marks[dim.Hand]):
+		return refuse("%s is %s and %s %s: the other hand is another part", a.Code, a.Marks[dim.Hand], b.Code, b.Marks[dim.Hand])
+	case a.Twin == b.Code || b.Twin == a.Code:
+		return refuse("%s and %s are twins of opposite hand: they are two parts", a.Code, b.Code)
+	case slices.Contains(a.Holds, b.Code) || slices.Contains(b.Holds, a.Code):
+		return refuse("one of %s and %s contains the other: they are two parts", a.Code, b.Code)
+	}
+	return nil
+}
+
+func (t *Tx) sameBags(a, b code.Code) error {
+	for _, c := range t.BagsOf(a) {
+		bag, err := t.Bag(c)
+		if err != nil {
+			return err
+		}
+		bag.Part = b
+		if err := t.Put(bag); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *Tx) sameGoes(a, b code.Code) error {
+	said, err := t.GoesOf(a)
+	if err != nil {
+		return err
+	}
+	had, err := t.GoesOf(b)
+	if err != nil {
+		return err
+	}
+	for _, g := range said {
+		if err := remove[Goes](t, bGoes, keyGoes(g)); err != nil {
+			return err
+		}
+		if slices.ContainsFunc(had, func(h Goes) bool { return h.Model == g.Model }) {
+			continue
+		}
+		g.Part = b
+		if err := t.Put(g); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *Tx) sameSeen(a, b code.Code) error {
+	for _, l := range t.SeenOf(a) {
+		s, err := get[Seen](&t.View, bSeen, keySeen(Seen{Donor: l.Donor, Part: a}), string(l.Donor))
+		if err != nil {
+			return err
+		}
+		if err := remove[Seen](t, bSeen, keySeen(s)); err != nil {
+			return err
+		}
+		s.Part = b
+		if t.bucket(bSeen).Get(keySeen(s)) != nil {
+			continue
+		}
+		if err := t.Put(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *Tx) sameWants(a, b code.Code) error {
+	wants, err := t.WantsOf(a)
+	if err != nil {
+		return err
+	}
+	for _, w := range wants {
+		if err := remove[Want](t, bWant, keyWant(w)); err != nil {
+			return err
+		}
+		w.Part, w.Nth = b, 0
+		for t.bucket(bWant).Get(keyWant(w)) != nil {
+			w.Nth++
+		}
+		if err := t.Put(w); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sameNames leads what names a to b: twins, units and a's own second names.
+func (t *Tx) sameNames(a, b code.Code) error {
+	var second []code.Code
+	err := t.EachPart(func(p Part) error {
+		if p.Same == a {
+			second = append(second, p.Code)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, c := range slices.Concat(t.TwinsOf(a), t.UnitsWith(a), second) {
+		p, err := byCode[Part](&t.View, bPart, c)
+		if err != nil {
+			return err
+		}
+		for _, at := range []*code.Code{&p.Twin, &p.Same} {
+			if *at == a {
+				*at = b
+			}
+		}
+		p.Holds = slices.Clone(p.Holds)
+		for i, h := range p.Holds {
+			if h == a {
+				p.Holds[i] = b
+			}
+		}
+		slices.Sort(p.Holds)
+		p.Holds = slices.Compact(p.Holds)
+		if err := t.Put(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sameParts writes both parts: a leads to b, and b has a's names.
+func (t *Tx) sameParts(a Part, to code.Code) error {
+	b, err := t.Part(to)
+	if err != nil {
+		return err
+	}
+	b.Aliases = moreNames(b.Aliases, b.Name, append([]string{a.Name, string(a.Code)}, a.Aliases...))
+	b.MakerNos = moreNames(b.MakerNos, "", a.MakerNos)
+	if b.Twin == "" {
+		b.Twin = a.Twin
+	}
+	if len(b.Holds) == 0 {
+		b.Holds = a.Holds
+	}
+	a.Same = b.Code
+	return first(t.Put(a), t.Put(b))
+}
+
+// moreNames adds the names that a part does not have yet, told by their folded
+// words.
+func moreNames(have []string, name string, more []string) []string {
+	out := slices.Clone(have)
+	known := map[string]bool{words.Fold(name): true, "": true}
+	for _, n := range have {
+		known[words.Fold(n)] = true
+	}
+	for _, n := range more {
+		if f := words.Fold(n); !known[f] {
+			known[f] = true
+			out = append(out, n)
+		}
+	}
+	return out
+}

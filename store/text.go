@@ -1,0 +1,39 @@
+package store
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// textMost is how many letters a text may have: as many as a cell of a workbook
+// can hold, counted in UTF-16 units, so that every text can be exported.
+const textMost = 32767
+
+// CleanText returns a typed text without blanks around it and in Unicode's
+// normal form C, so that equal texts are equal bytes. It refuses text that is
+// no UTF-8, holds a control character or is longer than a cell can be; the
+// error is an [ErrUsage].
+func CleanText(s string) (string, error) {
+	if !utf8.ValidString(s) {
+		return "", fmt.Errorf("%w: the text is no UTF-8", ErrUsage)
+	}
+	s = norm.NFC.String(strings.TrimSpace(s))
+	units := 0
+	for _, r := range s {
+		if unicode.IsControl(r) {
+			return "", fmt.Errorf("%w: the text holds a control character (%U); write it on one line", ErrUsage, r)
+		}
+		units++
+		if r > 0xffff {
+			units++
+		}
+	}
+	if units > textMost {
+		return "", fmt.Errorf("%w: the text has %d letters, at most %d can be kept", ErrUsage, units, textMost)
+	}
+	return s, nil
+}
