@@ -204,10 +204,11 @@ func (t *Tx) Put(rec any) error {
 	case Part:
 		return replace(t, bPart, keyCode(r.Code), r)
 	case Bag:
+		had := t.bucket(bBag).Get(keyCode(r.Code)) != nil
 		if err := replace(t, bBag, keyCode(r.Code), r); err != nil {
 			return err
 		}
-		return t.startBag(r)
+		return t.startBag(r, had)
 	case Model:
 		return replace(t, bModel, keyCode(r.Code), r)
 	case Goes:
@@ -226,26 +227,21 @@ func (t *Tx) Put(rec any) error {
 	return fmt.Errorf("%T is no record of the catalogue", rec)
 }
 
-// startBag gives a new bag its state. A bag that changed its part or owner
+// startBag gives a new bag its balance. A bag that changed its part or owner
 // takes its figures along.
-func (t *Tx) startBag(b Bag) error {
+func (t *Tx) startBag(b Bag, had bool) error {
 	st, err := t.State(b.Code)
-	if err == nil {
-		if _, known := t.before[b.Code]; !known {
-			t.before[b.Code] = st
-			t.order = append(t.order, b.Code)
-		}
-		return nil
+	switch {
+	case err != nil:
+		return t.putState(State{}, start(b))
+	case !had: // a code that was taken back by undo
+		return t.putState(State{}, began(b, st))
 	}
-	// A code that was taken back by undo has a past, in which all cancels.
-	past, err := t.EntriesOf(b.Code)
-	if err != nil {
-		return err
+	if _, known := t.before[b.Code]; !known {
+		t.before[b.Code] = st
+		t.order = append(t.order, b.Code)
 	}
-	if st, err = foldBook(b, past); err != nil {
-		return err
-	}
-	return t.putState(State{}, st)
+	return nil
 }
 
 // Enter appends one entry to the book and folds it into its bags. A day before
@@ -266,14 +262,9 @@ func (t *Tx) Enter(e Entry) error {
 		}
 	}
 	t.nextSeq++
+	t.dirty = true
 	t.entries = append(t.entries, e)
-	x, err := encode(e)
-	if err != nil {
-		return err
-	}
-	if err := t.put(bEntry, keySeq(e.Seq), x); err != nil {
-		return err
-	}
+	t.pending = t.entries
 	return t.difference(nil, rows(e))
 }
 
@@ -317,12 +308,23 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 func foldBook(b Bag, entries []Entry) (State, error) {
 	s := start(b)
 	for _, e := range entries {
+		if e.First && e.Quantity >= 0 {
+			s = began(b, s) // what came before was taken back, code and all
+		}
 		var err error
 		if s, err = fold(s, e); err != nil {
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
 	}
 	return s, nil
+}
+
+// began is the state of a bag that is booked in: its past, if it has one, is
+// all taken back.
+func began(b Bag, past State) State {
+	s := start(b)
+	s.Book, s.LastDay = past.Book, past.LastDay
+	return s
 }
 
 func (t *Tx) withUnit(bag code.Code, err error) error {
@@ -369,6 +371,9 @@ func (t *Tx) finish() (Result, error) {
 		res.Booking.First, res.Booking.Last = t.entries[0].Seq, t.entries[len(t.entries)-1].Seq
 	}
 	res.Entries = t.entries
+	if err := t.writeEntries(); err != nil {
+		return res, err
+	}
 	x, err := encode(res.Booking)
 	if err != nil {
 		return res, err

@@ -68,15 +68,13 @@ func (b *bulk) rows(rows []Row) {
 	}
 }
 
-// record adds a catalogue record with its rows, and notes that there was none
-// before booking 1.
+// record adds a catalogue record with its rows.
 func (b *bulk) record(bucket string, key []byte, rec any) error {
 	x, err := encode(rec)
 	if err != nil {
 		return err
 	}
 	b.add(bucket, key, x)
-	b.add(bFormer, keyFormer(1, bucket, key), []byte{0})
 	b.rows(rows(rec))
 	return nil
 }
@@ -113,7 +111,7 @@ func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
 
 func (b *bulk) gather(p *Plan) (Result, error) {
 	h := p.head
-	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash}}
+	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash, Fresh: true}}
 	for i, rec := range p.put {
 		if err := b.catalogue(rec); err != nil {
 			return res, err
@@ -167,16 +165,24 @@ func (b *bulk) catalogue(rec any) error {
 // book adds bags, entries, balances, figures and shortages.
 func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
 	undated := p.firstDays(p.rows)
+	var block []Entry
+	flush := func() error {
+		if len(block) == 0 {
+			return nil
+		}
+		x, err := chunk(block)
+		b.add(bEntry, keySeq(block[0].Seq), x)
+		block = block[:0]
+		return err
+	}
 	enter := func(e Entry) error {
 		seq++
 		e.Seq, e.Booking, e.By = seq, 1, or(e.By, h.By)
 		day = max(day, e.Day)
-		x, err := encode(e)
-		if err != nil {
-			return err
-		}
-		b.add(bEntry, keySeq(e.Seq), x)
 		b.rows(rows(e))
+		if block = append(block, e); len(block) == chunkSize {
+			return flush()
+		}
 		return nil
 	}
 	figures := map[code.Code]Figure{}
@@ -207,6 +213,9 @@ func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
 		}
 	}
 	p.moves = nil
+	if err := flush(); err != nil {
+		return seq, day, err
+	}
 	return seq, day, b.figures(figures)
 }
 

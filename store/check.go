@@ -128,7 +128,9 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 	per := map[code.Code][]Entry{}
 	var last uint64
 	var day code.Day
-	read(c, bEntry, func(e Entry) []byte { return keySeq(e.Seq) }, func(e Entry) {
+	err := c.EachEntry(func(e Entry) error {
+		c.Records++
+		c.add(rows(e))
 		if e.Seq != last+1 {
 			c.bad("the book jumps from entry %d to %d", last, e.Seq)
 		}
@@ -137,7 +139,11 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 		if e.What == Split || e.What == Joined {
 			per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
 		}
+		return nil
 	})
+	if err != nil {
+		c.bad("the book: %v", err)
+	}
 	states := map[code.Code]State{}
 	for bag, entries := range per {
 		slices.SortStableFunc(entries, func(a, b Entry) int { return cmp.Compare(a.Day, b.Day) })
@@ -149,9 +155,8 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 		if err != nil {
 			c.bad("the book of bag %s does not add up: %v", bag, err)
 		}
-		if known {
-			states[bag] = st
-		} else if st.OnHand() != 0 {
+		states[bag] = st
+		if !known && st.OnHand() != 0 {
 			c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", bag, st.OnHand())
 		}
 	}
@@ -165,8 +170,12 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 
 func (c *checker) states(want map[code.Code]State) {
 	for bag, st := range want {
+		b, known := c.bags[bag]
+		if !known {
+			continue
+		}
 		c.add(rows(st))
-		if b := c.bags[bag]; isStock(b) {
+		if isStock(b) {
 			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
 		}
 	}
@@ -177,6 +186,10 @@ func (c *checker) states(want map[code.Code]State) {
 			c.bad("the balance of bag %s: %v", k, err)
 		} else if st, ok := want[code.Code(k)]; !ok {
 			c.bad("there is a balance of bag %s, which is not there", k)
+		} else if _, known := c.bags[code.Code(k)]; !known {
+			if !slices.Equal(have.Book, st.Book) {
+				c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
+			}
 		} else if !reflect.DeepEqual(have, st) {
 			c.bad("bag %s: the balance says %s, the book says %s", k, inWords(have), inWords(st))
 		}

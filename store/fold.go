@@ -38,6 +38,8 @@ type State struct {
 	ReadAbout bool      `cbor:"20,keyasint,omitempty"`
 	ReadBy    string    `cbor:"21,keyasint,omitempty"`
 	Unsettled int64     `cbor:"22,keyasint,omitempty"` // pieces booked with "which bag: unsure"
+	// Book lists the numbers of the bag's entries, by day, then number.
+	Book []uint64 `cbor:"23,keyasint,omitempty"`
 }
 
 // OnHand is the number of pieces, or millimetres, that are owned and here or lent.
@@ -219,6 +221,7 @@ func fold(s State, e Entry) (State, error) {
 		s.Unsettled += n
 	}
 	s.LastDay = max(s.LastDay, e.Day)
+	s.Book = append(slices.Clip(s.Book), e.Seq)
 	if s.Free() < 0 && s.Free() < q.Free() {
 		return short(q.Free(), "")
 	}

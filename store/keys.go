@@ -46,7 +46,6 @@ const (
 	bBagByPlace    = "bag_by_place"
 	bBagByGrade    = "bag_by_grade"
 	bOut           = "out"
-	bEntryByBag    = "entry_by_bag"
 	bEntryByJob    = "entry_by_job"
 	bBookingByWho  = "booking_by_who"
 	bBookingByUndo = "booking_by_undo"
@@ -58,7 +57,7 @@ var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
-		bEntryByBag, bEntryByJob, bBookingByWho, bBookingByUndo}
+		bEntryByJob, bBookingByWho, bBookingByUndo}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )
 
@@ -161,10 +160,6 @@ func keySeenByPart(s Seen) []byte { return join(s.Part, s.Donor) }
 func keyWantByPart(w Want) []byte { return append(prefix(w.Part), keyWant(w)...) }
 
 func keyWantByJob(w Want) []byte { return append(prefix(w.Job), keyWant(w)...) }
-
-func keyEntryByBag(bag code.Code, e Entry) []byte {
-	return append(append(prefix(bag), keyDay(e.Day)...), keySeq(e.Seq)...)
-}
 
 func keyEntryByJob(e Entry) []byte {
 	return append(append(prefix(e.Job), keyDay(e.Day)...), keySeq(e.Seq)...)

@@ -366,13 +366,16 @@ func (p *Plan) planMoves() error {
 	}
 	first := p.firstDays(order)
 	for i := range p.bags {
-		if b := &p.bags[i]; !p.startNew(*b, first) {
+		if b := &p.bags[i]; !p.startNew(*b, i+1, first) {
 			p.problem("Bags", i, "Quantity", "bag %s cannot begin like this", b.Code)
 		}
 	}
+	begun := len(p.bags)
 	for _, i := range order {
 		before := t.Refused
-		p.move(int(i), p.load.Moves[i])
+		e := p.load.Moves[i]
+		e.Seq = uint64(begun + len(p.moves) + 1) // the number it has in a store of its own
+		p.move(int(i), e)
 		if t.Refused > before {
 			t.Refused = before + 1
 			continue
@@ -429,11 +432,17 @@ func (p *Plan) firstEntry(b Bag, undated map[code.Code]code.Day) Entry {
 	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, First: true}
 }
 
-func (p *Plan) startNew(b Bag, undated map[code.Code]code.Day) bool {
-	st, err := fold(start(b), p.firstEntry(b, undated))
+func (p *Plan) startNew(b Bag, seq int, undated map[code.Code]code.Day) bool {
+	e := p.firstEntry(b, undated)
+	e.Seq = uint64(seq)
+	st, err := fold(start(b), e)
 	p.states[b.Code] = st
 	return err == nil
 }
+
+// manyMoves is the number of rows from which reading the whole book is quicker
+// than reading it bag by bag.
+const manyMoves = 500
 
 // movesHere counts the movements of the workbook's bags that the book has.
 func (p *Plan) movesHere() (map[moveKey]int, error) {
@@ -441,6 +450,14 @@ func (p *Plan) movesHere() (map[moveKey]int, error) {
 		return nil, nil
 	}
 	have := map[moveKey]int{}
+	if len(p.load.Moves) > manyMoves {
+		return have, p.view.EachEntry(func(x Entry) error {
+			if !x.First {
+				have[keyOfMove(x)]++
+			}
+			return nil
+		})
+	}
 	seen := map[code.Code]bool{}
 	for _, e := range p.load.Moves {
 		if seen[e.Bag] {
@@ -448,6 +465,9 @@ func (p *Plan) movesHere() (map[moveKey]int, error) {
 		}
 		seen[e.Bag] = true
 		all, err := p.view.EntriesOf(e.Bag)
+		if errors.Is(err, ErrNotFound) {
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -163,7 +163,7 @@ type Want struct {
 
 // An Entry is one line of the book. Entries are never edited.
 type Entry struct {
-	Seq      uint64     `cbor:"1,keyasint"`
+	Seq      uint64     `cbor:"-"` // told by the key: see chunk in entries.go
 	Booking  uint64     `cbor:"2,keyasint"`
 	Day      code.Day   `cbor:"3,keyasint"`
 	What     What       `cbor:"4,keyasint"`
@@ -197,8 +197,10 @@ type Booking struct {
 	Kind    string   `cbor:"8,keyasint,omitempty"` // "", import, undo or count
 	Undoes  uint64   `cbor:"9,keyasint,omitempty"`
 	Undone  uint64   `cbor:"10,keyasint,omitempty"` // the booking that took this one back
-	File    string   `cbor:"11,keyasint,omitempty"` // an import's file, by name
-	Hash    string   `cbor:"12,keyasint,omitempty"` // and its SHA-256
+	// Fresh is set on the booking that made the store: nothing was there before.
+	Fresh bool   `cbor:"13,keyasint,omitempty"`
+	File  string `cbor:"11,keyasint,omitempty"` // an import's file, by name
+	Hash  string `cbor:"12,keyasint,omitempty"` // and its SHA-256
 }
 
 // What says what an entry does. The numbers are a file format.

@@ -50,6 +50,9 @@ func rows(rec any) []Row {
 }
 
 func rowsCode(kind string, c code.Code) []Row {
+	if code.Loose(string(c)) == string(c) {
+		return nil // the code is its own forgiving reading
+	}
 	return []Row{{bCode, keyCodeIndex(kind, c), yes}}
 }
 
@@ -171,14 +174,10 @@ func rowsState(s State) []Row {
 }
 
 func rowsEntry(e Entry) []Row {
-	out := []Row{{bEntryByBag, keyEntryByBag(e.Bag, e), yes}}
-	if e.What == Split || e.What == Joined {
-		out = append(out, Row{bEntryByBag, keyEntryByBag(code.Code(e.To), e), yes})
+	if e.Job == "" {
+		return nil
 	}
-	if e.Job != "" {
-		out = append(out, Row{bEntryByJob, keyEntryByJob(e), yes})
-	}
-	return out
+	return []Row{{bEntryByJob, keyEntryByJob(e), yes}}
 }
 
 func rowsBooking(b Booking) []Row {

@@ -54,6 +54,11 @@ func (t *Tx) undo(number uint64) error {
 	if err := t.standing(b); err != nil {
 		return err
 	}
+	if b.Fresh {
+		if err := t.alone(b); err != nil {
+			return err
+		}
+	}
 	entries, err := t.EntriesIn(b)
 	if err != nil {
 		return err
@@ -91,7 +96,11 @@ func (t *Tx) counter(b Booking, e Entry) error {
 	}
 	err := t.Enter(c)
 	if errors.Is(err, ErrRefused) {
-		if on := t.laterOn(b, e.Bag); len(on) > 0 {
+		on := t.laterOn(b, e.Bag)
+		if e.What == Split || e.What == Joined {
+			on = append(on, t.laterOn(b, code.Code(e.To))...)
+		}
+		if len(on) > 0 {
 			return refuse("booking %d cannot be taken back: %s", b.Number, strings.Join(on, "; "))
 		}
 	}
@@ -158,6 +167,22 @@ func (t *Tx) standing(b Booking) error {
 	return t.moved(b)
 }
 
+// alone refuses to take back the booking that made the store while any later
+// one stands.
+func (t *Tx) alone(b Booking) error {
+	var on *Booking
+	err := t.Bookings(func(l Booking) bool {
+		if l.Number > b.Number && l.Undone == 0 && l.Kind != "undo" {
+			on = &l
+		}
+		return l.Number > b.Number
+	})
+	if err == nil && on != nil {
+		return refuse("booking %d cannot be taken back: booking %d (%s) stands on it", b.Number, on.Number, on.Command)
+	}
+	return err
+}
+
 func (t *Tx) moved(b Booking) error {
 	entries, err := t.EntriesIn(b)
 	if err != nil {
@@ -201,6 +226,14 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		all = append(all, was{string(name), bytes.Clone(key), bytes.Clone(x)})
 		return nil
 	})
+	if b.Fresh {
+		for _, bucket := range []string{bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+			t.scan(bucket, nil, func(k, _ []byte) error {
+				all = append(all, was{bucket, bytes.Clone(k), []byte{0}})
+				return nil
+			})
+		}
+	}
 	var gone []goneThing
 	for _, w := range all {
 		if w.x[0] == 0 {
@@ -286,9 +319,7 @@ func (t *Tx) removeBag(key []byte) error {
 	if err := t.difference(rows(st), nil); err != nil {
 		return err
 	}
-	if err := t.bucket(bState).Delete(key); err != nil {
-		return err
-	}
+	// The balance stays: it knows the entries of the code, which all cancel.
 	return remove[Bag](t, bBag, key)
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
-	"sort"
 	"strings"
 
 	"tinful/store/code"
@@ -15,7 +14,10 @@ import (
 
 // A View reads the store as it stands. It is good only inside the function it
 // was handed to.
-type View struct{ tx *bolt.Tx }
+type View struct {
+	tx      *bolt.Tx
+	pending []Entry // entries of a booking in the making
+}
 
 func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
 
@@ -71,11 +73,6 @@ func (v *View) Figure(part code.Code) (Figure, error) {
 		return f, nil
 	}
 	return f, decode(b, &f)
-}
-
-// EntryNo reads one entry of the book.
-func (v *View) EntryNo(seq uint64) (Entry, error) {
-	return get[Entry](v, bEntry, keySeq(seq), fmt.Sprint(seq))
 }
 
 // BookingNo reads one booking.
@@ -325,7 +322,19 @@ func (v *View) Short(fn func(part code.Code, name string, free, keep, held int64
 
 // EntriesOf lists the entries of a bag by day, then number.
 func (v *View) EntriesOf(bag code.Code) ([]Entry, error) {
-	return v.entries(bEntryByBag, prefix(bag))
+	st, err := v.State(bag)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Entry, 0, len(st.Book)+1)
+	for _, seq := range st.Book {
+		e, err := v.EntryNo(seq)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, nil
 }
 
 // EntriesFor lists the entries of a job by day, then number.
@@ -419,43 +428,3 @@ func (v *View) EachJob(fn func(Job) error) error { return each(v, bJob, fn) }
 
 // EachWant calls fn for every want, in order of days.
 func (v *View) EachWant(fn func(Want) error) error { return each(v, bWant, fn) }
-
-// EachMove calls fn for every entry that is a row of Moves, by day and then
-// number. Entries of bags whose booking in was taken back are left out.
-func (v *View) EachMove(fn func(Entry) error) error {
-	order, err := v.moveOrder()
-	if err != nil {
-		return err
-	}
-	for _, seq := range order {
-		e, err := v.EntryNo(seq)
-		if err != nil {
-			return err
-		}
-		if err := fn(e); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// moveOrder lists the numbers of the entries that are rows of Moves.
-func (v *View) moveOrder() ([]uint64, error) {
-	type at struct {
-		day code.Day
-		seq uint64
-	}
-	var all []at
-	err := each(v, bEntry, func(e Entry) error {
-		if !e.First && v.bucket(bBag).Get(keyCode(e.Bag)) != nil {
-			all = append(all, at{e.Day, e.Seq})
-		}
-		return nil
-	})
-	sort.SliceStable(all, func(i, j int) bool { return all[i].day < all[j].day })
-	order := make([]uint64, len(all))
-	for i, a := range all {
-		order[i] = a.seq
-	}
-	return order, err
-}

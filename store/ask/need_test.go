@@ -1,0 +1,111 @@
+package ask
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"tinful/store"
+	"tinful/store/code"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func TestNeed(t *testing.T) {
+	s := workshop(t)
+	tests := []struct {
+		name, part string
+		cam        store.Camera
+		owner      string
+		want       string // ways in order: kind, bag or donor, degree
+		traps      []string
+		why        string // somewhere in the first way
+		source     string
+	}{
+		{"direct, by grade", "P001", store.Camera{Model: "W1-B"}, "", "bag B223 direct, bag B201 direct, donor PC-11 direct",
+			[]string{"P002 release lever return spring is its opposite-hand twin", "P002 has the same name and does not go into W1-B", "P001 does not go into W3-A"}, "", "demo goes.csv"},
+		{"the customer's bag for the same owner", "P001", store.Camera{Model: "W1-B"}, "customer 6", "bag B223 direct, bag B290 direct, bag B201 direct, donor PC-11 direct", nil, "", "design.md 2, owner"},
+		{"opposite hand, recorded", "P001", store.Camera{Model: "W3-A"}, "", "sibling B250 direct",
+			[]string{"P001 release lever return spring does not go into W3-A: opposite-hand"}, "P002 has the same name", "demo README, fault 4"},
+		{"opposite hand by its twin", "P002", store.Camera{Model: "W2-A"}, "", "sibling B223 direct, sibling B201 direct",
+			[]string{"P002 release lever return spring does not go into W2-A: opposite-hand: its twin P001"}, "", "demo README: P002 in W2 follows from Twin"},
+		{"looks wrong", "P039", store.Camera{Model: "F-E"}, "", "bag B262 looks-wrong",
+			[]string{"BA 10 reads the same and is another thread: P037", "loewenherz 1.7x0.35 reads the same"}, "looks-wrong", "demo README, fault 12"},
+		{"which shutter?", "P011", store.Camera{Model: "W1-B"}, "", "bag B226 direct, unit B239X direct",
+			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "if it carries HAL-00: direct; look first", "demo README, P011 for job 101; fault 1"},
+		{"the other shutter", "P011", store.Camera{Model: "W1-B", Shutter: "ORV-00"}, "", "", []string{"nothing is recorded about P011 in W1-B"}, "", "demo README, P011 for job 101"},
+		{"seen present", "P003", store.Camera{Model: "W2-A"}, "", "bag B239 direct, donor PC-11 direct", nil, "", "demo README, fault 8"},
+		{"seen missing", "P057", store.Camera{Model: "W3-B"}, "", "donor PC-06 direct", []string{"PC-05 is no source: seen missing"}, "not looked at", "demo README, fault 6"},
+		{"the customer's donor, held for none", "P070", store.Camera{Model: "W3-A"}, "customer 6", "donor PC-13 direct, make B265 direct", nil, "belongs to customer 6", "demo README, fault 7; pattern only to copy"},
+		{"for another owner", "P070", store.Camera{Model: "W3-A"}, "customer 2", "make B265 direct", nil, "only to copy", "demo README, fault 7; scrap never"},
+		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "design.md 2, owner"},
+		{"another thread", "P037", store.Camera{Model: "W3-A"}, "", "", []string{"P037 bracket screw, cheese does not go into W3-A: no: its thread"}, "", "trade.md 0, finding 3"},
+		{"without a camera", "P003", store.Camera{}, "", "bag B239 , donor PC-11 ", nil, "", "stock above"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			view(t, s, func(v *store.View) error {
+				got, err := Need(v, code.Code(tt.part), tt.cam, tt.owner)
+				if err != nil {
+					return err
+				}
+				var list []string
+				for _, w := range got.Ways {
+					list = append(list, w.Way+" "+string(w.Bag+w.Donor)+" "+w.Degree)
+				}
+				if d := cmp.Diff(tt.want, strings.Join(list, ", ")); d != "" {
+					t.Errorf("%s: (-want +got)\n%s", tt.source, d)
+				}
+				hasAll(t, got.Traps, tt.traps)
+				if tt.why != "" && !strings.Contains(strings.Join(got.Ways[0].Why, "; "), tt.why) {
+					t.Errorf("why %q lacks %q", got.Ways[0].Why, tt.why)
+				}
+				return nil
+			})
+		})
+	}
+	view(t, s, func(v *store.View) error {
+		_, err := Need(v, "NONE", store.Camera{Model: "W1-B"}, "")
+		_, err2 := Need(v, "P001", store.Camera{Model: "NONE"}, "")
+		if !errors.Is(err, store.ErrNotFound) || !errors.Is(err2, store.ErrNotFound) {
+			t.Errorf("unknown part: %v; unknown model: %v", err, err2)
+		}
+		return nil
+	})
+}
+
+// What was booked out of a donor is no longer in it: design.md 6, left.
+func TestNeedLeft(t *testing.T) {
+	s := workshop(t)
+	_, err := s.Book(store.Head{Day: 22001, Today: 22001}, func(t *store.Tx) error {
+		_, err := t.PutIn(store.Bag{Part: "P003", Origin: "PC-11", Quantity: 1, Grade: "ready", Place: "K1"})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, s, func(v *store.View) error {
+		got, err := Need(v, "P003", store.Camera{Model: "W2-A"}, "")
+		for _, w := range got.Ways {
+			if w.Way == "donor" {
+				t.Errorf("%+v is still a way", w)
+			}
+		}
+		return err
+	})
+}
+
+// Usual wording: trade.md 9.
+func TestCautions(t *testing.T) {
+	got := Cautions(store.Part{Hazard: "stored energy", Seat: "shutter"}, store.Model{})
+	if len(got) != 2 || !strings.Contains(got[0], "let the shutter down") || !strings.Contains(got[1], "note the turns") {
+		t.Errorf("stored energy: %q", got)
+	}
+	got = Cautions(store.Part{Hazard: "verdigris"}, store.Model{})
+	if len(got) != 1 || !strings.Contains(got[0], "gloves, mask, wash hands") || !strings.HasSuffix(got[0], "local rules") {
+		t.Errorf("verdigris: %q", got)
+	}
+	if got := Cautions(store.Part{Class: "SPR-TOR"}, store.Model{}); len(got) != 0 {
+		t.Errorf("nothing to beware of: %q", got)
+	}
+}

@@ -1,0 +1,146 @@
+package store
+
+import (
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+	"slices"
+
+	"tinful/store/code"
+)
+
+// chunkSize is how many entries lie behind one key: a key and a checksum an
+// entry would cost as much as the entry.
+const chunkSize = 64
+
+// chunk packs entries with consecutive numbers: the format byte, each entry's
+// CBOR behind its length, and a CRC-32C of all that. The key is the number of
+// the first.
+func chunk(entries []Entry) ([]byte, error) {
+	b := []byte{recordFormat}
+	for _, e := range entries {
+		x, err := encMode().Marshal(e)
+		if err != nil {
+			return nil, err
+		}
+		b = append(binary.AppendUvarint(b, uint64(len(x))), x...)
+	}
+	return binary.BigEndian.AppendUint32(b, crc32.Checksum(b, castagnoli())), nil
+}
+
+// unchunk calls fn for the entries of a chunk that want names, all when want
+// is 0, until fn returns an error.
+func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
+	n := len(b) - 4
+	if n < 1 || crc32.Checksum(b[:n], castagnoli()) != binary.BigEndian.Uint32(b[n:]) {
+		return fmt.Errorf("%w: the entries from %d on do not agree with their checksum", ErrDamaged, first)
+	}
+	if b[0] != recordFormat {
+		return fmt.Errorf("%w: record format %d", ErrNewer, b[0])
+	}
+	for seq, rest := first, b[1:n]; len(rest) > 0; seq++ {
+		l, w := binary.Uvarint(rest)
+		if w <= 0 || l > uint64(len(rest)-w) {
+			return fmt.Errorf("%w: entry %d is cut off", ErrDamaged, seq)
+		}
+		x := rest[w : w+int(l)]
+		rest = rest[w+int(l):]
+		if want != 0 && seq != want {
+			continue
+		}
+		var e Entry
+		if err := decMode().Unmarshal(x, &e); err != nil {
+			return fmt.Errorf("%w: entry %d: %w", ErrDamaged, seq, err)
+		}
+		e.Seq = seq
+		if err := fn(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeEntries writes the entries of a booking.
+func (t *Tx) writeEntries() error {
+	for part := range slices.Chunk(t.entries, chunkSize) {
+		x, err := chunk(part)
+		if err != nil {
+			return err
+		}
+		if err := t.put(bEntry, keySeq(part[0].Seq), x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// EntryNo reads one entry of the book.
+func (v *View) EntryNo(seq uint64) (Entry, error) {
+	if len(v.pending) > 0 && seq >= v.pending[0].Seq && seq-v.pending[0].Seq < uint64(len(v.pending)) {
+		return v.pending[seq-v.pending[0].Seq], nil
+	}
+	var found Entry
+	c := v.bucket(bEntry).Cursor()
+	k, x := c.Seek(keySeq(seq))
+	if k == nil || binary.BigEndian.Uint64(k) != seq {
+		k, x = c.Prev()
+	}
+	if k != nil {
+		first := binary.BigEndian.Uint64(k)
+		if err := unchunk(first, x, seq, func(e Entry) error { found = e; return nil }); err != nil {
+			return found, err
+		}
+	}
+	if found.Seq != seq || seq == 0 {
+		return found, fmt.Errorf("no entry %d here: %w", seq, ErrNotFound)
+	}
+	return found, nil
+}
+
+// EachEntry calls fn for every entry of the book, in order of numbers.
+func (v *View) EachEntry(fn func(Entry) error) error {
+	return v.scan(bEntry, nil, func(k, x []byte) error {
+		return unchunk(binary.BigEndian.Uint64(k), x, 0, fn)
+	})
+}
+
+// EachMove calls fn for every entry that is a row of Moves, by day and then
+// number. Entries of bags whose booking in was taken back are left out.
+func (v *View) EachMove(fn func(Entry) error) error {
+	inOrder, err := v.inOrder()
+	if err != nil {
+		return err
+	}
+	var later []Entry
+	err = v.EachEntry(func(e Entry) error {
+		switch {
+		case e.First || v.bucket(bBag).Get(keyCode(e.Bag)) == nil:
+			return nil
+		case inOrder:
+			return fn(e)
+		}
+		later = append(later, e)
+		return nil
+	})
+	slices.SortStableFunc(later, func(a, b Entry) int { return int(a.Day) - int(b.Day) })
+	for _, e := range later {
+		if err := fn(e); err != nil {
+			return err
+		}
+	}
+	return err
+}
+
+// inOrder says whether no entry but those of Bags is dated back.
+func (v *View) inOrder() (bool, error) {
+	var last code.Day
+	in := true
+	err := v.EachEntry(func(e Entry) error {
+		if !e.First {
+			in = in && e.Day >= last
+			last = max(last, e.Day)
+		}
+		return nil
+	})
+	return in, err
+}
