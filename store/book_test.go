@@ -81,7 +81,7 @@ func TestRules(t *testing.T) {
 		{"scrapping without a reason", func(t *Tx) error { return t.Away(Scrapped, Take{Bag: "B1", N: 1}) }, "reason"},
 		{"nothing", fit("B1", 0, "105"), "no number"},
 		{"join of other parts", func(t *Tx) error { return t.JoinBags(Take{Bag: "B1", To: "B3"}) }, "other parts"},
-		{"unholding nothing", func(t *Tx) error { return t.Unhold(Take{Bag: "B1"}) }, "nothing held"},
+		{"unholding nothing", func(t *Tx) error { return t.Unhold(Take{Bag: "B1"}) }, "nothing of B1 is held"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -181,7 +181,7 @@ func (c *checker) states(want map[code.Code]State) {
 	}
 	c.scan(bState, nil, func(k, x []byte) error {
 		c.Records++
-		var have State
+		have := State{Bag: code.Code(k)}
 		if err := decode(x, &have); err != nil {
 			c.bad("the balance of bag %s: %v", k, err)
 		} else if st, ok := want[code.Code(k)]; !ok {

@@ -11,7 +11,7 @@ import (
 
 // chunkSize is how many entries lie behind one key: a key and a checksum an
 // entry would cost as much as the entry.
-const chunkSize = 64
+const chunkSize = 32
 
 // chunk packs entries with consecutive numbers: the format byte, each entry's
 // CBOR behind its length, and a CRC-32C of all that. The key is the number of

@@ -41,15 +41,15 @@ func Create(path string) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
 	return build(path, func(s *Store) error { return nil })
 }
 
 // build makes a store under a temporary name, fills it, checks that it can be
 // read and gives it its name.
 func build(path string, fill func(*Store) error) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
 	tmp := fmt.Sprintf("%s.new%d", path, os.Getpid())
 	defer os.Remove(tmp)
 	os.Remove(tmp)
@@ -57,6 +57,7 @@ func build(path string, fill func(*Store) error) error {
 	if err != nil {
 		return err
 	}
+	db.AllocSize = loadAlloc
 	s := &Store{path: tmp, db: db}
 	if err := errors.Join(db.Update(initialise), fill(s), db.Close()); err != nil {
 		return err
@@ -74,6 +75,9 @@ func build(path string, fill func(*Store) error) error {
 	}
 	return os.Rename(tmp, path)
 }
+
+// loadAlloc is the step by which a new store grows: no larger than it must be.
+const loadAlloc = 256 << 10
 
 func initialise(tx *bolt.Tx) error {
 	for _, b := range buckets {

@@ -243,11 +243,11 @@ func onlyOne(list []Owed, named string, bag code.Code, what, flag string) (strin
 	case named != "" && owed(list, named) > 0:
 		return named, nil
 	case named != "":
-		return "", refuse("%s has nothing %s %s", bag, what, named)
+		return "", refuse("nothing of %s is %s %s", bag, what, named)
 	case len(list) == 1:
 		return list[0].Who, nil
 	case len(list) == 0:
-		return "", refuse("%s has nothing %s anybody", bag, what)
+		return "", refuse("nothing of %s is %s", bag, strings.TrimSuffix(strings.TrimSuffix(what, " job"), " to"))
 	}
 	var names []string
 	for _, o := range list {

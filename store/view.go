@@ -63,7 +63,11 @@ func (v *View) Place(c code.Code) (Place, error) { return byCode[Place](v, bPlac
 func (v *View) Job(c code.Code) (Job, error) { return byCode[Job](v, bJob, c) }
 
 // State is what the book says of a bag today.
-func (v *View) State(bag code.Code) (State, error) { return byCode[State](v, bState, bag) }
+func (v *View) State(bag code.Code) (State, error) {
+	s, err := byCode[State](v, bState, bag)
+	s.Bag = bag
+	return s, err
+}
 
 // Figure is what a part's own bags add up to; the zero Figure where it has none.
 func (v *View) Figure(part code.Code) (Figure, error) {
