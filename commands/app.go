@@ -18,18 +18,55 @@ const version = "0.1.0"
 
 // daily are the verbs of every day, in the order help shows them. A command
 // file defines one constructor and adds it here or to rest.
-var daily = []func(*app) *cli.Command{}
+var daily = []func(*app) *cli.Command{
+	findCommand,
+	needCommand,
+	showCommand,
+	putCommand,
+	fitCommand,
+	returnCommand,
+	holdCommand,
+	moveCommand,
+	undoCommand,
+	outCommand,
+	logCommand,
+	importCommand,
+}
 
 // rest are the other verbs, which `help all` shows.
 var rest = []func(*app) *cli.Command{
+	unholdCommand,
+	lendCommand,
+	lostCommand,
+	foundCommand,
+	scrapCommand,
+	sellCommand,
+	splitCommand,
+	joinCommand,
+	gradeCommand,
+	onCommand,
+	offCommand,
+	exportCommand,
+	templateCommand,
+	demoCommand,
+	addCommand,
+	editCommand,
+	goesCommand,
+	sameCommand,
+	wantCommand,
+	wantsCommand,
+	checkCommand,
+	backupCommand,
+	restoreCommand,
 	helpCommand,
 	completionCommand,
 }
 
 // An app is the program while it runs one line.
 type app struct {
-	env Env
-	cli *cli.App
+	env  Env
+	cli  *cli.App
+	run1 func(args []string, env Env) int // Run, for a command that plays others
 }
 
 // A call is one command while it runs.
@@ -44,7 +81,9 @@ func Run(args []string, env Env) int {
 	if len(args) > 0 {
 		args = args[1:]
 	}
-	return report(env.Stderr, newApp(env).run(args))
+	a := newApp(env)
+	a.run1 = Run
+	return report(env.Stderr, a.run(args))
 }
 
 // run puts the line in order and hands it to urfave/cli, or answers it with a

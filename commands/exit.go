@@ -37,6 +37,7 @@ var codes = []struct {
 	{store.ErrRefused, exitRefused},
 	{store.ErrSeveral, exitRefused},
 	{store.ErrNotFound, exitNotFound},
+	{store.ErrUsage, exitUsage},
 }
 
 // A usageError is a line that was not understood.

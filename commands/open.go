@@ -97,7 +97,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 func (c *call) line() string {
 	words := append([]string{commandName(c.c.Command)}, c.Args()...)
 	for i, w := range words {
-		if strings.ContainsAny(w, " \t\"") || w == "" {
+		if i > 0 && (strings.ContainsAny(w, " \t\"") || w == "") {
 			words[i] = strconv.Quote(w)
 		}
 	}

@@ -126,7 +126,7 @@ func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
 	var old []Row
 	if was != nil {
 		var o T
-		if err := decode(was, &o); err != nil {
+		if err := decodeAt(key, was, &o); err != nil {
 			return err
 		}
 		old = rows(o)
@@ -145,7 +145,7 @@ func remove[T any](t *Tx, bucket string, key []byte) error {
 		return nil
 	}
 	var o T
-	if err := decode(was, &o); err != nil {
+	if err := decodeAt(key, was, &o); err != nil {
 		return err
 	}
 	if err := t.keep(bucket, key); err != nil {
@@ -451,7 +451,8 @@ func (t *Tx) bagBefore(c code.Code) (Bag, error) {
 	case x[0] == 0:
 		return b, ErrNotFound
 	}
-	return b, decode(x[1:], &b)
+	err := decodeAt(keyCode(c), x[1:], &b)
+	return b, err
 }
 
 func (t *Tx) addFigure(part code.Code, s State, sign int64) error {

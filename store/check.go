@@ -85,7 +85,7 @@ func read[T any](c *checker, bucket string, key func(T) []byte, fn func(T)) {
 	c.scan(bucket, nil, func(k, x []byte) error {
 		var rec T
 		c.Records++
-		if err := decode(x, &rec); err != nil {
+		if err := decodeAt(k, x, &rec); err != nil {
 			c.bad("%s %s: %v", bucket, printable(k), err)
 			return nil
 		}
@@ -181,8 +181,8 @@ func (c *checker) states(want map[code.Code]State) {
 	}
 	c.scan(bState, nil, func(k, x []byte) error {
 		c.Records++
-		have := State{Bag: code.Code(k)}
-		if err := decode(x, &have); err != nil {
+		var have State
+		if err := decodeAt(k, x, &have); err != nil {
 			c.bad("the balance of bag %s: %v", k, err)
 		} else if st, ok := want[code.Code(k)]; !ok {
 			c.bad("there is a balance of bag %s, which is not there", k)

@@ -6,6 +6,8 @@ import (
 	"hash/crc32"
 	"sync"
 
+	"tinful/store/code"
+
 	"github.com/fxamacker/cbor/v2"
 )
 
@@ -58,6 +60,31 @@ func decode(b []byte, rec any) error {
 	}
 	if err := decMode().Unmarshal(b[1:n], rec); err != nil {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	}
+	return nil
+}
+
+// A keyed record leaves out what its key tells.
+type keyed interface{ fromKey(key []byte) }
+
+func (b *Bag) fromKey(k []byte)   { b.Code = code.Code(k) }
+func (s *State) fromKey(k []byte) { s.Bag = code.Code(k) }
+func (g *Goes) fromKey(k []byte) {
+	f := fields(k)
+	g.Part, g.Model = code.Code(f[0]), code.Code(f[1])
+}
+func (s *Seen) fromKey(k []byte) {
+	f := fields(k)
+	s.Donor, s.Part = code.Code(f[0]), code.Code(f[1])
+}
+
+// decodeAt reads the record that lies under a key.
+func decodeAt(key, b []byte, rec any) error {
+	if err := decode(b, rec); err != nil {
+		return err
+	}
+	if k, ok := rec.(keyed); ok {
+		k.fromKey(key)
 	}
 	return nil
 }

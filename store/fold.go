@@ -16,7 +16,7 @@ type Owed struct {
 // A State is what the book says of one bag today. Each word counts gross:
 // what came back stands under Returned, not as less under Fitted.
 type State struct {
-	Bag       code.Code `cbor:"1,keyasint"`
+	Bag       code.Code `cbor:"-"` // told by the key
 	BookedIn  int64     `cbor:"2,keyasint,omitempty"`
 	Fitted    int64     `cbor:"3,keyasint,omitempty"`
 	Returned  int64     `cbor:"4,keyasint,omitempty"` // from jobs

@@ -46,7 +46,7 @@ const (
 	bBagByPlace    = "bag_by_place"
 	bBagByGrade    = "bag_by_grade"
 	bOut           = "out"
-	bEntryByJob    = "entry_by_job"
+	bBagByJob      = "bag_by_job"
 	bBookingByWho  = "booking_by_who"
 	bBookingByUndo = "booking_by_undo"
 )
@@ -57,7 +57,7 @@ var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
-		bEntryByJob, bBookingByWho, bBookingByUndo}
+		bBagByJob, bBookingByWho, bBookingByUndo}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )
 
@@ -161,9 +161,7 @@ func keyWantByPart(w Want) []byte { return append(prefix(w.Part), keyWant(w)...)
 
 func keyWantByJob(w Want) []byte { return append(prefix(w.Job), keyWant(w)...) }
 
-func keyEntryByJob(e Entry) []byte {
-	return append(append(prefix(e.Job), keyDay(e.Day)...), keySeq(e.Seq)...)
-}
+func keyBagByJob(e Entry) []byte { return join(e.Job, e.Bag) }
 
 func keyBookingByWho(b Booking) []byte { return append(prefix(b.By), keySeq(b.Number)...) }
 

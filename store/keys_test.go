@@ -35,7 +35,7 @@ func TestKeys(t *testing.T) {
 		{"seen_by_part", keySeenByPart(Seen{Donor: "PC-1", Part: "P1"}), "P1\x00PC-1"},
 		{"want_by_part", keyWantByPart(w), "P1\x00\x80\x00\x00\x01P1\x00W1\x007\x00\x00\x02"},
 		{"want_by_job", keyWantByJob(w), "7\x00\x80\x00\x00\x01P1\x00W1\x007\x00\x00\x02"},
-		{"entry_by_job", keyEntryByJob(e), "7\x00\x80\x00\x00\x02\x00\x00\x00\x00\x00\x00\x01\x02"},
+		{"bag_by_job", keyBagByJob(e), "7\x00B1"},
 		{"booking_by_who", keyBookingByWho(Booking{By: "R", Number: 258}), "R\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
 	}
 	for _, tt := range tests {

@@ -196,7 +196,7 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 			continue
 		}
 		var old T
-		if err := decode(was, &old); err != nil {
+		if err := decodeAt(key(rec), was, &old); err != nil {
 			return err
 		}
 		now, changed := merge(old, rec)

@@ -35,7 +35,7 @@ type Part struct {
 // and lie in one place. The record holds what was booked in first and what
 // describes the bag; quantity, place and grade of today follow from the book.
 type Bag struct {
-	Code     code.Code   `cbor:"1,keyasint"`
+	Code     code.Code   `cbor:"-"`                    // told by the key
 	Part     code.Code   `cbor:"2,keyasint,omitempty"` // empty: unsorted, never free
 	Origin   string      `cbor:"3,keyasint,omitempty"` // a donor, bought, made, unknown or several
 	Quantity int64       `cbor:"4,keyasint,omitempty"` // booked in with the bag; 0 for a bag made by a split
@@ -76,8 +76,8 @@ type Model struct {
 // A Goes is a statement that a part goes, or does not go, into a model, perhaps
 // only for body numbers From to To. It says nothing of the reverse.
 type Goes struct {
-	Part      code.Code `cbor:"1,keyasint"`
-	Model     code.Code `cbor:"2,keyasint"`
+	Part      code.Code `cbor:"-"` // told by the key
+	Model     code.Code `cbor:"-"` // told by the key
 	Degrees   []string  `cbor:"3,keyasint,omitempty"`
 	PerBody   *int64    `cbor:"4,keyasint,omitempty"`
 	Where     string    `cbor:"5,keyasint,omitempty"`
@@ -116,8 +116,8 @@ type Donor struct {
 // A Seen is one observation on a camera at arrival. Not looked at is no
 // observation.
 type Seen struct {
-	Donor code.Code `cbor:"1,keyasint"`
-	Part  code.Code `cbor:"2,keyasint"`
+	Donor code.Code `cbor:"-"`                    // told by the key
+	Part  code.Code `cbor:"-"`                    // told by the key
 	Seen  string    `cbor:"3,keyasint,omitempty"` // present, missing, replaced, damaged or stuck
 	Date  code.Day  `cbor:"4,keyasint,omitempty"`
 	Note  string    `cbor:"5,keyasint,omitempty"`

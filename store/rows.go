@@ -177,7 +177,7 @@ func rowsEntry(e Entry) []Row {
 	if e.Job == "" {
 		return nil
 	}
-	return []Row{{bEntryByJob, keyEntryByJob(e), yes}}
+	return []Row{{bBagByJob, keyBagByJob(e), yes}}
 }
 
 func rowsBooking(b Booking) []Row {

@@ -243,41 +243,41 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 			gone = append(gone, goneThing{w.bucket, w.key})
 			continue
 		}
-		if err := t.putBytes(w.bucket, w.x[1:]); err != nil {
+		if err := t.putBytes(w.bucket, w.key, w.x[1:]); err != nil {
 			return nil, err
 		}
 	}
 	return gone, nil
 }
 
-func again[T any](t *Tx, b []byte) error {
+func again[T any](t *Tx, key, b []byte) error {
 	var rec T
-	if err := decode(b, &rec); err != nil {
+	if err := decodeAt(key, b, &rec); err != nil {
 		return err
 	}
 	return t.Put(rec)
 }
 
-func (t *Tx) putBytes(bucket string, b []byte) error {
+func (t *Tx) putBytes(bucket string, key, b []byte) error {
 	switch bucket {
 	case bPart:
-		return again[Part](t, b)
+		return again[Part](t, key, b)
 	case bBag:
-		return again[Bag](t, b)
+		return again[Bag](t, key, b)
 	case bModel:
-		return again[Model](t, b)
+		return again[Model](t, key, b)
 	case bGoes:
-		return again[Goes](t, b)
+		return again[Goes](t, key, b)
 	case bDonor:
-		return again[Donor](t, b)
+		return again[Donor](t, key, b)
 	case bSeen:
-		return again[Seen](t, b)
+		return again[Seen](t, key, b)
 	case bPlace:
-		return again[Place](t, b)
+		return again[Place](t, key, b)
 	case bJob:
-		return again[Job](t, b)
+		return again[Job](t, key, b)
 	}
-	return again[Want](t, b)
+	return again[Want](t, key, b)
 }
 
 func (t *Tx) removeKey(bucket string, key []byte) error {

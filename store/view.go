@@ -2,8 +2,10 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/store/code"
@@ -28,7 +30,7 @@ func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
 	if b == nil {
 		return rec, fmt.Errorf("no %s %s here: %w", bucket, name, ErrNotFound)
 	}
-	if err := decode(b, &rec); err != nil {
+	if err := decodeAt(key, b, &rec); err != nil {
 		return rec, fmt.Errorf("%s %s: %w", bucket, name, err)
 	}
 	return rec, nil
@@ -64,9 +66,7 @@ func (v *View) Job(c code.Code) (Job, error) { return byCode[Job](v, bJob, c) }
 
 // State is what the book says of a bag today.
 func (v *View) State(bag code.Code) (State, error) {
-	s, err := byCode[State](v, bState, bag)
-	s.Bag = bag
-	return s, err
+	return byCode[State](v, bState, bag)
 }
 
 // Figure is what a part's own bags add up to; the zero Figure where it has none.
@@ -76,7 +76,8 @@ func (v *View) Figure(part code.Code) (Figure, error) {
 	if b == nil {
 		return f, nil
 	}
-	return f, decode(b, &f)
+	err := decode(b, &f)
+	return f, err
 }
 
 // BookingNo reads one booking.
@@ -343,18 +344,24 @@ func (v *View) EntriesOf(bag code.Code) ([]Entry, error) {
 
 // EntriesFor lists the entries of a job by day, then number.
 func (v *View) EntriesFor(job code.Code) ([]Entry, error) {
-	return v.entries(bEntryByJob, prefix(job))
+	var out []Entry
+	for _, bag := range v.BagsFor(job) {
+		all, err := v.EntriesOf(bag)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range all {
+			if e.Job == job && e.Bag == bag {
+				out = append(out, e)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b Entry) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Seq, b.Seq)) })
+	return out, nil
 }
 
-func (v *View) entries(index string, pre []byte) ([]Entry, error) {
-	var out []Entry
-	err := v.scan(index, pre, func(rest, _ []byte) error {
-		e, err := v.EntryNo(lastSeq(rest))
-		out = append(out, e)
-		return err
-	})
-	return out, err
-}
+// BagsFor lists the bags of which something was ever booked for a job.
+func (v *View) BagsFor(job code.Code) []code.Code { return v.codes(bBagByJob, prefix(job)) }
 
 // EntriesIn lists the entries of a booking.
 func (v *View) EntriesIn(b Booking) ([]Entry, error) {
@@ -387,7 +394,7 @@ func list[T any](v *View, bucket string, pre []byte) ([]T, error) {
 	var out []T
 	err := v.scan(bucket, pre, func(rest, x []byte) error {
 		var rec T
-		if err := decode(x, &rec); err != nil {
+		if err := decodeAt(append(bytes.Clone(pre), rest...), x, &rec); err != nil {
 			return fmt.Errorf("%s %s%s: %w", bucket, bytes.ReplaceAll(pre, []byte{0}, []byte(" ")), rest, err)
 		}
 		out = append(out, rec)
@@ -399,7 +406,7 @@ func list[T any](v *View, bucket string, pre []byte) ([]T, error) {
 func each[T any](v *View, bucket string, fn func(T) error) error {
 	return v.scan(bucket, nil, func(k, x []byte) error {
 		var rec T
-		if err := decode(x, &rec); err != nil {
+		if err := decodeAt(k, x, &rec); err != nil {
 			return fmt.Errorf("%s %q: %w", bucket, k, err)
 		}
 		return fn(rec)

@@ -1,0 +1,427 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// addCommand writes one record of the catalogue, or books one bag in.
+func addCommand(a *app) *cli.Command {
+	sub := func(name, usage, args string, flags []cli.Flag, example string, f func(*call) error) *cli.Command {
+		return &cli.Command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Flags: flags, Action: a.do(f),
+			Description: "A code that is left out is made up: the next of its kind.\nA store that is not there is made first."}
+	}
+	return &cli.Command{
+		Name: "add", Usage: "add a part, bag, model, place, donor or job",
+		Subcommands: []*cli.Command{
+			sub("part", "add a kind of part", "[CODE] NAME", flagsFor[store.Part]("Part"),
+				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15 --hand right\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
+			sub("bag", "book a new bag in", "[CODE]", flagsFor[store.Bag]("Bag", "About"),
+				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable --place K1", addBag),
+			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", flagsFor[store.Model]("Model"),
+				"tinful add model W9-A --kind camera --name \"Example type W9\" --carries ORV-00", addModel),
+			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", flagsFor[store.Place]("Place"),
+				"tinful add place K9 springs cabinet, drawer 9", addPlace),
+			sub("donor", "add a parts camera", "[CODE]", flagsFor[store.Donor]("Donor"),
+				"tinful add donor --model W9-A --history unopened --price 22 --post 4", addDonor),
+			sub("job", "add a customer's camera", "[CODE]", flagsFor[store.Job]("Job"),
+				"tinful add job 105 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
+		},
+	}
+}
+
+// newName cuts the arguments of add into a code and the words behind it.
+func (c *call) newName(codeOnly bool) (code.Code, string, error) {
+	args := c.Args()
+	var own code.Code
+	if len(args) > 0 && (isCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
+		parsed, err := code.Parse(args[0])
+		if err != nil {
+			return "", "", usageError{err}
+		}
+		own, args = parsed, args[1:]
+	}
+	if codeOnly && len(args) > 0 {
+		return "", "", usagef("%s does not know what %q is for", commandName(c.c.Command), args[0])
+	}
+	return own, strings.Join(args, " "), nil
+}
+
+// shouted tells whether a word is written in capitals, as codes are.
+func shouted(s string) bool { return s == strings.ToUpper(s) && s != strings.ToLower(s) }
+
+// ownCode is the code of a new thing: the one typed, which must be free, or the
+// next of its kind.
+func (c *call) ownCode(t *store.Tx, kind string, typed code.Code) (code.Code, error) {
+	if typed == "" {
+		next, err := t.NextCode(kind)
+		if err != nil {
+			return "", err
+		}
+		return next, t.Used(kind, next)
+	}
+	for _, ref := range t.Resolve(kind+":"+string(typed), kind) {
+		same := code.Loose(string(ref.Code)) == code.Loose(string(typed))
+		switch {
+		case ref.Code == typed:
+			return "", refusef("%s %s is there already: edit %s changes it", kind, typed, ref)
+		case !same && kind == "part":
+			return "", refusef("%s is a second name of part %s", typed, ref.Code)
+		case same:
+			c.notef("%s reads much like %s, which is there too", typed, ref.Code)
+		}
+	}
+	return typed, nil
+}
+
+// A kindOf is a kind of thing that add makes and edit changes.
+type kindOf[R any] struct {
+	kind  string
+	words string                    // the column that words behind the code fill, if any
+	start func(*store.Tx, *R)       // fills what a new record has without being told
+	check func(*store.Tx, *R) error // refuses what its cells alone do not show
+	keep  func(was, now *R)         // takes over what stands in no column
+	read  func(*store.View, code.Code) (R, error)
+}
+
+// add makes a new record.
+func (k kindOf[R]) add(c *call) error {
+	own, preset, err := k.preset(c)
+	if err != nil {
+		return err
+	}
+	var rec R
+	res, err := c.book(true, func(t *store.Tx) error {
+		if own, err = c.ownCode(t, k.kind, own); err != nil {
+			return err
+		}
+		preset[ownColumn(k.kind)] = string(own)
+		var none R
+		if rec, err = filled(c, t, ownColumn(k.kind), none, preset); err != nil {
+			return err
+		}
+		if k.start != nil {
+			k.start(t, &rec)
+		}
+		if err := k.check(t, &rec); err != nil {
+			return err
+		}
+		return k.put(t, rec)
+	})
+	if err != nil {
+		return err
+	}
+	return c.toldOf(res, k.kind, own, "added")
+}
+
+// put writes a record; a bag is booked in with its pieces.
+func (k kindOf[R]) put(t *store.Tx, rec R) error {
+	if b, ok := any(rec).(store.Bag); ok {
+		_, err := t.PutIn(b)
+		return err
+	}
+	return t.Put(rec)
+}
+
+// preset reads the arguments of add: the code, and the words behind it.
+func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
+	own, name, err := c.newName(k.words == "")
+	if err == nil && own == "" && name == "" && !c.anyFlag() {
+		err = c.want(1, -1)
+	}
+	if err != nil {
+		return "", nil, err
+	}
+	texts := map[string]string{}
+	if name == "" {
+		return own, texts, nil
+	}
+	if c.IsSet(flagFor(k.words)) {
+		return "", nil, usagef("the words %q and --%s say the same: write one", name, flagFor(k.words))
+	}
+	if texts[k.words], err = store.CleanText(name); err != nil {
+		return "", nil, usageError{err}
+	}
+	return own, texts, nil
+}
+
+// edit changes the fields of a record whose flags are given.
+func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
+	if err := foreign[R](c, k.kind); err != nil {
+		return err
+	}
+	was, err := k.read(&t.View, own)
+	if err != nil {
+		return err
+	}
+	now, err := filled(c, t, ownColumn(k.kind), was, nil)
+	if err != nil {
+		return err
+	}
+	if k.keep != nil {
+		k.keep(&was, &now)
+	}
+	if err := k.check(t, &now); err != nil {
+		return err
+	}
+	return t.Put(now)
+}
+
+func partKind() kindOf[store.Part] {
+	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part,
+		keep: func(was, now *store.Part) { now.Same = was.Same },
+		check: func(_ *store.Tx, p *store.Part) error {
+			switch {
+			case p.Name == "":
+				return usagef("a part needs a name: tinful add part counter pawl spring")
+			case p.Twin == p.Code:
+				return refusef("%s cannot be its own twin", p.Code)
+			case slices.Contains(p.Holds, p.Code):
+				return refusef("%s cannot contain itself", p.Code)
+			}
+			return nil
+		}}
+}
+
+func bagKind() kindOf[store.Bag] {
+	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag,
+		keep: func(was, now *store.Bag) { now.Split = was.Split },
+		start: func(_ *store.Tx, b *store.Bag) {
+			b.Origin, b.Grade = orText(b.Origin, "unknown"), orText(b.Grade, "unknown")
+		},
+		check: func(_ *store.Tx, b *store.Bag) error {
+			if b.GoesWith == string(b.Code) {
+				return refusef("%s cannot go with itself", b.Code)
+			}
+			return nil
+		}}
+}
+
+func modelKind() kindOf[store.Model] {
+	return kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model,
+		start: func(_ *store.Tx, m *store.Model) { m.Kind = orText(m.Kind, "camera") },
+		check: func(t *store.Tx, m *store.Model) error {
+			for _, c := range m.Carries {
+				x, err := t.Model(c)
+				if err != nil {
+					return err
+				}
+				if m.Kind != "camera" || x.Kind == "camera" {
+					return refusef("%s %s cannot carry %s %s: a camera carries shutters and lenses", m.Kind, m.Code, x.Kind, c)
+				}
+			}
+			return nil
+		}}
+}
+
+func placeKind() kindOf[store.Place] {
+	return kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place,
+		check: func(*store.Tx, *store.Place) error { return nil }}
+}
+
+func donorKind() kindOf[store.Donor] {
+	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor,
+		start: func(t *store.Tx, d *store.Donor) {
+			d.History, d.State = orText(d.History, "unknown"), orText(d.State, "whole")
+			if d.Booked == 0 {
+				d.Booked = t.Day()
+			}
+		},
+		check: func(t *store.Tx, d *store.Donor) error { return carriesIn(t, d.Model, d.Shutter, d.Lens) }}
+}
+
+func jobKind() kindOf[store.Job] {
+	return kindOf[store.Job]{kind: "job", read: (*store.View).Job,
+		start: func(t *store.Tx, j *store.Job) {
+			j.State = orText(j.State, "arrived")
+			if j.Opened == 0 {
+				j.Opened = t.Day()
+			}
+		},
+		check: func(t *store.Tx, j *store.Job) error { return carriesIn(t, j.Model, j.Shutter, j.Lens) }}
+}
+
+// carriesIn refuses a donor or job without a model, and a shutter or lens that is
+// of another kind.
+func carriesIn(t *store.Tx, model, shutter, lens code.Code) error {
+	if model == "" {
+		return usagef("which model? write --model")
+	}
+	for kind, c := range map[string]code.Code{"camera": model, "shutter": shutter, "lens": lens} {
+		if c == "" {
+			continue
+		}
+		m, err := t.Model(c)
+		if err != nil {
+			return err
+		}
+		if m.Kind != "" && m.Kind != kind && kind != "camera" {
+			return refusef("%s is a %s, not a %s", c, m.Kind, kind)
+		}
+	}
+	return nil
+}
+
+func orText(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}
+
+func addPart(c *call) error  { return partKind().add(c) }
+func addModel(c *call) error { return modelKind().add(c) }
+func addPlace(c *call) error { return placeKind().add(c) }
+func addDonor(c *call) error { return donorKind().add(c) }
+func addJob(c *call) error   { return jobKind().add(c) }
+
+// addBag books a new bag in; --booked is the day of the booking.
+func addBag(c *call) error {
+	if c.String("quantity") == "" && (c.anyFlag() || len(c.Args()) > 0) {
+		return usagef("how many? write --quantity")
+	}
+	if day := c.String("booked"); day != "" {
+		if c.At() != "" && c.At() != day {
+			return usagef("--booked and --at say two days: write one")
+		}
+		if err := c.c.Set("at", day); err != nil {
+			return err
+		}
+	}
+	return bagKind().add(c)
+}
+
+// bookOnly are the columns of a bag that the book decides, with the command for
+// each.
+var bookOnly = map[string]string{"quantity": "count", "unit": "count", "about": "count", "grade": "grade", "place": "move", "booked": "undo"}
+
+// editCommand changes fields of one record.
+func editCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "edit", Usage: "change what is recorded of a part, bag, model, place, donor or job",
+		ArgsUsage: "CODE",
+		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
+		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
+			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
+		Flags: moreFlags(flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+			flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job")),
+		Action: a.do(editThing),
+	}
+}
+
+func editThing(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	if !c.anyFlag() {
+		return usagef("edit changes what a flag says, and none is given: see tinful help edit")
+	}
+	var ref store.Ref
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
+			return err
+		}
+		return c.editOne(t, ref)
+	})
+	if err != nil {
+		return err
+	}
+	return c.toldOf(res, ref.Kind, ref.Code, "changed")
+}
+
+func (c *call) editOne(t *store.Tx, ref store.Ref) error {
+	switch ref.Kind {
+	case "part":
+		return partKind().edit(c, t, ref.Code)
+	case "bag":
+		for flag, command := range bookOnly {
+			if c.IsSet(flag) {
+				return refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command)
+			}
+		}
+		return bagKind().edit(c, t, ref.Code)
+	case "model":
+		return modelKind().edit(c, t, ref.Code)
+	case "donor":
+		return donorKind().edit(c, t, ref.Code)
+	case "job":
+		return jobKind().edit(c, t, ref.Code)
+	}
+	return placeKind().edit(c, t, ref.Code)
+}
+
+// toldOf says what a change of the catalogue did.
+func (c *call) toldOf(res store.Result, kind string, own code.Code, done string) error {
+	if c.JSON() {
+		return c.printJSON(catalogueAnswer(res, map[string]any{kind: own}))
+	}
+	if res.Booking.Number == 0 {
+		c.printf("%s: nothing to change\n", own)
+		return nil
+	}
+	if kind == "bag" && done == "added" {
+		return c.booked(res)
+	}
+	lines := withHint([]string{string(own) + c.nameOf(kind, own) + "   " + done}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
+	for _, s := range res.Short {
+		lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", s.Part, s.Free, s.Keep))
+	}
+	c.println(strings.Join(lines, "\n"))
+	return nil
+}
+
+// nameOf is what a thing is called, with a blank before it, or nothing.
+func (c *call) nameOf(kind string, own code.Code) string {
+	text := ""
+	_ = c.view(func(v *store.View) error { text = title(v, store.Ref{Kind: kind, Code: own}); return nil })
+	if text == "" {
+		return ""
+	}
+	return " " + text
+}
+
+// title is what a thing is called, in words.
+func title(v *store.View, ref store.Ref) string {
+	var bits []string
+	switch ref.Kind {
+	case "part":
+		p, _ := v.Part(ref.Code)
+		bits = []string{p.Name, words.ClassName(p.Class)}
+	case "bag":
+		b, _ := v.Bag(ref.Code)
+		st, _ := v.State(ref.Code)
+		p, _ := v.Part(b.Part)
+		bits = []string{store.Amount(st.OnHand(), b.Unit, st.About), orText(p.Name, "unsorted")}
+		return strings.Join(bits, " ")
+	case "model":
+		m, _ := v.Model(ref.Code)
+		bits = []string{m.Name}
+	case "donor":
+		d, _ := v.Donor(ref.Code)
+		bits = []string{string(d.Model), d.BodyNo}
+	case "job":
+		j, _ := v.Job(ref.Code)
+		bits = []string{string(j.Model), j.BodyNo, j.Owner}
+	case "place":
+		p, _ := v.Place(ref.Code)
+		bits = []string{p.Where}
+	}
+	return strings.Join(slices.DeleteFunc(bits, func(s string) bool { return s == "" }), ", ")
+}
+
+// catalogueAnswer is the JSON of a booking with more beside it.
+func catalogueAnswer(res store.Result, more map[string]any) map[string]any {
+	r := resultJSON(res)
+	answer := map[string]any{"booking": r.Booking, "entries": r.Entries, "bags": r.Bags, "short": r.Short}
+	for k, x := range more {
+		answer[k] = x
+	}
+	return answer
+}

@@ -1,0 +1,138 @@
+package commands
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+func lendCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "lend", Usage: "give pieces to another bench; they stay owned",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful lend b220 --to \"another bench\" --why \"as a pattern\"",
+		Description: pieceHelp,
+		Flags: []cli.Flag{
+			valueFlag("to", "lent to this `NAME`"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(func(c *call) error {
+			return c.away(wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
+				k.To = c.String("to")
+				return t.Lend(k)
+			})
+		}),
+	}
+}
+
+func lostCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "lost", Usage: "book pieces that cannot be found",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful lost b248 --why \"jumped off the bench\"",
+		Description: pieceHelp,
+		Flags: []cli.Flag{
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(func(c *call) error {
+			return c.away(wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
+		}),
+	}
+}
+
+func scrapCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "scrap", Usage: "book pieces that were thrown away, with the reason",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful scrap b240 2 --why \"slots beyond use\"",
+		Description: pieceHelp,
+		Flags: []cli.Flag{
+			valueFlag("why", "`WORDS` that say why; scrapping needs them"),
+		},
+		Action: a.do(func(c *call) error {
+			return c.away(wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
+		}),
+	}
+}
+
+func foundCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "found", Usage: "book pieces that turned up again",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful found b248 1 --why \"under the mat\"",
+		Description: pieceHelp,
+		Flags: []cli.Flag{
+			boolFlag("any", "of several bags of a part take the one that holds most, and note that it is unsure"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(func(c *call) error {
+			return c.away(wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
+		}),
+	}
+}
+
+// anyBag lets pieces be put back into any bag, an empty one too.
+func anyBag(st store.State) int64 { return st.OnHand() + 1<<40 }
+
+func sellCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "sell", Usage: "book pieces that were sold",
+		ArgsUsage:   "PIECE [N]",
+		UsageText:   "tinful sell b209 2 --for 1.00 --to \"another bench\"",
+		Description: pieceHelp + " The amount is for all pieces of the line, 0 for a gift.",
+		Flags: []cli.Flag{
+			valueFlag("for", "sold for this `AMOUNT`, all pieces together"),
+			valueFlag("to", "sold to this `NAME`"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(sell),
+	}
+}
+
+func sell(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	amount, err := c.amount()
+	if err != nil {
+		return err
+	}
+	if pairs, err := parsePairs(c.Args()); err != nil {
+		return err
+	} else if len(pairs) > 1 {
+		return usagef("one thing is sold at a time: --for is the amount for all its pieces")
+	}
+	return c.away(wish{verb: "sell", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
+		k.Amount, k.To = amount, c.String("to")
+		return t.Away(store.Sold, k)
+	})
+}
+
+// amount is what pieces were sold for.
+func (c *call) amount() (code.Cents, error) {
+	if c.String("for") == "" || c.String("to") == "" {
+		return 0, refusef("selling needs the amount and to whom: --for 22.00 --to NAME")
+	}
+	amount, err := code.ParseCents(c.String("for"))
+	if err != nil {
+		return 0, usageError{err}
+	}
+	if amount < 0 {
+		return 0, usagef("--for %s: an amount is not below zero", c.String("for"))
+	}
+	return amount, nil
+}
+
+// leave books pieces that leave for good.
+func leave(what store.What) func(*store.Tx, store.Take) error {
+	return func(t *store.Tx, k store.Take) error { return t.Away(what, k) }
+}
+
+// away books every piece of the line without a job.
+func (c *call) away(w wish, operation func(*store.Tx, store.Take) error) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	return c.bookTakes(func(*store.Tx) (wish, error) { return w, nil }, operation)
+}

@@ -1,0 +1,169 @@
+package commands
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+func moveCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "move", Usage: "put bags into another place",
+		ArgsUsage:   "BAG [BAG]... PLACE",
+		UsageText:   "tinful move b203 K2\ntinful move b203 b224 K2",
+		Description: "The last word is the place. Exit code 3 when there is no such bag or place, 4 when it lies there already.",
+		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why")},
+		Action: a.do(func(c *call) error {
+			if err := c.want(2, -1); err != nil {
+				return err
+			}
+			n := len(c.Args()) - 1
+			return c.bookBags(c.Args()[:n], func(t *store.Tx, k store.Take) error {
+				place, err := c.thing(&t.View, c.Args()[n], "place")
+				if err != nil {
+					return err
+				}
+				k.To = string(place.Code)
+				return t.Move(k)
+			})
+		}),
+	}
+}
+
+// bookBags books something about every bag named, together or not at all.
+func (c *call) bookBags(tokens []string, operation func(*store.Tx, store.Take) error) error {
+	res, err := c.book(false, func(t *store.Tx) error {
+		for _, token := range tokens {
+			bag, err := c.thing(&t.View, token, "bag")
+			if err != nil {
+				return err
+			}
+			if err := operation(t, store.Take{Bag: bag.Code, Why: c.String("why")}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.booked(res)
+}
+
+func splitCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "split", Usage: "take pieces out of a bag into a new one",
+		ArgsUsage:   "BAG N",
+		UsageText:   "tinful split b230 2\ntinful split b230 2 --to N4",
+		Description: "The new bag is of the same part, origin, grade and owner, and its code is printed. Exit code 4 when fewer are free.",
+		Flags: []cli.Flag{
+			valueFlag("to", "the new bag lies in this `PLACE`, else where the old one lies"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(split),
+	}
+}
+
+func split(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	pairs, err := parsePairs(c.Args())
+	switch {
+	case err != nil:
+		return err
+	case len(pairs) != 1 || pairs[0].Qty == "":
+		return usagef("a bag and how many: tinful split b230 2")
+	}
+	res, err := c.book(false, func(t *store.Tx) error {
+		bag, err := c.thing(&t.View, pairs[0].Token, "bag")
+		if err != nil {
+			return err
+		}
+		b, err := t.Bag(bag.Code)
+		if err != nil {
+			return err
+		}
+		n, err := number(pairs[0].Qty, string(b.Code), b.Unit, wish{verb: "split", leaves: !b.About})
+		if err != nil {
+			return err
+		}
+		var place code.Code
+		if c.String("to") != "" {
+			ref, err := c.thing(&t.View, c.String("to"), "place")
+			if err != nil {
+				return err
+			}
+			place = ref.Code
+		}
+		_, err = t.SplitBag(store.Take{Bag: b.Code, N: n, Why: c.String("why"), Check: pairs[0].Check}, place)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.booked(res)
+}
+
+func joinCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "join", Usage: "put all pieces of a bag into another of the same part",
+		ArgsUsage:   "BAG BAG",
+		UsageText:   "tinful join b239 b202",
+		Description: "The pieces of the first bag go into the second. Exit code 4 when the parts or owners differ or pieces are held or lent.",
+		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why")},
+		Action: a.do(func(c *call) error {
+			if err := c.want(2, 2); err != nil {
+				return err
+			}
+			return c.bookBags(c.Args()[:1], func(t *store.Tx, k store.Take) error {
+				to, err := c.thing(&t.View, c.Args()[1], "bag")
+				if err != nil {
+					return err
+				}
+				k.To = string(to.Code)
+				return t.JoinBags(k)
+			})
+		}),
+	}
+}
+
+func gradeCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "grade", Usage: "change the grade of bags, with the reason",
+		ArgsUsage:   "BAG [BAG]... GRADE",
+		UsageText:   "tinful grade b203 usable --why \"one leg bent\"",
+		Description: "Grades: " + strings.Join(store.Grades, ", ") + ". Exit code 4 when it has that grade already or --why is missing.",
+		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why; a grade needs them")},
+		Action: a.do(func(c *call) error {
+			if err := c.want(2, -1); err != nil {
+				return err
+			}
+			n := len(c.Args()) - 1
+			grade, err := gradeWord(c.Args()[n])
+			if err != nil {
+				return err
+			}
+			return c.bookBags(c.Args()[:n], func(t *store.Tx, k store.Take) error {
+				k.To = grade
+				return t.Regrade(k)
+			})
+		}),
+	}
+}
+
+// gradeWord reads a grade.
+func gradeWord(text string) (string, error) {
+	grade := strings.ToLower(strings.TrimSpace(text))
+	if slices.Contains(store.Grades, grade) {
+		return grade, nil
+	}
+	if near := nearest(grade, store.Grades); near != "" {
+		return "", usagef("%q is no grade: did you mean %s?", text, near)
+	}
+	return "", usagef("%q is no grade: it is one of %s", text, strings.Join(store.Grades, ", "))
+}

@@ -1,0 +1,265 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	sheet "tinful/import"
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+	"tinful/store/words"
+)
+
+// A refused is a sentence that says which rule forbids what was asked. Its Unwrap
+// returns [store.ErrRefused].
+type refused string
+
+func (r refused) Error() string { return string(r) }
+func (r refused) Unwrap() error { return store.ErrRefused }
+
+// leadsTo says which kind of thing the cells of a column name.
+var leadsTo = map[string]string{
+	"Part": "part", "Twin": "part", "Holds": "part", "Model": "model", "Carries": "model", "Shutter": "model",
+	"Lens": "model", "Origin": "donor", "Place": "place", "Tray": "place", "Job": "job",
+}
+
+// severalIn are the columns that take several values, each with a flag of its own.
+var severalIn = []string{"Aliases", "Maker no", "Holds", "Carries", "Degree"}
+
+// origins are the origins that are no donor.
+var origins = []string{"bought", "made", "unknown", "several"}
+
+// valuesOf are the words a flag takes, for its help.
+var valuesOf = map[string][]string{
+	"kind": store.Kinds, "seat": store.Seats, "degree": store.Degrees, "evidence": store.Evidences, "grade": store.Grades,
+	"looks": store.Looks, "history": store.Histories, "unit": store.Units, "agreed": {"yes", "no"}, "thread-form": thread.Forms(),
+}
+
+// flagFor is the flag of a column: --maker-no for Maker no, --wire for Wire mm.
+func flagFor(heading string) string {
+	if in, ok := dim.ByHeading(heading); ok {
+		return in.Flag
+	}
+	if heading == "Aliases" {
+		return "alias"
+	}
+	return strings.ReplaceAll(strings.ToLower(heading), " ", "-")
+}
+
+// flagsFor are the flags of the columns of records R but those left out.
+func flagsFor[R any](without ...string) []cli.Flag {
+	var flags []cli.Flag
+	for _, f := range sheet.Fields[R]() {
+		if slices.Contains(without, f.Heading) {
+			continue
+		}
+		name, usage := flagFor(f.Heading), "`"+f.Heading+"`"
+		if in, ok := dim.ByHeading(f.Heading); ok && in.Unit != "" {
+			usage = fmt.Sprintf("%s in `%s`", in.Name(), strings.ToUpper(in.Unit))
+		} else if list := valuesOf[name]; list != nil {
+			usage = "`WORD`: " + strings.Join(list, ", ")
+		} else if kind := leadsTo[f.Heading]; kind != "" {
+			usage = strings.ToLower(f.Heading) + ", the code of a `" + strings.ToUpper(kind) + "`"
+		} else {
+			usage = fmt.Sprintf("`%s`", strings.ToUpper(f.Heading))
+		}
+		if slices.Contains(severalIn, f.Heading) {
+			flags = append(flags, listFlag(name, usage+"; may be given several times"))
+		} else {
+			flags = append(flags, valueFlag(name, usage))
+		}
+	}
+	return flags
+}
+
+// moreFlags are the flags of both lists, each name once.
+func moreFlags(lists ...[]cli.Flag) []cli.Flag {
+	var all []cli.Flag
+	for _, f := range slices.Concat(lists...) {
+		if flagNamed(all, f.Names()[0]) == nil {
+			all = append(all, f)
+		}
+	}
+	return all
+}
+
+// given is the text of a flag, and whether it was given.
+func (c *call) given(heading string) (string, bool) {
+	name := flagFor(heading)
+	switch {
+	case !c.IsSet(name):
+		return "", false
+	case slices.Contains(severalIn, heading):
+		return strings.Join(c.List(name), "; "), true
+	}
+	return c.String(name), true
+}
+
+// filled returns the record was with the cells that flags give. It is built anew
+// in the order of its columns, so that a new class is held against all measures.
+// preset are texts for columns that no flag gives; own is the column of its code,
+// which no flag changes.
+func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]string) (R, error) {
+	var r R
+	for _, f := range sheet.Fields[R]() {
+		text, set := c.given(f.Heading)
+		set = set && f.Heading != own
+		if p, ok := preset[f.Heading]; ok && !set {
+			text = p
+		} else if !set {
+			text = f.Get(&was)
+		} else {
+			var err error
+			if text, err = c.read(t, f.Heading, f.Day, text); err != nil {
+				return r, err
+			}
+		}
+		if text == "" {
+			if f.Fill != nil {
+				f.Fill(&r)
+			}
+			continue
+		}
+		if err := f.Set(&r, text); err != nil {
+			return r, flagError(f.Heading, err)
+		}
+	}
+	return r, nil
+}
+
+// flagError says which flag an error is about, unless it says so itself.
+func flagError(heading string, err error) error {
+	if in, ok := dim.ByHeading(heading); ok && strings.Contains(err.Error(), in.Name()) {
+		return usageError{err}
+	}
+	return usagef("--%s: %w", flagFor(heading), err)
+}
+
+// read turns the text of a flag into that of a cell: codes as they are written,
+// days as days, a number of pieces or a length as a whole number.
+func (c *call) read(t *store.Tx, heading string, day bool, text string) (string, error) {
+	text, err := store.CleanText(text)
+	if err != nil {
+		return "", flagError(heading, err)
+	}
+	switch {
+	case text == "":
+		return "", nil
+	case heading == "Origin" && slices.Contains(origins, strings.ToLower(text)):
+		return strings.ToLower(text), nil
+	case leadsTo[heading] != "":
+		return c.codes(t, leadsTo[heading], text)
+	case heading == "Class":
+		return oneClass(text)
+	case heading == "Thread form":
+		form, ok := thread.ParseForm(text)
+		if !ok {
+			return "", usagef("--thread-form %q is none of %s", text, strings.Join(thread.Forms(), ", "))
+		}
+		return form, nil
+	case heading == "Quantity":
+		return c.pieces(text)
+	case day:
+		d, err := code.ParseDay(text, max(code.DayOf(c.env.Now()), t.LastDay()))
+		if err != nil {
+			return "", flagError(heading, err)
+		}
+		return d.String(), nil
+	}
+	return text, nil
+}
+
+// codes reads things parted by semicolons.
+func (c *call) codes(t *store.Tx, kind, text string) (string, error) {
+	var out []string
+	for token := range strings.SplitSeq(text, ";") {
+		if token = strings.TrimSpace(token); token == "" {
+			continue
+		}
+		ref, err := c.thing(&t.View, token, kind)
+		if err != nil {
+			return "", err
+		}
+		out = append(out, string(ref.Code))
+	}
+	return strings.Join(out, "; "), nil
+}
+
+// oneClass reads a code or trade word that stands for one class.
+func oneClass(text string) (string, error) {
+	found, _ := words.ClassOf(text)
+	var full []string
+	for _, class := range found {
+		full = append(full, below(class)...)
+	}
+	switch len(full) {
+	case 1:
+		return full[0], nil
+	case 0:
+		return "", usagef("no class is called %q: write a trade word such as torsion spring", text)
+	}
+	for i, class := range full {
+		full[i] = words.ClassName(class)
+	}
+	return "", usagef("--class %q may be %s: write one", text, strings.Join(full, ", "))
+}
+
+// below are the classes a prefix stands for; a class that is itself one, as COV
+// is beside COV-NEW, stands for itself.
+func below(class string) []string {
+	var under []string
+	for _, c := range words.Classes() {
+		if c != class && words.Under(c, class) {
+			under = append(under, c)
+		}
+	}
+	if len(under) < 2 {
+		return []string{class}
+	}
+	return under
+}
+
+// pieces reads a typed quantity in the unit of --unit.
+func (c *call) pieces(text string) (string, error) {
+	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
+	if err != nil {
+		return "", usageError{err}
+	}
+	if q.N < 0 {
+		return "", usagef("%s is no number of pieces", text)
+	}
+	if q.About {
+		return fmt.Sprintf("ca. %d", q.N), nil
+	}
+	return fmt.Sprint(q.N), nil
+}
+
+// anyFlag tells whether a flag of the command itself is given.
+func (c *call) anyFlag() bool {
+	return slices.ContainsFunc(c.c.Command.Flags, func(f cli.Flag) bool { return c.IsSet(f.Names()[0]) })
+}
+
+// foreign refuses a flag that no column of R has but that of its own code.
+func foreign[R any](c *call, kind string) error {
+	for _, flag := range c.c.Command.Flags {
+		name := flag.Names()[0]
+		if c.IsSet(name) && !slices.ContainsFunc(sheet.Fields[R](), func(f sheet.Field[R]) bool {
+			return flagFor(f.Heading) == name && f.Heading != ownColumn(kind)
+		}) {
+			return usagef("a %s has no --%s that could be changed", kind, name)
+		}
+	}
+	return nil
+}
+
+// ownColumn is the column of a thing's own code.
+func ownColumn(kind string) string { return strings.ToUpper(kind[:1]) + kind[1:] }
+
+// notFound tells whether an error is that nothing has the name.
+func notFound(err error) bool { return errors.Is(err, store.ErrNotFound) }

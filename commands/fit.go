@@ -1,0 +1,222 @@
+package commands
+
+import (
+	"slices"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// pieceHelp describes PIECE for the commands that take one.
+const pieceHelp = "PIECE is a bag or a part. Of a part the one bag that will do is taken; several are listed, " +
+	"and :1 stands for the first of them. Words after a code are a check: they must be words of the part. " +
+	"Several pieces are one booking: all are booked or none. " +
+	"Exit code 4 when a rule forbids it or several bags would do, 3 when there is no such thing."
+
+func fitCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "fit", Usage: "book pieces into a job's camera",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful fit b230 2 b231 --job 105\ntinful fit p8 --job 105\ntinful fit b230 cheese",
+		Description: pieceHelp + " The job is --job, else the job in hand. What is held for that job is taken first.",
+		Flags: []cli.Flag{
+			valueFlag("job", "for this `JOB`, else the job in hand"),
+			boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure"),
+			boolFlag("anyway", "book it though a rule is against it, with --why"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(fit),
+	}
+}
+
+func fit(c *call) error {
+	return c.bookPieces((*store.Tx).Fit, func(j store.Job) wish {
+		held := func(st store.State) int64 { return st.HeldForJob(j.Code) }
+		return wish{
+			verb: "fit", job: j, leaves: true, theirs: true, worn: c.Bool("anyway"),
+			give:  func(st store.State) int64 { return st.Free() + held(st) },
+			first: held,
+		}
+	})
+}
+
+func holdCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "hold", Usage: "set pieces aside for a job",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful hold b230 2 --job 105\ntinful hold p8 --job 105",
+		Description: pieceHelp + " The job is --job, else the job in hand.",
+		Flags: []cli.Flag{
+			valueFlag("job", "for this `JOB`, else the job in hand"),
+			boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure"),
+			boolFlag("anyway", "book it though a rule is against it, with --why"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(hold),
+	}
+}
+
+func hold(c *call) error {
+	return c.bookPieces((*store.Tx).Hold, func(j store.Job) wish {
+		return wish{verb: "hold", job: j, leaves: true, worn: c.Bool("anyway"), give: store.State.Free}
+	})
+}
+
+// bookPieces books every piece of the line for its job by an operation of the
+// store, together or not at all.
+func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted func(store.Job) wish) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	inHand, err := c.handJob()
+	if err != nil {
+		return err
+	}
+	return c.bookTakes(func(t *store.Tx) (wish, error) {
+		j, err := c.jobOf(&t.View, inHand)
+		return wanted(j), err
+	}, operation)
+}
+
+// bookTakes books every piece of the line, together or not at all, and prints what
+// changed.
+func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
+	res, err := c.book(false, func(t *store.Tx) error {
+		w, err := wanted(t)
+		if err != nil {
+			return err
+		}
+		takes, err := c.takes(t, w)
+		if err != nil {
+			return err
+		}
+		for _, k := range takes {
+			k.Anyway = c.Bool("anyway")
+			if err := operation(t, k); err != nil {
+				return meant(t, k, err)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.booked(res)
+}
+
+func returnCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "return", Usage: "take pieces back that were fitted or lent",
+		ArgsUsage: "PIECE [N] [PIECE [N]]...",
+		UsageText: "tinful return b202 --job 101\ntinful return b220 --from \"another bench\"",
+		Description: pieceHelp + " Without a number one fitted piece comes back, or all that is lent. " +
+			"Without --job and --from it comes from where it is out, if that is one job or borrower.",
+		Flags: []cli.Flag{
+			valueFlag("job", "it was fitted in this `JOB`"),
+			valueFlag("from", "it was lent to this `NAME`"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(giveBack),
+	}
+}
+
+func giveBack(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	if c.String("job") != "" && c.String("from") != "" {
+		return usagef("it comes back from a job or from a borrower: --job or --from, not both")
+	}
+	return c.bookTakes(func(t *store.Tx) (wish, error) {
+		j, err := c.jobOf(&t.View, "")
+		return wish{verb: "return", job: j, rest: true, worn: true, give: c.outOf(j)}, err
+	}, func(t *store.Tx, k store.Take) error {
+		k.To = c.String("from")
+		st, err := t.State(k.Bag)
+		if err != nil {
+			return err
+		}
+		if k.To != "" && whoHas(st.LentTo, k.To) == 0 {
+			return refusef("%s has nothing lent to %s", k.Bag, k.To)
+		}
+		if k.Job == "" && k.To == "" && st.FittedInJob(c.handJobToday()) > 0 && st.Lent() == 0 {
+			if k.Job, err = c.preferHand(t); err != nil {
+				return err
+			}
+		}
+		return t.Return(k)
+	})
+}
+
+// outOf is how much of a bag may come back: from the job or borrower named, else
+// from anywhere.
+func (c *call) outOf(j store.Job) func(store.State) int64 {
+	return func(st store.State) int64 {
+		switch {
+		case j.Code != "":
+			return st.FittedInJob(j.Code)
+		case c.String("from") != "":
+			return whoHas(st.LentTo, c.String("from"))
+		}
+		n := st.Lent()
+		for _, o := range st.FittedIn {
+			n += o.N
+		}
+		return n
+	}
+}
+
+func whoHas(list []store.Owed, who string) int64 {
+	i := slices.IndexFunc(list, func(o store.Owed) bool { return o.Who == who })
+	if i < 0 {
+		return 0
+	}
+	return list[i].N
+}
+
+// preferHand is today's job in hand, which is said.
+func (c *call) preferHand(t *store.Tx) (code.Code, error) {
+	j, err := c.jobOf(&t.View, string(c.handJobToday()))
+	return j.Code, err
+}
+
+func unholdCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "unhold", Usage: "give back what is set aside for a job",
+		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
+		UsageText:   "tinful unhold b281\ntinful unhold p8 1 --job 105",
+		Description: pieceHelp + " Without a number all of it is free again; without --job it is the job it is held for, if that is one.",
+		Flags: []cli.Flag{
+			valueFlag("job", "it is held for this `JOB`"),
+			valueFlag("why", "`WORDS` that say why"),
+		},
+		Action: a.do(unhold),
+	}
+}
+
+func unhold(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	return c.bookTakes(func(t *store.Tx) (wish, error) {
+		j, err := c.jobOf(&t.View, "")
+		give := store.State.Held
+		if j.Code != "" {
+			give = func(st store.State) int64 { return st.HeldForJob(j.Code) }
+		}
+		return wish{verb: "give back", job: j, rest: true, worn: true, give: give}, err
+	}, func(t *store.Tx, k store.Take) error {
+		st, err := t.State(k.Bag)
+		if err != nil {
+			return err
+		}
+		if k.Job == "" && len(st.HeldFor) > 1 && st.HeldForJob(c.handJobToday()) > 0 {
+			if k.Job, err = c.preferHand(t); err != nil {
+				return err
+			}
+		}
+		return t.Unhold(k)
+	})
+}

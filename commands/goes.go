@@ -1,0 +1,239 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/dim"
+	"tinful/store/thread"
+)
+
+// goesCommand states that a part goes, or does not go, into models.
+func goesCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "goes", Usage: "state into which models a part goes, or say what is known",
+		ArgsUsage: "PART [MODEL...]",
+		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
+		Description: "Without --degree the part goes in as it is (direct), without --evidence the two were\ncompared. " +
+			"A later statement on the same part, model and numbers replaces the earlier one.\nA thread form that differs from the model's is refused unless --degree is typed.",
+		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
+		Action: a.do(goesInto),
+	}
+}
+
+func goesInto(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	if len(c.Args()) == 1 {
+		return c.offer(c.view(c.showGoes))
+	}
+	var part store.Part
+	var said []store.Goes
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if part, err = c.partOf(&t.View, c.Args()[:1]); err != nil {
+			return err
+		}
+		for _, token := range c.Args()[1:] {
+			ref, err := c.thing(&t.View, token, "model")
+			if err != nil {
+				return err
+			}
+			m, err := t.Model(ref.Code)
+			if err != nil {
+				return err
+			}
+			g, err := c.state(t, part, m)
+			if err != nil {
+				return err
+			}
+			if err := t.Put(g); err != nil {
+				return err
+			}
+			said = append(said, g)
+		}
+		return nil
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldGoes(res, part, said)
+}
+
+// state is the statement about a part and a model that the flags make.
+func (c *call) state(t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
+	was, err := c.statedBefore(t, p, m)
+	if err != nil {
+		return was, err
+	}
+	preset := map[string]string{"Degree": "direct", "Evidence": "compared", "By": c.By(), "Date": t.Day().String()}
+	g, err := filled(c, t, "Part", was, preset)
+	if err != nil {
+		return g, err
+	}
+	rework := slices.Contains(g.Degrees, "rework")
+	switch {
+	case len(g.Degrees) == 0 || g.Evidence == "":
+		return g, usagef("a statement needs a degree and evidence")
+	case slices.Contains(g.Degrees, "direct") && len(g.Degrees) > 1:
+		return g, usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
+	case rework && g.Operation == "":
+		return g, usagef("rework names what is to be done: --operation \"...\"")
+	case !rework && c.String("operation") != "":
+		return g, usagef("--operation goes with --degree rework")
+	case !c.IsSet("degree") && threadDiffers(p, m):
+		return g, refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
+			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
+	}
+	if !rework {
+		g.Operation = ""
+	}
+	return g, nil
+}
+
+// statedBefore is what was said of a part, a model and the same numbers, or a new
+// statement that says nothing yet.
+func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
+	was := store.Goes{Part: p.Code, Model: m.Code, From: strings.TrimSpace(c.String("from-no")), To: strings.TrimSpace(c.String("to-no"))}
+	said, err := t.GoesOn(p.Code, m.Code)
+	for _, g := range said {
+		if g.From == was.From && g.To == was.To {
+			return g, err
+		}
+	}
+	return was, err
+}
+
+// threadDiffers tells whether the thread of a part is of another form than the
+// model's.
+func threadDiffers(p store.Part, m store.Model) bool {
+	t, err := thread.Parse(p.Marks[dim.Thread])
+	return err == nil && p.Marks[dim.Thread] != "" && thread.Differs(t.Form, m.Form)
+}
+
+func (c *call) toldGoes(res store.Result, p store.Part, said []store.Goes) error {
+	if c.JSON() {
+		return c.printJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
+	}
+	for _, g := range said {
+		c.printf("%s %s  %s: %s\n", p.Code, p.Name, g.Model, goesWords(g))
+	}
+	if res.Booking.Number == 0 {
+		c.println("nothing changed")
+		return nil
+	}
+	c.printf("undo: tinful undo %d\n", res.Booking.Number)
+	return nil
+}
+
+// goesWords is a statement in words: "rework (file the end), tried by R".
+func goesWords(g store.Goes) string {
+	text := strings.Join(g.Degrees, ", ")
+	if g.Operation != "" {
+		text += " (" + g.Operation + ")"
+	}
+	if g.PerBody != nil {
+		text += fmt.Sprintf(", %d a body", *g.PerBody)
+	}
+	if g.Where != "" {
+		text += ", " + g.Where
+	}
+	switch {
+	case g.From != "" && g.To != "":
+		text += fmt.Sprintf(", numbers %s to %s", g.From, g.To)
+	case g.From != "":
+		text += ", numbers from " + g.From
+	case g.To != "":
+		text += ", numbers to " + g.To
+	}
+	if g.Evidence != "" {
+		text += "; " + g.Evidence
+		if g.By != "" {
+			text += " by " + g.By
+		}
+		if g.Date != 0 {
+			text += " on " + g.Date.String()
+		}
+	}
+	if g.Note != "" {
+		text += "; " + g.Note
+	}
+	return text
+}
+
+// goesAnswers are statements as JSON.
+func goesAnswers(said []store.Goes) []map[string]any {
+	out := []map[string]any{}
+	for _, g := range said {
+		out = append(out, full(map[string]any{
+			"model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody, "where": g.Where, "from": g.From, "to": g.To,
+			"operation": g.Operation, "evidence": g.Evidence, "by": g.By, "date": g.Date, "note": g.Note,
+		}))
+	}
+	return out
+}
+
+// showGoes prints what is said of a part.
+func (c *call) showGoes(v *store.View) error {
+	p, err := c.partOf(v, c.Args())
+	if err != nil {
+		return err
+	}
+	said, err := v.GoesOf(p.Code)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"part": p.Code, "goes": goesAnswers(said)})
+	}
+	c.printf("%s %s\n", p.Code, p.Name)
+	if len(said) == 0 {
+		c.println("nothing is recorded of where it goes")
+		return nil
+	}
+	t := c.table("model", "goes")
+	for _, g := range said {
+		t.row(string(g.Model), goesWords(g))
+	}
+	return t.print(c.env.Stdout)
+}
+
+// sameCommand makes two names one part.
+func sameCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "same", Usage: "make one part a second name of another",
+		ArgsUsage: "PART PART",
+		UsageText: "tinful same P091 P003",
+		Description: "What is booked, said, seen and wanted of the first is the second's from then on; code and\n" +
+			"names of the first lead to the second. Another class, the other hand and twins are refused.",
+		Action: a.do(samePart),
+	}
+}
+
+func samePart(c *call) error {
+	if err := c.want(2, 2); err != nil {
+		return err
+	}
+	var from, to store.Ref
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if from, err = c.thing(&t.View, c.Args()[0], "part"); err != nil {
+			return err
+		}
+		if to, err = c.thing(&t.View, c.Args()[1], "part"); err != nil {
+			return err
+		}
+		return t.Same(from.Code, to.Code)
+	})
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
+	}
+	c.printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, c.nameOf("part", to.Code), res.Booking.Number)
+	return nil
+}

@@ -1,0 +1,196 @@
+package commands
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+func onCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "on", Usage: "take a job in hand: bookings are for it until off",
+		ArgsUsage:   "[JOB]",
+		UsageText:   "tinful on 105\ntinful on",
+		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day.",
+		Action:      a.do(on),
+	}
+}
+
+func on(c *call) error {
+	if err := c.want(0, 1); err != nil {
+		return err
+	}
+	h, err := c.loadHand()
+	if err != nil {
+		return err
+	}
+	if len(c.Args()) == 0 && h.Job == "" {
+		return c.sayJob(store.Job{}, "", "no job is in hand")
+	}
+	token := h.Job
+	if len(c.Args()) == 1 {
+		token = c.Args()[0]
+	}
+	var j store.Job
+	err = c.view(func(v *store.View) error {
+		ref, err := c.thing(v, token, "job")
+		if err != nil {
+			return err
+		}
+		j, err = v.Job(ref.Code)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if len(c.Args()) == 1 {
+		h.Job, h.JobDay = string(j.Code), c.clockDay()
+		if err := c.saveHand(h); err != nil {
+			return err
+		}
+	}
+	if j.Closed != 0 {
+		c.notef("job %s was closed on %s (%s)", j.Code, j.Closed, j.State)
+	}
+	return c.sayJob(j, h.JobDay, "on "+jobWords(j))
+}
+
+func offCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "off", Usage: "put the job in hand down",
+		UsageText: "tinful off",
+		Action: a.do(func(c *call) error {
+			if err := c.want(0, 0); err != nil {
+				return err
+			}
+			h, err := c.loadHand()
+			if err != nil {
+				return err
+			}
+			text := "no job was in hand"
+			if h.Job != "" {
+				text = fmt.Sprintf("job %s is put down", h.Job)
+				h.Job, h.JobDay = "", ""
+				if err := c.saveHand(h); err != nil {
+					return err
+				}
+			}
+			return c.sayJob(store.Job{}, "", text)
+		}),
+	}
+}
+
+// sayJob prints the job in hand.
+func (c *call) sayJob(j store.Job, day, text string) error {
+	if !c.JSON() {
+		c.println(text)
+		return nil
+	}
+	return c.printJSON(struct {
+		Job   code.Code `json:"job,omitempty"`
+		Model code.Code `json:"model,omitempty"`
+		Owner string    `json:"owner,omitempty"`
+		Day   string    `json:"day,omitempty"`
+	}{j.Code, j.Model, j.Owner, day})
+}
+
+// jobWords is a job as a line is led by it: job 105 (F-L, customer 5).
+func jobWords(j store.Job) string {
+	var about []string
+	for _, s := range []string{string(j.Model), j.Owner} {
+		if s != "" {
+			about = append(about, s)
+		}
+	}
+	if len(about) == 0 {
+		return fmt.Sprintf("job %s", j.Code)
+	}
+	return fmt.Sprintf("job %s (%s)", j.Code, strings.Join(about, ", "))
+}
+
+// clockDay is the calendar day of the clock.
+func (c *call) clockDay() string { return code.DayOf(c.env.Now()).String() }
+
+// handJob is the code of the job in hand, empty for none or when --job is given. On
+// a new day it asks whether it is still meant, and without a terminal refuses. Call
+// it before the store is opened: a question must not keep others waiting.
+func (c *call) handJob() (string, error) {
+	if c.String("job") != "" {
+		return "", nil
+	}
+	h, err := c.loadHand()
+	if err != nil || h.Job == "" || h.JobDay == c.clockDay() {
+		return h.Job, err
+	}
+	if !c.env.Terminal {
+		return "", refusef("job %s was taken in hand on %s: say on %s again, or --job", h.Job, h.JobDay, h.Job)
+	}
+	answer, err := c.ask(fmt.Sprintf("still job %s? [y/N]", h.Job))
+	if err != nil {
+		return "", err
+	}
+	if answer = strings.ToLower(answer); answer != "y" && answer != "yes" {
+		return "", refusef("job %s is not meant and nothing is booked: say on and another, or --job", h.Job)
+	}
+	h.JobDay = c.clockDay()
+	return h.Job, c.saveHand(h)
+}
+
+// handJobToday is the job in hand if it was taken today, without asking: for what
+// only prefers it.
+func (c *call) handJobToday() code.Code {
+	h, err := c.loadHand()
+	if err != nil || h.JobDay != c.clockDay() {
+		return ""
+	}
+	return code.Code(h.Job)
+}
+
+// jobOf is the job of a booking: --job, else the job in hand that handJob returned,
+// which is said. It is empty where there is neither.
+func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
+	token := c.String("job")
+	if token == "" {
+		token = inHand
+	}
+	if token == "" {
+		return store.Job{}, nil
+	}
+	ref, err := c.thing(v, token, "job")
+	if err != nil {
+		return store.Job{}, err
+	}
+	j, err := v.Job(ref.Code)
+	if err == nil && c.String("job") == "" {
+		c.notef("for %s", jobWords(j))
+	}
+	return j, err
+}
+
+// ask asks one question on the terminal and returns the answer, blanks around it
+// taken off.
+func (c *call) ask(question string) (string, error) {
+	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
+	if err != nil && !errors.Is(err, io.EOF) {
+		return "", err
+	}
+	return strings.TrimSpace(line), nil
+}
+
+// A oneByte reads a byte at a time, so that a second question finds its answer.
+type oneByte struct{ r io.Reader }
+
+func (o oneByte) Read(p []byte) (int, error) {
+	if len(p) == 0 {
+		return 0, nil
+	}
+	return o.r.Read(p[:1])
+}

@@ -1,0 +1,193 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// logCommand prints the book, the latest booking first.
+func logCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "log", Usage: "the book: what was booked, the latest first",
+		UsageText: "tinful log\ntinful log --bag B203\ntinful log --job 105 -n 5",
+		Flags: []cli.Flag{
+			valueFlag("bag", "bookings that touch this `BAG`"), valueFlag("job", "bookings for this `JOB`"),
+			&cli.StringFlag{Name: "n", Usage: "at most `N` bookings; 20 as text, all as JSON"},
+		},
+		Description: "--by NAME lists the bookings of one person.",
+		Action:      a.do(showLog),
+	}
+}
+
+// A logged is a booking with its entries.
+type logged struct {
+	booking store.Booking
+	entries []store.Entry
+	asked   []store.Entry // those of the bag or job asked for, else all
+}
+
+func showLog(c *call) error {
+	if err := c.want(0, 0); err != nil {
+		return err
+	}
+	most := 20
+	if c.JSON() {
+		most = -1
+	}
+	if text := c.String("n"); text != "" {
+		n, err := strconv.Atoi(text)
+		if err != nil || n < 1 {
+			return usagef("-n %s is no number of bookings", text)
+		}
+		most = n
+	}
+	return c.view(func(v *store.View) error {
+		list, more, err := c.bookings(v, most)
+		if err != nil {
+			return err
+		}
+		if c.JSON() {
+			return c.printJSON(map[string]any{"bookings": logAnswers(v, list)})
+		}
+		return c.printLog(v, list, more)
+	})
+}
+
+// bookings lists at most so many bookings that the flags ask for, and says whether
+// there are more; most -1 is no limit.
+func (c *call) bookings(v *store.View, most int) (list []logged, more bool, err error) {
+	keep, err := c.logFilter(v)
+	if err != nil {
+		return nil, false, err
+	}
+	berr := v.Bookings(func(b store.Booking) bool {
+		entries, e := v.EntriesIn(b)
+		if e != nil {
+			err = e
+			return false
+		}
+		asked, ok := keep(b, entries)
+		if !ok {
+			return true
+		}
+		if most >= 0 && len(list) == most {
+			more = true
+			return false
+		}
+		list = append(list, logged{b, entries, asked})
+		return true
+	})
+	if err == nil {
+		err = berr
+	}
+	return list, more, err
+}
+
+// logFilter tells of a booking and its entries which entries the flags ask for,
+// and whether the booking is asked for at all.
+func (c *call) logFilter(v *store.View) (func(store.Booking, []store.Entry) ([]store.Entry, bool), error) {
+	var bag, job code.Code
+	for flag, at := range map[string]*code.Code{"bag": &bag, "job": &job} {
+		if token := c.String(flag); token != "" {
+			ref, err := c.thing(v, token, flag)
+			if err != nil {
+				return nil, err
+			}
+			*at = ref.Code
+		}
+	}
+	by := strings.TrimSpace(c.String("by"))
+	return func(b store.Booking, entries []store.Entry) ([]store.Entry, bool) {
+		if by != "" && b.By != by && !slices.ContainsFunc(entries, func(e store.Entry) bool { return e.By == by }) {
+			return nil, false
+		}
+		if bag == "" && job == "" {
+			return entries, true
+		}
+		var asked []store.Entry
+		for _, e := range entries {
+			other := (e.What == store.Split || e.What == store.Joined) && e.To == string(bag)
+			if (bag == "" || e.Bag == bag || other) && (job == "" || e.Job == job) {
+				asked = append(asked, e)
+			}
+		}
+		return asked, len(asked) > 0
+	}, nil
+}
+
+func logAnswers(v *store.View, list []logged) []map[string]any {
+	out := []map[string]any{}
+	parts := map[code.Code]code.Code{}
+	for _, l := range list {
+		b := l.booking
+		entries := []entryJSON{}
+		for _, e := range l.entries {
+			if _, known := parts[e.Bag]; !known {
+				bag, _ := v.Bag(e.Bag) // gone when its booking in was taken back
+				parts[e.Bag] = bag.Part
+			}
+			entries = append(entries, entryOf(e, parts[e.Bag]))
+		}
+		a := full(map[string]any{"booking": b.Number, "day": b.Day, "at": instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "entries": entries})
+		for name, n := range map[string]uint64{"undone_by": b.Undone, "undoes": b.Undoes} {
+			if n != 0 {
+				a[name] = n
+			}
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+func (c *call) printLog(v *store.View, list []logged, more bool) error {
+	if len(list) == 0 {
+		c.println("nothing is booked")
+		return nil
+	}
+	s := newShelf(v)
+	for _, l := range list {
+		b := l.booking
+		head := fmt.Sprintf("%d  %s  %s  %s", b.Number, b.Day, b.By, b.Command)
+		switch {
+		case b.Undone != 0:
+			head += fmt.Sprintf("   (taken back by %d)", b.Undone)
+		case b.Undoes != 0:
+			head += fmt.Sprintf("   (takes %d back)", b.Undoes)
+		}
+		c.println(strings.Join(wrap(head, c.width()), "\n    "))
+		c.printEntries(s, l.asked)
+	}
+	if more {
+		c.notef("there are more: -n 100 shows them")
+	}
+	return nil
+}
+
+// logLines is how many entries of one booking are printed: an import has thousands.
+const logLines = 20
+
+func (c *call) printEntries(s *shelf, entries []store.Entry) {
+	for i, e := range entries {
+		if i == logLines {
+			c.printf("    and %d more entries\n", len(entries)-i)
+			return
+		}
+		b, _, err := s.bag(e.Bag)
+		name := s.name(b.Part)
+		if err != nil {
+			name = ""
+		}
+		text := strings.Join(filledIn(e.What.String(), entryAmount(e, b.Unit), string(e.Bag), name, entryWhere(e)), " ")
+		if why := entryWhy(e); why != "" {
+			text += ": " + why
+		}
+		c.println("    " + strings.Join(wrap(text, c.width()-4), "\n      "))
+	}
+}

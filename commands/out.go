@@ -1,0 +1,147 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// outCommand lists what is not where it lies.
+func outCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "out", Usage: "what is held, lent and in job trays",
+		UsageText:   "tinful out",
+		Description: "A job that is closed and still has pieces held or in its tray is marked.",
+		Action: a.do(func(c *call) error {
+			if err := c.want(0, 0); err != nil {
+				return err
+			}
+			return c.view(c.out)
+		}),
+	}
+}
+
+// An away is a number of pieces of a bag that stand with a job or a person.
+type away struct {
+	bag store.Bag
+	st  store.State
+	n   int64
+	who string
+	job store.Job // of what is held or in a tray
+}
+
+func (c *call) out(v *store.View) error {
+	s := newShelf(v)
+	held, lent, err := awayBags(s)
+	if err != nil {
+		return err
+	}
+	trays, err := trayBags(s)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job")})
+	}
+	if len(held)+len(lent)+len(trays) == 0 {
+		c.println("nothing is out")
+		return nil
+	}
+	for _, list := range []struct {
+		title, who string
+		rows       []away
+	}{{"held", "job ", held}, {"lent", "", lent}, {"in job trays", "job ", trays}} {
+		if err := c.printAway(s, list.title, list.who, list.rows); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (c *call) printAway(s *shelf, title, who string, list []away) error {
+	if len(list) == 0 {
+		return nil
+	}
+	c.println(title + ":")
+	t := c.wide()
+	for _, a := range list {
+		state := a.job.State
+		if a.job.Closed != 0 {
+			state = c.warning(fmt.Sprintf("%s, closed on %s", orText(state, "done"), a.job.Closed))
+		}
+		t.row("  "+who+a.who, store.Amount(a.n, a.bag.Unit, a.st.About), string(a.bag.Code), s.name(a.bag.Part), strings.Join(filledIn("in "+string(a.st.Place), state), "; "))
+	}
+	return t.print(c.env.Stdout)
+}
+
+// awayBags lists what is held, by job, and what is lent, by borrower.
+func awayBags(s *shelf) (held, lent []away, err error) {
+	for _, c := range s.v.BagsOut() {
+		b, st, err := s.bag(c)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, o := range st.HeldFor {
+			j, err := s.v.Job(code.Code(o.Who))
+			if err != nil && !notFound(err) {
+				return nil, nil, err
+			}
+			held = append(held, away{b, st, o.N, o.Who, j})
+		}
+		for _, o := range st.LentTo {
+			lent = append(lent, away{b, st, o.N, o.Who, store.Job{}})
+		}
+	}
+	byWho := func(a, b away) int { return strings.Compare(a.who, b.who) }
+	slices.SortStableFunc(held, byWho)
+	slices.SortStableFunc(lent, byWho)
+	return held, lent, nil
+}
+
+// trayBags lists the workshop's own bags that lie in the tray of a job. Of two jobs
+// with one tray the one that is open has it.
+func trayBags(s *shelf) ([]away, error) {
+	trays := map[code.Code]store.Job{}
+	err := s.v.EachJob(func(j store.Job) error {
+		if was, ok := trays[j.Tray]; j.Tray != "" && (!ok || was.Closed != 0) {
+			trays[j.Tray] = j
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	var out []away
+	for tray, j := range trays {
+		for _, c := range s.v.BagsAt(tray) {
+			b, st, err := s.bag(c)
+			if err != nil {
+				return nil, err
+			}
+			if b.Owner == store.Own && st.OnHand() > 0 {
+				out = append(out, away{b, st, st.OnHand(), string(j.Code), j})
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b away) int {
+		return strings.Compare(a.who+"\x00"+string(a.bag.Code), b.who+"\x00"+string(b.bag.Code))
+	})
+	return out, nil
+}
+
+func awayAnswers(list []away, who string) []map[string]any {
+	out := []map[string]any{}
+	for _, a := range list {
+		m := full(map[string]any{"bag": a.bag.Code, "part": a.bag.Part, "quantity": a.n, "unit": a.bag.Unit, "about": a.st.About, "place": a.st.Place, who: a.who})
+		if who == "job" {
+			m["closed"], m["state"] = a.job.Closed != 0, a.job.State
+		}
+		out = append(out, full(m))
+	}
+	return out
+}

@@ -1,0 +1,375 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+func putCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "put", Usage: "put pieces into the house: a new bag, or more into the same",
+		ArgsUsage: "N PART from ORIGIN",
+		UsageText: "tinful put 2 P003 from PC-01\ntinful put 25 \"e-clip 1.5\" from bought --cost 4.50\n" +
+			"tinful put 4m P073 from bought --place M1",
+		Description: "ORIGIN is a parts camera, bought, made or unknown. The place is where other bags of the part lie, else --place. " +
+			"The grade is --grade, else new for what was bought and made for what was made; on a terminal it is asked, else it is unknown. " +
+			"Pieces of the same part, origin, grade, place and owner go into the bag that is there. " +
+			"Exit code 4 when the place is not known or the words fit several parts, 3 when there is no such part or origin.",
+		Flags: []cli.Flag{
+			valueFlag("grade", "`GRADE`: "+strings.Join(store.Grades, ", ")),
+			valueFlag("place", "it lies in this `PLACE`"),
+			valueFlag("cost", "`AMOUNT` paid for all of it"),
+			valueFlag("owner", "it belongs to this `NAME`, else to the owner of the parts camera"),
+			valueFlag("looks", "`LOOKS`: "+strings.Join(store.Looks, ", ")),
+			valueFlag("number", "`NUMBER` engraved on it"),
+			valueFlag("goes-with", "`BAG` or thing it is paired with"),
+			valueFlag("note", "`WORDS` to keep with the bag"),
+			valueFlag("bag", "a new bag of this `CODE`"),
+			valueFlag("into", "more into this `BAG`"),
+		},
+		Action: a.do(put),
+	}
+}
+
+// A putting is a line of put, and what was asked for beside it.
+type putting struct {
+	qty          string
+	part         []string
+	origin       string
+	place, grade string
+	cost         *code.Cents
+	notes        []string // what is worth knowing, said when it is booked
+}
+
+func put(c *call) error {
+	p, err := c.readPut()
+	if err != nil {
+		return err
+	}
+	if c.env.Terminal && c.String("into") == "" {
+		if err := c.askPut(p); err != nil {
+			return c.offer(err)
+		}
+	}
+	res, err := c.book(false, func(t *store.Tx) error { return c.putIn(t, p) })
+	if err != nil {
+		return c.offer(err)
+	}
+	for _, n := range p.notes {
+		c.notef("%s", n)
+	}
+	return c.booked(res)
+}
+
+// readPut reads the line and the flags that need no store.
+func (c *call) readPut() (*putting, error) {
+	if err := c.want(4, -1); err != nil {
+		return nil, err
+	}
+	args := c.Args()
+	qty, used := quantityAt(args)
+	from := len(args) - 2
+	switch {
+	case used == 0:
+		return nil, usagef("%q is no number: say first how many, tinful put 2 P003 from PC-01", args[0])
+	case from <= used || !strings.EqualFold(args[from], "from"):
+		return nil, usagef("say where it comes from at the end: tinful put 2 P003 from PC-01, from bought, from made or from unknown")
+	}
+	p := &putting{qty: qty, part: args[used:from], origin: args[from+1], place: c.String("place"), grade: c.String("grade")}
+	if p.grade != "" {
+		grade, err := gradeWord(p.grade)
+		if err != nil {
+			return nil, err
+		}
+		p.grade = grade
+	}
+	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
+		return nil, usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
+	}
+	if c.String("bag") != "" && c.String("into") != "" {
+		return nil, usagef("--bag makes a new bag and --into takes one that is there: not both")
+	}
+	if text := c.String("cost"); text != "" {
+		cost, err := code.ParseCents(text)
+		if err != nil {
+			return nil, usageError{err}
+		}
+		if cost < 0 {
+			return nil, usagef("--cost %s: a cost is not below zero", text)
+		}
+		p.cost = &cost
+	}
+	return p, nil
+}
+
+// askPut asks on the terminal for place and grade where they are not known. The
+// store is closed meanwhile.
+func (c *call) askPut(p *putting) error {
+	var b store.Bag
+	err := c.view(func(v *store.View) error {
+		var err error
+		b, err = c.draft(v, p)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if b.Place == "" {
+		if p.place, err = c.ask(fmt.Sprintf("where does %s go? place:", b.Part)); err != nil {
+			return err
+		}
+	}
+	if b.Grade == "" {
+		text, err := c.ask("grade (ready, usable, rework, pattern, unknown) [unknown]:")
+		if err != nil {
+			return err
+		}
+		if p.grade, err = gradeWord(orText(text, "unknown")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// draft is the bag as it would be booked in, place and grade empty where they are
+// not known.
+func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
+	p.notes = nil
+	part, err := c.partOf(v, p.part)
+	if err != nil {
+		return store.Bag{}, err
+	}
+	b := store.Bag{
+		Part: part.Code, Owner: store.Own, Grade: p.grade, Cost: p.cost, Looks: c.String("looks"),
+		Number: c.String("number"), GoesWith: c.String("goes-with"), Note: c.String("note"),
+	}
+	p.part = []string{"part:" + string(part.Code)} // words are read and noted once
+	sisters, err := bagsOf(v, part.Code)
+	if err != nil {
+		return b, err
+	}
+	if err := c.origin(v, p, &b); err != nil {
+		return b, err
+	}
+	if owner := c.String("owner"); owner != "" {
+		b.Owner = owner
+	}
+	if err := quantity(p, sisters, &b); err != nil {
+		return b, err
+	}
+	if n := v.OpenWants(part.Code); n > 0 {
+		p.notes = append(p.notes, fmt.Sprintf("%s was asked for and not found: tinful wants says for whom", part.Code))
+	}
+	b.Place, err = c.placeFor(v, p.place, part, sisters)
+	return b, err
+}
+
+// origin fills what follows from where pieces come from.
+func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
+	switch word := strings.ToLower(p.origin); word {
+	case "bought":
+		b.Origin, b.Grade = word, orText(b.Grade, "new")
+		return nil
+	case "made":
+		b.Origin, b.Grade = word, orText(b.Grade, "made")
+		return nil
+	case "unknown":
+		b.Origin = word
+		return nil
+	}
+	token, err := c.answerLine(p.origin)
+	if err != nil {
+		return err
+	}
+	if len(v.Resolve(token, "donor")) == 0 && len(v.Resolve(token, "bag")) > 0 {
+		return refusef("%s is a bag, and pieces cannot be sorted out of one yet: say from which parts camera, from bought, from made or from unknown", p.origin)
+	}
+	ref, err := c.thing(v, p.origin, "donor")
+	if err != nil {
+		return fmt.Errorf("%w; an origin is a parts camera, bought, made or unknown", err)
+	}
+	d, err := v.Donor(ref.Code)
+	if err != nil {
+		return err
+	}
+	b.Origin, b.Owner = string(d.Code), orText(d.Owner, store.Own)
+	if b.Owner != store.Own {
+		p.notes = append(p.notes, fmt.Sprintf("%s belongs to %s, and so does this", d.Code, b.Owner))
+	}
+	return missing(v, p, d.Code, b.Part)
+}
+
+// missing notes that a part was not on its parts camera when that was looked at.
+func missing(v *store.View, p *putting, donor, part code.Code) error {
+	seen, err := v.SeenOn(donor)
+	if err != nil {
+		return err
+	}
+	for _, s := range seen {
+		if s.Part == part && s.Seen == "missing" {
+			p.notes = append(p.notes, fmt.Sprintf("%s was seen missing on %s on %s: is this the right parts camera?", part, donor, s.Date))
+		}
+	}
+	return nil
+}
+
+// quantity reads how many, in the unit of the bags that are there; without any a
+// length is a length.
+func quantity(p *putting, sisters []bagNow, b *store.Bag) error {
+	b.Unit = "pc"
+	if len(sisters) > 0 {
+		b.Unit = unitOf(sisters)
+	}
+	q, err := code.ParseQty(p.qty, b.Unit)
+	if err != nil && len(sisters) == 0 {
+		if length, lerr := code.ParseQty(p.qty, "mm"); lerr == nil {
+			b.Unit, q, err = "mm", length, nil
+		}
+	}
+	switch {
+	case err != nil:
+		return usageError{err}
+	case q.N <= 0:
+		return refusef("%d is no number of pieces to book", q.N)
+	}
+	b.Quantity, b.About = q.N, q.About
+	return nil
+}
+
+// placeFor is the place named, else the one where the part's own bags lie. It is
+// empty where they lie nowhere.
+func (c *call) placeFor(v *store.View, named string, part store.Part, sisters []bagNow) (code.Code, error) {
+	if named != "" {
+		ref, err := c.thing(v, named, "place")
+		return ref.Code, err
+	}
+	var full, all []string
+	for _, b := range sisters {
+		place := string(b.st.Place)
+		if b.Owner != store.Own || place == "" {
+			continue
+		}
+		all = append(all, place)
+		if b.st.OnHand() > 0 {
+			full = append(full, place)
+		}
+	}
+	if len(full) == 0 {
+		full = all
+	}
+	slices.Sort(full)
+	switch full = slices.Compact(full); len(full) {
+	case 0:
+		return "", nil
+	case 1:
+		return code.Code(full[0]), nil
+	}
+	return "", fmt.Errorf("%w: %s %s lies in %s; say where with --place", store.ErrSeveral, part.Code, part.Name, strings.Join(full, " and "))
+}
+
+// putIn books the pieces in: into the bag named, into one like it, or as a new bag.
+func (c *call) putIn(t *store.Tx, p *putting) error {
+	b, err := c.draft(&t.View, p)
+	into := c.String("into")
+	if into != "" && errors.Is(err, store.ErrSeveral) && b.Part != "" {
+		err = nil // the bag says where
+	}
+	if err != nil {
+		return err
+	}
+	if into != "" {
+		return c.putInto(t, b, into, p)
+	}
+	if b.Place == "" {
+		return refusef("no bag of %s lies anywhere yet: say where this one goes with --place", b.Part)
+	}
+	b.Grade = orText(b.Grade, "unknown")
+	if text := c.String("bag"); text != "" {
+		if b.Code, err = code.Parse(text); err != nil {
+			return usageError{err}
+		}
+		_, err = t.PutIn(b)
+		return err
+	}
+	same, err := sameBag(&t.View, b)
+	if err != nil {
+		return err
+	}
+	if same.Code != "" {
+		return putMore(t, same, b)
+	}
+	_, err = t.PutIn(b)
+	return err
+}
+
+// sameBag finds the bag that pieces like b's lie in already, the zero Bag for none.
+// What is numbered, paired or noted has a bag of its own.
+func sameBag(v *store.View, b store.Bag) (store.Bag, error) {
+	sisters, err := bagsOf(v, b.Part)
+	if err != nil {
+		return store.Bag{}, err
+	}
+	for _, s := range sisters {
+		if s.Origin == b.Origin && s.st.Grade == b.Grade && s.st.Place == b.Place && s.Owner == b.Owner && s.Unit == b.Unit &&
+			s.Number == b.Number && s.GoesWith == b.GoesWith && (b.Looks == "" || b.Looks == s.Looks) && (b.Note == "" || b.Note == s.Note) {
+			return s.Bag, nil
+		}
+	}
+	return store.Bag{}, nil
+}
+
+// putMore books b's pieces into a bag that is there. A cost is added to the bag's
+// where that is known, else it is kept in the book.
+func putMore(t *store.Tx, into, b store.Bag) error {
+	why := ""
+	if b.Cost != nil && into.Cost != nil {
+		sum := *into.Cost + *b.Cost
+		into.Cost = &sum
+		if err := t.Put(into); err != nil {
+			return err
+		}
+	} else if b.Cost != nil {
+		why = "cost " + b.Cost.String()
+	}
+	return t.PutMore(into.Code, code.Qty{N: b.Quantity, About: b.About}, why)
+}
+
+// putInto books b's pieces into the bag named, which must be of the same part and
+// owner.
+func (c *call) putInto(t *store.Tx, b store.Bag, named string, p *putting) error {
+	ref, err := c.thing(&t.View, named, "bag")
+	if err != nil {
+		return err
+	}
+	into, err := t.Bag(ref.Code)
+	if err != nil {
+		return err
+	}
+	st, err := t.State(ref.Code)
+	switch {
+	case err != nil:
+		return err
+	case into.Part != b.Part:
+		return refusef("%s holds %s, and this is %s: nothing is booked", into.Code, orText(string(into.Part), "no known part"), b.Part)
+	case into.Owner != b.Owner:
+		return refusef("%s belongs to %s, and this to %s", into.Code, into.Owner, b.Owner)
+	case p.grade != "" && p.grade != st.Grade:
+		return refusef("%s is graded %s, and this is %s: put it into a bag of its own", into.Code, st.Grade, p.grade)
+	case p.place != "" && b.Place != st.Place:
+		return refusef("%s lies in %s: leave --place out, or put it into a bag of its own", into.Code, st.Place)
+	}
+	if into.Origin != b.Origin && into.Origin != "several" {
+		into.Origin = "several"
+		if err := t.Put(into); err != nil {
+			return err
+		}
+	}
+	return putMore(t, into, b)
+}

@@ -1,0 +1,570 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/thread"
+)
+
+// showCommand shows one thing whole.
+func showCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "show", Usage: "show one part, bag, model, donor, job or place, whole",
+		ArgsUsage:   "CODE | NAME OF A PART",
+		UsageText:   "tinful show P003\ntinful b208\ntinful show bag:101\ntinful show counter pawl spring",
+		Description: "A code that names two things exits 4 and names both; bag:101 tells them apart.",
+		Action:      a.do(show),
+	}
+}
+
+func show(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	return c.offer(c.view(func(v *store.View) error {
+		ref, err := c.shown(v)
+		if err != nil {
+			return err
+		}
+		switch ref.Kind {
+		case "part":
+			return c.showPart(v, ref.Code)
+		case "bag":
+			return c.showBag(v, ref.Code)
+		case "model":
+			return c.showModel(v, ref.Code)
+		case "donor":
+			return c.showDonor(v, ref.Code)
+		case "job":
+			return c.showJob(v, ref.Code)
+		}
+		return c.showPlace(v, ref.Code)
+	}))
+}
+
+// shown is the thing that the arguments name: a code, or the words of a part.
+func (c *call) shown(v *store.View) (store.Ref, error) {
+	args := c.Args()
+	if len(args) == 1 {
+		token, err := c.answerLine(args[0])
+		if err != nil {
+			return store.Ref{}, err
+		}
+		if len(v.Resolve(token)) > 0 || isCode(token) {
+			return c.thing(v, token)
+		}
+	}
+	p, err := c.partOf(v, args)
+	return store.Ref{Kind: "part", Code: p.Code}, err
+}
+
+// A page prints the facts of one thing, one on a line, none that is empty.
+type page struct{ *table }
+
+func (c *call) page() page {
+	t := c.table()
+	t.width = c.width()
+	return page{t}
+}
+
+// width is that of the terminal, else 80 columns.
+func (c *call) width() int {
+	if c.env.Width > 0 {
+		return c.env.Width
+	}
+	return lineWidth
+}
+
+func (p page) fact(name, text string) {
+	if text != "" {
+		p.row(name, text)
+	}
+}
+
+// wide is a table as wide as the terminal, else 80 columns.
+func (c *call) wide(head ...string) *table {
+	t := c.table(head...)
+	t.width = c.width()
+	return t
+}
+
+// listed prints a title and a table below it, nothing for an empty table.
+func (c *call) listed(title string, t *table) error {
+	if len(t.rows) == 0 {
+		return nil
+	}
+	c.printf("\n%s\n", title)
+	return t.print(c.env.Stdout)
+}
+
+func money(c *code.Cents) string {
+	if c == nil {
+		return ""
+	}
+	return c.String()
+}
+
+// A shelf reads bags with their parts' names, every part once.
+type shelf struct {
+	v     *store.View
+	names map[code.Code]string
+}
+
+func newShelf(v *store.View) *shelf { return &shelf{v, map[code.Code]string{}} }
+
+func (s *shelf) bag(c code.Code) (store.Bag, store.State, error) {
+	b, err := s.v.Bag(c)
+	if err != nil {
+		return b, store.State{}, err
+	}
+	st, err := s.v.State(c)
+	return b, st, err
+}
+
+// name is the name of a part, "unsorted" for none.
+func (s *shelf) name(part code.Code) string {
+	if part == "" {
+		return "unsorted"
+	}
+	name, ok := s.names[part]
+	if !ok {
+		p, err := s.v.Part(part)
+		if name = p.Name; err != nil {
+			name = string(part)
+		}
+		s.names[part] = name
+	}
+	return name
+}
+
+// bags reads bags as JSON and as rows: bag, part, free, on hand, grade, place,
+// origin.
+func (s *shelf) bags(list []code.Code) (answers []map[string]any, rows [][]string, err error) {
+	answers = []map[string]any{}
+	for _, c := range list {
+		b, st, err := s.bag(c)
+		if err != nil {
+			return nil, nil, err
+		}
+		answers = append(answers, bagAnswer(b, st))
+		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(freeOf(b, st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
+			st.Grade, string(st.Place), b.Origin})
+	}
+	return answers, rows, nil
+}
+
+// bagTable prints bags without the column of that number, which the page says
+// already; -1 leaves none out.
+func (c *call) bagTable(title string, rows [][]string, without int) error {
+	head := []string{"bag", "part", ">free", ">on hand", "grade", "place", "origin"}
+	drop := func(row []string) []string {
+		if without < 0 {
+			return row
+		}
+		return slices.Delete(slices.Clone(row), without, without+1)
+	}
+	t := c.wide(drop(head)...)
+	for _, row := range rows {
+		t.row(drop(row)...)
+	}
+	return c.listed(title, t)
+}
+
+func (c *call) showBag(v *store.View, own code.Code) error {
+	s := newShelf(v)
+	b, st, err := s.bag(own)
+	if err != nil {
+		return err
+	}
+	entries, err := v.EntriesOf(own)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		answer := bagAnswer(b, st)
+		answer["last_counted"] = st.Read
+		var list []entryJSON
+		for _, e := range entries {
+			list = append(list, entryOf(e, b.Part))
+		}
+		answer["entries"], answer["held_for"], answer["lent_to"] = list, owedAnswers("job", st.HeldFor), owedAnswers("to", st.LentTo)
+		return c.printJSON(map[string]any{"bag": full(answer)})
+	}
+	amount := func(n int64) string { return store.Amount(n, b.Unit, st.About) }
+	c.printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
+	p := c.page()
+	p.fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(freeOf(b, st))))
+	p.fact("held", owedWords(st.HeldFor, "for job"))
+	p.fact("lent", owedWords(st.LentTo, "to"))
+	p.fact("fitted", owedWords(st.FittedIn, "in job"))
+	p.fact("grade", st.Grade)
+	p.fact("looks", b.Looks)
+	p.fact("place", placeWords(v, st.Place))
+	p.fact("origin", originWords(v, b))
+	if b.Owner != store.Own {
+		p.fact("owner", orText(b.Owner, "nobody is named"))
+	}
+	p.fact("number", b.Number)
+	p.fact("goes with", b.GoesWith)
+	p.fact("cost", money(b.Cost))
+	p.fact("booked", b.Booked.String())
+	if st.Read != 0 {
+		p.fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, orText(st.ReadBy, "somebody")))
+	}
+	p.fact("note", b.Note)
+	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	t := c.wide("day", "what", ">", "", "why")
+	for _, e := range entries {
+		t.row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))
+	}
+	return c.listed("the book", t)
+}
+
+// entryAmount is the number of an entry, empty where none moves.
+func entryAmount(e store.Entry, unit string) string {
+	if e.What == store.Moved || e.What == store.Graded {
+		return ""
+	}
+	return store.Amount(e.Quantity, unit, e.About)
+}
+
+// entryWhere is the job, place, grade, bag or person of an entry.
+func entryWhere(e store.Entry) string {
+	switch {
+	case e.Job != "":
+		return "job " + string(e.Job)
+	case e.To != "":
+		return "to " + e.To
+	}
+	return ""
+}
+
+func entryWhy(e store.Entry) string {
+	why := e.Why
+	if e.Unsure {
+		why = strings.TrimSpace(why + " (which bag: unsure)")
+	}
+	return why
+}
+
+func owedAnswers(name string, list []store.Owed) []map[string]any {
+	out := []map[string]any{}
+	for _, o := range list {
+		out = append(out, map[string]any{name: o.Who, "quantity": o.N})
+	}
+	return out
+}
+
+func owedWords(list []store.Owed, to string) string {
+	var out []string
+	for _, o := range list {
+		out = append(out, fmt.Sprintf("%d %s %s", o.N, to, o.Who))
+	}
+	return strings.Join(out, ", ")
+}
+
+func placeWords(v *store.View, place code.Code) string {
+	if p, err := v.Place(place); err == nil && p.Where != "" {
+		return string(place) + ", " + p.Where
+	}
+	return string(place)
+}
+
+func originWords(v *store.View, b store.Bag) string {
+	if d, err := v.Donor(code.Code(b.Origin)); err == nil {
+		return strings.Join(filledIn(b.Origin, string(d.Model), d.History), ", ")
+	}
+	if b.Split != "" {
+		return b.Origin + ", split from " + string(b.Split)
+	}
+	return b.Origin
+}
+
+// filledIn are the texts that are not empty.
+func filledIn(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
+}
+
+// paid is price and post of a donor, nil where neither is known.
+func paid(d store.Donor) *code.Cents {
+	if d.Price == nil && d.Post == nil {
+		return nil
+	}
+	var sum code.Cents
+	for _, c := range []*code.Cents{d.Price, d.Post} {
+		if c != nil {
+			sum += *c
+		}
+	}
+	return &sum
+}
+
+func (c *call) showDonor(v *store.View, own code.Code) error {
+	d, err := v.Donor(own)
+	if err != nil {
+		return err
+	}
+	seen, err := v.SeenOn(own)
+	if err != nil {
+		return err
+	}
+	s := newShelf(v)
+	bags, rows, err := s.bags(v.BagsFrom(string(own)))
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"donor": donorAnswer(d, seen, bags)})
+	}
+	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
+	p := c.page()
+	p.fact("body", d.BodyNo)
+	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
+	p.fact("lens", strings.Join(filledIn(string(d.Lens), d.LensNo), ", "))
+	p.fact("history", d.History)
+	p.fact("state", d.State)
+	if d.Owner != store.Own {
+		p.fact("owner", d.Owner)
+	}
+	p.fact("place", placeWords(v, d.Place))
+	p.fact("bought", strings.Join(filledIn(d.Bought.String(), d.From, d.Lot), ", "))
+	p.fact("paid", money(paid(d)))
+	p.fact("worth", money(d.Worth))
+	p.fact("note", d.Note)
+	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	t := c.wide()
+	for _, x := range seen {
+		t.row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
+	}
+	if err := c.listed("seen at arrival", t); err != nil {
+		return err
+	}
+	return c.bagTable("bags from it", rows, 6)
+}
+
+func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
+	looked := []map[string]any{}
+	for _, x := range seen {
+		looked = append(looked, full(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
+	}
+	return full(map[string]any{
+		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": looked, "bags": bags,
+		"bought": d.Bought, "from": d.From, "lot": d.Lot, "price_cents": d.Price, "post_cents": d.Post, "body_no": d.BodyNo, "shutter": d.Shutter,
+		"shutter_no": d.ShutterNo, "lens": d.Lens, "lens_no": d.LensNo, "place": d.Place, "worth_cents": d.Worth, "booked": d.Booked, "note": d.Note,
+	})
+}
+
+func modelName(v *store.View, model code.Code) string {
+	m, err := v.Model(model)
+	if err != nil {
+		return ""
+	}
+	return m.Name
+}
+
+func (c *call) showModel(v *store.View, own code.Code) error {
+	m, err := v.Model(own)
+	if err != nil {
+		return err
+	}
+	s := newShelf(v)
+	goes, t := []map[string]any{}, c.wide("part", "name", "goes")
+	err = v.GoesInto(own, func(part code.Code, degrees []string) error {
+		goes = append(goes, map[string]any{"part": part, "degree": strings.Join(degrees, ";")})
+		t.row(string(part), s.name(part), strings.Join(degrees, ", "))
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"model": full(map[string]any{
+			"model": m.Code, "kind": m.Kind, "maker": m.Maker, "name": m.Name, "family": m.Family, "aliases": m.Aliases, "years": m.Years, "numbers": m.Numbers,
+			"carries": m.Carries, "scale": m.Scale, "thread_form": m.Form, "told_by": m.ToldBy, "tools": m.Tools, "note": m.Note,
+			"carried_by": v.CarriedBy(own), "donors": v.DonorsOf(own), "goes": goes,
+		})})
+	}
+	c.printf("%s  %s\n", m.Code, m.Name)
+	p := c.page()
+	p.fact("kind", m.Kind)
+	p.fact("maker", m.Maker)
+	p.fact("family", m.Family)
+	p.fact("also", strings.Join(m.Aliases, "; "))
+	p.fact("years", m.Years)
+	p.fact("numbers", m.Numbers)
+	p.fact("carries", joinCodes(m.Carries))
+	p.fact("carried by", joinCodes(v.CarriedBy(own)))
+	p.fact("scale", m.Scale)
+	if m.Form != "" {
+		p.fact("thread", thread.FormName(m.Form))
+	}
+	p.fact("told by", m.ToldBy)
+	p.fact("tools", m.Tools)
+	p.fact("donors", joinCodes(v.DonorsOf(own)))
+	p.fact("note", m.Note)
+	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	return c.listed("what is said of parts", t)
+}
+
+func joinCodes(list []code.Code) string {
+	var out []string
+	for _, c := range list {
+		out = append(out, string(c))
+	}
+	return strings.Join(out, ", ")
+}
+
+func (c *call) showPlace(v *store.View, own code.Code) error {
+	pl, err := v.Place(own)
+	if err != nil {
+		return err
+	}
+	bags, rows, err := newShelf(v).bags(v.BagsAt(own))
+	if err != nil {
+		return err
+	}
+	trayOf := []code.Code{}
+	err = v.EachJob(func(j store.Job) error {
+		if j.Tray == own {
+			trayOf = append(trayOf, j.Code)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"place": full(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf})})
+	}
+	c.printf("%s  %s\n", pl.Code, pl.Where)
+	p := c.page()
+	p.fact("for", pl.For)
+	p.fact("tray of job", joinCodes(trayOf))
+	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	return c.bagTable("bags", rows, 5)
+}
+
+// A jobLine is what one job has of one bag.
+type jobLine struct {
+	bag  store.Bag
+	n    int64
+	held bool
+}
+
+// jobLines are what is fitted in a job and held for it, less what came back.
+func jobLines(s *shelf, own code.Code) ([]jobLine, error) {
+	entries, err := s.v.EntriesFor(own)
+	if err != nil {
+		return nil, err
+	}
+	var out []jobLine
+	done := map[code.Code]bool{}
+	for _, e := range entries {
+		if done[e.Bag] {
+			continue
+		}
+		done[e.Bag] = true
+		b, st, err := s.bag(e.Bag)
+		if notFound(err) {
+			continue // its booking in was taken back
+		}
+		if err != nil {
+			return nil, err
+		}
+		if n := st.FittedInJob(own); n != 0 {
+			out = append(out, jobLine{b, n, false})
+		}
+		if n := st.HeldForJob(own); n != 0 {
+			out = append(out, jobLine{b, n, true})
+		}
+	}
+	return out, nil
+}
+
+func (c *call) showJob(v *store.View, own code.Code) error {
+	j, err := v.Job(own)
+	if err != nil {
+		return err
+	}
+	s := newShelf(v)
+	lines, err := jobLines(s, own)
+	if err != nil {
+		return err
+	}
+	wants, err := v.WantsFor(own)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"job": jobAnswer(j, lines, wants)})
+	}
+	c.printf("%s  %s\n", j.Code, strings.Join(filledIn(string(j.Model), modelName(v, j.Model)), ", "))
+	p := c.page()
+	p.fact("body", j.BodyNo)
+	p.fact("shutter", string(j.Shutter))
+	p.fact("lens", string(j.Lens))
+	p.fact("owner", j.Owner)
+	p.fact("fault", j.Fault)
+	p.fact("came with", j.Accessories)
+	p.fact("state", j.State)
+	p.fact("tray", placeWords(v, j.Tray))
+	p.fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
+	p.fact("promised", j.Promised.String())
+	p.fact("value", money(j.Value))
+	p.fact("opened", j.Opened.String())
+	p.fact("closed", j.Closed.String())
+	p.fact("note", j.Note)
+	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	for _, held := range []bool{false, true} {
+		t := c.wide("bag", "part", ">")
+		for _, l := range lines {
+			if l.held == held {
+				t.row(string(l.bag.Code), s.name(l.bag.Part), store.Amount(l.n, l.bag.Unit, false))
+			}
+		}
+		if err := c.listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
+			return err
+		}
+	}
+	t := c.wide()
+	for _, w := range wants {
+		t.row(wantRow(s, w)...)
+	}
+	return c.listed("wanted", t)
+}
+
+func jobAnswer(j store.Job, lines []jobLine, wants []store.Want) map[string]any {
+	fitted, held, wanted := []map[string]any{}, []map[string]any{}, []map[string]any{}
+	for _, l := range lines {
+		a := full(map[string]any{"bag": l.bag.Code, "part": l.bag.Part, "quantity": l.n, "unit": l.bag.Unit})
+		if l.held {
+			held = append(held, a)
+		} else {
+			fitted = append(fitted, a)
+		}
+	}
+	for _, w := range wants {
+		wanted = append(wanted, wantAnswer(w))
+	}
+	return full(map[string]any{
+		"job": j.Code, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
+		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
+		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,
+	})
+}

@@ -1,0 +1,204 @@
+package commands
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// showPart shows a part whole.
+func (c *call) showPart(v *store.View, own code.Code) error {
+	s, err := ask.PartSheet(v, own)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"part": s})
+	}
+	p, err := v.Part(own)
+	if err != nil {
+		return err
+	}
+	c.printf("%s  %s\n", p.Code, strings.Join(filledIn(p.Name, words.ClassName(p.Class)), ", "))
+	if text := measures(p); text != "" {
+		c.println("  " + strings.Join(wrap(text, c.width()-2), "\n  "))
+	}
+	if err := c.partFacts(s).print(c.env.Stdout); err != nil {
+		return err
+	}
+	for _, list := range []func(ask.Sheet) error{c.partGoes, c.partBags, c.partDonors} {
+		if err := list(s); err != nil {
+			return err
+		}
+	}
+	c.lines("traps", s.Traps, true)
+	c.lines("take care", s.Cautions, true)
+	var wanted []string
+	for _, w := range s.Wants {
+		wanted = append(wanted, strings.Join(filledIn(w.Date, wantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
+	}
+	c.lines("wanted", wanted, false)
+	return nil
+}
+
+// measures are the measures of a part in one sentence, in the order of the sheet:
+// "wire 0.25 mm, outside 2.60 mm, 3.25 coils, right-hand".
+func measures(p store.Part) string {
+	var out []string
+	for _, in := range dim.Table() {
+		n, measured := p.Dims[in.Field]
+		word := p.Marks[in.Field]
+		switch {
+		case in.Field == dim.Hand && word != "":
+			out = append(out, word+"-hand")
+		case word != "":
+			out = append(out, in.Name()+" "+word)
+		case !measured:
+		case in.Kind == dim.KindCount || in.Kind == dim.KindTurns:
+			out = append(out, dim.Format(in.Field, n)+" "+in.Name())
+		default:
+			out = append(out, strings.TrimSpace(in.Name()+" "+dim.Format(in.Field, n)+" "+in.Unit))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func (c *call) partFacts(s ask.Sheet) page {
+	p := c.page()
+	figures := fmt.Sprintf("%d free, %d on hand", s.Free, s.OnHand)
+	for _, f := range []struct {
+		what string
+		n    int64
+	}{{"held", s.Held}, {"lent", s.Lent}} {
+		if f.n != 0 {
+			figures += fmt.Sprintf(", %d %s", f.n, f.what)
+		}
+	}
+	if s.Keep != nil {
+		figures += fmt.Sprintf(", keep %d", *s.Keep)
+	}
+	p.fact("stock", figures)
+	p.fact("the book", bookWords(s))
+	p.fact("sits", s.Seat)
+	p.fact("also", strings.Join(s.Aliases, "; "))
+	p.fact("maker no", strings.Join(s.MakerNos, "; "))
+	p.fact("twin", string(s.Twin))
+	p.fact("contains", joinCodes(s.Holds))
+	p.fact("is in", joinCodes(s.HeldIn))
+	p.fact("one is worth", money(s.Value))
+	if s.Weeks != 0 {
+		p.fact("to find", fmt.Sprintf("%d weeks", s.Weeks))
+	}
+	if n := s.Counted; n != nil {
+		p.fact("counted", strings.Join(filledIn(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
+	}
+	p.fact("hazard", s.Hazard)
+	p.fact("note", s.Note)
+	return p
+}
+
+// bookWords are the figures of the book that are not nought.
+func bookWords(s ask.Sheet) string {
+	var out []string
+	for _, f := range []struct {
+		n    int64
+		what string
+	}{{s.BookedIn, "booked in"}, {s.Fitted, "fitted"}, {s.Returned, "returned"}, {s.Scrapped, "scrapped"}, {s.Sold, "sold"}, {s.Lost, "lost"}, {s.Found, "found"}} {
+		if f.n != 0 {
+			out = append(out, fmt.Sprintf("%d %s", f.n, f.what))
+		}
+	}
+	if s.Corrected != 0 {
+		out = append(out, fmt.Sprintf("%+d corrected", s.Corrected))
+	}
+	return strings.Join(out, ", ")
+}
+
+// partGoes prints what is said of a part, grouped by degree, in the order the
+// degrees are first met in the list of degrees.
+func (c *call) partGoes(s ask.Sheet) error {
+	for _, degree := range degreeOrder(s.Goes) {
+		t := c.wide()
+		for _, g := range s.Goes {
+			if g.Degree != degree {
+				continue
+			}
+			text := goesWords(store.Goes{PerBody: g.PerBody, Where: g.Where, From: g.From, To: g.To, Evidence: g.Evidence, By: g.By, Note: g.Note})
+			if g.Operation != "" {
+				text = g.Operation + text
+			}
+			if len(g.Reaches) > 0 {
+				text += "; in " + strings.Join(g.Reaches, ", ")
+			}
+			t.row("  "+string(g.Model), strings.TrimLeft(text, ",; "))
+		}
+		if err := c.listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// degreeOrder are the degrees of statements, each once, best first.
+func degreeOrder(said []ask.SheetGoes) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, d := range store.Degrees {
+		for _, g := range said {
+			if first, _, _ := strings.Cut(g.Degree, ";"); first == d && !seen[g.Degree] {
+				seen[g.Degree] = true
+				out = append(out, g.Degree)
+			}
+		}
+	}
+	for _, g := range said {
+		if !seen[g.Degree] {
+			seen[g.Degree] = true
+			out = append(out, g.Degree)
+		}
+	}
+	return out
+}
+
+func (c *call) partBags(s ask.Sheet) error {
+	t := c.wide("bag", ">free", ">on hand", "grade", "place", "origin", "note")
+	for _, b := range s.Bags {
+		note := b.Note
+		if b.Owner != store.Own {
+			note = strings.Join(filledIn("belongs to "+b.Owner, note), "; ")
+		}
+		t.row(string(b.Bag), store.Amount(b.Free, b.Unit, b.About), store.Amount(b.OnHand, b.Unit, b.About), b.Grade, string(b.Place), b.Origin, note)
+	}
+	if len(t.rows) == 0 {
+		c.println("\nno bag")
+	}
+	return c.listed("bags", t)
+}
+
+func (c *call) partDonors(s ask.Sheet) error {
+	t := c.wide()
+	for _, d := range s.Donors {
+		t.row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), strings.Join(filledIn(d.Why, d.History, d.State, string(d.Place)), ", "))
+	}
+	return c.listed("should still be in", t)
+}
+
+// lines prints a title and texts below it, each wrapped; nothing for none.
+func (c *call) lines(title string, texts []string, warn bool) {
+	if len(texts) == 0 {
+		return
+	}
+	c.printf("\n%s\n", title)
+	for _, text := range texts {
+		text = strings.Join(wrap(text, c.width()-4), "\n    ")
+		if warn {
+			text = c.warning(text)
+		}
+		c.println("  " + text)
+	}
+}

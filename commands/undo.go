@@ -1,0 +1,75 @@
+package commands
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+)
+
+func undoCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "undo", Usage: "take a booking back, whole",
+		ArgsUsage: "[BOOKING]",
+		UsageText: "tinful undo\ntinful undo 57",
+		Description: "Without a number it takes back your own latest booking that is no import and no closed count. " +
+			"Exit code 4 when something later stands on the booking, 3 when there is none.",
+		Action: a.do(undo),
+	}
+}
+
+func undo(c *call) error {
+	if err := c.want(0, 1); err != nil {
+		return err
+	}
+	var number uint64
+	if len(c.Args()) == 1 {
+		n, err := strconv.ParseUint(strings.TrimPrefix(c.Args()[0], "#"), 10, 64)
+		if err != nil || n == 0 {
+			return usagef("%q is no number of a booking: tinful log shows them", c.Args()[0])
+		}
+		number = n
+	}
+	res, was, err := c.takeBack(number)
+	if err != nil {
+		return err
+	}
+	if err := c.booked(res); err != nil || c.JSON() {
+		return err
+	}
+	c.printf("booking %d (%s) is taken back\n", was.Number, was.Command)
+	return nil
+}
+
+// takeBack undoes a booking, 0 for the person's own latest, and returns it as well.
+func (c *call) takeBack(number uint64) (store.Result, store.Booking, error) {
+	var was store.Booking
+	path, err := c.StorePath()
+	if err != nil {
+		return store.Result{}, was, err
+	}
+	s, err := store.OpenToBook(path)
+	if err != nil {
+		return store.Result{}, was, whereToStart(err)
+	}
+	defer s.Close()
+	err = s.View(func(v *store.View) error {
+		if number == 0 {
+			was, err = v.Latest(c.By())
+		} else {
+			was, err = v.BookingNo(number)
+		}
+		return err
+	})
+	if err != nil {
+		return store.Result{}, was, err
+	}
+	h, err := c.head(s)
+	if err != nil {
+		return store.Result{}, was, err
+	}
+	res, err := s.Undo(h, was.Number)
+	return res, was, err
+}

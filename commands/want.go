@@ -1,0 +1,204 @@
+package commands
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// wantCommand notes a part that was asked for and not found.
+func wantCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "want", Usage: "note a part that was asked for and not found",
+		ArgsUsage:   "PART",
+		UsageText:   "tinful want P057 --model W3-B\ntinful want thin rack --job 103\ntinful want P057 --met",
+		Description: "Without --model and --job it is for the job in hand, if there is one.\n--met says that what was wanted of the part is there today.",
+		Flags: []cli.Flag{
+			valueFlag("model", "for this `MODEL`"), valueFlag("job", "for this `JOB`"), valueFlag("note", "`TEXT` to remember"),
+			boolFlag("met", "the part is there: its open wants are met today"),
+		},
+		Action: a.do(want),
+	}
+}
+
+func want(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	if c.IsSet("model") && c.IsSet("job") {
+		return usagef("--model and --job say two things: a job has its model")
+	}
+	inHand := ""
+	if !c.IsSet("model") && !c.Bool("met") {
+		var err error
+		if inHand, err = c.handJob(); err != nil {
+			return err
+		}
+	}
+	var p store.Part
+	var done []store.Want
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if p, err = c.partOf(&t.View, c.Args()); err != nil {
+			return err
+		}
+		w := store.Want{Date: t.Day(), Part: p.Code}
+		if w.Note, err = store.CleanText(c.String("note")); err != nil {
+			return usageError{err}
+		}
+		if w.Model, w.Job, err = c.wantedFor(&t.View, inHand); err != nil {
+			return err
+		}
+		if c.Bool("met") {
+			done, err = meet(t, w)
+			return err
+		}
+		done, err = noteWant(t, w)
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldWants(res, p, done)
+}
+
+// wantedFor are the model and job of a want.
+func (c *call) wantedFor(v *store.View, inHand string) (model, job code.Code, err error) {
+	if token := c.String("model"); token != "" {
+		ref, err := c.thing(v, token, "model")
+		return ref.Code, "", err
+	}
+	j, err := c.jobOf(v, inHand)
+	return j.Model, j.Code, err
+}
+
+// noteWant writes a want; two on one day are two.
+func noteWant(t *store.Tx, w store.Want) ([]store.Want, error) {
+	had, err := t.WantsOf(w.Part)
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range had {
+		if h.Date == w.Date && h.Model == w.Model && h.Job == w.Job {
+			w.Nth = max(w.Nth, h.Nth+1)
+		}
+	}
+	return []store.Want{w}, t.Put(w)
+}
+
+// meet sets the open wants of a part met today: those for the model or job, or all
+// where none is named.
+func meet(t *store.Tx, for_ store.Want) ([]store.Want, error) {
+	had, err := t.WantsOf(for_.Part)
+	if err != nil {
+		return nil, err
+	}
+	var met []store.Want
+	for _, w := range had {
+		other := for_.Job != "" && w.Job != for_.Job || for_.Job == "" && for_.Model != "" && w.Model != for_.Model
+		if w.Met != 0 || other {
+			continue
+		}
+		w.Met = t.Day()
+		if for_.Note != "" {
+			w.Note = for_.Note
+		}
+		if err := t.Put(w); err != nil {
+			return nil, err
+		}
+		met = append(met, w)
+	}
+	if len(met) == 0 {
+		return nil, fmt.Errorf("nothing open is wanted of %s: %w", for_.Part, store.ErrNotFound)
+	}
+	return met, nil
+}
+
+func (c *call) toldWants(res store.Result, p store.Part, done []store.Want) error {
+	if c.JSON() {
+		wants := []map[string]any{}
+		for _, w := range done {
+			wants = append(wants, wantAnswer(w))
+		}
+		return c.printJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "wants": wants}))
+	}
+	var lines []string
+	for _, w := range done {
+		text := "wanted"
+		if w.Met != 0 {
+			text = fmt.Sprintf("wanted on %s, met", w.Date)
+		}
+		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, wantFor(w))))
+	}
+	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	return nil
+}
+
+// wantFor is whom a want is for, in words.
+func wantFor(w store.Want) string {
+	switch {
+	case w.Job != "":
+		return strings.Join(filledIn("for job "+string(w.Job), string(w.Model)), ", ")
+	case w.Model != "":
+		return "for " + string(w.Model)
+	}
+	return ""
+}
+
+func wantAnswer(w store.Want) map[string]any {
+	a := full(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "note": w.Note})
+	a["open"] = w.Met == 0
+	return a
+}
+
+// wantRow is a want as a row: day, part, name, for whom, what became of it.
+func wantRow(s *shelf, w store.Want) []string {
+	state := "open"
+	if w.Met != 0 {
+		state = "met " + w.Met.String()
+	}
+	return []string{w.Date.String(), string(w.Part), s.name(w.Part), strings.TrimPrefix(wantFor(w), "for "), strings.Join(filledIn(state, w.Note), "; ")}
+}
+
+// wantsCommand lists what was asked for and not found.
+func wantsCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "wants", Usage: "list what was asked for and not found",
+		UsageText:   "tinful wants\ntinful wants --all",
+		Description: "Wants that are met are listed with --all only.",
+		Flags:       []cli.Flag{boolFlag("open", "open wants only, as without a flag"), boolFlag("all", "those that were met too")},
+		Action:      a.do(wants),
+	}
+}
+
+func wants(c *call) error {
+	if err := c.want(0, 0); err != nil {
+		return err
+	}
+	if c.Bool("open") && c.Bool("all") {
+		return usagef("--open and --all say two things: write one")
+	}
+	return c.view(func(v *store.View) error {
+		s := newShelf(v)
+		list, t := []map[string]any{}, c.wide("day", "part", "", "for", "")
+		err := v.EachWant(func(w store.Want) error {
+			if w.Met == 0 || c.Bool("all") {
+				list = append(list, wantAnswer(w))
+				t.row(wantRow(s, w)...)
+			}
+			return nil
+		})
+		switch {
+		case err != nil:
+			return err
+		case c.JSON():
+			return c.printJSON(map[string]any{"wants": list})
+		case len(list) == 0:
+			c.println("nothing is wanted")
+		}
+		return t.print(c.env.Stdout)
+	})
+}

@@ -1,0 +1,79 @@
+package store
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// The rule is that of the contract: a backup replaces nothing, and a restore
+// keeps what it replaces.
+func TestBackupAndRestore(t *testing.T) {
+	dir := t.TempDir()
+	path, copied := filepath.Join(dir, "s.db"), filepath.Join(dir, "copy.db")
+	if err := Create(path); err != nil {
+		t.Fatal(err)
+	}
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bookAll(t, s, func(x *Tx) error { return x.Put(Place{Code: "K1"}) })
+	if err := s.Backup(copied); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Backup(copied); !errors.Is(err, ErrRefused) {
+		t.Errorf("a second backup: %v, want it refused", err)
+	}
+	bookAll(t, s, func(x *Tx) error { return x.Put(Place{Code: "K2"}) })
+	if _, err := Restore(copied, path, true, "2031-09-01"); !errors.Is(err, ErrBusy) {
+		t.Errorf("over an open store: %v, want %v", err, ErrBusy)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Restore(copied, path, false, "2031-09-01"); !errors.Is(err, ErrRefused) {
+		t.Errorf("without replace: %v, want it refused", err)
+	}
+	kept, err := Restore(copied, path, true, "2031-09-01")
+	if err != nil || kept != path+".before-2031-09-01" {
+		t.Fatalf("kept %q, %v", kept, err)
+	}
+	for file, want := range map[string]int{path: 1, kept: 2} {
+		s, err := Open(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		if err := s.View(func(v *View) error { return v.EachPlace(func(Place) error { n++; return nil }) }); err != nil || n != want {
+			t.Errorf("%s has %d places, %v, want %d", file, n, err, want)
+		}
+		s.Close()
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*.new*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+	if err := os.WriteFile(copied, []byte("torn"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Restore(copied, path, true, "2031-09-01"); !errors.Is(err, ErrDamaged) {
+		t.Errorf("a damaged backup: %v, want %v", err, ErrDamaged)
+	}
+}
+
+// What a cell can hold is the limit of the workbook's file format: 32767
+// characters.
+func TestCleanText(t *testing.T) {
+	for in, want := range map[string]string{" u\u0308ber ": "\u00fcber", "": "", strings.Repeat("x", 32767): strings.Repeat("x", 32767)} {
+		if got, err := CleanText(in); got != want || err != nil {
+			t.Errorf("CleanText(%.20q) = %.20q, %v", in, got, err)
+		}
+	}
+	for _, in := range []string{"a\tb", "a\nb", "\xff", strings.Repeat("x", 32768), strings.Repeat("\U0001F600", 16384)} {
+		if _, err := CleanText(in); !errors.Is(err, ErrUsage) {
+			t.Errorf("CleanText(%.20q): %v, want it refused", in, err)
+		}
+	}
+}
