@@ -94,7 +94,7 @@ func restoreCommand(a *app) *cli.Command {
 		Name: "restore", Usage: "put a copy of the store in its place",
 		ArgsUsage:   "FILE",
 		UsageText:   "tinful restore /media/stick/workshop.db --replace",
-		Description: "The copy must be whole. A store that is there is kept beside it, the day in its name,\nand only with --replace.",
+		Description: "The copy must be whole. A store that is there is kept beside it, the\nday in its name, and only with --replace.",
 		Flags:       []cli.Flag{boolFlag("replace", "keep the present store under another name and put the copy there")},
 		Action:      a.do(restore),
 	}

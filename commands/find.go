@@ -24,17 +24,22 @@ func findCommand(a *app) *cli.Command {
 		boolFlag("all", "print every part, be they many"),
 	}
 	for _, in := range dim.Table() {
-		flags = append(flags, valueFlag(in.Flag, strings.TrimSpace(in.Name()+", `"+orText(strings.ToUpper(in.Unit), "VALUE")+"`")))
+		usage := "`" + strings.ToUpper(in.Name()) + "`"
+		if in.Unit != "" {
+			usage = in.Name() + " in `" + strings.ToUpper(in.Unit) + "`"
+		}
+		flags = append(flags, valueFlag(in.Flag, usage))
 	}
 	return &cli.Command{
 		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
 		ArgsUsage: "[WORDS] [MEASURES]",
 		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
 			"tinful find torsion .20 2 3 left 5\ntinful find screw --model W2-B --place K7",
-		Description: "Behind the trade word of a spring its measures may stand in their order: torsion springs\n" +
-			"wire, outside, coils, hand, leg, leg, angle; extension and compression springs wire, outside,\n" +
-			"coils, free length; _ skips one. Lengths are mm, .014in and 1/4in are understood.\n" +
-			"Without a hit it exits 3. :1 stands for the first part in the next command.",
+		Description: "Behind the trade word of a spring its measures may stand in their order:\n" +
+			"torsion springs wire, outside, coils, hand, leg, leg, angle; extension and\n" +
+			"compression springs wire, outside, coils, free length; _ skips one. Lengths are\n" +
+			"mm, .014in and 1/4in are understood. Without a hit it exits 3.\n" +
+			":1 stands for the first part in the next command.",
 		Flags: flags, Action: a.do(find),
 	}
 }

@@ -18,8 +18,9 @@ func goesCommand(a *app) *cli.Command {
 		Name: "goes", Usage: "state into which models a part goes, or say what is known",
 		ArgsUsage: "PART [MODEL...]",
 		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
-		Description: "Without --degree the part goes in as it is (direct), without --evidence the two were\ncompared. " +
-			"A later statement on the same part, model and numbers replaces the earlier one.\nA thread form that differs from the model's is refused unless --degree is typed.",
+		Description: "Without --degree the part goes in as it is (direct), without --evidence the two\n" +
+			"were compared. A later statement on the same part, model and numbers replaces\n" +
+			"the earlier one. A thread form that differs from the model's is refused unless\n--degree is typed.",
 		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
 		Action: a.do(goesInto),
 	}
@@ -195,7 +196,7 @@ func (c *call) showGoes(v *store.View) error {
 		c.println("nothing is recorded of where it goes")
 		return nil
 	}
-	t := c.table("model", "goes")
+	t := c.wide("model", "goes")
 	for _, g := range said {
 		t.row(string(g.Model), goesWords(g))
 	}
@@ -208,8 +209,8 @@ func sameCommand(a *app) *cli.Command {
 		Name: "same", Usage: "make one part a second name of another",
 		ArgsUsage: "PART PART",
 		UsageText: "tinful same P091 P003",
-		Description: "What is booked, said, seen and wanted of the first is the second's from then on; code and\n" +
-			"names of the first lead to the second. Another class, the other hand and twins are refused.",
+		Description: "What is booked, said, seen and wanted of the first is the second's from then on;\n" +
+			"code and names of the first lead to the second. Another class, the other hand\nand twins are refused.",
 		Action: a.do(samePart),
 	}
 }

@@ -17,8 +17,8 @@ func needCommand(a *app) *cli.Command {
 		Name: "need", Usage: "every way to get a part into a camera, best first",
 		ArgsUsage: "PART",
 		UsageText: "tinful need counter pawl spring --model W2-B\ntinful need P003 --job 105\ntinful need P003",
-		Description: "Without --model and --job it is for the job in hand, if there is one. For a job, when\n" +
-			"nothing is found, the want is noted once, and that is said. An answer without a way exits 0.",
+		Description: "Without --model and --job it is for the job in hand, if there is one. For a job,\n" +
+			"when nothing is found, the want is noted once, and that is said. An answer\nwithout a way exits 0.",
 		Flags:  []cli.Flag{valueFlag("model", "into this `MODEL`, by code, name or alias"), valueFlag("job", "for this `JOB`")},
 		Action: a.do(need),
 	}

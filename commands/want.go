@@ -91,20 +91,20 @@ func noteWant(t *store.Tx, w store.Want) ([]store.Want, error) {
 
 // meet sets the open wants of a part met today: those for the model or job, or all
 // where none is named.
-func meet(t *store.Tx, for_ store.Want) ([]store.Want, error) {
-	had, err := t.WantsOf(for_.Part)
+func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
+	had, err := t.WantsOf(asked.Part)
 	if err != nil {
 		return nil, err
 	}
 	var met []store.Want
 	for _, w := range had {
-		other := for_.Job != "" && w.Job != for_.Job || for_.Job == "" && for_.Model != "" && w.Model != for_.Model
+		other := asked.Job != "" && w.Job != asked.Job || asked.Job == "" && asked.Model != "" && w.Model != asked.Model
 		if w.Met != 0 || other {
 			continue
 		}
 		w.Met = t.Day()
-		if for_.Note != "" {
-			w.Note = for_.Note
+		if asked.Note != "" {
+			w.Note = asked.Note
 		}
 		if err := t.Put(w); err != nil {
 			return nil, err
@@ -112,7 +112,7 @@ func meet(t *store.Tx, for_ store.Want) ([]store.Want, error) {
 		met = append(met, w)
 	}
 	if len(met) == 0 {
-		return nil, fmt.Errorf("nothing open is wanted of %s: %w", for_.Part, store.ErrNotFound)
+		return nil, fmt.Errorf("nothing open is wanted of %s: %w", asked.Part, store.ErrNotFound)
 	}
 	return met, nil
 }

@@ -1,0 +1,314 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// made makes a store with a little in it, closed, and returns its file.
+func made(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "bench.db")
+	if err := Create(path); err != nil {
+		t.Fatal(err)
+	}
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mustBook(t, s, func(t *Tx) error {
+		for i := range 200 {
+			if err := t.Put(Place{Code: "K" + codeOf(i), Where: strings.Repeat("drawer ", 20)}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestNotAStore(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	tests := []struct {
+		name, path string
+		want       error
+		says       string
+	}{
+		{"zero bytes", write("zero.db", ""), ErrDamaged, "empty"},
+		{"a text file", write("text.db", strings.Repeat("springs and screws\n", 1000)), ErrDamaged, "not a store"},
+		{"a few bytes", write("few.db", "tin"), ErrDamaged, "not a store"},
+		{"a folder", dir, ErrDamaged, "folder"},
+		{"nothing", filepath.Join(dir, "none.db"), ErrNoStore, "none.db"},
+		{"a missing folder", filepath.Join(dir, "no", "such", "none.db"), ErrNoStore, "none.db"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			for _, open := range []func(string) (*Store, error){Open, OpenToBook} {
+				_, err := open(tt.path)
+				if !errors.Is(err, tt.want) || !strings.Contains(err.Error(), tt.says) {
+					t.Errorf("%v, want %v that says %q", err, tt.want, tt.says)
+				}
+			}
+		})
+	}
+	if left, _ := os.ReadDir(dir); len(left) != 3 {
+		t.Errorf("%d files, want the 3 there were: nothing is created", len(left))
+	}
+}
+
+// A file that was cut off would kill the process inside bbolt.
+func TestCutFile(t *testing.T) {
+	whole, err := os.ReadFile(made(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []int{100, 4096, 5000, 8192, 12288, len(whole) / 2, len(whole) - 4096, len(whole) - 1} {
+		path := filepath.Join(t.TempDir(), "cut.db")
+		if err := os.WriteFile(path, whole[:part], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		for _, open := range []func(string) (*Store, error){Open, OpenToBook} {
+			s, err := open(path)
+			if err == nil { // what was cut off may be pages that nothing uses
+				if h, err := s.Check(); err != nil || len(h.Problems) > 0 {
+					t.Errorf("%d bytes: opened, and check says %v %v", part, h.Problems, err)
+				}
+				s.Close()
+				continue
+			}
+			if !errors.Is(err, ErrDamaged) {
+				t.Errorf("%d bytes: %v, want damaged", part, err)
+			}
+		}
+	}
+}
+
+func TestFlippedBitIsFound(t *testing.T) {
+	path := made(t)
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := bytes.Index(whole, []byte("drawer drawer"))
+	if at < 0 {
+		t.Fatal("no record to damage")
+	}
+	whole[at] ^= 4
+	if err := os.WriteFile(path, whole, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	h, err := s.Check()
+	if err != nil || len(h.Problems) == 0 || !strings.Contains(h.Problems[0], "checksum") {
+		t.Errorf("check says %v %v", h.Problems, err)
+	}
+}
+
+// Check can fail: every derived bucket is damaged once, and the difference is
+// named.
+func TestCheckFindsDifferences(t *testing.T) {
+	for _, bucket := range derived {
+		t.Run(bucket, func(t *testing.T) {
+			s := newStoreUnchecked(t)
+			err := s.db.Update(func(tx *bolt.Tx) error {
+				return tx.Bucket([]byte(bucket)).Put([]byte("ZZ\x00ZZ\x00\x01\x01\x01\x01\x01\x01\x01\x01"), []byte{1})
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			h, err := s.Check()
+			if err != nil || len(h.Problems) == 0 {
+				t.Errorf("a row that nothing stands behind is not named (%v)", err)
+			}
+		})
+	}
+}
+
+func newStoreUnchecked(t *testing.T) *Store {
+	path := made(t)
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func TestReadOnlyFolder(t *testing.T) {
+	if runtime.GOOS == "windows" || os.Geteuid() == 0 {
+		t.Skip("the one who runs this may write everywhere")
+	}
+	path := made(t)
+	if err := os.Chmod(path, 0o444); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(path)
+	if err != nil {
+		t.Fatalf("questions are allowed: %v", err)
+	}
+	s.Close()
+	if _, err := OpenToBook(path); !errors.Is(err, os.ErrPermission) {
+		t.Errorf("%v, want a refusal to write", err)
+	}
+}
+
+// helper is run as a process of its own by the tests below.
+func TestHelperProcess(t *testing.T) {
+	switch os.Getenv("STORE_TEST_HELPER") {
+	case "hold":
+		s, err := OpenToBook(os.Getenv("STORE_TEST_PATH"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		os.Stdout.WriteString("held\n")
+		time.Sleep(20 * time.Second)
+		s.Close()
+	case "fill":
+		fill(t, os.Getenv("STORE_TEST_PATH"))
+	}
+}
+
+func helper(t *testing.T, what, path string, before ...string) *exec.Cmd {
+	t.Helper()
+	args := append(before, os.Args[0], "-test.run=^TestHelperProcess$")
+	cmd := exec.Command(args[0], args[1:]...)
+	cmd.Env = append(os.Environ(), "STORE_TEST_HELPER="+what, "STORE_TEST_PATH="+path)
+	return cmd
+}
+
+func TestSecondProcess(t *testing.T) {
+	path := made(t)
+	cmd := helper(t, "hold", path)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer func() { cmd.Process.Kill(); cmd.Wait() }()
+	if _, err := out.Read(make([]byte, 5)); err != nil {
+		t.Fatal(err)
+	}
+	for _, open := range []func(string) (*Store, error){Open, OpenToBook} {
+		_, err := open(path)
+		if !errors.Is(err, ErrBusy) || !strings.Contains(err.Error(), "another tinful is working on this store") || strings.Contains(err.Error(), "timeout") {
+			t.Errorf("%v", err)
+		}
+	}
+}
+
+// fill books until the disk is full.
+func fill(t *testing.T, path string) {
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 10000 {
+		_, err := s.Book(head(), func(t *Tx) error {
+			return t.Put(Place{Code: "X" + codeOf(i), Where: strings.Repeat("x", 20000)})
+		})
+		if err != nil {
+			os.Stdout.WriteString("full: " + err.Error() + "\n")
+			return // as a process that dies: no Close
+		}
+	}
+}
+
+// A full disk is shown by a limit on the size of files.
+func TestFullDisk(t *testing.T) {
+	sh, err := exec.LookPath("bash")
+	if err != nil || runtime.GOOS == "windows" {
+		t.Skip("no shell that limits the size of files")
+	}
+	path := made(t)
+	cmd := helper(t, "fill", path, sh, "-c", `trap '' XFSZ; ulimit -f 2048; exec "$@"`, "sh")
+	out, err := cmd.CombinedOutput()
+	if err != nil || !strings.Contains(string(out), "full: ") {
+		t.Fatalf("%s %v", out, err)
+	}
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if h, err := s.Check(); err != nil || len(h.Problems) > 0 {
+		t.Errorf("after a full disk: %v %v", h.Problems, err)
+	}
+}
+
+func codeOf(i int) code.Code {
+	return code.Code(strings.ToUpper(string(rune('A'+i/676%26)) + string(rune('A'+i/26%26)) + string(rune('A'+i%26))))
+}
+
+func TestMigration(t *testing.T) {
+	s := newStoreUnchecked(t)
+	stepped := false
+	err := s.db.Update(func(tx *bolt.Tx) error {
+		if err := tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(1)); err != nil {
+			return err
+		}
+		return migrateTo(tx, []func(*bolt.Tx) error{func(tx *bolt.Tx) error {
+			stepped = true
+			return tx.Bucket([]byte(bMeta)).Put([]byte("set/step"), []byte("taken"))
+		}}, 2)
+	})
+	if err != nil || !stepped {
+		t.Fatalf("%v, stepped %v", err, stepped)
+	}
+	path := s.path
+	s.Close()
+	if _, err := Open(path); !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), "version 2") {
+		t.Errorf("a newer store: %v", err)
+	}
+	err = s.remigrate(path)
+	if !errors.Is(err, ErrDamaged) {
+		t.Errorf("no way there: %v", err)
+	}
+}
+
+// remigrate asks for a step that does not exist.
+func (s *Store) remigrate(path string) error {
+	db, err := bolt.Open(path, 0o644, &bolt.Options{Timeout: lockWait})
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	return db.Update(func(tx *bolt.Tx) error { return migrateTo(tx, nil, 3) })
+}
+
+func TestCreateRefusesWhatIsThere(t *testing.T) {
+	path := made(t)
+	if err := Create(path); !errors.Is(err, ErrRefused) {
+		t.Errorf("%v", err)
+	}
+	left, _ := filepath.Glob(path + "*")
+	if len(left) != 1 {
+		t.Errorf("left behind: %v", left)
+	}
+}
