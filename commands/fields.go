@@ -59,7 +59,7 @@ func flagsFor[R any](without ...string) []cli.Flag {
 		if slices.Contains(without, f.Heading) {
 			continue
 		}
-		name, usage := flagFor(f.Heading), "`"+f.Heading+"`"
+		name, usage := flagFor(f.Heading), ""
 		if in, ok := dim.ByHeading(f.Heading); ok && in.Unit != "" {
 			usage = fmt.Sprintf("%s in `%s`", in.Name(), strings.ToUpper(in.Unit))
 		} else if list := valuesOf[name]; list != nil {

@@ -304,12 +304,21 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 	return foldBook(b, slices.Insert(all, i, e))
 }
 
-// foldBook folds the entries of a bag, which stand by day, then number.
+// foldBook folds the entries of a bag, which stand by day, then number. What
+// was booked before the bag was last booked in was taken back, code and all:
+// it is listed and changes nothing.
 func foldBook(b Bag, entries []Entry) (State, error) {
-	s := start(b)
+	var born uint64
 	for _, e := range entries {
 		if e.First && e.Quantity >= 0 {
-			s = began(b, s) // what came before was taken back, code and all
+			born = max(born, e.Seq)
+		}
+	}
+	s := start(b)
+	for _, e := range entries {
+		if e.Seq < born {
+			s.LastDay, s.Book = max(s.LastDay, e.Day), append(slices.Clip(s.Book), e.Seq)
+			continue
 		}
 		var err error
 		if s, err = fold(s, e); err != nil {

@@ -17,19 +17,28 @@ const putsPerTx = 100_000
 // loadFill is how full pages are left by a bulk load, whose keys come sorted.
 const loadFill = 0.95
 
-// A heap holds the rows of one bucket packed one behind the other: a slice a
-// key would cost more than the keys.
+// A heap holds the rows of one bucket packed one behind the other in blocks: a
+// slice a key would cost more than the keys, and one slice that grows would be
+// there twice.
 type heap struct {
-	buf []byte
-	off []uint32
+	blocks [][]byte
+	off    []uint32 // the block, then the place in it
 }
 
+const blockBits = 18
+
 func (h *heap) add(k, x []byte) {
-	h.off = append(h.off, uint32(len(h.buf)))
-	h.buf = binary.AppendUvarint(h.buf, uint64(len(k)))
-	h.buf = append(h.buf, k...)
-	h.buf = binary.AppendUvarint(h.buf, uint64(len(x)))
-	h.buf = append(h.buf, x...)
+	n := len(h.blocks) - 1
+	if need := len(k) + len(x) + 2*binary.MaxVarintLen32; n < 0 || cap(h.blocks[n])-len(h.blocks[n]) < need {
+		h.blocks = append(h.blocks, make([]byte, 0, max(1<<blockBits, need)))
+		n++
+	}
+	b := h.blocks[n]
+	h.off = append(h.off, uint32(n)<<blockBits|uint32(len(b)))
+	b = binary.AppendUvarint(b, uint64(len(k)))
+	b = append(b, k...)
+	b = binary.AppendUvarint(b, uint64(len(x)))
+	h.blocks[n] = append(b, x...)
 }
 
 func cut(b []byte) (field, rest []byte) {
@@ -37,13 +46,23 @@ func cut(b []byte) (field, rest []byte) {
 	return b[w : w+int(n)], b[w+int(n):]
 }
 
+// at returns the key and value at a place.
+func (h *heap) at(off uint32) (k, x []byte) {
+	k, rest := cut(h.blocks[off>>blockBits][off&(1<<blockBits-1):])
+	x, _ = cut(rest)
+	return k, x
+}
+
 func (h *heap) key(off uint32) []byte {
-	k, _ := cut(h.buf[off:])
+	k, _ := cut(h.blocks[off>>blockBits][off&(1<<blockBits-1):])
 	return k
 }
 
 func (h *heap) sort() {
-	slices.SortFunc(h.off, func(a, b uint32) int { return bytes.Compare(h.key(a), h.key(b)) })
+	less := func(a, b uint32) int { return bytes.Compare(h.key(a), h.key(b)) }
+	if !slices.IsSortedFunc(h.off, less) {
+		slices.SortFunc(h.off, less)
+	}
 }
 
 // A bulk gathers everything a new store will hold, bucket by bucket.
@@ -51,6 +70,10 @@ type bulk struct {
 	heaps map[string]*heap
 	parts map[code.Code]Part
 	meter map[string]uint64
+}
+
+func newBulk() *bulk {
+	return &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}}
 }
 
 func (b *bulk) add(bucket string, k, x []byte) {
@@ -84,7 +107,7 @@ func (b *bulk) record(bucket string, key []byte, rec any) error {
 // and renamed when it is whole. settings are kept as [View.Setting] reads
 // them.
 func CreateFrom(path string, p *Plan, settings map[string]string, progress func(done, all int)) (Result, error) {
-	b := &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}}
+	b := p.bulk
 	res, err := b.gather(p)
 	if err != nil {
 		return res, err
@@ -112,13 +135,6 @@ func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
 func (b *bulk) gather(p *Plan) (Result, error) {
 	h := p.head
 	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash, Fresh: true}}
-	for i, rec := range p.put {
-		if err := b.catalogue(rec); err != nil {
-			return res, err
-		}
-		p.put[i] = nil
-	}
-	p.put = nil
 	seq, day, err := b.book(p, h)
 	if err != nil {
 		return res, err
@@ -190,7 +206,7 @@ func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
 		if err := b.record(bBag, keyCode(bag.Code), bag); err != nil {
 			return seq, day, err
 		}
-		st := p.states[bag.Code]
+		st := *p.states[bag.Code]
 		x, err := encode(st)
 		if err != nil {
 			return seq, day, err
@@ -206,13 +222,13 @@ func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
 			}
 		}
 	}
-	p.bags, p.states = nil, nil
-	for _, e := range p.moves {
-		if err := enter(e); err != nil {
+	p.bags, p.states, p.load.Bags = nil, nil, nil
+	for _, i := range p.rows {
+		if err := enter(p.load.Moves[i]); err != nil {
 			return seq, day, err
 		}
 	}
-	p.moves = nil
+	p.load.Moves = nil
 	if err := flush(); err != nil {
 		return seq, day, err
 	}
@@ -268,8 +284,7 @@ func (b *bulk) write(s *Store, progress func(done, all int)) error {
 func putSorted(to *bolt.Bucket, h *heap, offs []uint32) error {
 	to.FillPercent = loadFill
 	for _, o := range offs {
-		k, rest := cut(h.buf[o:])
-		x, _ := cut(rest)
+		k, x := h.at(o)
 		if err := to.Put(k, x); err != nil {
 			return err
 		}

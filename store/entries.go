@@ -105,16 +105,17 @@ func (v *View) EachEntry(fn func(Entry) error) error {
 }
 
 // EachMove calls fn for every entry that is a row of Moves, by day and then
-// number. Entries of bags whose booking in was taken back are left out.
+// number. Entries of bags whose booking in was taken back are left out, also when
+// the code was booked in anew.
 func (v *View) EachMove(fn func(Entry) error) error {
-	inOrder, err := v.inOrder()
+	inOrder, gone, err := v.inOrder()
 	if err != nil {
 		return err
 	}
 	var later []Entry
 	err = v.EachEntry(func(e Entry) error {
 		switch {
-		case e.First || v.bucket(bBag).Get(keyCode(e.Bag)) == nil:
+		case e.First || e.Seq < gone[e.Bag] || v.bucket(bBag).Get(keyCode(e.Bag)) == nil:
 			return nil
 		case inOrder:
 			return fn(e)
@@ -131,16 +132,21 @@ func (v *View) EachMove(fn func(Entry) error) error {
 	return err
 }
 
-// inOrder says whether no entry but those of Bags is dated back.
-func (v *View) inOrder() (bool, error) {
+// inOrder says whether no entry but those of Bags is dated back. gone has, for
+// every bag whose booking in was taken back, the number of the entry that did:
+// what was booked of that code before it cancels.
+func (v *View) inOrder() (in bool, gone map[code.Code]uint64, err error) {
 	var last code.Day
-	in := true
-	err := v.EachEntry(func(e Entry) error {
-		if !e.First {
+	in, gone = true, map[code.Code]uint64{}
+	err = v.EachEntry(func(e Entry) error {
+		switch {
+		case !e.First:
 			in = in && e.Day >= last
 			last = max(last, e.Day)
+		case e.Undoes != 0:
+			gone[e.Bag] = e.Seq
 		}
 		return nil
 	})
-	return in, err
+	return in, gone, err
 }

@@ -62,11 +62,11 @@ type Plan struct {
 	view    *View // nil: a store that is not there yet
 	head    Head
 	put     []any   // new and changed records but bags, in order of sheets
+	bulk    *bulk   // of a store that is not there yet: its records, packed
 	bags    []Bag   // new bags
 	changed []Bag   // bags whose description changed
-	moves   []Entry // new entries, by day, then in order of the sheet
-	rows    []int32 // the row of each of them in the sheet
-	states  map[code.Code]State
+	rows    []int32 // the rows of Moves that are new, by day, then in order of the sheet
+	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
 	known   [len(kindBuckets)]map[code.Code]bool
 }
@@ -95,7 +95,10 @@ func (p *Plan) tally(sheet string) *Tally {
 // PlanLoad says what taking a workbook into a store would do. v is nil where
 // there is no store yet.
 func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
-	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]State{}, pending: map[code.Code][]Entry{}}
+	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}}
+	if v == nil {
+		p.bulk = newBulk()
+	}
 	p.gather()
 	for _, step := range []func() error{
 		func() error {
@@ -192,7 +195,9 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 		}
 		if was == nil {
 			t.New++
-			p.put = append(p.put, fresh(rec))
+			if err := p.keep(fresh(rec)); err != nil {
+				return err
+			}
 			continue
 		}
 		var old T
@@ -207,6 +212,15 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 		t.Changed++
 		p.put = append(p.put, now)
 	}
+	return nil
+}
+
+// keep notes a new record.
+func (p *Plan) keep(rec any) error {
+	if p.bulk != nil {
+		return p.bulk.catalogue(rec)
+	}
+	p.put = append(p.put, rec)
 	return nil
 }
 
@@ -280,6 +294,9 @@ func (p *Plan) checkBag(i int, b Bag) {
 // booked in.
 func (p *Plan) planBags() error {
 	t := p.tally("Bags")
+	if p.view == nil {
+		p.bags = p.load.Bags[:0] // all are new: they are noted in place
+	}
 	for i, b := range p.load.Bags {
 		before := t.Refused
 		p.checkBag(i, b)
@@ -356,17 +373,13 @@ func (p *Plan) planMoves() error {
 		return err
 	}
 	order := p.newMoves(have)
-	made := map[code.Code]bool{}
-	for i := range p.bags {
-		made[p.bags[i].Code] = true
-	}
 	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves[a].Day, p.load.Moves[b].Day) })
-	if p.view == nil {
-		p.states = make(map[code.Code]State, len(p.bags))
-	}
+	p.states = make(map[code.Code]*State, len(p.bags))
+	slab := make([]State, len(p.bags))
 	first := p.firstDays(order)
 	for i := range p.bags {
-		if b := &p.bags[i]; !p.startNew(*b, i+1, first) {
+		p.states[p.bags[i].Code] = &slab[i]
+		if b := &p.bags[i]; !p.startNew(*b, p.number(i), first) {
 			p.problem("Bags", i, "Quantity", "bag %s cannot begin like this", b.Code)
 		}
 	}
@@ -374,14 +387,14 @@ func (p *Plan) planMoves() error {
 	for _, i := range order {
 		before := t.Refused
 		e := p.load.Moves[i]
-		e.Seq = uint64(begun + len(p.moves) + 1) // the number it has in a store of its own
+		e.Seq = p.number(begun + len(p.rows))
 		p.move(int(i), e)
 		if t.Refused > before {
 			t.Refused = before + 1
 			continue
 		}
 		t.New++
-		p.moves, p.rows = append(p.moves, p.load.Moves[i]), append(p.rows, i)
+		p.rows = append(p.rows, i)
 	}
 	return nil
 }
@@ -432,11 +445,20 @@ func (p *Plan) firstEntry(b Bag, undated map[code.Code]code.Day) Entry {
 	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, First: true}
 }
 
-func (p *Plan) startNew(b Bag, seq int, undated map[code.Code]code.Day) bool {
+// number is the number the i-th entry of the workbook will have: all of the
+// bags, then all movements.
+func (p *Plan) number(i int) uint64 {
+	if p.view == nil {
+		return uint64(i + 1)
+	}
+	return p.view.meta("entry") + uint64(i+1)
+}
+
+func (p *Plan) startNew(b Bag, seq uint64, undated map[code.Code]code.Day) bool {
 	e := p.firstEntry(b, undated)
-	e.Seq = uint64(seq)
+	e.Seq = seq
 	st, err := fold(start(b), e)
-	p.states[b.Code] = st
+	*p.states[b.Code] = st
 	return err == nil
 }
 
@@ -444,20 +466,28 @@ func (p *Plan) startNew(b Bag, seq int, undated map[code.Code]code.Day) bool {
 // than reading it bag by bag.
 const manyMoves = 500
 
-// movesHere counts the movements of the workbook's bags that the book has.
+// movesHere counts the movements of the workbook's bags that the book has. What
+// a taken-back import brought is not there any more, unless the workbook has the
+// rows that took it back as well.
 func (p *Plan) movesHere() (map[moveKey]int, error) {
 	if p.view == nil {
 		return nil, nil
 	}
-	have := map[moveKey]int{}
+	h := booked{have: map[moveKey]int{}, gone: map[code.Code]uint64{}, undone: map[uint64]bool{}}
+	var err error
 	if len(p.load.Moves) > manyMoves {
-		return have, p.view.EachEntry(func(x Entry) error {
-			if !x.First {
-				have[keyOfMove(x)]++
-			}
-			return nil
-		})
+		err = p.view.EachEntry(h.add)
+	} else {
+		err = p.bookOf(h.add)
 	}
+	if err != nil || len(h.gone)+len(h.undone) == 0 {
+		return h.have, err
+	}
+	return h.have, p.takenBack(h)
+}
+
+// bookOf calls fn for every entry of the bags of the Moves sheet.
+func (p *Plan) bookOf(fn func(Entry) error) error {
 	seen := map[code.Code]bool{}
 	for _, e := range p.load.Moves {
 		if seen[e.Bag] {
@@ -469,15 +499,79 @@ func (p *Plan) movesHere() (map[moveKey]int, error) {
 			continue
 		}
 		if err != nil {
-			return nil, err
+			return err
 		}
+		slices.SortFunc(all, func(a, b Entry) int { return cmp.Compare(a.Seq, b.Seq) })
 		for _, x := range all {
-			if x.Bag == e.Bag && !x.First {
-				have[keyOfMove(x)]++
+			if x.Bag != e.Bag {
+				continue
+			}
+			if err := fn(x); err != nil {
+				return err
 			}
 		}
 	}
-	return have, nil
+	return nil
+}
+
+// A booked is what the book has of the movements of a workbook.
+type booked struct {
+	have   map[moveKey]int
+	gone   map[code.Code]uint64 // by bag: the entry that took its booking in back
+	undone map[uint64]bool      // the bookings that were taken back
+}
+
+// add counts one entry.
+func (h booked) add(x Entry) error {
+	if x.Undoes != 0 {
+		h.undone[x.Undoes] = true
+	}
+	if !x.First {
+		h.have[keyOfMove(x)]++
+	} else if x.Undoes != 0 {
+		h.gone[x.Bag] = x.Seq
+	}
+	return nil
+}
+
+// takenBack takes from h what no longer counts.
+func (p *Plan) takenBack(h booked) error {
+	rows := map[moveKey]int{}
+	for _, e := range p.load.Moves {
+		rows[keyOfMove(e)]++
+	}
+	for n := range h.undone {
+		b, err := p.view.BookingNo(n)
+		if err != nil {
+			return err
+		}
+		by, err := p.view.BookingNo(b.Undone)
+		if err != nil {
+			return err
+		}
+		did, err := p.view.EntriesIn(b)
+		if err != nil {
+			return err
+		}
+		back, err := p.view.EntriesIn(by) // the last first
+		if err != nil || len(back) != len(did) {
+			return err
+		}
+		for i, e := range did {
+			c := back[len(back)-1-i]
+			former := e.Seq < h.gone[e.Bag]
+			if e.First || !former && b.Kind != "import" {
+				continue
+			}
+			if k := keyOfMove(c); !former && rows[k] > 0 {
+				rows[k]--
+				continue
+			}
+			h.have[keyOfMove(e)]--
+			h.have[keyOfMove(c)]--
+		}
+	}
+	return nil
 }
 
 // move checks one new movement and folds it.
@@ -513,14 +607,15 @@ func (p *Plan) splitOff(e Entry) {
 	n := inherit(b, st, code.Code(e.To))
 	p.known[1][n.Code] = true
 	p.bags = append(p.bags, n)
-	p.states[n.Code] = start(n)
+	st = start(n)
+	p.states[n.Code] = &st
 }
 
 // bagNow is a bag and its state as planned so far.
 func (p *Plan) bagNow(c code.Code) (Bag, State, error) {
 	for i := range p.bags {
 		if p.bags[i].Code == c {
-			return p.bags[i], p.states[c], nil
+			return p.bags[i], *p.states[c], nil
 		}
 	}
 	if p.view == nil {
@@ -530,19 +625,23 @@ func (p *Plan) bagNow(c code.Code) (Bag, State, error) {
 	if err != nil {
 		return b, State{}, err
 	}
-	st, known := p.states[c]
-	if !known {
-		st, err = p.view.State(c)
+	if st := p.states[c]; st != nil {
+		return b, *st, nil
 	}
+	st, err := p.view.State(c)
 	return b, st, err
 }
 
 func (p *Plan) foldMove(i int, bag code.Code, e Entry) {
-	st, planned := p.states[bag]
+	var st State
+	planned := p.states[bag]
+	if planned != nil {
+		st = *planned
+	}
 	old := false
 	if p.view != nil {
 		was, err := p.view.State(bag)
-		if old = err == nil; old && !planned {
+		if old = err == nil; old && planned == nil {
 			st = was
 		}
 	}
@@ -558,7 +657,11 @@ func (p *Plan) foldMove(i int, bag code.Code, e Entry) {
 		p.problem("Moves", i, "Quantity", "%v on %s", err, e.Day)
 		return
 	}
-	p.states[bag] = now
+	if planned == nil {
+		planned = new(State)
+		p.states[bag] = planned
+	}
+	*planned = now
 	if old {
 		p.pending[bag] = append(p.pending[bag], e)
 	}
@@ -619,8 +722,8 @@ func (t *Tx) TakeIn(p *Plan) error {
 			return err
 		}
 	}
-	for _, e := range p.moves {
-		if err := t.Enter(e); err != nil {
+	for _, i := range p.rows {
+		if err := t.Enter(p.load.Moves[i]); err != nil {
 			return err
 		}
 	}

@@ -165,21 +165,21 @@ type Want struct {
 type Entry struct {
 	Seq      uint64     `cbor:"-"` // told by the key: see chunk in entries.go
 	Booking  uint64     `cbor:"2,keyasint"`
-	Day      code.Day   `cbor:"3,keyasint"`
-	What     What       `cbor:"4,keyasint"`
 	Bag      code.Code  `cbor:"5,keyasint"`
-	Quantity int64      `cbor:"6,keyasint,omitempty"` // negative takes back what the word does; corrected is signed
-	About    bool       `cbor:"7,keyasint,omitempty"`
 	Job      code.Code  `cbor:"8,keyasint,omitempty"`
 	To       string     `cbor:"9,keyasint,omitempty"`
 	Why      string     `cbor:"10,keyasint,omitempty"`
-	Amount   code.Cents `cbor:"11,keyasint,omitempty"`
 	By       string     `cbor:"12,keyasint,omitempty"`
+	Quantity int64      `cbor:"6,keyasint,omitempty"` // negative takes back what the word does; corrected is signed
+	Amount   code.Cents `cbor:"11,keyasint,omitempty"`
+	// Undoes is the number of the booking this entry takes back, or 0.
+	Undoes uint64   `cbor:"14,keyasint,omitempty"`
+	Day    code.Day `cbor:"3,keyasint"`
+	What   What     `cbor:"4,keyasint"`
+	About  bool     `cbor:"7,keyasint,omitempty"`
 	// First is set on the entry that books a new bag in with its record: it
 	// belongs to the Bags sheet, not to Moves.
 	First bool `cbor:"13,keyasint,omitempty"`
-	// Undoes is the number of the booking this entry takes back, or 0.
-	Undoes uint64 `cbor:"14,keyasint,omitempty"`
 	// Unsure is set where a part was named and any bag was taken.
 	Unsure bool `cbor:"15,keyasint,omitempty"`
 }

@@ -113,7 +113,7 @@ func before(a, b FoundPart) int {
 
 // few is the number of parts up to which each is looked at by itself; above
 // it, an index is read from end to end.
-const few = 256
+const few = 1024
 
 type set map[code.Code]bool
 

@@ -202,10 +202,36 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why []string) erro
 		if !mine(b.Owner, n.owner) {
 			continue
 		}
+		if err := n.incomplete(p, b); err != nil {
+			return err
+		}
 		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free(), Code: string(c)},
 			Way{Bag: c, Part: p.Code, Place: s.Place, Why: append(slices.Clone(why), n.reasons(ft, b, s)...)})
 	}
 	return nil
+}
+
+// incomplete warns of a unit whose donor gave what it holds as well.
+func (n *needer) incomplete(u store.Part, b store.Bag) error {
+	for _, held := range u.Holds {
+		if _, err := n.alsoGave(u, b, held); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// alsoGave says, as a trap, that the donor of a unit gave a part of the unit
+// by itself.
+func (n *needer) alsoGave(u store.Part, b store.Bag, held code.Code) (bool, error) {
+	if _, err := n.v.Donor(code.Code(b.Origin)); err != nil {
+		return false, nil // bought, made or unknown
+	}
+	taken, err := takenFrom(n.v, held)
+	if taken[b.Origin] > 0 {
+		n.trap("%s in %s cannot be complete: %s gave a %s as well", u.Code, b.Code, b.Origin, held)
+	}
+	return taken[b.Origin] > 0, err
 }
 
 // reasons says why a bag will do, and what of it to know.
@@ -332,6 +358,11 @@ func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []
 	for _, l := range v.SeenOf(p.Code) {
 		looked[l.Donor] = l.Seen
 	}
+	// A unit that was taken out whole took the part along.
+	taken, err := takenFrom(v, append(v.UnitsWith(p.Code), p.Code)...)
+	if err != nil {
+		return nil, nil, err
+	}
 	for _, s := range all {
 		if s.donor.State == "stripped" || s.donor.State == "shell" || !mine(s.donor.Owner, owner) {
 			continue
@@ -341,11 +372,7 @@ func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []
 			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
 			continue
 		}
-		h, err := s.holder(v, p, seen)
-		if err != nil {
-			return nil, nil, err
-		}
-		if h.left > 0 {
+		if h := s.holder(seen, taken[string(s.donor.Code)]); h.left > 0 {
 			list = append(list, h)
 		}
 	}
@@ -356,41 +383,39 @@ func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []
 	return list, lacks, nil
 }
 
-// holder works out what a source should still hold.
-func (s source) holder(v *store.View, p store.Part, seen string) (holder, error) {
+// holder works out what a source should still hold after so many were taken.
+func (s source) holder(seen string, taken int64) holder {
 	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1}
 	switch {
 	case seen == "damaged" || seen == "stuck":
 		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
 	case seen == "" && !s.said:
-		return holder{}, nil
+		return holder{}
 	case seen == "":
 		h.seen, h.why = ways.NotLooked, "not looked at"
 	}
 	if s.said && s.goes.PerBody != nil {
 		h.left = *s.goes.PerBody
 	}
-	taken, err := takenFrom(v, s.donor.Code, p.Code)
 	h.left -= taken
-	return h, err
+	return h
 }
 
-// takenFrom counts the pieces of a part that were booked in from a donor.
-func takenFrom(v *store.View, donor, part code.Code) (int64, error) {
-	var taken int64
-	for _, c := range v.BagsFrom(string(donor)) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return 0, err
+// takenFrom counts the pieces of some parts that were booked in, by origin.
+func takenFrom(v *store.View, parts ...code.Code) (map[string]int64, error) {
+	taken := map[string]int64{}
+	for _, p := range parts {
+		for _, c := range v.BagsOf(p) {
+			b, err := v.Bag(c)
+			if err != nil {
+				return nil, err
+			}
+			s, err := v.State(c)
+			if err != nil {
+				return nil, err
+			}
+			taken[b.Origin] += s.BookedIn
 		}
-		if b.Part != part {
-			continue
-		}
-		s, err := v.State(c)
-		if err != nil {
-			return 0, err
-		}
-		taken += s.BookedIn
 	}
 	return taken, nil
 }
@@ -522,15 +547,8 @@ func (n *needer) unit(u store.Part, bag code.Code) error {
 	if err != nil || !mine(b.Owner, n.owner) {
 		return err
 	}
-	if _, err := n.v.Donor(code.Code(b.Origin)); err == nil {
-		taken, err := takenFrom(n.v, code.Code(b.Origin), n.p.Code)
-		if err != nil {
-			return err
-		}
-		if taken > 0 {
-			n.trap("%s in %s cannot be complete: %s gave a %s as well", u.Code, bag, b.Origin, n.p.Code)
-			return nil
-		}
+	if gave, err := n.alsoGave(u, b, n.p.Code); gave || err != nil {
+		return err
 	}
 	why := []string{fmt.Sprintf("%s %s contains it: taking it out breaks up the unit", u.Code, u.Name)}
 	n.add(ways.Candidate{Kind: ways.Unit, Degrees: n.fit.degrees, If: n.fit.cond, Grade: s.Grade, Free: s.Free(), Code: string(bag)},

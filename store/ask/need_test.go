@@ -40,6 +40,8 @@ func TestNeed(t *testing.T) {
 		{"for another owner", "P070", store.Camera{Model: "W3-A"}, "customer 2", "make B265 direct", nil, "only to copy", "demo README, fault 7; scrap never"},
 		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "design.md 2, owner"},
 		{"another thread", "P037", store.Camera{Model: "W3-A"}, "", "", []string{"P037 bracket screw, cheese does not go into W3-A: no: its thread"}, "", "trade.md 0, finding 3"},
+		{"a unit that was robbed", "P078", store.Camera{Model: "W2-A"}, "", "bag B238 unit, bag B239X unit",
+			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "unit", "demo README, fault 1"},
 		{"without a camera", "P003", store.Camera{}, "", "bag B239 , donor PC-11 ", nil, "", "stock above"},
 	}
 	for _, tt := range tests {
@@ -71,6 +73,30 @@ func TestNeed(t *testing.T) {
 			t.Errorf("unknown part: %v; unknown model: %v", err, err2)
 		}
 		return nil
+	})
+}
+
+// A shutter that was taken out whole took its spring along.
+func TestNeedLeftOfUnit(t *testing.T) {
+	s := workshop(t)
+	_, err := s.Book(store.Head{Day: 22001, Today: 22001}, func(t *store.Tx) error {
+		if err := t.Put(store.Donor{Code: "PC-15", Model: "W2-A", State: "opened", Owner: "own"}); err != nil {
+			return err
+		}
+		_, err := t.PutIn(store.Bag{Part: "P078", Origin: "PC-15", Quantity: 1, Grade: "rework", Place: "S1"})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, s, func(v *store.View) error {
+		got, err := Need(v, "P011", store.Camera{Model: "W2-A"}, "")
+		for _, w := range got.Ways {
+			if w.Donor == "PC-15" {
+				t.Errorf("%+v is a way: the spring left with the shutter", w)
+			}
+		}
+		return err
 	})
 }
 

@@ -1,0 +1,161 @@
+package main_test
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mayImport is a statement of policy: change it on purpose, not to make a build
+// pass. "store/" stands for every package below store but ask, "" for main.
+var mayImport = map[string][]string{
+	"store/":    nil, // the leaves: numbers in, numbers out
+	"store":     {"store/"},
+	"store/ask": {"store", "store/"},
+	"import":    {"store", "store/"},
+	"commands":  {"import", "store", "store/ask", "store/"},
+	"":          {"commands"},
+}
+
+// onlyIn says which package alone may import a module, tests of others too. A
+// module is meant with all packages below it.
+var onlyIn = map[string]string{
+	"go.etcd.io/bbolt":                "store",
+	"github.com/fxamacker/cbor":       "store",
+	"github.com/xuri/excelize":        "import",
+	"github.com/urfave/cli":           "commands",
+	"golang.org/x/term":               "commands",
+	"github.com/rogpeppe/go-internal": "commands",
+}
+
+// notInLeaves are packages of the standard library that a leaf must not use: it
+// touches no clock, file, process or network.
+var notInLeaves = []string{"os", "os/exec", "os/user", "io/fs", "path/filepath", "net", "net/http", "math/rand", "math/rand/v2"}
+
+// notOurs are packages that no file of the project uses: the program speaks to
+// no network, and os/user asks the C library on some systems. (net/http is
+// linked all the same: the reader of workbooks brings it.)
+var notOurs = []string{"net", "net/http", "os/user", "plugin"}
+
+const module = "tinful"
+
+// An imported is one import of one file.
+type imported struct {
+	file, folder, path string
+	test               bool
+}
+
+func TestImportsFollowThePolicy(t *testing.T) {
+	for _, i := range imports(t) {
+		room := roomOf(i.folder)
+		if within(i.path, module) {
+			to := strings.TrimPrefix(strings.TrimPrefix(i.path, module), "/")
+			self := i.test && to == i.folder // an external test of the package
+			allowed, known := mayImport[room]
+			switch {
+			case !known:
+				t.Errorf("%s: folder %s has no line in mayImport: which room is it?", i.file, i.folder)
+			case !self && !slices.Contains(allowed, roomOf(to)):
+				t.Errorf("%s imports %s: %s may import %s", i.file, i.path, named(room), list(allowed))
+			}
+			continue
+		}
+		for mod, only := range onlyIn {
+			if within(i.path, mod) && i.folder != only {
+				t.Errorf("%s imports %s: only %s may", i.file, i.path, only)
+			}
+		}
+		if room == "store/" && !i.test && slices.Contains(notInLeaves, i.path) {
+			t.Errorf("%s imports %s: a leaf touches no clock, file or store", i.file, i.path)
+		}
+		if !i.test && slices.Contains(notOurs, i.path) {
+			t.Errorf("%s imports %s: no file of the project may", i.file, i.path)
+		}
+	}
+}
+
+// A line of the policy that names nothing holds nothing.
+func TestPolicyNamesWhatIsThere(t *testing.T) {
+	all := imports(t)
+	for room := range mayImport {
+		if !slices.ContainsFunc(all, func(i imported) bool { return roomOf(i.folder) == room }) {
+			t.Errorf("mayImport speaks of %s, where no file lies", named(room))
+		}
+	}
+	for mod := range onlyIn {
+		if !slices.ContainsFunc(all, func(i imported) bool { return within(i.path, mod) }) {
+			t.Errorf("onlyIn speaks of %s, which nobody imports", mod)
+		}
+	}
+}
+
+// imports reads the imports of every Go file of the project, tests too.
+func imports(t *testing.T) []imported {
+	t.Helper()
+	var out []imported
+	err := filepath.WalkDir(".", func(file string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && file != "." && (strings.HasPrefix(d.Name(), ".") || d.Name() == "testdata"):
+			return fs.SkipDir
+		case d.IsDir() || filepath.Ext(file) != ".go":
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		slash := filepath.ToSlash(file)
+		folder := strings.TrimPrefix(path.Dir(slash), ".")
+		for _, spec := range f.Imports {
+			p, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			out = append(out, imported{slash, folder, p, strings.HasSuffix(file, "_test.go")})
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// roomOf is the line of mayImport that a folder falls under.
+func roomOf(folder string) string {
+	if strings.HasPrefix(folder, "store/") && folder != "store/ask" {
+		return "store/"
+	}
+	return folder
+}
+
+func within(path, mod string) bool { return path == mod || strings.HasPrefix(path, mod+"/") }
+
+func named(room string) string {
+	switch room {
+	case "":
+		return "main"
+	case "store/":
+		return "a leaf"
+	}
+	return room
+}
+
+func list(rooms []string) string {
+	if len(rooms) == 0 {
+		return "nothing of the project"
+	}
+	var out []string
+	for _, r := range rooms {
+		out = append(out, named(r))
+	}
+	return strings.Join(out, ", ")
+}
