@@ -3,6 +3,7 @@ package commands
 import (
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -52,8 +53,14 @@ func runImport(c *call) error {
 	return c.printImport(answer)
 }
 
+// importMemory is the memory from which on an import is rather slower than
+// larger: below it garbage is collected seldom.
+const importMemory = 340 << 20
+
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
+	defer debug.SetGCPercent(debug.SetGCPercent(200))
 	p := c.progress()
 	l, problems, report, err := sheet.Read(file, func(rows int) { p.show("reading row %d", rows) })
 	p.done()

@@ -59,6 +59,8 @@ type flaw struct {
 type table interface {
 	title() string
 	heads() []head
+	// expect makes room for about n records
+	expect(load *store.Load, n int)
 	// take adds the record of a row to load, and returns its code if it has one
 	// of its own. With flaws it adds nothing.
 	take(load *store.Load, cell func(col int) (text string, inches bool), known func(code.Code) (row int)) (code.Code, []flaw)
@@ -67,6 +69,12 @@ type table interface {
 	// each calls row with the cells of every record of src, which are only good
 	// until it returns.
 	each(src source, row func(cells []string) error) error
+}
+
+// expect makes room for about n records of a sheet.
+func (t *sheetOf[R]) expect(load *store.Load, n int) {
+	list := t.list(load)
+	*list = slices.Grow(*list, n)
 }
 
 type sheetOf[R any] struct {

@@ -70,10 +70,15 @@ type bulk struct {
 	heaps map[string]*heap
 	parts map[code.Code]Part
 	meter map[string]uint64
+
+	figure map[code.Code]Figure
+	seq    uint64
+	day    code.Day
+	block  []Entry // entries of the chunk that is being filled
 }
 
 func newBulk() *bulk {
-	return &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}}
+	return &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
 }
 
 func (b *bulk) add(bucket string, k, x []byte) {
@@ -107,17 +112,24 @@ func (b *bulk) record(bucket string, key []byte, rec any) error {
 // and renamed when it is whole. settings are kept as [View.Setting] reads
 // them.
 func CreateFrom(path string, p *Plan, settings map[string]string, progress func(done, all int)) (Result, error) {
-	b := p.bulk
-	res, err := b.gather(p)
-	if err != nil {
-		return res, err
-	}
-	return res, build(path, func(s *Store) error {
-		if err := b.write(s, progress); err != nil {
+	b, res := p.bulk, Result{}
+	err := build(path, func(s *Store) (err error) {
+		s.db.NoSync = true // a load that was cut off is started again
+		// The catalogue is written before the bags and their book are packed,
+		// so that memory holds one of them.
+		if err := b.write(s, func(bucket string) bool { return bucket != bCode }, progress); err != nil {
 			return err
 		}
+		if res, err = b.gather(p); err != nil {
+			return err
+		}
+		if err := b.write(s, func(string) bool { return true }, progress); err != nil {
+			return err
+		}
+		s.db.NoSync = false
 		return s.db.Update(func(tx *bolt.Tx) error { return b.meta(tx, settings) })
 	})
+	return res, err
 }
 
 func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
@@ -135,12 +147,11 @@ func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
 func (b *bulk) gather(p *Plan) (Result, error) {
 	h := p.head
 	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash, Fresh: true}}
-	seq, day, err := b.book(p, h)
-	if err != nil {
+	if err := b.book(p); err != nil {
 		return res, err
 	}
-	if seq > 0 {
-		res.Booking.First, res.Booking.Last = 1, seq
+	if b.seq > 0 {
+		res.Booking.First, res.Booking.Last = 1, b.seq
 	}
 	x, err := encode(res.Booking)
 	if err != nil {
@@ -148,7 +159,7 @@ func (b *bulk) gather(p *Plan) (Result, error) {
 	}
 	b.add(bBooking, keySeq(1), x)
 	b.rows(rows(res.Booking))
-	b.meter["booking"], b.meter["entry"], b.meter["day"] = 1, seq, uint64(uint32(day))
+	b.meter["booking"], b.meter["entry"], b.meter["day"] = 1, b.seq, uint64(uint32(b.day))
 	return res, nil
 }
 
@@ -178,61 +189,63 @@ func (b *bulk) catalogue(rec any) error {
 	return b.record(bWant, keyWant(rec.(Want)), rec)
 }
 
-// book adds bags, entries, balances, figures and shortages.
-func (b *bulk) book(p *Plan, h Head) (seq uint64, day code.Day, err error) {
-	undated := p.firstDays(p.rows)
-	var block []Entry
-	flush := func() error {
-		if len(block) == 0 {
-			return nil
-		}
-		x, err := chunk(block)
-		b.add(bEntry, keySeq(block[0].Seq), x)
-		block = block[:0]
+// bag packs a bag with its balance.
+func (b *bulk) bag(bag Bag, st State) error {
+	x, err := encode(st)
+	if err != nil {
 		return err
 	}
-	enter := func(e Entry) error {
-		seq++
-		e.Seq, e.Booking, e.By = seq, 1, or(e.By, h.By)
-		day = max(day, e.Day)
-		b.rows(rows(e))
-		if block = append(block, e); len(block) == chunkSize {
-			return flush()
-		}
+	b.add(bState, keyCode(bag.Code), x)
+	b.rows(rows(st))
+	if isStock(bag) {
+		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
+	}
+	return b.record(bBag, keyCode(bag.Code), bag)
+}
+
+// enter packs the next entry of the book.
+func (b *bulk) enter(e Entry, by string) error {
+	b.seq++
+	e.Seq, e.Booking, e.By = b.seq, 1, or(e.By, by)
+	b.day = max(b.day, e.Day)
+	b.rows(rows(e))
+	if b.block = append(b.block, e); len(b.block) == chunkSize {
+		return b.flush()
+	}
+	return nil
+}
+
+func (b *bulk) flush() error {
+	if len(b.block) == 0 {
 		return nil
 	}
-	figures := map[code.Code]Figure{}
+	x, err := chunk(b.block)
+	b.add(bEntry, keySeq(b.block[0].Seq), x)
+	b.block = b.block[:0]
+	return err
+}
+
+// book packs what is left: bags that are not packed yet, then the movements.
+func (b *bulk) book(p *Plan) error {
+	undated := p.firstDays(p.rows)
 	for _, bag := range p.bags {
-		if err := b.record(bBag, keyCode(bag.Code), bag); err != nil {
-			return seq, day, err
-		}
-		st := *p.states[bag.Code]
-		x, err := encode(st)
-		if err != nil {
-			return seq, day, err
-		}
-		b.add(bState, keyCode(bag.Code), x)
-		b.rows(rows(st))
-		if isStock(bag) {
-			figures[bag.Part] = figures[bag.Part].add(st, 1)
+		if err := b.bag(bag, *p.states[bag.Code]); err != nil {
+			return err
 		}
 		if bag.Split == "" {
-			if err := enter(p.firstEntry(bag, undated)); err != nil {
-				return seq, day, err
+			if err := b.enter(p.firstEntry(bag, undated), p.head.By); err != nil {
+				return err
 			}
 		}
 	}
 	p.bags, p.states, p.load.Bags = nil, nil, nil
 	for _, i := range p.rows {
-		if err := enter(p.load.Moves[i]); err != nil {
-			return seq, day, err
+		if err := b.enter(p.load.Moves[i], p.head.By); err != nil {
+			return err
 		}
 	}
 	p.load.Moves = nil
-	if err := flush(); err != nil {
-		return seq, day, err
-	}
-	return seq, day, b.figures(figures)
+	return first(b.flush(), b.figures(b.figure))
 }
 
 func (b *bulk) figures(figures map[code.Code]Figure) error {
@@ -252,16 +265,16 @@ func (b *bulk) figures(figures map[code.Code]Figure) error {
 	return nil
 }
 
-// write puts every bucket in order of its keys.
-func (b *bulk) write(s *Store, progress func(done, all int)) error {
+// write puts the buckets that which names, each in order of its keys, and
+// lets go of them.
+func (b *bulk) write(s *Store, which func(bucket string) bool, progress func(done, all int)) error {
 	all, done := 0, 0
 	for _, h := range b.heaps {
 		all += len(h.off)
 	}
-	s.db.NoSync = true // a load that was cut off is started again
 	for _, bucket := range buckets {
 		h := b.heaps[bucket]
-		if h == nil {
+		if h == nil || !which(bucket) {
 			continue
 		}
 		h.sort()
@@ -277,7 +290,6 @@ func (b *bulk) write(s *Store, progress func(done, all int)) error {
 		}
 		delete(b.heaps, bucket)
 	}
-	s.db.NoSync = false
 	return s.db.Sync()
 }
 

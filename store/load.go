@@ -65,6 +65,7 @@ type Plan struct {
 	bulk    *bulk   // of a store that is not there yet: its records, packed
 	bags    []Bag   // new bags
 	changed []Bag   // bags whose description changed
+	packed  bool    // bags, balances and their first entries are in bulk
 	rows    []int32 // the rows of Moves that are new, by day, then in order of the sheet
 	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
@@ -125,8 +126,30 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 		if err := step(); err != nil {
 			return nil, err
 		}
+		if v == nil {
+			p.release()
+		}
 	}
 	return p, nil
+}
+
+// release lets go of the records that are packed already: the bags and
+// movements are needed until they are.
+func (p *Plan) release() {
+	l, t := p.load, p.Sheets
+	if t["Parts"] != nil && t["Goes"] != nil {
+		l.Models, l.Places, l.Parts = nil, nil, nil
+	}
+	if t["Donors"] != nil {
+		l.Goes = nil
+	}
+	if t["Bags"] != nil {
+		l.Donors, l.Seen = nil, nil
+	}
+	if t["Moves"] != nil {
+		l.Jobs = nil
+		p.known = [len(kindBuckets)]map[code.Code]bool{p.known[0], nil, p.known[2], nil, nil, p.known[5]}
+	}
 }
 
 // gather notes which codes the workbook brings.
@@ -374,6 +397,9 @@ func (p *Plan) planMoves() error {
 	}
 	order := p.newMoves(have)
 	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves[a].Day, p.load.Moves[b].Day) })
+	if p.view == nil && !slices.ContainsFunc(p.load.Moves, func(e Entry) bool { return e.What == Split || e.What == Joined }) {
+		return p.packBags(order)
+	}
 	p.states = make(map[code.Code]*State, len(p.bags))
 	slab := make([]State, len(p.bags))
 	first := p.firstDays(order)
@@ -387,7 +413,7 @@ func (p *Plan) planMoves() error {
 	for _, i := range order {
 		before := t.Refused
 		e := p.load.Moves[i]
-		e.Seq = p.number(begun + len(p.rows))
+		e.Seq, e.By = p.number(begun+len(p.rows)), or(e.By, p.head.By) // as it will stand in the book
 		p.move(int(i), e)
 		if t.Refused > before {
 			t.Refused = before + 1
@@ -397,6 +423,85 @@ func (p *Plan) planMoves() error {
 		p.rows = append(p.rows, i)
 	}
 	return nil
+}
+
+// packBags folds bag by bag, where no bag's book touches another's, and packs
+// each bag with its balance at once: a new store of many bags would not fit
+// into memory twice.
+func (p *Plan) packBags(order []int32) error {
+	at := make(map[code.Code]int32, len(p.bags))
+	for i := range p.bags {
+		at[p.bags[i].Code] = int32(i)
+	}
+	rows, from := p.rowsByBag(order, at)
+	undated := p.firstDays(order)
+	b := p.bulk
+	for i := range p.bags {
+		bag := p.bags[i]
+		e := p.firstEntry(bag, undated)
+		e.Seq = p.number(i)
+		st, err := fold(start(bag), e)
+		if err != nil {
+			p.problem("Bags", i, "Quantity", "%v", err)
+			continue
+		}
+		for _, k := range rows[from[i]:from[i+1]] {
+			st = p.packMove(st, int(order[k]), p.number(len(p.bags)+int(k)))
+		}
+		if err := first(b.bag(bag, st), b.enter(e, p.head.By)); err != nil {
+			return err
+		}
+	}
+	p.rows, p.packed = order, true
+	p.bags, p.load.Bags = nil, nil
+	return nil
+}
+
+// packMove folds one row of Moves into the balance of its bag.
+func (p *Plan) packMove(st State, i int, seq uint64) State {
+	t := p.tally("Moves")
+	before := t.Refused
+	e := p.load.Moves[i]
+	e.Seq, e.By = seq, or(e.By, p.head.By) // as it will stand in the book
+	p.moveNames(i, e)
+	now, err := fold(st, e)
+	switch {
+	case e.Day < st.LastDay:
+		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", e.Bag, st.LastDay)
+	case err != nil:
+		p.problem("Moves", i, "Quantity", "%v on %s", err, e.Day)
+	}
+	if t.Refused > before {
+		t.Refused = before + 1
+		return st
+	}
+	t.New++
+	return now
+}
+
+// rowsByBag sorts the places in order by bag: those of bag i are
+// rows[from[i]:from[i+1]], in order. Rows of bags that are not there are
+// reported.
+func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []int32) {
+	from = make([]int32, len(p.bags)+2)
+	for _, i := range order {
+		if b, ok := at[p.load.Moves[i].Bag]; ok {
+			from[b+2]++
+		} else {
+			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves[i].Bag)
+		}
+	}
+	for b := range from[1:] {
+		from[b+1] += from[b]
+	}
+	rows = make([]int32, from[len(from)-1])
+	for k, i := range order {
+		if b, ok := at[p.load.Moves[i].Bag]; ok {
+			rows[from[b+1]] = int32(k)
+			from[b+1]++
+		}
+	}
+	return rows, from[:len(p.bags)+1]
 }
 
 // newMoves lists the rows the book has not; the others are the same.
@@ -429,8 +534,14 @@ func (p *Plan) firstDays(order []int32) map[code.Code]code.Day {
 	}
 	for _, i := range order {
 		e := p.load.Moves[i]
-		if d, ok := undated[e.Bag]; ok && e.Day < d {
-			undated[e.Bag] = e.Day
+		bags := [2]code.Code{e.Bag, ""}
+		if e.What == Split || e.What == Joined {
+			bags[1] = code.Code(e.To)
+		}
+		for _, b := range bags {
+			if d, ok := undated[b]; ok && e.Day < d {
+				undated[b] = e.Day
+			}
 		}
 	}
 	return undated
@@ -580,12 +691,8 @@ func (p *Plan) move(i int, e Entry) {
 		p.problem("Moves", i, "Bag", "there is no bag %s, neither here nor in this workbook", e.Bag)
 		return
 	}
-	p.needs("Moves", i, "Job", bJob, e.Job)
+	p.moveNames(i, e)
 	switch {
-	case e.What == Moved:
-		p.needs("Moves", i, "To", bPlace, code.Code(e.To))
-	case (e.What == Fitted || e.What == Held || e.What == Unheld) && e.Job == "":
-		p.problem("Moves", i, "Job", "%s needs a job", e.What)
 	case e.What == Split && !p.there(bBag, code.Code(e.To)):
 		p.splitOff(e)
 	case (e.What == Split || e.What == Joined) && !p.there(bBag, code.Code(e.To)):
@@ -595,6 +702,17 @@ func (p *Plan) move(i int, e Entry) {
 	p.foldMove(i, e.Bag, e)
 	if e.What == Split || e.What == Joined {
 		p.foldMove(i, code.Code(e.To), e)
+	}
+}
+
+// moveNames checks what a movement names.
+func (p *Plan) moveNames(i int, e Entry) {
+	p.needs("Moves", i, "Job", bJob, e.Job)
+	switch {
+	case e.What == Moved:
+		p.needs("Moves", i, "To", bPlace, code.Code(e.To))
+	case (e.What == Fitted || e.What == Held || e.What == Unheld) && e.Job == "":
+		p.problem("Moves", i, "Job", "%s needs a job", e.What)
 	}
 }
 
