@@ -72,7 +72,8 @@ type app struct {
 // A call is one command while it runs.
 type call struct {
 	*app
-	c *cli.Context
+	c     *cli.Context
+	ahead string // the last day of the book where it is ahead of the clock
 }
 
 // Run runs one line, args[0] being the name of the program, and returns its exit
@@ -167,7 +168,7 @@ func boolFlag(name, usage string) cli.Flag { return &cli.BoolFlag{Name: name, Us
 // in the function and nowhere else, for --help must not.
 func (a *app) do(f func(*call) error) cli.ActionFunc {
 	return func(ctx *cli.Context) error {
-		c := &call{a, ctx}
+		c := &call{app: a, c: ctx}
 		if when := c.String("color"); !slices.Contains([]string{"", "auto", "always", "never"}, when) {
 			return usagef("--color is auto, always or never, not %s", when)
 		}

@@ -19,6 +19,7 @@ type hand struct {
 	Job    string   `json:"job,omitempty"`
 	JobDay string   `json:"job_day,omitempty"` // YYYY-MM-DD of the last use; on a new day the job is asked for again
 	Answer []string `json:"answer,omitempty"`  // :1 is the first
+	Ahead  string   `json:"ahead,omitempty"`   // the day of the book that was said to be ahead of the clock
 }
 
 // handFile is the file of the hand of a person at a store.

@@ -53,7 +53,26 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err != nil {
 		return store.Result{}, err
 	}
-	return s.Book(h, fn)
+	res, err := s.Book(h, fn)
+	if err == nil {
+		c.sayAhead()
+	}
+	return res, err
+}
+
+// sayAhead says that the book is ahead of the clock, once a person and day.
+func (c *call) sayAhead() {
+	if c.ahead == "" {
+		return
+	}
+	h, err := c.loadHand()
+	if err != nil || h.Ahead == c.ahead {
+		return
+	}
+	h.Ahead = c.ahead
+	if c.saveHand(h) == nil {
+		c.notef("the book is at %s, ahead of the clock: that day is booked on", c.ahead)
+	}
 }
 
 func (c *call) createStore(path string) error {
@@ -88,7 +107,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 		}
 		h.Day = day
 	} else if last > clock {
-		c.notef("the book is at %s, ahead of the clock (%s): booked on %s", last, clock, today)
+		c.ahead = last.String()
 	}
 	return h, nil
 }

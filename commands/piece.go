@@ -70,6 +70,11 @@ func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 	if err != nil {
 		return store.Take{}, err
 	}
+	if w.job.Code != "" && !c.Bool("anyway") && (w.verb == "fit" || w.verb == "hold") {
+		if err := v.MayGo(part, w.job); err != nil {
+			return store.Take{}, err // before anybody is asked which bag
+		}
+	}
 	k, err := c.pick(part, bags, n, w)
 	k.Check = p.Check
 	return k, err

@@ -106,17 +106,24 @@ func (t *Tx) goesIn(k Take, b Bag, p Part, j Job) error {
 	if b.Part == "" {
 		return refuse("%s has no part: nobody knows what is in it", b.Code)
 	}
-	verdicts, err := t.Verdicts(p, j.Camera())
+	err := t.MayGo(p, j)
+	if k.Anyway && errors.Is(err, ErrRefused) {
+		if k.Why == "" {
+			return refuse("--anyway needs a reason: --why \"...\"")
+		}
+		return nil
+	}
+	return err
+}
+
+// MayGo refuses a part that must not go into a job's camera: the one place
+// where that is decided for a booking.
+func (v *View) MayGo(p Part, j Job) error {
+	verdicts, err := v.Verdicts(p, j.Camera())
 	if err != nil {
 		return err
 	}
 	if len(verdicts) == 0 || slices.ContainsFunc(verdicts, func(d Verdict) bool { return !d.Never() }) {
-		return nil
-	}
-	if k.Anyway {
-		if k.Why == "" {
-			return refuse("--anyway needs a reason: --why \"...\"")
-		}
 		return nil
 	}
 	return refuse("%s %s does not go into %s (job %s): %s; --anyway --why \"...\" books it all the same",

@@ -1,0 +1,208 @@
+package commands_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// rounds is few, or many where TINFUL_SOAK is 1.
+func rounds(few, many int) int {
+	if os.Getenv("TINFUL_SOAK") == "1" {
+		return many
+	}
+	return few
+}
+
+// A bench is the built program with a store of its own.
+type bench struct {
+	program, dir, store string
+}
+
+// newBench builds the program and takes the demo in. The bag X66 is booked in
+// with plenty of P066, which goes into the F-L of job 105 (testdata/demo).
+func newBench(t *testing.T) bench {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	if runtime.GOOS == "windows" {
+		t.Skip("a process is killed in another way there")
+	}
+	dir := t.TempDir()
+	b := bench{filepath.Join(dir, "tinful"), dir, filepath.Join(dir, "w.db")}
+	build := exec.Command("go", "build", "-o", b.program, "..")
+	if out, err := build.CombinedOutput(); err != nil {
+		t.Fatalf("go build: %v\n%s", err, out)
+	}
+	b.must(t, "import", filepath.Join("..", "testdata", "demo"))
+	b.must(t, "put", fmt.Sprint(plenty), "P066", "from", "bought", "--place", "R5", "--grade", "new", "--bag", "X66")
+	return b
+}
+
+// plenty is how many pieces X66 holds at first.
+const plenty = 100000
+
+func (b bench) command(ctx context.Context, args ...string) (*exec.Cmd, *bytes.Buffer, *bytes.Buffer) {
+	cmd := exec.CommandContext(ctx, b.program, args...)
+	cmd.Env = append(os.Environ(), "TINFUL_STORE="+b.store, "TINFUL_BY=R", "TINFUL_CLOCK=2031-09-01T10:00:00Z",
+		"HOME="+b.dir, "XDG_STATE_HOME="+filepath.Join(b.dir, "state"), "XDG_DATA_HOME="+filepath.Join(b.dir, "data"))
+	var stdout, stderr bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &stdout, &stderr
+	return cmd, &stdout, &stderr
+}
+
+func (b bench) must(t *testing.T, args ...string) string {
+	t.Helper()
+	cmd, stdout, stderr := b.command(t.Context(), args...)
+	if err := cmd.Run(); err != nil {
+		t.Fatalf("tinful %s: %v\n%s%s", strings.Join(args, " "), err, stdout, stderr)
+	}
+	return stdout.String()
+}
+
+// onHand asks for a bag and returns what it holds.
+func (b bench) onHand(t *testing.T, bag string) int {
+	t.Helper()
+	var answer struct {
+		Bag struct {
+			OnHand int `json:"on_hand"`
+		} `json:"bag"`
+	}
+	if err := json.Unmarshal([]byte(b.must(t, "show", bag, "--json")), &answer); err != nil {
+		t.Fatal(err)
+	}
+	return answer.Bag.OnHand
+}
+
+// fits books one piece after the other until ctx ends, and returns how many
+// bookings were said to be done.
+func (b bench) fits(ctx context.Context, t *testing.T) (acknowledged []string) {
+	for ctx.Err() == nil {
+		cmd, stdout, stderr := b.command(ctx, "fit", "X66", "1", "--job", "105")
+		err := cmd.Run()
+		if _, undo, ok := strings.Cut(stdout.String(), "undo: tinful undo "); ok && strings.Contains(undo, "\n") {
+			number, _, _ := strings.Cut(undo, "\n")
+			acknowledged = append(acknowledged, number)
+		}
+		if err != nil && ctx.Err() == nil {
+			t.Errorf("fit: %v\n%s", err, stderr)
+			return acknowledged
+		}
+	}
+	return acknowledged
+}
+
+// bookings lists the numbers of the bookings in the book.
+func (b bench) bookings(t *testing.T) []string {
+	t.Helper()
+	var answer struct {
+		Bookings []struct {
+			Booking uint64 `json:"booking"`
+			Command string `json:"command"`
+		} `json:"bookings"`
+	}
+	if err := json.Unmarshal([]byte(b.must(t, "log", "--json")), &answer); err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, l := range answer.Bookings {
+		out = append(out, fmt.Sprint(l.Booking))
+	}
+	return out
+}
+
+// What was said to be booked is in the book, whenever the program is killed: at
+// most the one booking that was under way is there without having been said.
+func TestKilledWhileFitting(t *testing.T) {
+	b := newBench(t)
+	said, unsaid, begun := 0, 0, time.Now()
+	n := rounds(12, 300)
+	for round := range n {
+		ctx, cancel := context.WithTimeout(t.Context(), time.Duration(rand.Int64N(int64(200*time.Millisecond))))
+		numbers := b.fits(ctx, t)
+		cancel()
+		b.must(t, "check")
+		said += len(numbers)
+		extra := plenty - b.onHand(t, "X66") - said - unsaid
+		if extra < 0 || extra > 1 {
+			t.Fatalf("round %d: %d bookings were said to be done, the book has %d more", round, said, extra)
+		}
+		unsaid += extra
+		book := b.bookings(t)
+		for _, number := range numbers {
+			if !slices.Contains(book, number) {
+				t.Fatalf("round %d: booking %s was said to be done and is not in the book", round, number)
+			}
+		}
+	}
+	t.Logf("%d rounds in %v: %d bookings said, %d booked and not said", n, time.Since(begun).Round(time.Millisecond), said, unsaid)
+}
+
+// A store that is being made is whole or not there, whenever the program is
+// killed, and can be made after that.
+func TestKilledWhileImporting(t *testing.T) {
+	b := newBench(t)
+	made := 0
+	n := rounds(6, 100)
+	for round := range n {
+		b.store = filepath.Join(b.dir, fmt.Sprintf("new%d", round), "w.db")
+		if err := os.Mkdir(filepath.Dir(b.store), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		ctx, cancel := context.WithTimeout(t.Context(), time.Duration(rand.Int64N(int64(400*time.Millisecond))))
+		cmd, _, _ := b.command(ctx, "import", filepath.Join("..", "testdata", "demo"))
+		_ = cmd.Run()
+		cancel()
+		if _, err := os.Stat(b.store); err == nil {
+			made++
+			b.must(t, "check")
+		}
+		if out := b.must(t, "import", filepath.Join("..", "testdata", "demo")); !strings.Contains(out, "Goes") {
+			t.Errorf("round %d: import says %s", round, out)
+		}
+		b.must(t, "check")
+	}
+	t.Logf("%d rounds: %d stores were whole when the program was killed", n, made)
+}
+
+// Two at once wait for each other: both book all they were told, and the sums
+// are right.
+func TestTwoAtOnce(t *testing.T) {
+	b := newBench(t)
+	begun, each := time.Now(), rounds(20, 200)
+	var wg sync.WaitGroup
+	busy := make([]int, 2)
+	for who := range 2 {
+		wg.Go(func() {
+			for range each {
+				cmd, _, stderr := b.command(t.Context(), "fit", "X66", "1", "--job", "105", "--by", fmt.Sprint("hand", who))
+				err := cmd.Run()
+				if failed, ok := errors.AsType[*exec.ExitError](err); ok && failed.ExitCode() == 6 {
+					busy[who]++
+				}
+				if err != nil {
+					t.Errorf("hand %d: %v\n%s", who, err, stderr)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if got, want := b.onHand(t, "X66"), plenty-2*each; got != want {
+		t.Errorf("X66 holds %d, want %d", got, want)
+	}
+	b.must(t, "check")
+	t.Logf("twice %d bookings in %v, busy %v", each, time.Since(begun).Round(time.Millisecond), busy)
+}
