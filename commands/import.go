@@ -142,8 +142,27 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 	if err != nil {
 		return nil, err
 	}
-	a.Plan, a.Problems = p.Sheets, append(a.Problems, p.Problems...)
+	a.Plan = p.Sheets
+	a.unread()
+	a.Problems = append(a.Problems, p.Problems...)
 	return p, nil
+}
+
+// unread counts the rows with cells that could not be read as refused.
+func (a *imported) unread() {
+	rows := map[string]bool{}
+	for _, p := range a.Problems {
+		row := p.Sheet + p.Cell[strings.IndexAny(p.Cell+"0", "0123456789"):]
+		if rows[row] {
+			continue
+		}
+		rows[row] = true
+		for name, t := range a.Plan {
+			if sheet, _, _ := strings.Cut(p.Sheet, " ("); strings.EqualFold(strings.TrimSuffix(sheet, ".csv"), name) {
+				t.Refused++
+			}
+		}
+	}
 }
 
 // importHead is the head of an import: its day is never earlier than the last

@@ -95,7 +95,7 @@ func (t *Tx) jobFor(k Take) (Job, error) {
 	if err != nil {
 		return j, err
 	}
-	if j.Closed != 0 && k.Anyway == false {
+	if j.Closed != 0 && !k.Anyway {
 		return j, refuse("job %s was closed on %s (%s); book to it with --anyway", j.Code, j.Closed, j.State)
 	}
 	return j, nil

@@ -278,7 +278,7 @@ func (n *needer) siblings() error {
 		if err != nil {
 			return err
 		}
-		if ft.never {
+		if ft.never && c != n.p.Twin && p.Twin != n.p.Code { // the twin is a trap of its own
 			n.trap("%s has the same name and does not go into %s: %s", c, n.cam.Model, ft.words)
 		}
 		if ft.usable {
