@@ -278,7 +278,7 @@ func (n *needer) siblings() error {
 		if err != nil {
 			return err
 		}
-		if ft.never && c != n.p.Twin && p.Twin != n.p.Code { // the twin is a trap of its own
+		if ft.never {
 			n.trap("%s has the same name and does not go into %s: %s", c, n.cam.Model, ft.words)
 		}
 		if ft.usable {
@@ -564,8 +564,8 @@ func (n *needer) twins() error {
 			continue // a twin that is named and not recorded
 		}
 		n.trap("%s %s is its opposite-hand twin: look at the hand", t.Code, t.Name)
-		if n.cam.Model == "" {
-			continue
+		if n.cam.Model == "" || t.Class == n.p.Class && words.Fold(t.Name) == words.Fold(n.p.Name) {
+			continue // among the parts of one name it is said already
 		}
 		ft, err := fits(n.v, t, n.cam)
 		if err != nil {
