@@ -283,11 +283,30 @@ func (a *area) line(row int, raw, shown []string) {
 		a.problem(row, max(a.cols[f.col], 0), a.text[f.col], f.problem)
 	}
 	if len(flaws) > 0 {
+		a.flawed()
 		return
 	}
 	a.all.rows = append(a.all.rows, int32(row))
 	if own != "" {
 		a.all.codes[own] = int32(row)
+	}
+}
+
+// flawed notes the code of a row that cannot be read, of a movement its bag.
+func (a *area) flawed() {
+	heading := strings.TrimSuffix(a.t.title(), "s") // Parts are told by Part
+	if a.t.title() == "Moves" {
+		heading = "Bag"
+	}
+	i := slices.IndexFunc(a.heads, func(h head) bool { return h.name == heading })
+	if i < 0 {
+		return
+	}
+	if c, err := code.Parse(a.text[i]); err == nil {
+		if a.r.load.Flawed == nil {
+			a.r.load.Flawed = map[string][]code.Code{}
+		}
+		a.r.load.Flawed[a.t.title()] = append(a.r.load.Flawed[a.t.title()], c)
 	}
 }
 

@@ -272,12 +272,22 @@ func (b *bulk) write(s *Store, which func(bucket string) bool, progress func(don
 	for _, h := range b.heaps {
 		all += len(h.off)
 	}
+	var list []string
 	for _, bucket := range buckets {
-		h := b.heaps[bucket]
-		if h == nil || !which(bucket) {
-			continue
+		if b.heaps[bucket] != nil && which(bucket) {
+			list = append(list, bucket)
 		}
-		h.sort()
+	}
+	sorted := make(chan struct{}, len(list))
+	go func() { // one heap is sorted while another is written
+		for _, bucket := range list {
+			b.heaps[bucket].sort()
+			sorted <- struct{}{}
+		}
+	}()
+	for _, bucket := range list {
+		<-sorted
+		h := b.heaps[bucket]
 		for len(h.off) > 0 {
 			n := min(putsPerTx, len(h.off))
 			if err := s.db.Update(func(tx *bolt.Tx) error { return putSorted(tx.Bucket([]byte(bucket)), h, h.off[:n]) }); err != nil {
@@ -288,6 +298,9 @@ func (b *bulk) write(s *Store, which func(bucket string) bool, progress func(don
 				progress(done, all)
 			}
 		}
+		h.blocks, h.off = nil, nil
+	}
+	for _, bucket := range list {
 		delete(b.heaps, bucket)
 	}
 	return s.db.Sync()

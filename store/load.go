@@ -26,6 +26,9 @@ type Load struct {
 	Jobs   []Job
 	Moves  []Entry // Day, What, Bag, Quantity, About, Job, To, Why, Amount and By are set
 	Wants  []Want
+	// Flawed are the codes of rows that cannot be read, by sheet: what names
+	// them is not a mistake of its own.
+	Flawed map[string][]code.Code
 	File   string // the base name of what was read
 	Hash   string // its SHA-256, in hex
 
@@ -175,6 +178,11 @@ func (p *Plan) gather() {
 	}
 	for i := range l.Jobs {
 		p.known[5][l.Jobs[i].Code] = true
+	}
+	for i, sheet := range []string{"Parts", "Bags", "Models", "Donors", "Places", "Jobs"} {
+		for _, c := range l.Flawed[sheet] {
+			p.known[i][c] = true
+		}
 	}
 }
 
@@ -466,6 +474,7 @@ func (p *Plan) packMove(st State, i int, seq uint64) State {
 	p.moveNames(i, e)
 	now, err := fold(st, e)
 	switch {
+	case p.unread(e.Bag, e.What): // its balance is not judged
 	case e.Day < st.LastDay:
 		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", e.Bag, st.LastDay)
 	case err != nil:
@@ -479,6 +488,13 @@ func (p *Plan) packMove(st State, i int, seq uint64) State {
 	return now
 }
 
+// unread says whether the balance of a bag cannot be judged: its own row
+// cannot be read, or a movement that this one may give back.
+func (p *Plan) unread(bag code.Code, what What) bool {
+	back := what == Returned || what == Unheld
+	return slices.Contains(p.load.Flawed["Bags"], bag) || back && slices.Contains(p.load.Flawed["Moves"], bag)
+}
+
 // rowsByBag sorts the places in order by bag: those of bag i are
 // rows[from[i]:from[i+1]], in order. Rows of bags that are not there are
 // reported.
@@ -487,7 +503,7 @@ func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []in
 	for _, i := range order {
 		if b, ok := at[p.load.Moves[i].Bag]; ok {
 			from[b+2]++
-		} else {
+		} else if !p.known[1][p.load.Moves[i].Bag] {
 			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves[i].Bag)
 		}
 	}
@@ -770,6 +786,9 @@ func (p *Plan) foldMove(i int, bag code.Code, e Entry) {
 	case e.Day < st.LastDay:
 		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", bag, st.LastDay)
 		return
+	}
+	if p.unread(bag, e.What) || planned == nil && !old {
+		return // a row of this bag cannot be read: its balance is not judged
 	}
 	if err != nil {
 		p.problem("Moves", i, "Quantity", "%v on %s", err, e.Day)

@@ -126,8 +126,15 @@ func (v *View) MayGo(p Part, j Job) error {
 	if len(verdicts) == 0 || slices.ContainsFunc(verdicts, func(d Verdict) bool { return !d.Never() }) {
 		return nil
 	}
-	return refuse("%s %s does not go into %s (job %s): %s; --anyway --why \"...\" books it all the same",
-		p.Code, p.Name, j.Model, j.Code, verdicts[0].Words())
+	instead := ""
+	for _, c := range append(v.TwinsOf(p.Code), nonEmpty(p.Twin)...) {
+		if other, err := v.stated(c, j.Camera()); err == nil && slices.ContainsFunc(other, Verdict.Usable) {
+			instead = fmt.Sprintf("; %s is the one that does", c)
+			break
+		}
+	}
+	return refuse("%s %s does not go into %s (job %s): %s%s; --anyway --why \"...\" books it all the same",
+		p.Code, p.Name, j.Model, j.Code, verdicts[0].Words(), instead)
 }
 
 func (t *Tx) graded(k Take, st State, what string) error {
