@@ -81,8 +81,10 @@ func flagsFor[R any](without ...string) []cli.Flag {
 // moreFlags are the flags of both lists, each name once.
 func moreFlags(lists ...[]cli.Flag) []cli.Flag {
 	var all []cli.Flag
+	have := map[string]bool{}
 	for _, f := range slices.Concat(lists...) {
-		if flagNamed(all, f.Names()[0]) == nil {
+		if name := f.Names()[0]; !have[name] {
+			have[name] = true
 			all = append(all, f)
 		}
 	}
