@@ -55,7 +55,7 @@ func runImport(c *call) error {
 
 // importMemory is the memory from which on an import is rather slower than
 // larger: below it garbage is collected seldom.
-const importMemory = 520 << 20
+const importMemory = 385 << 20
 
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
@@ -175,8 +175,8 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 			return h, err
 		}
 	}
-	for i := range l.Moves {
-		h.Day = max(h.Day, l.Moves[i].Day)
+	for i := range l.Moves.Len() {
+		h.Day = max(h.Day, l.Moves.At(i).Day)
 	}
 	for i := range l.Bags {
 		h.Day = max(h.Day, l.Bags[i].Booked)

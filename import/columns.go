@@ -73,6 +73,10 @@ type table interface {
 
 // expect makes room for about n records of a sheet.
 func (t *sheetOf[R]) expect(load *store.Load, n int) {
+	if t.room != nil {
+		t.room(load, n)
+		return
+	}
 	list := t.list(load)
 	*list = slices.Grow(*list, n)
 }
@@ -80,7 +84,10 @@ func (t *sheetOf[R]) expect(load *store.Load, n int) {
 type sheetOf[R any] struct {
 	name    string
 	columns []column[R]
-	list    func(*store.Load) *[]R
+	list    func(*store.Load) *[]R // nil where the three below are given
+	add     func(*store.Load, *R)
+	at      func(load *store.Load, i int) (R, bool)
+	room    func(load *store.Load, n int)
 	own     func(*R) code.Code // the code of the record itself; nil where it has none
 	check   func(r *R, empty func(heading string) bool) (heading, problem string)
 	walk    func(source) func(func(R) error) error
@@ -141,12 +148,22 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool), known
 			return "", []flaw{{0, fmt.Sprintf("%s stands in row %d already", own, row)}}
 		}
 	}
+	if t.add != nil {
+		t.add(load, &r)
+		return own, nil
+	}
 	list := t.list(load)
 	*list = append(*list, r)
 	return own, nil
 }
 
 func (t *sheetOf[R]) show(load *store.Load, i, col int) string {
+	if t.at != nil {
+		if r, ok := t.at(load, i); ok && col >= 0 && col < len(t.columns) {
+			return t.columns[col].get(&r)
+		}
+		return ""
+	}
 	list := *t.list(load)
 	if i < 0 || i >= len(list) || col < 0 || col >= len(t.columns) {
 		return ""
@@ -376,7 +393,9 @@ func moves() table {
 			set: func(r *R, s string) (err error) { r.Amount, err = code.ParseCents(s); return err }},
 		textOf("By", func(r *R) *string { return &r.By }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Moves }, check: checkMove,
+		add:  func(l *store.Load, r *R) { l.Moves.Add(*r) },
+		at:   func(l *store.Load, i int) (R, bool) { return moveAt(l, i) },
+		room: func(l *store.Load, n int) { l.Moves.Grow(n) }, check: checkMove,
 		walk: func(s source) func(func(R) error) error { return s.EachMove }}
 }
 
@@ -727,4 +746,12 @@ func showQuantity(n int64, about bool) string {
 		return "ca. " + strconv.FormatInt(n, 10)
 	}
 	return strconv.FormatInt(n, 10)
+}
+
+// moveAt is row i of the movements.
+func moveAt(l *store.Load, i int) (store.Entry, bool) {
+	if i < 0 || i >= l.Moves.Len() {
+		return store.Entry{}, false
+	}
+	return l.Moves.At(i), true
 }

@@ -59,6 +59,7 @@ func Read(path string, progress func(rows int)) (*store.Load, []store.Problem, R
 	for _, f := range r.found {
 		problems = append(problems, f.Problem)
 	}
+	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
 }
 
@@ -365,10 +366,20 @@ func (a *area) tidy(s string, k kind) string {
 	if a.r.book {
 		s = a.r.number(s, k)
 	}
-	if utf8.ValidString(s) {
+	if !ascii(s) && utf8.ValidString(s) {
 		s = norm.NFC.String(s)
 	}
 	return a.r.share(s)
+}
+
+// ascii says that nothing in s can be composed.
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // share returns a copy of s, one and the same for the texts that come again. s

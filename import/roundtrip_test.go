@@ -247,7 +247,7 @@ func (d *drawn) movements(t *rapid.T) {
 			e.Quantity = rapid.Int64Range(-min(free[b], 5), 5).Draw(t, "correction")
 			free[b] += e.Quantity
 		}
-		d.Moves = append(d.Moves, e)
+		d.Moves.Add(e)
 	}
 }
 

@@ -42,7 +42,7 @@ func mustRead(t *testing.T, path string) (*store.Load, Report) {
 func TestReadDemo(t *testing.T) {
 	load, report := mustRead(t, demo)
 	got := []int{len(load.Models), len(load.Places), len(load.Parts), len(load.Goes), len(load.Donors),
-		len(load.Seen), len(load.Bags), len(load.Jobs), len(load.Moves), len(load.Wants)}
+		len(load.Seen), len(load.Bags), len(load.Jobs), load.Moves.Len(), len(load.Wants)}
 	if want := []int{17, 26, 80, 342, 14, 269, 101, 8, 15, 8}; !slices.Equal(got, want) {
 		t.Errorf("rows per sheet %v, want %v", got, want)
 	}
@@ -112,7 +112,7 @@ func (f fake) EachDonor(fn func(store.Donor) error) error { return all(f.Donors,
 func (f fake) EachSeen(fn func(store.Seen) error) error   { return all(f.Seen, fn) }
 func (f fake) EachBag(fn func(store.Bag) error) error     { return all(f.Bags, fn) }
 func (f fake) EachJob(fn func(store.Job) error) error     { return all(f.Jobs, fn) }
-func (f fake) EachMove(fn func(store.Entry) error) error  { return all(f.Moves, fn) }
+func (f fake) EachMove(fn func(store.Entry) error) error  { return all(f.Moves.All(), fn) }
 func (f fake) EachWant(fn func(store.Want) error) error   { return all(f.Wants, fn) }
 
 var contents = cmpopts.IgnoreFields(store.Load{}, "File", "Hash", "Cell")
@@ -124,11 +124,11 @@ func TestExportReadsBack(t *testing.T) {
 	load.Parts[5].Name = "007"
 	load.Bags[3].Number = "1e5"
 	for i := range 13 {
-		e := load.Moves[i]
+		e := load.Moves.At(i)
 		e.Quantity, e.About, e.Amount, e.Why = -e.Quantity, i%2 == 0, -150, "undo 7" // a counter-entry, design.md section 5
-		load.Moves = append(load.Moves, e)
+		load.Moves.Add(e)
 	}
-	load.Moves = append(load.Moves, store.Entry{Day: load.Moves[0].Day, What: store.Moved, Bag: "B202", To: "K2"})
+	load.Moves.Add(store.Entry{Day: load.Moves.At(0).Day, What: store.Moved, Bag: "B202", To: "K2"})
 	for _, name := range []string{"out.xlsx", "out"} {
 		path := filepath.Join(t.TempDir(), name)
 		counts, err := export(fake{load}, path, false, nil, 400)
@@ -450,7 +450,7 @@ func BenchmarkReadMoves(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		load, problems, _, err := Read(path, nil)
-		if err != nil || len(problems) > 0 || strconv.Itoa(len(load.Moves)) != "100000" {
+		if err != nil || len(problems) > 0 || strconv.Itoa(load.Moves.Len()) != "100000" {
 			b.Fatal(err, len(problems))
 		}
 	}

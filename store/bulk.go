@@ -115,15 +115,18 @@ func CreateFrom(path string, p *Plan, settings map[string]string, progress func(
 	b, res := p.bulk, Result{}
 	err := build(path, func(s *Store) (err error) {
 		s.db.NoSync = true // a load that was cut off is started again
-		// The catalogue is written before the bags and their book are packed,
-		// so that memory holds one of them.
-		if err := b.write(s, func(bucket string) bool { return bucket != bCode }, progress); err != nil {
+		// What is packed already is written while the book is packed.
+		ready := b.take()
+		packed := make(chan error, 1)
+		go func() {
+			var err error
+			res, err = b.gather(p)
+			packed <- err
+		}()
+		if err := errors.Join(write(s, ready, progress), <-packed); err != nil {
 			return err
 		}
-		if res, err = b.gather(p); err != nil {
-			return err
-		}
-		if err := b.write(s, func(string) bool { return true }, progress); err != nil {
+		if err := write(s, b.heaps, progress); err != nil {
 			return err
 		}
 		s.db.NoSync = false
@@ -240,11 +243,11 @@ func (b *bulk) book(p *Plan) error {
 	}
 	p.bags, p.states, p.load.Bags = nil, nil, nil
 	for _, i := range p.rows {
-		if err := b.enter(p.load.Moves[i], p.head.By); err != nil {
+		if err := b.enter(p.load.Moves.At(int(i)), p.head.By); err != nil {
 			return err
 		}
 	}
-	p.load.Moves = nil
+	p.load.Moves = Moves{}
 	return first(b.flush(), b.figures(b.figure))
 }
 
@@ -265,29 +268,44 @@ func (b *bulk) figures(figures map[code.Code]Figure) error {
 	return nil
 }
 
-// write puts the buckets that which names, each in order of its keys, and
-// lets go of them.
-func (b *bulk) write(s *Store, which func(bucket string) bool, progress func(done, all int)) error {
+// take hands over the heaps of the buckets to which nothing is added any more.
+func (b *bulk) take() map[string]*heap {
+	ready := map[string]*heap{}
+	for bucket, h := range b.heaps {
+		switch bucket {
+		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob:
+			// bags that the plan did not pack come yet, and the movements
+		default:
+			ready[bucket] = h
+			delete(b.heaps, bucket)
+		}
+	}
+	return ready
+}
+
+// write puts heaps into their buckets, each in order of its keys, and lets go
+// of them.
+func write(s *Store, heaps map[string]*heap, progress func(done, all int)) error {
 	all, done := 0, 0
-	for _, h := range b.heaps {
+	for _, h := range heaps {
 		all += len(h.off)
 	}
 	var list []string
 	for _, bucket := range buckets {
-		if b.heaps[bucket] != nil && which(bucket) {
+		if heaps[bucket] != nil {
 			list = append(list, bucket)
 		}
 	}
 	sorted := make(chan struct{}, len(list))
 	go func() { // one heap is sorted while another is written
 		for _, bucket := range list {
-			b.heaps[bucket].sort()
+			heaps[bucket].sort()
 			sorted <- struct{}{}
 		}
 	}()
 	for _, bucket := range list {
 		<-sorted
-		h := b.heaps[bucket]
+		h := heaps[bucket]
 		for len(h.off) > 0 {
 			n := min(putsPerTx, len(h.off))
 			if err := s.db.Update(func(tx *bolt.Tx) error { return putSorted(tx.Bucket([]byte(bucket)), h, h.off[:n]) }); err != nil {
@@ -299,9 +317,6 @@ func (b *bulk) write(s *Store, which func(bucket string) bool, progress func(don
 			}
 		}
 		h.blocks, h.off = nil, nil
-	}
-	for _, bucket := range list {
-		delete(b.heaps, bucket)
 	}
 	return s.db.Sync()
 }

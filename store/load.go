@@ -24,7 +24,7 @@ type Load struct {
 	Seen   []Seen
 	Bags   []Bag
 	Jobs   []Job
-	Moves  []Entry // Day, What, Bag, Quantity, About, Job, To, Why, Amount and By are set
+	Moves  Moves
 	Wants  []Want
 	// Flawed are the codes of rows that cannot be read, by sheet: what names
 	// them is not a mistake of its own.
@@ -404,8 +404,8 @@ func (p *Plan) planMoves() error {
 		return err
 	}
 	order := p.newMoves(have)
-	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves[a].Day, p.load.Moves[b].Day) })
-	if p.view == nil && !slices.ContainsFunc(p.load.Moves, func(e Entry) bool { return e.What == Split || e.What == Joined }) {
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves.rows[a].day, p.load.Moves.rows[b].day) })
+	if p.view == nil && !p.load.Moves.shifts() {
 		return p.packBags(order)
 	}
 	p.states = make(map[code.Code]*State, len(p.bags))
@@ -420,7 +420,7 @@ func (p *Plan) planMoves() error {
 	begun := len(p.bags)
 	for _, i := range order {
 		before := t.Refused
-		e := p.load.Moves[i]
+		e := p.load.Moves.At(int(i))
 		e.Seq, e.By = p.number(begun+len(p.rows)), or(e.By, p.head.By) // as it will stand in the book
 		p.move(int(i), e)
 		if t.Refused > before {
@@ -469,7 +469,7 @@ func (p *Plan) packBags(order []int32) error {
 func (p *Plan) packMove(st State, i int, seq uint64) State {
 	t := p.tally("Moves")
 	before := t.Refused
-	e := p.load.Moves[i]
+	e := p.load.Moves.At(int(i))
 	e.Seq, e.By = seq, or(e.By, p.head.By) // as it will stand in the book
 	p.moveNames(i, e)
 	now, err := fold(st, e)
@@ -501,10 +501,10 @@ func (p *Plan) unread(bag code.Code, what What) bool {
 func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []int32) {
 	from = make([]int32, len(p.bags)+2)
 	for _, i := range order {
-		if b, ok := at[p.load.Moves[i].Bag]; ok {
+		if b, ok := at[p.load.Moves.At(int(i)).Bag]; ok {
 			from[b+2]++
-		} else if !p.known[1][p.load.Moves[i].Bag] {
-			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves[i].Bag)
+		} else if !p.known[1][p.load.Moves.At(int(i)).Bag] {
+			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves.At(int(i)).Bag)
 		}
 	}
 	for b := range from[1:] {
@@ -512,7 +512,7 @@ func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []in
 	}
 	rows = make([]int32, from[len(from)-1])
 	for k, i := range order {
-		if b, ok := at[p.load.Moves[i].Bag]; ok {
+		if b, ok := at[p.load.Moves.At(int(i)).Bag]; ok {
 			rows[from[b+1]] = int32(k)
 			from[b+1]++
 		}
@@ -522,10 +522,10 @@ func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []in
 
 // newMoves lists the rows the book has not; the others are the same.
 func (p *Plan) newMoves(have map[moveKey]int) []int32 {
-	order := make([]int32, 0, len(p.load.Moves))
-	for i := range p.load.Moves {
+	order := make([]int32, 0, p.load.Moves.Len())
+	for i := range p.load.Moves.Len() {
 		if len(have) > 0 {
-			k := keyOfMove(p.load.Moves[i])
+			k := keyOfMove(p.load.Moves.At(int(i)))
 			if have[k] > 0 {
 				have[k]--
 				p.tally("Moves").Same++
@@ -549,7 +549,7 @@ func (p *Plan) firstDays(order []int32) map[code.Code]code.Day {
 		return undated
 	}
 	for _, i := range order {
-		e := p.load.Moves[i]
+		e := p.load.Moves.At(int(i))
 		bags := [2]code.Code{e.Bag, ""}
 		if e.What == Split || e.What == Joined {
 			bags[1] = code.Code(e.To)
@@ -602,7 +602,7 @@ func (p *Plan) movesHere() (map[moveKey]int, error) {
 	}
 	h := booked{have: map[moveKey]int{}, gone: map[code.Code]uint64{}, undone: map[uint64]bool{}}
 	var err error
-	if len(p.load.Moves) > manyMoves {
+	if p.load.Moves.Len() > manyMoves {
 		err = p.view.EachEntry(h.add)
 	} else {
 		err = p.bookOf(h.add)
@@ -616,7 +616,8 @@ func (p *Plan) movesHere() (map[moveKey]int, error) {
 // bookOf calls fn for every entry of the bags of the Moves sheet.
 func (p *Plan) bookOf(fn func(Entry) error) error {
 	seen := map[code.Code]bool{}
-	for _, e := range p.load.Moves {
+	for i := range p.load.Moves.Len() {
+		e := p.load.Moves.At(i)
 		if seen[e.Bag] {
 			continue
 		}
@@ -664,7 +665,8 @@ func (h booked) add(x Entry) error {
 // takenBack takes from h what no longer counts.
 func (p *Plan) takenBack(h booked) error {
 	rows := map[moveKey]int{}
-	for _, e := range p.load.Moves {
+	for i := range p.load.Moves.Len() {
+		e := p.load.Moves.At(i)
 		rows[keyOfMove(e)]++
 	}
 	for n := range h.undone {
@@ -860,7 +862,7 @@ func (t *Tx) TakeIn(p *Plan) error {
 		}
 	}
 	for _, i := range p.rows {
-		if err := t.Enter(p.load.Moves[i]); err != nil {
+		if err := t.Enter(p.load.Moves.At(int(i))); err != nil {
 			return err
 		}
 	}

@@ -58,8 +58,14 @@ func build(path string, fill func(*Store) error) error {
 		return err
 	}
 	db.AllocSize = loadAlloc
+	db.NoGrowSync = true // a store that was not finished is made anew
 	s := &Store{path: tmp, db: db}
-	if err := errors.Join(db.Update(initialise), fill(s), db.Close()); err != nil {
+	var size int64
+	err = errors.Join(db.Update(initialise), fill(s), db.View(func(tx *bolt.Tx) error { size = tx.Size(); return nil }), db.Close())
+	if err == nil {
+		err = settle(tmp, size)
+	}
+	if err != nil {
 		return err
 	}
 	s, err = Open(tmp)
@@ -74,6 +80,19 @@ func build(path string, fill func(*Store) error) error {
 		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
 	}
 	return os.Rename(tmp, path)
+}
+
+// settle gives a file the size its pages speak of, and waits for the disk.
+func settle(path string, size int64) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	info, err := f.Stat()
+	if err == nil && info.Size() < size {
+		err = f.Truncate(size)
+	}
+	return errors.Join(err, f.Sync(), f.Close())
 }
 
 // loadAlloc is the step by which a new store grows: no larger than it must be.
