@@ -54,6 +54,9 @@ func find(c *call) error {
 		if err != nil {
 			return err
 		}
+		if !c.JSON() && !c.Bool("all") {
+			q.Detail = mostFound
+		}
 		found, err = ask.Find(v, q)
 		return err
 	})

@@ -41,6 +41,7 @@ type Query struct {
 	Grade  string               // parts with a bag of that grade
 	Dims   map[dim.Field]Range  // measures
 	Marks  map[dim.Field]string // hand, thread and other words
+	Detail int                  // how many parts are told with bags, measures and twins; 0: all
 }
 
 // Found is the answer of [Find], best part first.
@@ -67,6 +68,7 @@ type FoundPart struct {
 	Bags       []BagLine      `json:"bags"`
 
 	tier, degree int
+	rec          store.Part
 }
 
 // A BagLine is one bag in an answer.
@@ -99,6 +101,9 @@ func Find(v *store.View, q Query) (Found, error) {
 		}
 	}
 	slices.SortFunc(f.out.Parts, before)
+	if err := f.details(); err != nil {
+		return f.out, err
+	}
 	slices.Sort(f.out.Traps)
 	f.out.Traps = slices.Compact(f.out.Traps)
 	return f.out, nil
@@ -698,13 +703,37 @@ func (f *finder) part(p store.Part, h *hit) error {
 	if err := f.stock(&out); err != nil {
 		return err
 	}
-	if len(out.Bags) == 0 && (f.q.Place != "" || f.q.Donor != "" || f.q.Grade != "") {
+	if len(out.Bags) == 0 && f.byBag() {
 		return nil
 	}
-	out.Dims = dimsOf(p)
-	err := f.twins(p, &out)
+	out.rec = p
 	f.out.Parts = append(f.out.Parts, out)
-	return err
+	return nil
+}
+
+// byBag says that a part is found by its bags, which then decide.
+func (f *finder) byBag() bool { return f.q.Place != "" || f.q.Donor != "" || f.q.Grade != "" }
+
+// details adds what does not decide the order, to as many parts as are told.
+func (f *finder) details() error {
+	n := len(f.out.Parts)
+	if f.q.Detail > 0 {
+		n = min(n, f.q.Detail)
+	}
+	for i := range f.out.Parts[:n] {
+		out := &f.out.Parts[i]
+		if f.bags == nil && !f.byBag() && out.OnHand != 0 {
+			if err := f.lines(out); err != nil {
+				return err
+			}
+			slices.SortFunc(out.Bags, bestBag)
+		}
+		out.Dims = dimsOf(out.rec)
+		if err := f.twins(out.rec, out); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func round(x float64) float64 { return math.Round(x*10_000) / 10_000 }
@@ -915,7 +944,7 @@ func (f *finder) stock(out *FoundPart) error {
 	out.OnHand, out.Free = fig.OnHand(), fig.Free()
 	if f.bags != nil {
 		out.Bags = append(out.Bags, f.bags[out.Part]...)
-	} else if out.OnHand != 0 {
+	} else if out.OnHand != 0 && f.byBag() {
 		if err := f.lines(out); err != nil {
 			return err
 		}
