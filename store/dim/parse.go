@@ -22,6 +22,7 @@ type RangeError struct {
 	Text  string
 }
 
+// Error says what is wrong with the measure and what was likely meant.
 func (e *RangeError) Error() string { return e.Text }
 
 // Unwrap returns [ErrRange].
