@@ -23,13 +23,9 @@ func check(c *call) error {
 	if err := c.want(0, 0); err != nil {
 		return err
 	}
-	path, err := c.StorePath()
+	s, err := c.open()
 	if err != nil {
 		return err
-	}
-	s, err := store.Open(path)
-	if err != nil {
-		return whereToStart(err)
 	}
 	defer s.Close()
 	h, err := s.Check()
@@ -69,22 +65,18 @@ func backup(c *call) error {
 	if err := c.want(1, 1); err != nil {
 		return err
 	}
-	path, err := c.StorePath()
+	s, err := c.open()
 	if err != nil {
 		return err
-	}
-	s, err := store.Open(path)
-	if err != nil {
-		return whereToStart(err)
 	}
 	defer s.Close()
 	if err := s.Backup(c.Args()[0]); err != nil {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"file": c.Args()[0], "store": path})
+		return c.printJSON(map[string]any{"file": c.Args()[0], "store": s.Path()})
 	}
-	c.printf("%s is a copy of %s\n", c.Args()[0], path)
+	c.printf("%s is a copy of %s\n", c.Args()[0], s.Path())
 	return nil
 }
 

@@ -10,15 +10,24 @@ import (
 	"tinful/store/code"
 )
 
-// view asks questions of the person's store. It creates nothing.
-func (c *call) view(fn func(*store.View) error) error {
+// open opens the person's store for questions. It creates nothing.
+func (c *call) open() (*store.Store, error) {
 	path, err := c.StorePath()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	s, err := store.Open(path)
 	if err != nil {
-		return whereToStart(err)
+		return nil, whereToStart(err)
+	}
+	return s, nil
+}
+
+// view asks questions of the person's store. It creates nothing.
+func (c *call) view(fn func(*store.View) error) error {
+	s, err := c.open()
+	if err != nil {
+		return err
 	}
 	defer s.Close()
 	return s.View(fn)

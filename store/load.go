@@ -257,12 +257,9 @@ func (p *Plan) keep(rec any) error {
 
 // fresh fills in what a new record has where its cell is empty.
 func fresh(rec any) any {
-	switch r := rec.(type) {
-	case Donor:
-		r.Owner = or(r.Owner, Own)
-		return r
-	case Want:
-		return r
+	if d, ok := rec.(Donor); ok {
+		d.Owner = or(d.Owner, Own)
+		return d
 	}
 	return rec
 }
