@@ -204,11 +204,11 @@ func (t *Tx) Put(rec any) error {
 	case Part:
 		return replace(t, bPart, keyCode(r.Code), r)
 	case Bag:
-		had := t.bucket(bBag).Get(keyCode(r.Code)) != nil
+		was, err := t.Bag(r.Code)
 		if err := replace(t, bBag, keyCode(r.Code), r); err != nil {
 			return err
 		}
-		return t.startBag(r, had)
+		return t.startBag(was, r, err == nil)
 	case Model:
 		return replace(t, bModel, keyCode(r.Code), r)
 	case Goes:
@@ -235,7 +235,7 @@ func (t *Tx) Put(rec any) error {
 
 // startBag gives a new bag its balance. A bag that changed its part or owner
 // takes its figures along.
-func (t *Tx) startBag(b Bag, had bool) error {
+func (t *Tx) startBag(was, b Bag, had bool) error {
 	st, err := t.State(b.Code)
 	switch {
 	case err != nil:
@@ -247,7 +247,7 @@ func (t *Tx) startBag(b Bag, had bool) error {
 		t.before[b.Code] = st
 		t.order = append(t.order, b.Code)
 	}
-	return nil
+	return t.difference(rows(balanced{was, st}), rows(balanced{b, st}))
 }
 
 // Enter appends one entry to the book and folds it into its bags. A day before
@@ -364,11 +364,15 @@ func (t *Tx) putState(was, now State) error {
 	if err := t.put(bState, keyCode(c), x); err != nil {
 		return err
 	}
+	b, err := t.Bag(c)
+	if err != nil {
+		b = Bag{} // a code that was taken back: no part knows it
+	}
 	var old []Row
 	if was.Bag != "" {
-		old = rows(was)
+		old = append(rows(was), rows(balanced{b, was})...)
 	}
-	return t.difference(old, rows(now))
+	return t.difference(old, append(rows(now), rows(balanced{b, now})...))
 }
 
 // finish writes figures, shortages, the booking and the counters.

@@ -200,6 +200,7 @@ func (b *bulk) bag(bag Bag, st State) error {
 	}
 	b.add(bState, keyCode(bag.Code), x)
 	b.rows(rows(st))
+	b.rows(rows(balanced{bag, st}))
 	if isStock(bag) {
 		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
 	}

@@ -83,7 +83,8 @@
 //	seen_by_part     part 00 donor                   what was seen, 00
 //	want_by_part     part 00 key of the want         yes while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          yes while it is open, 00 when it is met
-//	bag_by_part      part 00 bag                     yes
+//	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent
+//	                                                 (varints), then grade, place, origin and, with flag 8, owner, each ended by 00
 //	bag_by_origin    origin 00 bag                   yes
 //	bag_by_place     place 00 bag                    yes: where the bag is now
 //	bag_by_grade     grade 00 bag                    yes: its grade now

@@ -15,7 +15,23 @@ var errOlder = errors.New("older store")
 // table raises schemaVersion and adds a step here.
 var steps = []func(*bolt.Tx) error{
 	// 2: a customer's own pieces, the steps of a strip-down, and counts.
-	func(tx *bolt.Tx) error { return addBuckets(tx, bOld, bStep, bCount) },
+	// What a list of bags tells of each stands with the part.
+	func(tx *bolt.Tx) error { return first(addBuckets(tx, bOld, bStep, bCount), tellLines(tx)) },
+}
+
+// tellLines writes what stands with a part of each of its bags.
+func tellLines(tx *bolt.Tx) error {
+	v := &View{tx: tx}
+	var all []Row
+	err := each(v, bBag, func(b Bag) error {
+		st, err := v.State(b.Code)
+		all = append(all, rows(balanced{b, st})...)
+		return err
+	})
+	for _, r := range all {
+		err = first(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
+	}
+	return err
 }
 
 // addBuckets makes the buckets that a version brings.

@@ -41,6 +41,8 @@ func rows(rec any) []Row {
 		return rowsWant(r)
 	case State:
 		return rowsState(r)
+	case balanced:
+		return rowsBalanced(r)
 	case Entry:
 		return rowsEntry(r)
 	case Booking:
@@ -122,9 +124,6 @@ func partWords(p Part) (map[string]int, int) {
 
 func rowsBag(b Bag) []Row {
 	out := rowsCode("bag", b.Code)
-	if b.Part != "" {
-		out = append(out, Row{bBagByPart, join(b.Part, b.Code), yes})
-	}
 	if b.Origin != "" {
 		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), yes})
 	}
@@ -171,6 +170,22 @@ func rowsState(s State) []Row {
 		out = append(out, Row{bOut, keyCode(s.Bag), yes})
 	}
 	return out
+}
+
+// A balanced bag is what the list of a part's bags follows from.
+type balanced struct {
+	Bag   Bag
+	State State
+}
+
+// rowsBalanced returns the row by which a part knows its bag: with it stands all
+// that an answer tells of the bag, so that a list of bags reads neither bag nor
+// balance.
+func rowsBalanced(r balanced) []Row {
+	if r.Bag.Part == "" {
+		return nil
+	}
+	return []Row{{bBagByPart, join(r.Bag.Part, r.Bag.Code), lineOf(r.Bag, r.State).pack()}}
 }
 
 func rowsEntry(e Entry) []Row {

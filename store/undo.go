@@ -328,7 +328,11 @@ func (t *Tx) removeBag(key []byte) error {
 		t.before[st.Bag] = st
 		t.order = append(t.order, st.Bag)
 	}
-	if err := t.difference(rows(st), nil); err != nil {
+	b, err := t.Bag(st.Bag)
+	if err != nil {
+		return err
+	}
+	if err := t.difference(append(rows(st), rows(balanced{b, st})...), nil); err != nil {
 		return err
 	}
 	// The balance stays: it knows the entries of the code, which all cancel.

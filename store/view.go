@@ -159,6 +159,24 @@ func (v *View) PartsOfClass(class string, below bool) []code.Code {
 	return out
 }
 
+// PartsOfClassAmong lists those of the parts given whose class is this one or
+// below it. It reads no part.
+func (v *View) PartsOfClassAmong(class string, among map[code.Code]bool) []code.Code {
+	var out []code.Code
+	take := func(c []byte) error {
+		if among[code.Code(c)] {
+			out = append(out, code.Code(c))
+		}
+		return nil
+	}
+	v.scan(bClass, prefix(class), func(rest, _ []byte) error { return take(rest) })
+	v.scan(bClass, []byte(class+"-"), func(rest, _ []byte) error {
+		_, c, _ := bytes.Cut(rest, []byte{0})
+		return take(c)
+	})
+	return out
+}
+
 // PartsNamed lists the parts of exactly this folded name.
 func (v *View) PartsNamed(folded string) []code.Code { return v.codes(bName, prefix("part", folded)) }
 
@@ -267,6 +285,19 @@ func (v *View) GoesInto(model code.Code, fn func(part code.Code, degrees []strin
 		p, _, _ := bytes.Cut(rest, []byte{0})
 		return fn(code.Code(p), strings.Split(strings.TrimSuffix(string(x), "\x00"), ";"))
 	})
+}
+
+// PartsInto lists the parts of which something is said about a model.
+func (v *View) PartsInto(model code.Code) []code.Code {
+	var out []code.Code
+	v.scan(bGoesByModel, prefix(model), func(rest, _ []byte) error {
+		p, _, _ := bytes.Cut(rest, []byte{0})
+		if len(out) == 0 || string(out[len(out)-1]) != string(p) {
+			out = append(out, code.Code(p))
+		}
+		return nil
+	})
+	return out
 }
 
 // SeenOn lists what was seen on a donor.

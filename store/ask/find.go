@@ -91,7 +91,7 @@ type BagLine struct {
 // grade, in any mix. It returns [store.ErrUsage] when nothing is asked, and an
 // answer without parts where nothing is found.
 func Find(v *store.View, q Query) (Found, error) {
-	f := &finder{v: v, q: q, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
 	if err := f.refuse(); err != nil {
 		return f.out, err
 	}
@@ -120,6 +120,10 @@ func before(a, b FoundPart) int {
 // it, an index is read from end to end.
 const few = 1024
 
+// handful is the number of parts up to which each is read for its class;
+// above it, the index of the classes is.
+const handful = 64
+
 type set map[code.Code]bool
 
 // A hit is a part the words have led to.
@@ -135,7 +139,20 @@ type finder struct {
 	base  set // what place, donor, camera and measure leave; nil: everything
 	bags  map[code.Code][]BagLine
 	hits  map[code.Code]*hit
+	parts map[code.Code]store.Part // read already
 	out   Found
+}
+
+// read reads a part once.
+func (f *finder) read(c code.Code) (store.Part, error) {
+	if p, ok := f.parts[c]; ok {
+		return p, nil
+	}
+	p, err := f.v.Part(c)
+	if err == nil {
+		f.parts[c] = p
+	}
+	return p, err
 }
 
 func (f *finder) refuse() error {
@@ -258,10 +275,9 @@ func (f *finder) scopeCamera() error {
 	}
 	s := set{}
 	for _, m := range all {
-		f.v.GoesInto(m, func(part code.Code, degrees []string) error {
-			s[part] = true
-			return nil
-		})
+		for _, p := range f.v.PartsInto(m) {
+			s[p] = true
+		}
 	}
 	f.narrow(s)
 	return nil
@@ -577,11 +593,18 @@ func (f *finder) byClass(classes string, local set, met map[code.Code]*hit) erro
 		}
 		return nil
 	}
-	for c := range local {
-		if met[c] != nil {
-			continue
+	rest := maps.Clone(local)
+	maps.DeleteFunc(rest, func(c code.Code, _ bool) bool { return met[c] != nil })
+	if len(rest) > handful {
+		for _, class := range parted(classes) {
+			for _, c := range f.v.PartsOfClassAmong(class, rest) {
+				met[c] = &hit{byClass: true}
+			}
 		}
-		p, err := f.v.Part(c)
+		return nil
+	}
+	for c := range rest {
+		p, err := f.read(c)
 		if err != nil {
 			return err
 		}
@@ -675,7 +698,7 @@ func (f *finder) narrowClass() error {
 // build looks at each part that is left.
 func (f *finder) build() error {
 	for c, h := range f.hits {
-		p, err := f.v.Part(c)
+		p, err := f.read(c)
 		if err != nil {
 			return err
 		}
@@ -957,26 +980,34 @@ func bestBag(a, b BagLine) int {
 	return cmp.Or(cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(ways.Grade(a.Grade), ways.Grade(b.Grade)), cmp.Compare(a.Bag, b.Bag))
 }
 
-// lines reads the bags of a part, those that hold nothing no further than
-// their state.
+// lines reads the bags of a part that hold something.
 func (f *finder) lines(out *FoundPart) error {
-	for _, c := range f.v.BagsOf(out.Part) {
-		s, err := f.v.State(c)
-		if err != nil {
-			return err
-		}
-		if s.OnHand() == 0 {
+	list, err := linesOf(f.v, out.Part, f.shows)
+	out.Bags = append(out.Bags, list...)
+	return err
+}
+
+// linesOf reads those bags of a part that are shown, without looking into a
+// bag that has no note.
+func linesOf(v *store.View, part code.Code, shows func(BagLine) bool) ([]BagLine, error) {
+	all, err := v.LinesOf(part)
+	var out []BagLine
+	for _, l := range all {
+		b := BagLine{Bag: l.Bag, OnHand: l.OnHand, Free: l.Free(), Held: l.Held, Lent: l.Lent, Unit: l.Unit, Grade: l.Grade,
+			Place: l.Place, Origin: l.Origin, Owner: l.Owner, About: l.About}
+		if !shows(b) {
 			continue
 		}
-		b, err := f.v.Bag(c)
-		if err != nil {
-			return err
+		if l.Noted {
+			rec, err := v.Bag(l.Bag)
+			if err != nil {
+				return out, err
+			}
+			b.Note = rec.Note
 		}
-		if l := line(b, s); f.shows(l) {
-			out.Bags = append(out.Bags, l)
-		}
+		out = append(out, b)
 	}
-	return nil
+	return out, err
 }
 
 // twins warns of the part of the other hand: of what it is, and, with a camera,

@@ -1,0 +1,112 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+
+	"tinful/store/code"
+)
+
+// A Line is a bag as a list tells it: what it holds, where, of which grade.
+type Line struct {
+	Bag                code.Code
+	OnHand, Held, Lent int64 // pieces, or millimetres
+	Unit, Grade        string
+	Place              code.Code
+	Origin, Owner      string
+	About              bool
+	Noted              bool // the bag's record has a note
+}
+
+// Free is what may be taken: on hand less held and lent.
+func (l Line) Free() int64 { return l.OnHand - l.Held - l.Lent }
+
+// lineOf is what a list tells of a bag with a balance.
+func lineOf(b Bag, s State) Line {
+	return Line{Bag: b.Code, OnHand: s.OnHand(), Held: s.Held(), Lent: s.Lent(), Unit: b.Unit, Grade: s.Grade, Place: s.Place,
+		Origin: b.Origin, Owner: b.Owner, About: s.About, Noted: b.Note != ""}
+}
+
+// Flags of a line in the file.
+const (
+	lineAbout = 1 << iota
+	lineMM
+	lineNoted
+	lineOwned // by somebody else than the workshop
+)
+
+// pack is a line as the index holds it: see bag_by_part in doc.go.
+func (l Line) pack() []byte {
+	var flags byte
+	for _, f := range []struct {
+		set bool
+		bit byte
+	}{{l.About, lineAbout}, {l.Unit == "mm", lineMM}, {l.Noted, lineNoted}, {l.Owner != Own, lineOwned}} {
+		if f.set {
+			flags |= f.bit
+		}
+	}
+	b := make([]byte, 0, 32)
+	b = append(b, flags)
+	for _, n := range []int64{l.OnHand, l.Held, l.Lent} {
+		b = binary.AppendVarint(b, n)
+	}
+	for _, s := range []string{l.Grade, string(l.Place), l.Origin} {
+		b = append(append(b, s...), 0)
+	}
+	if flags&lineOwned != 0 {
+		b = append(append(b, l.Owner...), 0)
+	}
+	return b
+}
+
+// unpackLine reads what pack made.
+func unpackLine(bag code.Code, b []byte) (Line, error) {
+	l := Line{Bag: bag, Unit: "pc", Owner: Own}
+	torn := fmt.Errorf("%w: the list of bags speaks of %s and breaks off", ErrDamaged, bag)
+	if len(b) == 0 {
+		return l, torn
+	}
+	flags, b := b[0], b[1:]
+	for _, n := range []*int64{&l.OnHand, &l.Held, &l.Lent} {
+		x, used := binary.Varint(b)
+		if used <= 0 {
+			return l, torn
+		}
+		*n, b = x, b[used:]
+	}
+	texts := [4]string{}
+	want := 3
+	if flags&lineOwned != 0 {
+		want = 4
+	}
+	for i := range want {
+		s, rest, ok := bytes.Cut(b, []byte{0})
+		if !ok {
+			return l, torn
+		}
+		texts[i], b = string(s), rest
+	}
+	l.Grade, l.Place, l.Origin = texts[0], code.Code(texts[1]), texts[2]
+	l.About, l.Noted = flags&lineAbout != 0, flags&lineNoted != 0
+	if flags&lineMM != 0 {
+		l.Unit = "mm"
+	}
+	if want == 4 {
+		l.Owner = texts[3]
+	}
+	return l, nil
+}
+
+// LinesOf lists the bags of a part, whoever owns them, empty ones too, as a
+// list tells them.
+func (v *View) LinesOf(part code.Code) ([]Line, error) {
+	var out []Line
+	err := v.scan(bBagByPart, prefix(part), func(rest, x []byte) error {
+		l, err := unpackLine(code.Code(rest), x)
+		out = append(out, l)
+		return err
+	})
+	return out, err
+}
