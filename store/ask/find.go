@@ -273,11 +273,13 @@ func (f *finder) scopeCamera() error {
 	if err != nil {
 		return err
 	}
-	s := set{}
+	var parts []code.Code
 	for _, m := range all {
-		for _, p := range f.v.PartsInto(m) {
-			s[p] = true
-		}
+		parts = append(parts, f.v.PartsInto(m)...)
+	}
+	s := make(set, len(parts))
+	for _, p := range parts {
+		s[p] = true
 	}
 	f.narrow(s)
 	return nil
