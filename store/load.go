@@ -66,6 +66,7 @@ type Plan struct {
 	head    Head
 	put     []any   // new and changed records but bags, in order of sheets
 	bulk    *bulk   // of a store that is not there yet: its records, packed
+	packer  *packer // packs them
 	bags    []Bag   // new bags
 	changed []Bag   // bags whose description changed
 	packed  bool    // bags, balances and their first entries are in bulk
@@ -102,7 +103,21 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}}
 	if v == nil {
 		p.bulk = newBulk()
+		p.packer = newPacker(p.bulk, h.By)
 	}
+	err := p.look()
+	if v == nil {
+		err = first(err, p.packer.stop())
+	}
+	if err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// look goes through the sheets in their order.
+func (p *Plan) look() error {
+	l := p.load
 	p.gather()
 	for _, step := range []func() error{
 		func() error {
@@ -127,13 +142,13 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 		p.planWants,
 	} {
 		if err := step(); err != nil {
-			return nil, err
+			return err
 		}
-		if v == nil {
+		if p.view == nil {
 			p.release()
 		}
 	}
-	return p, nil
+	return nil
 }
 
 // release lets go of the records that are packed already: the bags and
@@ -226,9 +241,7 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 		}
 		if was == nil {
 			t.New++
-			if err := p.keep(fresh(rec)); err != nil {
-				return err
-			}
+			p.keep(fresh(rec))
 			continue
 		}
 		var old T
@@ -247,12 +260,12 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 }
 
 // keep notes a new record.
-func (p *Plan) keep(rec any) error {
+func (p *Plan) keep(rec any) {
 	if p.bulk != nil {
-		return p.bulk.catalogue(rec)
+		p.packer.record(rec)
+		return
 	}
 	p.put = append(p.put, rec)
-	return nil
 }
 
 // fresh fills in what a new record has where its cell is empty.
@@ -403,7 +416,8 @@ func (p *Plan) planMoves() error {
 	order := p.newMoves(have)
 	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves.rows[a].day, p.load.Moves.rows[b].day) })
 	if p.view == nil && !p.load.Moves.shifts() {
-		return p.packBags(order)
+		p.packBags(order)
+		return nil
 	}
 	p.states = make(map[code.Code]*State, len(p.bags))
 	slab := make([]State, len(p.bags))
@@ -433,14 +447,13 @@ func (p *Plan) planMoves() error {
 // packBags folds bag by bag, where no bag's book touches another's, and packs
 // each bag with its balance at once: a new store of many bags would not fit
 // into memory twice.
-func (p *Plan) packBags(order []int32) error {
+func (p *Plan) packBags(order []int32) {
 	at := make(map[code.Code]int32, len(p.bags))
 	for i := range p.bags {
 		at[p.bags[i].Code] = int32(i)
 	}
 	rows, from := p.rowsByBag(order, at)
 	undated := p.firstDays(order)
-	b := p.bulk
 	for i := range p.bags {
 		bag := p.bags[i]
 		e := p.firstEntry(bag, undated)
@@ -453,13 +466,10 @@ func (p *Plan) packBags(order []int32) error {
 		for _, k := range rows[from[i]:from[i+1]] {
 			st = p.packMove(st, int(order[k]), p.number(len(p.bags)+int(k)))
 		}
-		if err := first(b.bag(bag, st), b.enter(e, p.head.By)); err != nil {
-			return err
-		}
+		p.packer.bag(bag, st, e)
 	}
 	p.rows, p.packed = order, true
 	p.bags, p.load.Bags = nil, nil
-	return nil
 }
 
 // packMove folds one row of Moves into the balance of its bag.
