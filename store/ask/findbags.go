@@ -1,0 +1,146 @@
+package ask
+
+import (
+	"cmp"
+	"slices"
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/ways"
+)
+
+// A BagLine is one bag in an answer.
+type BagLine struct {
+	Bag    code.Code `json:"bag"`
+	OnHand int64     `json:"on_hand"`
+	Free   int64     `json:"free"`
+	Held   int64     `json:"held"`
+	Lent   int64     `json:"lent"`
+	Unit   string    `json:"unit,omitempty"`
+	Grade  string    `json:"grade,omitempty"`
+	Place  code.Code `json:"place,omitempty"`
+	Origin string    `json:"origin,omitempty"`
+	Owner  string    `json:"owner,omitempty"`
+	About  bool      `json:"about"`
+	Note   string    `json:"note,omitempty"`
+}
+
+// scopeBags reads the bags of a place or donor, and those of a grade where
+// nothing else leads to parts.
+func (f *finder) scopeBags() error {
+	var list []code.Code
+	q := f.q
+	switch {
+	case q.Donor != "":
+		list = f.v.BagsFrom(string(q.Donor))
+	case q.Place != "":
+		list = f.v.BagsAt(q.Place)
+	case q.Grade != "" && len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && f.indexed() == 0 && q.Marks[dim.Thread] == "":
+		list = f.v.BagsGraded(q.Grade)
+	default:
+		return nil
+	}
+	f.bags = map[code.Code][]BagLine{}
+	s := set{}
+	for _, c := range list {
+		b, line, err := bagLine(f.v, c)
+		if err != nil {
+			return err
+		}
+		if b.Part == "" || !f.shows(line) {
+			continue
+		}
+		p, err := f.v.Part(b.Part)
+		if err != nil {
+			return err
+		}
+		f.bags[p.Code] = append(f.bags[p.Code], line)
+		s[p.Code] = true
+	}
+	f.narrow(s)
+	return nil
+}
+
+// shows says whether a bag belongs into the answer.
+func (f *finder) shows(b BagLine) bool {
+	q := f.q
+	return b.OnHand > 0 && b.Owner == store.Own && (q.Place == "" || b.Place == q.Place) &&
+		(q.Donor == "" || b.Origin == string(q.Donor)) && (q.Grade == "" || b.Grade == q.Grade)
+}
+
+// bagLine reads a bag and what the book says of it.
+func bagLine(v *store.View, c code.Code) (store.Bag, BagLine, error) {
+	b, err := v.Bag(c)
+	if err != nil {
+		return b, BagLine{}, err
+	}
+	s, err := v.State(c)
+	if err != nil {
+		return b, BagLine{}, err
+	}
+	return b, line(b, s), nil
+}
+
+func line(b store.Bag, s store.State) BagLine {
+	l := BagLine{Bag: b.Code, OnHand: s.OnHand(), Free: s.Free(), Held: s.Held(), Lent: s.Lent(), Unit: b.Unit,
+		Grade: s.Grade, Place: s.Place, Origin: b.Origin, Owner: b.Owner, About: s.About, Note: b.Note}
+	if b.Part == "" {
+		l.Free = 0 // unsorted
+	}
+	return l
+}
+
+// byBag says that a part is found by its bags, which then decide.
+func (f *finder) byBag() bool { return f.q.Place != "" || f.q.Donor != "" || f.q.Grade != "" }
+
+// stock adds what the part has, and its own bags in the answer.
+func (f *finder) stock(out *FoundPart) error {
+	fig, err := f.v.Figure(out.Part)
+	if err != nil {
+		return err
+	}
+	out.OnHand, out.Free = fig.OnHand(), fig.Free()
+	if f.bags != nil {
+		out.Bags = append(out.Bags, f.bags[out.Part]...)
+	} else if out.OnHand != 0 && f.byBag() {
+		if err := f.lines(out); err != nil {
+			return err
+		}
+	}
+	slices.SortFunc(out.Bags, bestBag)
+	return nil
+}
+
+func bestBag(a, b BagLine) int {
+	return cmp.Or(cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(ways.Grade(a.Grade), ways.Grade(b.Grade)), cmp.Compare(a.Bag, b.Bag))
+}
+
+// lines reads the bags of a part that hold something.
+func (f *finder) lines(out *FoundPart) error {
+	list, err := linesOf(f.v, out.Part, f.shows)
+	out.Bags = append(out.Bags, list...)
+	return err
+}
+
+// linesOf reads those bags of a part that are shown, without looking into a
+// bag that has no note.
+func linesOf(v *store.View, part code.Code, shows func(BagLine) bool) ([]BagLine, error) {
+	all, err := v.LinesOf(part)
+	var out []BagLine
+	for _, l := range all {
+		b := BagLine{Bag: l.Bag, OnHand: l.OnHand, Free: l.Free(), Held: l.Held, Lent: l.Lent, Unit: l.Unit, Grade: l.Grade,
+			Place: l.Place, Origin: l.Origin, Owner: l.Owner, About: l.About}
+		if !shows(b) {
+			continue
+		}
+		if l.Noted {
+			rec, err := v.Bag(l.Bag)
+			if err != nil {
+				return out, err
+			}
+			b.Note = rec.Note
+		}
+		out = append(out, b)
+	}
+	return out, err
+}

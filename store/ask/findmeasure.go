@@ -1,0 +1,270 @@
+package ask
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"tinful/store"
+	"tinful/store/dim"
+	"tinful/store/thread"
+	"tinful/store/words"
+)
+
+// A Range is one measure asked for, in the unit of its field. With Lo and Hi
+// both zero, what is accepted follows from Want by the table of dimensions;
+// otherwise the part's value must lie from Lo to Hi, bounds inclusive, and Want
+// is what differences are told from.
+type Range struct{ Lo, Hi, Want int64 }
+
+func (r Range) bounded() bool { return r.Lo != 0 || r.Hi != 0 }
+
+// indexed is the measure by which the index is read: the outside first, as its
+// window holds the fewest parts.
+func (f *finder) indexed() dim.Field {
+	for _, d := range []dim.Field{dim.OD, dim.FreeLength, dim.Length, dim.Wire, dim.Thick} {
+		if _, ok := f.q.Dims[d]; ok {
+			return d
+		}
+	}
+	return 0
+}
+
+// scopeMeasure reads one window of the index; the other indexed measures and
+// the class stand beside each value, so that no part is looked at.
+func (f *finder) scopeMeasure() error {
+	d := f.indexed()
+	if d == 0 {
+		return nil
+	}
+	lo, hi := window(d, f.q.Dims[d])
+	s := set{}
+	err := f.v.Measured(d, lo, hi, func(m store.Measured) error {
+		if !underAny(m.Class, f.q.Class) {
+			return nil
+		}
+		for g, r := range f.q.Dims {
+			if in := dim.Of(g); in.Indexed {
+				n, ok := m.Dims[g]
+				if !ok || closeness(in.For(m.Class), r, n) == far {
+					return nil
+				}
+			}
+		}
+		s[m.Part] = true
+		return nil
+	})
+	f.narrow(s)
+	return err
+}
+
+// window is the widest that any class allows.
+func window(d dim.Field, r Range) (lo, hi int64) {
+	if r.bounded() {
+		return r.Lo, r.Hi
+	}
+	in := dim.Of(d)
+	minus, plus := in.NearMinus, in.NearPlus
+	for _, c := range words.Classes() {
+		x := in.For(c)
+		minus, plus = max(minus, x.NearMinus), max(plus, x.NearPlus)
+	}
+	return r.Want - minus, r.Want + plus
+}
+
+// fieldMajor is the thread's diameter in the store's index of measures, in
+// nanometres.
+const fieldMajor = dim.Field(200)
+
+// nearMajor and nearPitch are how far apart two threads may be read and still
+// be one, in nanometres: see [thread.LookAlike].
+const (
+	nearMajor = 30_000
+	nearPitch = 12_000
+)
+
+func (f *finder) scopeThread() error {
+	cell := f.q.Marks[dim.Thread]
+	if cell == "" {
+		return nil
+	}
+	t, err := thread.Parse(cell)
+	if err != nil {
+		return fmt.Errorf("%w: %w", store.ErrUsage, err)
+	}
+	s := set{}
+	err = f.v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
+		s[m.Part] = true
+		return nil
+	})
+	f.narrow(s)
+	return err
+}
+
+// How close a part's measure is to one asked for.
+type closeTo uint8
+
+const (
+	far closeTo = iota
+	near
+	same
+)
+
+// closeness compares one measure, bounds inclusive.
+func closeness(in dim.Info, r Range, n int64) closeTo {
+	d := n - r.Want
+	switch {
+	case r.bounded() && r.Lo <= n && n <= r.Hi:
+		return same
+	case r.bounded():
+		return far
+	case -in.Same <= d && d <= in.SamePlus:
+		return same
+	case -in.NearMinus <= d && d <= in.NearPlus:
+		return near
+	}
+	return far
+}
+
+// measure compares a part with the measures and words asked for. What is not
+// recorded is near at best, and an indexed measure must be recorded.
+func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
+	if len(f.q.Dims) == 0 && len(f.q.Marks) == 0 {
+		return true, nil
+	}
+	all, off := same, 0.0
+	for _, d := range slices.Sorted(maps.Keys(f.q.Dims)) {
+		in, r := dim.Of(d).For(p.Class), f.q.Dims[d]
+		n, ok := p.Dims[d]
+		if !ok {
+			if in.Indexed {
+				return false, nil
+			}
+			all = near
+			out.Difference = append(out.Difference, in.Name()+" not recorded")
+			continue
+		}
+		how := closeness(in, r, n)
+		if how == far {
+			return false, nil
+		}
+		all = min(all, how)
+		if n != r.Want && r.Want != 0 {
+			out.Difference = append(out.Difference, difference(in, p.Class, r.Want, n))
+			off += math.Pow(float64(n-r.Want)/float64(max(min(in.NearMinus, in.NearPlus), 1)), 2)
+		}
+	}
+	for _, d := range slices.Sorted(maps.Keys(f.q.Marks)) {
+		how, err := f.mark(p, d, f.q.Marks[d], out)
+		if how == far || err != nil {
+			return false, err
+		}
+		all = min(all, how)
+	}
+	f.grade(out, all, off)
+	return true, nil
+}
+
+func (f *finder) grade(out *FoundPart, all closeTo, off float64) {
+	out.Match, out.tier = "near", tierNear
+	if all == same {
+		out.Match, out.tier = "same", tierSame
+	}
+	out.Score = round(out.Score + 1/(1+off))
+}
+
+// difference is one line of how a part differs from what was asked.
+func difference(in dim.Info, class string, want, n int64) string {
+	s := dim.Format(in.Field, n-want)
+	if n > want {
+		s = "+" + s
+	}
+	s = strings.TrimSpace(in.Name() + " " + s + " " + in.Unit)
+	switch f := in.Field; {
+	case f == dim.Wire && words.Under(class, "SPR") && want > 0:
+		// The rate of a spring goes with the fourth power of its wire.
+		pct := (math.Pow(float64(n)/float64(want), 4) - 1) * 100
+		s += fmt.Sprintf(" (rate %+.0f %%)", pct)
+	case (f == dim.LegA || f == dim.LegB) && n-want > in.SamePlus:
+		s += " (can be cut)"
+	case f == dim.Angle && (n-want > in.SamePlus || want-n > in.Same):
+		s += " (can be bent)"
+	case f == dim.Length && words.Under(class, "SCR") && n-want > in.SamePlus:
+		s += " (can be shortened)"
+	}
+	return s
+}
+
+// mark compares what is told in words. Another hand is never near.
+func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (closeTo, error) {
+	has, in := p.Marks[d], dim.Of(d)
+	if has == "" {
+		out.Difference = append(out.Difference, in.Name()+" not recorded")
+		return near, nil
+	}
+	switch d {
+	case dim.Hand:
+		if hand(has) != hand(want) {
+			f.trap("%s %s is %s-hand: not the other way round", p.Code, p.Name, hand(has))
+			return far, nil
+		}
+		return same, nil
+	case dim.Thread:
+		return f.markThread(p, want)
+	}
+	for _, tok := range words.Tokens(want) {
+		if !slices.Contains(words.Tokens(has), tok) {
+			return far, nil
+		}
+	}
+	return same, nil
+}
+
+func (f *finder) markThread(p store.Part, want string) (closeTo, error) {
+	t, err := thread.Parse(want)
+	if err != nil {
+		return far, fmt.Errorf("%w: %w", store.ErrUsage, err)
+	}
+	has, err := thread.Parse(p.Marks[dim.Thread])
+	if err != nil {
+		return far, nil
+	}
+	apart, pitch := max(t.Major-has.Major, has.Major-t.Major), max(t.Pitch-has.Pitch, has.Pitch-t.Pitch)
+	if apart > nearMajor || pitch > nearPitch {
+		return far, nil
+	}
+	if thread.Differs(t.Form, has.Form) || t.Left != has.Left {
+		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, has)
+		return far, nil
+	}
+	if apart == 0 && pitch == 0 && has.Form != thread.Unknown {
+		return same, nil
+	}
+	return near, nil
+}
+
+// hand reads left or right in any of its spellings.
+func hand(s string) string {
+	switch w := words.Fold(s); {
+	case strings.HasPrefix(w, "l"):
+		return "left"
+	case strings.HasPrefix(w, "r"):
+		return "right"
+	default:
+		return w
+	}
+}
+
+// dimsOf is a part's measures for JSON: millimetres, degrees, turns, grams, or
+// words.
+func dimsOf(p store.Part) map[string]any {
+	out := make(map[string]any, len(p.Dims)+len(p.Marks))
+	for d, n := range p.Dims {
+		out[dim.Of(d).Key] = dim.Number(d, n)
+	}
+	for d, s := range p.Marks {
+		out[dim.Of(d).Key] = s
+	}
+	return out
+}

@@ -1,0 +1,100 @@
+package ask
+
+import (
+	"maps"
+	"slices"
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// scope finds what every condition but words leaves.
+func (f *finder) scope() error {
+	for _, step := range []func() error{f.scopeBags, f.scopeCamera, f.scopeMeasure, f.scopeThread} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	if f.base == nil && len(f.terms) == 0 {
+		f.narrow(f.ofClass(f.q.Class))
+	}
+	return nil
+}
+
+// narrow keeps of the base what is in s.
+func (f *finder) narrow(s set) {
+	if f.base == nil {
+		f.base = s
+		return
+	}
+	maps.DeleteFunc(f.base, func(c code.Code, _ bool) bool { return !s[c] })
+}
+
+func (f *finder) scopeCamera() error {
+	cam := f.q.Camera
+	if cam.Model == "" {
+		return nil
+	}
+	all, err := within(f.v, cam)
+	if err != nil {
+		return err
+	}
+	var parts []code.Code
+	for _, m := range all {
+		parts = append(parts, f.v.PartsInto(m)...)
+	}
+	s := make(set, len(parts))
+	for _, p := range parts {
+		s[p] = true
+	}
+	f.narrow(s)
+	return nil
+}
+
+// within lists the model of a camera and what it carries or may carry.
+func within(v *store.View, cam store.Camera) ([]code.Code, error) {
+	m, err := v.Model(cam.Model)
+	if err != nil {
+		return nil, err
+	}
+	out := []code.Code{m.Code}
+	for _, k := range []struct {
+		kind  string
+		known code.Code
+	}{{"shutter", cam.Shutter}, {"lens", cam.Lens}} {
+		if k.known != "" {
+			out = append(out, k.known)
+			continue
+		}
+		may, err := v.Carried(m, k.kind)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, may...)
+	}
+	return out, nil
+}
+
+func (f *finder) ofClass(classes []string) set {
+	s := set{}
+	for _, c := range classes {
+		for _, p := range f.v.PartsOfClass(c, true) {
+			s[p] = true
+		}
+	}
+	return s
+}
+
+func underAny(class string, prefixes []string) bool {
+	return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return words.Under(class, p) })
+}
+
+// narrowClass leaves what is of a class asked for, where many are left.
+func (f *finder) narrowClass() error {
+	if len(f.q.Class) == 0 || len(f.hits) <= few || len(f.terms) == 0 {
+		return nil
+	}
+	of := f.ofClass(f.q.Class)
+	maps.DeleteFunc(f.hits, func(c code.Code, _ *hit) bool { return !of[c] })
+	return nil
+}
