@@ -55,6 +55,8 @@ var rest = []func(*app) *cli.Command{
 	sameCommand,
 	wantCommand,
 	wantsCommand,
+	springCommand,
+	wireCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,

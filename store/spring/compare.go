@@ -7,7 +7,7 @@ import (
 )
 
 // ErrUnlike is returned when two springs of different classes are compared.
-var ErrUnlike = errors.New("springs of different classes")
+var ErrUnlike = errors.New("springs of two kinds")
 
 // A Share is what one measure does to the rate, in per cent: the rate with the
 // second spring's measure and all others of the first.
@@ -34,7 +34,7 @@ func Compare(a, b Spring) (Difference, error) {
 		}
 	}
 	if a.Class != b.Class {
-		return Difference{}, fmt.Errorf("%w: a %s and a %s spring have rates that cannot be compared", ErrUnlike, a.kind(), b.kind())
+		return Difference{}, fmt.Errorf("%w cannot be compared: one is a spring of %s, the other of %s", ErrUnlike, a.kind(), b.kind())
 	}
 	d := Difference{Percent: percent(b.Rate(), a.Rate())}
 	for _, m := range a.measures(b) {

@@ -7,8 +7,8 @@ import (
 	"strconv"
 )
 
-// ErrLoad is returned when a load cannot be put on a spring of that class.
-var ErrLoad = errors.New("no load of this spring")
+// ErrLoad is returned when a load cannot be put on the spring as it is known.
+var ErrLoad = errors.New("no load for this spring")
 
 // A Load is what a spring is to do; one of them is given at most. A force in N
 // and a deflection or a length in mm are for springs that are pressed, drawn or
@@ -60,7 +60,7 @@ func Reckon(s Spring, l Load) (Figures, error) {
 		return Figures{}, err
 	}
 	if s.ModulusUsed() <= 0 {
-		return Figures{}, fmt.Errorf("%w: no modulus of %s is known for a %s spring, give one", ErrShape, s.Material.Name, s.kind())
+		return Figures{}, s.noModulus()
 	}
 	f := Figures{Class: s.Class, Modulus: six(s.ModulusUsed()), Material: s.Material.Key, RateUnit: "N/mm", Rate: six(s.Rate())}
 	low, high := s.RateRange()
@@ -78,6 +78,13 @@ func Reckon(s Spring, l Load) (Figures, error) {
 	}
 	f.Remarks = append(s.odd(), f.Remarks...)
 	return f, nil
+}
+
+func (s Spring) noModulus() error {
+	if s.Material.Key == "" {
+		return &MissingError{[]string{"a material or a modulus"}}
+	}
+	return fmt.Errorf("%w: no modulus of %s is known for a %s spring, give one", ErrShape, s.Material.Name, s.kind())
 }
 
 // kind is the class in the trade's words.
@@ -193,7 +200,7 @@ func (s Spring) workTo(f *Figures, to float64) error {
 	case s.Class == Flat:
 		return fmt.Errorf("%w: a flat spring is bent by a deflection, not to a length", ErrLoad)
 	case free <= 0:
-		return &MissingError{[]string{"free length, to be worked to a length"}}
+		return fmt.Errorf("%w: to be pressed or drawn to a length it needs its free length", ErrLoad)
 	case s.Class == Extension:
 		s.move(f, to-free)
 	default:
@@ -246,7 +253,7 @@ func (s Spring) odd() []string {
 		if s.Thick > s.Width {
 			out = append(out, "it is thicker than wide: look at the measures again")
 		}
-		return out
+		return append(out, "what strip bears is not in the tables here: at which stress it takes a set is not said")
 	case c < 4:
 		out = append(out, fmt.Sprintf("an index of %.1f is tight: such a coil is hard to wind and its inside is stressed most", c))
 	case c > 12:

@@ -355,3 +355,11 @@ func (s Spring) Inside(angle float64) float64 {
 	n := s.ActiveCoils()
 	return (s.mean() - s.wire()) * n / (n + angle/360)
 }
+
+// LegTurns returns the turns that the two legs of a torsion spring are worth,
+// lengths in micrometres: (a + b) / (3 pi D). They bend as the coils do and make
+// the spring softer; rates here are those of the coils alone. Source: Shigley,
+// chapter 10, from memory.
+func (s Spring) LegTurns(a, b int64) float64 {
+	return float64(a+b) / 1000 / (3 * math.Pi * s.mean())
+}

@@ -269,10 +269,11 @@ func TestWhatCannotBe(t *testing.T) {
 		{Spring{Class: Flat, Thick: 200, Width: 2000}, Load{}, ErrMissing},
 		{Spring{Class: Torsion, Wire: 200, OD: 400, Coils: 3000}, Load{}, ErrShape},
 		{Spring{Class: Compression, Wire: 200, OD: 2000, Coils: 2000, Ends: Closed}, Load{}, ErrShape},
-		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 3000}, Load{}, ErrShape}, // no modulus
+		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 3000}, Load{}, ErrMissing},                                // no modulus
+		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Material: UsualMaterial(Flat)}, Load{}, ErrShape}, // strip has no G here
 		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 3000, Modulus: 200}, Load{Force: of(1)}, ErrLoad},
 		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Modulus: 80}, Load{Torque: of(1)}, ErrLoad},
-		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Modulus: 80}, Load{To: of(1)}, ErrMissing},
+		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Modulus: 80}, Load{To: of(1)}, ErrLoad},
 	} {
 		if _, err := Reckon(r.s, r.l); !errors.Is(err, r.want) {
 			t.Errorf("%+v: %v, want %v", r.s, err, r.want)
@@ -379,6 +380,11 @@ func TestMadeAgain(t *testing.T) {
 			t.Fatalf("rate is %g of the old one", got)
 		}
 	})
+}
+
+// source: by hand: legs of 4 and 3 on a mean of 1.45: 7 / (3 * 3.14159 * 1.45)
+func TestLegTurns(t *testing.T) {
+	near(t, "turns", of(Spring{Wire: 150, OD: 1600}.LegTurns(4000, 3000)), 0.51223, 1e-4)
 }
 
 // source: by hand, torsion: 0.16 for 0.15 wire on an inside of 1.30: mean 1.45
