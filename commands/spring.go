@@ -180,9 +180,32 @@ func (c *call) springOf(p store.Part) (spring.Spring, error) {
 	return s, err
 }
 
+// onlyOf says which flags are for springs of some classes alone.
+func onlyOf(flag string) []string {
+	switch flag {
+	case "ends":
+		return []string{spring.Compression}
+	case "start-force":
+		return []string{spring.Extension}
+	case "free-length", "to-length":
+		return []string{spring.Compression, spring.Extension}
+	case "thick", "width", "length", "plan":
+		return []string{spring.Flat}
+	case "wire", "od", "id", "mean", "coils", "active", "family":
+		return []string{spring.Compression, spring.Extension, spring.Torsion}
+	}
+	return nil
+}
+
 // springFlags reads the flags into a spring. A value that is odd for its class is
 // remarked on and taken all the same.
 func (c *call) springFlags(s *spring.Spring) error {
+	for _, f := range c.c.Command.Flags {
+		flag := f.Names()[0]
+		if of := onlyOf(flag); c.IsSet(flag) && of != nil && !slices.Contains(of, s.Class) {
+			return usagef("--%s says nothing of a %s", flag, words.ClassName(s.Class))
+		}
+	}
 	if n := len(slices.DeleteFunc([]string{"od", "mean", "id"}, func(f string) bool { return !c.IsSet(f) })); n > 1 {
 		return usagef("--od, --mean and --id say one thing: give one of them")
 	}
@@ -241,6 +264,11 @@ func (c *call) springWords(s *spring.Spring) error {
 			*w.at = text
 		}
 	}
+	return c.springNumbers(s)
+}
+
+// springNumbers reads the tool, the modulus and the force that opens a spring.
+func (c *call) springNumbers(s *spring.Spring) error {
 	tool := strings.ToLower(c.String("tool"))
 	if tool != "" && !slices.Contains(dim.Tools, tool) {
 		return usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
@@ -294,13 +322,16 @@ func readOdd(f dim.Field, class, text string) (n int64, remark string, err error
 	return n, "", err
 }
 
-// figureUnits are the units of the flags that are no measures, and what one of
-// each is in the unit of the flag.
-var figureUnits = map[string]map[string]float64{
-	"modulus":     {"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573},
-	"force":       {"n": 1, "mn": 0.001},
-	"start-force": {"n": 1, "mn": 0.001},
-	"torque":      {"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000},
+// figureUnits are the units of a flag that is no measure, and what one of each is
+// in the unit of the flag.
+func figureUnits(flag string) map[string]float64 {
+	switch flag {
+	case "modulus":
+		return map[string]float64{"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573}
+	case "torque":
+		return map[string]float64{"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000}
+	}
+	return map[string]float64{"n": 1, "mn": 0.001}
 }
 
 // figure reads a flag that holds a number, with or without its unit; nil where it
@@ -312,7 +343,7 @@ func (c *call) figure(flag string) (*float64, error) {
 	}
 	number, factor := text, 1.0
 	longest := 0
-	for unit, f := range figureUnits[flag] {
+	for unit, f := range figureUnits(flag) {
 		if rest, ok := strings.CutSuffix(text, unit); ok && len(unit) > longest {
 			number, factor, longest = strings.TrimSpace(rest), f, len(unit)
 		}

@@ -114,7 +114,11 @@ func (c *call) springsCompared(p []store.Part) error {
 func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
 	t := c.wide()
 	for i, one := range a.Springs {
-		t.row(string(p[i].Code), p[i].Name, fmt.Sprintf("%s %s, between %s and %s", shortly(one.Rate), one.RateUnit, shortly(one.RateLow), shortly(one.RateHigh)))
+		text := fmt.Sprintf("%s %s, between %s and %s", shortly(one.Rate), one.RateUnit, shortly(one.RateLow), shortly(one.RateHigh))
+		if _, load := loadWords(one.Figures); one.Stress != nil && !one.AtSolid {
+			text += "; " + load
+		}
+		t.row(string(p[i].Code), p[i].Name, text)
 	}
 	if err := t.print(c.env.Stdout); err != nil {
 		return err

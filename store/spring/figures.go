@@ -161,12 +161,15 @@ func (s Spring) load(f *Figures, l Load) error {
 	case s.Class != Torsion && (l.Torque != nil || l.Angle != nil):
 		return fmt.Errorf("%w: a %s spring takes a force or a deflection", ErrLoad, s.kind())
 	case s.Class == Torsion:
-		s.wind(f, l)
-		return nil
+		return s.wind(f, l)
 	case l.To != nil:
 		return s.workTo(f, *l.To)
 	case l.Deflection != nil:
 		s.move(f, *l.Deflection)
+	case l.Force != nil && s.Class == Extension && *l.Force < s.Start:
+		f.Force, f.Deflection = ptr(*l.Force), ptr(0)
+		f.Remarks = append(f.Remarks, fmt.Sprintf("it does not open before %g N", s.Start))
+		s.strain(f, *l.Force)
 	case l.Force != nil:
 		s.move(f, (*l.Force-s.Start)/s.Rate())
 	case f.SolidAt != nil:
@@ -177,7 +180,7 @@ func (s Spring) load(f *Figures, l Load) error {
 }
 
 // wind fills in a torsion spring's load.
-func (s Spring) wind(f *Figures, l Load) {
+func (s Spring) wind(f *Figures, l Load) error {
 	f.Inside = ptr(s.Inside(0))
 	var rad float64
 	switch {
@@ -186,11 +189,15 @@ func (s Spring) wind(f *Figures, l Load) {
 	case l.Angle != nil:
 		rad = *l.Angle * math.Pi / 180
 	default:
-		return
+		return nil
 	}
 	angle := rad * 180 / math.Pi
+	if s.ActiveCoils()+angle/360 <= 0 {
+		return fmt.Errorf("%w: it is unwound by more turns than it has", ErrLoad)
+	}
 	f.Torque, f.Angle, f.Inside = ptr(rad*s.Rate()), ptr(angle), ptr(s.Inside(angle))
 	s.strain(f, rad*s.Rate())
+	return nil
 }
 
 // workTo fills in the load at a length.

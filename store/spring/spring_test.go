@@ -233,6 +233,9 @@ func TestExtension(t *testing.T) {
 	if f = reckon(t, s, Load{Force: of(2.216480)}); math.Abs(*f.Length-12.2) > 1e-4 {
 		t.Errorf("length %g under that force, want 12.2", *f.Length)
 	}
+	if f = reckon(t, s, Load{Force: of(0.4)}); *f.Deflection != 0 || len(f.Remarks) == 0 {
+		t.Errorf("0.4 N do not open it: %g, %q", *f.Deflection, f.Remarks)
+	}
 }
 
 // source: trade notes, finding 1: 0.02 mm on 0.20 wire is 46 % of the rate, 0.01
@@ -272,6 +275,7 @@ func TestWhatCannotBe(t *testing.T) {
 		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 3000}, Load{}, ErrMissing},                                // no modulus
 		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Material: UsualMaterial(Flat)}, Load{}, ErrShape}, // strip has no G here
 		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 3000, Modulus: 200}, Load{Force: of(1)}, ErrLoad},
+		{Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 1000, Modulus: 200}, Load{Angle: of(-360)}, ErrLoad},
 		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Modulus: 80}, Load{Torque: of(1)}, ErrLoad},
 		{Spring{Class: Extension, Wire: 200, OD: 2000, Coils: 3000, Modulus: 80}, Load{To: of(1)}, ErrLoad},
 	} {
