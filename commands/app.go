@@ -56,6 +56,8 @@ var rest = []func(*app) *cli.Command{
 	sameCommand,
 	wantCommand,
 	wantsCommand,
+	springCommand,
+	wireCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,

@@ -58,7 +58,7 @@ func view(tb testing.TB, s *store.Store, fn func(v *store.View) error) {
 	}
 }
 
-func spring(wire, od, coils int64, legs ...int64) map[dim.Field]int64 {
+func coiled(wire, od, coils int64, legs ...int64) map[dim.Field]int64 {
 	m := map[dim.Field]int64{dim.Wire: wire, dim.OD: od, dim.Coils: coils}
 	for i, l := range legs {
 		m[dim.LegA+dim.Field(i)] = l
@@ -88,13 +88,13 @@ func records() []any {
 		store.Model{Code: "C-2", Kind: "camera", Family: "Causeway 35", Form: "BA"},
 		store.Model{Code: "ORV-00", Kind: "shutter"}, store.Model{Code: "HAL-00", Kind: "shutter"},
 		store.Part{Code: "P001", Name: "release lever return spring", Class: "SPR-TOR", Twin: "P002", Aliases: []string{"trip lever spring"},
-			Dims: spring(250, 2600, 3250, 6000, 4500), Marks: marks(dim.Hand, "right")},
+			Dims: coiled(250, 2600, 3250, 6000, 4500), Marks: marks(dim.Hand, "right")},
 		store.Part{Code: "P002", Name: "release lever return spring", Class: "SPR-TOR", Twin: "P001", Aliases: []string{"trip lever spring"},
-			Dims: spring(250, 2600, 3250, 6000, 4500), Marks: marks(dim.Hand, "left")},
+			Dims: coiled(250, 2600, 3250, 6000, 4500), Marks: marks(dim.Hand, "left")},
 		store.Part{Code: "P003", Name: "counter pawl spring", Class: "SPR-TOR", Aliases: []string{"Klinkenfeder Zählwerk"},
-			Dims: spring(150, 1600, 4500), Marks: marks(dim.Hand, "right"), Keep: n(2)},
-		store.Part{Code: "P004", Name: "film stop pawl spring", Class: "SPR-TOR", Dims: spring(200, 2000, 3000, 5000), Marks: marks(dim.Hand, "left")},
-		store.Part{Code: "P011", Name: "Haldur 00 mainspring", Class: "SPR-TOR", Seat: "shutter", Hazard: "stored energy", Dims: spring(400, 4800, 4250)},
+			Dims: coiled(150, 1600, 4500), Marks: marks(dim.Hand, "right"), Keep: n(2)},
+		store.Part{Code: "P004", Name: "film stop pawl spring", Class: "SPR-TOR", Dims: coiled(200, 2000, 3000, 5000), Marks: marks(dim.Hand, "left")},
+		store.Part{Code: "P011", Name: "Haldur 00 mainspring", Class: "SPR-TOR", Seat: "shutter", Hazard: "stored energy", Dims: coiled(400, 4800, 4250)},
 		screw("P021", "top plate screw, countersunk", "SCR-CSK", "loewenherz 1.7x0.35"),
 		screw("P022", "top plate screw, countersunk", "SCR-CSK", "metric 1.7x0.35"),
 		screw("P037", "bracket screw, cheese", "SCR-CHS", "BA 10"),

@@ -1,0 +1,451 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/spring"
+	"tinful/store/words"
+)
+
+// springCommand reckons springs.
+func springCommand(a *app) *cli.Command {
+	flags := []cli.Flag{
+		valueFlag("like", "parts that behave like `PART` and go over its post"), valueFlag("within", "with --like: rates within `PER CENT`, 10% unless said"),
+		valueFlag("make", "stock wires that `PART` can be made of, with the coils that keep its rate"),
+		valueFlag("class", "compression, extension, torsion or flat spring: a `CLASS`"),
+	}
+	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.ID, dim.Coils, dim.FreeLength, dim.Thick, dim.Width, dim.Length} {
+		flags = append(flags, valueFlag(dim.Of(f).Flag, fmt.Sprintf("%s in `%s`", dim.Of(f).Name(), map[bool]string{true: "TURNS", false: "MM"}[f == dim.Coils])))
+	}
+	return &cli.Command{
+		Name: "spring", Usage: "rate, stress and solid length of a spring; parts that behave alike",
+		ArgsUsage: "[PART [PART]] [MEASURES]",
+		UsageText: "tinful spring P003 --angle 90\ntinful spring P001 P003\ntinful spring --like P003 --within 10%\ntinful spring --make P003\n" +
+			"tinful spring --class compression --wire 0.3 --od 4.2 --coils 6 --ends closed --free-length 7.5 --force 1\n" +
+			"tinful spring --class torsion --wire .014in --od .1in --coils 4.5 --torque 2\n" +
+			"tinful spring --class flat --thick 0.3 --width 5 --length 20 --deflection 1",
+		Description: "Each rate comes with the interval that the tool leaves; wire enters with its fourth\n" +
+			"power. Measures given beside a part stand in place of its own. No store is needed\n" +
+			"unless a part is named. --like without a hit exits 3, a part that lacks a measure\nthe rate needs exits 4 and names it.",
+		Flags: append(flags,
+			valueFlag("mean", "mean coil diameter in `MM`, in place of --od"), valueFlag("active", "coils that work, in `TURNS`, in place of --coils"),
+			valueFlag("ends", "of a compression spring: `ENDS` are "+strings.Join(spring.Ends(), ", ")),
+			valueFlag("plan", "of a flat spring: `PLAN` is "+strings.Join(spring.Plans(), ", ")),
+			valueFlag("material", "`MATERIAL` by standard, A228, or trade word, music wire"), valueFlag("modulus", "in `GPA`: G of compression and extension springs, E of others"),
+			valueFlag("family", "strength tables: `FAMILY` is "+strings.Join(spring.Families(), ", ")),
+			valueFlag("start-force", "that opens a close-wound extension spring, in `N`"),
+			valueFlag("force", "load in `N`"), valueFlag("deflection", "load by `MM`"), valueFlag("to-length", "pressed or drawn to `MM`"),
+			valueFlag("torque", "load in `NMM`"), valueFlag("angle", "load by `DEG`"),
+			valueFlag("tool", "that all was measured with: `TOOL` is "+strings.Join(dim.Tools, ", "))),
+		Action: a.do(springs),
+	}
+}
+
+func springs(c *call) error {
+	like, make := c.String("like"), c.String("make")
+	switch {
+	case like != "" && make != "" || (like != "" || make != "") && len(c.Args()) > 0:
+		return usagef("--like, --make and a part ask three things: give one")
+	case c.IsSet("within") && like == "":
+		return usagef("--within goes with --like")
+	case (like != "" || make != "") && c.beside("like", "make", "within") != "":
+		return usagef("--like and --make take the measures that are recorded: leave --%s out", c.beside("like", "make", "within"))
+	case like != "":
+		return c.springsLike(like)
+	case make != "":
+		return c.springMade(make)
+	case len(c.Args()) > 0:
+		return c.offer(c.view(c.springParts))
+	}
+	s, err := c.springTyped()
+	if err != nil {
+		return err
+	}
+	return c.toldSpring(store.Part{}, s)
+}
+
+// beside is the first flag of the command that is given and is none of some.
+func (c *call) beside(some ...string) string {
+	for _, f := range c.c.Command.Flags {
+		if name := f.Names()[0]; c.IsSet(name) && !slices.Contains(some, name) {
+			return name
+		}
+	}
+	return ""
+}
+
+// springTyped is the spring whose measures stand in flags.
+func (c *call) springTyped() (spring.Spring, error) {
+	class := c.String("class")
+	if class == "" {
+		return spring.Spring{}, usagef("name a part, or say --class compression, extension, torsion or flat, and the measures; see tinful help spring")
+	}
+	s := spring.Spring{}
+	var err error
+	if s.Class, err = springClass(class); err != nil {
+		return s, err
+	}
+	if !c.IsSet("material") {
+		s.Material = spring.UsualMaterial(s.Class)
+		c.notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
+	}
+	err = c.springFlags(&s)
+	return s, err
+}
+
+// springClass reads a class whose rate can be reckoned: compression stands for
+// compression spring.
+func springClass(text string) (string, error) {
+	class, err := oneClass(text)
+	if err != nil {
+		if class, err = oneClass(text + " spring"); err != nil {
+			return "", usagef("--class %q is no spring: write compression, extension, torsion or flat", text)
+		}
+	}
+	if _, _, err := ask.SpringOf(store.Part{Class: class}); err != nil {
+		return "", refusef("rates are reckoned of compression, extension, torsion and flat springs, not of a %s", words.ClassName(class))
+	}
+	return class, nil
+}
+
+// springParts answers for one part, or compares two.
+func (c *call) springParts(v *store.View) error {
+	if c.IsSet("class") {
+		return usagef("a part has its own class: leave --class out")
+	}
+	two, err := c.twoParts(v)
+	if err != nil {
+		return err
+	}
+	if two != nil {
+		return c.springsCompared(two)
+	}
+	p, err := c.partOf(v, c.Args())
+	if err != nil {
+		return err
+	}
+	s, err := c.springOf(p)
+	if err != nil {
+		return err
+	}
+	return c.toldSpring(p, s)
+}
+
+// twoParts are the parts of two arguments that are both codes or lines of the
+// last answer, nil otherwise: two words may be the name of one.
+func (c *call) twoParts(v *store.View) ([]store.Part, error) {
+	args := c.Args()
+	if len(args) != 2 {
+		return nil, nil
+	}
+	var out []store.Part
+	for _, arg := range args {
+		token, err := c.answerLine(arg)
+		if err != nil {
+			return nil, err
+		}
+		if len(v.Resolve(token, "part", "bag")) == 0 && !isCode(token) {
+			return nil, nil
+		}
+		ref, err := c.thing(v, token, "part", "bag")
+		if err != nil {
+			return nil, err
+		}
+		p, err := partAt(v, ref)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+// springOf is the spring of a part, with the measures that flags give in place of
+// its own.
+func (c *call) springOf(p store.Part) (spring.Spring, error) {
+	s, _, err := ask.SpringOf(p)
+	if err == nil {
+		err = c.springFlags(&s)
+	}
+	return s, err
+}
+
+// onlyOf says which flags are for springs of some classes alone.
+func onlyOf(flag string) []string {
+	switch flag {
+	case "ends":
+		return []string{spring.Compression}
+	case "start-force":
+		return []string{spring.Extension}
+	case "free-length", "to-length":
+		return []string{spring.Compression, spring.Extension}
+	case "thick", "width", "length", "plan":
+		return []string{spring.Flat}
+	case "wire", "od", "id", "mean", "coils", "active", "family":
+		return []string{spring.Compression, spring.Extension, spring.Torsion}
+	}
+	return nil
+}
+
+// springFlags reads the flags into a spring. A value that is odd for its class is
+// remarked on and taken all the same.
+func (c *call) springFlags(s *spring.Spring) error {
+	for _, f := range c.c.Command.Flags {
+		flag := f.Names()[0]
+		if of := onlyOf(flag); c.IsSet(flag) && of != nil && !slices.Contains(of, s.Class) {
+			return usagef("--%s says nothing of a %s", flag, words.ClassName(s.Class))
+		}
+	}
+	if n := len(slices.DeleteFunc([]string{"od", "mean", "id"}, func(f string) bool { return !c.IsSet(f) })); n > 1 {
+		return usagef("--od, --mean and --id say one thing: give one of them")
+	}
+	for _, m := range []struct {
+		flag string
+		f    dim.Field
+		at   *int64
+	}{{"wire", dim.Wire, &s.Wire}, {"od", dim.OD, &s.OD}, {"id", dim.ID, &s.OD}, {"mean", dim.OD, &s.Mean}, {"coils", dim.Coils, &s.Coils}, {"active", dim.Coils, &s.Active},
+		{"free-length", dim.FreeLength, &s.FreeLength}, {"thick", dim.Thick, &s.Thick}, {"width", dim.Width, &s.Width}, {"length", dim.Length, &s.Length}} {
+		n, set, err := c.measure(m.flag, m.f, s.Class, true)
+		if err != nil {
+			return err
+		}
+		if set && n <= 0 {
+			return usagef("--%s is nothing: give a measure", m.flag)
+		}
+		if set {
+			*m.at = n
+		}
+	}
+	if c.IsSet("od") || c.IsSet("id") {
+		s.Mean = 0
+	}
+	if c.IsSet("id") {
+		s.OD += 2 * s.Wire
+	}
+	return c.springWords(s)
+}
+
+// springWords reads the flags that are told in words, and the modulus.
+func (c *call) springWords(s *spring.Spring) error {
+	var ok bool
+	if text := c.String("ends"); text != "" {
+		if s.Ends, ok = spring.EndsOf(text); !ok {
+			return usagef("--ends %q is none of %s", text, strings.Join(spring.Ends(), ", "))
+		}
+	}
+	if text := c.String("material"); text != "" {
+		var loosely bool
+		if s.Material, loosely, ok = spring.MaterialOf(text, s.Class); !ok {
+			return usagef("--material %q is not known: write one of %s, or give --modulus", text, materialNames())
+		}
+		if loosely {
+			c.notef("%s is reckoned as %s %s", text, s.Material.Name, s.Material.Key)
+		}
+	}
+	for _, w := range []struct {
+		flag string
+		of   []string
+		at   *string
+	}{{"plan", spring.Plans(), &s.Plan}, {"family", spring.Families(), &s.Family}} {
+		if text := strings.ToLower(c.String(w.flag)); text != "" {
+			if !slices.Contains(w.of, text) {
+				return usagef("--%s %q is none of %s", w.flag, text, strings.Join(w.of, ", "))
+			}
+			*w.at = text
+		}
+	}
+	return c.springNumbers(s)
+}
+
+// springNumbers reads the tool, the modulus and the force that opens a spring.
+func (c *call) springNumbers(s *spring.Spring) error {
+	tool := strings.ToLower(c.String("tool"))
+	if tool != "" && !slices.Contains(dim.Tools, tool) {
+		return usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+	}
+	s.Spread = ask.SpreadOf(tool)
+	for _, n := range []struct {
+		flag string
+		at   *float64
+	}{{"modulus", &s.Modulus}, {"start-force", &s.Start}} {
+		if v, err := c.figure(n.flag); err != nil {
+			return err
+		} else if v != nil {
+			*n.at = *v
+		}
+	}
+	return nil
+}
+
+func materialNames() string {
+	var out []string
+	for _, m := range spring.Materials() {
+		out = append(out, m.Key+" "+m.Name)
+	}
+	return strings.Join(out, ", ")
+}
+
+// measure reads a flag as a measure of field f. One outside what its class can be
+// is taken; with odd set it is remarked on.
+func (c *call) measure(flag string, f dim.Field, class string, odd bool) (n int64, set bool, err error) {
+	text := c.String(flag)
+	if text == "" {
+		return 0, false, nil
+	}
+	n, remark, err := readOdd(f, class, text)
+	if err != nil {
+		return 0, false, usagef("--%s: %w", flag, err)
+	}
+	if odd && remark != "" {
+		c.notef("%s", remark)
+	}
+	return n, true, nil
+}
+
+// readOdd reads a measure for the bench's arithmetic, which remarks on a value
+// outside what its class can be and takes it all the same.
+func readOdd(f dim.Field, class, text string) (n int64, remark string, err error) {
+	n, _, err = dim.Parse(f, class, text)
+	if r, ok := errors.AsType[*dim.RangeError](err); ok {
+		return r.Value, r.Text, nil
+	}
+	return n, "", err
+}
+
+// figureUnits are the units of a flag that is no measure, and what one of each is
+// in the unit of the flag.
+func figureUnits(flag string) map[string]float64 {
+	switch flag {
+	case "modulus":
+		return map[string]float64{"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573}
+	case "torque":
+		return map[string]float64{"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000}
+	}
+	return map[string]float64{"n": 1, "mn": 0.001}
+}
+
+// figure reads a flag that holds a number, with or without its unit; nil where it
+// is not given.
+func (c *call) figure(flag string) (*float64, error) {
+	text := strings.ToLower(strings.TrimSpace(c.String(flag)))
+	if text == "" {
+		return nil, nil
+	}
+	number, factor := text, 1.0
+	longest := 0
+	for unit, f := range figureUnits(flag) {
+		if rest, ok := strings.CutSuffix(text, unit); ok && len(unit) > longest {
+			number, factor, longest = strings.TrimSpace(rest), f, len(unit)
+		}
+	}
+	v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
+	if err != nil || !isNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && flag == "modulus" {
+		return nil, usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
+	}
+	v *= factor
+	return &v, nil
+}
+
+// springLoad reads the load; one flag of it may be given.
+func (c *call) springLoad() (spring.Load, error) {
+	var l spring.Load
+	given := slices.DeleteFunc([]string{"force", "deflection", "to-length", "torque", "angle"}, func(f string) bool { return !c.IsSet(f) })
+	if len(given) > 1 {
+		return l, usagef("--%s and --%s are two loads: give one", given[0], given[1])
+	}
+	for _, x := range []struct {
+		flag string
+		f    dim.Field
+		at   **float64
+	}{{"deflection", dim.Length, &l.Deflection}, {"to-length", dim.FreeLength, &l.To}, {"angle", dim.Angle, &l.Angle}} {
+		n, set, err := c.measure(x.flag, x.f, "", false)
+		if err != nil {
+			return l, err
+		}
+		if set {
+			v := dim.Number(x.f, n)
+			*x.at = &v
+		}
+	}
+	var err error
+	if l.Force, err = c.figure("force"); err != nil {
+		return l, err
+	}
+	l.Torque, err = c.figure("torque")
+	return l, err
+}
+
+// reckoned works out a spring, and says of what is refused which part or flag it
+// is about.
+func (c *call) reckoned(p store.Part, s spring.Spring) (spring.Figures, error) {
+	l, err := c.springLoad()
+	if err != nil {
+		return spring.Figures{}, err
+	}
+	f, err := spring.Reckon(s, l)
+	missing, lacks := errors.AsType[*spring.MissingError](err)
+	switch {
+	case err == nil:
+		return f, nil
+	case lacks && p.Code != "":
+		return f, refusef("of %s %s the rate needs %s: give it here, or tinful edit %s records it", p.Code, p.Name, strings.Join(missing.Measures, " and "), p.Code)
+	case lacks:
+		return f, usagef("%s", missing.Error())
+	case errors.Is(err, spring.ErrLoad):
+		return f, usageError{err}
+	case p.Code != "":
+		return f, refusef("%s: %v", p.Code, err)
+	}
+	return f, refusef("%v", err)
+}
+
+// A springAnswer is one spring in JSON.
+type springAnswer struct {
+	Part code.Code `json:"part,omitempty"`
+	Name string    `json:"name,omitempty"`
+	spring.Figures
+	Notes    []string `json:"notes,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+}
+
+func (c *call) springAnswer(p store.Part, s spring.Spring) (springAnswer, error) {
+	f, err := c.reckoned(p, s)
+	if err != nil {
+		return springAnswer{}, err
+	}
+	a := springAnswer{Part: p.Code, Name: p.Name, Figures: f, Cautions: ask.SpringCautions(p, s, false)}
+	if p.Code != "" {
+		a.Notes = ask.SpringNotes(p, s)
+		if grip := ask.GripsPost(p, f.Inside); grip != "" {
+			a.Remarks = append(a.Remarks, grip)
+		}
+	}
+	return a, nil
+}
+
+func (c *call) toldSpring(p store.Part, s spring.Spring) error {
+	a, err := c.springAnswer(p, s)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(a)
+	}
+	c.println(strings.Join(filledIn(strings.Join(filledIn(string(p.Code), p.Name), " "), words.ClassName(s.Class)), ", "))
+	if err := c.springFacts(a.Figures, s).print(c.env.Stdout); err != nil {
+		return err
+	}
+	c.lines("note", append(a.Remarks, a.Notes...), false)
+	c.lines("take care", a.Cautions, true)
+	return nil
+}
