@@ -87,7 +87,6 @@ type kindOf[R any] struct {
 	words string                    // the column that words behind the code fill, if any
 	start func(*store.Tx, *R)       // fills what a new record has without being told
 	check func(*store.Tx, *R) error // refuses what its cells alone do not show
-	keep  func(was, now *R)         // takes over what stands in no column
 	read  func(*store.View, code.Code) (R, error)
 }
 
@@ -165,9 +164,7 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 	if err != nil {
 		return err
 	}
-	if k.keep != nil {
-		k.keep(&was, &now)
-	}
+	store.KeepUntold(was, &now)
 	if err := k.check(t, &now); err != nil {
 		return err
 	}
@@ -176,7 +173,6 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 
 func partKind() kindOf[store.Part] {
 	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part,
-		keep: func(was, now *store.Part) { now.Same = was.Same },
 		check: func(_ *store.Tx, p *store.Part) error {
 			switch {
 			case p.Name == "":
@@ -192,7 +188,6 @@ func partKind() kindOf[store.Part] {
 
 func bagKind() kindOf[store.Bag] {
 	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag,
-		keep: func(was, now *store.Bag) { now.Split = was.Split },
 		start: func(_ *store.Tx, b *store.Bag) {
 			b.Origin, b.Grade = orText(b.Origin, "unknown"), orText(b.Grade, "unknown")
 		},

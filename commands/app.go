@@ -54,6 +54,7 @@ var rest = []func(*app) *cli.Command{
 	editCommand,
 	goesCommand,
 	sameCommand,
+	measureCommand,
 	wantCommand,
 	wantsCommand,
 	springCommand,

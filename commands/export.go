@@ -3,7 +3,7 @@ package commands
 import (
 	"fmt"
 
-	"tinful/import"
+	sheet "tinful/import"
 	"tinful/store"
 
 	"github.com/urfave/cli/v2"

@@ -12,7 +12,6 @@ import (
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
-	"tinful/store/thread"
 	"tinful/store/words"
 )
 
@@ -21,6 +20,9 @@ func findCommand(a *app) *cli.Command {
 	flags := []cli.Flag{
 		valueFlag("class", "a `CLASS` in trade words, torsion spring, or its code"), valueFlag("model", "what goes into a `MODEL`, by code, name or alias"),
 		valueFlag("place", "what lies in a `PLACE`"), valueFlag("donor", "what came from a `DONOR`"), valueFlag("grade", "bags of a `GRADE`: "+strings.Join(store.Grades, ", ")),
+		valueFlag("job", "say what goes into the camera of a `JOB`, else of the job in hand"),
+		valueFlag("tool", "the `TOOL` the measures were read with: "+strings.Join(dim.Tools, ", ")),
+		valueFlag("like", "the thread of a `PART`: a sister screw that agrees with it against the light"),
 		boolFlag("all", "print every part, be they many"),
 	}
 	for _, in := range dim.Table() {
@@ -34,11 +36,13 @@ func findCommand(a *app) *cli.Command {
 		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
 		ArgsUsage: "[WORDS] [MEASURES]",
 		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
-			"tinful find torsion .20 2 3 left 5\ntinful find screw --model W2-B --place K7",
-		Description: "Behind the trade word of a spring its measures may stand in their order:\n" +
-			"torsion springs wire, outside, coils, hand, leg, leg, angle; extension and\n" +
-			"compression springs wire, outside, coils, free length; _ skips one. Lengths are\n" +
-			"mm, .014in and 1/4in are understood. Without a hit it exits 3.\n" +
+			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find screw --model W2-B --place K7",
+		Description: "Behind the trade word of a kind its measures may stand in their order, _ skips\n" +
+			"one: `tinful help measures` prints the order of every kind. Lengths are mm, .014in\n" +
+			"and 1/4in are understood. What is the same within a bench's tolerances comes\n" +
+			"first, then what is near, with the difference. Hands of springs and forms of\n" +
+			"threads that were not asked for are shown apart. With --job, or a job in hand,\n" +
+			"each part says whether it goes into that camera. Without a hit it exits 3.\n" +
 			":1 stands for the first part in the next command.",
 		Flags: flags, Action: a.do(find),
 	}
@@ -56,6 +60,10 @@ func find(c *call) error {
 		}
 		if !c.JSON() && !c.Bool("all") {
 			q.Detail = mostFound
+		}
+		if len(q.Words) == 1 && isMeasure(q.Words[0]) {
+			found, err = loose(v, q, q.Words[0])
+			return err
 		}
 		found, err = ask.Find(v, q)
 		return err
@@ -109,17 +117,47 @@ func (c *call) keepAnswer(answer []string) {
 }
 
 func (c *call) printFound(found ask.Found) {
+	title := ""
 	for i, p := range found.Parts {
 		if i == mostFound && !c.Bool("all") {
 			c.printf("and %d more: --all prints them\n", len(found.Parts)-i)
 			break
 		}
+		if now := groupTitle(p); now != title {
+			title = now
+			c.printf("%s\n", c.bold(title))
+		}
 		c.printPart(i+1, p)
+	}
+	if slices.ContainsFunc(found.Parts, func(p ask.FoundPart) bool { return p.Hand != "" }) {
+		c.println(handDrawing)
 	}
 	for _, trap := range found.Traps {
 		c.println(c.warning(strings.Join(wrap("trap: "+trap, c.width()), "\n      ")))
 	}
 }
+
+// groupTitle is the line above parts that were found by measure: how they match,
+// and what tells them from others that measure the same.
+func groupTitle(p ask.FoundPart) string {
+	kind := map[string]string{"same": "the same within a bench's tolerances", "near": "near"}[p.Match]
+	apart := p.Form
+	if p.Hand != "" {
+		apart = p.Hand + "-hand"
+	}
+	if apart == "" || kind == "" {
+		return kind
+	}
+	return kind + ", " + apart
+}
+
+// handDrawing tells the hands of a spring apart.
+const handDrawing = `
+       left-hand       right-hand
+        \ \ \ \          / / / /      stand it on end: the wire in front rises
+        \ \ \ \          / / / /      to the left, or to the right
+        \ \ \ \          / / / /
+  Or look along it: wire that goes away from you clockwise is right-hand wound.`
 
 func (c *call) printPart(n int, p ask.FoundPart) {
 	name := strings.Join(filledIn(p.Name, words.ClassName(p.Class)), ", ")
@@ -168,8 +206,8 @@ func foundBagWords(b ask.BagLine) string {
 	return text
 }
 
-// query reads words and flags. The job in hand has no say: it is asked for parts,
-// not for a camera's part.
+// query reads words and flags. The job in hand leaves nothing out: it is asked for
+// parts, and each says whether it goes into that camera.
 func (c *call) query(v *store.View) (ask.Query, error) {
 	q := ask.Query{Words: c.Args(), Grade: strings.ToLower(c.String("grade")), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
 	if q.Grade != "" && !slices.Contains(store.Grades, q.Grade) {
@@ -193,7 +231,13 @@ func (c *call) query(v *store.View) (ask.Query, error) {
 			*x.at = ref.Code
 		}
 	}
+	if err := c.onBench(v, &q); err != nil {
+		return q, err
+	}
 	if err := inOrder(&q); err != nil {
+		return q, err
+	}
+	if err := c.sister(v, &q); err != nil {
 		return q, err
 	}
 	for _, in := range dim.Table() {
@@ -206,73 +250,39 @@ func (c *call) query(v *store.View) (ask.Query, error) {
 	return q, nil
 }
 
-// measureTo reads one measure into a query. A thread may be told without its form.
-func measureTo(q *ask.Query, in dim.Info, text string) error {
-	if in.Field == dim.Thread {
-		t, err := thread.Parse(text)
-		if err != nil {
-			if t, err = thread.Parse(thread.Unknown + " " + text); err != nil {
-				return usageError{err}
-			}
-		}
-		q.Marks[in.Field] = t.String()
+// onBench reads the tool of the measures, and the camera on the bench: that of
+// --job, else of the job taken in hand today.
+func (c *call) onBench(v *store.View, q *ask.Query) error {
+	q.Tool = strings.ToLower(c.String("tool"))
+	if q.Tool != "" && !slices.Contains(dim.Tools, q.Tool) {
+		return usagef("--tool %q is none of %s", q.Tool, strings.Join(dim.Tools, ", "))
+	}
+	if c.String("job") == "" && (q.Camera.Model != "" || c.handJobToday() == "") {
 		return nil
 	}
-	class := ""
-	if len(q.Class) == 1 {
-		class = q.Class[0]
+	j, err := c.jobOf(v, string(c.handJobToday()))
+	q.For = j.Camera()
+	return err
+}
+
+// sister reads --like: the thread of a screw that the one at hand agrees with.
+func (c *call) sister(v *store.View, q *ask.Query) error {
+	token := c.String("like")
+	if token == "" {
+		return nil
 	}
-	n, word, err := dim.Parse(in.Field, class, text)
-	switch {
-	case err != nil:
-		return usageError{err}
-	case in.Kind == dim.KindWord:
-		q.Marks[in.Field] = word
-	default:
-		q.Dims[in.Field] = ask.Range{Want: n}
+	ref, err := c.thing(v, token, "part")
+	if err != nil {
+		return err
 	}
+	p, err := v.Part(ref.Code)
+	if err != nil {
+		return err
+	}
+	t := p.Marks[dim.Thread]
+	if t == "" {
+		return usagef("%s %s has no thread to agree with: --like compares screws; for springs there is tinful spring --like %s", p.Code, p.Name, p.Code)
+	}
+	q.Marks[dim.Thread] = t
 	return nil
-}
-
-// measureOrder is the order in which the measures of a spring may be typed.
-var measureOrder = map[string][]dim.Field{
-	"SPR-TOR": {dim.Wire, dim.OD, dim.Coils, dim.Hand, dim.LegA, dim.LegB, dim.Angle},
-	"SPR-EXT": {dim.Wire, dim.OD, dim.Coils, dim.FreeLength, dim.InsideHooks},
-	"SPR-CMP": {dim.Wire, dim.OD, dim.Coils, dim.FreeLength},
-}
-
-// inOrder takes measures behind the trade word of a spring out of the words: the
-// word, then only numbers, _ and hands.
-func inOrder(q *ask.Query) error {
-	at := slices.IndexFunc(q.Words, func(w string) bool { return w == "_" || isMeasure(w) })
-	if at < 1 {
-		return nil
-	}
-	class, ok := words.ClassOf(strings.Join(q.Words[:at], " "))
-	if !ok || len(class) != 1 || measureOrder[class[0]] == nil {
-		return nil
-	}
-	order, typed := measureOrder[class[0]], q.Words[at:]
-	if len(typed) > len(order) {
-		return usagef("%s has %d measures in order, %d are typed", words.ClassName(class[0]), len(order), len(typed))
-	}
-	q.Class, q.Words = class, nil
-	for i, text := range typed {
-		if text == "_" {
-			continue
-		}
-		if err := measureTo(q, dim.Of(order[i]), text); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// isMeasure tells whether a word is a number, perhaps with its unit.
-func isMeasure(w string) bool {
-	w = strings.ToLower(w)
-	for _, unit := range []string{"mm", "in", "thou"} {
-		w = strings.TrimSuffix(w, unit)
-	}
-	return isNumber(w) || isNumber(strings.Replace(w, "/", "", 1))
 }

@@ -15,9 +15,9 @@ const exitWords = `0 done, 1 failed, 2 usage, 3 not found, 4 refused, or several
 // helpCommand answers `help`, `help all` and `help CMD`.
 func helpCommand(a *app) *cli.Command {
 	return &cli.Command{
-		Name: "help", Usage: "say what a command does; `help all` names them all",
-		ArgsUsage: "[COMMAND | all]",
-		UsageText: "tinful help fit\ntinful help all",
+		Name: "help", Usage: "say what a command does; `help all` names them all, `help measures` how to type measures",
+		ArgsUsage: "[COMMAND | all | measures]",
+		UsageText: "tinful help fit\ntinful help all\ntinful help measures",
 		Action:    a.do(func(c *call) error { return a.answerHelp(c.Args()) }),
 	}
 }
@@ -25,6 +25,9 @@ func helpCommand(a *app) *cli.Command {
 func (a *app) answerHelp(args []string) error {
 	if len(args) == 1 && args[0] == "all" {
 		return a.printAll()
+	}
+	if len(args) == 1 && args[0] == "measures" {
+		return a.measuresPage()
 	}
 	var path []*cli.Command
 	level := a.cli.Commands

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"tinful/import"
+	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/code"
 

@@ -9,6 +9,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/thread"
 )
 
@@ -221,6 +222,7 @@ func (c *call) showBag(v *store.View, own code.Code) error {
 	if err := p.print(c.env.Stdout); err != nil {
 		return err
 	}
+	c.lines("measured", measuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
 	t := c.wide("day", "what", ">", "", "why")
 	for _, e := range entries {
 		t.row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))

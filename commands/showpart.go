@@ -31,6 +31,7 @@ func (c *call) showPart(v *store.View, own code.Code) error {
 	if err := c.partFacts(s).print(c.env.Stdout); err != nil {
 		return err
 	}
+	c.lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
 	for _, list := range []func(ask.Sheet) error{c.partGoes, c.partBags, c.partDonors} {
 		if err := list(s); err != nil {
 			return err

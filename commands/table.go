@@ -133,3 +133,11 @@ func (c *call) warning(text string) string {
 	}
 	return yellow + text + plain
 }
+
+// bold is a text that stands out where colours are wanted.
+func (c *call) bold(text string) string {
+	if !c.colour() {
+		return text
+	}
+	return bold + text + plain
+}

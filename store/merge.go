@@ -43,3 +43,13 @@ func mergeMap(into, from reflect.Value) bool {
 	into.Set(c)
 	return changed
 }
+
+// KeepUntold gives now the fields of was that stand in no column of a workbook.
+func KeepUntold[T any](was T, now *T) {
+	o, n := reflect.ValueOf(was), reflect.ValueOf(now).Elem()
+	for i := range o.NumField() {
+		if o.Type().Field(i).Tag.Get("sheet") == "-" {
+			n.Field(i).Set(o.Field(i))
+		}
+	}
+}

@@ -8,7 +8,9 @@ import (
 // The records of the store. Each is a CBOR map with the small integer keys
 // given here; a key is never given a second meaning, and a field that is
 // removed leaves its number unused. Days are days since 1970-01-01, money is
-// in cents, lengths, angles and masses are as in package dim.
+// in cents, lengths, angles and masses are as in package dim. A field tagged
+// sheet:"-" has no column in a workbook: whoever fills a record anew from its
+// columns takes it over with [KeepUntold].
 
 // A Part is a kind of part: one design, one drawing, one thread, one hand.
 type Part struct {
@@ -28,7 +30,20 @@ type Part struct {
 	Hazard   string               `cbor:"14,keyasint,omitempty"`
 	Note     string               `cbor:"15,keyasint,omitempty"`
 	// Same is the part this code was joined to: a second name of one part.
-	Same code.Code `cbor:"16,keyasint,omitempty"`
+	Same code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
+	// Readings say how measures in Dims were come by.
+	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
+}
+
+// A Reading is one measure as it was taken. On a part it speaks of the value in
+// Dims while the two are equal; on a bag it is the bag's own.
+type Reading struct {
+	Value int64    `cbor:"1,keyasint"`           // in the unit of the field
+	Tool  string   `cbor:"2,keyasint,omitempty"` // one of dim.Tools
+	Times int64    `cbor:"3,keyasint,omitempty"` // readings taken, 0 for one
+	Day   code.Day `cbor:"4,keyasint,omitempty"`
+	By    string   `cbor:"5,keyasint,omitempty"`
+	From  string   `cbor:"6,keyasint,omitempty"` // the card or book it was copied from
 }
 
 // A Bag is the pieces of one part that came from one origin, share one grade
@@ -51,7 +66,9 @@ type Bag struct {
 	Booked   code.Day    `cbor:"14,keyasint,omitempty"`
 	Note     string      `cbor:"15,keyasint,omitempty"`
 	// Split is the bag this one was split from, empty for a bag booked in.
-	Split code.Code `cbor:"16,keyasint,omitempty"`
+	Split code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
+	// Readings are measures taken of the pieces in this bag.
+	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
 }
 
 // A Model is a variant of a camera, a shutter or a lens that can be told from

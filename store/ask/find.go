@@ -10,12 +10,15 @@ package ask
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/thread"
 	"tinful/store/ways"
 	"tinful/store/words"
 )
@@ -30,6 +33,8 @@ type Query struct {
 	Grade  string               // parts with a bag of that grade
 	Dims   map[dim.Field]Range  // measures
 	Marks  map[dim.Field]string // hand, thread and other words
+	Tool   string               // that the measures were read with; empty: the usual one of each
+	For    store.Camera         // with a model: what is found is told whether it goes in, and nothing is left out
 	Detail int                  // how many parts are told with bags, measures and twins; 0: all
 }
 
@@ -51,6 +56,8 @@ type FoundPart struct {
 	OnHand     int64          `json:"on_hand"`
 	Free       int64          `json:"free"`
 	Goes       string         `json:"goes,omitempty"` // what is known of the camera asked for
+	Hand       string         `json:"hand,omitempty"` // of a spring that was asked for without a hand
+	Form       string         `json:"form,omitempty"` // of a thread that was asked for without a form
 	Dims       map[string]any `json:"dims,omitempty"`
 	Difference []string       `json:"difference,omitempty"`
 	Traps      []string       `json:"traps,omitempty"`
@@ -64,6 +71,7 @@ type FoundPart struct {
 // grade, in any mix. It returns [store.ErrUsage] when nothing is asked, and an
 // answer without parts where nothing is found.
 func Find(v *store.View, q Query) (Found, error) {
+	q.Dims = spread(q.Dims, q.Tool)
 	f := &finder{v: v, q: q, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
 	if err := f.refuse(); err != nil {
 		return f.out, err
@@ -73,6 +81,7 @@ func Find(v *store.View, q Query) (Found, error) {
 			return f.out, err
 		}
 	}
+	f.apart()
 	slices.SortFunc(f.out.Parts, before)
 	if err := f.details(); err != nil {
 		return f.out, err
@@ -82,10 +91,11 @@ func Find(v *store.View, q Query) (Found, error) {
 	return f.out, nil
 }
 
-// before orders what was found: by kind of match, score, degree, whether any is
+// before orders what was found: by kind of match, hand and form where these are
+// told apart, score, degree, whether any is
 // free, and code.
 func before(a, b FoundPart) int {
-	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
+	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 }
 
@@ -187,6 +197,9 @@ func (f *finder) details() error {
 			slices.SortFunc(out.Bags, bestBag)
 		}
 		out.Dims = dimsOf(out.rec)
+		if err := f.goesFor(out); err != nil {
+			return err
+		}
 		if err := f.twins(out.rec, out); err != nil {
 			return err
 		}
@@ -237,6 +250,82 @@ func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
 	}
 	out.Goes, out.degree = fit.words, ways.Degree(fit.degrees)
 	return fit.usable, nil
+}
+
+// goesFor tells whether a part goes into the camera that is on the bench.
+func (f *finder) goesFor(out *FoundPart) error {
+	if f.q.For.Model == "" || f.q.Camera.Model != "" {
+		return nil
+	}
+	fit, err := fits(f.v, out.rec, f.q.For)
+	if err == nil && (fit.usable || fit.never) {
+		out.Goes = fmt.Sprintf("into %s: %s", f.q.For.Model, fit.words)
+	} else if err == nil {
+		out.Goes = fmt.Sprintf("into %s: nothing is recorded", f.q.For.Model)
+	}
+	return err
+}
+
+// apart tells hands and thread forms apart where they were not asked for: parts
+// that differ in nothing else look the same, and one of them is wrong.
+func (f *finder) apart() {
+	if len(f.q.Dims) > 0 && f.q.Marks[dim.Hand] == "" {
+		f.handsApart()
+	}
+	f.formsApart()
+}
+
+func (f *finder) handsApart() {
+	of := map[string]code.Code{}
+	for i := range f.out.Parts {
+		p := &f.out.Parts[i]
+		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.Class, "SPR") {
+			p.Hand = hand(h)
+			of[p.Hand] = cmp.Or(of[p.Hand], p.Part)
+		}
+	}
+	if of["left"] != "" && of["right"] != "" {
+		f.trap("%s is left-hand and %s right-hand: they measure the same and one of them pushes the wrong way; look at the hand", of["left"], of["right"])
+	}
+}
+
+func (f *finder) formsApart() {
+	of := map[string][]string{}
+	for i := range f.out.Parts {
+		if p := &f.out.Parts[i]; p.Form != "" {
+			t := flanked(p.rec.Marks[dim.Thread])
+			of[t] = append(of[t], string(p.Part))
+		}
+	}
+	if len(of) < 2 {
+		return
+	}
+	var said []string
+	for _, t := range slices.Sorted(maps.Keys(of)) {
+		parts := of[t]
+		slices.Sort(parts)
+		if more := len(parts) - mostNamed; more > 0 {
+			parts = append(parts[:mostNamed], fmt.Sprintf("%d more", more))
+		}
+		said = append(said, t+": "+strings.Join(parts, ", "))
+	}
+	f.trap("these read the same and have other flanks: %s. One goes a few turns into the other and binds, and the hole is gone", strings.Join(said, "; "))
+}
+
+// mostNamed is how many parts of one form a trap names.
+const mostNamed = 6
+
+// flanked is a thread of the catalogue with its flanks to half a degree:
+// "loewenherz 1.7x0.35 (53 degrees)".
+func flanked(text string) string {
+	t, err := thread.Parse(text)
+	if err != nil {
+		return text
+	}
+	if deg, ok := thread.Flank(t.Form); ok {
+		return fmt.Sprintf("%s (%g degrees)", t, math.Round(deg*2)/2)
+	}
+	return t.String()
 }
 
 // twins warns of the part of the other hand: of what it is, and, with a camera,

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+
 	"tinful/store"
 	"tinful/store/dim"
 	"tinful/store/thread"
@@ -15,10 +16,24 @@ import (
 // A Range is one measure asked for, in the unit of its field. With Lo and Hi
 // both zero, what is accepted follows from Want by the table of dimensions;
 // otherwise the part's value must lie from Lo to Hi, bounds inclusive, and Want
-// is what differences are told from.
-type Range struct{ Lo, Hi, Want int64 }
+// is what differences are told from. Spread widens what the table accepts, by
+// what the tool of the reading may be off.
+type Range struct{ Lo, Hi, Want, Spread int64 }
 
 func (r Range) bounded() bool { return r.Lo != 0 || r.Hi != 0 }
+
+// spread widens measures by what the tool they were read with may be off.
+func spread(dims map[dim.Field]Range, tool string) map[dim.Field]Range {
+	if tool == "" {
+		return dims
+	}
+	out := make(map[dim.Field]Range, len(dims))
+	for d, r := range dims {
+		r.Spread = dim.Wider(tool, d)
+		out[d] = r
+	}
+	return out
+}
 
 // indexed is the measure by which the index is read: the outside first, as its
 // window holds the fewest parts.
@@ -47,7 +62,7 @@ func (f *finder) scopeMeasure() error {
 		for g, r := range f.q.Dims {
 			if in := dim.Of(g); in.Indexed {
 				n, ok := m.Dims[g]
-				if !ok || closeness(in.For(m.Class), r, n) == far {
+				if !ok && !ofKind(m.Class, g) || ok && closeness(in.For(m.Class), r, n) == far {
 					return nil
 				}
 			}
@@ -58,6 +73,10 @@ func (f *finder) scopeMeasure() error {
 	f.narrow(s)
 	return err
 }
+
+// ofKind says whether a measure tells parts of a class from each other, so that
+// one whose measure is not recorded may be the part asked for.
+func ofKind(class string, d dim.Field) bool { return slices.Contains(dim.Order(class), d) }
 
 // window is the widest that any class allows.
 func window(d dim.Field, r Range) (lo, hi int64) {
@@ -70,7 +89,7 @@ func window(d dim.Field, r Range) (lo, hi int64) {
 		x := in.For(c)
 		minus, plus = max(minus, x.NearMinus), max(plus, x.NearPlus)
 	}
-	return r.Want - minus, r.Want + plus
+	return r.Want - minus - r.Spread, r.Want + plus + r.Spread
 }
 
 // fieldMajor is the thread's diameter in the store's index of measures, in
@@ -94,7 +113,7 @@ func (f *finder) scopeThread() error {
 		return fmt.Errorf("%w: %w", store.ErrUsage, err)
 	}
 	s := set{}
-	err = f.v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
+	err = f.v.Measured(fieldMajor, t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread(), func(m store.Measured) error {
 		s[m.Part] = true
 		return nil
 	})
@@ -111,8 +130,27 @@ const (
 	same
 )
 
+// A weight is the same within a twentieth and near within a fifth: two pieces
+// of one drawing differ by plating, oil and wear (common practice, no source).
+const (
+	sameMass = 20
+	nearMass = 5
+)
+
+// widened is a measure with the tolerances that hold for one reading.
+func widened(in dim.Info, r Range) dim.Info {
+	if in.Kind == dim.KindMass {
+		in.Same, in.NearMinus = r.Want/sameMass, r.Want/nearMass
+		in.SamePlus, in.NearPlus = in.Same, in.NearMinus
+	}
+	in.Same, in.SamePlus = in.Same+r.Spread, in.SamePlus+r.Spread
+	in.NearMinus, in.NearPlus = in.NearMinus+r.Spread, in.NearPlus+r.Spread
+	return in
+}
+
 // closeness compares one measure, bounds inclusive.
 func closeness(in dim.Info, r Range, n int64) closeTo {
+	in = widened(in, r)
 	d := n - r.Want
 	switch {
 	case r.bounded() && r.Lo <= n && n <= r.Hi:
@@ -128,7 +166,7 @@ func closeness(in dim.Info, r Range, n int64) closeTo {
 }
 
 // measure compares a part with the measures and words asked for. What is not
-// recorded is near at best, and an indexed measure must be recorded.
+// recorded is near at best, and must be where it does not tell such parts apart.
 func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 	if len(f.q.Dims) == 0 && len(f.q.Marks) == 0 {
 		return true, nil
@@ -138,7 +176,7 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 		in, r := dim.Of(d).For(p.Class), f.q.Dims[d]
 		n, ok := p.Dims[d]
 		if !ok {
-			if in.Indexed {
+			if in.Indexed && !ofKind(p.Class, d) || d == f.indexed() {
 				return false, nil
 			}
 			all = near
@@ -151,8 +189,9 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 		}
 		all = min(all, how)
 		if n != r.Want && r.Want != 0 {
+			wide := widened(in, r)
 			out.Difference = append(out.Difference, difference(in, p.Class, r.Want, n))
-			off += math.Pow(float64(n-r.Want)/float64(max(min(in.NearMinus, in.NearPlus), 1)), 2)
+			off += math.Pow(float64(n-r.Want)/float64(max(min(wide.NearMinus, wide.NearPlus), 1)), 2)
 		}
 	}
 	for _, d := range slices.Sorted(maps.Keys(f.q.Marks)) {
@@ -182,18 +221,45 @@ func difference(in dim.Info, class string, want, n int64) string {
 	}
 	s = strings.TrimSpace(in.Name() + " " + s + " " + in.Unit)
 	switch f := in.Field; {
-	case f == dim.Wire && words.Under(class, "SPR") && want > 0:
-		// The rate of a spring goes with the fourth power of its wire.
-		pct := (math.Pow(float64(n)/float64(want), 4) - 1) * 100
-		s += fmt.Sprintf(" (rate %+.0f %%)", pct)
+	case words.Under(class, "SPR") && stiffer(in.Field, want, n) != "":
+		s += ", " + stiffer(in.Field, want, n)
 	case (f == dim.LegA || f == dim.LegB) && n-want > in.SamePlus:
-		s += " (can be cut)"
+		s += ", can be cut"
 	case f == dim.Angle && (n-want > in.SamePlus || want-n > in.Same):
-		s += " (can be bent)"
+		s += ", can be bent"
 	case f == dim.Length && words.Under(class, "SCR") && n-want > in.SamePlus:
-		s += " (can be shortened)"
+		s += ", can be shortened"
+	case (f == dim.Shoulder || f == dim.ShoulderLength) && (n-want > in.SamePlus || want-n > in.Same):
+		s += ", with rework"
 	}
 	return s
+}
+
+// stiffer says how much more or less force a spring gives for one measure that
+// differs: the rate goes with the fourth power of the wire and falls with the
+// number of coils (k = G d^4 / (8 D^3 n), published in every handbook of
+// springs; torsion springs alike). It is empty below one per cent.
+func stiffer(f dim.Field, want, n int64) string {
+	if want <= 0 || n <= 0 {
+		return ""
+	}
+	ratio := 1.0
+	switch f {
+	case dim.Wire, dim.Thick:
+		ratio = math.Pow(float64(n)/float64(want), 4)
+		if f == dim.Thick { // strip bends with the third power
+			ratio = math.Pow(float64(n)/float64(want), 3)
+		}
+	case dim.Coils:
+		ratio = float64(want) / float64(n)
+	}
+	switch pct := math.Round((ratio - 1) * 100); {
+	case pct >= 1:
+		return fmt.Sprintf("about %.0f %% stiffer", pct)
+	case pct <= -1:
+		return fmt.Sprintf("about %.0f %% softer", -pct)
+	}
+	return ""
 }
 
 // mark compares what is told in words. Another hand is never near.
@@ -211,7 +277,7 @@ func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (c
 		}
 		return same, nil
 	case dim.Thread:
-		return f.markThread(p, want)
+		return f.markThread(p, want, out)
 	}
 	for _, tok := range words.Tokens(want) {
 		if !slices.Contains(words.Tokens(has), tok) {
@@ -221,7 +287,9 @@ func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (c
 	return same, nil
 }
 
-func (f *finder) markThread(p store.Part, want string) (closeTo, error) {
+// markThread compares threads. Without a form the parts are told apart by
+// theirs: what reads the same is the same only within one form.
+func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo, error) {
 	t, err := thread.Parse(want)
 	if err != nil {
 		return far, fmt.Errorf("%w: %w", store.ErrUsage, err)
@@ -231,18 +299,25 @@ func (f *finder) markThread(p store.Part, want string) (closeTo, error) {
 		return far, nil
 	}
 	apart, pitch := max(t.Major-has.Major, has.Major-t.Major), max(t.Pitch-has.Pitch, has.Pitch-t.Pitch)
-	if apart > nearMajor || pitch > nearPitch {
+	if apart > nearMajor+f.threadSpread() || pitch > nearPitch {
 		return far, nil
 	}
 	if thread.Differs(t.Form, has.Form) || t.Left != has.Left {
 		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, has)
 		return far, nil
 	}
+	if t.Form == thread.Unknown {
+		out.Form = thread.FormName(has.Form)
+	}
 	if apart == 0 && pitch == 0 && has.Form != thread.Unknown {
 		return same, nil
 	}
 	return near, nil
 }
+
+// threadSpread widens the diameter of a thread by what the tool may be off, in
+// nanometres.
+func (f *finder) threadSpread() int64 { return dim.Wider(f.q.Tool, dim.Thread) * 1000 }
 
 // hand reads left or right in any of its spellings.
 func hand(s string) string {

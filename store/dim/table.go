@@ -83,8 +83,11 @@ func other(f Field, heading string, k Kind, same, minus, plus int64, ranges stri
 
 func named(i Info, name string) Info {
 	i.name = strings.ToLower(name[:1]) + name[1:]
-	if i.Field == OD || i.Field == ID {
+	switch i.Field {
+	case OD, ID:
 		i.name += " diameter"
+	case Thick:
+		i.name = "thickness"
 	}
 	for n := range i.ranges {
 		b := &i.ranges[n]

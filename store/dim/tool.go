@@ -47,3 +47,15 @@ func ToolOf(f Field) string {
 	}
 	return "calliper"
 }
+
+// Wider returns by how much more a reading of f with a tool may be off than one
+// with the tool that the tolerances of the table reckon with, in the unit of the
+// field: nothing for a finer tool, or for none.
+func Wider(tool string, f Field) int64 {
+	s, ok := Spread(tool, f)
+	usual, _ := Spread("", f)
+	if !ok {
+		return 0
+	}
+	return max(0, s-usual)
+}

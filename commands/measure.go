@@ -1,0 +1,188 @@
+package commands
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+)
+
+// measureCommand notes measures with the tool they were taken with.
+func measureCommand(a *app) *cli.Command {
+	var flags []cli.Flag
+	for _, in := range dim.Table() {
+		if in.Kind != dim.KindWord {
+			flags = append(flags, valueFlag(in.Flag, strings.TrimSpace(in.Name()+" in `"+strings.ToUpper(orText(in.Unit, in.Name()))+"`")))
+		}
+	}
+	flags = append(flags, valueFlag("tool", "the `TOOL`: "+strings.Join(dim.Tools, ", ")+"; left out, the usual one of each measure"),
+		valueFlag("readings", "the `NUMBER` of readings that agree"),
+		valueFlag("from", "the `CARD` or book the figure was copied from"))
+	return &cli.Command{
+		Name: "measure", Usage: "note measures of a part or of the pieces in a bag, with tool, day and name",
+		ArgsUsage: "PART or BAG",
+		UsageText: "tinful measure p3 --wire 0.153 --tool micrometer --readings 3\ntinful measure b239 --free-length 8.2",
+		Description: "A part's measure is what its drawing says, and find looks by it; a bag's is what\n" +
+			"its pieces were found to be. Where a bag differs from its part by more than a\n" +
+			"bench takes for the same, that is said. A value copied from a card carries the\n" +
+			"card as its source: --tool card --from \"old card\".",
+		Flags: flags, Action: a.do(measure),
+	}
+}
+
+func measure(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	var ref store.Ref
+	var remarks []string
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if ref, err = c.thing(&t.View, c.Args()[0], "part", "bag"); err != nil {
+			return err
+		}
+		if ref.Kind == "part" {
+			return c.measurePart(t, ref.Code)
+		}
+		remarks, err = c.measureBag(t, ref.Code)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, r := range remarks {
+		c.warnf("%s", r)
+	}
+	return c.toldOf(res, ref.Kind, ref.Code, "measured")
+}
+
+func (c *call) measurePart(t *store.Tx, own code.Code) error {
+	p, err := t.Part(own)
+	if err != nil {
+		return err
+	}
+	read, err := c.readings(t, p.Class)
+	if err != nil {
+		return err
+	}
+	p.Dims, p.Readings = maps.Clone(p.Dims), maps.Clone(p.Readings)
+	if p.Dims == nil {
+		p.Dims = map[dim.Field]int64{}
+	}
+	if p.Readings == nil {
+		p.Readings = map[dim.Field]store.Reading{}
+	}
+	for f, r := range read {
+		p.Dims[f], p.Readings[f] = r.Value, r
+	}
+	return t.Put(p)
+}
+
+func (c *call) measureBag(t *store.Tx, own code.Code) ([]string, error) {
+	b, err := t.Bag(own)
+	if err != nil {
+		return nil, err
+	}
+	var p store.Part
+	if b.Part != "" {
+		if p, err = t.Part(b.Part); err != nil {
+			return nil, err
+		}
+	}
+	read, err := c.readings(t, p.Class)
+	if err != nil {
+		return nil, err
+	}
+	b.Readings = maps.Clone(b.Readings)
+	if b.Readings == nil {
+		b.Readings = map[dim.Field]store.Reading{}
+	}
+	var remarks []string
+	for _, f := range slices.Sorted(maps.Keys(read)) {
+		b.Readings[f] = read[f]
+		if text := differs(p, f, read[f]); text != "" {
+			remarks = append(remarks, text)
+		}
+	}
+	return remarks, t.Put(b)
+}
+
+// differs says that a bag's pieces are not what their part is, beyond what a
+// bench takes for the same and the tool may be off.
+func differs(p store.Part, f dim.Field, r store.Reading) string {
+	want, ok := p.Dims[f]
+	in := dim.Of(f).For(p.Class)
+	spread := dim.Wider(r.Tool, f)
+	if d := r.Value - want; !ok || in.Kind == dim.KindMass || -in.Same-spread <= d && d <= in.SamePlus+spread {
+		return ""
+	}
+	return fmt.Sprintf("%s is %s here and %s for %s %s: is it that part?", in.Name(),
+		strings.TrimSpace(dim.Format(f, r.Value)+" "+in.Unit), strings.TrimSpace(dim.Format(f, want)+" "+in.Unit), p.Code, p.Name)
+}
+
+// readings reads the measures of the line, each with how it was taken.
+func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
+	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By()}
+	if how.Tool != "" && !slices.Contains(dim.Tools, how.Tool) {
+		return nil, usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))
+	}
+	var err error
+	if how.From, err = store.CleanText(c.String("from")); err != nil {
+		return nil, err
+	}
+	if text := c.String("readings"); text != "" {
+		n, err := code.ParseQty(text, "pc")
+		if err != nil || n.About || n.N < 1 {
+			return nil, usagef("--readings %q is no number of readings", text)
+		}
+		how.Times = n.N
+	}
+	read := map[dim.Field]store.Reading{}
+	for _, in := range dim.Table() {
+		text := c.String(in.Flag)
+		if text == "" || in.Kind == dim.KindWord {
+			continue
+		}
+		r := how
+		if r.Value, _, err = dim.Parse(in.Field, class, text); err != nil {
+			return nil, usageError{err}
+		}
+		if r.Tool == "" && in.Kind == dim.KindLength {
+			r.Tool = dim.ToolOf(in.Field)
+		}
+		read[in.Field] = r
+	}
+	if len(read) == 0 {
+		return nil, usagef("what was measured? write it as a flag: tinful measure p3 --wire 0.153 --tool micrometer")
+	}
+	return read, nil
+}
+
+// measuredWords are readings in sentences: "wire 0.153 mm, micrometer, 3 readings
+// that agree, 2031-08-31, H". Those that the part's own measure has left behind
+// are left out: same says whether one still holds.
+func measuredWords(read map[dim.Field]store.Reading, same func(dim.Field, int64) bool) []string {
+	var out []string
+	for _, f := range slices.Sorted(maps.Keys(read)) {
+		r, in := read[f], dim.Of(f)
+		if !same(f, r.Value) {
+			continue
+		}
+		times := ""
+		if r.Times > 1 {
+			times = fmt.Sprintf("%d readings that agree", r.Times)
+		}
+		from := r.From
+		if from != "" {
+			from = "from " + from
+		}
+		what := strings.TrimSpace(in.Name() + " " + dim.Format(f, r.Value) + " " + in.Unit)
+		out = append(out, strings.Join(filledIn(what, r.Tool, times, from, r.Day.String(), r.By), ", "))
+	}
+	return out
+}

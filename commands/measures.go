@@ -1,0 +1,247 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+	"tinful/store/words"
+)
+
+// measureTo reads one measure into a query. A thread may be told without its form.
+func measureTo(q *ask.Query, in dim.Info, text string) error {
+	if in.Field == dim.Thread {
+		return threadTo(q, text)
+	}
+	class := ""
+	if len(q.Class) == 1 {
+		class = q.Class[0]
+	}
+	n, word, err := dim.Parse(in.Field, class, text)
+	switch {
+	case err != nil:
+		return usageError{err}
+	case in.Kind == dim.KindWord:
+		q.Marks[in.Field] = word
+	default:
+		q.Dims[in.Field] = ask.Range{Want: n}
+	}
+	return nil
+}
+
+func threadTo(q *ask.Query, text string) error {
+	t, err := thread.Parse(text)
+	if err != nil {
+		if t, err = thread.Parse(thread.Unknown + " " + text); err != nil {
+			return usageError{err}
+		}
+	}
+	q.Marks[dim.Thread] = t.String()
+	return nil
+}
+
+// inOrder takes measures behind a trade word out of the words: `torsion .20 2 3
+// left 5`, `csk 1.7 .35 3 2.9`. A trade word among them narrows the kind, and
+// any other word stays a word to look for.
+func inOrder(q *ask.Query) error {
+	at := slices.IndexFunc(q.Words, func(w string) bool { return w == "_" || isMeasure(w) })
+	if at < 1 {
+		return nil
+	}
+	class, ok := words.ClassOf(strings.Join(q.Words[:at], " "))
+	if !ok || len(class) != 1 || dim.Order(class[0]) == nil {
+		return nil
+	}
+	typed := q.Words[at:]
+	q.Class, q.Words = class, nil
+	o := &ordered{q: q, left: dim.Order(class[0])}
+	for len(typed) > 0 {
+		n, err := o.take(typed)
+		if err != nil {
+			return err
+		}
+		typed = typed[n:]
+	}
+	return nil
+}
+
+// An ordered query takes measures in the order of its kind.
+type ordered struct {
+	q    *ask.Query
+	left []dim.Field // measures that may still come
+}
+
+// take reads the measure or word at the head of typed and says how many words
+// it took.
+func (o *ordered) take(typed []string) (int, error) {
+	text := typed[0]
+	switch {
+	case text == "_" || isMeasure(text):
+	case len(o.left) > 0 && o.left[0] == dim.Hand && handWord(text):
+	default:
+		return 1, o.word(text)
+	}
+	if len(o.left) == 0 {
+		class := o.q.Class[0]
+		return 0, usagef("%s is one measure too many: %s", text, orderWords(class))
+	}
+	f := o.left[0]
+	o.left = o.left[1:]
+	switch {
+	case text == "_" && f == dim.Thread && len(typed) > 1 && typed[1] == "_":
+		return 2, nil // diameter and pitch, both skipped
+	case text == "_":
+		return 1, nil
+	case f == dim.Thread:
+		return o.thread(typed)
+	case f == dim.Hand && !handWord(text):
+		return 0, usagef("%s stands where the hand is told: write left, right or _; %s", text, orderWords(o.q.Class[0]))
+	}
+	return 1, measureTo(o.q, dim.Of(f), text)
+}
+
+// thread reads a diameter and a pitch, 1.7 .35, or both as one, 1.7x0.35.
+func (o *ordered) thread(typed []string) (int, error) {
+	if strings.ContainsAny(strings.ToLower(typed[0]), "x×-") {
+		return 1, threadTo(o.q, typed[0])
+	}
+	if len(typed) < 2 || !isMeasure(typed[1]) {
+		return 0, usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
+	}
+	return 2, threadTo(o.q, strings.TrimSuffix(typed[0], "mm")+"x"+strings.TrimSuffix(typed[1], "mm"))
+}
+
+// word narrows the kind by a trade word below it, or keeps a word to look for.
+func (o *ordered) word(text string) error {
+	class, ok := words.ClassOf(text)
+	if ok && len(class) == 1 && words.Under(class[0], o.q.Class[0]) {
+		o.q.Class = class
+		return nil
+	}
+	o.q.Words = append(o.q.Words, text)
+	return nil
+}
+
+// loose looks for one length that is told without its kind: by every measure
+// that parts are looked up by. Without a unit it is refused, for .014 may be
+// millimetres or inches.
+func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
+	found := ask.Found{Parts: []ask.FoundPart{}}
+	if isNumber(text) {
+		inch, _, err := dim.Parse(dim.Length, "", text+"in")
+		if err != nil {
+			return found, usageError{err}
+		}
+		return found, usagef("%s alone may be %s mm or %sin, which is %s mm: write the unit, and what it is of: find --wire %sin, find csk 1.7 .35",
+			text, text, text, dim.Format(dim.Length, inch), text)
+	}
+	seen := map[code.Code]bool{}
+	for _, in := range dim.Table() {
+		if !in.Indexed {
+			continue
+		}
+		ask1 := q
+		ask1.Words, ask1.Dims = nil, map[dim.Field]ask.Range{}
+		if measureTo(&ask1, in, text) != nil {
+			continue // no part has such a measure
+		}
+		more, err := ask.Find(v, ask1)
+		if err != nil {
+			return found, err
+		}
+		for _, p := range more.Parts {
+			if !seen[p.Part] {
+				seen[p.Part] = true
+				p.Difference = append([]string{"by its " + in.Name()}, p.Difference...)
+				found.Parts = append(found.Parts, p)
+			}
+		}
+		found.Traps = append(found.Traps, more.Traps...)
+	}
+	return found, nil
+}
+
+// isMeasure tells whether a word is a number, perhaps with its unit, or a thread
+// of two numbers.
+func isMeasure(w string) bool {
+	w = strings.ToLower(w)
+	if major, pitch, ok := strings.Cut(strings.ReplaceAll(w, "×", "x"), "x"); ok {
+		return isNumber(major) && isNumber(pitch)
+	}
+	for _, unit := range []string{"mm", "in", "thou"} {
+		w = strings.TrimSuffix(w, unit)
+	}
+	return isNumber(w) || isNumber(strings.Replace(w, "/", "", 1))
+}
+
+// handWord tells whether a word names a hand.
+func handWord(w string) bool {
+	_, _, err := dim.Parse(dim.Hand, "", w)
+	return err == nil
+}
+
+// orderWords says the order of a kind's measures: "a countersunk screw's
+// measures are typed as thread diameter, pitch, length, head".
+func orderWords(class string) string {
+	return fmt.Sprintf("the measures of a %s are typed as %s", words.ClassName(class), orderOf(class))
+}
+
+func orderOf(class string) string {
+	var out []string
+	for _, f := range dim.Order(class) {
+		if f == dim.Thread {
+			out = append(out, "thread diameter", "pitch")
+			continue
+		}
+		out = append(out, dim.Of(f).Name())
+	}
+	return strings.Join(out, ", ")
+}
+
+// measuresPage is what `help measures` prints: the order of each kind.
+func (a *app) measuresPage() error {
+	var b strings.Builder
+	b.WriteString("Measures may be typed behind the trade word of a kind, in this order; _ skips one:\n")
+	b.WriteString("`tinful find torsion .20 2 3 left 5`, `tinful find csk 1.7 .35 3 2.9`.\n")
+	t := &table{width: a.env.Width}
+	for _, class := range words.Classes() {
+		if slices.Contains(dim.Ordered(), class) {
+			t.row(words.ClassName(class), orderOf(class))
+		}
+	}
+	section(&b, "In order", t)
+	b.WriteString("\nA bare number is millimetres; .014in, 1/4in and 26thou are inches. Any measure\n" +
+		"has a flag as well (`tinful help find`). --tool says what it was read with:\n" + strings.Join(dim.Tools, ", ") + ".\n" +
+		"\nThe same within, and worth a look within:\n")
+	t = &table{width: a.env.Width}
+	for _, in := range dim.Table() {
+		if in.Kind != dim.KindWord && in.NearPlus != 0 {
+			t.row("  "+in.Name(), tolerance(in))
+		}
+	}
+	if err := t.print(&b); err != nil {
+		return err
+	}
+	_, err := fmt.Fprint(a.env.Stdout, b.String())
+	return err
+}
+
+// tolerance is a line of the table of tolerances: "0.01 mm, 0.02 mm".
+func tolerance(in dim.Info) string {
+	say := func(minus, plus int64) string {
+		less, more := dim.Format(in.Field, minus), dim.Format(in.Field, plus)
+		switch {
+		case plus == dim.Any:
+			return "-" + less + ", longer by any amount"
+		case minus == plus:
+			return strings.TrimSpace("±" + less + " " + in.Unit)
+		}
+		return strings.TrimSpace("-" + less + " +" + more + " " + in.Unit)
+	}
+	return say(in.Same, in.SamePlus) + "; " + say(in.NearMinus, in.NearPlus)
+}

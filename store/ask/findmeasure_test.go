@@ -1,0 +1,117 @@
+package ask
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// What a spring gives for one measure that differs, by hand: (0.21/0.20)^4 is
+// 1.2155, (0.22/0.20)^4 is 1.4641, and three coils instead of four are a third
+// stiffer.
+func TestStiffer(t *testing.T) {
+	tests := []struct {
+		name    string
+		f       dim.Field
+		want, n int64
+		text    string
+	}{
+		{"0.01 on 0.20 wire", dim.Wire, 200, 210, "about 22 % stiffer"},
+		{"0.02 on 0.20 wire", dim.Wire, 200, 220, "about 46 % stiffer"},
+		{"0.01 less: (0.19/0.20)^4 is 0.8145", dim.Wire, 200, 190, "about 19 % softer"},
+		{"strip goes with the third power: 1.1^3 is 1.331", dim.Thick, 100, 110, "about 33 % stiffer"},
+		{"three coils for four", dim.Coils, 4000, 3000, "about 33 % stiffer"},
+		{"the same", dim.Wire, 200, 200, ""},
+		{"legs say nothing", dim.LegA, 5000, 6000, ""},
+	}
+	for _, tt := range tests {
+		if got := stiffer(tt.f, tt.want, tt.n); got != tt.text {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.text)
+		}
+	}
+}
+
+// A blunter tool never loses what a finer one found, and what is the same stays
+// so.
+func TestWideningLosesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := rapid.SampledFrom(dim.Table()).Draw(t, "field").For(rapid.SampledFrom(words.Classes()).Draw(t, "class"))
+		want, off := rapid.Int64Range(1, 50_000).Draw(t, "want"), rapid.Int64Range(-3000, 3000).Draw(t, "off")
+		fine := closeness(in, Range{Want: want}, want+off)
+		for _, tool := range dim.Tools {
+			r := Range{Want: want, Spread: dim.Wider(tool, in.Field)}
+			if blunt := closeness(in, r, want+off); blunt < fine {
+				t.Fatalf("%s %d: %d with the usual tool, %d with a %s", in.Key, want+off, fine, blunt, tool)
+			}
+		}
+	})
+}
+
+// What the table takes for the same lies within what it takes for near.
+func TestSameIsNear(t *testing.T) {
+	for _, class := range words.Classes() {
+		for _, in := range dim.Table() {
+			if x := in.For(class); x.Kind != dim.KindMass && (x.Same > x.NearMinus || x.SamePlus > x.NearPlus) {
+				t.Errorf("%s of %s: the same within -%d +%d, near only within -%d +%d", in.Key, class, x.Same, x.SamePlus, x.NearMinus, x.NearPlus)
+			}
+		}
+	}
+}
+
+// However a spring is asked for by measure, one of the other hand is never an
+// answer.
+func TestHandNeverCrosses(t *testing.T) {
+	w := workshop(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		hand := rapid.SampledFrom([]string{"left", "right"}).Draw(rt, "hand")
+		q := Query{Class: []string{"SPR"}, Tool: rapid.SampledFrom(dim.Tools).Draw(rt, "tool"), Marks: map[dim.Field]string{dim.Hand: hand},
+			Dims: map[dim.Field]Range{dim.OD: {Want: rapid.Int64Range(1500, 4000).Draw(rt, "od")}}}
+		if rapid.Bool().Draw(rt, "with wire") {
+			q.Dims[dim.Wire] = Range{Want: rapid.Int64Range(150, 400).Draw(rt, "wire")}
+		}
+		view(t, w, func(v *store.View) error {
+			found, err := Find(v, q)
+			if err != nil {
+				return err
+			}
+			for _, p := range found.Parts {
+				if have := p.Dims[dim.Of(dim.Hand).Key]; have != nil && have != hand {
+					rt.Errorf("%s is %v-hand, %s was asked", p.Part, have, hand)
+				}
+			}
+			return nil
+		})
+	})
+}
+
+// Without a hand, both hands come apart, and without a form, each form does.
+func TestToldApart(t *testing.T) {
+	w := workshop(t)
+	view(t, w, func(v *store.View) error {
+		found, err := Find(v, Query{Dims: map[dim.Field]Range{dim.Wire: {Want: 250}, dim.OD: {Want: 2600}}})
+		if err != nil {
+			return err
+		}
+		hands := map[code.Code]string{}
+		for _, p := range found.Parts {
+			hands[p.Part] = p.Hand
+		}
+		if hands["P001"] != "right" || hands["P002"] != "left" {
+			t.Errorf("P001 %q, P002 %q; the demo's README has them as opposite-hand twins", hands["P001"], hands["P002"])
+		}
+		found, err = Find(v, Query{Marks: map[dim.Field]string{dim.Thread: "unknown 1.7x0.35"}})
+		forms := map[code.Code]string{}
+		for _, p := range found.Parts {
+			forms[p.Part] = p.Form
+		}
+		if f := forms; f["P021"] == f["P022"] || f["P022"] == f["P037"] || f["P021"] == f["P037"] || f["P021"] == "" {
+			t.Errorf("P021 %q, P022 %q, P037 %q: three flanks by the demo's README", f["P021"], f["P022"], f["P037"])
+		}
+		return err
+	})
+}
