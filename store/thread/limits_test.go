@@ -196,7 +196,7 @@ func TestGradesFollowTheFormulas(t *testing.T) {
 			minor = 230 * math.Pow(p, 0.7)
 		}
 		for _, c := range []struct{ got, want float64 }{{float64(g.major) / 1000, major}, {float64(g.minor) / 1000, minor}} {
-			if math.Abs(c.got/c.want-1) > 0.06 {
+			if math.Abs(c.got/c.want-1) > 0.05 {
 				t.Errorf("pitch %v: %v, formula %.1f", p, c.got, c.want)
 			}
 		}
