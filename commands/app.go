@@ -57,6 +57,7 @@ var rest = []func(*app) *cli.Command{
 	wantsCommand,
 	springCommand,
 	wireCommand,
+	threadCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,

@@ -134,8 +134,8 @@ func TestRemarks(t *testing.T) {
 
 func TestSeries(t *testing.T) {
 	for cell, want := range map[string]string{ // source: the table's own rows
-		"M2": "ISO metric coarse", "M42x1": "camera mount (M42x1 mount)", "M1.7": "older size, before ISO: metric (DIN/SI/JIS)", "metric 33.3x0.5": "",
-		"BA 10 LH": "BA (BS 93)",
+		"M2": "ISO metric coarse", "M42x1": "camera mount (M42x1 mount)", "M1.7": "older size (DIN/SI/JIS)", "metric 33.3x0.5": "",
+		"M3x0.6 LH": "older size JIS", "BA 10": "",
 	} {
 		if got := Series(parsed(t, cell)); got != want {
 			t.Errorf("%s: %q, want %q", cell, got, want)

@@ -32,8 +32,8 @@ type sizes struct {
 func Sizes() []Thread { return append([]Thread(nil), tables().all...) }
 
 // Series returns where a published size is from and what it is used for, and
-// nothing for a size that no table has: "older DIN, SI and JIS size", "camera
-// mount: M42x1 mount".
+// nothing for a size that no table has: "older size (DIN/SI/JIS)",
+// "camera mount (M42x1 mount)".
 func Series(t Thread) string {
 	t.Left = false
 	return strings.Join(tables().series[t.String()], "; ")
@@ -51,7 +51,9 @@ var tables = sync.OnceValue(func() sizes {
 		if !ok {
 			continue
 		}
-		s.series[t.String()] = append(s.series[t.String()], seriesWords(row[0], row[1]))
+		if w := seriesWords(row[0], row[1]); w != "" {
+			s.series[t.String()] = append(s.series[t.String()], w)
+		}
 		if !seen[t.String()] {
 			seen[t.String()] = true
 			s.all = append(s.all, t)
@@ -95,15 +97,20 @@ func (s *sizes) add(row []string) (Thread, bool) {
 }
 
 // seriesWords is a series as people read it, with the name of a size that is
-// made for one use.
+// made for one use; nothing where the form says it all.
 func seriesWords(series, name string) string {
 	switch series {
 	case "camera mount", "filter", "shutter", "microscope":
 		return series + " (" + name + ")"
 	case "optics metric":
 		return "lens and mount threads"
+	case "Loewenherz", "BA (BS 93)":
+		return ""
 	}
-	return strings.Replace(series, "pre-ISO", "older size, before ISO:", 1)
+	if rest, ok := strings.CutPrefix(series, "pre-ISO"); ok {
+		return strings.TrimSpace("older size" + strings.Replace(rest, " metric", "", 1))
+	}
+	return series
 }
 
 func (s *sizes) addBA(name string, major, pitch int64) (Thread, bool) {
