@@ -58,6 +58,7 @@ var rest = []func(*app) *cli.Command{
 	springCommand,
 	wireCommand,
 	threadCommand,
+	shimsCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,
