@@ -59,6 +59,7 @@ var rest = []func(*app) *cli.Command{
 	wireCommand,
 	threadCommand,
 	shimsCommand,
+	gearCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,
