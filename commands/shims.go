@@ -86,13 +86,7 @@ func (c *call) toldShims(found ask.Shims, want int64) error {
 	} else {
 		c.printShims(found, want)
 	}
-	switch {
-	case found.Looked > 0:
-		return nil
-	case c.JSON():
-		return silentError(exitNotFound)
-	}
-	return fmt.Errorf("no shim of that kind is free here: %w", store.ErrNotFound)
+	return c.orNothing(found.Looked > 0, "no shim of that kind is free here")
 }
 
 func (c *call) printShims(found ask.Shims, want int64) {

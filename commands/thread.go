@@ -254,13 +254,7 @@ func (c *call) toldThreads(q ask.ThreadQuery, found ask.Threads) error {
 	} else {
 		c.printThreads(q, found)
 	}
-	if len(found.Threads) > 0 {
-		return nil
-	}
-	if c.JSON() {
-		return silentError(exitNotFound)
-	}
-	return fmt.Errorf("no thread of the tables is like that: measure again, at the crests and not at a burr: %w", store.ErrNotFound)
+	return c.orNothing(len(found.Threads) > 0, "no thread of the tables is like that: measure again, at the crests and not at a burr")
 }
 
 // printThreads prints the threads form by form, each form where its best stands.

@@ -9,9 +9,6 @@ import (
 // value says that nothing is known.
 type Band struct{ Min, Max int64 }
 
-// known tells whether a band says anything.
-func (b Band) known() bool { return b.Max > 0 }
-
 // meets tells whether two bands have a diameter in common.
 func (b Band) meets(o Band) bool { return b.Min <= o.Max && o.Min <= b.Max }
 
