@@ -120,7 +120,7 @@ func sameFit(a, b Thread) Fit {
 		f.Why = fmt.Sprintf("the flanks and pitches are equal, the diameters %s mm apart", Micro(distance(a.Major, b.Major)))
 	}
 	if most := a.MostCoat(); most > 0 {
-		f.Caution += fmt.Sprintf("; freshly plated, no more than %s mm a side", Micro(most))
+		f.Caution += fmt.Sprintf("; freshly plated, no more than %s mm a side", decimal(most))
 	}
 	if a.Left {
 		f.Caution = "LEFT-HAND: it loosens clockwise; " + f.Caution
