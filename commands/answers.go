@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"fmt"
 	"time"
 
 	"tinful/store"
@@ -48,6 +49,18 @@ func full(answer map[string]any) map[string]any {
 		}
 	}
 	return answer
+}
+
+// orNothing is no error where something was found, else that nothing was, which
+// JSON says by its empty list alone.
+func (c *call) orNothing(found bool, sentence string) error {
+	switch {
+	case found:
+		return nil
+	case c.JSON():
+		return silentError(exitNotFound)
+	}
+	return fmt.Errorf("%s: %w", sentence, store.ErrNotFound)
 }
 
 // bagAnswer is a bag as JSON: quantity is what is on hand.

@@ -86,7 +86,7 @@ func (c *call) state(t *store.Tx, p store.Part, m store.Model) (store.Goes, erro
 		return g, usagef("rework names what is to be done: --operation \"...\"")
 	case !rework && c.String("operation") != "":
 		return g, usagef("--operation goes with --degree rework")
-	case !c.IsSet("degree") && threadDiffers(p, m):
+	case !c.IsSet("degree") && store.ThreadDiffers(p, m):
 		return g, refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
 			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
 	}
@@ -107,13 +107,6 @@ func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goe
 		}
 	}
 	return was, err
-}
-
-// threadDiffers tells whether the thread of a part is of another form than the
-// model's.
-func threadDiffers(p store.Part, m store.Model) bool {
-	t, err := thread.Parse(p.Marks[dim.Thread])
-	return err == nil && p.Marks[dim.Thread] != "" && thread.Differs(t.Form, m.Form)
 }
 
 func (c *call) toldGoes(res store.Result, p store.Part, said []store.Goes) error {

@@ -190,20 +190,73 @@ func InRange(number, from, to string) bool {
 	return true
 }
 
-// byThread refuses a thread of another form where nothing is stated.
+// ThreadDiffers tells whether the thread of a part is of another form than that
+// of a model, both being known: without a statement such a part is refused.
+func ThreadDiffers(p Part, m Model) bool {
+	t, err := thread.Parse(p.Marks[dim.Thread])
+	return err == nil && thread.Differs(t.Form, m.Form)
+}
+
+// byThread refuses a thread of another form where nothing is stated. What sits
+// in a shutter or lens is held against that, for it may be of another form than
+// the camera.
 func (v *View) byThread(p Part, cam Camera) ([]Verdict, error) {
-	cell := p.Marks[dim.Thread]
-	if cell == "" {
+	if p.Marks[dim.Thread] == "" {
 		return []Verdict{{}}, nil
 	}
-	t, err := thread.Parse(cell)
+	around, err := v.around(p, cam)
 	if err != nil {
+		return nil, err
+	}
+	var out []Verdict
+	for _, m := range around {
+		d := Verdict{Via: m.Code}
+		if ThreadDiffers(p, m) {
+			d.Degrees, d.Reason = []string{"no"}, threadReason(p, m)
+		}
+		if len(around) > 1 {
+			d.If = m.Code
+		}
+		out = append(out, d)
+	}
+	if !slices.ContainsFunc(out, Verdict.Never) {
 		return []Verdict{{}}, nil
 	}
+	return out, nil
+}
+
+func threadReason(p Part, m Model) string {
+	t, err := thread.Parse(p.Marks[dim.Thread])
+	if err != nil {
+		return ""
+	}
+	whose := "the camera's"
+	if m.Kind == "shutter" || m.Kind == "lens" {
+		whose = "that of " + string(m.Code)
+	}
+	return fmt.Sprintf("its thread is %s, %s is %s: it binds after a few turns and ruins the hole", thread.FormName(t.Form), whose, thread.FormName(m.Form))
+}
+
+// around lists the models whose metal a part may be screwed into: the camera, or
+// for a part that sits in a shutter or lens the one it carries or may carry. It
+// is empty where that is not recorded.
+func (v *View) around(p Part, cam Camera) ([]Model, error) {
 	m, err := v.Model(cam.Model)
-	if err != nil || !thread.Differs(t.Form, m.Form) {
-		return []Verdict{{}}, nil
+	if err != nil {
+		return nil, nil // a camera of a model that is not recorded
 	}
-	return []Verdict{{Degrees: []string{"no"}, Via: cam.Model,
-		Reason: fmt.Sprintf("its thread is %s, the camera's is %s: it binds after a few turns and ruins the hole", thread.FormName(t.Form), thread.FormName(m.Form))}}, nil
+	if p.Seat != "shutter" && p.Seat != "lens" || m.Kind == p.Seat {
+		return []Model{m}, nil
+	}
+	may, err := v.Carried(m, p.Seat)
+	if known := map[string]code.Code{"shutter": cam.Shutter, "lens": cam.Lens}[p.Seat]; known != "" {
+		may = []code.Code{known}
+	}
+	var out []Model
+	for _, c := range may {
+		if x, err := v.Model(c); err == nil {
+			out = append(out, x)
+		}
+	}
+	return out, err
 }

@@ -24,14 +24,23 @@ type sizes struct {
 	ba     map[int]Thread
 	coarse map[diameter]int64 // the pitch of a size named by its diameter alone
 	all    []Thread
+	series map[string][]string // by the text of the thread: where the size is from
 }
 
 // Sizes returns the published sizes that a cell can name, in the order of the
 // table, without repeats. The slice is the caller's.
 func Sizes() []Thread { return append([]Thread(nil), tables().all...) }
 
+// Series returns where a published size is from and what it is used for, and
+// nothing for a size that no table has: "older size (DIN/SI/JIS)",
+// "camera mount (M42x1 mount)".
+func Series(t Thread) string {
+	t.Left = false
+	return strings.Join(tables().series[t.String()], "; ")
+}
+
 var tables = sync.OnceValue(func() sizes {
-	s := sizes{ba: map[int]Thread{}, coarse: map[diameter]int64{}}
+	s := sizes{ba: map[int]Thread{}, coarse: map[diameter]int64{}, series: map[string][]string{}}
 	rows, err := csv.NewReader(strings.NewReader(threadsCSV)).ReadAll()
 	if err != nil {
 		panic("embedded table of threads: " + err.Error())
@@ -39,7 +48,13 @@ var tables = sync.OnceValue(func() sizes {
 	seen := map[string]bool{}
 	for _, row := range rows[1:] {
 		t, ok := s.add(row)
-		if ok && !seen[t.String()] {
+		if !ok {
+			continue
+		}
+		if w := seriesWords(row[0], row[1]); w != "" {
+			s.series[t.String()] = append(s.series[t.String()], w)
+		}
+		if !seen[t.String()] {
 			seen[t.String()] = true
 			s.all = append(s.all, t)
 		}
@@ -65,10 +80,37 @@ func (s *sizes) add(row []string) (Thread, bool) {
 	case series == "ISO metric coarse", series == "pre-ISO metric (DIN/SI/JIS)":
 		s.coarse[diameter{Metric, major}] = pitch
 		return must(pair(Metric, major, pitch))
-	case strings.HasPrefix(name, "M"), name == "39 mm x 1 mm mount (metric)":
+	case strings.HasPrefix(series, "UNM"):
+		return must(pair(Unified, major, pitch))
+	case strings.HasPrefix(name, "M"), strings.HasPrefix(series, "ISO 1501"), name == "39 mm x 1 mm mount (metric)":
 		return must(pair(Metric, major, pitch))
+	case name == "39 mm x 26 tpi mount (Whitworth)":
+		return must(pair(Whitworth, major, pitch))
+	case strings.HasPrefix(name, "RMS"):
+		return must(parseInch(Whitworth, "0.8", "36"))
+	case strings.HasPrefix(name, "C-mount"):
+		return must(parseInch(Unified, "1", "32"))
+	case row[5] == "" && !strings.HasPrefix(name, "conical"):
+		return must(pair(Unknown, major, pitch))
 	}
 	return addInch(series, name)
+}
+
+// seriesWords is a series as people read it, with the name of a size that is
+// made for one use; nothing where the form says it all.
+func seriesWords(series, name string) string {
+	switch series {
+	case "camera mount", "filter", "shutter", "microscope":
+		return series + " (" + name + ")"
+	case "optics metric":
+		return "lens and mount threads"
+	case "Loewenherz", "BA (BS 93)":
+		return ""
+	}
+	if rest, ok := strings.CutPrefix(series, "pre-ISO"); ok {
+		return strings.TrimSpace("older size" + strings.Replace(rest, " metric", "", 1))
+	}
+	return series
 }
 
 func (s *sizes) addBA(name string, major, pitch int64) (Thread, bool) {

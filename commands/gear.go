@@ -1,0 +1,248 @@
+package commands
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// gearCommand reckons the module of a gear or rack.
+func gearCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "gear", Usage: "module of a gear or rack, its mates and their distance",
+		ArgsUsage: "[TEETH OUTSIDE | PART]",
+		UsageText: "tinful gear 19 4.5\ntinful gear P059\ntinful gear P059 --mate P060\ntinful gear --module 0.25 --teeth 40 --mate 18\ntinful gear --over 10=9.42",
+		Description: "For standard teeth the module is the outside diameter divided by teeth + 2. It\n" +
+			"needs no store unless a part is named; where there is one, gears, racks and\n" +
+			"ratchets of the same module, within what the tool may be off by, are listed.",
+		Flags: []cli.Flag{
+			valueFlag("teeth", "`NUMBER` of teeth"), valueFlag("od", "outside diameter in `MM`"), valueFlag("module", "module in `MM`"),
+			valueFlag("over", "a rack: pitch over several teeth, `COUNT=LENGTH`: 10=9.42"), valueFlag("mate", "the gear it is to mesh with: a `PART`, or its teeth"),
+			valueFlag("tool", "the outside is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
+		},
+		Action: a.do(gear),
+	}
+}
+
+func gear(c *call) error {
+	if err := c.want(0, -1); err != nil {
+		return err
+	}
+	tool, spread, err := c.tool(dim.OD)
+	if err != nil {
+		return err
+	}
+	q, err := c.gearMeasures(spread)
+	if err != nil {
+		return err
+	}
+	var g ask.Gear
+	err = c.viewIfThere(func(v *store.View) error {
+		if q.Module == 0 {
+			if q, err = c.gearPart(v, c.Args(), spread); err != nil {
+				return err
+			}
+		}
+		if err := c.gearMate(v, &q, spread); err != nil {
+			return err
+		}
+		if g, err = ask.FindGear(v, q, spread); err == nil && q.Part != "" {
+			p, perr := v.Part(q.Part)
+			g.Name, err = p.Name, perr
+		}
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldGear(g, tool)
+}
+
+// gearMeasures reads arguments and flags. A query without a module is about a
+// part.
+func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
+	text := map[dim.Field]string{dim.Teeth: c.String("teeth"), dim.OD: c.String("od"), dim.Module: c.String("module")}
+	args := c.Args()
+	if len(args) == 2 && isMeasure(args[0]) && isMeasure(args[1]) {
+		for i, f := range []dim.Field{dim.Teeth, dim.OD} {
+			if text[f] != "" {
+				return q, usagef("--%s and %s say it twice: write one", dim.Of(f).Flag, args[i])
+			}
+			text[f] = args[i]
+		}
+		args = nil
+	}
+	measured := text[dim.Teeth]+text[dim.OD]+text[dim.Module]+c.String("over") != ""
+	switch {
+	case len(args) > 0 && measured:
+		return q, usagef("%q and measures: write a part, or teeth and outside diameter", strings.Join(args, " "))
+	case len(args) == 1 && isMeasure(args[0]):
+		return q, usagef("teeth and outside diameter stand together: tinful gear 19 4.5; a part that is called %s is part:%s", args[0], args[0])
+	case len(args) > 0:
+		return q, nil
+	case c.IsSet("over"):
+		return c.rackMeasures(text, spread)
+	}
+	for f, at := range map[dim.Field]*int64{dim.Teeth: &q.Teeth, dim.OD: &q.OD, dim.Module: &q.Module} {
+		if text[f] == "" {
+			continue
+		}
+		if *at, _, err = dim.Parse(f, "GER", text[f]); err != nil {
+			return q, usageError{err}
+		}
+	}
+	switch {
+	case q.OD > 0 && q.Module > 0:
+		return q, usagef("outside diameter and module say the same of a gear: write one, and its teeth")
+	case q.Teeth > 0 && q.OD > 0:
+		return q.Measured(spread), nil
+	case q.Teeth > 0 && q.Module > 0:
+		q.OD, q.Low, q.High = dim.GearOutside(q.Module, q.Teeth), q.Module, q.Module
+		return q, nil
+	}
+	return q, usagef("a gear is told by its teeth and outside diameter: tinful gear 19 4.5")
+}
+
+// rackMeasures reads the pitch over several teeth of a rack.
+func (c *call) rackMeasures(text map[dim.Field]string, spread int64) (ask.GearQuery, error) {
+	for f, t := range text {
+		if t != "" {
+			return ask.GearQuery{}, usagef("--over is the pitch of a rack, and --%s goes with a gear", dim.Of(f).Flag)
+		}
+	}
+	n, total, err := over(c.String("over"))
+	if err != nil {
+		return ask.GearQuery{}, err
+	}
+	q := ask.GearQuery{Rack: true, Module: dim.RackModule(n, total), Low: dim.RackModule(n, max(0, total-2*spread)), High: dim.RackModule(n, total+2*spread)}
+	if q.Module < 1 {
+		return q, usagef("--over %s makes no module", c.String("over"))
+	}
+	return q, nil
+}
+
+// gearPart reads a part as a gear.
+func (c *call) gearPart(v *store.View, args []string, spread int64) (ask.GearQuery, error) {
+	if v == nil {
+		return ask.GearQuery{}, c.needStore()
+	}
+	p, err := c.partOf(v, args)
+	if err != nil {
+		return ask.GearQuery{}, err
+	}
+	q, ok := ask.GearOf(p, spread)
+	if !ok {
+		return q, refusef("%s %s (%s) has no module recorded, nor what makes one: tinful edit %s --module 0.25", p.Code, p.Name, words.ClassName(p.Class), p.Code)
+	}
+	return q, nil
+}
+
+// gearMate reads --mate: a number of teeth, or a part.
+func (c *call) gearMate(v *store.View, q *ask.GearQuery, spread int64) error {
+	text := c.String("mate")
+	if text == "" {
+		return nil
+	}
+	if n, err := strconv.ParseInt(text, 10, 64); err == nil {
+		if q.MateTeeth, _, err = dim.Parse(dim.Teeth, "GER", text); err != nil || n < 1 {
+			return usagef("--mate %s is no number of teeth", text)
+		}
+		return nil
+	}
+	m, err := c.gearPart(v, []string{text}, spread)
+	q.Mate = m.Part
+	return err
+}
+
+func (c *call) toldGear(g ask.Gear, tool string) error {
+	var answer []string
+	for _, m := range g.Mates {
+		answer = append(answer, "part:"+string(m.Part))
+	}
+	if len(answer) > 0 {
+		c.keepAnswer(answer)
+	}
+	if c.JSON() {
+		return c.printJSON(g)
+	}
+	c.para("", gearWords(g, tool), false)
+	text := fmt.Sprintf("pitch %s mm, ten are %s", dim.Format(dim.Length, g.Micro.Pitch), dim.Format(dim.Length, 10*g.Micro.Pitch))
+	if g.Micro.Circle > 0 {
+		text += fmt.Sprintf("; pitch circle %s mm", dim.Format(dim.Length, g.Micro.Circle))
+	}
+	c.para("  ", text+fmt.Sprintf("; diametral pitch %v", g.Diametral), false)
+	if g.Mate != nil {
+		c.para("  ", "with "+mateWords(g, *g.Mate), !g.Mate.Meshes)
+	}
+	if len(g.Mates) > 0 {
+		c.println("\nof the same module")
+	}
+	for i, m := range g.Mates {
+		c.para("  ", fmt.Sprintf(":%d %s", i+1, mateWords(g, m)), false)
+	}
+	c.lines("traps", g.Traps, true)
+	return nil
+}
+
+// gearWords is the gear in one sentence.
+func gearWords(g ask.Gear, tool string) string {
+	text := strings.Join(filledIn(string(g.Part), g.Name), " ")
+	if text != "" {
+		text += ": "
+	}
+	if g.Teeth > 0 {
+		text += fmt.Sprintf("%d teeth, ", g.Teeth)
+	}
+	if g.OD > 0 {
+		text += fmt.Sprintf("outside %s mm, ", dim.Format(dim.OD, g.Micro.OD))
+	}
+	if g.Rack {
+		text += "rack, "
+	}
+	text += "module " + dim.Format(dim.Module, g.Micro.Module)
+	if g.Part != "" {
+		return text
+	}
+	if g.Micro.Low < g.Micro.High {
+		text += fmt.Sprintf(" (%s to %s by %s)", dim.Format(dim.Module, g.Micro.Low), dim.Format(dim.Module, g.Micro.High), tool)
+	}
+	return text
+}
+
+// mateWords is a mate on one line, with the distance of the axes.
+func mateWords(g ask.Gear, m ask.GearMate) string {
+	var bits []string
+	if m.Part != "" {
+		bits = append(bits, fmt.Sprintf("%s %s (%s)", m.Part, m.Name, words.ClassName(m.Class)))
+	}
+	if m.Teeth > 0 {
+		bits = append(bits, fmt.Sprintf("%d teeth", m.Teeth))
+	}
+	text := strings.Join(bits, ", ")
+	switch {
+	case !m.Meshes:
+		text += ": does not mesh"
+	case m.Centres != nil && (m.Rack || g.Rack):
+		text += fmt.Sprintf(": %v mm from axis to pitch line", *m.Centres)
+	case m.Centres != nil:
+		text += fmt.Sprintf(": axes %v mm apart", *m.Centres)
+	}
+	if m.Part == "" {
+		return text
+	}
+	text += fmt.Sprintf("; %d free", m.Free)
+	if m.OnHand != m.Free {
+		text += fmt.Sprintf(" of %d", m.OnHand)
+	}
+	for _, b := range m.Bags {
+		text += fmt.Sprintf(", %s in %s", b.Bag, orText(string(b.Place), "no place"))
+	}
+	return text
+}

@@ -1,0 +1,159 @@
+package commands
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/stack"
+	"tinful/store/thread"
+)
+
+// shimsCommand adds up shims.
+func shimsCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "shims", Usage: "which free shims add up to a thickness",
+		ArgsUsage: "THICKNESS",
+		UsageText: "tinful shims 0.35\ntinful shims 0.35 --model W3-A\ntinful shims .004in --od 28 --json",
+		Description: "To 0.001 mm, fewest pieces first, no more than are free; rings of one size only.\n" +
+			"Where nothing adds up, the nearest below and above are told, and it exits 0. With\n" +
+			"--model only shims that are stated to go in are taken. Without a free shim it\nexits 3.",
+		Flags: []cli.Flag{
+			valueFlag("model", "for this `MODEL`, by code, name or alias"), valueFlag("od", "outside diameter in `MM` of the rings"), valueFlag("id", "inside diameter in `MM` of the rings"),
+		},
+		Action: a.do(shims),
+	}
+}
+
+func shims(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	q := ask.ShimQuery{}
+	var err error
+	if q.Want, _, err = dim.Parse(dim.Thick, "", c.Args()[0]); err != nil {
+		return usageError{err}
+	}
+	if q.Want > stack.Thickest {
+		return usagef("%s mm is no pack of shims (to %s)", dim.Format(dim.Thick, q.Want), dim.Format(dim.Thick, stack.Thickest))
+	}
+	for f, at := range map[dim.Field]**int64{dim.OD: &q.OD, dim.ID: &q.ID} {
+		if text := c.String(dim.Of(f).Flag); text != "" {
+			n, _, err := dim.Parse(f, "SHM", text)
+			if err != nil {
+				return usageError{err}
+			}
+			*at = &n
+		}
+	}
+	var found ask.Shims
+	err = c.view(func(v *store.View) error {
+		if token := c.String("model"); token != "" {
+			ref, err := c.thing(v, token, "model")
+			if err != nil {
+				return err
+			}
+			q.Model = ref.Code
+		}
+		found, err = ask.FindShims(v, q)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.toldShims(found, q.Want)
+}
+
+func (c *call) toldShims(found ask.Shims, want int64) error {
+	var answer []string
+	for _, s := range found.Stacks {
+		for _, p := range s.Pieces {
+			answer = append(answer, "bag:"+string(p.Bag))
+		}
+	}
+	if len(answer) > 0 {
+		c.keepAnswer(answer)
+	}
+	if c.JSON() {
+		if err := c.printJSON(found); err != nil {
+			return err
+		}
+	} else {
+		c.printShims(found, want)
+	}
+	return c.orNothing(found.Looked > 0, "no shim of that kind is free here")
+}
+
+func (c *call) printShims(found ask.Shims, want int64) {
+	if !found.Exact && found.Looked > 0 {
+		text := fmt.Sprintf("nothing here adds up to %s mm", hundredths(want))
+		if len(found.Stacks) == 1 && found.Stacks[0].Off < 0 {
+			text += "; all that is free makes less"
+		}
+		c.println(text)
+	}
+	line := 0
+	for _, s := range found.Stacks {
+		c.para("", stackWords(s, want), false)
+		for _, p := range s.Pieces {
+			line++
+			ring := ""
+			if s.OD != nil && s.ID != nil {
+				ring = fmt.Sprintf(", ring %v x %v", *s.OD, *s.ID)
+			}
+			c.para("  ", fmt.Sprintf(":%d %s %d of %s %s %s in %s%s", line, p.Bag, p.N, p.Part, p.Name, hundredths(p.Micro), orText(string(p.Place), "no place"), ring), false)
+		}
+	}
+	c.lines("traps", found.Traps, true)
+	c.lines("take care", found.Cautions, true)
+}
+
+// stackWords is a stack in one sentence, with how far it is off.
+func stackWords(s ask.ShimStack, want int64) string {
+	var parts []string
+	var total int64
+	said := map[code.Code]bool{}
+	for _, p := range s.Pieces {
+		total += p.N * p.Micro
+		if said[p.Part] {
+			continue
+		}
+		said[p.Part] = true
+		n := int64(0)
+		for _, o := range s.Pieces {
+			if o.Part == p.Part {
+				n += o.N
+			}
+		}
+		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), times(n)))
+	}
+	text := thread.And(parts)
+	text += map[bool]string{true: " makes ", false: " make "}[len(parts) == 1] + hundredths(total)
+	switch {
+	case total < want:
+		return fmt.Sprintf("nearest below, %s short: %s", hundredths(want-total), text)
+	case total > want:
+		return fmt.Sprintf("nearest above, %s too thick: %s", hundredths(total-want), text)
+	}
+	return text
+}
+
+func times(n int64) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// hundredths prints micrometres as millimetres with two decimals at least.
+func hundredths(um int64) string {
+	return strings.TrimSuffix(fmt.Sprintf("%d.%03d", um/1000, um%1000), "0")
+}

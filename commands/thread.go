@@ -1,0 +1,352 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+)
+
+// threadCommand says which threads a measured screw can be.
+func threadCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "thread", Usage: "which thread a measured screw can be, and whether it goes in",
+		ArgsUsage: "DIAMETER | SIZE | PART",
+		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
+			"tinful thread 57.2 --pitch 0.75 --inside\ntinful thread P021 --into P022\ntinful thread \"BA 10\" --into \"metric 1.7x0.35\"",
+		Description: "Every size that the diameter can be within the spread of the tool, worn and\n" +
+			"plated ones too. It needs no store; where there is one, the parts that have each\n" +
+			"thread and the models of its form are listed, and :1 stands for the first part.\n" +
+			"With --model threads of another form are left out and named as traps.",
+		Flags: []cli.Flag{
+			valueFlag("pitch", "pitch in `MM`, read with a gauge"), valueFlag("tpi", "`NUMBER` of threads per inch"),
+			valueFlag("over", "pitch over several threads, `COUNT=LENGTH`: 10=3.5"), valueFlag("tool", "the diameter is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
+			boolFlag("inside", "the diameter is that of a hole"), valueFlag("hand", "left or right `HAND`, where it is known"),
+			valueFlag("model", "meant to go into this `MODEL`, by code, name or alias"), valueFlag("into", "does it go into this thread: a `SIZE` or a part"),
+		},
+		Action: a.do(findThread),
+	}
+}
+
+// ofReading are the flags that say how something was measured.
+var ofReading = []string{"pitch", "tpi", "over", "tool", "inside", "hand"}
+
+func findThread(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	q := ask.ThreadQuery{Hand: strings.ToLower(c.String("hand"))}
+	if err := c.threadReading(&q); err != nil {
+		return err
+	}
+	var found ask.Threads
+	err := c.viewIfThere(func(v *store.View) (err error) {
+		if err = c.threadNames(v, &q); err != nil {
+			return err
+		}
+		found, err = ask.FindThreads(v, q)
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldThreads(q, found)
+}
+
+// viewIfThere asks questions of the person's store, or runs fn without one. A
+// store that is there and cannot be read is said, and the answer does without.
+func (c *call) viewIfThere(fn func(*store.View) error) error {
+	s, err := c.open()
+	switch {
+	case err == nil:
+		defer s.Close()
+		return s.View(fn)
+	case !errors.Is(err, store.ErrNoStore):
+		c.warnf("%v; the parts of the store are not listed", err)
+	}
+	return fn(nil)
+}
+
+// needStore is the error of what only a store can answer, where there is none.
+func (c *call) needStore() error {
+	s, err := c.open()
+	if err == nil {
+		s.Close()
+	}
+	return err
+}
+
+// threadReading reads the diameter and the flags that go with it. An argument
+// that is no diameter leaves q without a reading.
+func (c *call) threadReading(q *ask.ThreadQuery) error {
+	text := strings.Join(c.Args(), " ")
+	diameter, _, err := dim.Parse(dim.OD, "", text)
+	if errors.Is(err, dim.ErrRange) {
+		return usageError{err}
+	}
+	if err != nil {
+		for _, name := range ofReading {
+			if c.IsSet(name) {
+				return usagef("--%s goes with a measured diameter, and %q is none", name, text)
+			}
+		}
+		return nil
+	}
+	tool, spread, err := c.tool(dim.Thread)
+	if err != nil {
+		return err
+	}
+	r := &thread.Reading{Diameter: diameter * 1000, Spread: spread * 1000, Inside: c.Bool("inside")}
+	if q.Hand != "" {
+		if _, q.Hand, err = dim.Parse(dim.Hand, "", q.Hand); err != nil {
+			return usageError{err}
+		}
+	}
+	q.Of, q.Reading = tool, r
+	return c.pitchOf(r)
+}
+
+// tool is --tool, else the usual one for a field, and what it may be off by in
+// micrometres.
+func (c *call) tool(f dim.Field) (string, int64, error) {
+	tool := strings.ToLower(strings.TrimSpace(c.String("tool")))
+	if tool == "" {
+		tool = dim.ToolOf(f)
+	}
+	spread, ok := dim.Spread(tool, f)
+	if !ok {
+		return tool, 0, usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+	}
+	return tool, spread, nil
+}
+
+// pitchOf reads the one of --pitch, --tpi and --over that is given.
+func (c *call) pitchOf(r *thread.Reading) error {
+	given := slices.DeleteFunc([]string{"pitch", "tpi", "over"}, func(name string) bool { return !c.IsSet(name) })
+	switch {
+	case len(given) > 1:
+		return usagef("--%s and --%s both say the pitch: write one", given[0], given[1])
+	case len(given) == 0:
+		return nil
+	}
+	r.PitchSpread = thread.GaugeSpread
+	text := c.String(given[0])
+	switch given[0] {
+	case "pitch":
+		n, ok := length(text)
+		if !ok {
+			return usagef("--pitch %q is no pitch: write it in millimetres as 0.35, or --tpi 72", text)
+		}
+		r.Pitch = n * 1000
+	case "tpi":
+		n, err := strconv.ParseInt(text, 10, 64)
+		if err != nil || n < 4 || n > 400 {
+			return usagef("--tpi %q is no number of threads per inch (4 to 400)", text)
+		}
+		r.Pitch = thread.Pitch(n)
+	default:
+		n, total, err := over(text)
+		if err != nil {
+			return err
+		}
+		r.Pitch, r.PitchSpread = thread.Over(n, total*1000, r.Spread)
+	}
+	return nil
+}
+
+// length reads a length above zero in micrometres.
+func length(text string) (int64, bool) {
+	n, _, err := dim.Parse(dim.Thick, "", text)
+	return n, err == nil && n > 0
+}
+
+// over reads COUNT=LENGTH, the length of several pitches in micrometres.
+func over(text string) (n, total int64, err error) {
+	count, measured, _ := strings.Cut(text, "=")
+	n, err = strconv.ParseInt(strings.TrimSpace(count), 10, 64)
+	total, ok := length(measured)
+	if err != nil || !ok || n < 1 || n > 1000 {
+		return 0, 0, usagef("--over %q is no count and length: write 10=3.5 where ten measure 3.5 mm", text)
+	}
+	return n, total, nil
+}
+
+// threadNames reads what is told by name: a size, a part, the model, the hole.
+func (c *call) threadNames(v *store.View, q *ask.ThreadQuery) error {
+	var err error
+	if q.Reading == nil {
+		if q.Known, q.Of, err = c.threadNamed(v, c.Args()); err != nil {
+			return err
+		}
+		if q.Known.Form == thread.Unknown {
+			q.Reading, q.Of = readAs(q.Known), "calliper"
+		}
+	}
+	if c.IsSet("into") {
+		into, _, err := c.threadNamed(v, []string{c.String("into")})
+		if err != nil {
+			return err
+		}
+		q.Into = &into
+	}
+	if token := c.String("model"); token != "" {
+		if v == nil {
+			return c.needStore()
+		}
+		ref, err := c.thing(v, token, "model")
+		if err != nil {
+			return err
+		}
+		q.Model = ref.Code
+	}
+	return nil
+}
+
+// readAs is a thread without a form as it was read: with a calliper and a gauge.
+func readAs(t thread.Thread) *thread.Reading {
+	spread, _ := dim.Spread("calliper", dim.Thread)
+	return &thread.Reading{Diameter: t.Major, Spread: spread * 1000, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}
+}
+
+// threadNamed reads a size, or the part whose thread is meant, and says what it
+// is the thread of.
+func (c *call) threadNamed(v *store.View, args []string) (t thread.Thread, of string, err error) {
+	if t, err := thread.Parse(strings.Join(args, " ")); err == nil {
+		return t, thread.Series(t), nil
+	}
+	if v == nil {
+		return t, "", c.needStore()
+	}
+	p, err := c.partOf(v, args)
+	if err != nil {
+		return t, "", err
+	}
+	cell := p.Marks[dim.Thread]
+	if t, err = thread.Parse(cell); err != nil {
+		return t, "", refusef("%s %s has no thread recorded: tinful edit %s --thread \"metric 1.7x0.35\"", p.Code, p.Name, p.Code)
+	}
+	return t, fmt.Sprintf("the thread of %s %s", p.Code, p.Name), nil
+}
+
+func (c *call) toldThreads(q ask.ThreadQuery, found ask.Threads) error {
+	var answer []string
+	for _, l := range found.Threads {
+		for _, p := range l.Parts {
+			answer = append(answer, "part:"+string(p.Part))
+		}
+	}
+	if len(answer) > 0 {
+		c.keepAnswer(answer)
+	}
+	if c.JSON() {
+		if err := c.printJSON(found); err != nil {
+			return err
+		}
+	} else {
+		c.printThreads(q, found)
+	}
+	return c.orNothing(len(found.Threads) > 0, "no thread of the tables is like that: measure again, at the crests and not at a burr")
+}
+
+// printThreads prints the threads form by form, each form where its best stands.
+func (c *call) printThreads(q ask.ThreadQuery, found ask.Threads) {
+	if q.Reading != nil {
+		c.para("", readingWords(*q.Reading, q.Of), false)
+	}
+	line := 0
+	done := map[string]bool{}
+	for _, head := range found.Threads {
+		if done[head.Form] {
+			continue
+		}
+		if len(done) > 0 || q.Reading != nil {
+			c.println()
+		}
+		done[head.Form] = true
+		c.para("", strings.Join(filledIn(thread.FormName(head.Form), usedBy(head.Models)), "; "), false)
+		for _, l := range found.Threads {
+			if l.Form == head.Form {
+				line = c.printThread(q, l, line)
+			}
+		}
+	}
+	c.lines("traps", found.Traps, true)
+}
+
+func usedBy(models []code.Code) string {
+	if len(models) == 0 {
+		return ""
+	}
+	return "used by " + joinCodes(models)
+}
+
+// printThread prints one thread with its parts, numbered on from line.
+func (c *call) printThread(q ask.ThreadQuery, l ask.ThreadLine, line int) int {
+	name := l.Thread.String()
+	if l.Thread.Left {
+		name = strings.TrimSuffix(name, " LH") + " LEFT-HAND"
+	}
+	if q.Reading != nil {
+		name += ", " + l.Match
+	}
+	c.para("  ", name+": "+l.Why, false)
+	if l.Into != nil {
+		text := fmt.Sprintf("into %s: ", l.Into.Thread)
+		if l.Into.Answer == thread.Binds {
+			text += l.Into.Why // it says so itself
+		} else {
+			text += l.Into.Answer + ", " + l.Into.Why
+		}
+		c.para("     ", strings.Join(filledIn(text, l.Into.Caution), "; "), l.Into.Answer != thread.Yes)
+	}
+	for _, p := range l.Parts {
+		line++
+		c.para("  ", fmt.Sprintf(":%d %s", line, threadPartWords(p)), false)
+	}
+	return line
+}
+
+// threadPartWords is a part on one line: "P022 top plate screw: 13
+// free; B255 6 in N2".
+func threadPartWords(p ask.ThreadPart) string {
+	var bags []string
+	for _, b := range p.Bags {
+		bags = append(bags, fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), orText(string(b.Place), "no place")))
+	}
+	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Name, p.Free)
+	return strings.Join(filledIn(text, strings.Join(bags, ", "), p.Goes), "; ")
+}
+
+// readingWords say what was measured and within what it lies.
+func readingWords(r thread.Reading, tool string) string {
+	band := func(n, spread int64) string {
+		return fmt.Sprintf("%s mm (%s to %s)", thread.Micro(n), thread.Micro(n-spread), thread.Micro(n+spread))
+	}
+	text := band(r.Diameter, r.Spread) + " by " + tool
+	if r.Inside {
+		text = "a hole of " + text
+	}
+	if r.Pitch == 0 {
+		return text + "; the pitch is not measured: --pitch, --tpi or --over 10=3.5 leaves fewer"
+	}
+	return text + ", pitch " + band(r.Pitch, r.PitchSpread)
+}
+
+// para prints a text behind an indent, wrapped to the width, further lines a
+// little deeper.
+func (c *call) para(indent, text string, warn bool) {
+	text = indent + strings.Join(wrap(text, c.width()-len(indent)-3), "\n"+indent+"   ")
+	if warn {
+		text = c.warning(text)
+	}
+	c.println(text)
+}

@@ -1,0 +1,353 @@
+package ask
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/thread"
+)
+
+// A ThreadQuery asks which threads a reading can be, or about one thread that is
+// known.
+type ThreadQuery struct {
+	Reading *thread.Reading // nil: Known is asked about
+	Known   thread.Thread
+	Of      string         // what Known is the thread of, for the answer
+	Hand    string         // left or right, empty where nobody looked
+	Model   code.Code      // only threads that are meant to go into it
+	Into    *thread.Thread // the hole a screw is to go into, or for a hole the screw
+}
+
+// Threads is the answer to a ThreadQuery.
+type Threads struct {
+	Threads []ThreadLine `json:"threads"`
+	Traps   []string     `json:"traps"`
+}
+
+// A ThreadLine is one thread and what the workshop has of it. Lengths are
+// millimetres.
+type ThreadLine struct {
+	Form   string       `json:"form"`
+	Size   string       `json:"size"`
+	Major  float64      `json:"major"`
+	Pitch  float64      `json:"pitch"`
+	Flank  *float64     `json:"flank,omitempty"` // degrees; absent for a form that is not known
+	Hand   string       `json:"hand"`
+	Match  string       `json:"match"`
+	Why    string       `json:"why"`
+	Into   *ThreadInto  `json:"into,omitempty"`
+	Parts  []ThreadPart `json:"parts,omitempty"`
+	Models []code.Code  `json:"models,omitempty"` // whose threads are of this form
+
+	Thread thread.Thread `json:"-"`
+}
+
+// A ThreadInto says whether a screw goes into a hole.
+type ThreadInto struct {
+	Thread  string `json:"thread"`
+	Answer  string `json:"answer"` // yes, no, binds or unknown
+	Why     string `json:"why"`
+	Caution string `json:"caution,omitempty"`
+}
+
+// A ThreadPart is a part that has a thread.
+type ThreadPart struct {
+	Part   code.Code `json:"part"`
+	Name   string    `json:"name"`
+	OnHand int64     `json:"on_hand"`
+	Free   int64     `json:"free"`
+	Goes   string    `json:"goes,omitempty"` // what is known of the model asked for
+	Bags   []BagLine `json:"bags"`
+}
+
+// A threader answers a ThreadQuery.
+type threader struct {
+	v     *store.View // nil: there is no store
+	q     ThreadQuery
+	model store.Model
+	stock map[string][]code.Code // parts by the text of their thread
+	out   Threads
+}
+
+// FindThreads lists the threads that a reading can be, best first, or the one
+// that is known, with the parts that have each and the models whose threads are
+// of its form. v may be nil: then the tables alone answer. With a model threads
+// of another form are left out and named in the traps.
+func FindThreads(v *store.View, q ThreadQuery) (Threads, error) {
+	t := &threader{v: v, q: q, stock: map[string][]code.Code{}, out: Threads{Threads: []ThreadLine{}, Traps: []string{}}}
+	var hits []thread.Hit
+	if q.Reading != nil {
+		hits = q.Reading.Candidates()
+	} else {
+		hits = []thread.Hit{{Thread: q.Known, Match: thread.Nominal, Why: strings.TrimPrefix(q.Of+"; "+q.Known.Measures(), "; ")}}
+	}
+	for _, step := range []func([]thread.Hit) ([]thread.Hit, error){t.addStock, t.ofHand, t.ofModel, t.lines} {
+		var err error
+		if hits, err = step(hits); err != nil {
+			return t.out, err
+		}
+	}
+	t.traps(hits)
+	return t.out, nil
+}
+
+// How far beyond a reading the nominal diameter of a part can lie, in
+// nanometres: limits and wear of a screw, the depth of thread of a hole.
+const (
+	beyondScrew = 600_000
+	beyondHole  = 3_000_000
+)
+
+// addStock finds the parts near a reading, or near a known thread, and adds the
+// threads that no table has and those that are left-hand.
+func (t *threader) addStock(hits []thread.Hit) ([]thread.Hit, error) {
+	if t.v == nil {
+		return hits, nil
+	}
+	lo, hi := t.q.Known.Major-nearMajor, t.q.Known.Major+nearMajor
+	r := t.q.Reading
+	if r != nil {
+		lo, hi = r.Diameter-r.Spread-nearMajor, r.Diameter+r.Spread+beyondScrew
+		if r.Inside {
+			hi += beyondHole
+		}
+	}
+	err := t.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
+		p, err := t.v.Part(m.Part)
+		if err != nil {
+			return err
+		}
+		th, err := thread.Parse(p.Marks[dim.Thread])
+		if err != nil {
+			return nil
+		}
+		if list := t.stock[th.String()]; !slices.Contains(list, p.Code) {
+			t.stock[th.String()] = append(list, p.Code)
+		}
+		if r == nil || slices.ContainsFunc(hits, func(h thread.Hit) bool { return h.Thread == th }) {
+			return nil
+		}
+		if h, ok := r.Match(th); ok {
+			hits = append(hits, h)
+		}
+		return nil
+	})
+	for _, list := range t.stock {
+		slices.Sort(list)
+	}
+	if r != nil {
+		r.Sort(hits)
+	}
+	return hits, err
+}
+
+// ofHand keeps the threads of the hand asked for. A table has no hand: its sizes
+// are either.
+func (t *threader) ofHand(hits []thread.Hit) ([]thread.Hit, error) {
+	if t.q.Hand == "" || t.q.Reading == nil {
+		return hits, nil
+	}
+	var out []thread.Hit
+	for _, h := range hits {
+		h.Left = t.q.Hand == "left"
+		if !slices.ContainsFunc(out, func(o thread.Hit) bool { return o.Thread == h.Thread }) {
+			out = append(out, h)
+		}
+	}
+	return out, nil
+}
+
+// ofModel leaves out the threads whose form is not the model's and names them.
+func (t *threader) ofModel(hits []thread.Hit) ([]thread.Hit, error) {
+	if t.q.Model == "" {
+		return hits, nil
+	}
+	var err error
+	if t.model, err = t.v.Model(t.q.Model); err != nil {
+		return nil, err
+	}
+	if t.model.Form == "" {
+		t.trap("the thread form of %s is not recorded: tinful edit %s --thread-form metric", t.model.Code, t.model.Code)
+	}
+	var in, left []thread.Hit
+	for _, h := range hits {
+		if thread.Differs(h.Form, t.model.Form) {
+			left = append(left, h)
+		} else {
+			in = append(in, h)
+		}
+	}
+	if t.q.Reading == nil {
+		in = hits // what is asked about is told, and why it does not go
+	}
+	return in, t.leftOut(left)
+}
+
+func (t *threader) leftOut(left []thread.Hit) error {
+	for _, h := range left {
+		t.trap("%s is not meant to go into %s: its threads are %s; %s", h.Thread, t.model.Code, thread.FormName(t.model.Form), bindsIn(h.Form, t.model.Form))
+		for _, c := range t.stock[h.String()] {
+			p, err := t.v.Part(c)
+			if err != nil {
+				return err
+			}
+			f, err := fits(t.v, p, store.Camera{Model: t.model.Code})
+			if err != nil {
+				return err
+			}
+			if f.usable {
+				t.trap("%s %s (%s) goes into %s all the same: %s", p.Code, p.Name, h.Thread, t.model.Code, f.words)
+			}
+		}
+	}
+	return nil
+}
+
+// bindsIn says what becomes of a screw in a hole of another form.
+func bindsIn(form, other string) string {
+	f, o := thread.FlankWord(form), thread.FlankWord(other)
+	if f == o {
+		return "it is an inch size, and they are metric, or the other way about: it tightens the farther it goes in"
+	}
+	return fmt.Sprintf("it binds after a few turns: %s against %s degrees", f, o)
+}
+
+func (t *threader) trap(format string, args ...any) {
+	if s := fmt.Sprintf(format, args...); !slices.Contains(t.out.Traps, s) {
+		t.out.Traps = append(t.out.Traps, s)
+	}
+}
+
+// lines makes the answer.
+func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
+	models, err := t.models()
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range hits {
+		l := ThreadLine{Form: h.Form, Size: h.Size, Major: float64(h.Major) / 1e6, Pitch: float64(h.Pitch) / 1e6, Hand: "right", Match: h.Match, Why: h.Why,
+			Models: models[h.Form], Thread: h.Thread}
+		if h.Left {
+			l.Hand = "left"
+		}
+		if f, ok := thread.Flank(h.Form); ok {
+			f = math.Round(f*1000) / 1000
+			l.Flank = &f
+		}
+		l.Into = t.into(h.Thread)
+		if l.Parts, err = t.parts(h.Thread); err != nil {
+			return nil, err
+		}
+		t.out.Threads = append(t.out.Threads, l)
+	}
+	return hits, nil
+}
+
+// into says whether a thread goes into the one asked for.
+func (t *threader) into(th thread.Thread) *ThreadInto {
+	if t.q.Into == nil {
+		return nil
+	}
+	f := thread.Into(th, *t.q.Into)
+	if t.q.Reading != nil && t.q.Reading.Inside {
+		f = thread.Into(*t.q.Into, th)
+	}
+	return &ThreadInto{Thread: t.q.Into.String(), Answer: f.Answer, Why: f.Why, Caution: f.Caution}
+}
+
+// models lists the models of each thread form.
+func (t *threader) models() (map[string][]code.Code, error) {
+	out := map[string][]code.Code{}
+	if t.v == nil {
+		return out, nil
+	}
+	err := t.v.EachModel(func(m store.Model) error {
+		if form, ok := thread.ParseForm(m.Form); ok && form != thread.Unknown {
+			out[form] = append(out[form], m.Code)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// parts reads the parts that have a thread, with their bags.
+func (t *threader) parts(th thread.Thread) ([]ThreadPart, error) {
+	var out []ThreadPart
+	for _, c := range t.stock[th.String()] {
+		p, err := t.v.Part(c)
+		if err != nil {
+			return nil, err
+		}
+		fig, err := t.v.Figure(c)
+		if err != nil {
+			return nil, err
+		}
+		l := ThreadPart{Part: c, Name: p.Name, OnHand: fig.OnHand(), Free: fig.Free()}
+		if l.Bags, err = ownBags(t.v, c); err != nil {
+			return nil, err
+		}
+		if t.q.Model != "" {
+			f, err := fits(t.v, p, store.Camera{Model: t.q.Model})
+			if err != nil {
+				return nil, err
+			}
+			l.Goes = f.words
+		}
+		out = append(out, l)
+	}
+	return out, nil
+}
+
+// ownBags lists the workshop's own bags of a part that hold something, best
+// first.
+func ownBags(v *store.View, part code.Code) ([]BagLine, error) {
+	out := []BagLine{}
+	for _, c := range v.BagsOf(part) {
+		b, l, err := bagLine(v, c)
+		if err != nil {
+			return nil, err
+		}
+		if b.Owner == store.Own && l.OnHand != 0 {
+			out = append(out, l)
+		}
+	}
+	slices.SortFunc(out, bestBag)
+	return out, nil
+}
+
+// traps names what cannot be told apart, what is left-hand, and for a known
+// thread what looks like it.
+func (t *threader) traps(hits []thread.Hit) {
+	var list []thread.Thread
+	for _, h := range hits {
+		list = append(list, h.Thread)
+		if h.Left && t.q.Hand == "" {
+			t.trap("%s%s is LEFT-HAND: it loosens clockwise", strings.TrimSuffix(h.String(), " LH"), t.named(h.Thread))
+		}
+	}
+	if t.q.Reading == nil {
+		for _, a := range thread.Alike(t.q.Known) {
+			t.trap("%s%s reads the same and must never be used in its place: %s", a, t.named(a), thread.Into(a, t.q.Known).Why)
+		}
+		return
+	}
+	t.out.Traps = append(t.out.Traps, thread.Traps(list)...)
+	t.out.Traps = append(t.out.Traps, t.q.Reading.Remarks()...)
+}
+
+// named lists the parts of a thread in brackets: " (P022, P038)".
+func (t *threader) named(th thread.Thread) string {
+	var out []string
+	for _, c := range t.stock[th.String()] {
+		out = append(out, string(c))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(out, ", ") + ")"
+}

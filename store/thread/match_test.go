@@ -1,0 +1,144 @@
+package thread
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// found lists the texts of the candidates.
+func found(r Reading) []string {
+	var out []string
+	for _, h := range r.Candidates() {
+		out = append(out, h.String())
+	}
+	return out
+}
+
+// calliper is a reading of hundredths of a millimetre with a calliper, pitch
+// read with a gauge.
+func calliper(diameter, pitch int64) Reading {
+	return Reading{Diameter: diameter * 10_000, Spread: 30_000, Pitch: pitch * 10_000, PitchSpread: 20_000}
+}
+
+func TestCandidates(t *testing.T) {
+	tests := []struct {
+		name     string
+		r        Reading
+		want, no []string
+		source   string
+	}{
+		{"three groups", calliper(170, 35), []string{"metric 1.7x0.35", "loewenherz 1.7x0.35", "BA 10"}, []string{"metric 1.6x0.35", "unified 1-72"},
+			"look-alike pairs: 1.7 x 0.35 in three flanks; M1.6 is 1.581 at most"},
+		{"worn 9 BA reads as 1-64", calliper(185, 40), []string{"BA 9", "unified 1-64", "metric 2x0.4"}, nil, "look-alike pairs"},
+		{"a worn M2.3", calliper(216, 40), []string{"metric 2.3x0.4", "loewenherz 2.3x0.4", "unified 2-64"}, nil, "look-alike pairs: 6g minimum 2.186"},
+		{"sold as 2.6, is 2.5", Reading{Diameter: 2_430_000, Spread: 5_000, Pitch: 450_000, PitchSpread: 20_000}, []string{"metric 2.5x0.45"}, []string{"metric 2.6x0.45"},
+			"an electronics forum's example: M2.5 is 2.380 to 2.480"},
+		{"5x0.8 and 10-32", calliper(483, 80), []string{"metric 5x0.8", "unified 10-32"}, nil, "4.826 is the least of 6g and the basic size of 10-32"},
+		{"pitch told apart", Reading{Diameter: 3_000_000, Spread: 30_000, Pitch: 600_000, PitchSpread: 6_000}, []string{"metric 3x0.6"}, []string{"metric 3x0.5"}, "old JIS M3x0.6"},
+		{"without a pitch", Reading{Diameter: 3_000_000, Spread: 30_000}, []string{"metric 3x0.6", "metric 3x0.5", "metric 3x0.35", "loewenherz 3x0.5"}, nil, "the same"},
+		{"plated", Reading{Diameter: 1_707_000, Spread: 2_000, Pitch: 350_000, PitchSpread: 20_000}, []string{"metric 1.7x0.35"}, []string{"BA 7"}, "twice a coat of 0.005"},
+		{"miniature", calliper(80, 20), []string{"metric 0.8x0.2", "unified 0.8x0.2"}, nil, "ISO 1501 and ASME B1.10M"},
+		{"filter, male", calliper(5785, 75), []string{"metric 58x0.75"}, nil, "a workshop's page on adapters: male 57.85 is M58x0.75"},
+		{"filter, female", Reading{Diameter: 57_200_000, Spread: 30_000, Pitch: 750_000, PitchSpread: 20_000, Inside: true}, []string{"metric 58x0.75"}, nil,
+			"the same page: female 57.2 and 0.75 is 58; D1 = 58 - 1.082532 x 0.75 = 57.188"},
+		{"a ring of no table", calliper(3545, 50), []string{"metric 35.5x0.5"}, nil, "35.5 less 0.020 is 35.48, less 0.106 is 35.374"},
+		{"a mount", calliper(3895, 98), []string{"whitworth 39x0.976923", "metric 39x1"}, nil, "39 mm x 26 tpi and M39x1"},
+	}
+	for _, tt := range tests {
+		got := found(tt.r)
+		for _, w := range tt.want {
+			if !slices.Contains(got, w) {
+				t.Errorf("%s: %s is missing among %v (%s)", tt.name, w, got, tt.source)
+			}
+		}
+		for _, w := range tt.no {
+			if slices.Contains(got, w) {
+				t.Errorf("%s: %s cannot be it (%s)", tt.name, w, tt.source)
+			}
+		}
+	}
+	// The three that are nominally 1.7 x 0.35 come first.
+	if first := found(calliper(170, 35))[:3]; !slices.Equal(first, []string{"metric 1.7x0.35", "loewenherz 1.7x0.35", "BA 10"}) {
+		t.Errorf("first are %v", first)
+	}
+}
+
+func TestMatchWords(t *testing.T) {
+	m := parsed(t, "M1.7x0.35") // 6g 1.596 to 1.681 (published), 0.02 worn, 0.01 plated
+	for _, tt := range []struct {
+		um   int64
+		want string
+	}{{1700, Nominal}, {1681, New}, {1596, New}, {1595, Worn}, {1576, Worn}, {1575, ""}, {1701, Plated}, {1710, Plated}, {1711, ""}} {
+		h, ok := Reading{Diameter: tt.um * 1000}.Match(m)
+		if h.Match != tt.want || ok != (tt.want != "") {
+			t.Errorf("%d: %q %v, want %q", tt.um, h.Match, ok, tt.want)
+		}
+	}
+	h, _ := Reading{Diameter: 1_590_000}.Match(m)
+	if want := "a new one measures 1.596 to 1.681 mm, a worn one a little less (ISO 965-1, 6g)"; !strings.HasPrefix(h.Why, want) {
+		t.Errorf("why: %s", h.Why)
+	}
+}
+
+// A wider spread of tool or gauge never loses a size, and every size is found by
+// its own diameter and pitch.
+func TestWiderNeverLoses(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := Reading{
+			Diameter: rapid.Int64Range(300_000, 60_000_000).Draw(t, "diameter"), Spread: rapid.Int64Range(0, 60_000).Draw(t, "spread"),
+			Pitch: rapid.SampledFrom([]int64{0, 350_000, 400_000, 450_000, 500_000, 750_000, 1_000_000}).Draw(t, "pitch"), PitchSpread: rapid.Int64Range(0, 30_000).Draw(t, "pitch spread"),
+			Inside: rapid.Bool().Draw(t, "inside"),
+		}
+		wide := r
+		wide.Spread += rapid.Int64Range(0, 100_000).Draw(t, "wider")
+		wide.PitchSpread += rapid.Int64Range(0, 30_000).Draw(t, "pitch wider")
+		all := found(wide)
+		for _, s := range found(r) {
+			if !slices.Contains(all, s) {
+				t.Fatalf("%+v finds %s, %+v does not", r, s, wide)
+			}
+		}
+	})
+	for _, s := range Sizes() {
+		if got := found(Reading{Diameter: s.Major, Pitch: s.Pitch}); !slices.Contains(got, s.String()) {
+			t.Errorf("%v is not found by its own size", s)
+		}
+	}
+}
+
+func TestOver(t *testing.T) {
+	// By hand: 3.5 / 10, and twice 0.03 over ten.
+	if p, s := Over(10, 3_500_000, 30_000); p != 350_000 || s != 6_000 {
+		t.Errorf("over ten: %d, %d", p, s)
+	}
+	if p, s := Over(3, 1_000_000, 5_000); p != 333_333 || s != 3_334 {
+		t.Errorf("over three: %d, %d", p, s)
+	}
+}
+
+func TestRemarks(t *testing.T) {
+	// Rows of the table without one diameter: 26 tpi brass, cable release 2.5 to 3.5 x 0.5.
+	if got := calliper(2000, 98).Remarks(); len(got) != 1 || !strings.Contains(got[0], "brass") {
+		t.Errorf("26 threads an inch: %v", got)
+	}
+	if got := calliper(300, 50).Remarks(); len(got) != 1 || !strings.Contains(got[0], "cable release") {
+		t.Errorf("3 x 0.5: %v", got)
+	}
+	if got := calliper(170, 35).Remarks(); len(got) != 0 {
+		t.Errorf("1.7 x 0.35: %v", got)
+	}
+}
+
+func TestSeries(t *testing.T) {
+	for cell, want := range map[string]string{ // source: the table's own rows
+		"M2": "ISO metric coarse", "M42x1": "camera mount (M42x1 mount)", "M1.7": "older size (DIN/SI/JIS)", "metric 33.3x0.5": "",
+		"M3x0.6 LH": "older size JIS", "BA 10": "",
+	} {
+		if got := Series(parsed(t, cell)); got != want {
+			t.Errorf("%s: %q, want %q", cell, got, want)
+		}
+	}
+}
