@@ -192,7 +192,9 @@ func partKind() kindOf[store.Part] {
 
 func bagKind() kindOf[store.Bag] {
 	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag,
-		keep: func(was, now *store.Bag) { now.Split = was.Split },
+		keep: func(was, now *store.Bag) {
+			now.Split, now.Material, now.Pattern, now.Minutes = was.Split, was.Material, was.Pattern, was.Minutes
+		},
 		start: func(_ *store.Tx, b *store.Bag) {
 			b.Origin, b.Grade = orText(b.Origin, "unknown"), orText(b.Grade, "unknown")
 		},

@@ -45,6 +45,8 @@ type putting struct {
 	origin       string
 	place, grade string
 	cost         *code.Cents
+	material     string // of what was made here, with the minutes it took
+	minutes      int64
 	notes        []string // what is worth knowing, said when it is booked
 }
 
@@ -53,6 +55,11 @@ func put(c *call) error {
 	if err != nil {
 		return err
 	}
+	return c.putNow(p)
+}
+
+// putNow asks what is not known, and books.
+func (c *call) putNow(p *putting) error {
 	if c.env.Terminal && c.String("into") == "" {
 		if err := c.askPut(p); err != nil {
 			return c.offer(err)
@@ -90,23 +97,28 @@ func (c *call) readPut() (*putting, error) {
 		}
 		p.grade = grade
 	}
+	return p, c.putFlags(p)
+}
+
+// putFlags reads the flags that put and made share.
+func (c *call) putFlags(p *putting) error {
 	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
-		return nil, usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
+		return usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
 	}
 	if c.String("bag") != "" && c.String("into") != "" {
-		return nil, usagef("--bag makes a new bag and --into takes one that is there: not both")
+		return usagef("--bag makes a new bag and --into takes one that is there: not both")
 	}
 	if text := c.String("cost"); text != "" {
 		cost, err := code.ParseCents(text)
 		if err != nil {
-			return nil, usageError{err}
+			return usageError{err}
 		}
 		if cost < 0 {
-			return nil, usagef("--cost %s: a cost is not below zero", text)
+			return usagef("--cost %s: a cost is not below zero", text)
 		}
 		p.cost = &cost
 	}
-	return p, nil
+	return nil
 }
 
 // askPut asks on the terminal for place and grade where they are not known. The
@@ -147,7 +159,7 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 		return store.Bag{}, err
 	}
 	b := store.Bag{
-		Part: part.Code, Owner: store.Own, Grade: p.grade, Cost: p.cost, Looks: c.String("looks"),
+		Material: p.material, Minutes: p.minutes, Part: part.Code, Owner: store.Own, Grade: p.grade, Cost: p.cost, Looks: c.String("looks"),
 		Number: c.String("number"), GoesWith: c.String("goes-with"), Note: c.String("note"),
 	}
 	p.part = []string{"part:" + string(part.Code)} // words are read and noted once
@@ -162,6 +174,9 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 		b.Owner = owner
 	}
 	if err := quantity(p, sisters, &b); err != nil {
+		return b, err
+	}
+	if b.Pattern, err = c.patternOf(v, p, part.Code); err != nil {
 		return b, err
 	}
 	if n := v.OpenWants(part.Code); n > 0 {
@@ -318,7 +333,7 @@ func sameBag(v *store.View, b store.Bag) (store.Bag, error) {
 	}
 	for _, s := range sisters {
 		if s.Origin == b.Origin && s.st.Grade == b.Grade && s.st.Place == b.Place && s.Owner == b.Owner && s.Unit == b.Unit &&
-			s.Number == b.Number && s.GoesWith == b.GoesWith && (b.Looks == "" || b.Looks == s.Looks) && (b.Note == "" || b.Note == s.Note) {
+			s.Number == b.Number && s.GoesWith == b.GoesWith && s.Material == b.Material && s.Pattern == b.Pattern && (b.Looks == "" || b.Looks == s.Looks) && (b.Note == "" || b.Note == s.Note) {
 			return s.Bag, nil
 		}
 	}
@@ -329,14 +344,15 @@ func sameBag(v *store.View, b store.Bag) (store.Bag, error) {
 // where that is known, else it is kept in the book.
 func putMore(t *store.Tx, into, b store.Bag) error {
 	why := ""
+	into.Minutes += b.Minutes
 	if b.Cost != nil && into.Cost != nil {
 		sum := *into.Cost + *b.Cost
 		into.Cost = &sum
-		if err := t.Put(into); err != nil {
-			return err
-		}
 	} else if b.Cost != nil {
 		why = "cost " + b.Cost.String()
+	}
+	if err := t.Put(into); err != nil { // the same bytes change nothing
+		return err
 	}
 	return t.PutMore(into.Code, code.Qty{N: b.Quantity, About: b.About}, why)
 }

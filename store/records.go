@@ -52,6 +52,11 @@ type Bag struct {
 	Note     string      `cbor:"15,keyasint,omitempty"`
 	// Split is the bag this one was split from, empty for a bag booked in.
 	Split code.Code `cbor:"16,keyasint,omitempty"`
+	// Of what was made here: what it was made from, the bag or part it was made
+	// after, and the minutes that all of it took.
+	Material string    `cbor:"18,keyasint,omitempty"`
+	Pattern  code.Code `cbor:"19,keyasint,omitempty"`
+	Minutes  int64     `cbor:"20,keyasint,omitempty"`
 }
 
 // A Model is a variant of a camera, a shutter or a lens that can be told from
@@ -300,6 +305,8 @@ var (
 	JobStates   = []string{"arrived", "quoted", "waiting", "in work", "ready", "collected", "refused", "uncollected"}
 	Units       = []string{"pc", "mm"}
 	Fates       = []string{"returned", "envelope", "refused", "lost"}
+	// ClosedStates are the states of a job that is done.
+	ClosedStates = []string{"ready", "collected", "refused", "uncollected"}
 )
 
 // Own is the owner of what belongs to the workshop; OwnerHeld of an

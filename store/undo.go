@@ -394,5 +394,8 @@ func (t *Tx) jobUses(c code.Code) (out []string) {
 	if w, err := t.WantsFor(c); err == nil && len(w) > 0 {
 		out = append(out, "a want of "+w[0].Date.String())
 	}
+	if o, err := t.OldOf(c); err == nil && len(o) > 0 {
+		out = append(out, "an old piece of its camera")
+	}
 	return out
 }
