@@ -21,7 +21,7 @@ func doneCommand(a *app) *cli.Command {
 			"tinful done 105 --state collected",
 		Description: "Without a job it is the job in hand. What is held for it is free again unless --keep-held. On a terminal each fitted " +
 			"piece is asked about: was the camera tested with it (evidence run), was it only put in (tried), or was it not used and goes back. " +
-			"Elsewhere --tested or --not-tested says it for all, --except for the others, --unused for what goes back; without, and with " +
+			"Elsewhere --tested or --not-tested says it for all, --except for the others, --unused for what goes back whole (return takes some of it); without, and with " +
 			"something fitted, it is refused. A statement keeps its degree, a new one is direct; evidence is raised and never lowered; the " +
 			"body number is noted. What is recorded as not going in teaches nothing: goes says otherwise. Wants of what is fitted are met. " +
 			"The job is ready, or what --state says, and closed today: nothing is booked to it after that without --anyway. Its tray stays " +
@@ -248,9 +248,8 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 		head += ", in tray " + string(f.job.Tray)
 	}
 	c.println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
-	names := c.partNames(res.Bags)
-	for _, ch := range res.Bags {
-		c.println(changeLine(ch, names[ch.Bag.Part], res.Entries))
+	for _, line := range append(c.changeLines(res), shortLines(res)...) {
+		c.println(line)
 	}
 	for _, l := range closed.Learnt {
 		c.println(strings.Join(wrap(learntWords(l), c.width()), "\n     "))
@@ -272,11 +271,11 @@ func learntWords(l store.Learnt) string {
 	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
 	switch {
 	case l.Why != "":
-		return head + "  nothing is learnt: " + l.Why
+		return head + ": nothing is learnt, " + l.Why
 	case slices.Contains(l.Goes.Degrees, "unproven"):
-		return fmt.Sprintf("%s  %s: %s (goes %s %s --degree direct says that it goes)", head, l.Goes.Model, goesWords(l.Goes), l.Part.Code, l.Goes.Model)
+		return fmt.Sprintf("%s into %s: %s (goes %s %s --degree direct says that it goes)", head, l.Goes.Model, goesWords(l.Goes), l.Part.Code, l.Goes.Model)
 	}
-	return fmt.Sprintf("%s  %s: %s", head, l.Goes.Model, goesWords(l.Goes))
+	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, goesWords(l.Goes))
 }
 
 func learntAnswers(list []store.Learnt) []map[string]any {

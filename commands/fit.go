@@ -88,6 +88,7 @@ func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted fu
 // bookTakes books every piece of the line, together or not at all, and prints what
 // changed.
 func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
+	var doubts []string
 	res, err := c.book(false, func(t *store.Tx) error {
 		w, err := wanted(t)
 		if err != nil {
@@ -102,11 +103,17 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 			if err := operation(t, k); err != nil {
 				return meant(t, k, err)
 			}
+			if text := doubted(&t.View, k); text != "" && (w.verb == "fit" || w.verb == "hold") {
+				doubts = append(doubts, text)
+			}
 		}
 		return nil
 	})
 	if err != nil {
 		return c.offer(err)
+	}
+	for _, text := range doubts {
+		c.notef("%s", text)
 	}
 	return c.booked(res)
 }

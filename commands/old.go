@@ -266,8 +266,8 @@ func (c *call) lostOfJob() ([]oldWish, bool, error) {
 	if err != nil {
 		return nil, false, err
 	}
-	if c.String("job") == "" && h.Job == "" {
-		return nil, false, nil
+	if c.String("job") == "" && (h.Job == "" || c.Bool("any")) {
+		return nil, false, nil // any bag of a part is stock
 	}
 	pairs, err := parsePairs(c.Args())
 	if err != nil {

@@ -125,11 +125,17 @@ func (c *call) putFlags(p *putting) error {
 // store is closed meanwhile.
 func (c *call) askPut(p *putting) error {
 	var b store.Bag
-	err := c.view(func(v *store.View) error {
-		var err error
-		b, err = c.draft(v, p)
-		return err
-	})
+	draft := func() error {
+		return c.view(func(v *store.View) (err error) { b, err = c.draft(v, p); return err })
+	}
+	err := draft()
+	if several, ok := errors.AsType[*placesError](err); ok {
+		if p.place, err = c.ask(fmt.Sprintf("%s lies in %s: where does this go? [%s]", b.Part, strings.Join(several.places, " and "), several.fullest)); err != nil {
+			return err
+		}
+		p.place = orText(p.place, several.fullest)
+		err = draft()
+	}
 	if err != nil {
 		return err
 	}
@@ -286,7 +292,36 @@ func (c *call) placeFor(v *store.View, named string, part store.Part, sisters []
 	case 1:
 		return code.Code(full[0]), nil
 	}
-	return "", fmt.Errorf("%w: %s %s lies in %s; say where with --place", store.ErrSeveral, part.Code, part.Name, strings.Join(full, " and "))
+	return "", &placesError{part, full, fullestOf(sisters)}
+}
+
+// A placesError says that the bags of a part lie in several places. Its Unwrap
+// returns [store.ErrSeveral].
+type placesError struct {
+	part    store.Part
+	places  []string
+	fullest string
+}
+
+func (e *placesError) Error() string {
+	return fmt.Sprintf("%s %s lies in %s; say where with --place", e.part.Code, e.part.Name, strings.Join(e.places, " and "))
+}
+
+func (e *placesError) Unwrap() error { return store.ErrSeveral }
+
+// fullestOf is the place where most of a part's own pieces lie.
+func fullestOf(sisters []bagNow) string {
+	sum, best := map[code.Code]int64{}, code.Code("")
+	for _, b := range sisters {
+		if b.Owner != store.Own || b.st.Place == "" {
+			continue
+		}
+		sum[b.st.Place] += b.st.OnHand()
+		if best == "" || sum[b.st.Place] > sum[best] {
+			best = b.st.Place
+		}
+	}
+	return string(best)
 }
 
 // putIn books the pieces in: into the bag named, into one like it, or as a new bag.

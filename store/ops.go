@@ -316,6 +316,10 @@ func (t *Tx) Lend(k Take) error {
 	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Unsure: k.Unsure})
 }
 
+// MadeNotOriginal begins the Why of what was made here and sold: it is never sold
+// as original.
+const MadeNotOriginal = "made, not original"
+
 // Away books pieces that leave for good: Lost, Scrapped or Sold.
 func (t *Tx) Away(what What, k Take) error {
 	b, _, st, err := t.whatFor(k)
@@ -329,7 +333,7 @@ func (t *Tx) Away(what What, k Take) error {
 		return err
 	}
 	if what == Sold && b.Origin == "made" {
-		k.Why = strings.TrimSuffix("made, not original; "+k.Why, "; ") // never sold as original
+		k.Why = strings.TrimSuffix(MadeNotOriginal+"; "+k.Why, "; ")
 	}
 	return t.Enter(Entry{What: what, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Amount: k.Amount, Unsure: k.Unsure})
 }

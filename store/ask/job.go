@@ -325,7 +325,8 @@ func amongNumbers(number, numbers string) (in, known bool) {
 	}
 	low, ok1 := code.CompareNumbers(number, from)
 	high, ok2 := code.CompareNumbers(number, to)
-	return low >= 0 && high <= 0, ok1 && ok2
+	known = ok1 && ok2
+	return known && low >= 0 && high <= 0, known
 }
 
 // jobCautions are the usual cautions for the parts that go into the models, each
