@@ -65,11 +65,16 @@ func (c *call) orNothing(found bool, sentence string) error {
 
 // bagAnswer is a bag as JSON: quantity is what is on hand.
 func bagAnswer(b store.Bag, st store.State) map[string]any {
-	return full(map[string]any{
+	a := full(map[string]any{
 		"bag": b.Code, "part": b.Part, "origin": b.Origin, "quantity": st.OnHand(), "on_hand": st.OnHand(), "free": freeOf(b, st),
 		"held": st.Held(), "lent": st.Lent(), "unit": b.Unit, "about": st.About, "grade": st.Grade, "place": st.Place,
 		"owner": b.Owner, "looks": b.Looks, "number": b.Number, "goes_with": b.GoesWith, "cost_cents": b.Cost, "booked": b.Booked, "note": b.Note,
+		"material": b.Material, "pattern": b.Pattern,
 	})
+	if b.Minutes != 0 {
+		a["minutes"] = b.Minutes
+	}
+	return a
 }
 
 // freeOf is what may be taken from a bag: nothing where its part is not known.

@@ -15,6 +15,7 @@ func lendCommand(a *app) *cli.Command {
 		Description: pieceHelp,
 		Flags: []cli.Flag{
 			valueFlag("to", "lent to this `NAME`"),
+			anyBagFlag(),
 			valueFlag("why", "`WORDS` that say why"),
 		},
 		Action: a.do(func(c *call) error {
@@ -28,14 +29,25 @@ func lendCommand(a *app) *cli.Command {
 
 func lostCommand(a *app) *cli.Command {
 	return &cli.Command{
-		Name: "lost", Usage: "book pieces that cannot be found",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful lost b248 --why \"jumped off the bench\"",
-		Description: pieceHelp,
+		Name: "lost", Usage: "book pieces that cannot be found: stock, or a piece of a customer's camera",
+		ArgsUsage: "PIECE [N] [PIECE [N]]...",
+		UsageText: "tinful lost b248 --why \"jumped off the bench\"\ntinful lost p6 --job 105\ntinful job 105\ntinful old :1 --settled",
+		Description: pieceHelp + " With a job, named or in hand, a part that is named without a bag is a piece of that customer's camera: it is no " +
+			"stock, and it stands on the job until old settles it. A bag is stock always.",
 		Flags: []cli.Flag{
+			valueFlag("job", "the part was lost out of the camera of this `JOB`"),
+			anyBagFlag(),
+			boolFlag("anyway", "though the job is closed"),
 			valueFlag("why", "`WORDS` that say why"),
 		},
 		Action: a.do(func(c *call) error {
+			olds, theirs, err := c.lostOfJob()
+			switch {
+			case err != nil:
+				return err
+			case theirs:
+				return c.takeOut(olds)
+			}
 			return c.away(wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
 		}),
 	}
@@ -48,6 +60,7 @@ func scrapCommand(a *app) *cli.Command {
 		UsageText:   "tinful scrap b240 2 --why \"slots beyond use\"",
 		Description: pieceHelp,
 		Flags: []cli.Flag{
+			anyBagFlag(),
 			valueFlag("why", "`WORDS` that say why; scrapping needs them"),
 		},
 		Action: a.do(func(c *call) error {
@@ -78,12 +91,14 @@ func anyBag(st store.State) int64 { return st.OnHand() + 1<<40 }
 func sellCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "sell", Usage: "book pieces that were sold",
-		ArgsUsage:   "PIECE [N]",
-		UsageText:   "tinful sell b209 2 --for 1.00 --to \"another bench\"",
-		Description: pieceHelp + " The amount is for all pieces of the line, 0 for a gift.",
+		ArgsUsage: "PIECE [N]",
+		UsageText: "tinful sell b209 2 --for 1.00 --to \"another bench\"",
+		Description: pieceHelp + " The amount is for all pieces of the line, 0 for a gift. " +
+			"What was made is never sold as original: the book says so, and so does the line.",
 		Flags: []cli.Flag{
 			valueFlag("for", "sold for this `AMOUNT`, all pieces together"),
 			valueFlag("to", "sold to this `NAME`"),
+			anyBagFlag(),
 			valueFlag("why", "`WORDS` that say why"),
 		},
 		Action: a.do(sell),

@@ -66,26 +66,36 @@ func (c *call) booked(res store.Result) error {
 		c.println("nothing changed")
 		return nil
 	}
-	names := c.partNames(res.Bags)
-	var lines []string
-	for _, ch := range res.Bags {
-		lines = append(lines, changeLine(ch, names[ch.Bag.Part], res.Entries))
-	}
+	lines := c.changeLines(res)
 	for _, bag := range goneBags(res) {
 		lines = append(lines, fmt.Sprintf("%s  is taken out of the book again", bag))
 	}
 	if res.Booking.Kind != "undo" {
 		lines = withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
 	}
+	for _, line := range append(lines, shortLines(res)...) {
+		c.println(line)
+	}
+	return nil
+}
+
+// changeLines are the bags of a booking, each before and after.
+func (c *call) changeLines(res store.Result) (lines []string) {
+	names := c.partNames(res.Bags)
+	for _, ch := range res.Bags {
+		lines = append(lines, changeLine(ch, names[ch.Bag.Part], res.Entries))
+	}
+	return lines
+}
+
+// shortLines name the parts of a booking that run short.
+func shortLines(res store.Result) (lines []string) {
 	for _, short := range res.Short {
 		if figuresChanged(res.Bags, short.Part) {
 			lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", short.Part, short.Free, short.Keep))
 		}
 	}
-	for _, line := range lines {
-		c.println(line)
-	}
-	return nil
+	return lines
 }
 
 func resultJSON(res store.Result) bookedJSON {
@@ -305,6 +315,9 @@ func soldWords(e store.Entry) string {
 	}
 	if e.Amount != 0 {
 		text += " for " + e.Amount.String()
+	}
+	if strings.HasPrefix(e.Why, store.MadeNotOriginal) {
+		text += " as " + store.MadeNotOriginal
 	}
 	return text
 }

@@ -16,7 +16,8 @@ func exportCommand(a *app) *cli.Command {
 		ArgsUsage: "FILE",
 		Description: `A name that ends in .xlsx becomes a workbook, any other name a folder with one
 .csv file a sheet. Taken in again it changes nothing; taken into a new store it
-makes the same workshop.`,
+makes the same workshop. Old pieces of customers' cameras, and what pieces were
+made from, have no column there: backup keeps them.`,
 		UsageText: "tinful export workshop.xlsx\ntinful export sheets",
 		Flags:     []cli.Flag{boolFlag("replace", "write over a file that is there")},
 		Action: a.do(func(c *call) error {

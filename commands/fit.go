@@ -15,6 +15,11 @@ const pieceHelp = "PIECE is a bag or a part. Of a part the one bag that will do 
 	"Several pieces are one booking: all are booked or none. " +
 	"Exit code 4 when a rule forbids it or several bags would do, 3 when there is no such thing."
 
+// anyBagFlag lets a booking take any bag of the part that is named.
+func anyBagFlag() cli.Flag {
+	return boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure")
+}
+
 func fitCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "fit", Usage: "book pieces into a job's camera",
@@ -23,7 +28,7 @@ func fitCommand(a *app) *cli.Command {
 		Description: pieceHelp + " The job is --job, else the job in hand. What is held for that job is taken first.",
 		Flags: []cli.Flag{
 			valueFlag("job", "for this `JOB`, else the job in hand"),
-			boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure"),
+			anyBagFlag(),
 			boolFlag("anyway", "book it though a rule is against it, with --why"),
 			valueFlag("why", "`WORDS` that say why"),
 		},
@@ -50,7 +55,7 @@ func holdCommand(a *app) *cli.Command {
 		Description: pieceHelp + " The job is --job, else the job in hand.",
 		Flags: []cli.Flag{
 			valueFlag("job", "for this `JOB`, else the job in hand"),
-			boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure"),
+			anyBagFlag(),
 			boolFlag("anyway", "book it though a rule is against it, with --why"),
 			valueFlag("why", "`WORDS` that say why"),
 		},
@@ -83,6 +88,7 @@ func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted fu
 // bookTakes books every piece of the line, together or not at all, and prints what
 // changed.
 func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
+	var doubts []string
 	res, err := c.book(false, func(t *store.Tx) error {
 		w, err := wanted(t)
 		if err != nil {
@@ -97,11 +103,17 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 			if err := operation(t, k); err != nil {
 				return meant(t, k, err)
 			}
+			if text := doubted(&t.View, k); text != "" && (w.verb == "fit" || w.verb == "hold") {
+				doubts = append(doubts, text)
+			}
 		}
 		return nil
 	})
 	if err != nil {
 		return c.offer(err)
+	}
+	for _, text := range doubts {
+		c.notef("%s", text)
 	}
 	return c.booked(res)
 }
@@ -116,6 +128,7 @@ func returnCommand(a *app) *cli.Command {
 		Flags: []cli.Flag{
 			valueFlag("job", "it was fitted in this `JOB`"),
 			valueFlag("from", "it was lent to this `NAME`"),
+			boolFlag("any", "of several bags of a part take the one that most is out of, and note that it is unsure"),
 			valueFlag("why", "`WORDS` that say why"),
 		},
 		Action: a.do(giveBack),
@@ -185,9 +198,10 @@ func (c *call) preferHand(t *store.Tx) (code.Code, error) {
 func unholdCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "unhold", Usage: "give back what is set aside for a job",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful unhold b281\ntinful unhold p8 1 --job 105",
-		Description: pieceHelp + " Without a number all of it is free again; without --job it is the job it is held for, if that is one.",
+		ArgsUsage: "PIECE [N] [PIECE [N]]...",
+		UsageText: "tinful unhold b281\ntinful unhold p8 1 --job 105",
+		Description: pieceHelp + " Without a number all of it is free again; without --job it is the job it is held for, if that is one. " +
+			"What is held is known by its bag: of several held bags of a part one is named, and there is no --any.",
 		Flags: []cli.Flag{
 			valueFlag("job", "it is held for this `JOB`"),
 			valueFlag("why", "`WORDS` that say why"),

@@ -121,15 +121,33 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 	return h, nil
 }
 
-// line is the command as it was typed, for the log.
+// line is the command as it was typed, for the log; a line of the last answer is
+// the code it stood for.
 func (c *call) line() string {
 	words := append([]string{commandName(c.c.Command)}, c.Args()...)
 	for i, w := range words {
+		if token, qty, more := strings.Cut(w, "="); i > 0 && strings.HasPrefix(w, ":") {
+			if meant, err := c.answerLine(token); err == nil {
+				w = shortRef(meant)
+			}
+			if words[i] = w; more {
+				words[i] += "=" + qty
+			}
+		}
 		if i > 0 && (strings.ContainsAny(w, " \t\"") || w == "") {
 			words[i] = strconv.Quote(w)
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// shortRef is a thing as it is typed: bag:B203 is B203, and bag:704 stays, for 704
+// alone is a number.
+func shortRef(ref string) string {
+	if _, c, ok := strings.Cut(ref, ":"); ok && !isNumber(c) {
+		return c
+	}
+	return ref
 }
 
 // thing reads one token as a thing of the given kinds, or as a numbered line

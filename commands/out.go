@@ -8,15 +8,18 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // outCommand lists what is not where it lies.
 func outCommand(a *app) *cli.Command {
 	return &cli.Command{
-		Name: "out", Usage: "what is held, lent and in job trays",
-		UsageText:   "tinful out",
-		Description: "A job that is closed and still has pieces held or in its tray is marked.",
+		Name: "out", Usage: "the evening's list: held, lent, borrowed, in trays, old pieces, waits that are over",
+		UsageText: "tinful out",
+		Description: "A job that is closed and still has pieces held or in its tray is marked. Borrowed is what belongs to somebody else: a parts " +
+			"camera lent for a job, pieces in a bag. Old pieces are those of closed jobs that were not handed back. A wait is over when a piece " +
+			"that was wanted is free in a bag of the workshop's own and may go in as it is.",
 		Action: a.do(func(c *call) error {
 			if err := c.want(0, 0); err != nil {
 				return err
@@ -45,10 +48,15 @@ func (c *call) out(v *store.View) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.printJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job")})
+	e, err := eveningOf(v)
+	if err != nil {
+		return err
 	}
-	if len(held)+len(lent)+len(trays) == 0 {
+	if c.JSON() {
+		return c.printJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job"),
+			"borrowed": borrowAnswers(e.borrowed), "old": e.oldAnswers(), "waits": waitAnswers(e.waits)})
+	}
+	if len(held)+len(lent)+len(trays)+len(e.borrowed)+len(e.olds)+len(e.waits) == 0 {
 		c.println("nothing is out")
 		return nil
 	}
@@ -60,7 +68,96 @@ func (c *call) out(v *store.View) error {
 			return err
 		}
 	}
+	return c.printEvening(s, e)
+}
+
+// An evening is what else is to be looked after before the light is put out.
+type evening struct {
+	borrowed []ask.Borrow
+	olds     []store.Old // of closed jobs, not handed back
+	waits    []ask.Wait
+}
+
+func eveningOf(v *store.View) (e evening, err error) {
+	if e.borrowed, err = ask.Borrowed(v); err != nil {
+		return e, err
+	}
+	if e.waits, err = ask.WaitsOver(v); err != nil {
+		return e, err
+	}
+	err = v.EachJob(func(j store.Job) error {
+		if j.Closed == 0 {
+			return nil
+		}
+		olds, err := v.OldOf(j.Code)
+		for _, o := range olds {
+			if o.Open() {
+				e.olds = append(e.olds, o)
+			}
+		}
+		return err
+	})
+	return e, err
+}
+
+func (c *call) printEvening(s *shelf, e evening) error {
+	t := c.wide()
+	for _, b := range e.borrowed {
+		t.row("  "+b.Owner, strings.Join(lentWords(s, []ask.Lent{b.Lent}), ""))
+	}
+	olds := c.wide()
+	for _, o := range e.olds {
+		olds.row("  job "+string(o.Job), oldName(s, o), o.Why, fateWords(o))
+	}
+	waits := c.wide()
+	for _, w := range e.waits {
+		waits.row("  "+strings.TrimPrefix(wantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
+	}
+	for _, list := range []struct {
+		title string
+		t     *table
+	}{{"borrowed", t}, {"not handed back, of closed jobs", olds}, {"the wait is over", waits}} {
+		if len(list.t.rows) == 0 {
+			continue
+		}
+		c.println(list.title + ":")
+		if err := list.t.print(c.env.Stdout); err != nil {
+			return err
+		}
+	}
 	return nil
+}
+
+func borrowAnswers(list []ask.Borrow) []map[string]any {
+	out := []map[string]any{}
+	for _, b := range list {
+		a := full(map[string]any{"owner": b.Owner, "donor": b.Donor, "bag": b.Bag, "part": b.Part, "model": b.Model, "place": b.Place, "note": b.Note})
+		if b.Bag != "" {
+			a["quantity"] = b.Quantity
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+// oldAnswers are the old pieces with their jobs.
+func (e evening) oldAnswers() []map[string]any {
+	out := oldAnswers(e.olds)
+	for i, o := range e.olds {
+		delete(out[i], "line") // out numbers nothing
+		out[i]["job"] = o.Job
+	}
+	return out
+}
+
+func waitAnswers(list []ask.Wait) []map[string]any {
+	out := []map[string]any{}
+	for _, w := range list {
+		a := wantAnswer(w.Want)
+		a["found"] = w.Bag
+		out = append(out, a)
+	}
+	return out
 }
 
 func (c *call) printAway(s *shelf, title, who string, list []away) error {

@@ -18,6 +18,7 @@ type severalError struct {
 	text   string
 	rows   [][]string
 	answer []string // :1 is the first row
+	notes  []string // what to beware of, below the rows
 }
 
 func (e *severalError) Error() string { return e.text }
@@ -47,6 +48,9 @@ func (c *call) offer(err error) error {
 	}
 	if perr := t.print(c.env.Stdout); perr != nil {
 		return perr
+	}
+	for _, text := range e.notes {
+		c.println(c.warning(strings.Join(wrap("look-alike: "+text, c.width()), "\n    ")))
 	}
 	return err
 }

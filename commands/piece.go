@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
@@ -48,7 +49,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 	ref, err := c.named(v, &p)
 	if err != nil {
-		return store.Take{}, err
+		return store.Take{}, missed(v, p.Token, w, err)
 	}
 	if ref.Kind == "bag" {
 		b, err := v.Bag(ref.Code)
@@ -75,7 +76,7 @@ func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 			return store.Take{}, err // before anybody is asked which bag
 		}
 	}
-	k, err := c.pick(part, bags, n, w)
+	k, err := c.pick(v, part, bags, n, w)
 	k.Check = p.Check
 	return k, err
 }
@@ -155,7 +156,7 @@ func unitOf(bags []bagNow) string {
 
 // pick takes the bag of a part that will do: one that comes first, the only one,
 // or with --any the one that can spare most.
-func (c *call) pick(part store.Part, bags []bagNow, n int64, w wish) (store.Take, error) {
+func (c *call) pick(v *store.View, part store.Part, bags []bagNow, n int64, w wish) (store.Take, error) {
 	var will []bagNow
 	for _, b := range bags {
 		if w.will(b, n) {
@@ -180,7 +181,7 @@ func (c *call) pick(part store.Part, bags []bagNow, n int64, w wish) (store.Take
 	case c.Bool("any"):
 		return take(slices.MaxFunc(will, func(a, b bagNow) int { return cmp.Compare(w.give(a.st), w.give(b.st)) }), true)
 	}
-	return store.Take{}, c.severalBags(part, will, n)
+	return store.Take{}, c.severalBags(v, part, will, n)
 }
 
 // will tells whether a bag will do.
@@ -194,11 +195,15 @@ func (w wish) will(b bagNow, n int64) bool {
 	return w.give(b.st) >= max(n, 1)
 }
 
-// severalBags lists the bags that would do.
-func (c *call) severalBags(part store.Part, will []bagNow, n int64) error {
-	e := &severalError{}
+// severalBags lists the bags that would do, and what the part is easily taken for.
+func (c *call) severalBags(v *store.View, part store.Part, will []bagNow, n int64) error {
+	alike, err := ask.LooksLike(v, part)
+	if err != nil {
+		return err
+	}
+	e := &severalError{notes: alike}
 	for _, b := range will {
-		row := []string{string(b.Code), b.st.Grade, string(b.st.Place), bagWords(b)}
+		row := []string{string(b.Code), b.st.Grade, string(b.st.Place), strings.Join(filledIn(bagWords(b), b.Looks, b.Note), "; ")}
 		e.rows = append(e.rows, row)
 		e.answer = append(e.answer, "bag:"+string(b.Code))
 	}

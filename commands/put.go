@@ -45,6 +45,8 @@ type putting struct {
 	origin       string
 	place, grade string
 	cost         *code.Cents
+	material     string // of what was made here, with the minutes it took
+	minutes      int64
 	notes        []string // what is worth knowing, said when it is booked
 }
 
@@ -53,6 +55,11 @@ func put(c *call) error {
 	if err != nil {
 		return err
 	}
+	return c.putNow(p)
+}
+
+// putNow asks what is not known, and books.
+func (c *call) putNow(p *putting) error {
 	if c.env.Terminal && c.String("into") == "" {
 		if err := c.askPut(p); err != nil {
 			return c.offer(err)
@@ -90,34 +97,45 @@ func (c *call) readPut() (*putting, error) {
 		}
 		p.grade = grade
 	}
+	return p, c.putFlags(p)
+}
+
+// putFlags reads the flags that put and made share.
+func (c *call) putFlags(p *putting) error {
 	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
-		return nil, usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
+		return usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
 	}
 	if c.String("bag") != "" && c.String("into") != "" {
-		return nil, usagef("--bag makes a new bag and --into takes one that is there: not both")
+		return usagef("--bag makes a new bag and --into takes one that is there: not both")
 	}
 	if text := c.String("cost"); text != "" {
 		cost, err := code.ParseCents(text)
 		if err != nil {
-			return nil, usageError{err}
+			return usageError{err}
 		}
 		if cost < 0 {
-			return nil, usagef("--cost %s: a cost is not below zero", text)
+			return usagef("--cost %s: a cost is not below zero", text)
 		}
 		p.cost = &cost
 	}
-	return p, nil
+	return nil
 }
 
 // askPut asks on the terminal for place and grade where they are not known. The
 // store is closed meanwhile.
 func (c *call) askPut(p *putting) error {
 	var b store.Bag
-	err := c.view(func(v *store.View) error {
-		var err error
-		b, err = c.draft(v, p)
-		return err
-	})
+	draft := func() error {
+		return c.view(func(v *store.View) (err error) { b, err = c.draft(v, p); return err })
+	}
+	err := draft()
+	if several, ok := errors.AsType[*placesError](err); ok {
+		if p.place, err = c.ask(fmt.Sprintf("%s lies in %s: where does this go? [%s]", b.Part, strings.Join(several.places, " and "), several.fullest)); err != nil {
+			return err
+		}
+		p.place = orText(p.place, several.fullest)
+		err = draft()
+	}
 	if err != nil {
 		return err
 	}
@@ -147,7 +165,7 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 		return store.Bag{}, err
 	}
 	b := store.Bag{
-		Part: part.Code, Owner: store.Own, Grade: p.grade, Cost: p.cost, Looks: c.String("looks"),
+		Material: p.material, Minutes: p.minutes, Part: part.Code, Owner: store.Own, Grade: p.grade, Cost: p.cost, Looks: c.String("looks"),
 		Number: c.String("number"), GoesWith: c.String("goes-with"), Note: c.String("note"),
 	}
 	p.part = []string{"part:" + string(part.Code)} // words are read and noted once
@@ -162,6 +180,9 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 		b.Owner = owner
 	}
 	if err := quantity(p, sisters, &b); err != nil {
+		return b, err
+	}
+	if b.Pattern, err = c.patternOf(v, p, part.Code); err != nil {
 		return b, err
 	}
 	if n := v.OpenWants(part.Code); n > 0 {
@@ -271,7 +292,36 @@ func (c *call) placeFor(v *store.View, named string, part store.Part, sisters []
 	case 1:
 		return code.Code(full[0]), nil
 	}
-	return "", fmt.Errorf("%w: %s %s lies in %s; say where with --place", store.ErrSeveral, part.Code, part.Name, strings.Join(full, " and "))
+	return "", &placesError{part, full, fullestOf(sisters)}
+}
+
+// A placesError says that the bags of a part lie in several places. Its Unwrap
+// returns [store.ErrSeveral].
+type placesError struct {
+	part    store.Part
+	places  []string
+	fullest string
+}
+
+func (e *placesError) Error() string {
+	return fmt.Sprintf("%s %s lies in %s; say where with --place", e.part.Code, e.part.Name, strings.Join(e.places, " and "))
+}
+
+func (e *placesError) Unwrap() error { return store.ErrSeveral }
+
+// fullestOf is the place where most of a part's own pieces lie.
+func fullestOf(sisters []bagNow) string {
+	sum, best := map[code.Code]int64{}, code.Code("")
+	for _, b := range sisters {
+		if b.Owner != store.Own || b.st.Place == "" {
+			continue
+		}
+		sum[b.st.Place] += b.st.OnHand()
+		if best == "" || sum[b.st.Place] > sum[best] {
+			best = b.st.Place
+		}
+	}
+	return string(best)
 }
 
 // putIn books the pieces in: into the bag named, into one like it, or as a new bag.
@@ -318,7 +368,7 @@ func sameBag(v *store.View, b store.Bag) (store.Bag, error) {
 	}
 	for _, s := range sisters {
 		if s.Origin == b.Origin && s.st.Grade == b.Grade && s.st.Place == b.Place && s.Owner == b.Owner && s.Unit == b.Unit &&
-			s.Number == b.Number && s.GoesWith == b.GoesWith && (b.Looks == "" || b.Looks == s.Looks) && (b.Note == "" || b.Note == s.Note) {
+			s.Number == b.Number && s.GoesWith == b.GoesWith && s.Material == b.Material && s.Pattern == b.Pattern && (b.Looks == "" || b.Looks == s.Looks) && (b.Note == "" || b.Note == s.Note) {
 			return s.Bag, nil
 		}
 	}
@@ -329,14 +379,15 @@ func sameBag(v *store.View, b store.Bag) (store.Bag, error) {
 // where that is known, else it is kept in the book.
 func putMore(t *store.Tx, into, b store.Bag) error {
 	why := ""
+	into.Minutes += b.Minutes
 	if b.Cost != nil && into.Cost != nil {
 		sum := *into.Cost + *b.Cost
 		into.Cost = &sum
-		if err := t.Put(into); err != nil {
-			return err
-		}
 	} else if b.Cost != nil {
 		why = "cost " + b.Cost.String()
+	}
+	if err := t.Put(into); err != nil { // the same bytes change nothing
+		return err
 	}
 	return t.PutMore(into.Code, code.Qty{N: b.Quantity, About: b.About}, why)
 }

@@ -214,6 +214,7 @@ func (c *call) showBag(v *store.View, own code.Code) error {
 	p.fact("number", b.Number)
 	p.fact("goes with", b.GoesWith)
 	p.fact("cost", money(b.Cost))
+	p.fact("made", madeWords(b))
 	p.fact("booked", b.Booked.String())
 	if st.Read != 0 {
 		p.fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, orText(st.ReadBy, "somebody")))
@@ -307,6 +308,22 @@ func paid(d store.Donor) *code.Cents {
 		}
 	}
 	return &sum
+}
+
+// madeWords say what pieces were made from, after what and in how long, empty where
+// nothing is known of it.
+func madeWords(b store.Bag) string {
+	var out []string
+	if b.Material != "" {
+		out = append(out, "from "+b.Material)
+	}
+	if b.Pattern != "" {
+		out = append(out, "after "+string(b.Pattern))
+	}
+	if b.Minutes != 0 {
+		out = append(out, fmt.Sprintf("in %d minutes", b.Minutes))
+	}
+	return strings.Join(out, ", ")
 }
 
 func (c *call) showDonor(v *store.View, own code.Code) error {
@@ -460,60 +477,65 @@ func (c *call) showPlace(v *store.View, own code.Code) error {
 	return c.bagTable("bags", rows, 5)
 }
 
-// A jobLine is what one job has of one bag.
-type jobLine struct {
-	bag  store.Bag
-	n    int64
-	held bool
-}
-
-// jobLines are what is fitted in a job and held for it, less what came back.
-func jobLines(s *shelf, own code.Code) ([]jobLine, error) {
-	entries, err := s.v.EntriesFor(own)
-	if err != nil {
-		return nil, err
-	}
-	var out []jobLine
-	done := map[code.Code]bool{}
-	for _, e := range entries {
-		if done[e.Bag] {
-			continue
-		}
-		done[e.Bag] = true
-		b, st, err := s.bag(e.Bag)
-		if notFound(err) {
-			continue // its booking in was taken back
-		}
-		if err != nil {
-			return nil, err
-		}
-		if n := st.FittedInJob(own); n != 0 {
-			out = append(out, jobLine{b, n, false})
-		}
-		if n := st.HeldForJob(own); n != 0 {
-			out = append(out, jobLine{b, n, true})
-		}
-	}
-	return out, nil
-}
-
 func (c *call) showJob(v *store.View, own code.Code) error {
-	j, err := v.Job(own)
-	if err != nil {
-		return err
-	}
-	s := newShelf(v)
-	lines, err := jobLines(s, own)
-	if err != nil {
-		return err
-	}
-	wants, err := v.WantsFor(own)
+	f, err := readJob(v, own)
 	if err != nil {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"job": jobAnswer(j, lines, wants)})
+		return c.printJSON(map[string]any{"job": jobAnswer(f.job, f.pieces, f.wants)})
 	}
+	return c.printJob(newShelf(v), f, nil)
+}
+
+// A jobRecord is a job with its pieces and wants.
+type jobRecord struct {
+	job    store.Job
+	pieces []store.Piece
+	wants  []store.Want
+}
+
+func readJob(v *store.View, own code.Code) (f jobRecord, err error) {
+	if f.job, err = v.Job(own); err != nil {
+		return f, err
+	}
+	if f.pieces, err = v.PiecesOf(own); err != nil {
+		return f, err
+	}
+	f.wants, err = v.WantsFor(own)
+	return f, err
+}
+
+// printJob prints a job's record, its pieces, what between prints, and its wants.
+func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
+	if err := c.jobFacts(s.v, f.job); err != nil {
+		return err
+	}
+	for _, held := range []bool{false, true} {
+		t := c.wide("bag", "part", ">")
+		for _, p := range f.pieces {
+			if p.Held == held {
+				t.row(string(p.Bag.Code), s.name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
+			}
+		}
+		if err := c.listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
+			return err
+		}
+	}
+	if between != nil {
+		if err := between(); err != nil {
+			return err
+		}
+	}
+	t := c.wide()
+	for _, w := range f.wants {
+		t.row(wantRow(s, w)...)
+	}
+	return c.listed("wanted", t)
+}
+
+// jobFacts prints what the record of a job says.
+func (c *call) jobFacts(v *store.View, j store.Job) error {
 	c.printf("%s  %s\n", j.Code, strings.Join(filledIn(string(j.Model), modelName(v, j.Model)), ", "))
 	p := c.page()
 	p.fact("body", j.BodyNo)
@@ -530,32 +552,14 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 	p.fact("opened", j.Opened.String())
 	p.fact("closed", j.Closed.String())
 	p.fact("note", j.Note)
-	if err := p.print(c.env.Stdout); err != nil {
-		return err
-	}
-	for _, held := range []bool{false, true} {
-		t := c.wide("bag", "part", ">")
-		for _, l := range lines {
-			if l.held == held {
-				t.row(string(l.bag.Code), s.name(l.bag.Part), store.Amount(l.n, l.bag.Unit, false))
-			}
-		}
-		if err := c.listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
-			return err
-		}
-	}
-	t := c.wide()
-	for _, w := range wants {
-		t.row(wantRow(s, w)...)
-	}
-	return c.listed("wanted", t)
+	return p.print(c.env.Stdout)
 }
 
-func jobAnswer(j store.Job, lines []jobLine, wants []store.Want) map[string]any {
+func jobAnswer(j store.Job, pieces []store.Piece, wants []store.Want) map[string]any {
 	fitted, held, wanted := []map[string]any{}, []map[string]any{}, []map[string]any{}
-	for _, l := range lines {
-		a := full(map[string]any{"bag": l.bag.Code, "part": l.bag.Part, "quantity": l.n, "unit": l.bag.Unit})
-		if l.held {
+	for _, p := range pieces {
+		a := full(map[string]any{"bag": p.Bag.Code, "part": p.Bag.Part, "quantity": p.N, "unit": p.Bag.Unit})
+		if p.Held {
 			held = append(held, a)
 		} else {
 			fitted = append(fitted, a)

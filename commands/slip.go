@@ -26,27 +26,84 @@ func meant(t *store.Tx, k store.Take, refusal error) error {
 	if goes, never := wouldGo(&t.View, k.Bag, j); goes || !never {
 		return refusal
 	}
-	var names []string
-	for _, c := range slips(k.Bag) {
-		if name := wouldDo(&t.View, c, k, j); name != "" && len(names) < mostSlips {
-			names = append(names, name)
-		}
+	if names := slipsAway(&t.View, k.Bag, k.N, j, false); names != "" {
+		return fmt.Errorf("%w\n%s was typed; one slip away and would go: %s", refusal, k.Bag, names)
 	}
-	if len(names) == 0 {
-		return refusal
-	}
-	return fmt.Errorf("%w\none slip away and would go: %s", refusal, strings.Join(names, ", "))
+	return refusal
 }
 
-// wouldDo names a bag that could give what was asked for and goes into the job's
+// missed adds to the error of a code that is nothing the bags one slip away that go
+// into the job's camera.
+func missed(v *store.View, token string, w wish, err error) error {
+	own, perr := code.Parse(token)
+	if !errors.Is(err, store.ErrNotFound) || perr != nil || w.job.Code == "" {
+		return err
+	}
+	if names := slipsAway(v, own, 1, w.job, false); names != "" {
+		return fmt.Errorf("%w\none slip away and would go: %s", err, names)
+	}
+	return err
+}
+
+// doubted says that nothing is recorded of a bag's part in the job's camera while a
+// bag one slip away is known to go in; empty where there is nothing to say.
+func doubted(v *store.View, k store.Take) string {
+	j, err := v.Job(k.Job)
+	if err != nil {
+		return ""
+	}
+	if goes, never := wouldGo(v, k.Bag, j); goes || never {
+		return ""
+	}
+	names := slipsAway(v, k.Bag, k.N, j, true)
+	if names == "" {
+		return ""
+	}
+	return fmt.Sprintf("nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, j.Model, names)
+}
+
+// slipsAway names the bags one slip away from a code that hold something free and go
+// into a job's camera, at most mostSlips: two digits swapped first, then those of
+// the same kind of part. With near set others are left out.
+func slipsAway(v *store.View, typed code.Code, n int64, j store.Job, near bool) string {
+	kind, first := kindOfBag(v, typed), []string{}
+	var like, unlike []string
+	for i, c := range slips(typed) {
+		name := wouldDo(v, c, n, j)
+		switch {
+		case name == "":
+		case i < len(swapped(typed)):
+			first = append(first, name)
+		case kind != "" && kind == kindOfBag(v, c):
+			like = append(like, name)
+		case !near:
+			unlike = append(unlike, name)
+		}
+	}
+	names := slices.Concat(first, like, unlike)
+	return strings.Join(names[:min(len(names), mostSlips)], ", ")
+}
+
+// kindOfBag is the first word of the class of a bag's part: SCR of SCR-CHS.
+func kindOfBag(v *store.View, bag code.Code) string {
+	b, err := v.Bag(bag)
+	if err != nil {
+		return ""
+	}
+	p, _ := v.Part(b.Part) // one without a part has no class
+	kind, _, _ := strings.Cut(p.Class, "-")
+	return kind
+}
+
+// wouldDo names a bag that has what was asked for free and goes into the job's
 // camera, empty for one that does not.
-func wouldDo(v *store.View, bag code.Code, k store.Take, j store.Job) string {
+func wouldDo(v *store.View, bag code.Code, n int64, j store.Job) string {
 	b, err := v.Bag(bag)
 	if err != nil || b.Owner != store.Own {
 		return ""
 	}
 	st, err := v.State(bag)
-	if err != nil || st.Free()+st.HeldForJob(j.Code) < k.N || st.Grade == "scrap" || st.Grade == "pattern" {
+	if err != nil || st.Free() < max(n, 1) || st.Grade == "scrap" || st.Grade == "pattern" {
 		return ""
 	}
 	if goes, _ := wouldGo(v, bag, j); !goes {
@@ -81,16 +138,8 @@ func wouldGo(v *store.View, bag code.Code, j store.Job) (goes, never bool) {
 // slips are the codes with two digits swapped or one digit another, the likeliest
 // first: swapped, then by how far the digit is.
 func slips(c code.Code) []code.Code {
-	var out []code.Code
+	out := swapped(c)
 	b := []byte(c)
-	isDigit := func(x byte) bool { return x >= '0' && x <= '9' }
-	for i := 0; i+1 < len(b); i++ {
-		if isDigit(b[i]) && isDigit(b[i+1]) && b[i] != b[i+1] {
-			s := slices.Clone(b)
-			s[i], s[i+1] = s[i+1], s[i]
-			out = append(out, code.Code(s))
-		}
-	}
 	for far := 1; far <= 9; far++ {
 		for i := len(b) - 1; i >= 0; i-- {
 			for _, d := range []int{far, -far} {
@@ -105,3 +154,19 @@ func slips(c code.Code) []code.Code {
 	}
 	return out
 }
+
+// swapped are the codes with two digits side by side swapped.
+func swapped(c code.Code) []code.Code {
+	var out []code.Code
+	b := []byte(c)
+	for i := 0; i+1 < len(b); i++ {
+		if isDigit(b[i]) && isDigit(b[i+1]) && b[i] != b[i+1] {
+			s := slices.Clone(b)
+			s[i], s[i+1] = s[i+1], s[i]
+			out = append(out, code.Code(s))
+		}
+	}
+	return out
+}
+
+func isDigit(x byte) bool { return x >= '0' && x <= '9' }

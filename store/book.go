@@ -538,7 +538,7 @@ func (v *View) NextCode(kind string) (code.Code, error) {
 				best = max(best, n)
 			}
 		}
-		return code.Make("", best+1, width), nil
+		return code.Make("", max(best, int64(v.meta("series/"+kind)))+1, width), nil
 	}
 	for _, extra := range []int{0, 1, 2, 3, 4, 5} {
 		if n, ok := lastOfWidth(c, prefix, width+extra); ok {

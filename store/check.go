@@ -336,4 +336,10 @@ func (c *checker) references() {
 		missing("job "+string(j.Code), bModel, j.Model)
 		return nil
 	})
+	each(&c.View, bOld, func(o Old) error {
+		what := fmt.Sprintf("old piece %d of job %s", o.Nth, o.Job)
+		missing(what, bJob, o.Job)
+		missing(what, bPart, o.Part)
+		return nil
+	})
 }

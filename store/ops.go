@@ -285,7 +285,7 @@ func (t *Tx) Return(k Take) error {
 		if n == 0 {
 			n = owed(st.LentTo, who)
 		}
-		return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why}))
+		return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why, Unsure: k.Unsure}))
 	}
 	job, err := onlyOne(st.FittedIn, string(k.Job), b.Code, "fitted in job", "--job")
 	if err != nil {
@@ -298,7 +298,7 @@ func (t *Tx) Return(k Take) error {
 			n = owed(st.FittedIn, job)
 		}
 	}
-	return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, Job: code.Code(job), Why: k.Why}))
+	return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, Job: code.Code(job), Why: k.Why, Unsure: k.Unsure}))
 }
 
 // Lend gives pieces to another bench; they stay owned and are not free.
@@ -313,8 +313,12 @@ func (t *Tx) Lend(k Take) error {
 	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
 		return err
 	}
-	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why})
+	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Unsure: k.Unsure})
 }
+
+// MadeNotOriginal begins the Why of what was made here and sold: it is never sold
+// as original.
+const MadeNotOriginal = "made, not original"
 
 // Away books pieces that leave for good: Lost, Scrapped or Sold.
 func (t *Tx) Away(what What, k Take) error {
@@ -328,7 +332,10 @@ func (t *Tx) Away(what What, k Take) error {
 	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
 		return err
 	}
-	return t.Enter(Entry{What: what, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Amount: k.Amount})
+	if what == Sold && b.Origin == "made" {
+		k.Why = strings.TrimSuffix(MadeNotOriginal+"; "+k.Why, "; ")
+	}
+	return t.Enter(Entry{What: what, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Amount: k.Amount, Unsure: k.Unsure})
 }
 
 // Back books pieces that turned up again.
@@ -399,7 +406,8 @@ func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
 
 // inherit is the record of a bag made by a split: it has nothing booked in.
 func inherit(b Bag, st State, to code.Code) Bag {
-	return Bag{Code: to, Part: b.Part, Origin: b.Origin, Unit: b.Unit, Grade: st.Grade, Looks: b.Looks, Place: st.Place, Owner: b.Owner, Split: b.Code}
+	return Bag{Code: to, Part: b.Part, Origin: b.Origin, Unit: b.Unit, Grade: st.Grade, Looks: b.Looks, Place: st.Place, Owner: b.Owner,
+		Split: b.Code, Material: b.Material, Pattern: b.Pattern}
 }
 
 // JoinBags puts all that is free in one bag into another of the same part.

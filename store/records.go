@@ -69,6 +69,11 @@ type Bag struct {
 	Split code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
 	// Readings are measures taken of the pieces in this bag.
 	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
+	// Of what was made here: what it was made from, the bag or part it was made
+	// after, and the minutes that all of it took.
+	Material string    `cbor:"18,keyasint,omitempty" sheet:"-"`
+	Pattern  code.Code `cbor:"19,keyasint,omitempty" sheet:"-"`
+	Minutes  int64     `cbor:"20,keyasint,omitempty" sheet:"-"`
 }
 
 // A Model is a variant of a camera, a shutter or a lens that can be told from
@@ -317,6 +322,8 @@ var (
 	JobStates   = []string{"arrived", "quoted", "waiting", "in work", "ready", "collected", "refused", "uncollected"}
 	Units       = []string{"pc", "mm"}
 	Fates       = []string{"returned", "envelope", "refused", "lost"}
+	// ClosedStates are the states of a job that is done.
+	ClosedStates = []string{"ready", "collected", "refused", "uncollected"}
 )
 
 // Own is the owner of what belongs to the workshop; OwnerHeld of an

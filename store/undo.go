@@ -367,6 +367,12 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		if w, err := t.WantsOf(c); err == nil && len(w) > 0 {
 			out = append(out, "a want of "+w[0].Date.String())
 		}
+		each(&t.View, bOld, func(o Old) error {
+			if o.Part == c {
+				out = append(out, "an old piece of job "+string(o.Job))
+			}
+			return nil
+		})
 	case bModel:
 		add("donor", t.DonorsOf(c))
 		add("camera", t.CarriedBy(c))
@@ -397,6 +403,9 @@ func (t *Tx) jobUses(c code.Code) (out []string) {
 	}
 	if w, err := t.WantsFor(c); err == nil && len(w) > 0 {
 		out = append(out, "a want of "+w[0].Date.String())
+	}
+	if o, err := t.OldOf(c); err == nil && len(o) > 0 {
+		out = append(out, "an old piece of its camera")
 	}
 	return out
 }

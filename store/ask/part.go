@@ -222,3 +222,15 @@ func (s *Sheet) wants(v *store.View, p store.Part) error {
 	}
 	return err
 }
+
+// LooksLike names what a part is easily taken for: its opposite-hand twin, and threads
+// that read the same.
+func LooksLike(v *store.View, p store.Part) ([]string, error) {
+	n := &needer{v: v, p: p}
+	for _, step := range []func() error{n.twins, n.alike} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return n.out.Traps, nil
+}

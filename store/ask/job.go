@@ -1,0 +1,528 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// A JobNotes is what is worth knowing at the bench about a customer's camera,
+// beside the job's own record and pieces.
+type JobNotes struct {
+	Before   []Earlier // earlier jobs of the same camera, the latest first
+	Traps    []string
+	Tools    []string // special tools, of the model and of what it carries
+	Cautions []string
+	Lacks    []Lack // what cameras of the model most often lack
+	Lent     []Lent // what the owner lent to it
+}
+
+// An Earlier is an earlier job of the same camera.
+type Earlier struct {
+	Job    code.Code `json:"job"`
+	Model  code.Code `json:"model"`
+	Fault  string    `json:"fault,omitempty"`
+	State  string    `json:"state,omitempty"`
+	Opened string    `json:"opened,omitempty"`
+	Closed string    `json:"closed,omitempty"`
+	Fitted []string  `json:"fitted,omitempty"` // bag and part, in words
+}
+
+// A Lack says how often a part was missing on the parts cameras of a model that
+// were looked at for it.
+type Lack struct {
+	Part     code.Code `json:"part"`
+	Name     string    `json:"name"`
+	Missing  int64     `json:"missing"`
+	LookedAt int64     `json:"looked_at"`
+}
+
+// A Lent is what belongs to a job's owner beside the camera: a parts camera, or
+// pieces in a bag.
+type Lent struct {
+	Donor    code.Code `json:"donor,omitempty"`
+	Bag      code.Code `json:"bag,omitempty"`
+	Part     code.Code `json:"part,omitempty"`
+	Model    code.Code `json:"model,omitempty"`
+	Quantity int64     `json:"quantity,omitempty"`
+	Place    code.Code `json:"place,omitempty"`
+	Note     string    `json:"note,omitempty"`
+}
+
+// NotesOf gathers what is worth knowing about the camera of a job, which need not
+// be in the store yet.
+func NotesOf(v *store.View, j store.Job) (JobNotes, error) {
+	var n JobNotes
+	var err error
+	if n.Before, err = earlier(v, j); err != nil {
+		return n, err
+	}
+	if n.Lacks, err = Lacks(v, j.Model); err != nil {
+		return n, err
+	}
+	if n.Lent, err = lentBy(v, j.Owner); err != nil {
+		return n, err
+	}
+	m, err := v.Model(j.Model)
+	if err != nil {
+		return n, nil // a model that is not recorded teaches nothing
+	}
+	cams, err := carriedIn(v, j, m)
+	if err != nil {
+		return n, err
+	}
+	for _, c := range cams {
+		if c.Tools != "" && !slices.Contains(n.Tools, toolsOf(m, c)) {
+			n.Tools = append(n.Tools, toolsOf(m, c))
+		}
+	}
+	if n.Traps, err = jobTraps(v, j, m); err != nil {
+		return n, err
+	}
+	n.Cautions, err = jobCautions(v, cams)
+	return n, err
+}
+
+// toolsOf are the tools of a model, named where it is what the camera carries.
+func toolsOf(camera, m store.Model) string {
+	if m.Code == camera.Code {
+		return m.Tools
+	}
+	return string(m.Code) + ": " + m.Tools
+}
+
+// carriedIn lists a job's model and the shutter and lens it carries, or may carry.
+func carriedIn(v *store.View, j store.Job, m store.Model) ([]store.Model, error) {
+	out := []store.Model{m}
+	for _, k := range []struct {
+		kind  string
+		known code.Code
+	}{{"shutter", j.Shutter}, {"lens", j.Lens}} {
+		may := []code.Code{k.known}
+		if k.known == "" {
+			var err error
+			if may, err = v.Carried(m, k.kind); err != nil {
+				return nil, err
+			}
+		}
+		for _, c := range may {
+			x, err := v.Model(c)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, x)
+		}
+	}
+	return out, nil
+}
+
+// earlier lists other jobs of the same body number and family.
+func earlier(v *store.View, j store.Job) ([]Earlier, error) {
+	var out []Earlier
+	m, _ := v.Model(j.Model) // one that is not recorded has no family
+	kin := v.Family(words.Fold(m.Family))
+	err := v.EachJob(func(o store.Job) error {
+		same := o.Model == j.Model || m.Family != "" && slices.Contains(kin, o.Model)
+		if o.Code == j.Code || !same || !store.SameBody(o.BodyNo, j.BodyNo) {
+			return nil
+		}
+		e := Earlier{Job: o.Code, Model: o.Model, Fault: o.Fault, State: o.State, Opened: o.Opened.String(), Closed: o.Closed.String()}
+		pieces, err := v.PiecesOf(o.Code)
+		for _, p := range pieces {
+			if part, perr := v.Part(p.Bag.Part); perr == nil && !p.Held {
+				e.Fitted = append(e.Fitted, fmt.Sprintf("%s %s (%s)", part.Code, part.Name, p.Bag.Code))
+			}
+		}
+		out = append(out, e)
+		return err
+	})
+	slices.SortStableFunc(out, func(a, b Earlier) int { return cmp.Compare(b.Opened, a.Opened) })
+	return out, err
+}
+
+// Lacks counts the parts that were seen missing on the parts cameras of a model,
+// the most often missing first. What was not looked at counts for nothing.
+func Lacks(v *store.View, model code.Code) ([]Lack, error) {
+	by := map[code.Code]*Lack{}
+	for _, d := range v.DonorsOf(model) {
+		seen, err := v.SeenOn(d)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range seen {
+			if by[s.Part] == nil {
+				by[s.Part] = &Lack{Part: s.Part}
+			}
+			by[s.Part].LookedAt++
+			if s.Seen == "missing" {
+				by[s.Part].Missing++
+			}
+		}
+	}
+	out := []Lack{}
+	for _, l := range by {
+		if l.Missing == 0 {
+			continue
+		}
+		p, err := v.Part(l.Part)
+		if err != nil {
+			return nil, err
+		}
+		l.Name = p.Name
+		out = append(out, *l)
+	}
+	slices.SortFunc(out, func(a, b Lack) int {
+		return cmp.Or(cmp.Compare(b.Missing, a.Missing), cmp.Compare(a.LookedAt, b.LookedAt), cmp.Compare(a.Part, b.Part))
+	})
+	return out, nil
+}
+
+// lentBy lists the parts cameras and the pieces in the house that belong to a
+// customer.
+func lentBy(v *store.View, owner string) ([]Lent, error) {
+	all, err := Borrowed(v)
+	out := []Lent{}
+	for _, b := range all {
+		if b.Owner == owner {
+			out = append(out, b.Lent)
+		}
+	}
+	return out, err
+}
+
+// A Borrow is a thing in the house that belongs to somebody else.
+type Borrow struct {
+	Owner string
+	Lent
+}
+
+// Borrowed lists what is in the house and belongs neither to the workshop nor to an
+// uncollected repair, by owner: parts cameras, then pieces.
+func Borrowed(v *store.View) ([]Borrow, error) {
+	var out []Borrow
+	theirs := func(owner string) bool { return owner != "" && owner != store.Own && owner != store.OwnerHeld }
+	err := v.EachDonor(func(d store.Donor) error {
+		if theirs(d.Owner) {
+			out = append(out, Borrow{d.Owner, Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = v.EachBag(func(b store.Bag) error {
+		if !theirs(b.Owner) {
+			return nil
+		}
+		st, err := v.State(b.Code)
+		if err == nil && st.OnHand() > 0 {
+			out = append(out, Borrow{b.Owner, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
+		}
+		return err
+	})
+	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Compare(a.Owner, b.Owner) })
+	return out, err
+}
+
+// mostTraps is how many parts that must not go in are named.
+const mostTraps = 5
+
+// jobTraps names what a camera is easily taken for, and what must not go into it.
+func jobTraps(v *store.View, j store.Job, m store.Model) ([]string, error) {
+	var out []string
+	if text := numberTrap(v, j, m); text != "" {
+		out = append(out, text)
+	}
+	for _, k := range []struct {
+		kind  string
+		known code.Code
+	}{{"shutter", j.Shutter}, {"lens", j.Lens}} {
+		may, err := v.Carried(m, k.kind)
+		if err != nil {
+			return nil, err
+		}
+		var names []string
+		for _, c := range may {
+			names = append(names, string(c))
+		}
+		switch {
+		case k.known == "" && len(may) > 1:
+			out = append(out, fmt.Sprintf("it carries %s: look which before a part of its %s is promised", strings.Join(names, " or "), k.kind))
+		case k.known != "" && len(may) > 0 && !slices.Contains(may, k.known):
+			out = append(out, fmt.Sprintf("%s is not known to carry the %s %s: it may have been changed", m.Code, k.kind, k.known))
+		}
+	}
+	never, err := neverInto(v, m.Code)
+	if more := len(never) - mostTraps; more > 0 {
+		never = append(never[:mostTraps], fmt.Sprintf("%d more parts do not go in: tinful show %s", more, m.Code))
+	}
+	return append(out, never...), err
+}
+
+// neverInto names the parts that must not go into a model, the other hand first.
+func neverInto(v *store.View, model code.Code) ([]string, error) {
+	var hand, other []string
+	err := v.GoesInto(model, func(part code.Code, degrees []string) error {
+		if !(store.Verdict{Degrees: degrees}).Never() {
+			return nil
+		}
+		p, err := v.Part(part)
+		if err != nil {
+			return err
+		}
+		said, err := v.GoesOn(part, model)
+		if err != nil {
+			return err
+		}
+		reason := ""
+		for _, g := range said {
+			if g.Note != "" && (store.Verdict{Degrees: g.Degrees}).Never() {
+				reason = ": " + g.Note
+			}
+		}
+		text := fmt.Sprintf("%s %s does not go in (%s)%s", p.Code, p.Name, strings.Join(degrees, ", "), reason)
+		if slices.Contains(degrees, "opposite-hand") {
+			hand = append(hand, text)
+		} else {
+			other = append(other, text)
+		}
+		return nil
+	})
+	return append(hand, other...), err
+}
+
+// numberTrap says that a body number lies outside the numbers of its model, and
+// which sibling has it.
+func numberTrap(v *store.View, j store.Job, m store.Model) string {
+	if in, known := amongNumbers(j.BodyNo, m.Numbers); in || !known {
+		return ""
+	}
+	text := fmt.Sprintf("body %s is not among the numbers of %s (%s)", j.BodyNo, m.Code, m.Numbers)
+	for _, c := range v.Family(words.Fold(m.Family)) {
+		s, err := v.Model(c)
+		if err != nil || s.Code == m.Code {
+			continue
+		}
+		if in, known := amongNumbers(j.BodyNo, s.Numbers); in && known {
+			return text + fmt.Sprintf(": %s has %s; look which it is", s.Code, s.Numbers)
+		}
+	}
+	return text + ": look which model it is"
+}
+
+// amongNumbers tells whether a number lies in the numbers of a model, "10001-18420";
+// known is false where either is no such thing.
+func amongNumbers(number, numbers string) (in, known bool) {
+	from, to, ok := strings.Cut(numbers, "-")
+	from, to = strings.TrimSpace(from), strings.TrimSpace(to)
+	if !ok || strings.ContainsAny(to, "-,;") {
+		return false, false
+	}
+	low, ok1 := code.CompareNumbers(number, from)
+	high, ok2 := code.CompareNumbers(number, to)
+	known = ok1 && ok2
+	return known && low >= 0 && high <= 0, known
+}
+
+// jobCautions are the usual cautions for the parts that go into the models, each
+// once, after the parts it is about.
+func jobCautions(v *store.View, models []store.Model) ([]string, error) {
+	var order []string
+	about := map[string][]string{}
+	for _, m := range models {
+		err := v.GoesInto(m.Code, func(part code.Code, degrees []string) error {
+			if !(store.Verdict{Degrees: degrees}).Usable() {
+				return nil
+			}
+			p, err := v.Part(part)
+			if err != nil {
+				return err
+			}
+			for _, text := range Cautions(p, m) {
+				if about[text] == nil {
+					order = append(order, text)
+				}
+				if !slices.Contains(about[text], string(part)) {
+					about[text] = append(about[text], string(part))
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	for i, text := range order {
+		order[i] = strings.Join(about[text], ", ") + ": " + text
+	}
+	return order, nil
+}
+
+// ToDo says what is still to do about a job, each in a sentence.
+func ToDo(v *store.View, j store.Job, n JobNotes) ([]string, error) {
+	out := jobQuestions(v, j)
+	pieces, err := v.PiecesOf(j.Code)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range pieces {
+		if !p.Held {
+			continue
+		}
+		text := fmt.Sprintf("%s is held and not fitted: fit %s, or done frees it", named1(v, p.Bag.Part, p.N), p.Bag.Code)
+		if j.Closed != 0 {
+			text = fmt.Sprintf("%s is held and the job is closed: unhold %s", named1(v, p.Bag.Part, p.N), p.Bag.Code)
+		}
+		out = append(out, text)
+	}
+	wants, err := v.WantsFor(j.Code)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range wants {
+		if w.Met != 0 {
+			continue
+		}
+		text := fmt.Sprintf("%s is wanted since %s", named1(v, w.Part, 0), w.Date)
+		if bag, err := waitOver(v, w); err != nil {
+			return nil, err
+		} else if bag != "" {
+			text += fmt.Sprintf("; the wait is over: %s", bag)
+		}
+		out = append(out, text)
+	}
+	olds, err := v.OldOf(j.Code)
+	if err != nil {
+		return nil, err
+	}
+	for _, o := range olds {
+		if o.Open() {
+			out = append(out, oldToDo(v, o))
+		}
+	}
+	for _, l := range n.Lent {
+		thing := string(l.Donor)
+		if l.Bag != "" {
+			thing = fmt.Sprintf("%s (%s)", l.Bag, named1(v, l.Part, l.Quantity))
+		}
+		out = append(out, fmt.Sprintf("give %s back to %s: it was lent", thing, j.Owner))
+	}
+	return out, nil
+}
+
+// jobQuestions are what was not answered at arrival. A closed job has none.
+func jobQuestions(v *store.View, j store.Job) []string {
+	out := []string{}
+	if j.Closed != 0 {
+		return out
+	}
+	if j.Agreed == "" {
+		out = append(out, fmt.Sprintf("ask whether used or made parts are agreed to: edit %s --agreed yes", j.Code))
+	}
+	m, err := v.Model(j.Model)
+	if err != nil {
+		return out
+	}
+	for kind, known := range map[string]code.Code{"shutter": j.Shutter, "lens": j.Lens} {
+		if may, err := v.Carried(m, kind); err == nil && len(may) > 1 && known == "" {
+			out = append(out, fmt.Sprintf("look which %s it carries: edit %s --%s %s", kind, j.Code, kind, may[0]))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// named1 is a number of pieces of a part in words, without the number for 0.
+func named1(v *store.View, part code.Code, n int64) string {
+	p, err := v.Part(part)
+	text := string(part)
+	if err == nil {
+		text += " " + p.Name
+	}
+	if n > 1 {
+		return fmt.Sprintf("%d %s", n, text)
+	}
+	return text
+}
+
+// oldToDo says what is to be done with a customer's piece that is not settled.
+func oldToDo(v *store.View, o store.Old) string {
+	what := o.Piece
+	if o.Part != "" {
+		what = named1(v, o.Part, 0)
+	}
+	if o.Quantity > 1 {
+		what = fmt.Sprintf("%d %s", o.Quantity, what)
+	}
+	switch o.Fate {
+	case "lost":
+		return fmt.Sprintf("%s of the customer's was lost here on %s: make it good and tell the customer", what, o.Day)
+	case "envelope":
+		return fmt.Sprintf("hand the old %s back: it lies in envelope %s", what, o.Where)
+	}
+	return fmt.Sprintf("hand the old %s back, or ask whether it is wanted", what)
+}
+
+// A Wait is a want that could be met today.
+type Wait struct {
+	Want store.Want
+	Bag  string // the bag that could meet it, in words
+}
+
+// WaitsOver lists the open wants, for no job that is closed, of which a bag of the
+// workshop's own has a piece free that may go in as it is.
+func WaitsOver(v *store.View) ([]Wait, error) {
+	var out []Wait
+	err := v.EachWant(func(w store.Want) error {
+		if w.Met != 0 {
+			return nil
+		}
+		bag, err := waitOver(v, w)
+		if err == nil && bag != "" {
+			out = append(out, Wait{w, bag})
+		}
+		return err
+	})
+	return out, err
+}
+
+// waitOver names the bag that could meet a want, empty where there is none.
+func waitOver(v *store.View, w store.Want) (string, error) {
+	cam := store.Camera{Model: w.Model}
+	if w.Job != "" {
+		j, err := v.Job(w.Job)
+		if err != nil || j.Closed != 0 {
+			return "", nil
+		}
+		cam = j.Camera()
+	}
+	p, err := v.Part(w.Part)
+	if err != nil {
+		return "", err
+	}
+	if cam.Model != "" {
+		if f, err := fits(v, p, cam); err != nil || f.never {
+			return "", err
+		}
+	}
+	for _, c := range v.BagsOf(p.Code) {
+		b, err := v.Bag(c)
+		if err != nil {
+			return "", err
+		}
+		st, err := v.State(c)
+		if err != nil {
+			return "", err
+		}
+		good := slices.Contains([]string{"ready", "new", "made", "usable"}, st.Grade)
+		if b.Owner == store.Own && good && st.Free() > 0 {
+			return fmt.Sprintf("%s has %s free in %s", c, store.Amount(st.Free(), b.Unit, st.About), st.Place), nil
+		}
+	}
+	return "", nil
+}
