@@ -101,3 +101,20 @@ func inWords(n int64) string {
 	}
 	return fmt.Sprint(n)
 }
+
+// SayRight says how many of the counted records were right, and where the share of
+// right ones likely lies.
+func SayRight(right, counted int64, what string) string {
+	s := fmt.Sprintf("%d %s counted, %d right", counted, what, right)
+	if counted == 0 {
+		return s
+	}
+	i := Wilson(right, counted)
+	switch right {
+	case 0:
+		return s + "; it could still be as many as " + Percent(i.High)
+	case counted:
+		return s + "; it could still be as few as " + Percent(i.Low)
+	}
+	return s + ": " + Percent(float64(right)/float64(counted)) + ", " + i.Likely()
+}
