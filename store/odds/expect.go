@@ -32,7 +32,7 @@ type Expectation struct {
 
 // Say says the expectation, and that it is one.
 func (e Expectation) Say(bodies string) string {
-	return "expectation from memory, no count: in " + bodies + " " + e.Level.String() + " (" + e.Assembly + ", " + e.Piece + ": " + e.How + ")"
+	return "Expectation from memory, no count: in " + bodies + " " + e.Level.String() + " (" + e.Assembly + ", " + e.Piece + ": " + e.How + ")."
 }
 
 type expected struct {

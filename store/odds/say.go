@@ -50,15 +50,15 @@ func (c Count) Say(bodies string) string {
 	i := Wilson(c.Missing, c.Looked)
 	switch {
 	case c.Looked == 0:
-		return "not looked at yet"
+		return "Not looked at yet."
 	case !c.Enough():
-		return s + ": too few to say"
+		return s + ": too few to say."
 	case c.Missing == 0:
-		return s + "; it could still be as many as " + Percent(i.High)
+		return s + "; it could still be as many as " + Percent(i.High) + "."
 	case c.Missing == c.Looked:
-		return s + "; it could still be as few as " + Percent(i.Low)
+		return s + "; it could still be as few as " + Percent(i.Low) + "."
 	}
-	return s + ": " + Percent(c.Rate()) + ", " + i.Likely()
+	return s + ": " + Percent(c.Rate()) + ", " + i.Likely() + "."
 }
 
 // SayPlan says the planning figure with sister models, or why they are left out.
@@ -71,9 +71,9 @@ func SayPlan(own, sisters Count) string {
 	case sisters.Looked == 0:
 		return ""
 	case p.Differ:
-		return s + " but " + also + ": too different, not mixed"
+		return s + " but " + also + ": too different, not mixed."
 	}
-	return fmt.Sprintf("%s, %s (%s): about %s, %s", s, also, countedAs(sisters), Percent(p.Mean()), p.Interval().Likely())
+	return fmt.Sprintf("%s, %s (%s): about %s, %s.", s, also, countedAs(sisters), Percent(p.Mean()), p.Interval().Likely())
 }
 
 // countedAs says what sister bodies count for.
@@ -90,9 +90,9 @@ func countedAs(sisters Count) string {
 // SayNext says the chance that at least one of the next k bodies has the part.
 func (p Plan) SayNext(k int64) string {
 	if k == 1 {
-		return "Chance that the next one has it: " + Percent(p.OneHas(1))
+		return "Chance that the next one has it: " + Percent(p.OneHas(1)) + "."
 	}
-	return fmt.Sprintf("Chance that at least one of the next %s has it: %s", inWords(k), Percent(p.OneHas(k)))
+	return fmt.Sprintf("Chance that at least one of the next %s has it: %s.", inWords(k), Percent(p.OneHas(k)))
 }
 
 func inWords(n int64) string {
@@ -107,14 +107,14 @@ func inWords(n int64) string {
 func SayRight(right, counted int64, what string) string {
 	s := fmt.Sprintf("%d %s counted, %d right", counted, what, right)
 	if counted == 0 {
-		return s
+		return s + "."
 	}
 	i := Wilson(right, counted)
 	switch right {
 	case 0:
-		return s + "; it could still be as many as " + Percent(i.High)
+		return s + "; it could still be as many as " + Percent(i.High) + "."
 	case counted:
-		return s + "; it could still be as few as " + Percent(i.Low)
+		return s + "; it could still be as few as " + Percent(i.Low) + "."
 	}
-	return s + ": " + Percent(float64(right)/float64(counted)) + ", " + i.Likely()
+	return s + ": " + Percent(float64(right)/float64(counted)) + ", " + i.Likely() + "."
 }

@@ -6,21 +6,21 @@ import "testing"
 // tables in odds_test.go, rounded by hand.
 func TestSentences(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
-		{Count{7, 9}.Say(Bodies("unknown")), "7 of 9 bodies of unknown history lacked it: 78 %, likely between 45 % and 94 %"},
-		{Count{0, 9}.Say(""), "0 of 9 lacked it; it could still be as many as 30 %"},
-		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 meddled bodies lacked it; it could still be as few as 57 %"},
-		{Count{1, 2}.Say(""), "1 of 2 lacked it: too few to say"},
-		{Count{}.Say(""), "not looked at yet"},
-		{SayPlan(Count{2, 3}, Count{10, 20}), "2 of 3 here, 10 of 20 in sister models (counted as two bodies): about 58 %, likely between 21 % and 91 %"},
-		{SayPlan(Count{1, 1}, Count{3, 4}), "1 of 1 here, 3 of 4 in sister models (counted as one body): about 75 %, likely above 23 %"},
-		{SayPlan(Count{4, 6}, Count{3, 24}), "4 of 6 here but 3 of 24 in sister models: too different, not mixed"},
+		{Count{7, 9}.Say(Bodies("unknown")), "7 of 9 bodies of unknown history lacked it: 78 %, likely between 45 % and 94 %."},
+		{Count{0, 9}.Say(""), "0 of 9 lacked it; it could still be as many as 30 %."},
+		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 meddled bodies lacked it; it could still be as few as 57 %."},
+		{Count{1, 2}.Say(""), "1 of 2 lacked it: too few to say."},
+		{Count{}.Say(""), "Not looked at yet."},
+		{SayPlan(Count{2, 3}, Count{10, 20}), "2 of 3 here, 10 of 20 in sister models (counted as two bodies): about 58 %, likely between 21 % and 91 %."},
+		{SayPlan(Count{1, 1}, Count{3, 4}), "1 of 1 here, 3 of 4 in sister models (counted as one body): about 75 %, likely above 23 %."},
+		{SayPlan(Count{4, 6}, Count{3, 24}), "4 of 6 here but 3 of 24 in sister models: too different, not mixed."},
 		{SayPlan(Count{4, 6}, Count{}), ""},
-		{Planned(Count{7, 9}, Count{}).SayNext(2), "Chance that at least one of the next two has it: 42 %"},
-		{Planned(Count{7, 9}, Count{}).SayNext(1), "Chance that the next one has it: 25 %"},
-		{SayRight(46, 50, "boxes"), "50 boxes counted, 46 right: 92 %, likely between 81 % and 97 %"},
-		{SayRight(30, 30, "boxes"), "30 boxes counted, 30 right; it could still be as few as 89 %"},
-		{SayRight(0, 9, "boxes"), "9 boxes counted, 0 right; it could still be as many as 30 %"},
-		{SayRight(0, 0, "boxes"), "0 boxes counted, 0 right"},
+		{Planned(Count{7, 9}, Count{}).SayNext(2), "Chance that at least one of the next two has it: 42 %."},
+		{Planned(Count{7, 9}, Count{}).SayNext(1), "Chance that the next one has it: 25 %."},
+		{SayRight(46, 50, "boxes"), "50 boxes counted, 46 right: 92 %, likely between 81 % and 97 %."},
+		{SayRight(30, 30, "boxes"), "30 boxes counted, 30 right; it could still be as few as 89 %."},
+		{SayRight(0, 9, "boxes"), "9 boxes counted, 0 right; it could still be as many as 30 %."},
+		{SayRight(0, 0, "boxes"), "0 boxes counted, 0 right."},
 		{Percent(0.001), "under 1 %"}, {Percent(0.999), "over 99 %"}, {Percent(0.545), "55 %"},
 		{Interval{0.001, 0.2}.Likely(), "likely below 20 %"},
 		{Interval{0.001, 0.999}.Likely(), "it could be anything"},
@@ -59,7 +59,7 @@ func TestExpect(t *testing.T) {
 		}
 	}
 	e, _ := Expect("counter", "SPR-TOR", "counter pawl spring", "meddled")
-	want := "expectation from memory, no count: in meddled bodies expect it (counter, counter spring, pawl, disc screw: lost, mis-set)"
+	want := "Expectation from memory, no count: in meddled bodies expect it (counter, counter spring, pawl, disc screw: lost, mis-set)."
 	if got := e.Say(Bodies("meddled")); got != want {
 		t.Errorf("says\n  %s\nwant\n  %s", got, want)
 	}
