@@ -30,11 +30,6 @@ type Expectation struct {
 	Level                Level
 }
 
-// Say says the expectation, and that it is one.
-func (e Expectation) Say(bodies string) string {
-	return "Expectation from memory, no count: in " + bodies + " " + e.Level.String() + " (" + e.Assembly + ", " + e.Piece + ": " + e.How + ")."
-}
-
 type expected struct {
 	Expectation
 	levels                [4]Level
@@ -83,6 +78,22 @@ func Expect(seat, class, name, history string) (Expectation, bool) {
 	}
 	best.Level = best.levels[at]
 	return best.Expectation, long > 0
+}
+
+// SayExpected says what is expected of a part in bodies of some histories, and that
+// it is no count. It is empty where the table has nothing.
+func SayExpected(seat, class, name string, histories []string) string {
+	var of Expectation
+	var said []string
+	for _, h := range histories {
+		if e, ok := Expect(seat, class, name, h); ok {
+			of, said = e, append(said, h+" "+e.Level.String())
+		}
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	return "Expectation from memory, no count, for " + of.Assembly + ", " + of.Piece + " (" + of.How + "): " + strings.Join(said, ", ") + "."
 }
 
 // hit is the length of the longest word of the row in a name, 0 when seat or class

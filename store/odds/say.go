@@ -43,6 +43,9 @@ func Bodies(history string) string {
 // Say says what a count says: how many of which bodies lacked the part, and where
 // the share likely lies. bodies may be empty.
 func (c Count) Say(bodies string) string {
+	if c.Looked == 0 && bodies != "" {
+		return "No " + bodies + " looked at yet."
+	}
 	if bodies != "" {
 		bodies = " " + bodies
 	}

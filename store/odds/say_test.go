@@ -11,6 +11,7 @@ func TestSentences(t *testing.T) {
 		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 meddled bodies lacked it; it could still be as few as 57 %."},
 		{Count{1, 2}.Say(""), "1 of 2 lacked it: too few to say."},
 		{Count{}.Say(""), "Not looked at yet."},
+		{Count{}.Say(Bodies("unknown")), "No bodies of unknown history looked at yet."},
 		{SayPlan(Count{2, 3}, Count{10, 20}), "2 of 3 here, 10 of 20 in sister models (counted as two bodies): about 58 %, likely between 21 % and 91 %."},
 		{SayPlan(Count{1, 1}, Count{3, 4}), "1 of 1 here, 3 of 4 in sister models (counted as one body): about 75 %, likely above 23 %."},
 		{SayPlan(Count{4, 6}, Count{3, 24}), "4 of 6 here but 3 of 24 in sister models: too different, not mixed."},
@@ -58,9 +59,11 @@ func TestExpect(t *testing.T) {
 			t.Errorf("%s in %s bodies: %q, want %q", c.name, c.history, got, c.want)
 		}
 	}
-	e, _ := Expect("counter", "SPR-TOR", "counter pawl spring", "meddled")
-	want := "Expectation from memory, no count: in meddled bodies expect it (counter, counter spring, pawl, disc screw: lost, mis-set)."
-	if got := e.Say(Bodies("meddled")); got != want {
+	want := "Expectation from memory, no count, for counter, counter spring, pawl, disc screw (lost, mis-set): failed sometimes, meddled expect it."
+	if got := SayExpected("counter", "SPR-TOR", "counter pawl spring", []string{"failed", "unknown", "meddled"}); got != want {
 		t.Errorf("says\n  %s\nwant\n  %s", got, want)
+	}
+	if got := SayExpected("body", "SPR-WIRE", "spool friction spring", []string{"failed"}); got != "" {
+		t.Errorf("says %q of a part that the table has not", got)
 	}
 }
