@@ -165,13 +165,11 @@ func (o *oddser) gather() error {
 		return o.gatherModels(model)
 	case o.q.Part != "":
 		for _, l := range o.v.SeenOf(o.q.Part) {
-			if err := o.see(l.Donor, "", o.q.Part, l.Seen); err != nil {
-				return err
-			}
+			o.see(l.Donor, "", o.q.Part, l.Seen)
 		}
 		return nil
 	}
-	return o.v.EachSeen(func(s store.Seen) error { return o.see(s.Donor, "", s.Part, s.Seen) })
+	return o.v.EachSeen(func(s store.Seen) error { o.see(s.Donor, "", s.Part, s.Seen); return nil })
 }
 
 // gatherModels reads the cameras of a model and of its sisters; of a shutter or
@@ -217,9 +215,7 @@ func (o *oddser) seeAll(d store.Donor, model code.Code, carried bool) error {
 				continue
 			}
 		}
-		if err := o.see(d.Code, model, s.Part, s.Seen); err != nil {
-			return err
-		}
+		o.see(d.Code, model, s.Part, s.Seen)
 	}
 	return nil
 }
@@ -228,7 +224,7 @@ func historyOf(d store.Donor) string { return cmp.Or(d.History, "unknown") }
 
 // see counts one observation for a model, the camera's own where none is named.
 // One on a camera that is not recorded has no model and no history: it is left out.
-func (o *oddser) see(donor, model, part code.Code, seen string) error {
+func (o *oddser) see(donor, model, part code.Code, seen string) {
 	d, ok := o.donors[donor]
 	if !ok {
 		if rec, err := o.v.Donor(donor); err == nil {
@@ -237,7 +233,7 @@ func (o *oddser) see(donor, model, part code.Code, seen string) error {
 		o.donors[donor] = d
 	}
 	if d == nil || o.q.History != "" && historyOf(*d) != o.q.History {
-		return nil
+		return
 	}
 	k := oddsKey{part, cmp.Or(model, d.Model), historyOf(*d)}
 	l := o.counts[k]
@@ -249,8 +245,7 @@ func (o *oddser) see(donor, model, part code.Code, seen string) error {
 		l.replaced++
 	}
 	o.counts[k] = l
-	family, err := o.familyOf(k.model)
-	if family != "" {
+	if family := o.familyOf(k.model); family != "" {
 		f := familyKey{part, family, k.history}
 		one := odds.Count{Looked: 1}
 		if seen == "missing" {
@@ -264,20 +259,20 @@ func (o *oddser) see(donor, model, part code.Code, seen string) error {
 	if o.q.Model == "" || k.model == o.q.Model {
 		o.bodies[k.history][donor] = true
 	}
-	return err
 }
 
-func (o *oddser) familyOf(model code.Code) (string, error) {
+// familyOf is the folded family of a model, empty for one that has no sisters.
+func (o *oddser) familyOf(model code.Code) string {
 	f, ok := o.families[model]
 	if ok {
-		return f, nil
+		return f
 	}
 	m, err := o.v.Model(model)
 	if err != nil {
-		m = store.Model{} // a camera of a model that is not recorded has no sisters
+		m = store.Model{} // not recorded
 	}
 	o.families[model] = words.Fold(m.Family)
-	return o.families[model], nil
+	return o.families[model]
 }
 
 // answer makes the rows, by part, model and history.
@@ -330,7 +325,9 @@ func (o *oddser) alsoAsked() {
 	}
 	for _, h := range store.Histories {
 		if k := (oddsKey{o.q.Part, o.q.Model, h}); o.q.History == "" || o.q.History == h {
-			o.counts[k] = o.counts[k] // a row of nothing looked at
+			if _, ok := o.counts[k]; !ok {
+				o.counts[k] = looked{}
+			}
 		}
 	}
 }
@@ -341,10 +338,7 @@ func (o *oddser) row(k oddsKey) (OddsRow, error) {
 		p = store.Part{Code: k.part} // seen before it was catalogued
 	}
 	n := o.counts[k]
-	family, err := o.familyOf(k.model)
-	if err != nil {
-		return OddsRow{}, err
-	}
+	family := o.familyOf(k.model)
 	all := o.family[familyKey{k.part, family, k.history}]
 	if family == "" {
 		all = n.Count
