@@ -56,6 +56,8 @@ var rest = []func(*app) *cli.Command{
 	wantCommand,
 	wantsCommand,
 	oddsCommand,
+	donorsCommand,
+	costCommand,
 	checkCommand,
 	backupCommand,
 	restoreCommand,

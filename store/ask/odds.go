@@ -96,8 +96,7 @@ func (r OddsRow) Says() bool { return r.Own().Add(r.Sisters()).Enough() }
 // table of experience or in sister models too. It returns [store.ErrNotFound] for a
 // part or model that is not here.
 func Odds(v *store.View, q OddsQuery) (OddsAnswer, error) {
-	o := &oddser{v: v, q: q, counts: map[oddsKey]looked{}, family: map[familyKey]odds.Count{}, families: map[code.Code]string{},
-		parts: map[code.Code]store.Part{}, donors: map[code.Code]*store.Donor{}}
+	o := newOddser(v, q)
 	if q.Part != "" {
 		p, err := o.part(q.Part)
 		if err != nil {
@@ -136,6 +135,11 @@ type oddser struct {
 	parts    map[code.Code]store.Part
 	donors   map[code.Code]*store.Donor // nil: not recorded
 	bodies   map[string]map[code.Code]bool
+}
+
+func newOddser(v *store.View, q OddsQuery) *oddser {
+	return &oddser{v: v, q: q, counts: map[oddsKey]looked{}, family: map[familyKey]odds.Count{}, families: map[code.Code]string{},
+		parts: map[code.Code]store.Part{}, donors: map[code.Code]*store.Donor{}}
 }
 
 func (o *oddser) part(c code.Code) (store.Part, error) {

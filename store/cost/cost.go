@@ -29,6 +29,7 @@ type Line struct {
 	Value     int64 // cents it should fetch when it works, all its pieces, not below 0
 	Further   int64 // cents to make it saleable, for all its pieces
 	Chance    int64 // hundredths, from 0 to [Sure], that it works
+	Count     int64 // pieces: what is shared by when nothing has a value
 	ByProduct bool
 }
 
@@ -41,7 +42,7 @@ type Split struct {
 	ByProduct int64   // cents that came off the price first
 	Net       int64   // cents all lines should fetch, rounded
 	Loss      int64   // cents by which the price is more than they should fetch, else 0
-	ByCount   bool    // no line has a value: equal shares
+	ByCount   bool    // no line has a value: shared by pieces
 }
 
 // Share splits a price in cents, not below 0, over lines. It returns no shares
@@ -50,7 +51,7 @@ type Split struct {
 // By-products take their net value, and together no more than the price. What
 // is left goes to the other lines by net value, or to the by-products where
 // there are no others of any value. Where nothing has a value, the lines share
-// equally, a physical measure.
+// by their pieces, a physical measure, and equally where no pieces are told.
 func Share(price int64, lines []Line) Split {
 	s := Split{Shares: make([]int64, len(lines))}
 	var small, main []int64 // net values of each line, 0 for one of the other kind
@@ -70,7 +71,7 @@ func Share(price int64, lines []Line) Split {
 	switch {
 	case len(lines) == 0:
 	case all == 0:
-		s.ByCount, s.Shares = true, Proportional(price, equal(len(lines)))
+		s.ByCount, s.Shares = true, Proportional(price, pieces(lines))
 	case rest == 0:
 		s.ByProduct, s.Shares = price, Proportional(price, small)
 	default:
@@ -83,10 +84,17 @@ func Share(price int64, lines []Line) Split {
 	return s
 }
 
-func equal(n int) []int64 {
-	out := make([]int64, n)
+// pieces are the counts of lines, or one each where none has any.
+func pieces(lines []Line) []int64 {
+	out, sum := make([]int64, len(lines)), int64(0)
+	for i, l := range lines {
+		out[i] = max(0, l.Count)
+		sum += out[i]
+	}
 	for i := range out {
-		out[i] = 1
+		if sum == 0 {
+			out[i] = 1
+		}
 	}
 	return out
 }

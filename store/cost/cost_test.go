@@ -75,6 +75,7 @@ func TestShare(t *testing.T) {
 		{"by-products of more than the price", 300, append(lines(1000), screws), Split{Shares: []int64{0, 300}, ByProduct: 300, Net: 1400}, "by hand: 4.00 of screws, 3.00 paid"},
 		{"nothing but by-products", 300, []Line{screws, screws}, Split{Shares: []int64{150, 150}, ByProduct: 300, Net: 800}, "by hand"},
 		{"no values", 100, []Line{{}, {}, {}}, Split{Shares: []int64{34, 33, 33}, Loss: 100, ByCount: true}, "by hand: equal shares"},
+		{"no values, by pieces", 300, []Line{{Count: 2}, {Count: 1}, {}}, Split{Shares: []int64{200, 100, 0}, Loss: 300, ByCount: true}, "by hand: two of three pieces"},
 		{"dearer to mend than it fetches", 100, []Line{{Value: 100, Further: 200, Chance: Sure}, {Value: 50, Chance: Sure}}, Split{Shares: []int64{0, 100}, Net: 50, Loss: 50}, "by hand: not below 0"},
 		{"no lines", 100, nil, Split{Shares: []int64{}, Loss: 100}, "by hand"},
 	}

@@ -99,6 +99,15 @@ func Solve(p Problem) Answer {
 	return a
 }
 
+// Most is how likely all bodies together meet one want.
+func Most(p Problem, want int) float64 {
+	all := make([]int, len(p.Bodies))
+	for b := range all {
+		all[b] = b
+	}
+	return chances(p, all)[want]
+}
+
 // chances is how likely a set of bodies meets each want.
 func chances(p Problem, set []int) []float64 {
 	out := make([]float64, len(p.Wants))
