@@ -193,6 +193,11 @@ func (c *costing) share() error {
 	}
 	c.out.Carcass = code.Cents(s.Shares[len(c.out.Shares)])
 	c.out.Small, c.out.Fetch, c.out.Loss, c.out.ByPieces = code.Cents(s.ByProduct), code.Cents(s.Net), s.Loss > 0, s.ByCount
+	for i, own := range c.costs {
+		if own != nil && c.d.Frozen == 0 {
+			c.note("%s has a cost of its own noted, %s: freezing writes its share over it", c.out.Shares[i].Bag, *own)
+		}
+	}
 	if text, _ := mendIt(c.v, c.d, 0); text != "" {
 		c.note("%s is %s", c.d.Code, text)
 	}
