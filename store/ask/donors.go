@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -481,7 +482,7 @@ func (d *donation) gaps(out *Cover, p cover.Problem, a cover.Answer) {
 			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together hold %d of the %d wanted of %s", pieces, need, name))
 		default:
 			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together give %s with a chance of %.0f %%, less than the %.4g %% wanted (--target asks for less)",
-				name, 100*cover.Most(p, i), 100*d.target))
+				name, math.Floor(100*cover.Most(p, i)), 100*d.target))
 		}
 	}
 }
