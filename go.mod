@@ -12,6 +12,7 @@ require (
 	go.etcd.io/bbolt v1.5.0
 	golang.org/x/term v0.48.0
 	golang.org/x/text v0.44.0
+	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 )
 

@@ -301,12 +301,7 @@ func paid(d store.Donor) *code.Cents {
 	if d.Price == nil && d.Post == nil {
 		return nil
 	}
-	var sum code.Cents
-	for _, c := range []*code.Cents{d.Price, d.Post} {
-		if c != nil {
-			sum += *c
-		}
-	}
+	sum := d.Paid()
 	return &sum
 }
 

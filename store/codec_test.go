@@ -1,10 +1,14 @@
 package store
 
 import (
+	"encoding/binary"
 	"encoding/hex"
 	"errors"
 	"hash/crc32"
+	"strings"
 	"testing"
+
+	"tinful/store/code"
 )
 
 func TestCRC32C(t *testing.T) {
@@ -93,4 +97,42 @@ func FuzzDecode(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Where a key is seen without decoding, it is the one that decoding finds; jobs that
+// differ in what comes before it, and the bytes of RFC 8949, appendix A.
+func TestHasKey(t *testing.T) {
+	long := strings.Repeat("Zählwerk 曇り ", 30)
+	value := code.Cents(-12345678)
+	for _, j := range []Job{
+		{Code: "101"}, {Code: "101", Closed: 22000}, {Code: "101", Closed: -1, Note: "later"}, {Code: "101", Note: "open"},
+		{Code: "101", Model: "W1-B", Fault: long, Value: &value, Opened: 21000, Closed: 1, Note: long},
+		{Code: "101", Model: "W1-B", Fault: long, Value: &value, Opened: 21000, Note: long}, {Code: "101", Opened: 15},
+	} {
+		b, err := encode(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := hasKey(b, keyClosed); got != (j.Closed != 0) || err != nil {
+			t.Errorf("%+v: closed is %t (%v)", j, got, err)
+		}
+		b[len(b)/2] ^= 1
+		if _, err := hasKey(b, keyClosed); !errors.Is(err, ErrDamaged) {
+			t.Errorf("a flipped bit is not found: %v", err)
+		}
+	}
+	for text, want := range map[string]bool{"a201020304": true, "a2010204ff": false, "a1031903": true, "a0": false, "83010203": false,
+		"a2016161036162": true, "a20182010203f5": false, "bf6161019f0203ffff": false, "a1": false, "ff": false} {
+		x, err := hex.DecodeString("01" + text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x = binary.BigEndian.AppendUint32(x, crc32.Checksum(x, castagnoli()))
+		if len(x) < 6 {
+			continue // no record is so short
+		}
+		if got, err := hasKey(x, 3); got != want || err != nil {
+			t.Errorf("%s has the key 3: %t (%v), want %t", text, got, err, want)
+		}
+	}
 }

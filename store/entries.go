@@ -104,6 +104,39 @@ func (v *View) EachEntry(fn func(Entry) error) error {
 	})
 }
 
+// FirstDay is the day the book begins: the first of its first entries, which an
+// import may have put down in any order. It is 0 for an empty book.
+func (v *View) FirstDay() code.Day {
+	var day code.Day
+	n := 0
+	c := v.bucket(bEntry).Cursor()
+	for k, x := c.First(); k != nil && n < firstEntries; k, x = c.Next() {
+		unchunk(binary.BigEndian.Uint64(k), x, 0, func(e Entry) error {
+			if n++; day == 0 || e.Day < day {
+				day = e.Day
+			}
+			return nil
+		})
+	}
+	return day
+}
+
+// firstEntries is how many entries are looked at for the day the book begins.
+const firstEntries = 256
+
+// LatestEntries calls fn for at least the last n entries of the book, fewer where
+// it has fewer, in no order.
+func (v *View) LatestEntries(n int, fn func(Entry) error) error {
+	c := v.bucket(bEntry).Cursor()
+	for k, x := c.Last(); k != nil && n > 0; k, x = c.Prev() {
+		err := unchunk(binary.BigEndian.Uint64(k), x, 0, func(e Entry) error { n--; return fn(e) })
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // EachMove calls fn for every entry that is a row of Moves, by day and then
 // number. Entries of bags whose booking in was taken back are left out, also when
 // the code was booked in anew.

@@ -133,6 +133,20 @@ type Donor struct {
 	Worth     *code.Cents `cbor:"17,keyasint,omitempty"`
 	Booked    code.Day    `cbor:"18,keyasint,omitempty"`
 	Note      string      `cbor:"19,keyasint,omitempty"`
+	// Frozen is the day on which the price was shared among the bags for good,
+	// Carcass the share of what stayed in the body. No sheet has them.
+	Frozen  code.Day    `cbor:"20,keyasint,omitempty" sheet:"-"`
+	Carcass *code.Cents `cbor:"21,keyasint,omitempty" sheet:"-"`
+}
+
+// Paid is price and post of a parts camera, 0 where neither is noted.
+func (d Donor) Paid() (sum code.Cents) {
+	for _, c := range []*code.Cents{d.Price, d.Post} {
+		if c != nil {
+			sum += *c
+		}
+	}
+	return sum
 }
 
 // A Seen is one observation on a camera at arrival. Not looked at is no

@@ -344,6 +344,38 @@ func (v *View) OpenWants(part code.Code) (n int) {
 	return n
 }
 
+// EachOpenWant calls fn for the part of every want that is not met.
+func (v *View) EachOpenWant(fn func(part code.Code)) {
+	v.scan(bWantByPart, nil, func(k, x []byte) error {
+		if x[0] != 0 {
+			p, _, _ := bytes.Cut(k, []byte{0})
+			fn(code.Code(p))
+		}
+		return nil
+	})
+}
+
+// EachOpenJob calls fn for every job that is not closed, in order of codes. The
+// others are only looked at for the day they were closed: a bench has many of them.
+func (v *View) EachOpenJob(fn func(Job) error) error {
+	return v.scan(bJob, nil, func(k, x []byte) error {
+		if closed, err := hasKey(x, keyClosed); closed || err != nil {
+			return err
+		}
+		j, err := v.Job(code.Code(k))
+		if err != nil {
+			return err
+		}
+		if j.Closed != 0 {
+			return nil
+		}
+		return fn(j)
+	})
+}
+
+// keyClosed is the key of Job.Closed.
+const keyClosed = 15
+
 // Short calls fn for every part that has fewer free than it should keep.
 func (v *View) Short(fn func(part code.Code, name string, free, keep, held int64) error) error {
 	return v.scan(bShort, nil, func(k, x []byte) error {

@@ -37,7 +37,10 @@ type Way struct {
 	Place  code.Code `json:"place,omitempty"`
 	Grade  string    `json:"grade,omitempty"`
 	Free   int64     `json:"free"` // pieces that may be taken; of a donor, those it should still hold
-	Why    []string  `json:"why"`
+	// Of a donor: how likely it holds the part, and what opening it costs.
+	Chance  *Chance     `json:"chance,omitempty"`
+	Opening *code.Cents `json:"opening_cents,omitempty"`
+	Why     []string    `json:"why"`
 }
 
 // A fit is what all verdicts on a part and a camera come to.
@@ -300,9 +303,10 @@ func (n *needer) donors() error {
 		return err
 	}
 	for _, h := range list {
+		opening := openingCost(h.donor)
 		n.add(ways.Candidate{Kind: ways.Donor, Degrees: n.fit.degrees, If: n.fit.cond, Grade: h.grade(), Seen: h.seen,
-			Meddled: h.donor.History == "meddled", Free: h.left, Code: string(h.donor.Code)},
-			Way{Donor: h.donor.Code, Part: n.p.Code, Place: h.donor.Place, Why: n.donorWhy(h)})
+			Opening: float64(opening) / max(h.chance.Mid, 0.001), Meddled: h.donor.History == "meddled", Free: h.left, Code: string(h.donor.Code)},
+			Way{Donor: h.donor.Code, Part: n.p.Code, Place: h.donor.Place, Chance: &h.chance, Opening: &opening, Why: n.donorWhy(h)})
 	}
 	for _, l := range lacks {
 		n.trap("%s is no source: %s", l.Donor, l.Seen)
@@ -315,208 +319,14 @@ func (n *needer) donorWhy(h holder) []string {
 	if h.donor.History != "" {
 		why = append(why, "history "+h.donor.History)
 	}
+	why = append(why, h.opening())
 	if h.donor.Owner != store.Own {
 		why = append(why, "belongs to "+h.donor.Owner+": for this owner's camera only")
 	}
 	if n.cam.Model != "" {
 		why = append(why, n.fit.words)
 	}
-	return why
-}
-
-// A holder is a parts camera that should still hold a part.
-type holder struct {
-	donor store.Donor
-	seen  int // as ways has it
-	left  int64
-	why   string
-}
-
-func (h holder) grade() string {
-	if h.seen == ways.Hurt {
-		return "rework"
-	}
-	return ""
-}
-
-// A source is where a part may come from: a donor and the statement that says
-// the part belongs there, if there is one.
-type source struct {
-	donor store.Donor
-	goes  store.Goes
-	said  bool
-}
-
-// holders lists the parts cameras not yet stripped that should hold a part,
-// and those that were looked at and lack it.
-func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
-	all, err := sources(v, p)
-	if err != nil {
-		return nil, nil, err
-	}
-	looked := map[code.Code]string{}
-	for _, l := range v.SeenOf(p.Code) {
-		looked[l.Donor] = l.Seen
-	}
-	// A unit that was taken out whole took the part along.
-	taken, err := takenFrom(v, append(v.UnitsWith(p.Code), p.Code)...)
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, s := range all {
-		if s.donor.State == "stripped" || s.donor.State == "shell" || !mine(s.donor.Owner, owner) {
-			continue
-		}
-		seen := looked[s.donor.Code]
-		if seen == "missing" || seen == "replaced" {
-			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
-			continue
-		}
-		if h := s.holder(seen, taken[string(s.donor.Code)]); h.left > 0 {
-			list = append(list, h)
-		}
-	}
-	slices.SortFunc(list, func(a, b holder) int {
-		return cmp.Or(cmp.Compare(a.seen, b.seen), cmp.Compare(a.donor.Code, b.donor.Code))
-	})
-	slices.SortFunc(lacks, func(a, b store.Looked) int { return cmp.Compare(a.Donor, b.Donor) })
-	return list, lacks, nil
-}
-
-// holder works out what a source should still hold after so many were taken.
-func (s source) holder(seen string, taken int64) holder {
-	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1}
-	switch {
-	case seen == "damaged" || seen == "stuck":
-		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
-	case seen == "" && !s.said:
-		return holder{}
-	case seen == "":
-		h.seen, h.why = ways.NotLooked, "not looked at"
-	}
-	if s.said && s.goes.PerBody != nil {
-		h.left = *s.goes.PerBody
-	}
-	h.left -= taken
-	return h
-}
-
-// takenFrom counts the pieces of some parts that were booked in, by origin.
-func takenFrom(v *store.View, parts ...code.Code) (map[string]int64, error) {
-	taken := map[string]int64{}
-	for _, p := range parts {
-		for _, c := range v.BagsOf(p) {
-			b, err := v.Bag(c)
-			if err != nil {
-				return nil, err
-			}
-			s, err := v.State(c)
-			if err != nil {
-				return nil, err
-			}
-			taken[b.Origin] += s.BookedIn
-		}
-	}
-	return taken, nil
-}
-
-// sources lists the parts cameras that a part may come from: those of every
-// model, or with every shutter or lens, into which it goes as it is, and those
-// in which it was seen.
-func sources(v *store.View, p store.Part) ([]source, error) {
-	said, err := v.GoesOf(p.Code)
-	if err != nil {
-		return nil, err
-	}
-	found := map[code.Code]source{}
-	for _, g := range said {
-		if slices.Contains(g.Degrees, "no") || !belongs(g) {
-			continue
-		}
-		list, err := donorsWith(v, g.Model)
-		if err != nil {
-			return nil, err
-		}
-		for _, d := range list {
-			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
-				found[d.Code] = source{d, g, true}
-			}
-		}
-	}
-	for _, l := range v.SeenOf(p.Code) {
-		if _, ok := found[l.Donor]; ok {
-			continue
-		}
-		d, err := v.Donor(l.Donor)
-		if err != nil {
-			continue // an observation on a camera that is not recorded
-		}
-		found[l.Donor] = source{donor: d}
-	}
-	out := make([]source, 0, len(found))
-	for _, s := range found {
-		out = append(out, s)
-	}
-	return out, nil
-}
-
-// belongs says whether a statement means that the part sits in that model.
-func belongs(g store.Goes) bool {
-	if len(g.Degrees) == 0 {
-		return false
-	}
-	for _, d := range g.Degrees {
-		if d != "direct" && d != "matched" && d != "unit" {
-			return false
-		}
-	}
-	return true
-}
-
-// donorsWith lists the parts cameras of a model, or that carry the shutter or
-// lens: that is noted, or no other is possible.
-func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
-	var out []store.Donor
-	for _, c := range v.DonorsOf(model) {
-		d, err := v.Donor(c)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, d)
-	}
-	for _, cam := range v.CarriedBy(model) {
-		for _, c := range v.DonorsOf(cam) {
-			d, err := v.Donor(c)
-			if err != nil {
-				return nil, err
-			}
-			in, err := within(v, d.Camera())
-			if err != nil {
-				return nil, err
-			}
-			if slices.Contains(in, model) && sure(v, d, model) {
-				out = append(out, d)
-			}
-		}
-	}
-	return out, nil
-}
-
-// sure says whether a donor carries a shutter or lens for certain.
-func sure(v *store.View, d store.Donor, model code.Code) bool {
-	if d.Shutter == model || d.Lens == model {
-		return true
-	}
-	m, err := v.Model(model)
-	if err != nil {
-		return false
-	}
-	cam, err := v.Model(d.Model)
-	if err != nil {
-		return false
-	}
-	may, err := v.Carried(cam, m.Kind)
-	return err == nil && len(may) == 1
+	return slices.DeleteFunc(why, func(s string) bool { return s == "" })
 }
 
 // units adds the units that contain the part and lie here.

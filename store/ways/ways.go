@@ -48,6 +48,7 @@ type Candidate struct {
 	If      bool     // it depends on what the camera carries
 	Grade   string   // of the bag
 	Seen    int      // of a parts camera: Present, NotLooked or Hurt
+	Opening float64  // of a parts camera: cents that opening it costs, for each piece that is likely there
 	Meddled bool     // the parts camera was opened by an amateur
 	Free    int64    // pieces that may be taken
 	Code    string   // of the bag or parts camera, for a steady order
@@ -84,7 +85,8 @@ func place(order []string, word string) int {
 
 // Rank returns the candidates that are ways, as indices into cs, best first:
 // by kind, degree, whether it depends on what the camera carries, grade; parts
-// cameras by what was seen, meddled ones after others. Scrap and what must
+// cameras by what opening them costs, those with a hurt part after others, then
+// by what was seen, meddled ones after others. Scrap and what must
 // never go in are left out. Of equals, the bag with fewer free comes first, so
 // that bags empty; then the code decides.
 func Rank(cs []Candidate) []int {
@@ -101,6 +103,8 @@ func Rank(cs []Candidate) []int {
 func compare(a, b Candidate) int {
 	return cmp.Or(
 		cmp.Compare(a.group(), b.group()),
+		cmp.Compare(number(a.Seen == Hurt), number(b.Seen == Hurt)),
+		cmp.Compare(a.Opening, b.Opening),
 		cmp.Compare(a.Seen, b.Seen),
 		cmp.Compare(number(a.Meddled), number(b.Meddled)),
 		cmp.Compare(Degree(a.Degrees), Degree(b.Degrees)),

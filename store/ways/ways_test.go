@@ -36,6 +36,10 @@ func TestRank(t *testing.T) {
 			{Kind: Donor, Degrees: direct, Seen: Hurt, Code: "PC-01"}, {Kind: Donor, Degrees: direct, Seen: NotLooked, Code: "PC-02"},
 			{Kind: Donor, Degrees: direct, Seen: Present, Meddled: true, Code: "PC-03"}, {Kind: Donor, Degrees: direct, Seen: Present, Code: "PC-04"},
 		}, []string{"PC-04", "PC-03", "PC-02", "PC-01"}, "trade.md 0, finding 7"},
+		{"donors: what opening costs, the hurt last", []Candidate{
+			{Kind: Donor, Degrees: direct, Seen: Hurt, Opening: 1, Code: "PC-01"}, {Kind: Donor, Degrees: direct, Seen: Present, Opening: 30, Code: "PC-02"},
+			{Kind: Donor, Degrees: direct, Seen: NotLooked, Opening: 20, Code: "PC-03"},
+		}, []string{"PC-03", "PC-02", "PC-01"}, "the bench: which to open first, and what is lost by it"},
 		{"never what must not go in", []Candidate{
 			{Kind: Bag, Degrees: []string{"no"}, Code: "B1"}, {Kind: Bag, Degrees: []string{"opposite-hand"}, Code: "B2"},
 		}, nil, "design.md 2, degrees"},

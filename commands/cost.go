@@ -1,0 +1,123 @@
+package commands
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+// costCommand shares what a parts camera cost.
+func costCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "cost", Usage: "what each part from a parts camera cost",
+		ArgsUsage: "DONOR",
+		UsageText: "tinful cost PC-03\ntinful cost PC-03 --freeze",
+		Description: "Price and post are shared by what the parts should fetch: value of a piece, times the pieces booked in, times the chance of its grade " +
+			"(ready, new, made 100 %, usable 90 %, rework and unknown 50 %, pattern and scrap 0: ours, common practice, no source). " +
+			"Parts of which a piece should fetch 1.00 or less, as screws and washers, come off the price first at their value. " +
+			"What stays in the body is a line too. Cents go by largest remainder, so that the shares add up.\n" +
+			"--freeze writes the shares into the bags' cost as one booking: do it when the body is broken; what turns out bad later keeps its share.\n" +
+			"Exit code 3 when there is no such parts camera, 4 when it is not yours, has no price or is frozen already.",
+		Flags:  []cli.Flag{boolFlag("freeze", "write the shares into the bags for good; undo takes it back")},
+		Action: a.do(costShares),
+	}
+}
+
+// frozenJSON is the answer of cost --freeze: the split and the booking.
+type frozenJSON struct {
+	ask.Costing
+	bookedJSON
+}
+
+func costShares(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	var split ask.Costing
+	read := func(v *store.View) error {
+		ref, err := c.thing(v, c.Args()[0], "donor")
+		if err != nil {
+			return err
+		}
+		split, err = ask.Cost(v, ref.Code)
+		return err
+	}
+	if !c.Bool("freeze") {
+		if err := c.view(read); err != nil {
+			return err
+		}
+		if c.JSON() {
+			return c.printJSON(split)
+		}
+		return c.toldCost(split)
+	}
+	res, err := c.book(false, func(t *store.Tx) error {
+		if err := read(&t.View); err != nil {
+			return err
+		}
+		var shares []store.Share
+		for _, s := range split.Shares {
+			shares = append(shares, store.Share{Bag: s.Bag, Cost: s.Share})
+		}
+		return t.Freeze(split.Donor, shares, split.Carcass)
+	})
+	if err != nil {
+		return err
+	}
+	split.Frozen = res.Booking.Day.String()
+	if c.JSON() {
+		return c.printJSON(frozenJSON{split, resultJSON(res)})
+	}
+	if err := c.toldCost(split); err != nil {
+		return err
+	}
+	c.printf("written into %s   undo: tinful undo %d\n", counted(int64(len(split.Shares)), "bag"), res.Booking.Number)
+	return nil
+}
+
+func (c *call) toldCost(s ask.Costing) error {
+	head := fmt.Sprintf("%s cost %s", s.Donor, s.Paid)
+	if s.Frozen != "" {
+		head += ", shared for good on " + s.Frozen
+	}
+	c.println(head)
+	t := c.wide("bag", "part", ">pieces", "grade", ">value", ">works", ">share", "")
+	for _, x := range s.Shares {
+		how := ""
+		if x.ByProduct {
+			how = "small: off the price first"
+		}
+		works := "0 %"
+		if x.Chance > 0 {
+			works = fmt.Sprintf("%.0f %%", 100*x.Chance)
+		}
+		t.row(string(x.Bag), strings.TrimSpace(string(x.Part)+" "+x.Name), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), how)
+	}
+	t.row("", "stays in the body", "", "", s.Remains.String(), "", s.Carcass.String(), "")
+	if err := t.print(c.env.Stdout); err != nil {
+		return err
+	}
+	c.println(strings.Join(wrap(fetchWords(s), c.width()), "\n  "))
+	for _, n := range s.Notes {
+		c.println(strings.Join(wrap(n, c.width()), "\n  "))
+	}
+	c.println("values and taxes: this is a record, the accountant decides")
+	return nil
+}
+
+// fetchWords says what the shares follow from.
+func fetchWords(s ask.Costing) string {
+	switch {
+	case s.ByPieces:
+		return "no value is noted for any of it: shared by pieces, a physical measure"
+	case s.Loss:
+		return fmt.Sprintf("this body cost more than its parts should fetch: it cost %s, they should fetch %s", s.Paid, s.Fetch)
+	case s.Small > 0:
+		return fmt.Sprintf("by value: all of it should fetch %s, of which small things took %s off the price first", s.Fetch, s.Small)
+	}
+	return fmt.Sprintf("by value: all of it should fetch %s", s.Fetch)
+}

@@ -1,0 +1,388 @@
+package commands
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	sheet "tinful/import"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/odds"
+)
+
+// donorsCommand says which parts cameras to open or buy.
+func donorsCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "donors", Usage: "which parts cameras to open or buy, and which stand about for nothing",
+		UsageText: "tinful donors\ntinful donors --for P001=2 --for P055\n" +
+			"tinful donors --for \"counter pawl spring\" --offer X1=35.00:W2-B:meddled --target 80%\n" +
+			"tinful donors --for P057 --offers market.csv",
+		Description: "Alone it lists your own parts cameras that are not stripped: age, cost, what should still be in them, " +
+			"which of them gave nothing for a year or were bought and not booked for months.\n" +
+			"With --for it finds the cheapest ones that together give the parts. Own ones cost what they are worth, else price and post; " +
+			"an offer costs its price. What was seen is there; what was not looked at is there by its odds (as odds tells them). " +
+			"A body gives all its pieces of a part or none. " +
+			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers is CSV with the columns Offer, Price, Model, History.\n" +
+			"Exit code 0 also where a part cannot be had, 3 when there is no such part or model, 5 when the file of offers cannot be read.",
+		Flags: []cli.Flag{
+			listFlag("for", "this `PART` is wanted, P001=2 for two; may be given several times"),
+			valueFlag("target", "how likely each part must be there, in `PER CENT`, 90% unless given"),
+			listFlag("offer", "`CODE=PRICE:MODEL:HISTORY` of a body for sale; may be given several times"),
+			valueFlag("offers", "a `FILE.csv` of bodies for sale"),
+		},
+		Action: a.do(donors),
+	}
+}
+
+func donors(c *call) error {
+	if err := c.want(0, 0); err != nil {
+		return err
+	}
+	if len(c.List("for")) == 0 {
+		for _, flag := range []string{"target", "offer", "offers"} {
+			if c.IsSet(flag) {
+				return usagef("--%s says nothing without --for: which parts are wanted? --for P001=2", flag)
+			}
+		}
+		return c.donorList()
+	}
+	target, err := targetOf(c.String("target"))
+	if err != nil {
+		return err
+	}
+	offers, err := c.offerLines()
+	if err != nil {
+		return err
+	}
+	var found ask.Cover
+	err = c.view(func(v *store.View) error {
+		wants, err := c.wantedParts(v)
+		if err != nil {
+			return err
+		}
+		list, err := c.offersOf(v, offers)
+		if err != nil {
+			return err
+		}
+		found, err = ask.Donate(v, wants, target, list)
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldCover(found)
+}
+
+// dayNow is the program's day: the clock's, but never earlier than the book's
+// last.
+func (c *call) dayNow(v *store.View) code.Day {
+	return max(code.DayOf(c.env.Now()), v.LastDay())
+}
+
+func (c *call) donorList() error {
+	var s ask.Shelf
+	err := c.view(func(v *store.View) (err error) {
+		s, err = ask.Donors(v, c.dayNow(v))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var answer []string
+	for _, d := range s.List {
+		answer = append(answer, "donor:"+string(d.Donor))
+	}
+	c.keepAnswer(answer)
+	if c.JSON() {
+		return c.printJSON(s)
+	}
+	if len(s.List) == 0 {
+		c.println("no parts camera of yours is unstripped")
+	}
+	for i, d := range s.List {
+		c.printShelved(i+1, d)
+	}
+	if len(s.Stripped) > 0 {
+		c.println(strings.Join(wrap("stripped: "+joinCodes(s.Stripped), c.width()), "\n  "))
+	}
+	for _, r := range s.Remarks {
+		c.println(c.warning(r))
+	}
+	return nil
+}
+
+func (c *call) printShelved(n int, d ask.Shelved) {
+	head := strings.Join(filledIn(string(d.Model), d.History, d.State), ", ")
+	cost := "cost " + d.Cost.String()
+	if d.Worth != nil {
+		cost += ", worth " + d.Worth.String()
+	}
+	age := ""
+	if d.Days != nil {
+		age = fmt.Sprintf("bought %s, %s ago", d.Bought, counted(*d.Days, "day"))
+	}
+	place := ""
+	if d.Place != "" {
+		place = "in " + string(d.Place)
+	}
+	c.println(strings.Join(wrap(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.width()), "\n     "))
+	fact := func(text string) { c.println("     " + strings.Join(wrap(text, c.width()-5), "\n       ")) }
+	var rest []code.Code
+	for _, p := range d.Holds {
+		if !slices.Contains(d.Seen, p) {
+			rest = append(rest, p)
+		}
+	}
+	if len(d.Seen) > 0 {
+		fact("seen in it: " + joinCodes(d.Seen))
+	}
+	if len(rest) > 0 {
+		fact("belongs in it, not looked at: " + joinCodes(rest))
+	}
+	for _, r := range d.Remarks {
+		c.println(c.warning("     " + strings.Join(wrap(r, c.width()-5), "\n       ")))
+	}
+}
+
+// counted is a number with its noun: 1 day, 2 days.
+func counted(n int64, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// targetOf reads 90%, 90 or 0.9; empty is 90 %.
+func targetOf(text string) (float64, error) {
+	if text == "" {
+		return 0.9, nil
+	}
+	bare, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
+	x, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(bare), ",", ".", 1), 64)
+	if percent || x > 1 {
+		x /= 100
+	}
+	if err != nil || math.IsNaN(x) || x <= 0.001 || x > 1 {
+		return 0, usagef("--target %s: how likely is it to be, from 1%% to 100%%?", text)
+	}
+	return x, nil
+}
+
+// wantedParts reads --for: a part by code or words, and after = how many pieces.
+func (c *call) wantedParts(v *store.View) ([]ask.Wanted, error) {
+	var out []ask.Wanted
+	for _, text := range c.List("for") {
+		name, number := text, "1"
+		at := strings.LastIndex(text, "=")
+		if at >= 0 {
+			name, number = text[:at], text[at+1:]
+		}
+		if strings.TrimSpace(name) == "" {
+			return nil, usagef("--for %q names no part: --for P001=2", text)
+		}
+		p, err := c.partOf(v, []string{name})
+		if err != nil {
+			return nil, err
+		}
+		need, err := piecesOf(v, p, number, at < 0)
+		if err != nil {
+			return nil, err
+		}
+		if i := slices.IndexFunc(out, func(w ask.Wanted) bool { return w.Part == p.Code }); i >= 0 {
+			out[i].Need += need
+		} else {
+			out = append(out, ask.Wanted{Part: p.Code, Need: need})
+		}
+	}
+	return out, nil
+}
+
+// mostPieces is more than anybody wants of one part at a time.
+const mostPieces = 10_000
+
+// piecesOf reads how many pieces of a part are wanted; what is sold by length
+// needs one.
+func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, error) {
+	unit := "pc"
+	for _, c := range v.BagsOf(p.Code) {
+		if b, err := v.Bag(c); err == nil && b.Unit != "" {
+			unit = b.Unit
+		}
+	}
+	if unsaid && unit == "mm" {
+		return 0, usagef("%s is kept by length: how much is wanted? --for %s=40cm", p.Code, p.Code)
+	}
+	q, err := code.ParseQty(text, unit)
+	if err != nil {
+		return 0, usageError{err}
+	}
+	if q.About || q.N < 1 || q.N > mostPieces {
+		return 0, usagef("--for %s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
+	}
+	return q.N, nil
+}
+
+// offerLines are the offers of the line and of the file, not yet read.
+func (c *call) offerLines() ([]sheet.OfferRow, error) {
+	var out []sheet.OfferRow
+	for _, text := range c.List("offer") {
+		name, rest, ok := strings.Cut(text, "=")
+		bits := strings.Split(rest, ":")
+		if !ok || len(bits) < 2 || len(bits) > 3 {
+			return nil, usagef("--offer %q: write it as CODE=PRICE:MODEL:HISTORY, X1=35.00:W2-B:meddled", text)
+		}
+		o := sheet.OfferRow{Offer: name, Price: bits[0], Model: bits[1]}
+		if len(bits) == 3 {
+			o.History = bits[2]
+		}
+		out = append(out, o)
+	}
+	file := c.String("offers")
+	if file == "" {
+		return out, nil
+	}
+	rows, ignored, err := sheet.ReadOffers(file)
+	for _, column := range ignored {
+		c.notef("%s: nothing is known of a column %q; it is kept out", file, column)
+	}
+	return append(out, rows...), err
+}
+
+// offersOf reads the offers. All rows of a file that cannot be read are named at
+// once.
+func (c *call) offersOf(v *store.View, rows []sheet.OfferRow) ([]ask.Offer, error) {
+	var out []ask.Offer
+	var bad []string
+	for _, r := range rows {
+		o, err := c.offerOf(v, r)
+		if err == nil && slices.ContainsFunc(out, func(x ask.Offer) bool { return x.Code == o.Code }) {
+			err = usagef("two offers are called %s", o.Code)
+		}
+		switch {
+		case err == nil:
+			out = append(out, o)
+		case r.Line == 0:
+			return nil, err
+		default:
+			bad = append(bad, fmt.Sprintf("row %d: %v", r.Line, err))
+		}
+	}
+	if len(bad) > 0 {
+		return nil, fmt.Errorf("%w: %s: %s", store.ErrBadInput, c.String("offers"), strings.Join(bad, "\n"))
+	}
+	return out, nil
+}
+
+func (c *call) offerOf(v *store.View, r sheet.OfferRow) (ask.Offer, error) {
+	var o ask.Offer
+	var err error
+	if o.Code, err = code.Parse(r.Offer); err != nil {
+		return o, usageError{err}
+	}
+	if _, err := v.Donor(o.Code); err == nil {
+		return o, usagef("%s is a parts camera that is here: call the offer something else", o.Code)
+	}
+	if o.Price, err = code.ParseCents(r.Price); err != nil {
+		return o, usageError{err}
+	}
+	if o.Price < 0 {
+		return o, usagef("offer %s: a price is not below zero", o.Code)
+	}
+	if strings.TrimSpace(r.Model) == "" {
+		return o, usagef("offer %s names no model", o.Code)
+	}
+	ref, err := c.thing(v, strings.TrimSpace(r.Model), "model")
+	if err != nil {
+		return o, err
+	}
+	o.Model, o.History = ref.Code, strings.ToLower(strings.TrimSpace(r.History))
+	if o.History != "" && !slices.Contains(store.Histories, o.History) {
+		return o, usagef("offer %s: history %q is none of %s", o.Code, r.History, strings.Join(store.Histories, ", "))
+	}
+	return o, nil
+}
+
+func (c *call) toldCover(f ask.Cover) error {
+	if c.JSON() {
+		return c.printJSON(f)
+	}
+	say := func(text string) { c.println(strings.Join(wrap(text, c.width()), "\n  ")) }
+	for _, g := range f.Gaps {
+		rest := "."
+		if len(f.PerPart) > 0 {
+			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
+		}
+		c.println(c.warning(strings.Join(wrap(g+rest, c.width()), "\n  ")))
+	}
+	if len(f.PerPart) == 0 {
+		return nil
+	}
+	say(chosenWords(f))
+	for _, t := range f.Ties {
+		say("The same cost: " + joinCodes(t) + ".")
+	}
+	if f.Proven && !f.AllTies {
+		say("There may be more of the same cost, and the next best is the next best found.")
+	}
+	t := c.wide("part", "", ">need", ">chance")
+	var from []string
+	for _, p := range f.PerPart {
+		t.row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(p.Chance))
+		for _, h := range p.HeldBy {
+			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, counted(h.Pieces, "piece"), h.Why))
+		}
+	}
+	if err := c.listed("wanted", t); err != nil {
+		return err
+	}
+	c.lines("where from", from, false)
+	c.lines("to know", f.Notes, false)
+	return nil
+}
+
+// chanceWords is a chance in whole per cents, "seen" where nothing is left to
+// chance.
+func chanceWords(p float64) string {
+	if p == 1 {
+		return "seen"
+	}
+	return odds.Percent(p)
+}
+
+// chosenWords is the answer in one line.
+func chosenWords(f ask.Cover) string {
+	text := fmt.Sprintf("%s (%s): each wanted part at least %.4g %% likely.", openAndBuy(f), f.Cost, 100*f.Target)
+	if !f.Proven {
+		return fmt.Sprintf("%s Best found %s; could at most be %s cheaper (search stopped).", text, f.Cost, f.Cost-f.Bound)
+	}
+	if f.Next != nil {
+		text += fmt.Sprintf(" Next best %s (%s).", f.NextCost, joinCodes(f.Next))
+	}
+	return text + " Proven cheapest."
+}
+
+func openAndBuy(f ask.Cover) string {
+	var open, buy []string
+	for _, d := range f.Donors {
+		if slices.Contains(f.Buy, d) {
+			buy = append(buy, string(d))
+		} else {
+			open = append(open, string(d))
+		}
+	}
+	var out []string
+	if len(open) > 0 {
+		out = append(out, "open "+strings.Join(open, " and "))
+	}
+	if len(buy) > 0 {
+		out = append(out, "buy "+strings.Join(buy, " and "))
+	}
+	text := strings.Join(out, ", ")
+	return strings.ToUpper(text[:1]) + text[1:]
+}

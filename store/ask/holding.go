@@ -1,0 +1,294 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/odds"
+	"tinful/store/ways"
+)
+
+// A Chance says how likely something is, with the interval in which the truth
+// lies 95 times in 100; each is 0 to 1.
+type Chance struct {
+	Mid  float64 `json:"mid"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// A holder is a parts camera that should still hold a part.
+type holder struct {
+	donor  store.Donor
+	seen   int // as ways has it
+	left   int64
+	chance Chance
+	why    string
+	part   code.Code   // set where several parts are asked for at once
+	value  *code.Cents // of one piece, likewise
+}
+
+func (h holder) grade() string {
+	if h.seen == ways.Hurt {
+		return "rework"
+	}
+	return ""
+}
+
+// opening says what opening the parts camera costs, nothing for one that is not
+// the workshop's.
+func (h holder) opening() string {
+	d := h.donor
+	switch {
+	case d.Owner != store.Own:
+		return ""
+	case d.Worth != nil && d.State == "whole" && d.History == "unopened":
+		return fmt.Sprintf("it is unopened and worth %s whole", *d.Worth)
+	case d.Worth != nil:
+		return fmt.Sprintf("it is worth %s as it stands", *d.Worth)
+	case d.Price != nil:
+		return fmt.Sprintf("it cost %s", openingCost(d))
+	}
+	return ""
+}
+
+// openingCost is what is given up when a parts camera is opened: what it is
+// worth as it stands, else what was paid for it with its post.
+func openingCost(d store.Donor) code.Cents {
+	if d.Worth != nil {
+		return *d.Worth
+	}
+	return d.Paid()
+}
+
+// unstripped says that something may still be taken out of a parts camera.
+func unstripped(d store.Donor) bool { return d.State != "stripped" && d.State != "shell" }
+
+// A source is where a part may come from: a donor and the statement that says
+// the part belongs there, if there is one.
+type source struct {
+	donor store.Donor
+	goes  store.Goes
+	said  bool
+}
+
+// holders lists the parts cameras not yet stripped that should hold a part,
+// and those that were looked at and lack it.
+func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
+	all, err := sources(v, p)
+	if err != nil {
+		return nil, nil, err
+	}
+	looked := map[code.Code]string{}
+	for _, l := range v.SeenOf(p.Code) {
+		looked[l.Donor] = l.Seen
+	}
+	// A unit that was taken out whole took the part along.
+	taken, err := takenFrom(v, append(v.UnitsWith(p.Code), p.Code)...)
+	if err != nil {
+		return nil, nil, err
+	}
+	o, err := oddsOn(v, p)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, s := range all {
+		if !unstripped(s.donor) || !mine(s.donor.Owner, owner) {
+			continue
+		}
+		seen := looked[s.donor.Code]
+		if seen == "missing" || seen == "replaced" {
+			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
+			continue
+		}
+		h, err := s.holder(o, p, seen, taken[string(s.donor.Code)])
+		if err != nil {
+			return nil, nil, err
+		}
+		if h.left > 0 {
+			list = append(list, h)
+		}
+	}
+	slices.SortFunc(list, func(a, b holder) int {
+		return cmp.Or(cmp.Compare(a.seen, b.seen), cmp.Compare(a.donor.Code, b.donor.Code))
+	})
+	slices.SortFunc(lacks, func(a, b store.Looked) int { return cmp.Compare(a.Donor, b.Donor) })
+	return list, lacks, nil
+}
+
+// holder works out what a source should still hold after so many were taken,
+// and how likely. What was seen is there; what was not looked at is there by its
+// odds, if a statement says that it belongs there.
+func (s source) holder(o *oddser, p store.Part, seen string, taken int64) (holder, error) {
+	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{1, 1, 1}}
+	switch {
+	case seen == "damaged" || seen == "stuck":
+		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
+	case seen == "" && !s.said:
+		return holder{}, nil
+	}
+	if s.said && s.goes.PerBody != nil {
+		h.left = *s.goes.PerBody
+	}
+	if h.left -= taken; h.left <= 0 || seen != "" {
+		return h, nil
+	}
+	var err error
+	h.seen = ways.NotLooked
+	h.chance, h.why, err = o.stillThere(p, s.donor.Model, s.donor.History)
+	return h, err
+}
+
+// oddsOn counts what was seen of a part on every camera.
+func oddsOn(v *store.View, p store.Part) (*oddser, error) {
+	o := newOddser(v, OddsQuery{Part: p.Code})
+	return o, o.gather()
+}
+
+// stillThere is how likely a camera of a model and history that was not looked
+// at holds a part, by the planning figure of its odds, and why.
+func (o *oddser) stillThere(p store.Part, model code.Code, history string) (Chance, string, error) {
+	r, err := o.row(oddsKey{p.Code, model, cmp.Or(history, "unknown")})
+	if err != nil {
+		return Chance{}, "", err
+	}
+	c := Chance{1 - r.Plan.Mid, 1 - r.Plan.High, 1 - r.Plan.Low}
+	var text []string
+	if r.Looked > 0 {
+		text = append(text, fmt.Sprintf("%d of %d %s", r.Missing, r.Looked, odds.Bodies(history)))
+	}
+	if r.Pooled {
+		text = append(text, fmt.Sprintf("%d of %d in sister models", r.Siblings.Missing, r.Siblings.Looked))
+	}
+	if len(text) == 0 {
+		return c, fmt.Sprintf("not looked at, and none of the %s of this kind was: about as likely as not", odds.Bodies(history)), nil
+	}
+	likely := odds.Interval{Low: c.Low, High: c.High}.Likely()
+	return c, fmt.Sprintf("not looked at: about %s that it is there, %s (lacked by %s)", odds.Percent(c.Mid), likely, strings.Join(text, ", ")), nil
+}
+
+// takenFrom counts the pieces of some parts that were booked in, by origin.
+func takenFrom(v *store.View, parts ...code.Code) (map[string]int64, error) {
+	taken := map[string]int64{}
+	for _, p := range parts {
+		for _, c := range v.BagsOf(p) {
+			b, err := v.Bag(c)
+			if err != nil {
+				return nil, err
+			}
+			s, err := v.State(c)
+			if err != nil {
+				return nil, err
+			}
+			taken[b.Origin] += s.BookedIn
+		}
+	}
+	return taken, nil
+}
+
+// sources lists the parts cameras that a part may come from: those of every
+// model, or with every shutter or lens, into which it goes as it is, and those
+// in which it was seen.
+func sources(v *store.View, p store.Part) ([]source, error) {
+	said, err := v.GoesOf(p.Code)
+	if err != nil {
+		return nil, err
+	}
+	found := map[code.Code]source{}
+	for _, g := range said {
+		if slices.Contains(g.Degrees, "no") || !belongs(g) {
+			continue
+		}
+		list, err := donorsWith(v, g.Model)
+		if err != nil {
+			return nil, err
+		}
+		for _, d := range list {
+			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
+				found[d.Code] = source{d, g, true}
+			}
+		}
+	}
+	for _, l := range v.SeenOf(p.Code) {
+		if _, ok := found[l.Donor]; ok {
+			continue
+		}
+		d, err := v.Donor(l.Donor)
+		if err != nil {
+			continue // an observation on a camera that is not recorded
+		}
+		found[l.Donor] = source{donor: d}
+	}
+	out := make([]source, 0, len(found))
+	for _, s := range found {
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+// belongs says whether a statement means that the part sits in that model.
+func belongs(g store.Goes) bool {
+	if len(g.Degrees) == 0 {
+		return false
+	}
+	for _, d := range g.Degrees {
+		if d != "direct" && d != "matched" && d != "unit" {
+			return false
+		}
+	}
+	return true
+}
+
+// donorsWith lists the parts cameras of a model, or that carry the shutter or
+// lens: that is noted, or no other is possible.
+func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
+	var out []store.Donor
+	for _, c := range v.DonorsOf(model) {
+		d, err := v.Donor(c)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, d)
+	}
+	for _, cam := range v.CarriedBy(model) {
+		for _, c := range v.DonorsOf(cam) {
+			d, err := v.Donor(c)
+			if err != nil {
+				return nil, err
+			}
+			if in, err := carries(v, d, model); err != nil {
+				return nil, err
+			} else if in {
+				out = append(out, d)
+			}
+		}
+	}
+	return out, nil
+}
+
+// carries says whether a donor carries a shutter or lens: that is noted, or no
+// other is possible.
+func carries(v *store.View, d store.Donor, model code.Code) (bool, error) {
+	in, err := within(v, d.Camera())
+	return err == nil && slices.Contains(in, model) && sure(v, d, model), err
+}
+
+// sure says whether a donor carries a shutter or lens for certain.
+func sure(v *store.View, d store.Donor, model code.Code) bool {
+	if d.Shutter == model || d.Lens == model {
+		return true
+	}
+	m, err := v.Model(model)
+	if err != nil {
+		return false
+	}
+	cam, err := v.Model(d.Model)
+	if err != nil {
+		return false
+	}
+	may, err := v.Carried(cam, m.Kind)
+	return err == nil && len(may) == 1
+}

@@ -1,0 +1,381 @@
+package cover
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// never is dearer than every set.
+const never = math.MaxInt64 / 4
+
+// reduce finds the bodies that every set has and those that the cheapest can do
+// without, until there are no more of either.
+func (s *solver) reduce() {
+	s.force(&s.must)
+	s.forced = slices.Clone(s.must)
+	for s.bar() && s.force(&s.forced) {
+	}
+}
+
+// force adds to a list, until there are no more, the bodies that no set can do
+// without, and says whether there were any.
+func (s *solver) force(list *[]int) bool {
+	n := len(*list)
+	for only := 0; only >= 0; {
+		s.begin(s.barred, *list, 0)
+		if only = s.only(); only >= 0 {
+			*list = append(*list, only)
+		}
+		s.none()
+	}
+	return len(*list) > n
+}
+
+// bar shuts out the bodies that are beaten, and says whether there were any.
+func (s *solver) bar() (found bool) {
+	s.begin(s.barred, s.forced, 0)
+	for k := range s.price {
+		if !s.out[k] && !s.barred[k] && s.beaten(k) {
+			s.barred[k], found = true, true
+		}
+	}
+	s.none()
+	return found
+}
+
+// only is a body without which the bodies that are left cannot give a part, or
+// -1.
+func (s *solver) only() int {
+	for i := range s.parts {
+		if !s.isOpen(i) {
+			continue
+		}
+		for _, b := range s.parts[i].holders {
+			if !s.out[b] && !s.without(i, b) {
+				return b
+			}
+		}
+	}
+	return -1
+}
+
+// without says whether the bodies that are left, but one, can give a part.
+func (s *solver) without(i, but int) bool {
+	p := &s.parts[i]
+	if p.dist == nil {
+		r := &s.rows[p.rows[0]]
+		left := r.left
+		for _, h := range r.holders {
+			if !s.out[h.body] && h.body != but {
+				left -= h.weight
+			}
+		}
+		return left <= 0
+	}
+	d := slices.Clone(p.dist)
+	for _, b := range p.holders {
+		if !s.out[b] && b != but {
+			g := s.giftOf(b, i)
+			add(d, g.pieces, g.chance)
+		}
+	}
+	return met(enough(d), p.want.Target)
+}
+
+func (s *solver) giftOf(b, i int) gift {
+	for _, g := range s.gifts[b] {
+		if g.part == i {
+			return g
+		}
+	}
+	return gift{}
+}
+
+// beaten says that a body is not better than a cheaper one: that one alone
+// gives every open part of which this one gives something.
+func (s *solver) beaten(k int) bool {
+	for j := range s.price {
+		if j == k || s.out[j] || s.barred[j] || s.price[j] > s.price[k] || s.price[j] == s.price[k] && j > k {
+			continue
+		}
+		if s.stands(j, k) {
+			return true
+		}
+	}
+	return false
+}
+
+// stands says that body j alone gives every open part that k gives.
+func (s *solver) stands(j, k int) bool {
+	for _, g := range s.gifts[k] {
+		if !s.isOpen(g.part) {
+			continue
+		}
+		p, mine := &s.parts[g.part], s.giftOf(j, g.part)
+		switch {
+		case mine.weights == nil:
+			return false
+		case p.dist == nil && mine.weights[0] < s.rows[p.rows[0]].left:
+			return false
+		case p.dist != nil && !met(enough(add(slices.Clone(p.dist), mine.pieces, mine.chance)), p.want.Target):
+			return false
+		}
+	}
+	return true
+}
+
+// cheapest searches the cheapest set and returns it with its cost and a bound
+// below which there is none.
+func (s *solver) cheapest(limit int) (set []int, cost, bound int64) {
+	s.begin(s.barred, s.forced, limit)
+	start := s.greedy()
+	s.none()
+	set, _ = s.trim(slices.Concat(s.forced, start))
+	cost = s.sum(set)
+	s.begin(s.barred, s.forced, limit)
+	s.cutoff = func() int64 { return cost }
+	s.leaf = func() {
+		if s.cost < cost {
+			set, cost = slices.Clone(s.chosen), s.cost
+		}
+	}
+	s.search()
+	s.none()
+	set, _ = s.trim(set) // of bodies that cost nothing
+	bound = cost
+	if s.stopped {
+		bound = min(cost, s.open)
+	}
+	return set, cost, bound
+}
+
+// begin sets out from the bodies that are forced, with some shut out.
+func (s *solver) begin(barred []bool, forced []int, limit int) {
+	s.none()
+	copy(s.out, barred)
+	s.all(forced)
+	s.limit, s.stopped, s.open = s.nodes+limit, false, never
+}
+
+// others finds the sets of the same cost and the next best.
+func (s *solver) others(a *Answer, limit int) {
+	none := make([]bool, len(s.price))
+	next, nextCost := s.swapped(a, none, limit)
+	more := false
+	s.begin(none, s.must, limit)
+	s.cutoff = func() int64 { return nextCost }
+	found := [][]int{}
+	s.leaf = func() {
+		set := slices.Clone(s.chosen)
+		slices.Sort(set)
+		switch {
+		case slices.Equal(set, a.Chosen) || !s.minimal():
+		case s.cost > a.Cost:
+			next, nextCost = set, s.cost
+		case len(found) < MostTies:
+			found = append(found, set)
+		default:
+			more = true
+		}
+	}
+	s.search()
+	s.none()
+	slices.SortFunc(found, slices.Compare)
+	a.Ties, a.AllKnown, a.Nodes = found, !s.stopped && !more, s.nodes
+	if nextCost < never {
+		a.NextBest, a.NextCost = next, nextCost
+	}
+}
+
+// swapped is a next best to begin with: the greedy set without one of the
+// chosen bodies.
+func (s *solver) swapped(a *Answer, none []bool, limit int) (next []int, cost int64) {
+	cost = never
+	for _, b := range a.Chosen {
+		if slices.Contains(s.must, b) {
+			continue
+		}
+		s.begin(none, s.must, limit)
+		s.out[b] = true
+		start := s.greedy()
+		s.none()
+		set, ok := s.trim(slices.Concat(s.must, start))
+		if c := s.sum(set); ok && c > a.Cost && c < cost {
+			next, cost = set, c
+		}
+	}
+	return next, cost
+}
+
+// minimal says that no chosen body is superfluous. It leaves the chosen as
+// they were.
+func (s *solver) minimal() bool {
+	set := slices.Clone(s.chosen)
+	out := slices.Clone(s.out)
+	s.none()
+	ok := true
+	for _, b := range set {
+		ok = ok && !s.meets(set, b)
+	}
+	s.all(set)
+	copy(s.out, out)
+	return ok
+}
+
+// search looks at the present node and below it. Every set without a
+// superfluous body that costs less than the cutoff is a leaf of it once: a body
+// that was tried is shut out for its later brothers.
+func (s *solver) search() {
+	s.nodes++
+	at := s.bound()
+	if at >= s.cutoff() {
+		return
+	}
+	i := s.scarcest()
+	if i < 0 {
+		s.leaf()
+		return
+	}
+	if s.nodes >= s.limit {
+		s.stopped, s.open = true, min(s.open, at)
+		return
+	}
+	var shut []int
+	for _, b := range s.inOrder(i) {
+		if s.stopped { // only how cheap it might have become
+			s.take(b)
+			s.open = min(s.open, max(at, s.bound()))
+			s.give()
+		} else {
+			s.take(b)
+			s.search()
+			s.give()
+		}
+		s.out[b] = true
+		shut = append(shut, b)
+	}
+	for _, b := range shut {
+		s.out[b] = false
+	}
+}
+
+// scarcest is the open part with the fewest bodies left, -1 for none.
+func (s *solver) scarcest() int {
+	best, least := -1, math.MaxInt
+	for i := range s.parts {
+		if n := s.avail[s.parts[i].rows[0]]; n < least && s.isOpen(i) {
+			best, least = i, n
+		}
+	}
+	return best
+}
+
+// inOrder lists the bodies left that give a part, by price for each newly
+// covered need.
+func (s *solver) inOrder(i int) []int {
+	type tried struct {
+		body int
+		dear float64
+	}
+	var list []tried
+	for _, b := range s.parts[i].holders {
+		if !s.out[b] {
+			list = append(list, tried{b, s.dearness(b)})
+		}
+	}
+	slices.SortFunc(list, func(a, b tried) int { return cmp.Or(cmp.Compare(a.dear, b.dear), cmp.Compare(a.body, b.body)) })
+	out := make([]int, len(list))
+	for k, t := range list {
+		out[k] = t.body
+	}
+	return out
+}
+
+// bound is what every set below the present node costs at least, by dual
+// ascent: row by row, fewest bodies first, the cheapest way to fill the row at
+// the prices that are left is paid and taken off those prices. It is never
+// where the bodies left cannot fill a row.
+func (s *solver) bound() int64 {
+	s.order = s.order[:0]
+	for r := range s.rows {
+		s.avail[r] = 0
+		if s.rows[r].left <= 0 {
+			continue
+		}
+		for _, h := range s.rows[r].holders {
+			if !s.out[h.body] {
+				s.avail[r]++
+			}
+		}
+		s.order = append(s.order, r)
+	}
+	s.openRows()
+	slices.SortFunc(s.order, func(a, b int) int { return cmp.Or(cmp.Compare(s.avail[a], s.avail[b]), cmp.Compare(a, b)) })
+	for b := range s.red {
+		s.red[b] = float64(s.price[b])
+	}
+	sum := 0.0
+	for _, r := range s.order {
+		paid, ok := s.pay(&s.rows[r])
+		if !ok {
+			return never
+		}
+		sum += paid
+	}
+	// What rounding may have added is less than the part of a cent taken off.
+	return s.cost + int64(math.Ceil(sum-1e-6-sum*1e-12))
+}
+
+// openRows counts the bodies of parts that are open though all their rows are
+// fulfilled, for scarcest.
+func (s *solver) openRows() {
+	for i := range s.parts {
+		p := &s.parts[i]
+		if p.dist == nil || s.rows[p.rows[0]].left > 0 {
+			continue
+		}
+		for _, b := range p.holders {
+			if !s.out[b] {
+				s.avail[p.rows[0]]++
+			}
+		}
+	}
+}
+
+// pay fills a row at the reduced prices, cheapest first, and lowers them. The
+// ratio y of the body that fills it is the row's dual; a body cheaper than
+// that is taken whole, and its bound of once pays the difference.
+func (s *solver) pay(r *row) (float64, bool) {
+	s.fill = s.fill[:0]
+	for _, h := range r.holders {
+		if !s.out[h.body] {
+			s.fill = append(s.fill, share{h.body, min(h.weight, r.left)})
+		}
+	}
+	ratio := func(h share) float64 { return s.red[h.body] / h.weight }
+	if len(s.fill) == 0 {
+		return 0, false
+	}
+	least := slices.MinFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
+	y, paid := ratio(least), s.red[least.body]
+	if least.weight < r.left {
+		slices.SortFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
+		left := r.left
+		paid = 0
+		for _, h := range s.fill {
+			if left <= slack {
+				break
+			}
+			part := min(1, left/h.weight)
+			y, paid, left = ratio(h), paid+part*s.red[h.body], left-h.weight
+		}
+		if left > slack {
+			return 0, false
+		}
+	}
+	for _, h := range s.fill {
+		s.red[h.body] = max(0, s.red[h.body]-y*h.weight)
+	}
+	return paid, true
+}
