@@ -74,6 +74,7 @@ type call struct {
 	*app
 	c     *cli.Context
 	ahead string // the last day of the book where it is ahead of the clock
+	typed []pair // what pairs read
 }
 
 // Run runs one line, args[0] being the name of the program, and returns its exit
