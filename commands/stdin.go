@@ -112,12 +112,17 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 	return out, nil
 }
 
-// blame says in which line of standard input the thing of an error stands.
+// blame says of an error which words it is about, and in which line of standard
+// input they stand.
 func (p pair) blame(err error) error {
-	if p.Line == 0 {
-		return err
+	e, several := err.(*severalError)
+	if several && e.asked == nil {
+		e.asked = []string{p.Token}
 	}
-	if e, ok := err.(*severalError); ok {
+	switch {
+	case p.Line == 0:
+		return err
+	case several:
 		e.text = fmt.Sprintf("line %d: %s", p.Line, e.text)
 		return e
 	}
