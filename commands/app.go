@@ -89,6 +89,7 @@ type call struct {
 	*app
 	c     *cli.Context
 	ahead string // the last day of the book where it is ahead of the clock
+	typed []pair // what pairs read
 }
 
 // answerGC lets a line use some 12 MiB before garbage is collected for the first
@@ -109,8 +110,9 @@ func Run(args []string, env Env) int {
 }
 
 // run puts the line in order and hands it to urfave/cli, or answers it with a
-// page of help.
+// page of help. A line without a command is the bench line.
 func (a *app) run(args []string) error {
+	args, keepGoing := cutKeepGoing(a.cli, args)
 	l, err := arrange(a.cli, args)
 	switch {
 	case err != nil:
@@ -120,8 +122,10 @@ func (a *app) run(args []string) error {
 	case l.version:
 		_, err := fmt.Fprintf(a.env.Stdout, "tinful %s\n", version)
 		return err
-	case l.help || l.command() == nil:
+	case l.help:
 		return a.printHelp(l.path)
+	case l.command() == nil:
+		return a.bare(l.flags[0], keepGoing)
 	}
 	return a.cli.Run(l.argv())
 }

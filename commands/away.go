@@ -113,7 +113,7 @@ func sell(c *call) error {
 	if err != nil {
 		return err
 	}
-	if pairs, err := parsePairs(c.Args()); err != nil {
+	if pairs, err := c.pairs(); err != nil {
 		return err
 	} else if len(pairs) > 1 {
 		return usagef("one thing is sold at a time: --for is the amount for all its pieces")

@@ -15,7 +15,7 @@ func moveCommand(a *app) *cli.Command {
 		Name: "move", Usage: "put bags into another place",
 		ArgsUsage:   "BAG [BAG]... PLACE",
 		UsageText:   "tinful move b203 K2\ntinful move b203 b224 K2",
-		Description: "The last word is the place. Exit code 3 when there is no such bag or place, 4 when it lies there already.",
+		Description: "The last word is the place; - stands for lines of standard input, a bag each. Exit code 3 when there is no such bag or place, 4 when it lies there already.",
 		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why")},
 		Action: a.do(func(c *call) error {
 			if err := c.want(2, -1); err != nil {
@@ -36,6 +36,10 @@ func moveCommand(a *app) *cli.Command {
 
 // bookBags books something about every bag named, together or not at all.
 func (c *call) bookBags(tokens []string, operation func(*store.Tx, store.Take) error) error {
+	tokens, err := c.bagTokens(tokens)
+	if err != nil {
+		return err
+	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		for _, token := range tokens {
 			bag, err := c.thing(&t.View, token, "bag")
@@ -137,7 +141,7 @@ func gradeCommand(a *app) *cli.Command {
 		Name: "grade", Usage: "change the grade of bags, with the reason",
 		ArgsUsage:   "BAG [BAG]... GRADE",
 		UsageText:   "tinful grade b203 usable --why \"one leg bent\"",
-		Description: "Grades: " + strings.Join(store.Grades, ", ") + ". Exit code 4 when it has that grade already or --why is missing.",
+		Description: "Grades: " + strings.Join(store.Grades, ", ") + "; - stands for lines of standard input, a bag each. Exit code 4 when it has that grade already or --why is missing.",
 		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why; a grade needs them")},
 		Action: a.do(func(c *call) error {
 			if err := c.want(2, -1); err != nil {

@@ -47,17 +47,23 @@ func (a *app) completionBody() string {
 			path := cmd.Name + " " + sub.Name
 			fmt.Fprintf(&cases, "    \"%s\"|\"%s \"*) words=%q ;;\n", path, path, flagList(sub.Flags, cmd.Flags))
 		}
-		words := strings.Join(append(names(cmd.Subcommands), flagList(cmd.Flags)), " ")
-		switch cmd.Name {
-		case "help":
-			words = "all " + strings.Join(names(a.cli.Commands), " ")
-		case "completion":
-			words = "bash zsh"
-		}
+		words := strings.Join(append(a.wordsAfter(cmd), flagList(cmd.Flags)), " ")
 		fmt.Fprintf(&cases, "    \"%s\"|\"%s \"*) words=%q ;;\n", cmd.Name, cmd.Name, strings.TrimSpace(words))
 	}
 	return fmt.Sprintf(completionText, flagList(a.cli.Flags)+" --help",
 		strings.Join(names(a.cli.Commands), " "), cases.String())
+}
+
+// wordsAfter are the words that may stand behind a command and are the program's
+// own.
+func (a *app) wordsAfter(cmd *cli.Command) []string {
+	switch cmd.Name {
+	case "help":
+		return append([]string{"all", "bench"}, names(a.cli.Commands)...)
+	case "completion":
+		return []string{"bash", "zsh"}
+	}
+	return names(cmd.Subcommands)
 }
 
 // completionText takes the global flags, the commands, and a case for each command.

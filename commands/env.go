@@ -36,12 +36,7 @@ func System(demo fs.FS, folder string) Env {
 		Terminal: term.IsTerminal(int(os.Stdin.Fd())),
 	}
 	env.Demo, _ = fs.Sub(demo, folder) // the folder is a constant of the caller
-	if term.IsTerminal(int(os.Stdout.Fd())) {
-		env.Width = 80
-		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && w > 0 {
-			env.Width = w
-		}
-	}
+	env.Width = columns()
 	if text := os.Getenv("TINFUL_CLOCK"); text != "" {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
@@ -50,6 +45,17 @@ func System(demo fs.FS, folder string) Env {
 		env.Now = func() time.Time { return at }
 	}
 	return env
+}
+
+// columns is the width of the terminal that standard output is, 0 for none.
+func columns() int {
+	if !term.IsTerminal(int(os.Stdout.Fd())) {
+		return 0
+	}
+	if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && w > 0 {
+		return w
+	}
+	return 80
 }
 
 // dataFolder is where the stores of a person lie unless they are named.

@@ -12,7 +12,7 @@ import (
 // pieceHelp describes PIECE for the commands that take one.
 const pieceHelp = "PIECE is a bag or a part. Of a part the one bag that will do is taken; several are listed, " +
 	"and :1 stands for the first of them. Words after a code are a check: they must be words of the part. " +
-	"Several pieces are one booking: all are booked or none. " +
+	"Several pieces are one booking: all are booked or none; - stands for lines of standard input, CODE N each. " +
 	"Exit code 4 when a rule forbids it or several bags would do, 3 when there is no such thing."
 
 // anyBagFlag lets a booking take any bag of the part that is named.
@@ -24,7 +24,7 @@ func fitCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "fit", Usage: "book pieces into a job's camera",
 		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful fit b230 2 b231 --job 105\ntinful fit p8 --job 105\ntinful fit b230 cheese",
+		UsageText:   "tinful fit b230 2 b231 --job 105\ntinful fit p8 --job 105\ntinful fit b230 cheese\ntinful fit - --job 105 < tray.txt",
 		Description: pieceHelp + " The job is --job, else the job in hand. What is held for that job is taken first.",
 		Flags: []cli.Flag{
 			valueFlag("job", "for this `JOB`, else the job in hand"),
@@ -88,6 +88,9 @@ func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted fu
 // bookTakes books every piece of the line, together or not at all, and prints what
 // changed.
 func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
+	if _, err := c.pairs(); err != nil {
+		return err // before the store is opened: lines may be long in coming
+	}
 	var doubts []string
 	res, err := c.book(false, func(t *store.Tx) error {
 		w, err := wanted(t)
@@ -98,10 +101,10 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 		if err != nil {
 			return err
 		}
-		for _, k := range takes {
+		for i, k := range takes {
 			k.Anyway = c.Bool("anyway")
 			if err := operation(t, k); err != nil {
-				return meant(t, k, err)
+				return c.typed[i].blame(meant(t, k, err))
 			}
 			if text := doubted(&t.View, k); text != "" && (w.verb == "fit" || w.verb == "hold") {
 				doubts = append(doubts, text)

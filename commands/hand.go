@@ -75,6 +75,12 @@ func (c *call) saveHand(h hand) error {
 	if err != nil {
 		return err
 	}
+	return replaceFile(file, b)
+}
+
+// replaceFile writes a file that only its owner reads, and the folder it lies in.
+// The file is whole or as before.
+func replaceFile(file string, b []byte) error {
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
 		return err
 	}

@@ -15,9 +15,9 @@ const exitWords = `0 done, 1 failed, 2 usage, 3 not found, 4 refused, or several
 // helpCommand answers `help`, `help all` and `help CMD`.
 func helpCommand(a *app) *cli.Command {
 	return &cli.Command{
-		Name: "help", Usage: "say what a command does; `help all` names them all, `help measures` how to type measures",
-		ArgsUsage: "[COMMAND | all | measures]",
-		UsageText: "tinful help fit\ntinful help all\ntinful help measures",
+		Name: "help", Usage: "say what a command does; `help all` names them all",
+		ArgsUsage: "[COMMAND | all | bench | measures]",
+		UsageText: "tinful help fit\ntinful help all\ntinful help bench\ntinful help measures",
 		Action:    a.do(func(c *call) error { return a.answerHelp(c.Args()) }),
 	}
 }
@@ -28,6 +28,9 @@ func (a *app) answerHelp(args []string) error {
 	}
 	if len(args) == 1 && args[0] == "measures" {
 		return a.measuresPage()
+	}
+	if len(args) == 1 && args[0] == "bench" {
+		return a.printBench()
 	}
 	var path []*cli.Command
 	level := a.cli.Commands
@@ -59,6 +62,7 @@ func (a *app) firstPage(b *strings.Builder) {
 	a.listCommands(b, "Every day", "daily")
 	b.WriteString("\nA bare code shows the thing: tinful b203\n")
 	b.WriteString("`tinful help COMMAND` says more, `tinful help all` names every command.\n")
+	b.WriteString("`tinful` alone on a terminal stays open for many lines, `tinful < FILE` runs the\nlines of a file: `tinful help bench`.\n")
 	a.listFlags(b, "Flags of every command, anywhere on the line", a.cli.Flags)
 	fmt.Fprintf(b, "\nExit codes:\n  %s\n", exitWords)
 }
@@ -69,6 +73,41 @@ func (a *app) printAll() error {
 	a.listCommands(&b, "Every day", "daily")
 	a.listCommands(&b, "The rest", "rest")
 	_, err := io.WriteString(a.env.Stdout, strings.TrimPrefix(b.String(), "\n"))
+	return err
+}
+
+// benchPage is the page of the bench line.
+const benchPage = `tinful alone: the bench line, open for many lines
+
+Usage: tinful [FLAGS]                   on a terminal
+       tinful [FLAGS] [--keep-going] < FILE
+
+A line is a command as in the shell, without "tinful" before it and quoted alike
+("customer 1"). Flags given at the start hold for every line. The store is opened
+for one line at a time, so that a second terminal can work beside it.
+
+Lines:
+  fit p21 2         any command
+  b203              a code shows the thing
+  counter pawl      what is no command is looked for, as find does
+  :1                takes the line before up that was refused with a list, its number and
+                    flags kept; else shows line 1 of the last answer
+  on 105            the job in hand stands in the prompt, with ? from an earlier day
+  me H              H books from now on; me alone says who does
+  # words           a remark, as is an empty line
+  quit, exit, bye   leave
+
+Keys: Ctrl-D leaves, Ctrl-C abandons the line, Tab completes commands, flags, codes
+and words, the arrows and Ctrl-R go through what was typed before.
+
+From a file or a pipe the lines are run in order. The first that fails ends it and is
+told with its number; what was booked before stands. --keep-going runs the others too.
+The exit code is that of the last line that failed, 0 where none did.
+`
+
+// printBench prints the page of the bench line.
+func (a *app) printBench() error {
+	_, err := fmt.Fprintf(a.env.Stdout, "%s\nExit codes:\n  %s\n", benchPage, exitWords)
 	return err
 }
 

@@ -7,6 +7,7 @@ type pair struct {
 	Token string   // as typed: b230, bag:704, :2
 	Qty   string   // as typed, empty when no number is given
 	Check []string // words that must be words of the part
+	Line  int      // of the lines it was read from, 0 for an argument
 }
 
 // parsePairs reads the arguments of a booking (`fit b230 2 b231`).

@@ -19,6 +19,7 @@ type severalError struct {
 	rows   [][]string
 	answer []string // :1 is the first row
 	notes  []string // what to beware of, below the rows
+	asked  []string // the words that named several, as typed
 }
 
 func (e *severalError) Error() string { return e.text }
@@ -83,7 +84,7 @@ func (c *call) partOf(v *store.View, args []string) (store.Part, error) {
 		}
 		return p, err
 	}
-	return store.Part{}, severalParts(v, text, found)
+	return store.Part{}, severalParts(v, args, found)
 }
 
 // partAt is a part, or the part of a bag.
@@ -121,8 +122,9 @@ func partsByWords(v *store.View, text string) []code.Code {
 	return out
 }
 
-func severalParts(v *store.View, text string, found []code.Code) error {
-	e := &severalError{text: fmt.Sprintf("%q is the name of %d parts: say which, by its code or its line (:1)", text, len(found))}
+func severalParts(v *store.View, asked []string, found []code.Code) error {
+	e := &severalError{asked: asked,
+		text: fmt.Sprintf("%q is the name of %d parts: say which, by its code or its line (:1)", strings.Join(asked, " "), len(found))}
 	for _, part := range found {
 		p, err := v.Part(part)
 		if err != nil {

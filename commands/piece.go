@@ -29,7 +29,7 @@ type wish struct {
 
 // takes reads the arguments of a booking and makes a take of each.
 func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
-	pairs, err := parsePairs(c.Args())
+	pairs, err := c.pairs()
 	if err != nil {
 		return nil, err
 	}
@@ -37,7 +37,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 	for _, p := range pairs {
 		k, err := c.piece(&t.View, p, w)
 		if err != nil {
-			return nil, err
+			return nil, p.blame(err)
 		}
 		k.Why = c.String("why")
 		takes = append(takes, k)

@@ -1,6 +1,7 @@
 package commands_test
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"encoding/json"
@@ -43,13 +44,18 @@ func newBench(t *testing.T) bench {
 	}
 	dir := t.TempDir()
 	b := bench{filepath.Join(dir, "tinful"), dir, filepath.Join(dir, "w.db")}
+	b.build(t)
+	b.must(t, "import", filepath.Join("..", "testdata", "demo"))
+	b.must(t, "put", fmt.Sprint(plenty), "P066", "from", "bought", "--place", "R5", "--grade", "new", "--bag", "X66")
+	return b
+}
+
+func (b bench) build(t *testing.T) {
+	t.Helper()
 	build := exec.Command("go", "build", "-o", b.program, "..")
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("go build: %v\n%s", err, out)
 	}
-	b.must(t, "import", filepath.Join("..", "testdata", "demo"))
-	b.must(t, "put", fmt.Sprint(plenty), "P066", "from", "bought", "--place", "R5", "--grade", "new", "--bag", "X66")
-	return b
 }
 
 // plenty is how many pieces X66 holds at first.
@@ -205,4 +211,63 @@ func TestTwoAtOnce(t *testing.T) {
 	}
 	b.must(t, "check")
 	t.Logf("twice %d bookings in %v, busy %v", each, time.Since(begun).Round(time.Millisecond), busy)
+}
+
+// fitLine is a bench line that books one piece after the other: each line is
+// written when the answer to the one before is there. It returns how long the
+// longest answer took.
+func (b bench) fitLine(t *testing.T, who string, n int) (longest time.Duration) {
+	cmd, _, stderr := b.command(t.Context(), "--by", who)
+	cmd.Stdout = nil
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Error(err)
+		return 0
+	}
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		t.Error(err)
+		return 0
+	}
+	answers := bufio.NewScanner(out)
+	for i := range n {
+		begun := time.Now()
+		fmt.Fprintln(in, "fit X66 1 --job 105")
+		if !answers.Scan() || !strings.HasPrefix(answers.Text(), "X66 ") {
+			t.Errorf("%s, line %d is answered by %q\n%s", who, i+1, answers.Text(), stderr)
+			break
+		}
+		longest = max(longest, time.Since(begun))
+	}
+	if err := errors.Join(in.Close(), cmd.Wait()); err != nil {
+		t.Errorf("%s: %v\n%s", who, err, stderr)
+	}
+	return longest
+}
+
+// Two bench lines on one store wait for each other and not long: nothing is lost,
+// and where the long form is run no line takes half a second.
+func TestTwoBenchLinesAtOnce(t *testing.T) {
+	b := newBench(t)
+	each := rounds(30, 200)
+	longest := make([]time.Duration, 2)
+	var wg sync.WaitGroup
+	for who := range 2 {
+		wg.Go(func() { longest[who] = b.fitLine(t, fmt.Sprint("hand", who), each) })
+	}
+	wg.Wait()
+	if got, want := b.onHand(t, "X66"), plenty-2*each; got != want {
+		t.Errorf("X66 holds %d, want %d", got, want)
+	}
+	if got, want := len(b.bookings(t)), 2+2*each; got != want {
+		t.Errorf("%d bookings in the book, want %d", got, want)
+	}
+	b.must(t, "check")
+	t.Logf("twice %d lines, the longest took %v", each, longest)
+	if os.Getenv("TINFUL_SOAK") == "1" && slices.Max(longest) > time.Second/2 {
+		t.Errorf("a line took %v, half a second is the most", slices.Max(longest))
+	}
 }

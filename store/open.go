@@ -20,6 +20,10 @@ const schemaVersion = 2
 // be told so.
 const lockWait = 2 * time.Second
 
+// lockLook is how long is waited between two looks at the lock. bbolt itself looks
+// every 50 ms, and by then a program that books line after line has it again.
+const lockLook = 2 * time.Millisecond
+
 // A Store is one workshop's file. It is opened for one question or one booking
 // and closed again, so that a second program can work beside it.
 type Store struct {
@@ -176,8 +180,7 @@ func magic(path string) error {
 }
 
 func openBolt(path string, readOnly bool) (*bolt.DB, error) {
-	o := &bolt.Options{Timeout: lockWait, ReadOnly: true, FreelistType: bolt.FreelistMapType}
-	db, err := bolt.Open(path, 0o644, o)
+	db, err := openLocked(path, true)
 	if err != nil {
 		return nil, openError(path, err)
 	}
@@ -191,11 +194,22 @@ func openBolt(path string, readOnly bool) (*bolt.DB, error) {
 	if err := db.Close(); err != nil {
 		return nil, err
 	}
-	o.ReadOnly = false
-	if db, err = bolt.Open(path, 0o644, o); err != nil {
+	if db, err = openLocked(path, false); err != nil {
 		return nil, openError(path, err)
 	}
 	return db, nil
+}
+
+// openLocked opens the file as soon as nobody else has it.
+func openLocked(path string, readOnly bool) (*bolt.DB, error) {
+	// So short a time is one look.
+	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType}
+	for begun := time.Now(); ; time.Sleep(lockLook) {
+		db, err := bolt.Open(path, 0o644, o)
+		if !errors.Is(err, berrors.ErrTimeout) || time.Since(begun) > lockWait {
+			return db, err
+		}
+	}
 }
 
 // whole refuses a file that is smaller than its own pages say.

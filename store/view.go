@@ -234,6 +234,29 @@ func (v *View) WordsFrom(start string) []string {
 	return out
 }
 
+// CodesFrom lists the codes of things of some kinds that start with a text, at most
+// n of each kind: as written, else read forgivingly (pc3: PC-03).
+func (v *View) CodesFrom(start string, n int, kinds ...string) []code.Code {
+	var out []code.Code
+	for _, kind := range kinds {
+		c := v.bucket(kind).Cursor()
+		pre, some := []byte(strings.ToUpper(start)), 0
+		for k, _ := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre) && some < n; k, _ = c.Next() {
+			out, some = append(out, code.Code(k)), some+1
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	c, pre := v.bucket(bCode).Cursor(), []byte(code.Loose(start))
+	for k, _ := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre) && len(out) < n; k, _ = c.Next() {
+		if f := fields(k); len(f) == 3 && slices.Contains(kinds, f[1]) {
+			out = append(out, code.Code(f[2]))
+		}
+	}
+	return out
+}
+
 // Words is the number of parts that are found by words, and the number of
 // words they have together.
 func (v *View) Words() (parts, all int64) { return int64(v.meta("parts")), int64(v.meta("words")) }

@@ -1,0 +1,377 @@
+package commands
+
+import (
+	"bufio"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/mattn/go-runewidth"
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// benchWords are what the bench line understands beside the commands.
+var benchWords = []string{"me", "quit", "exit", "bye"}
+
+// errLeave is returned when a line leaves the bench line.
+var errLeave = errors.New("the bench line is left")
+
+// A benchLine is the program alone: lines are typed, or come through a pipe, and
+// each is run as the shell would run it. The store is opened for a line and closed
+// again, so that a second program can work beside it.
+type benchLine struct {
+	app    *app     // knows the commands and the world, and runs nothing itself
+	flags  []string // the flags the program was started with but --by, --name=value: they hold for every line
+	by     string   // who books, as long as nobody says otherwise
+	asked  *pending
+	job    string // the job that was last in the prompt
+	model  string // and its model
+	silent bool   // the history cannot be kept, and that was said
+}
+
+// A pending is a line that was refused because several things would do. An answer
+// like :2 puts the thing in place of the words that named several.
+type pending struct {
+	line     line
+	from, to int    // of the arguments that are replaced
+	number   string // what stands behind them in the same word: p21=2
+	answer   []string
+}
+
+// bare is the program without a command: the bench line on a terminal, the lines of
+// a pipe or file, else the first page of help.
+func (a *app) bare(flags []string, keepGoing bool) error {
+	b := &benchLine{app: a, flags: flags}
+	b.by = b.call().By()
+	b.bookAs(b.by)
+	if a.env.Terminal && a.env.Width > 0 {
+		return b.terminal()
+	}
+	if a.env.Terminal || a.env.Stdin == nil {
+		return a.printHelp(nil)
+	}
+	in := bufio.NewReader(a.env.Stdin)
+	if _, err := in.Peek(1); err != nil {
+		return a.printHelp(nil)
+	}
+	return b.lines(in, keepGoing)
+}
+
+// cutKeepGoing takes --keep-going off a line that names no command, where alone it
+// has a meaning.
+func cutKeepGoing(root *cli.App, args []string) (rest []string, found bool) {
+	for _, t := range scan(root, args) {
+		switch {
+		case t.word:
+			return args, false
+		case t.text == "--keep-going":
+			found = true
+		}
+	}
+	if !found {
+		return args, false
+	}
+	return slices.DeleteFunc(slices.Clone(args), func(s string) bool { return s == "--keep-going" }), true
+}
+
+// lines runs the lines of a pipe or file, and stops at the first that fails unless
+// it is to keep going. It ends as the last line that failed did.
+func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
+	stderr := b.app.env.Stderr
+	b.app.env.Stdin = takenInput{}
+	failed := exitOK
+	for number := 1; ; number++ {
+		text, rerr := in.ReadString('\n')
+		if rerr != nil && !errors.Is(rerr, io.EOF) {
+			return rerr
+		}
+		if number == 1 {
+			text = strings.TrimPrefix(text, "\ufeff")
+		}
+		err := b.do(text)
+		if errors.Is(err, errLeave) {
+			break
+		}
+		if err != nil {
+			failed = exitCode(err)
+			if _, silent := errors.AsType[silentError](err); silent {
+				err = fmt.Errorf("it ended with exit code %d", failed)
+			}
+			note(stderr, fmt.Sprintf("line %d: %v", number, err))
+			if !keepGoing {
+				note(stderr, fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", number))
+				break
+			}
+		}
+		if rerr != nil {
+			break
+		}
+	}
+	if failed != exitOK {
+		return silentError(failed)
+	}
+	return nil
+}
+
+// A takenInput is standard input where it holds the lines themselves.
+type takenInput struct{}
+
+func (takenInput) Read([]byte) (int, error) {
+	return 0, usagef("standard input holds the commands here, and nothing else can be read from it: write it on the line")
+}
+
+// do runs one line. The error says what the program alone would have said, and
+// errLeave that the bench line is left.
+func (b *benchLine) do(text string) error {
+	if isRemark(text) {
+		return nil
+	}
+	words, err := splitWords(text)
+	if err != nil {
+		return err
+	}
+	if len(words) > 0 && words[0] == "tinful" {
+		words = words[1:] // as the program itself writes it: undo: tinful undo 57
+	}
+	if len(words) == 0 {
+		return nil
+	}
+	if len(words) == 1 && slices.Contains(benchWords[1:], words[0]) {
+		return errLeave
+	}
+	if len(words) == 1 && strings.HasPrefix(words[0], ":") && b.asked != nil {
+		return b.answer(words[0])
+	}
+	b.asked = nil
+	if words[0] == "me" {
+		return b.me(words[1:])
+	}
+	return b.run(b.meant(words))
+}
+
+// meant puts find before words that begin with no command and are no code, and says
+// whether it did. Of a line that names nothing, only help and version are left.
+func (b *benchLine) meant(words []string) (args []string, guessed string) {
+	root := b.app.cli
+	global, count := true, 0
+	first := ""
+	for _, t := range scan(root, words) {
+		switch {
+		case t.word && count == 0:
+			first, count = t.text, 1
+		case t.word:
+			count++
+		case isHelp(t) || isVersion(t):
+			return words, ""
+		case flagNamed(root.Flags, t.name) == nil:
+			global = false
+		}
+	}
+	switch {
+	case count == 0 && global:
+		return nil, ""
+	case count > 0 && named(root.Commands, first) != nil, count == 1 && isCode(first):
+		return words, ""
+	}
+	return append([]string{"find"}, words...), first
+}
+
+// run runs words as the shell would, with the flags that hold for every line. What
+// was refused with a list is kept, for an answer to take it up.
+func (b *benchLine) run(words []string, guessed string) error {
+	if len(words) == 0 {
+		return nil
+	}
+	l, err := arrange(b.app.cli, b.withFlags(words))
+	if err != nil {
+		return unlessGuessed(b.app, err, guessed)
+	}
+	return unlessGuessed(b.app, b.play(l), guessed)
+}
+
+// play runs a line that is in order.
+func (b *benchLine) play(l line) error {
+	a := newApp(b.app.env)
+	a.run1 = b.app.run1
+	err := a.run(l.typed())
+	if several, ok := errors.AsType[*severalError](err); ok {
+		if b.asked = pendingOf(l, several); b.asked != nil {
+			several.text += "; here :1 alone will do"
+		}
+	}
+	return err
+}
+
+// typed is the line as the program is given it, in order.
+func (l line) typed() []string {
+	switch {
+	case l.version:
+		return []string{"--version"}
+	case l.help && len(l.path) == 0:
+		return []string{"--help"}
+	case l.help:
+		return append(strings.Fields(pathName(l.path)), "--help")
+	}
+	return l.argv()[1:]
+}
+
+// unlessGuessed adds to the error of a line that was taken for words to find the
+// command it was likely meant to be.
+func unlessGuessed(a *app, err error, guessed string) error {
+	if err == nil || guessed == "" {
+		return err
+	}
+	if near := nearest(guessed, append(names(a.cli.Commands), benchWords...)); near != "" {
+		return fmt.Errorf("%w\n%q is no command and was looked for: did you mean %s?", err, guessed, near)
+	}
+	return err
+}
+
+// withFlags puts the flags that hold for every line before words that do not say
+// otherwise.
+func (b *benchLine) withFlags(words []string) []string {
+	var out []string
+	tokens := scan(b.app.cli, words)
+	for _, flag := range b.flags {
+		name, _, _ := strings.Cut(strings.TrimPrefix(flag, "--"), "=")
+		said := func(t token) bool { return !t.word && t.name == name }
+		if !slices.ContainsFunc(tokens, said) {
+			out = append(out, flag)
+		}
+	}
+	return append(out, words...)
+}
+
+// pendingOf makes one of a line that was refused with a list, nil where the words
+// that name several are not among its arguments.
+func pendingOf(l line, e *severalError) *pending {
+	n := len(e.asked)
+	if n == 0 {
+		return nil
+	}
+	for i := 0; i+n <= len(l.args); i++ {
+		if slices.Equal(l.args[i:i+n], e.asked) {
+			return &pending{l, i, i + n, "", e.answer}
+		}
+	}
+	for i, arg := range l.args {
+		if number, ok := strings.CutPrefix(arg, e.asked[0]+"="); ok && n == 1 {
+			return &pending{l, i, i + 1, "=" + number, e.answer}
+		}
+	}
+	return nil
+}
+
+// answer takes the refused line up with the thing that :2 stands for in its list.
+// Where it is refused once more the line stands, so that another may be tried.
+func (b *benchLine) answer(token string) error {
+	q := b.asked
+	thing, err := hand{Answer: q.answer}.answered(token)
+	if err != nil {
+		return err
+	}
+	l := q.line
+	l.args = slices.Replace(slices.Clone(l.args), q.from, q.to, thing+q.number)
+	if err = b.play(l); err == nil {
+		b.asked = nil
+	}
+	return err
+}
+
+// me says who books, or lets another one book from now on.
+func (b *benchLine) me(args []string) error {
+	stdout := b.app.env.Stdout
+	if len(args) == 0 {
+		_, err := fmt.Fprintf(stdout, "%s books\n", b.call().By())
+		return err
+	}
+	name := strings.TrimSpace(args[0])
+	switch {
+	case len(args) > 1:
+		return usagef("me takes one name: me \"%s\"", strings.Join(args, " "))
+	case name == "" || looksLikeFlag(name):
+		return usagef("me takes the name of who books: me H")
+	}
+	b.bookAs(name)
+	_, err := fmt.Fprintf(stdout, "%s books from now on\n", name)
+	return err
+}
+
+// bookAs lets a person book. It is told as TINFUL_BY is and not as --by, for log
+// reads that as whose bookings to list.
+func (b *benchLine) bookAs(name string) {
+	b.flags = slices.DeleteFunc(slices.Clone(b.flags), func(s string) bool { return strings.HasPrefix(s, "--by=") })
+	getenv := b.app.env.Getenv
+	b.app.env.Getenv = func(key string) string {
+		if key == "TINFUL_BY" {
+			return name
+		}
+		return getenv(key)
+	}
+}
+
+// call is a line that only has the flags that hold for every line: for what the
+// bench line itself asks of the store and of the hand.
+func (b *benchLine) call() *call {
+	set := flag.NewFlagSet("tinful", flag.ContinueOnError)
+	set.SetOutput(io.Discard)
+	for _, f := range b.app.cli.Flags {
+		_ = f.Apply(set) // a name is given once
+	}
+	_ = set.Parse(b.flags) // arrange made them
+	return &call{app: b.app, c: cli.NewContext(b.app.cli, set, nil)}
+}
+
+// widestName is how many columns of a name the prompt shows.
+const widestName = 12
+
+// prompt shows the job in hand, with a question mark when it is one of an earlier
+// day and will be asked for again; and who books, when that was changed.
+func (b *benchLine) prompt() string {
+	c := b.call()
+	text := "tinful"
+	if h, err := c.loadHand(); err == nil && h.Job != "" {
+		text = h.Job
+		if model := b.modelOf(c, h.Job); model != "" {
+			text += " " + model
+		}
+		if h.JobDay != c.clockDay() {
+			text += "?"
+		}
+	}
+	if by := c.By(); by != b.by {
+		text = runewidth.Truncate(by, widestName, "~") + " " + text
+	}
+	return strings.Map(printable, text) + "> "
+}
+
+// printable drops what would upset the terminal.
+func printable(r rune) rune {
+	if unicode.Is(unicode.C, r) {
+		return -1
+	}
+	return r
+}
+
+// modelOf is the model of a job, as it was last known where the store cannot be
+// read.
+func (b *benchLine) modelOf(c *call, job string) string {
+	err := c.view(func(v *store.View) error {
+		j, err := v.Job(code.Code(job))
+		if err == nil {
+			b.job, b.model = job, string(j.Model)
+		}
+		return err
+	})
+	if err != nil && b.job != job {
+		return ""
+	}
+	return b.model
+}

@@ -1,0 +1,138 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/peterh/liner"
+
+	"tinful/store"
+)
+
+// terminal is the bench line on a terminal, until it is left. Between two lines the
+// terminal is as a command finds it in a shell: a question can be answered, and
+// Ctrl-C ends the program.
+func (b *benchLine) terminal() error {
+	plain, err := liner.TerminalMode()
+	if err != nil {
+		return err
+	}
+	t := liner.NewLiner()
+	defer t.Close()
+	t.SetCtrlCAborts(true)
+	t.SetBeep(false)
+	t.SetTabCompletionStyle(liner.TabPrints)
+	t.SetWordCompleter(b.complete)
+	typing, err := liner.TerminalMode()
+	if err != nil {
+		return err
+	}
+	b.greet()
+	for _, text := range b.history() {
+		t.AppendHistory(text)
+	}
+	for {
+		text, err := t.Prompt(b.prompt())
+		switch {
+		case errors.Is(err, liner.ErrPromptAborted):
+			continue
+		case errors.Is(err, io.EOF):
+			_, err := fmt.Fprintln(b.app.env.Stdout)
+			return err
+		case err != nil:
+			return err
+		}
+		if strings.TrimSpace(text) != "" {
+			t.AppendHistory(text)
+			b.remember(text)
+		}
+		if left, err := b.between(plain, typing, text); left || err != nil {
+			return err
+		}
+	}
+}
+
+// between runs a line with the terminal as it was found, and says whether the bench
+// line is left.
+func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left bool, err error) {
+	if err := plain.ApplyMode(); err != nil {
+		return false, err
+	}
+	b.app.env.Width = columns() // the window may be another by now
+	err = b.do(text)
+	if errors.Is(err, errLeave) {
+		return true, nil
+	}
+	report(b.app.env.Stderr, err)
+	return false, typing.ApplyMode()
+}
+
+// greet says whose bench it is and how to leave it, and at once when the store
+// cannot be read.
+func (b *benchLine) greet() {
+	c := b.call()
+	path, err := c.StorePath()
+	if err == nil {
+		c.notef("%s at %s; help bench says more, Ctrl-D leaves", b.by, filepath.Base(path))
+		err = c.view(func(*store.View) error { return nil })
+	}
+	report(b.app.env.Stderr, err)
+}
+
+// mostLines is how many lines of the history are kept.
+const mostLines = 1000
+
+// historyFile is the file of what a person has typed at a store.
+func (b *benchLine) historyFile() (string, error) {
+	file, err := b.call().handFile()
+	return strings.TrimSuffix(file, ".json") + ".history", err
+}
+
+// history is what the person has typed before, the latest last. A longer history
+// is cut to its latest lines. Without a file or a folder for it there is none.
+func (b *benchLine) history() []string {
+	file, err := b.historyFile()
+	if err != nil {
+		return nil
+	}
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil
+	}
+	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
+	if len(lines) > mostLines {
+		lines = lines[len(lines)-mostLines:]
+		_ = replaceFile(file, []byte(strings.Join(lines, "\n")+"\n")) // else it is cut another time
+	}
+	return lines
+}
+
+// remember adds a line to the history at once, so that a second terminal and a
+// killed program lose nothing. That it cannot be kept is said once.
+func (b *benchLine) remember(text string) {
+	file, err := b.historyFile()
+	if err == nil {
+		err = appendLine(file, text)
+	}
+	if err != nil && !b.silent {
+		b.silent = true
+		b.call().notef("the history of this line is not kept: %v", err)
+	}
+}
+
+// appendLine adds a line to a file that only its owner reads.
+func appendLine(file, text string) error {
+	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(file, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.WriteString(text + "\n")
+	return errors.Join(err, f.Close())
+}

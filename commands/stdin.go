@@ -1,0 +1,130 @@
+package commands
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// fromLines stands among the arguments of a booking for lines of standard input.
+const fromLines = "-"
+
+// A stdinLine is one line of standard input that says something.
+type stdinLine struct {
+	number int // from 1, empty lines and remarks counted
+	words  []string
+}
+
+// pairs are the things of a booking line with their numbers. Standard input is
+// read once, and must be before the store is opened.
+func (c *call) pairs() ([]pair, error) {
+	if c.typed != nil {
+		return c.typed, nil
+	}
+	args := c.Args()
+	at := slices.Index(args, fromLines)
+	if at < 0 {
+		pairs, err := parsePairs(args)
+		c.typed = pairs
+		return pairs, err
+	}
+	before, err := parsePairs(args[:at])
+	if err != nil {
+		return nil, err
+	}
+	after, err := parsePairs(args[at+1:])
+	if err != nil {
+		return nil, err
+	}
+	lines, err := c.stdinLines(args)
+	if err != nil {
+		return nil, err
+	}
+	pairs := before
+	for _, l := range lines {
+		more, err := parsePairs(l.words)
+		if err != nil {
+			return nil, fmt.Errorf("line %d: %w", l.number, err)
+		}
+		for _, p := range more {
+			p.Line = l.number
+			pairs = append(pairs, p)
+		}
+	}
+	c.typed = append(pairs, after...)
+	return c.typed, nil
+}
+
+// bagTokens are the bags of a line: its arguments, and for - a bag of each line of
+// standard input.
+func (c *call) bagTokens(args []string) ([]string, error) {
+	at := slices.Index(args, fromLines)
+	if at < 0 {
+		return args, nil
+	}
+	lines, err := c.stdinLines(args)
+	if err != nil {
+		return nil, err
+	}
+	var tokens []string
+	for _, l := range lines {
+		if len(l.words) != 1 {
+			return nil, usagef("line %d: %s takes one bag a line, whole and without a number", l.number, c.c.Command.Name)
+		}
+		tokens = append(tokens, l.words[0])
+	}
+	return slices.Replace(slices.Clone(args), at, at+1, tokens...), nil
+}
+
+// stdinLines reads standard input to its end, for the one - among the arguments.
+// Empty lines and remarks (#) are left out.
+func (c *call) stdinLines(args []string) ([]stdinLine, error) {
+	if n := slices.Index(args, fromLines); slices.Contains(args[n+1:], fromLines) {
+		return nil, usagef("- is given twice, and standard input can be read once")
+	}
+	if c.env.Terminal {
+		c.notef("one thing a line, CODE N; Ctrl-D ends")
+	}
+	var out []stdinLine
+	in := bufio.NewReader(c.env.Stdin)
+	for number := 1; ; number++ {
+		text, err := in.ReadString('\n')
+		if err != nil && !errors.Is(err, io.EOF) {
+			return nil, err
+		}
+		if text = strings.TrimPrefix(text, "\ufeff"); !isRemark(text) {
+			words, err := splitWords(text)
+			if err != nil {
+				return nil, fmt.Errorf("line %d: %w", number, err)
+			}
+			out = append(out, stdinLine{number, words})
+		}
+		if err != nil {
+			break
+		}
+	}
+	if len(out) == 0 {
+		return nil, usagef("- stands for lines of standard input, one thing a line, and there are none")
+	}
+	return out, nil
+}
+
+// blame says of an error which words it is about, and in which line of standard
+// input they stand.
+func (p pair) blame(err error) error {
+	e, several := err.(*severalError)
+	if several && e.asked == nil {
+		e.asked = []string{p.Token}
+	}
+	switch {
+	case p.Line == 0:
+		return err
+	case several:
+		e.text = fmt.Sprintf("line %d: %s", p.Line, e.text)
+		return e
+	}
+	return fmt.Errorf("line %d: %w", p.Line, err)
+}
