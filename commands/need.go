@@ -73,11 +73,11 @@ func need(c *call) error {
 	return c.toldNeed(n, told)
 }
 
-// nothingFound tells whether no way leads to a piece that is here: how to make one
-// is none.
+// nothingFound tells whether no way leads to a piece that is here and known to go
+// in: how to make one is none, and what only measures alike is none yet.
 func nothingFound(ways []ask.Way) bool {
 	for _, w := range ways {
-		if w.Way != "make" {
+		if w.Way != "make" && (w.Way != "near" || w.Degree != "unproven") {
 			return false
 		}
 	}
@@ -160,6 +160,8 @@ func wayWords(w ask.Way, asked code.Code) string {
 		bits = append(bits, "donor "+string(w.Donor))
 	case w.Bag != "":
 		bits = append(bits, string(w.Bag))
+	case w.Way == "make":
+		bits = append(bits, "make one")
 	default:
 		bits = append(bits, w.Way)
 	}
@@ -174,7 +176,7 @@ func wayWords(w ask.Way, asked code.Code) string {
 	if w.Free != 0 {
 		text += fmt.Sprintf(", %d %s", w.Free, map[bool]string{true: "left", false: "free"}[w.Donor != ""])
 	}
-	if w.Degree != "" {
+	if w.Degree != "" && w.Way != "make" {
 		text += "  " + strings.ReplaceAll(w.Degree, ";", ", ")
 	}
 	return text

@@ -109,7 +109,7 @@ func Need(v *store.View, part code.Code, cam store.Camera, owner string) (Needed
 	}
 	n.p = p
 	n.out = Needed{Part: p.Code, Name: p.Name, Model: cam.Model, Ways: []Way{}, Traps: []string{}}
-	for _, step := range []func() error{n.verdict, n.bags, n.siblings, n.donors, n.units, n.twins, n.misfits, n.alike} {
+	for _, step := range []func() error{n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.twins, n.misfits, n.alike} {
 		if err := step(); err != nil {
 			return n.out, err
 		}
@@ -119,7 +119,11 @@ func Need(v *store.View, part code.Code, cam store.Camera, owner string) (Needed
 		w.Rank = i + 1
 		n.out.Ways = append(n.out.Ways, w)
 	}
-	n.out.Cautions = Cautions(p, n.model)
+	for _, c := range Cautions(p, n.model) {
+		if !slices.Contains(n.out.Cautions, c) {
+			n.out.Cautions = append(n.out.Cautions, c)
+		}
+	}
 	return n.out, nil
 }
 
