@@ -55,6 +55,7 @@ var rest = []func(*app) *cli.Command{
 	sameCommand,
 	wantCommand,
 	wantsCommand,
+	lowCommand,
 	oddsCommand,
 	checkCommand,
 	backupCommand,
