@@ -67,6 +67,7 @@ var rest = []func(*app) *cli.Command{
 	threadCommand,
 	shimsCommand,
 	gearCommand,
+	lowCommand,
 	oddsCommand,
 	donorsCommand,
 	costCommand,

@@ -399,6 +399,12 @@ func (v *View) EachOpenJob(fn func(Job) error) error {
 // keyClosed is the key of Job.Closed.
 const keyClosed = 15
 
+// ShortParts is the number of parts that [View.Short] lists.
+func (v *View) ShortParts() (n int) {
+	v.scan(bShort, nil, func(_, _ []byte) error { n++; return nil })
+	return n
+}
+
 // Short calls fn for every part that has fewer free than it should keep.
 func (v *View) Short(fn func(part code.Code, name string, free, keep, held int64) error) error {
 	return v.scan(bShort, nil, func(k, x []byte) error {

@@ -1,0 +1,118 @@
+package ask
+
+import (
+	"slices"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// A use is what a part was used for: demand is what was fitted in jobs and what was
+// asked for in vain, not what was scrapped, sold or counted away.
+type use struct {
+	jobs  map[string]int64 // pieces by job, less what came back
+	unmet int              // open wants, but those of a job that has the part by now
+	wants []store.Want     // open ones, by day
+	held  []store.Owed
+	days  []dated // what was wanted when: see dates
+
+	bags []store.State
+}
+
+// A dated is a number of pieces wanted on a day.
+type dated struct {
+	day    code.Day
+	pieces int64
+}
+
+// leastDated is the number of demands from which their days are read: below, they
+// say nothing about a part that is dying out.
+const leastDated = 5
+
+// use reads the book of a part: nothing where its figure says that nothing was
+// fitted or held, and no want is open.
+func (l *lower) use(p store.Part, f store.Figure, wants int64) (use, error) {
+	u := use{jobs: map[string]int64{}}
+	if f.Fitted > 0 || f.Held > 0 {
+		for _, c := range l.v.BagsOf(p.Code) {
+			s, err := l.v.State(c)
+			if err != nil {
+				return u, err
+			}
+			u.bags = append(u.bags, s)
+			for _, o := range s.FittedIn {
+				u.jobs[o.Who] += o.N
+			}
+			u.held = append(u.held, s.HeldFor...)
+		}
+	}
+	return u, l.openWants(&u, p.Code, wants)
+}
+
+func (l *lower) openWants(u *use, part code.Code, wants int64) error {
+	if wants == 0 {
+		return nil
+	}
+	all, err := l.v.WantsOf(part)
+	for _, w := range all {
+		if w.Met != 0 {
+			continue
+		}
+		u.wants = append(u.wants, w)
+		if u.jobs[string(w.Job)] == 0 || w.Job == "" {
+			u.unmet++
+			u.days = append(u.days, dated{w.Date, 1})
+		}
+	}
+	return err
+}
+
+// dates reads when each job got its pieces, where there are enough demands.
+func (l *lower) dates(u *use) error {
+	if len(u.jobs)+u.unmet < leastDated {
+		return nil
+	}
+	for _, s := range u.bags {
+		if len(s.FittedIn) == 0 {
+			continue
+		}
+		entries, err := l.v.EntriesOf(s.Bag)
+		if err != nil {
+			return err
+		}
+		seen := map[code.Code]bool{}
+		for _, e := range entries {
+			if n := s.FittedInJob(e.Job); e.What == store.Fitted && n > 0 && !seen[e.Job] {
+				seen[e.Job] = true
+				u.days = append(u.days, dated{e.Day, n})
+			}
+		}
+	}
+	slices.SortFunc(u.days, func(a, b dated) int { return int(a.day) - int(b.day) })
+	return nil
+}
+
+// last is the day of the latest demand whose day was read.
+func (u use) last() code.Day {
+	if len(u.days) == 0 {
+		return 0
+	}
+	return u.days[len(u.days)-1].day
+}
+
+// months is what was wanted in each month since the book began, the last being the
+// one that ends today.
+func (l *lower) months(u use) []float64 {
+	if len(u.days) < leastDated {
+		return nil
+	}
+	out := make([]float64, monthsBetween(min(l.begun, u.days[0].day), l.q.Today)+1)
+	for _, d := range u.days {
+		at := len(out) - 1 - int(monthsBetween(d.day, l.q.Today))
+		out[max(0, min(at, len(out)-1))] += float64(d.pieces)
+	}
+	return out
+}
+
+// monthsBetween is how many whole months lie between two days.
+func monthsBetween(a, b code.Day) int64 { return int64(float64(b-a) / (365.25 / 12)) }
