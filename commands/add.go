@@ -21,20 +21,25 @@ func addCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "add", Usage: "add a part, bag, model, place, donor or job",
 		Subcommands: []*cli.Command{
-			sub("part", "add a kind of part", "[CODE] NAME", flagsFor[store.Part]("Part"),
+			sub("part", "add a kind of part", "[CODE] NAME", ownFlags[store.Part](a, "Part"),
 				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15 --hand right\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
-			sub("bag", "book a new bag in", "[CODE]", flagsFor[store.Bag]("Bag", "About"),
+			sub("bag", "book a new bag in", "[CODE]", ownFlags[store.Bag](a, "Bag", "About"),
 				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable --place K1", addBag),
-			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", flagsFor[store.Model]("Model"),
+			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", ownFlags[store.Model](a, "Model"),
 				"tinful add model W9-A --kind camera --name \"Example type W9\" --carries ORV-00", addModel),
-			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", flagsFor[store.Place]("Place"),
+			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", ownFlags[store.Place](a, "Place"),
 				"tinful add place K9 springs cabinet, drawer 9", addPlace),
-			sub("donor", "add a parts camera", "[CODE]", flagsFor[store.Donor]("Donor"),
+			sub("donor", "add a parts camera", "[CODE]", ownFlags[store.Donor](a, "Donor"),
 				"tinful add donor --model W9-A --history unopened --price 22 --post 4", addDonor),
-			sub("job", "add a customer's camera", "[CODE]", flagsFor[store.Job]("Job"),
+			sub("job", "add a customer's camera", "[CODE]", ownFlags[store.Job](a, "Job"),
 				"tinful add job 105 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
 		},
 	}
+}
+
+// ownFlags are the columns of a kind of thing but those left out.
+func ownFlags[R any](a *app, without ...string) []cli.Flag {
+	return a.flagsOf("add", func() []cli.Flag { return flagsFor[R](without...) })
 }
 
 // newName cuts the arguments of add into a code and the words behind it.
@@ -305,10 +310,15 @@ func editCommand(a *app) *cli.Command {
 		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
 		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
 			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
-		Flags: moreFlags(flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
-			flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job")),
+		Flags:  a.flagsOf("edit", editFlags),
 		Action: a.do(editThing),
 	}
+}
+
+// editFlags are the columns of every kind of thing.
+func editFlags() []cli.Flag {
+	return moreFlags(flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+		flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job"))
 }
 
 func editThing(c *call) error {

@@ -83,6 +83,15 @@ type app struct {
 	env  Env
 	cli  *cli.App
 	run1 func(args []string, env Env) int // Run, for a command that plays others
+	line []string                         // what was typed; nil makes the flags of every command
+}
+
+// flagsOf makes the flags of a command that has many, if the line may name it.
+func (a *app) flagsOf(name string, make func() []cli.Flag) []cli.Flag {
+	if a.line == nil || slices.Contains(a.line, name) || slices.Contains(a.line, "completion") {
+		return make()
+	}
+	return nil
 }
 
 // A call is one command while it runs.
@@ -105,7 +114,10 @@ func Run(args []string, env Env) int {
 	if len(args) > 0 {
 		args = args[1:]
 	}
-	a := newApp(env)
+	a := newApp(env, args...)
+	if _, err := arrange(a.cli, args); err != nil {
+		a = newApp(env) // what is wrong is told from the flags of all commands
+	}
 	a.run1 = Run
 	return report(env.Stderr, a.run(args))
 }
@@ -131,9 +143,11 @@ func (a *app) run(args []string) error {
 	return a.cli.Run(l.argv())
 }
 
-// newApp returns the program with all its commands.
-func newApp(env Env) *app {
-	a := &app{env: env}
+// newApp returns the program with all its commands. Given a line, only commands
+// that it may name have their flags where making them takes long: the table of
+// flags is made at every start.
+func newApp(env Env, line ...string) *app {
+	a := &app{env: env, line: line}
 	a.cli = &cli.App{
 		Name: "tinful", HelpName: "tinful", Version: version,
 		Usage:  "which part, from which donor, goes into which camera",
