@@ -10,6 +10,7 @@ import (
 
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/words"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -261,11 +262,31 @@ func (v *View) CodesFrom(start string, n int, kinds ...string) []code.Code {
 // words they have together.
 func (v *View) Words() (parts, all int64) { return int64(v.meta("parts")), int64(v.meta("words")) }
 
-// A Measured is a part met in the dimension index with its indexed measures.
-type Measured struct {
-	Part  code.Code
-	Class string
-	Dims  map[dim.Field]int64
+// A Measured is a part met in the dimension index with its indexed measures. It
+// is good only until the function it is given to returns.
+type Measured struct{ part, class, dims []byte }
+
+// Part is its code.
+func (m Measured) Part() code.Code { return code.Code(m.part) }
+
+// Class is its class.
+func (m Measured) Class() string {
+	if c, ok := words.Intern(m.class); ok {
+		return c
+	}
+	return string(m.class)
+}
+
+// Dim is one of its indexed measures, or false where it was not taken.
+func (m Measured) Dim(f dim.Field) (int64, bool) {
+	for x := m.dims; len(x) > 0; {
+		n, w := binary.Varint(x[1:])
+		if x[0] == byte(f) {
+			return n, true
+		}
+		x = x[1+w:]
+	}
+	return 0, false
 }
 
 // Measured calls fn for every part with a measure from lo to hi, bounds
@@ -282,14 +303,8 @@ func (v *View) Measured(f dim.Field, lo, hi int64, fn func(Measured) error) erro
 }
 
 func measured(k, x []byte) Measured {
-	n := int(x[0])
-	m := Measured{Part: code.Code(k[9:]), Class: string(x[1 : 1+n]), Dims: map[dim.Field]int64{}}
-	for x = x[1+n:]; len(x) > 0; {
-		d, w := binary.Varint(x[1:])
-		m.Dims[dim.Field(x[0])] = d
-		x = x[1+w:]
-	}
-	return m
+	n := 1 + int(x[0])
+	return Measured{part: k[9:], class: x[1:n], dims: x[n:]}
 }
 
 // GoesOf lists what is said of a part.

@@ -47,31 +47,54 @@ func (f *finder) indexed() dim.Field {
 }
 
 // scopeMeasure reads one window of the index; the other indexed measures and
-// the class stand beside each value, so that no part is looked at.
+// the class stand beside each value, so that no part is looked at. Parts on which
+// one of the measures was not taken are told only where no other is left: each
+// may be the one, and there are many.
 func (f *finder) scopeMeasure() error {
 	d := f.indexed()
 	if d == 0 {
 		return nil
 	}
 	lo, hi := window(d, f.q.Dims[d])
-	s := set{}
+	s, maybe := set{}, set{}
 	err := f.v.Measured(d, lo, hi, func(m store.Measured) error {
-		if !underAny(m.Class, f.q.Class) {
+		class := m.Class()
+		if !underAny(class, f.q.Class) {
 			return nil
 		}
+		into := s
 		for g, r := range f.q.Dims {
 			if in := dim.Of(g); in.Indexed {
-				n, ok := m.Dims[g]
-				if !ok && !ofKind(m.Class, g) || ok && closeness(in.For(m.Class), r, n) == far {
+				n, ok := m.Dim(g)
+				if !ok && !ofKind(class, g) || ok && closeness(in.For(class), r, n) == far {
 					return nil
+				}
+				if !ok {
+					into = maybe
 				}
 			}
 		}
-		s[m.Part] = true
+		into[m.Part()] = true
 		return nil
 	})
+	if !f.leaves(s) {
+		s = maybe
+	}
 	f.narrow(s)
 	return err
+}
+
+// leaves says whether anything of the base is in s.
+func (f *finder) leaves(s set) bool {
+	if f.base == nil {
+		return len(s) > 0
+	}
+	for c := range s {
+		if f.base[c] {
+			return true
+		}
+	}
+	return false
 }
 
 // ofKind says whether a measure tells parts of a class from each other, so that
@@ -114,7 +137,7 @@ func (f *finder) scopeThread() error {
 	}
 	s := set{}
 	err = f.v.Measured(fieldMajor, t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread(), func(m store.Measured) error {
-		s[m.Part] = true
+		s[m.Part()] = true
 		return nil
 	})
 	f.narrow(s)
@@ -165,6 +188,10 @@ func closeness(in dim.Info, r Range, n int64) closeTo {
 	return far
 }
 
+// unknownOff is how far from what was asked a measure counts that is not
+// recorded: behind all that are near.
+const unknownOff = 4
+
 // measure compares a part with the measures and words asked for. What is not
 // recorded is near at best, and must be where it does not tell such parts apart.
 func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
@@ -179,7 +206,7 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 			if in.Indexed && !ofKind(p.Class, d) || d == f.indexed() {
 				return false, nil
 			}
-			all = near
+			all, off = near, off+unknownOff
 			out.Difference = append(out.Difference, in.Name()+" not recorded")
 			continue
 		}

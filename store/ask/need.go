@@ -428,7 +428,7 @@ func lookAlikes(v *store.View, p store.Part) ([]string, error) {
 	}
 	by := map[string][]string{}
 	err = v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
-		o, err := v.Part(m.Part)
+		o, err := v.Part(m.Part())
 		if err != nil {
 			return err
 		}

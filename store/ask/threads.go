@@ -118,7 +118,7 @@ func (t *threader) addStock(hits []thread.Hit) ([]thread.Hit, error) {
 		}
 	}
 	err := t.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
-		p, err := t.v.Part(m.Part)
+		p, err := t.v.Part(m.Part())
 		if err != nil {
 			return err
 		}

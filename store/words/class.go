@@ -51,6 +51,13 @@ func Classes() []string {
 	return codes
 }
 
+// Intern returns the class or prefix that code holds without making a text of it,
+// and false for one that is not of the list.
+func Intern(code []byte) (string, bool) {
+	c, ok := classIndex()[string(code)]
+	return c.code, ok
+}
+
 // ClassName returns the English trade word for a class or prefix, "torsion
 // spring" for SPR-TOR; an unknown code is returned as it is.
 func ClassName(class string) string {
