@@ -196,13 +196,27 @@ func globalFlags() []cli.Flag {
 
 // valueFlag is a flag with a value; the word in backquotes in usage stands for it.
 // Numbers are read from the text by the command, in decimal.
-func valueFlag(name, usage string) cli.Flag { return &cli.StringFlag{Name: name, Usage: usage} }
+func valueFlag(name, usage string) cli.Flag { return aValue{&cli.StringFlag{Name: name, Usage: usage}} }
 
 // listFlag is a valueFlag that may be given several times.
-func listFlag(name, usage string) cli.Flag { return &cli.StringSliceFlag{Name: name, Usage: usage} }
+func listFlag(name, usage string) cli.Flag {
+	return aList{&cli.StringSliceFlag{Name: name, Usage: usage}}
+}
 
 // boolFlag is a flag without a value.
-func boolFlag(name, usage string) cli.Flag { return &cli.BoolFlag{Name: name, Usage: usage} }
+func boolFlag(name, usage string) cli.Flag { return aSwitch{&cli.BoolFlag{Name: name, Usage: usage}} }
+
+// Flags of one name each. urfave/cli would part the name at commas anew, by a
+// regular expression, whenever it is asked for it: a quarter of a short answer.
+type (
+	aValue  struct{ *cli.StringFlag }
+	aList   struct{ *cli.StringSliceFlag }
+	aSwitch struct{ *cli.BoolFlag }
+)
+
+func (f aValue) Names() []string  { return []string{f.Name} }
+func (f aList) Names() []string   { return []string{f.Name} }
+func (f aSwitch) Names() []string { return []string{f.Name} }
 
 // do makes an action of a function over a call. Whoever needs the store opens it
 // in the function and nowhere else, for --help must not.

@@ -191,7 +191,7 @@ func (l *line) place(root *cli.App, tokens []token) error {
 		}
 		name := flag.Names()[0]
 		before, twice := given[name]
-		if _, list := flag.(*cli.StringSliceFlag); twice && !list && before != text {
+		if _, list := flag.(aList); twice && !list && before != text {
 			return usagef("--%s is given twice: %s and %s", name, before, text)
 		} else if twice && !list {
 			continue
@@ -282,7 +282,7 @@ func allFlags(root *cli.App) map[string]cli.Flag {
 }
 
 func takesValue(flag cli.Flag) bool {
-	_, isBool := flag.(*cli.BoolFlag)
+	_, isBool := flag.(aSwitch)
 	return !isBool
 }
 

@@ -144,7 +144,7 @@ func TestOneNameOneKind(t *testing.T) {
 
 func isOurFlag(flag cli.Flag) bool {
 	switch flag.(type) {
-	case *cli.StringFlag, *cli.BoolFlag, *cli.StringSliceFlag:
+	case aValue, aSwitch, aList:
 		return true
 	}
 	return false

@@ -19,7 +19,7 @@ func logCommand(a *app) *cli.Command {
 		UsageText: "tinful log\ntinful log --bag B203\ntinful log --job 105 -n 5",
 		Flags: []cli.Flag{
 			valueFlag("bag", "bookings that touch this `BAG`"), valueFlag("job", "bookings for this `JOB`"),
-			&cli.StringFlag{Name: "n", Usage: "at most `N` bookings; 20 as text, all as JSON"},
+			valueFlag("n", "at most `N` bookings; 20 as text, all as JSON"),
 		},
 		Description: "--by NAME lists the bookings of one person.",
 		Action:      a.do(showLog),
