@@ -228,6 +228,7 @@ func placeKind() kindOf[store.Place] {
 
 func donorKind() kindOf[store.Donor] {
 	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor,
+		keep: func(was, now *store.Donor) { now.Signs, now.Why = was.Signs, was.Why },
 		start: func(t *store.Tx, d *store.Donor) {
 			d.History, d.State = orText(d.History, "unknown"), orText(d.State, "whole")
 			if d.Booked == 0 {
@@ -239,6 +240,7 @@ func donorKind() kindOf[store.Donor] {
 
 func jobKind() kindOf[store.Job] {
 	return kindOf[store.Job]{kind: "job", read: (*store.View).Job,
+		keep: func(was, now *store.Job) { now.History = was.History },
 		start: func(t *store.Tx, j *store.Job) {
 			j.State = orText(j.State, "arrived")
 			if j.Opened == 0 {
