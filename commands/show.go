@@ -19,6 +19,7 @@ func showCommand(a *app) *cli.Command {
 		ArgsUsage:   "CODE | NAME OF A PART",
 		UsageText:   "tinful show P003\ntinful b208\ntinful show bag:101\ntinful show counter pawl spring",
 		Description: "A code that names two things exits 4 and names both; bag:101 tells them apart.",
+		Flags:       []cli.Flag{boolFlag("steps", "of a parts camera or job: the way back together, last step first")},
 		Action:      a.do(show),
 	}
 }
@@ -31,6 +32,9 @@ func show(c *call) error {
 		ref, err := c.shown(v)
 		if err != nil {
 			return err
+		}
+		if c.Bool("steps") {
+			return c.showSteps(v, ref)
 		}
 		switch ref.Kind {
 		case "part":
@@ -324,41 +328,46 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if c.JSON() {
 		return c.printJSON(map[string]any{"donor": donorAnswer(d, seen, bags)})
 	}
+	lot, err := lotWords(v, d)
+	if err != nil {
+		return err
+	}
+	steps, err := stepsWords(v, "donor", own)
+	if err != nil {
+		return err
+	}
 	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
 	p := c.page()
 	p.fact("body", d.BodyNo)
 	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
 	p.fact("lens", strings.Join(filledIn(string(d.Lens), d.LensNo), ", "))
 	p.fact("history", d.History)
+	p.fact("signs", strings.Join(d.Signs, "; "))
 	p.fact("state", d.State)
 	if d.Owner != store.Own {
 		p.fact("owner", d.Owner)
 	}
 	p.fact("place", placeWords(v, d.Place))
 	p.fact("bought", strings.Join(filledIn(d.Bought.String(), d.From, d.Lot), ", "))
+	p.fact("why", d.Why)
 	p.fact("paid", money(paid(d)))
+	p.fact("lot", lot)
 	p.fact("worth", money(d.Worth))
+	p.fact("steps", steps)
 	p.fact("note", d.Note)
 	if err := p.print(c.env.Stdout); err != nil {
 		return err
 	}
-	t := c.wide()
-	for _, x := range seen {
-		t.row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
-	}
-	if err := c.listed("seen at arrival", t); err != nil {
+	if err := c.seenTable(s, seen); err != nil {
 		return err
 	}
 	return c.bagTable("bags from it", rows, 6)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
-	looked := []map[string]any{}
-	for _, x := range seen {
-		looked = append(looked, full(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
-	}
 	return full(map[string]any{
-		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": looked, "bags": bags,
+		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": seenAnswers(seen), "bags": bags,
+		"signs": d.Signs, "why": d.Why,
 		"bought": d.Bought, "from": d.From, "lot": d.Lot, "price_cents": d.Price, "post_cents": d.Post, "body_no": d.BodyNo, "shutter": d.Shutter,
 		"shutter_no": d.ShutterNo, "lens": d.Lens, "lens_no": d.LensNo, "place": d.Place, "worth_cents": d.Worth, "booked": d.Booked, "note": d.Note,
 	})
@@ -509,8 +518,18 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
+	seen, err := v.SeenOnJob(own)
+	if err != nil {
+		return err
+	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"job": jobAnswer(j, lines, wants)})
+		answer := jobAnswer(j, lines, wants)
+		answer["seen"] = seenAnswers(seen)
+		return c.printJSON(map[string]any{"job": answer})
+	}
+	steps, err := stepsWords(v, "job", own)
+	if err != nil {
+		return err
 	}
 	c.printf("%s  %s\n", j.Code, strings.Join(filledIn(string(j.Model), modelName(v, j.Model)), ", "))
 	p := c.page()
@@ -518,6 +537,7 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 	p.fact("shutter", string(j.Shutter))
 	p.fact("lens", string(j.Lens))
 	p.fact("owner", j.Owner)
+	p.fact("history", j.History)
 	p.fact("fault", j.Fault)
 	p.fact("came with", j.Accessories)
 	p.fact("state", j.State)
@@ -527,8 +547,12 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 	p.fact("value", money(j.Value))
 	p.fact("opened", j.Opened.String())
 	p.fact("closed", j.Closed.String())
+	p.fact("steps", steps)
 	p.fact("note", j.Note)
 	if err := p.print(c.env.Stdout); err != nil {
+		return err
+	}
+	if err := c.seenTable(s, seen); err != nil {
 		return err
 	}
 	for _, held := range []bool{false, true} {
@@ -563,7 +587,7 @@ func jobAnswer(j store.Job, lines []jobLine, wants []store.Want) map[string]any 
 		wanted = append(wanted, wantAnswer(w))
 	}
 	return full(map[string]any{
-		"job": j.Code, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
+		"job": j.Code, "history": j.History, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
 		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
 		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,
 	})

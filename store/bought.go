@@ -72,6 +72,24 @@ func (v *View) InLot(lot string) ([]Donor, error) {
 	return out, err
 }
 
+// PlaceOfDonors is where most of the own parts cameras stand that are not
+// stripped, empty where none stands anywhere.
+func (v *View) PlaceOfDonors() (code.Code, error) {
+	count := map[code.Code]int{}
+	var best code.Code
+	err := v.EachDonor(func(d Donor) error {
+		if d.Owner != Own || d.Place == "" || d.State == "stripped" || d.State == "shell" {
+			return nil
+		}
+		count[d.Place]++
+		if best == "" || count[d.Place] > count[best] {
+			best = d.Place
+		}
+		return nil
+	})
+	return best, err
+}
+
 // Buy writes a parts camera that came today. A code that is empty is made up;
 // the record is returned as it was written.
 func (t *Tx) Buy(d Donor) (Donor, error) {

@@ -44,8 +44,7 @@ func (t *Tx) StripDown(s StripDown) (Stripped, []notes.Problem, error) {
 		return w.out, nil, err
 	}
 	if err := w.read(); err != nil || len(w.problems) > 0 {
-		slices.SortStableFunc(w.problems, func(a, b notes.Problem) int { return cmp.Compare(a.Line, b.Line) })
-		return w.out, w.problems, err
+		return w.out, notes.Sorted(w.problems), err
 	}
 	for _, do := range []func() error{w.harvest, w.observe, w.prove, w.state} {
 		if err := do(); err != nil {

@@ -127,6 +127,9 @@ func weighModel(v *store.View, model store.Model, m Marks) (Hypothesis, error) {
 	return *h, nil
 }
 
+// Better tells whether at least as much speaks for h as for another.
+func (h Hypothesis) Better(other Hypothesis) bool { return h.weight >= other.weight }
+
 func (h *Hypothesis) pro(weight int, format string, args ...any) {
 	h.weight += weight
 	h.For = append(h.For, fmt.Sprintf(format, args...))

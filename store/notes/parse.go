@@ -92,8 +92,13 @@ func Parse(text string) (File, []Problem) {
 		p.read(line)
 	}
 	p.end()
-	slices.SortStableFunc(p.problems, func(a, b Problem) int { return cmp.Compare(a.Line, b.Line) })
-	return p.out, p.problems
+	return p.out, Sorted(p.problems)
+}
+
+// Sorted puts mistakes in the order of lines.
+func Sorted(list []Problem) []Problem {
+	slices.SortStableFunc(list, func(a, b Problem) int { return cmp.Compare(a.Line, b.Line) })
+	return list
 }
 
 type parser struct {
