@@ -532,7 +532,7 @@ func placed(place code.Code) string {
 // doubts says what speaks for and against the model of a camera that came, and
 // which other would do as well.
 func (c *call) doubts(x came) {
-	c.printHypothesis("", x.hyp)
+	c.printHypothesis(string(x.donor.Code)+" as ", x.hyp)
 	for _, h := range x.other {
 		c.printf("it may as well be\n")
 		c.printHypothesis("", h)

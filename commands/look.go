@@ -141,6 +141,7 @@ func (c *call) bookLook(l *looking) error {
 	var s ask.Subject
 	var now, before []store.Seen
 	var flaws []store.Problem
+	asked := 0
 	res, err := c.book(false, func(t *store.Tx) error {
 		if s, err = c.subject(&t.View, l.camera); err != nil {
 			return err
@@ -157,6 +158,7 @@ func (c *call) bookLook(l *looking) error {
 				return errStop
 			}
 		}
+		asked = len(seen)
 		for i := range seen {
 			seen[i].Note = orText(seen[i].Note, note)
 		}
@@ -171,7 +173,7 @@ func (c *call) bookLook(l *looking) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldLook(res, s, now, before)
+	return c.toldLook(res, s, asked, now, before)
 }
 
 // refuseRows names what cannot be read in a file.
@@ -258,7 +260,7 @@ func setHistory(t *store.Tx, ref store.Ref, history string) error {
 }
 
 // toldLook says what was noted, and what it changes.
-func (c *call) toldLook(res store.Result, s ask.Subject, now, before []store.Seen) error {
+func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
 	if c.JSON() {
 		return c.printJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
 	}
@@ -285,6 +287,9 @@ func (c *call) toldLook(res store.Result, s ask.Subject, now, before []store.See
 		lines = append(lines, fmt.Sprintf("%s  history %s", s.Ref.Code, h))
 	}
 	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	if n := asked - len(now); n > 0 {
+		c.notef("noted already: %s", many(n, "part"))
+	}
 	if s.Ref.Kind == "job" {
 		c.notef("job %s: what is seen counts for the odds, its pieces are no stock", s.Ref.Code)
 	}

@@ -90,7 +90,7 @@ func (c *call) printStep(s *shelf, x store.Step, cautions []string) {
 		if text := w.Text; text != "" {
 			fact("WRONG", text)
 		} else {
-			fact("WRONG", fmt.Sprintf("%s %s %s", w.Part, s.name(w.Part), w.Seen))
+			fact("WRONG", fmt.Sprintf("%s %s: %s", w.Part, s.name(w.Part), w.Seen))
 		}
 	}
 	fact("lies in", x.Went)

@@ -58,11 +58,6 @@ func which(c *call) error {
 	if err != nil {
 		return err
 	}
-	var answer []string
-	for _, h := range out.Hypotheses {
-		answer = append(answer, "model:"+string(h.Model))
-	}
-	c.keepAnswer(answer)
 	if err := c.printWhich(out); err != nil {
 		return err
 	}
@@ -72,12 +67,26 @@ func which(c *call) error {
 	return nil
 }
 
+// printWhich prints the models that a camera may be. Those against which as much
+// speaks are named in one line, unless there are no others.
 func (c *call) printWhich(out ask.Whichs) error {
+	var answer, weak []string
+	for i, h := range out.Hypotheses {
+		if h.Weak() && i > 0 && !c.JSON() {
+			weak = append(weak, string(h.Model))
+			continue
+		}
+		answer = append(answer, "model:"+string(h.Model))
+	}
+	c.keepAnswer(answer)
 	if c.JSON() {
 		return c.printJSON(out)
 	}
-	for i, h := range out.Hypotheses {
+	for i, h := range out.Hypotheses[:len(answer)] {
 		c.printHypothesis(":"+strconv.Itoa(i+1)+" ", h)
+	}
+	if len(weak) > 0 {
+		c.notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
 	}
 	if len(out.Hypotheses) == 0 {
 		c.println("nothing speaks for any model that is recorded")

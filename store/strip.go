@@ -247,7 +247,7 @@ func (w *stripper) piece(o notes.Off) (Off, bool) {
 		return x, false
 	}
 	if x.Grade != "" && !slices.Contains(Grades, x.Grade) {
-		w.bad(o.Line, x.Grade, "no grade is called so: it is one of %s", strings.Join(Grades, ", "))
+		w.bad(o.Last, x.Grade, "no grade is called so: it is one of %s", strings.Join(Grades, ", "))
 		return x, false
 	}
 	if p.Code == "" {
@@ -303,7 +303,7 @@ func (w *stripper) store(x *Off, o notes.Off, p Part) bool {
 	if w.in.Kind == "job" {
 		x.Grade = o.Grade
 		if o.To != "" {
-			w.bad(o.Line, o.To, "what comes off a customer's camera is no stock and goes to no drawer: write where it lies as went %s", o.To)
+			w.bad(o.Last, o.To, "what comes off a customer's camera is no stock and goes to no drawer: write where it lies as went %s", o.To)
 			return false
 		}
 		return true
@@ -324,7 +324,7 @@ func (w *stripper) store(x *Off, o notes.Off, p Part) bool {
 	}
 	refs := w.t.Resolve(o.To, "place")
 	if len(refs) != 1 {
-		w.bad(o.Line, o.To, "no place is called so: tinful add place makes one")
+		w.bad(o.Last, o.To, "no place is called so: tinful add place makes one")
 		return false
 	}
 	x.Place = refs[0].Code

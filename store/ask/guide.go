@@ -74,6 +74,7 @@ type GuideLine struct {
 	Hint     string    `json:"hint,omitempty"` // how it came off then
 	Cautions []string  `json:"cautions,omitempty"`
 	lacking  float64
+	at       int // among the pieces of the earlier strip-down, from 1; 0 came off later or never
 }
 
 // StripGuide lists the parts of a camera in the order they came off in an
@@ -96,7 +97,7 @@ func StripGuide(v *store.View, s Subject, like *store.Ref) (Guide, error) {
 		}
 	}
 	slices.SortStableFunc(g.Lines, func(a, b GuideLine) int {
-		return cmp.Or(cmp.Compare(a.Step-1, b.Step-1), cmp.Compare(slices.Index(store.Seats, a.Seat), slices.Index(store.Seats, b.Seat)), cmp.Compare(a.Part, b.Part))
+		return cmp.Or(cmp.Compare(uint(a.at-1), uint(b.at-1)), cmp.Compare(slices.Index(store.Seats, a.Seat), slices.Index(store.Seats, b.Seat)), cmp.Compare(a.Part, b.Part))
 	})
 	return g, g.caution(v)
 }
@@ -280,25 +281,30 @@ func (g *Guide) follow(v *store.View, like store.Ref) error {
 	if err != nil {
 		return err
 	}
+	at := 0
 	for _, s := range steps {
-		for _, o := range s.Off {
+		for j, o := range s.Off {
+			at++
 			i := slices.IndexFunc(g.Lines, func(l GuideLine) bool { return l.Part == o.Part })
 			if i >= 0 && g.Lines[i].Step == 0 {
-				g.Lines[i].Step, g.Lines[i].Hint = s.Nth, hint(s, o)
+				g.Lines[i].Step, g.Lines[i].Hint, g.Lines[i].at = s.Nth, hint(s, o, j == len(s.Off)-1), at
 			}
 		}
 	}
 	return nil
 }
 
-// hint says how a piece came off.
-func hint(s store.Step, o store.Off) string {
+// hint says how a piece came off, and with the last of its step how the step went.
+func hint(s store.Step, o store.Off, last bool) string {
 	var out []string
 	if o.Hand == "left" {
 		out = append(out, "LEFT-HAND")
 	}
 	if o.Hole != "" {
 		out = append(out, "hole "+o.Hole)
+	}
+	if !last {
+		return strings.Join(out, "; ")
 	}
 	for _, l := range s.Under {
 		out = append(out, "under it "+LayerWords(l))
@@ -334,9 +340,16 @@ func LayerWords(l store.Layer) string {
 func TensionWords(s store.Step) string {
 	var out []string
 	if s.Turns != nil {
-		out = append(out, strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%d.%03d", *s.Turns/1000, *s.Turns%1000), "0"), ".")+" turns")
+		text := strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%d.%03d", *s.Turns/1000, *s.Turns%1000), "0"), ".") + " turns"
+		if *s.Turns == 1000 {
+			text = "1 turn"
+		}
+		out = append(out, text)
 	}
-	if s.Teeth != nil {
+	switch {
+	case s.Teeth != nil && *s.Teeth == 1:
+		out = append(out, "1 tooth")
+	case s.Teeth != nil:
 		out = append(out, fmt.Sprintf("%d teeth", *s.Teeth))
 	}
 	return strings.Join(out, " and ")

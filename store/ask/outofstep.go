@@ -20,18 +20,39 @@ const slack = 2
 // when its number points to a later year even with that much slack, or when a
 // camera of later years has an earlier shutter of the same model.
 func OutOfStep(v *store.View, model store.Model, m Marks) (string, error) {
+	return newStepper(v).outOfStep(model, m)
+}
+
+// A stepper compares shutters with their cameras. It reads every model and parts
+// camera once.
+type stepper struct {
+	v      *store.View
+	donors []store.Donor
+	read   bool
+	models map[code.Code]store.Model // the zero Model for one that is not recorded
+}
+
+func newStepper(v *store.View) *stepper { return &stepper{v: v, models: map[code.Code]store.Model{}} }
+
+func (s *stepper) model(c code.Code) store.Model {
+	m, ok := s.models[c]
+	if !ok {
+		m, _ = s.v.Model(c)
+		s.models[c] = m
+	}
+	return m
+}
+
+func (s *stepper) outOfStep(model store.Model, m Marks) (string, error) {
 	shutter := m.Shutter
 	var err error
 	if shutter == "" && m.ShutterNo != "" {
-		shutter, err = numbered(v, "shutter", m.ShutterNo)
+		shutter, err = numbered(s.v, "shutter", m.ShutterNo)
 	}
 	if err != nil || shutter == "" {
 		return "", err
 	}
-	sh, err := v.Model(shutter)
-	if err != nil {
-		return "", nil // a shutter that is not recorded
-	}
+	sh := s.model(shutter)
 	body, ok := years(model.Years)
 	if !ok {
 		return "", nil
@@ -46,7 +67,7 @@ func OutOfStep(v *store.View, model store.Model, m Marks) (string, error) {
 				m.ShutterNo, int(at), model.Code, model.Years), nil
 		}
 	}
-	return witness(v, sh.Code, body, model, m)
+	return s.witness(sh.Code, body, model, m)
 }
 
 // A span is some years, both included.
@@ -86,25 +107,27 @@ func dated(sh store.Model, made span, number string) (float64, bool) {
 }
 
 // witness looks for a parts camera of later years with an earlier shutter.
-func witness(v *store.View, shutter code.Code, body span, model store.Model, m Marks) (string, error) {
-	said := ""
-	err := v.EachDonor(func(d store.Donor) error {
-		if said != "" || d.Code == m.Self || d.Shutter != shutter {
-			return nil
+func (s *stepper) witness(shutter code.Code, body span, model store.Model, m Marks) (string, error) {
+	if !s.read {
+		s.read = true
+		if err := s.v.EachDonor(func(d store.Donor) error { s.donors = append(s.donors, d); return nil }); err != nil {
+			return "", err
 		}
-		other, err := v.Model(d.Model)
-		if err != nil {
-			return nil // a camera of a model that is not recorded
+	}
+	for _, d := range s.donors {
+		if d.Code == m.Self || d.Shutter != shutter {
+			continue
 		}
-		made, ok := years(other.Years)
-		later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo)
-		if ok && same && later > 0 && made.from > body.to {
-			said = fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
-				m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years)
+		if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); !same || later <= 0 {
+			continue
 		}
-		return nil
-	})
-	return said, err
+		other := s.model(d.Model)
+		if made, ok := years(other.Years); ok && made.from > body.to {
+			return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
+				m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years), nil
+		}
+	}
+	return "", nil
 }
 
 // MarksOf are the marks of a parts camera.
@@ -115,9 +138,6 @@ func MarksOf(d store.Donor) Marks {
 // ShutterOutOfStep says why the shutter of a parts camera is not its own, empty
 // where nothing speaks against it.
 func ShutterOutOfStep(v *store.View, d store.Donor) (string, error) {
-	m, err := v.Model(d.Model)
-	if err != nil {
-		return "", nil // a camera of a model that is not recorded
-	}
-	return OutOfStep(v, m, MarksOf(d))
+	s := newStepper(v)
+	return s.outOfStep(s.model(d.Model), MarksOf(d))
 }

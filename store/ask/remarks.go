@@ -18,7 +18,7 @@ const late = 61
 // but what was booked cannot all be so, or was forgotten. Today is the program's
 // day.
 func Remarks(v *store.View, today code.Day) ([]string, error) {
-	r := &remarker{v: v, today: today}
+	r := &remarker{v: v, today: today, steps: newStepper(v)}
 	err := v.EachDonor(func(d store.Donor) error {
 		r.donors = append(r.donors, d)
 		return nil
@@ -40,6 +40,7 @@ type remarker struct {
 	v      *store.View
 	today  code.Day
 	donors []store.Donor
+	steps  *stepper
 	out    []string
 }
 
@@ -147,11 +148,10 @@ func (r *remarker) forgotten(d store.Donor) error {
 	if err != nil {
 		return err
 	}
-	when := "was booked on " + d.Booked.String()
+	text := fmt.Sprintf("%s was bought on %s and booked on %s, %s later", d.Code, d.Bought, d.Booked, monthsBetween(d.Bought, booked))
 	if d.Booked == 0 {
-		when = "is not booked yet"
+		text = fmt.Sprintf("%s was bought on %s, %s ago, and is not booked yet", d.Code, d.Bought, monthsBetween(d.Bought, booked))
 	}
-	text := fmt.Sprintf("%s was bought on %s and %s, %s later", d.Code, d.Bought, when, monthsBetween(d.Bought, booked))
 	if len(missed) > 0 {
 		text += "; meanwhile " + strings.Join(missed, ", ")
 	}
@@ -218,7 +218,7 @@ func (r *remarker) lacksWhatFor(d store.Donor) error {
 // shutter finds a donor whose shutter is not its own, and what was concluded from
 // it all the same.
 func (r *remarker) shutter(d store.Donor) error {
-	why, err := ShutterOutOfStep(r.v, d)
+	why, err := r.steps.outOfStep(r.steps.model(d.Model), MarksOf(d))
 	if err != nil || why == "" {
 		return err
 	}

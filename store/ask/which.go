@@ -47,7 +47,8 @@ type Whichs struct {
 // more than a number, a number more than what can be exchanged. They order the
 // answer and are shown nowhere. Ours.
 const (
-	weighTold   = 4
+	weighTold   = 8 // all words that were seen are among what it is told by
+	weighHint   = 1 // some are
 	weighNumber = 3
 	weighCarry  = 2
 	weighScale  = 1
@@ -58,12 +59,12 @@ const (
 // for which nothing speaks is left out.
 func Which(v *store.View, m Marks) (Whichs, error) {
 	out := Whichs{Hypotheses: []Hypothesis{}}
-	left := 0
+	left, steps := 0, newStepper(v)
 	err := v.EachModel(func(model store.Model) error {
 		if model.Kind != "camera" && model.Kind != "" {
 			return nil
 		}
-		h, err := weighModel(v, model, m)
+		h, err := weighModel(v, steps, model, m)
 		if err != nil {
 			return err
 		}
@@ -103,13 +104,13 @@ func Weigh(v *store.View, model code.Code, m Marks) (Hypothesis, error) {
 	if err != nil {
 		return Hypothesis{}, err
 	}
-	return weighModel(v, rec, m)
+	return weighModel(v, newStepper(v), rec, m)
 }
 
-func weighModel(v *store.View, model store.Model, m Marks) (Hypothesis, error) {
+func weighModel(v *store.View, steps *stepper, model store.Model, m Marks) (Hypothesis, error) {
 	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy}
 	h.number(model, m.Number)
-	late, err := OutOfStep(v, model, m)
+	late, err := steps.outOfStep(model, m)
 	if err != nil {
 		return *h, err
 	}
@@ -126,6 +127,9 @@ func weighModel(v *store.View, model store.Model, m Marks) (Hypothesis, error) {
 	h.told(model, m.Told)
 	return *h, nil
 }
+
+// Weak tells whether as much speaks against the model as for it, or more.
+func (h Hypothesis) Weak() bool { return h.weight <= 0 }
 
 // Better tells whether at least as much speaks for h as for another.
 func (h Hypothesis) Better(other Hypothesis) bool { return h.weight >= other.weight }
@@ -254,15 +258,23 @@ func (h *Hypothesis) scale(model store.Model, scale string) {
 
 // told holds words against what the model is told by.
 func (h *Hypothesis) told(model store.Model, told string) {
-	var hit []string
 	have := words.Tokens(model.ToldBy)
+	hit, asked := 0, 0
 	for _, w := range words.Tokens(told) {
-		if slices.Contains(have, w) && len(w) > 2 && !slices.Contains(plainWords(), w) && !slices.Contains(hit, w) {
-			hit = append(hit, w)
+		if len(w) < 3 || slices.Contains(plainWords(), w) {
+			continue
+		}
+		asked++
+		if slices.Contains(have, w) {
+			hit++
 		}
 	}
-	if len(hit) > 0 {
+	switch {
+	case hit == 0:
+	case hit == asked:
 		h.pro(weighTold, "it is told by: %s", model.ToldBy)
+	default:
+		h.pro(weighHint, "some of that is said of it: %s", model.ToldBy)
 	}
 }
 

@@ -79,7 +79,7 @@ func (p *parser) only(at *string, s string) {
 
 // off reads off [N] PART [WORDS OF THE PART].
 func (p *parser) off(_ string, toks []token) {
-	o := Off{Line: p.line}
+	o := Off{Line: p.line, Last: p.line}
 	if len(toks) > 1 && !toks[0].quoted && quantity(toks[0].text) {
 		o.Quantity, toks = toks[0].text, toks[1:]
 	}
@@ -110,7 +110,9 @@ func ofPiece(set func(p *parser, o *Off, s string)) clauseFunc {
 			p.bad(words(toks), "%s speaks of a piece that came off, and none is named before it in this step", word)
 			return
 		}
-		set(p, &p.step.Off[len(p.step.Off)-1], words(toks))
+		o := &p.step.Off[len(p.step.Off)-1]
+		o.Last = p.line
+		set(p, o, words(toks))
 	}
 }
 
@@ -224,9 +226,9 @@ func cut(line string) (toks []token, mistake string) {
 		case r == '"':
 			flush()
 			in = true
-		case r == '#' && (i == 0 || blank(all[i-1]) || all[i-1] == ','):
+		case r == '#' && (i == 0 || blank(all[i-1]) || all[i-1] == ',' || all[i-1] == '"'):
 			flush()
-			return toks, ""
+			return toks, emptyQuote(toks)
 		case r == ',' && !(digit(i-1) && digit(i+1)):
 			flush()
 			toks = append(toks, token{comma: true})
@@ -237,13 +239,17 @@ func cut(line string) (toks []token, mistake string) {
 		}
 	}
 	flush()
-	switch {
-	case in:
+	if in {
 		return nil, "a quote is opened and not closed on this line"
-	case slices.ContainsFunc(toks, func(t token) bool { return t.quoted && t.text == "" }):
-		return nil, "nothing stands between the quotes"
 	}
-	return toks, ""
+	return toks, emptyQuote(toks)
+}
+
+func emptyQuote(toks []token) string {
+	if slices.ContainsFunc(toks, func(t token) bool { return t.quoted && t.text == "" }) {
+		return "nothing stands between the quotes"
+	}
+	return ""
 }
 
 func blank(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' }

@@ -51,6 +51,7 @@ type Off struct {
 	Hand     string // left or right
 	Grade    string
 	To       string // the place, as written
+	Last     int    // line of the last clause that speaks of the piece
 }
 
 // A Layer is what lay under or over a piece, as written.
