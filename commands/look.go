@@ -42,7 +42,6 @@ stock. Exit code 5: rows of a file that cannot be read, and nothing is booked.`,
 type looking struct {
 	camera string
 	words  [][]string // one group a part, its word first
-	rows   []sheet.LookRow
 	file   string
 }
 

@@ -63,7 +63,7 @@ func ReadStrip(file string) (notes string, lines []int, err error) {
 			fmt.Fprintf(&b, "camera %s\n", quotedCell(camera))
 			lines = append(lines, r.row)
 		}
-		if head := strings.TrimSpace("step " + r.cells["Step"] + " " + r.cells["Seat"]); head != step {
+		if head := strings.Join(strings.Fields("step "+r.cells["Step"]+" "+r.cells["Seat"]), " "); head != step {
 			step = head
 			fmt.Fprintf(&b, "%s:\n", step)
 			lines = append(lines, r.row)
