@@ -16,6 +16,13 @@ const (
 	endOfText = 4 // Ctrl-D in raw mode
 )
 
+// An errStopped says that a question was broken off by Ctrl-C. Its Unwrap returns
+// [context.Canceled].
+type errStopped struct{}
+
+func (errStopped) Error() string { return "stopped: nothing is booked" }
+func (errStopped) Unwrap() error { return context.Canceled }
+
 // key asks a question that one key answers, and returns it in lower case. Where
 // the input is a terminal the key is read as it is struck; elsewhere the first
 // letter of a line stands for it, and an empty line for enter. It asks again until
@@ -51,7 +58,7 @@ func (c *call) readKey() (byte, error) {
 	switch k {
 	case interrupt:
 		fmt.Fprintln(c.env.Stderr)
-		return 0, fmt.Errorf("nothing is booked: %w", context.Canceled)
+		return 0, errStopped{}
 	case endOfText:
 		k = 0
 	case '\n':
