@@ -2,10 +2,12 @@ package commands
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
@@ -14,7 +16,7 @@ func checkCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "check", Usage: "look whether the store is whole and agrees with itself",
 		UsageText:   "tinful check",
-		Description: "Exits 7 when something is wrong; nothing is changed.",
+		Description: "Exits 7 when something is wrong; nothing is changed. What is worth a look in the\nworkshop itself is told apart and changes no exit code: a unit booked whole and\nin pieces, a parts camera bought and forgotten, one that lacks what it was\nbought for, a shutter that is not its camera's own.",
 		Action:      a.do(check),
 	}
 }
@@ -33,21 +35,49 @@ func check(c *call) error {
 		return err
 	}
 	ok := len(h.Problems) == 0
+	remarks := []string{}
+	if ok { // what is damaged is told first, and alone
+		if remarks, err = c.remarks(s); err != nil {
+			return err
+		}
+	}
 	if c.JSON() {
 		problems := append([]string{}, h.Problems...)
-		if err := c.printJSON(map[string]any{"ok": ok, "records": h.Records, "problems": problems}); err != nil {
+		if err := c.printJSON(map[string]any{"ok": ok, "records": h.Records, "problems": problems, "remarks": remarks}); err != nil {
 			return err
 		}
 	} else {
 		for _, p := range h.Problems {
 			c.println(p)
 		}
+		c.printRemarks(remarks)
 		c.printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
 	}
 	if !ok {
 		return silentError(exitDamaged)
 	}
 	return nil
+}
+
+// remarks are the facts of the workshop that are worth a look.
+func (c *call) remarks(s *store.Store) ([]string, error) {
+	out := []string{}
+	err := s.View(func(v *store.View) error {
+		list, err := ask.Remarks(v, max(code.DayOf(c.env.Now()), v.LastDay()))
+		out = append(out, list...)
+		return err
+	})
+	return out, err
+}
+
+func (c *call) printRemarks(list []string) {
+	if len(list) == 0 {
+		return
+	}
+	c.println("worth a look, though nothing is damaged:")
+	for _, text := range list {
+		c.println("  " + strings.Join(wrap(text, c.width()-2), "\n    "))
+	}
 }
 
 // backupCommand copies the store.

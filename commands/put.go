@@ -65,7 +65,7 @@ func (c *call) putNow(p *putting) error {
 			return c.offer(err)
 		}
 	}
-	res, err := c.book(false, func(t *store.Tx) error { return c.putIn(t, p) })
+	res, err := c.book(false, func(t *store.Tx) error { return firstOf(c.putIn(t, p), broken(t, p)) })
 	if err != nil {
 		return c.offer(err)
 	}
@@ -73,6 +73,21 @@ func (c *call) putNow(p *putting) error {
 		c.notef("%s", n)
 	}
 	return c.booked(res)
+}
+
+// broken notes a unit that cannot be complete because its parts came by themselves.
+func broken(t *store.Tx, p *putting) error {
+	refs := t.Resolve(p.origin, "donor")
+	if len(refs) != 1 {
+		return nil
+	}
+	list, err := brokenUnits(&t.View, refs[0])
+	for _, text := range list {
+		if part := strings.TrimPrefix(p.part[0], "part:"); strings.Contains(text, part+" ") {
+			p.notes = append(p.notes, text)
+		}
+	}
+	return err
 }
 
 // readPut reads the line and the flags that need no store.

@@ -20,6 +20,7 @@ func showCommand(a *app) *cli.Command {
 		ArgsUsage:   "CODE | NAME OF A PART",
 		UsageText:   "tinful show P003\ntinful b208\ntinful show bag:101\ntinful show counter pawl spring",
 		Description: "A code that names two things exits 4 and names both; bag:101 tells them apart.",
+		Flags:       []cli.Flag{boolFlag("steps", "of a parts camera or job: the way back together, last step first")},
 		Action:      a.do(show),
 	}
 }
@@ -32,6 +33,9 @@ func show(c *call) error {
 		ref, err := c.shown(v)
 		if err != nil {
 			return err
+		}
+		if c.Bool("steps") {
+			return c.showSteps(v, ref)
 		}
 		switch ref.Kind {
 		case "part":
@@ -338,41 +342,46 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if c.JSON() {
 		return c.printJSON(map[string]any{"donor": donorAnswer(d, seen, bags)})
 	}
+	lot, err := lotWords(v, d)
+	if err != nil {
+		return err
+	}
+	steps, err := stepsWords(v, "donor", own)
+	if err != nil {
+		return err
+	}
 	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
 	p := c.page()
 	p.fact("body", d.BodyNo)
 	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
 	p.fact("lens", strings.Join(filledIn(string(d.Lens), d.LensNo), ", "))
 	p.fact("history", d.History)
+	p.fact("signs", strings.Join(d.Signs, "; "))
 	p.fact("state", d.State)
 	if d.Owner != store.Own {
 		p.fact("owner", d.Owner)
 	}
 	p.fact("place", placeWords(v, d.Place))
 	p.fact("bought", strings.Join(filledIn(d.Bought.String(), d.From, d.Lot), ", "))
+	p.fact("why", d.Why)
 	p.fact("paid", money(paid(d)))
+	p.fact("lot", lot)
 	p.fact("worth", money(d.Worth))
+	p.fact("steps", steps)
 	p.fact("note", d.Note)
 	if err := p.print(c.env.Stdout); err != nil {
 		return err
 	}
-	t := c.wide()
-	for _, x := range seen {
-		t.row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
-	}
-	if err := c.listed("seen at arrival", t); err != nil {
+	if err := c.seenTable(s, seen); err != nil {
 		return err
 	}
 	return c.bagTable("bags from it", rows, 6)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
-	looked := []map[string]any{}
-	for _, x := range seen {
-		looked = append(looked, full(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
-	}
 	return full(map[string]any{
-		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": looked, "bags": bags,
+		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": seenAnswers(seen), "bags": bags,
+		"signs": d.Signs, "why": d.Why,
 		"bought": d.Bought, "from": d.From, "lot": d.Lot, "price_cents": d.Price, "post_cents": d.Post, "body_no": d.BodyNo, "shutter": d.Shutter,
 		"shutter_no": d.ShutterNo, "lens": d.Lens, "lens_no": d.LensNo, "place": d.Place, "worth_cents": d.Worth, "booked": d.Booked, "note": d.Note,
 	})
@@ -478,7 +487,9 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"job": jobAnswer(f.job, f.pieces, f.wants)})
+		answer := jobAnswer(f.job, f.pieces, f.wants)
+		answer["seen"] = seenAnswers(f.seen)
+		return c.printJSON(map[string]any{"job": answer})
 	}
 	return c.printJob(newShelf(v), f, nil)
 }
@@ -488,6 +499,7 @@ type jobRecord struct {
 	job    store.Job
 	pieces []store.Piece
 	wants  []store.Want
+	seen   []store.Seen
 }
 
 func readJob(v *store.View, own code.Code) (f jobRecord, err error) {
@@ -497,13 +509,19 @@ func readJob(v *store.View, own code.Code) (f jobRecord, err error) {
 	if f.pieces, err = v.PiecesOf(own); err != nil {
 		return f, err
 	}
-	f.wants, err = v.WantsFor(own)
+	if f.wants, err = v.WantsFor(own); err != nil {
+		return f, err
+	}
+	f.seen, err = v.SeenOnJob(own)
 	return f, err
 }
 
 // printJob prints a job's record, its pieces, what between prints, and its wants.
 func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
 	if err := c.jobFacts(s.v, f.job); err != nil {
+		return err
+	}
+	if err := c.seenTable(s, f.seen); err != nil {
 		return err
 	}
 	for _, held := range []bool{false, true} {
@@ -531,12 +549,17 @@ func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
 
 // jobFacts prints what the record of a job says.
 func (c *call) jobFacts(v *store.View, j store.Job) error {
+	steps, err := stepsWords(v, "job", j.Code)
+	if err != nil {
+		return err
+	}
 	c.printf("%s  %s\n", j.Code, strings.Join(filledIn(string(j.Model), modelName(v, j.Model)), ", "))
 	p := c.page()
 	p.fact("body", j.BodyNo)
 	p.fact("shutter", string(j.Shutter))
 	p.fact("lens", string(j.Lens))
 	p.fact("owner", j.Owner)
+	p.fact("history", j.History)
 	p.fact("fault", j.Fault)
 	p.fact("came with", j.Accessories)
 	p.fact("state", j.State)
@@ -546,6 +569,7 @@ func (c *call) jobFacts(v *store.View, j store.Job) error {
 	p.fact("value", money(j.Value))
 	p.fact("opened", j.Opened.String())
 	p.fact("closed", j.Closed.String())
+	p.fact("steps", steps)
 	p.fact("note", j.Note)
 	return p.print(c.env.Stdout)
 }
@@ -564,7 +588,7 @@ func jobAnswer(j store.Job, pieces []store.Piece, wants []store.Want) map[string
 		wanted = append(wanted, wantAnswer(w))
 	}
 	return full(map[string]any{
-		"job": j.Code, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
+		"job": j.Code, "history": j.History, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
 		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
 		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,
 	})

@@ -324,8 +324,10 @@ func (c *checker) references() {
 		return nil
 	})
 	each(&c.View, bSeen, func(s Seen) error {
-		missing("what was seen on "+string(s.Donor), bDonor, s.Donor)
-		missing("what was seen on "+string(s.Donor), bPart, s.Part)
+		what := "what was seen on " + string(seenOn(s))
+		missing(what, bDonor, s.Donor)
+		missing(what, bJob, s.Job)
+		missing(what, bPart, s.Part)
 		return nil
 	})
 	each(&c.View, bDonor, func(d Donor) error {

@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"strings"
 	"sync"
 
 	"tinful/store/code"
@@ -133,7 +134,16 @@ func (g *Goes) fromKey(k []byte) {
 }
 func (s *Seen) fromKey(k []byte) {
 	f := fields(k)
-	s.Donor, s.Part = code.Code(f[0]), code.Code(f[1])
+	s.Donor, s.Job = cameraSeen(f[0])
+	s.Part = code.Code(f[1])
+}
+
+// cameraSeen tells the donor, or the job, that a key has for a camera.
+func cameraSeen(field string) (donor, job code.Code) {
+	if c, ok := strings.CutPrefix(field, seenOnJob); ok {
+		return "", code.Code(c)
+	}
+	return code.Code(field), ""
 }
 
 func (o *Old) fromKey(k []byte) {

@@ -49,7 +49,7 @@
 //	model            code                            record Model
 //	goes             part 00 model 00 from 00 to     record Goes
 //	donor            code                            record Donor
-//	seen             donor 00 part                   record Seen
+//	seen             camera 00 part                  record Seen; camera is a donor's code, or "job:" and a job's
 //	place            code                            record Place
 //	job              code                            record Job
 //	want             day part 00 model 00 job 00 nth record Want; nth is 2 bytes
@@ -80,7 +80,7 @@
 //	carried          model 00 camera                 yes: cameras that may carry the shutter or lens
 //	family           folded family 00 model          yes
 //	donor_by_model   model 00 donor                  yes
-//	seen_by_part     part 00 donor                   what was seen, 00
+//	seen_by_part     part 00 camera                  what was seen, 00; camera as above
 //	want_by_part     part 00 key of the want         yes while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          yes while it is open, 00 when it is met
 //	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent

@@ -104,7 +104,19 @@ func keyGoes(g Goes) []byte {
 	return join(string(g.Part), string(g.Model), g.From, g.To)
 }
 
-func keySeen(s Seen) []byte { return join(s.Donor, s.Part) }
+// seenOnJob stands before the code of a job where else a donor's code stands: no
+// code holds a colon.
+const seenOnJob = "job:"
+
+// seenOn is the camera of an observation as keys have it.
+func seenOn(s Seen) code.Code {
+	if s.Job != "" {
+		return seenOnJob + s.Job
+	}
+	return s.Donor
+}
+
+func keySeen(s Seen) []byte { return join(seenOn(s), s.Part) }
 
 func keyDay(d code.Day) []byte {
 	return binary.BigEndian.AppendUint32(nil, uint32(d)^1<<31) // the sign bit turned, so that days sort
@@ -164,7 +176,7 @@ func keyGoesByModel(g Goes) []byte {
 	return join(string(g.Model), string(g.Part), g.From, g.To)
 }
 
-func keySeenByPart(s Seen) []byte { return join(s.Part, s.Donor) }
+func keySeenByPart(s Seen) []byte { return join(s.Part, seenOn(s)) }
 
 func keyWantByPart(w Want) []byte { return append(prefix(w.Part), keyWant(w)...) }
 

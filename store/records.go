@@ -137,6 +137,9 @@ type Donor struct {
 	// Carcass the share of what stayed in the body. No sheet has them.
 	Frozen  code.Day    `cbor:"20,keyasint,omitempty" sheet:"-"`
 	Carcass *code.Cents `cbor:"21,keyasint,omitempty" sheet:"-"`
+	// Signs are what the history was told by; Why is what it was bought for.
+	Signs []string `cbor:"23,keyasint,omitempty" sheet:"-"`
+	Why   string   `cbor:"24,keyasint,omitempty" sheet:"-"`
 }
 
 // Paid is price and post of a parts camera, 0 where neither is noted.
@@ -149,10 +152,11 @@ func (d Donor) Paid() (sum code.Cents) {
 	return sum
 }
 
-// A Seen is one observation on a camera at arrival. Not looked at is no
-// observation.
+// A Seen is one observation on a camera at arrival: on a donor, or on a
+// customer's camera, whose pieces never count. Not looked at is no observation.
 type Seen struct {
-	Donor code.Code `cbor:"-"`                    // told by the key
+	Donor code.Code `cbor:"-"`                    // told by the key; empty on a customer's camera
+	Job   code.Code `cbor:"-"`                    // told by the key; empty on a donor
 	Part  code.Code `cbor:"-"`                    // told by the key
 	Seen  string    `cbor:"3,keyasint,omitempty"` // present, missing, replaced, damaged or stuck
 	Date  code.Day  `cbor:"4,keyasint,omitempty"`
@@ -184,6 +188,7 @@ type Job struct {
 	Opened      code.Day    `cbor:"14,keyasint,omitempty"`
 	Closed      code.Day    `cbor:"15,keyasint,omitempty"`
 	Note        string      `cbor:"16,keyasint,omitempty"`
+	History     string      `cbor:"20,keyasint,omitempty" sheet:"-"` // one of Histories
 }
 
 // A Want is a part that was asked for and not found.
@@ -217,13 +222,55 @@ type Old struct {
 // A Step is one step of a strip-down: what came off, in which order, and what
 // was under it.
 type Step struct {
-	Kind   string    `cbor:"-"`                    // donor or job, told by the key
-	Camera code.Code `cbor:"-"`                    // told by the key
-	Nth    uint64    `cbor:"-"`                    // told by the key; the first step is 1
-	Seat   string    `cbor:"4,keyasint,omitempty"` // one of Seats
-	Day    code.Day  `cbor:"5,keyasint,omitempty"`
-	By     string    `cbor:"6,keyasint,omitempty"`
-	Note   string    `cbor:"7,keyasint,omitempty"`
+	Kind     string    `cbor:"-"`                    // donor or job, told by the key
+	Camera   code.Code `cbor:"-"`                    // told by the key
+	Nth      uint64    `cbor:"-"`                    // told by the key; the first step is 1
+	Seat     string    `cbor:"4,keyasint,omitempty"` // one of Seats
+	Day      code.Day  `cbor:"5,keyasint,omitempty"`
+	By       string    `cbor:"6,keyasint,omitempty"`
+	Note     string    `cbor:"7,keyasint,omitempty"`
+	Off      []Off     `cbor:"8,keyasint,omitempty"`  // in the order they came off
+	Under    []Layer   `cbor:"9,keyasint,omitempty"`  // in the order they were met: the first lay right under
+	Over     []Layer   `cbor:"10,keyasint,omitempty"` // in the order they were met: the outermost first
+	Facing   string    `cbor:"11,keyasint,omitempty"` // which face up, which hook to which post
+	Turns    *int64    `cbor:"12,keyasint,omitempty"` // thousandths of a turn let off
+	Teeth    *int64    `cbor:"13,keyasint,omitempty"` // teeth let off
+	Sealed   string    `cbor:"14,keyasint,omitempty"` // lacquer, thread lock, paint; fresh or broken
+	Tools    string    `cbor:"15,keyasint,omitempty"`
+	Wrong    []Wrong   `cbor:"16,keyasint,omitempty"`
+	Went     string    `cbor:"17,keyasint,omitempty"` // the cell of the tray, the basket, the bin
+	Pictures []string  `cbor:"18,keyasint,omitempty"`
+	Set      string    `cbor:"19,keyasint,omitempty"` // how the mechanism stood: cocked, focus at infinity
+	Stop     string    `cbor:"20,keyasint,omitempty"` // done for the day, and what comes next
+	// Text is the step as it was written: by it a list taken in again is known.
+	Text string `cbor:"21,keyasint,omitempty"`
+}
+
+// An Off is a piece, or several alike, that came off in a step.
+type Off struct {
+	Part     code.Code `cbor:"1,keyasint,omitempty"` // empty where no part is recorded for it
+	Piece    string    `cbor:"2,keyasint,omitempty"` // what it is, in words, where there is no part
+	Quantity int64     `cbor:"3,keyasint,omitempty"`
+	Unit     string    `cbor:"4,keyasint,omitempty"` // pc or mm
+	Hole     string    `cbor:"5,keyasint,omitempty"` // which hole, by the clock
+	Hand     string    `cbor:"6,keyasint,omitempty"` // of its thread or coils: left or right
+	Grade    string    `cbor:"7,keyasint,omitempty"`
+	Bag      code.Code `cbor:"8,keyasint,omitempty"` // where a donor's piece went
+	Place    code.Code `cbor:"9,keyasint,omitempty"`
+}
+
+// A Layer is a washer, shim or other piece that lay under or over another.
+type Layer struct {
+	Part  code.Code `cbor:"1,keyasint,omitempty"`
+	Piece string    `cbor:"2,keyasint,omitempty"` // in words, where there is no part
+	Thick *int64    `cbor:"3,keyasint,omitempty"` // micrometres
+}
+
+// A Wrong is what was found wrong in a step.
+type Wrong struct {
+	Part code.Code `cbor:"1,keyasint,omitempty"`
+	Seen string    `cbor:"2,keyasint,omitempty"` // one of SeenWords, with the part
+	Text string    `cbor:"3,keyasint,omitempty"` // in words: glued, foreign, bent, magnetised
 }
 
 // A Count is a count of one or more places. Its readings are entries of the

@@ -89,8 +89,8 @@ func (t *Tx) sameGoes(a, b code.Code) error {
 }
 
 func (t *Tx) sameSeen(a, b code.Code) error {
-	for _, l := range t.SeenOf(a) {
-		s, err := get[Seen](&t.View, bSeen, keySeen(Seen{Donor: l.Donor, Part: a}), string(l.Donor))
+	for _, l := range t.LooksOf(a) {
+		s, err := get[Seen](&t.View, bSeen, keySeen(l), string(seenOn(l)))
 		if err != nil {
 			return err
 		}

@@ -363,7 +363,7 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		add("part", t.TwinsOf(c))
 		add("unit", t.UnitsWith(c))
 		add("a statement about model", t.codes(bGoes, prefix(c)))
-		add("what was seen on donor", t.codes(bSeenByPart, prefix(c)))
+		add("what was seen on", t.codes(bSeenByPart, prefix(c)))
 		if w, err := t.WantsOf(c); err == nil && len(w) > 0 {
 			out = append(out, "a want of "+w[0].Date.String())
 		}
@@ -380,12 +380,22 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 	case bDonor:
 		add("bag", t.BagsFrom(string(c)))
 		add("what was seen of part", t.codes(bSeen, prefix(c)))
+		out = append(out, t.stepUses("donor", c)...)
 	case bPlace:
 		add("bag", t.BagsAt(c))
 	case bJob:
 		out = append(out, t.jobUses(c)...)
+		add("what was seen of part", t.codes(bSeen, prefix(seenOnJob+string(c))))
+		out = append(out, t.stepUses("job", c)...)
 	}
 	return out
+}
+
+func (t *Tx) stepUses(kind string, camera code.Code) []string {
+	if all, err := t.StepsOf(kind, camera); err == nil && len(all) > 0 {
+		return []string{fmt.Sprintf("step %d of its strip-down", all[0].Nth)}
+	}
+	return nil
 }
 
 func (t *Tx) jobUses(c code.Code) (out []string) {

@@ -347,11 +347,30 @@ type Looked struct {
 	Seen  string
 }
 
-// SeenOf lists the cameras that were looked at for a part.
+// SeenOnJob lists what was seen on a customer's camera.
+func (v *View) SeenOnJob(job code.Code) ([]Seen, error) {
+	return list[Seen](v, bSeen, prefix(seenOnJob+string(job)))
+}
+
+// SeenOf lists the donors that were looked at for a part.
 func (v *View) SeenOf(part code.Code) []Looked {
 	var out []Looked
+	for _, s := range v.LooksOf(part) {
+		if s.Job == "" {
+			out = append(out, Looked{s.Donor, s.Seen})
+		}
+	}
+	return out
+}
+
+// LooksOf lists all cameras that were looked at for a part, with what was seen:
+// donors, and customers' cameras, which have a Job. Date and note are left out.
+func (v *View) LooksOf(part code.Code) []Seen {
+	var out []Seen
 	v.scan(bSeenByPart, prefix(part), func(rest, x []byte) error {
-		out = append(out, Looked{code.Code(rest), strings.TrimSuffix(string(x), "\x00")})
+		s := Seen{Part: part, Seen: strings.TrimSuffix(string(x), "\x00")}
+		s.Donor, s.Job = cameraSeen(string(rest))
+		out = append(out, s)
 		return nil
 	})
 	return out
@@ -535,8 +554,19 @@ func (v *View) EachGoes(fn func(Goes) error) error { return each(v, bGoes, fn) }
 // EachDonor calls fn for every donor, in order of codes.
 func (v *View) EachDonor(fn func(Donor) error) error { return each(v, bDonor, fn) }
 
-// EachSeen calls fn for every observation, in order of donor and part.
-func (v *View) EachSeen(fn func(Seen) error) error { return each(v, bSeen, fn) }
+// EachSeen calls fn for every observation on a donor, in order of donor and part.
+func (v *View) EachSeen(fn func(Seen) error) error {
+	return v.EachLook(func(s Seen) error {
+		if s.Job != "" {
+			return nil
+		}
+		return fn(s)
+	})
+}
+
+// EachLook calls fn for every observation, in order of camera and part: on
+// donors, and on customers' cameras, which have a Job.
+func (v *View) EachLook(fn func(Seen) error) error { return each(v, bSeen, fn) }
 
 // EachBag calls fn for every bag, in order of codes.
 func (v *View) EachBag(fn func(Bag) error) error { return each(v, bBag, fn) }

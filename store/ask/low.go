@@ -325,7 +325,7 @@ func (l *lower) dying(line *LowLine, u *use) error {
 		return err
 	}
 	if then, now, dying := reorder.Dying(l.months(*u)); dying {
-		line.Why = append(line.Why, reorder.SayDying(monthsBetween(u.last(), l.q.Today), then, now))
+		line.Why = append(line.Why, reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now))
 	}
 	return nil
 }

@@ -106,13 +106,10 @@ func (l *lower) months(u use) []float64 {
 	if len(u.days) < leastDated {
 		return nil
 	}
-	out := make([]float64, monthsBetween(min(l.begun, u.days[0].day), l.q.Today)+1)
+	out := make([]float64, months(min(l.begun, u.days[0].day), l.q.Today)+1)
 	for _, d := range u.days {
-		at := len(out) - 1 - int(monthsBetween(d.day, l.q.Today))
+		at := len(out) - 1 - int(months(d.day, l.q.Today))
 		out[max(0, min(at, len(out)-1))] += float64(d.pieces)
 	}
 	return out
 }
-
-// monthsBetween is how many whole months lie between two days.
-func monthsBetween(a, b code.Day) int64 { return int64(float64(b-a) / (365.25 / 12)) }

@@ -1,0 +1,551 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+func boughtCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "bought", Usage: "take a parts camera in: what was paid, its numbers, what it was told by",
+		ArgsUsage: "MODEL BODY-NO PRICE [post P] | lot PRICE [post P] MODEL=BODY-NO... | lot PRICE [post P] -",
+		UsageText: "tinful bought w2b 47731 22 post 4 --shutter orv-00 --history unopened\n" +
+			"tinful bought c2 CB1187 30 --history meddled --sign \"slots chewed\" --why \"for its back latch P080\"\n" +
+			"tinful bought '?' 47731 22 --shutter orv-00 --scale ft\n" +
+			"tinful bought lot 66 post 12 w2b=47731 w1b=22418 w2a=\n" +
+			"tinful bought lot 66 post 12 - < lot.txt",
+		Description: `The code is the next of its kind. BODY-NO is none for a camera that has none,
+and - where it was not read. ? for the model lists what it may be and books
+nothing. Every model is a guess: what speaks for it and against it is said, and
+a shutter whose number is out of step with the body is pointed out.
+
+A lot is split to the cent: who is given a price of its own has that, the others
+have equal shares of the rest, what does not divide going a cent each to the
+first. Equal shares are a start and no valuation. In a file, or on standard
+input (-), a lot has one line a camera, words in pairs behind the number:
+    w2b 47731 price 30 post 5 history failed shutter orv-00 shutter-no "O 240 019"
+    w1b 22418 sign "slots chewed" note "no rack"      # a remark
+    w2a -
+The pairs are price, post, history, shutter, shutter-no, lens, lens-no, sign,
+why, owner, place, worth, scale, told and note.
+Exit code 4: the model is open, or the shares do not add up; 5: lines that
+cannot be read, each named, and nothing is booked.`,
+		Flags: []cli.Flag{
+			valueFlag("shutter", "the `MODEL` of shutter it really carries"), valueFlag("shutter-no", "`NUMBER` of the shutter"),
+			valueFlag("lens", "the `MODEL` of lens it really carries"), valueFlag("lens-no", "`NUMBER` of the lens"),
+			valueFlag("history", "`WORD`: "+strings.Join(store.Histories, ", ")),
+			listFlag("sign", "`SIGN` of an earlier visit that it was told by; may be given several times"),
+			valueFlag("scale", "its scale is in `M or FT`"), valueFlag("told", "what is seen of it, in `WORDS`"),
+			valueFlag("why", "what it was bought for, in `WORDS`"), valueFlag("from", "bought from `WHOM`"),
+			valueFlag("owner", "it belongs to this `NAME`, else own"), valueFlag("place", "it stands in this `PLACE`, else where most parts cameras do"),
+			valueFlag("worth", "`AMOUNT` it would fetch whole"), valueFlag("lot", "`NAME` of the lot, else the next"),
+			valueFlag("bought", "bought on this `DAY`, else today"), valueFlag("donor", "a parts camera of this `CODE`"), valueFlag("note", "`WORDS` to keep with it"),
+		},
+		Action: a.do(bought),
+	}
+}
+
+// A boughtOne is one camera that was bought, as typed.
+type boughtOne struct {
+	line        int // of a file, 0 for the command line
+	model       string
+	price, post *code.Cents
+	texts       map[string]string // by pair word
+	signs       []string
+}
+
+// arrivalWords are the pairs of a boughtOne, price and post aside.
+func arrivalWords() []string {
+	return []string{"history", "shutter", "shutter-no", "lens", "lens-no", "sign", "why", "from", "owner", "place", "worth", "scale", "told", "note"}
+}
+
+// A purchase is what was bought at once.
+type purchase struct {
+	lot         bool
+	price, post code.Cents
+	cameras     []boughtOne
+	file        bool
+}
+
+func bought(c *call) error {
+	p, err := c.readPurchase()
+	if err != nil {
+		return err
+	}
+	if err := c.askHistory(p); err != nil {
+		return err
+	}
+	var cameras []came
+	var flaws []error
+	res, err := c.book(false, func(t *store.Tx) error {
+		cameras, flaws, err = c.buy(t, p)
+		if len(flaws) > 0 {
+			return errStop
+		}
+		return err
+	})
+	if errors.Is(err, errStop) {
+		for _, flaw := range flaws {
+			c.warnf("%v", flaw)
+		}
+		return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", many(len(flaws), "line"), store.ErrBadInput)
+	}
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldBought(res, p, cameras)
+}
+
+// readPurchase reads the line, and the lines of a lot on standard input.
+func (c *call) readPurchase() (*purchase, error) {
+	if err := c.want(2, -1); err != nil {
+		return nil, err
+	}
+	args := c.Args()
+	if !strings.EqualFold(args[0], "lot") {
+		if err := c.want(3, 5); err != nil {
+			return nil, err
+		}
+		one := boughtOne{model: args[0], texts: map[string]string{"body": args[1]}}
+		price, post, rest, err := priceAndPost(args[2:])
+		if err == nil && len(rest) > 0 {
+			err = usagef("%q is not understood: after the price comes post and its amount, tinful bought w2b 47731 22 post 4", rest[0])
+		}
+		p := &purchase{price: price, post: post, cameras: []boughtOne{one}}
+		if c.IsSet("lot") {
+			return nil, usagef("--lot names a lot: tinful bought lot 66 post 12 w2b=47731 w1b=22418")
+		}
+		return p, err
+	}
+	price, post, rest, err := priceAndPost(args[1:])
+	if err != nil {
+		return nil, err
+	}
+	p := &purchase{lot: true, price: price, post: post}
+	if len(rest) == 1 && rest[0] == "-" {
+		p.file = true
+		return p, p.readLines(c.env.Stdin)
+	}
+	for _, arg := range rest {
+		model, body, ok := strings.Cut(arg, "=")
+		if !ok || model == "" {
+			return nil, usagef("%q is no camera of a lot: write model and body number, w2b=47731, or w2b= without one", arg)
+		}
+		p.cameras = append(p.cameras, boughtOne{model: model, texts: map[string]string{"body": body}})
+	}
+	if len(p.cameras) == 0 {
+		return nil, usagef("which cameras? tinful bought lot 66 post 12 w2b=47731 w1b=22418, or - to read a line each")
+	}
+	if c.IsSet("donor") {
+		return nil, usagef("--donor is for one camera: the codes of a lot are made up")
+	}
+	return p, nil
+}
+
+// priceAndPost reads PRICE [post P] and returns what follows.
+func priceAndPost(args []string) (price, post code.Cents, rest []string, err error) {
+	if len(args) == 0 {
+		return 0, 0, nil, usagef("what was paid? tinful bought w2b 47731 22 post 4")
+	}
+	if price, err = amount(args[0]); err != nil {
+		return 0, 0, nil, err
+	}
+	if rest = args[1:]; len(rest) > 0 && strings.EqualFold(rest[0], "post") {
+		if len(rest) == 1 {
+			return 0, 0, nil, usagef("post and then its amount: post 4")
+		}
+		post, err = amount(rest[1])
+		rest = rest[2:]
+	}
+	return price, post, rest, err
+}
+
+// amount reads money that is not below zero.
+func amount(text string) (code.Cents, error) {
+	n, err := code.ParseCents(text)
+	if err == nil && n < 0 {
+		err = fmt.Errorf("%s is below zero", text)
+	}
+	if err != nil {
+		return 0, usageError{err}
+	}
+	return n, nil
+}
+
+// readLines reads one camera a line.
+func (p *purchase) readLines(r io.Reader) error {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return err
+	}
+	var flaws []string
+	for i, line := range strings.Split(string(b), "\n") {
+		a, err := readArrival(line)
+		if err != nil {
+			flaws = append(flaws, fmt.Sprintf("line %d: %v", i+1, err))
+		}
+		if a != nil {
+			a.line = i + 1
+			p.cameras = append(p.cameras, *a)
+		}
+	}
+	if len(flaws) > 0 {
+		return fmt.Errorf("%s\n%s cannot be read, nothing is booked: %w", strings.Join(flaws, "\n"), many(len(flaws), "line"), store.ErrBadInput)
+	}
+	if len(p.cameras) == 0 {
+		return fmt.Errorf("no line names a camera: write w2b 47731, one a line: %w", store.ErrBadInput)
+	}
+	return nil
+}
+
+// readArrival reads MODEL BODY-NO and pairs of words, nil for an empty line.
+func readArrival(line string) (*boughtOne, error) {
+	words, err := fieldsQuoted(line)
+	if err != nil || len(words) == 0 {
+		return nil, err
+	}
+	a := &boughtOne{model: words[0], texts: map[string]string{}}
+	if words = words[1:]; len(words) > 0 {
+		a.texts["body"], words = words[0], words[1:]
+	}
+	for ; len(words) > 0; words = words[2:] {
+		if len(words) == 1 {
+			return nil, fmt.Errorf("%s what? words stand in pairs: history failed", words[0])
+		}
+		if err := a.pair(strings.ToLower(words[0]), words[1]); err != nil {
+			return nil, err
+		}
+	}
+	return a, nil
+}
+
+func (a *boughtOne) pair(word, text string) error {
+	switch {
+	case word == "price" || word == "post":
+		n, err := amount(text)
+		if err != nil {
+			return err
+		}
+		if word == "price" {
+			a.price = &n
+		} else {
+			a.post = &n
+		}
+	case !slices.Contains(arrivalWords(), word):
+		return fmt.Errorf("%q is none of the words price, post, %s", word, strings.Join(arrivalWords(), ", "))
+	case word == "sign":
+		a.signs = append(a.signs, text)
+	case a.texts[word] != "":
+		return fmt.Errorf("%s is said twice: %s and %s", word, a.texts[word], text)
+	default:
+		a.texts[word] = text
+	}
+	return nil
+}
+
+// fieldsQuoted cuts a line into words; what stands between double quotes is one,
+// and from # to the end is a remark.
+func fieldsQuoted(line string) ([]string, error) {
+	var out []string
+	for line = strings.TrimSpace(line); line != "" && line[0] != '#'; line = strings.TrimSpace(line) {
+		if line[0] != '"' {
+			n := strings.IndexAny(line, " \t\r")
+			if n < 0 {
+				n = len(line)
+			}
+			out, line = append(out, line[:n]), line[n:]
+			continue
+		}
+		text, rest, ok := strings.Cut(line[1:], `"`)
+		if !ok {
+			return nil, errors.New("a quote is opened and not closed on this line")
+		}
+		out, line = append(out, text), rest
+	}
+	return out, nil
+}
+
+// text is a pair of a boughtOne, else the flag of that name.
+func (c *call) arrivalText(a boughtOne, word string) string {
+	if text := a.texts[word]; text != "" {
+		return text
+	}
+	return strings.TrimSpace(c.String(word))
+}
+
+// askHistory asks on the terminal what a camera went through, where nobody said.
+func (c *call) askHistory(p *purchase) error {
+	if !c.env.Terminal || p.file || c.IsSet("history") {
+		return nil
+	}
+	for i, a := range p.cameras {
+		pointed := orText(ask.Pointed(append(c.List("sign"), a.signs...)), "unknown")
+		question := fmt.Sprintf("%s %s: (u)nopened, (f)ailed, (m)eddled, (s)erviced [%s]", a.model, a.texts["body"], pointed)
+		k, err := c.key(question, "ufms\r")
+		if err != nil {
+			return err
+		}
+		p.cameras[i].texts["history"] = map[byte]string{'u': "unopened", 'f': "failed", 'm': "meddled", 's': "serviced"}[k]
+		if k == '\r' || k == 0 {
+			p.cameras[i].texts["history"] = pointed
+		}
+	}
+	return nil
+}
+
+// A came is a camera that was booked, with what it may be.
+type came struct {
+	donor store.Donor
+	hyp   ask.Hypothesis
+	other []ask.Hypothesis
+	late  string // why its shutter is not its own
+}
+
+// buy books what was bought. What is wrong with lines of a file is returned line
+// by line.
+func (c *call) buy(t *store.Tx, p *purchase) (out []came, flaws []error, err error) {
+	prices, posts, err := p.shares()
+	if err != nil {
+		return nil, nil, err
+	}
+	lot := c.String("lot")
+	if p.lot && lot == "" {
+		if lot, err = t.NextLot(); err != nil {
+			return nil, nil, err
+		}
+	}
+	for i, a := range p.cameras {
+		d := store.Donor{Lot: lot, Price: &prices[i], Post: &posts[i]}
+		x, err := c.arrive(t, a, d)
+		switch {
+		case err != nil && a.line > 0:
+			flaws = append(flaws, fmt.Errorf("line %d: %w", a.line, err))
+		case err != nil:
+			return nil, nil, err
+		}
+		out = append(out, x)
+	}
+	return out, flaws, nil
+}
+
+// shares are price and post of each camera.
+func (p *purchase) shares() (prices, posts []code.Cents, err error) {
+	var price, post []*code.Cents
+	for _, a := range p.cameras {
+		price, post = append(price, a.price), append(post, a.post)
+	}
+	if prices, err = store.Shares(p.price, price); err != nil {
+		return nil, nil, fmt.Errorf("the price: %w", err)
+	}
+	if posts, err = store.Shares(p.post, post); err != nil {
+		return nil, nil, fmt.Errorf("the post: %w", err)
+	}
+	return prices, posts, nil
+}
+
+// arrive books one camera.
+func (c *call) arrive(t *store.Tx, a boughtOne, d store.Donor) (came, error) {
+	marks, err := c.marks(&t.View, func(word string) string { return c.arrivalText(a, word) })
+	if err != nil {
+		return came{}, err
+	}
+	marks.Number = bodyNo(a.texts["body"])
+	if a.model == "?" {
+		return came{}, openModel(&t.View, marks)
+	}
+	ref, err := c.thing(&t.View, a.model, "model")
+	if err != nil {
+		return came{}, err
+	}
+	d.Model, d.BodyNo, d.Shutter, d.ShutterNo, d.Lens, d.LensNo = ref.Code, marks.Number, marks.Shutter, marks.ShutterNo, marks.Lens, marks.LensNo
+	if err := carriesIn(t, d.Model, d.Shutter, d.Lens); err != nil {
+		return came{}, err
+	}
+	if m, err := t.Model(d.Model); err != nil || m.Kind != "" && m.Kind != "camera" {
+		return came{}, firstOf(err, refusef("%s is a %s, not a camera", d.Model, m.Kind))
+	}
+	if err := c.fillArrival(t, a, &d); err != nil {
+		return came{}, err
+	}
+	if d, err = t.Buy(d); err != nil {
+		return came{}, err
+	}
+	marks.Self = d.Code
+	return weighed(&t.View, d, marks)
+}
+
+func firstOf(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// bodyNo is a body number as it is kept: none for a camera without one, empty
+// where it was not read.
+func bodyNo(text string) string {
+	if text == "-" || text == "?" {
+		return ""
+	}
+	return strings.TrimSpace(text)
+}
+
+// fillArrival reads what else is typed of a camera.
+func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
+	var err error
+	for word, at := range map[string]*string{"history": &d.History, "why": &d.Why, "from": &d.From, "owner": &d.Owner, "note": &d.Note} {
+		if *at, err = store.CleanText(c.arrivalText(a, word)); err != nil {
+			return err
+		}
+	}
+	for _, text := range []string{d.BodyNo, d.ShutterNo, d.LensNo, d.Lot} {
+		if _, err := store.CleanText(text); err != nil {
+			return err
+		}
+	}
+	if d.History = strings.ToLower(d.History); d.History != "" && !slices.Contains(store.Histories, d.History) {
+		return usagef("%q is no history: it is one of %s", d.History, strings.Join(store.Histories, ", "))
+	}
+	for _, s := range append(c.List("sign"), a.signs...) {
+		clean, err := store.CleanText(s)
+		if err != nil {
+			return err
+		}
+		if clean != "" && !slices.Contains(d.Signs, clean) {
+			d.Signs = append(d.Signs, clean)
+		}
+	}
+	if text := c.arrivalText(a, "worth"); text != "" {
+		n, err := amount(text)
+		if err != nil {
+			return err
+		}
+		d.Worth = &n
+	}
+	if text := c.String("bought"); text != "" {
+		if d.Bought, err = code.ParseDay(text, t.Day()); err != nil {
+			return usageError{err}
+		}
+	}
+	if text := c.String("donor"); text != "" {
+		if d.Code, err = code.Parse(text); err != nil {
+			return usageError{err}
+		}
+	}
+	if text := c.arrivalText(a, "place"); text != "" {
+		ref, err := c.thing(&t.View, text, "place")
+		d.Place = ref.Code
+		return err
+	}
+	d.Place, err = t.PlaceOfDonors()
+	return err
+}
+
+// weighed holds a camera that came against its model and all others.
+func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
+	out := came{donor: d}
+	var err error
+	if out.hyp, err = ask.Weigh(v, d.Model, m); err != nil {
+		return out, err
+	}
+	all, err := ask.Which(v, m)
+	if err != nil {
+		return out, err
+	}
+	for _, h := range all.Hypotheses {
+		if h.Model != d.Model && h.Better(out.hyp) {
+			out.other = append(out.other, h)
+		}
+	}
+	out.late, err = ask.ShutterOutOfStep(v, d)
+	return out, err
+}
+
+// openModel lists what a camera may be, to choose from.
+func openModel(v *store.View, m ask.Marks) error {
+	w, err := ask.Which(v, m)
+	if err != nil {
+		return err
+	}
+	if len(w.Hypotheses) == 0 {
+		return refusef("nothing speaks for any model that is recorded: add the model first, or name it; nothing is booked")
+	}
+	e := &severalError{text: fmt.Sprintf("which model? %s may do: look at what each is told by, then name it, bought :1; nothing is booked", many(len(w.Hypotheses), "model"))}
+	for _, h := range w.Hypotheses {
+		e.rows = append(e.rows, []string{string(h.Model), h.Name, fmt.Sprintf("%d for, %d against", len(h.For), len(h.Against)), h.LookFor})
+		e.answer = append(e.answer, "model:"+string(h.Model))
+	}
+	return e
+}
+
+// toldBought says what was booked and what each camera may be.
+func (c *call) toldBought(res store.Result, p *purchase, cameras []came) error {
+	if c.JSON() {
+		list := []map[string]any{}
+		for _, x := range cameras {
+			a := donorAnswer(x.donor, nil, []map[string]any{})
+			a["hypotheses"] = append([]ask.Hypothesis{x.hyp}, x.other...)
+			if x.late != "" {
+				a["shutter_out_of_step"] = x.late
+			}
+			list = append(list, a)
+		}
+		return c.printJSON(catalogueAnswer(res, map[string]any{"donors": list}))
+	}
+	var lines []string
+	for _, x := range cameras {
+		d := x.donor
+		line := fmt.Sprintf("%s %s  %s", d.Code, strings.TrimSpace(string(d.Model)+" "+d.BodyNo), money(d.Price))
+		if *d.Post != 0 {
+			line += " and " + money(d.Post) + " post"
+		}
+		lines = append(lines, line+"   "+strings.Join(filledIn(d.History, placed(d.Place)), ", "))
+	}
+	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	if p.lot && len(cameras) > 1 {
+		c.notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
+	}
+	for _, x := range cameras {
+		c.doubts(x)
+	}
+	return nil
+}
+
+func placed(place code.Code) string {
+	if place == "" {
+		return ""
+	}
+	return "in " + string(place)
+}
+
+// doubts says what speaks for and against the model of a camera that came, and
+// which other would do as well.
+func (c *call) doubts(x came) {
+	c.printHypothesis(string(x.donor.Code)+" as ", x.hyp)
+	for _, h := range x.other {
+		c.printf("it may as well be\n")
+		c.printHypothesis("", h)
+	}
+	if x.late != "" {
+		c.warnf("%s: the shutter was changed, %s; its parts are no evidence for %s, note them as replaced", x.donor.Code, x.late, x.donor.Model)
+	}
+	for _, s := range x.donor.Signs {
+		if sign, ok := ask.SignOf(s); ok {
+			c.notef("%s: points to %s (%s)", s, sign.PointsTo, sign.Strength)
+		}
+	}
+	if p := ask.Pointed(x.donor.Signs); p != "" && p != x.donor.History {
+		c.warnf("%s is booked as %s, and its signs point to %s: tinful edit %s --history %s", x.donor.Code, x.donor.History, p, x.donor.Code, p)
+	}
+}

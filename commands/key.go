@@ -1,0 +1,105 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+
+	"golang.org/x/term"
+)
+
+// Keys that end or skip.
+const (
+	enter     = '\r'
+	interrupt = 3 // Ctrl-C in raw mode
+	endOfText = 4 // Ctrl-D in raw mode
+)
+
+// An errStopped says that a question was broken off by Ctrl-C. Its Unwrap returns
+// [context.Canceled].
+type errStopped struct{}
+
+func (errStopped) Error() string { return "stopped: nothing is booked" }
+func (errStopped) Unwrap() error { return context.Canceled }
+
+// key asks a question that one key answers, and returns it in lower case. Where
+// the input is a terminal the key is read as it is struck; elsewhere the first
+// letter of a line stands for it, and an empty line for enter. It asks again until
+// the key is one of those that are known; the end of the input is 0.
+func (c *call) key(question, known string) (byte, error) {
+	for {
+		fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+		k, err := c.readKey()
+		if err != nil || k == 0 || strings.IndexByte(known, k) >= 0 {
+			return k, err
+		}
+	}
+}
+
+func (c *call) readKey() (byte, error) {
+	f, ok := c.env.Stdin.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return c.lineKey()
+	}
+	was, err := term.MakeRaw(int(f.Fd()))
+	if err != nil {
+		return c.lineKey()
+	}
+	var b [1]byte
+	n, err := f.Read(b[:])
+	if rerr := term.Restore(int(f.Fd()), was); err == nil {
+		err = rerr
+	}
+	if n == 0 {
+		return 0, nil
+	}
+	k := strings.ToLower(string(b[:]))[0]
+	switch k {
+	case interrupt:
+		fmt.Fprintln(c.env.Stderr)
+		return 0, errStopped{}
+	case endOfText:
+		k = 0
+	case '\n':
+		k = enter
+	}
+	if k >= ' ' {
+		fmt.Fprintf(c.env.Stderr, "%c", k)
+	}
+	fmt.Fprintln(c.env.Stderr)
+	return k, err
+}
+
+// lineKey is the first letter of a line.
+func (c *call) lineKey() (byte, error) {
+	text, ended, err := c.readLine()
+	switch {
+	case err != nil:
+		return 0, err
+	case text != "":
+		return strings.ToLower(text)[0], nil
+	case ended:
+		return 0, nil
+	}
+	return enter, nil
+}
+
+// readLine reads one line, blanks around it taken off, and tells whether the input
+// ended before its end.
+func (c *call) readLine() (text string, ended bool, err error) {
+	var b strings.Builder
+	for {
+		var one [1]byte
+		n, rerr := c.env.Stdin.Read(one[:])
+		if n == 1 && one[0] == '\n' {
+			return strings.TrimSpace(b.String()), false, nil
+		}
+		if n == 1 {
+			b.WriteByte(one[0])
+		}
+		if rerr != nil {
+			return strings.TrimSpace(b.String()), true, nil // a read that fails ends the input
+		}
+	}
+}

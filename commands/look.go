@@ -1,0 +1,447 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	sheet "tinful/import"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+func lookCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "look", Usage: "note what is seen on a parts camera, or on a customer's",
+		ArgsUsage: "DONOR | JOB [WORD PART...]...",
+		UsageText: "tinful look pc8 missing p5 p64, damaged p36, present p17\ntinful look pc8 present back latch spring, missing p64\n" +
+			"tinful look 109 --history meddled damaged p7\ntinful look pc8 --sheet look.xlsx\ntinful look pc8 --file look.xlsx",
+		Description: "The words are " + strings.Join(store.SeenWords, ", ") + `. Words of a part's name end at a comma.
+What was not looked at is no observation. A later look replaces an earlier one.
+Without words it lists what is not looked at yet, what this model most often
+lacks first; on a terminal it asks for each with one key, and what was answered
+is kept when it is stopped. --sheet writes that list to be filled in by hand,
+--file takes it back, .xlsx or .csv.
+Of a customer's camera the observations count for the odds; its pieces are never
+stock. Exit code 5: rows of a file that cannot be read, and nothing is booked.`,
+		Flags: []cli.Flag{
+			valueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), valueFlag("file", "take the filled `FILE` in"),
+			boolFlag("replace", "write over a file that is there"),
+			valueFlag("history", "what it went through, `WORD`: "+strings.Join(store.Histories, ", ")),
+			valueFlag("note", "`WORDS` to keep with what is seen"), boolFlag("anyway", "also of a job that is closed"),
+		},
+		Action: a.do(look),
+	}
+}
+
+// A looking is a line of look.
+type looking struct {
+	camera string
+	words  [][]string // one group a part, its word first
+	file   string
+}
+
+func look(c *call) error {
+	l, err := c.readLook()
+	if err != nil {
+		return err
+	}
+	if l.file != "" || len(l.words) > 0 || c.IsSet("history") && !c.IsSet("sheet") {
+		return c.bookLook(l)
+	}
+	var s ask.Subject
+	var g ask.Guide
+	err = c.view(func(v *store.View) error {
+		if s, err = c.subject(v, l.camera); err != nil {
+			return err
+		}
+		g, err = ask.Checklist(v, s)
+		return err
+	})
+	switch {
+	case err != nil:
+		return err
+	case c.IsSet("sheet"):
+		return c.writeLook(s, g)
+	case c.env.Terminal && !c.JSON():
+		return c.askLook(s, g)
+	}
+	return c.printChecklist(s, g)
+}
+
+// subject is the camera that a token names.
+func (c *call) subject(v *store.View, token string) (ask.Subject, error) {
+	ref, err := c.thing(v, token, "donor", "job")
+	if err != nil {
+		return ask.Subject{}, err
+	}
+	return ask.SubjectOf(v, ref)
+}
+
+// readLook reads the line: which camera, and what was seen of which parts.
+func (c *call) readLook() (*looking, error) {
+	if err := c.want(1, -1); err != nil {
+		return nil, err
+	}
+	args := c.Args()
+	l := &looking{camera: args[0], file: c.String("file")}
+	switch {
+	case c.IsSet("sheet") && c.IsSet("file"):
+		return nil, usagef("--sheet writes a list and --file takes one in: not both")
+	case (c.IsSet("sheet") || c.IsSet("file")) && len(args) > 1:
+		return nil, usagef("a file and words say two things: write one")
+	case c.IsSet("history") && !slices.Contains(store.Histories, c.String("history")):
+		return nil, usagef("%q is no history: it is one of %s", c.String("history"), strings.Join(store.Histories, ", "))
+	}
+	word := ""
+	var name []string
+	flush := func() {
+		if len(name) > 0 {
+			l.words = append(l.words, append([]string{word}, name...))
+			name = nil
+		}
+	}
+	for _, arg := range args[1:] {
+		for i, piece := range strings.Split(arg, ",") {
+			if i > 0 {
+				flush()
+			}
+			switch lower := strings.ToLower(piece); {
+			case piece == "":
+			case slices.Contains(store.SeenWords, lower):
+				flush()
+				word = lower
+			case word == "":
+				return nil, usagef("%q: say first how it is seen: %s", piece, strings.Join(store.SeenWords, ", "))
+			case isCode(piece) && len(name) == 0:
+				l.words = append(l.words, []string{word, piece})
+			default:
+				name = append(name, piece)
+			}
+		}
+	}
+	flush()
+	if len(args) > 1 && len(l.words) == 0 {
+		return nil, usagef("which parts are %s? tinful look %s %s p5", word, args[0], word)
+	}
+	return l, nil
+}
+
+// bookLook books what was seen.
+func (c *call) bookLook(l *looking) error {
+	note, err := store.CleanText(c.String("note"))
+	if err != nil {
+		return err
+	}
+	var s ask.Subject
+	var now, before []store.Seen
+	var flaws []store.Problem
+	asked := 0
+	res, err := c.book(false, func(t *store.Tx) error {
+		if s, err = c.subject(&t.View, l.camera); err != nil {
+			return err
+		}
+		seen, err := c.seenOf(t, l, s)
+		if err != nil {
+			return err
+		}
+		if l.file != "" {
+			if seen, flaws, err = c.seenIn(t, l.file, s); err != nil {
+				return err
+			}
+			if len(flaws) > 0 {
+				return errStop
+			}
+		}
+		asked = len(seen)
+		for i := range seen {
+			seen[i].Note = orText(seen[i].Note, note)
+		}
+		if now, before, err = t.Look(s.Ref.Kind, s.Ref.Code, seen, c.Bool("anyway")); err != nil {
+			return err
+		}
+		return setHistory(t, s.Ref, c.String("history"))
+	})
+	if errors.Is(err, errStop) {
+		return c.refuseRows(flaws)
+	}
+	if err != nil {
+		return c.offer(err)
+	}
+	return c.toldLook(res, s, asked, now, before)
+}
+
+// refuseRows names what cannot be read in a file.
+func (c *call) refuseRows(flaws []store.Problem) error {
+	if c.JSON() {
+		if err := c.printJSON(map[string]any{"problems": flaws, "applied": false}); err != nil {
+			return err
+		}
+	} else {
+		for _, p := range flaws {
+			c.warnf("%s, %s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
+		}
+	}
+	return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", many(len(flaws), "line"), store.ErrBadInput)
+}
+
+// seenOf reads the parts of the line.
+func (c *call) seenOf(t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, error) {
+	var out []store.Seen
+	for _, group := range l.words {
+		p, err := c.partOf(&t.View, group[1:])
+		if err != nil {
+			return nil, err
+		}
+		if i := slices.IndexFunc(out, func(x store.Seen) bool { return x.Part == p.Code }); i >= 0 && out[i].Seen != group[0] {
+			return nil, usagef("%s is said to be %s and %s: which?", p.Code, out[i].Seen, group[0])
+		}
+		out = append(out, store.Seen{Part: p.Code, Seen: group[0]})
+	}
+	return out, nil
+}
+
+// seenIn reads a filled sheet, and what is wrong in it.
+func (c *call) seenIn(t *store.Tx, file string, s ask.Subject) (out []store.Seen, flaws []store.Problem, err error) {
+	rows, err := sheet.ReadLook(file, s.Ref.Kind)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, r := range rows {
+		bad := func(value, format string, args ...any) {
+			flaws = append(flaws, store.Problem{Sheet: file, Cell: fmt.Sprintf("row %d", r.Row), Value: value, Problem: fmt.Sprintf(format, args...)})
+		}
+		x := store.Seen{Seen: strings.ToLower(r.Seen), Note: r.Note}
+		parts := t.Resolve(r.Part, "part")
+		switch {
+		case r.Camera != "" && !slices.Contains(t.Resolve(r.Camera, s.Ref.Kind), s.Ref):
+			bad(r.Camera, "this sheet is of another camera: %s was named", s.Ref.Code)
+			continue
+		case len(parts) != 1:
+			bad(r.Part, "no part is called so")
+			continue
+		case !slices.Contains(store.SeenWords, x.Seen):
+			bad(r.Seen, "write one of %s", strings.Join(store.SeenWords, ", "))
+			continue
+		}
+		x.Part = parts[0].Code
+		out = append(out, x)
+	}
+	if len(rows) == 0 {
+		return nil, nil, refusef("%s says nothing of any part: nothing is filled in under Seen", file)
+	}
+	return out, flaws, nil
+}
+
+// setHistory notes what a camera went through.
+func setHistory(t *store.Tx, ref store.Ref, history string) error {
+	if history == "" {
+		return nil
+	}
+	if ref.Kind == "job" {
+		j, err := t.Job(ref.Code)
+		if err != nil {
+			return err
+		}
+		j.History = history
+		return t.Put(j)
+	}
+	d, err := t.Donor(ref.Code)
+	if err != nil {
+		return err
+	}
+	d.History = history
+	return t.Put(d)
+}
+
+// toldLook says what was noted, and what it changes.
+func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
+	if c.JSON() {
+		return c.printJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
+	}
+	if res.Booking.Number == 0 {
+		c.printf("%s: all of that is noted already\n", s.Ref.Code)
+		return nil
+	}
+	var lines []string
+	err := c.view(func(v *store.View) error {
+		names := newShelf(v)
+		for i, x := range now {
+			line := fmt.Sprintf("%s %s  %s", x.Part, names.name(x.Part), x.Seen)
+			if before[i].Seen != "" && before[i].Seen != x.Seen {
+				line += fmt.Sprintf("   was %s on %s", before[i].Seen, before[i].Date)
+			}
+			lines = append(lines, line)
+		}
+		return c.lookTraps(v, s, now)
+	})
+	if err != nil {
+		return err
+	}
+	if h := c.String("history"); h != "" {
+		lines = append(lines, fmt.Sprintf("%s  history %s", s.Ref.Code, h))
+	}
+	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	if n := asked - len(now); n > 0 {
+		c.notef("noted already: %s", many(n, "part"))
+	}
+	if s.Ref.Kind == "job" {
+		c.notef("job %s: what is seen counts for the odds, its pieces are no stock", s.Ref.Code)
+	}
+	return nil
+}
+
+// lookTraps points out parts of a shutter that is not the camera's own.
+func (c *call) lookTraps(v *store.View, s ask.Subject, now []store.Seen) error {
+	if s.Ref.Kind != "donor" {
+		return nil
+	}
+	d, err := v.Donor(s.Ref.Code)
+	if err != nil {
+		return err
+	}
+	why, err := ask.ShutterOutOfStep(v, d)
+	if err != nil || why == "" {
+		return err
+	}
+	for _, x := range now {
+		if p, err := v.Part(x.Part); err == nil && p.Seat == "shutter" && x.Seen != "replaced" {
+			c.warnf("the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s", d.Code, why, x.Part, d.Model)
+		}
+	}
+	return nil
+}
+
+func seenAnswers(list []store.Seen) []map[string]any {
+	out := []map[string]any{}
+	for _, x := range list {
+		out = append(out, full(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
+	}
+	return out
+}
+
+// often says how often a part was missing.
+func often(l ask.GuideLine) string {
+	if l.Looked == 0 {
+		return ""
+	}
+	return fmt.Sprintf("missing in %d of %d", l.Missing, l.Looked)
+}
+
+func (c *call) printChecklist(s ask.Subject, g ask.Guide) error {
+	if c.JSON() {
+		return c.printJSON(full(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}))
+	}
+	c.printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
+	t := c.wide()
+	for _, l := range g.Lines {
+		t.row(string(l.Part), l.Name, l.Seat, often(l))
+	}
+	if len(g.Lines) == 0 {
+		c.println("nothing is left, or no part is said to go into this model")
+	}
+	return t.print(c.env.Stdout)
+}
+
+func (c *call) writeLook(s ask.Subject, g ask.Guide) error {
+	var rows []sheet.LookRow
+	for _, l := range g.Lines {
+		rows = append(rows, sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Name, Seat: l.Seat, Where: l.Where, Often: often(l)})
+	}
+	file := c.String("sheet")
+	if err := sheet.WriteLook(file, s.Ref.Kind, rows, c.Bool("replace")); err != nil {
+		return err
+	}
+	return c.toldSheet(s, file, len(rows), "look")
+}
+
+// toldSheet says that a sheet was written, and how it is taken back.
+func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) error {
+	if c.JSON() {
+		return c.printJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
+	}
+	again := fmt.Sprintf("tinful look %s --file %s", s.Ref.Code, file)
+	if command == "strip" {
+		again = fmt.Sprintf("tinful strip %s %s", s.Ref.Code, file)
+	}
+	c.printf("%s written to %s: fill it in, then %s\n", many(rows, "part"), file, again)
+	return nil
+}
+
+// askLook asks for every part with one key and books what was answered, also when
+// it is stopped.
+func (c *call) askLook(s ask.Subject, g ask.Guide) error {
+	c.printf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit\n", s.Ref.Code, g.Model, s.History)
+	l := &looking{camera: s.Ref.String()}
+	for i, line := range g.Lines {
+		question := fmt.Sprintf("%d/%d %s", i+1, len(g.Lines), strings.Join(filledIn(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
+		k, err := c.key(question+":", "pmdrsq\r")
+		if err != nil {
+			return err
+		}
+		if k == 'q' || k == 0 {
+			break
+		}
+		if word := seenKey(k); word != "" {
+			l.words = append(l.words, []string{word, "part:" + string(line.Part)})
+		}
+	}
+	if len(l.words) == 0 {
+		c.println("nothing was looked at")
+		return nil
+	}
+	return c.bookLook(l)
+}
+
+// seenKey is the word of a key, empty for none.
+func seenKey(k byte) string {
+	for _, w := range store.SeenWords {
+		if w[0] == k {
+			return w
+		}
+	}
+	return ""
+}
+
+// seenTable prints what was seen on a camera.
+func (c *call) seenTable(s *shelf, seen []store.Seen) error {
+	t := c.wide()
+	for _, x := range seen {
+		t.row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
+	}
+	return c.listed("seen at arrival", t)
+}
+
+// lotWords say what a lot was, and that its shares are no valuation.
+func lotWords(v *store.View, d store.Donor) (string, error) {
+	all, err := v.InLot(d.Lot)
+	if err != nil || len(all) < 2 {
+		return "", err
+	}
+	var with []code.Code
+	var price, post code.Cents
+	equal := true
+	for _, o := range all {
+		if o.Code != d.Code {
+			with = append(with, o.Code)
+		}
+		if o.Price == nil || d.Price == nil || max(*o.Price-*d.Price, *d.Price-*o.Price) > 1 {
+			equal = false
+		}
+		if o.Price != nil {
+			price += *o.Price
+		}
+		if o.Post != nil {
+			post += *o.Post
+		}
+	}
+	text := fmt.Sprintf("%s with %s: %s and %s post", d.Lot, joinCodes(with), price, post)
+	if equal {
+		text += ", in equal shares: a start, no valuation"
+	}
+	return text, nil
+}

@@ -1,0 +1,175 @@
+package commands
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+func whichCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "which", Usage: "which model a camera may be, with what speaks for and against each",
+		ArgsUsage: "[DONOR | JOB]",
+		UsageText: "tinful which --number 47731 --shutter ORV-00 --scale ft\ntinful which --shutter-no \"O 240 019\" --told \"three-screw base\"\ntinful which pc12",
+		Description: `Every model is held against every mark: ranges of numbers as somebody claims
+them, shutter, lens, scale, and what the model is told by. Nothing is looked up
+by one number: makers jumped, and shutters and lenses were changed. A shutter
+whose number is out of step with the body is no evidence and says so. Who claims
+a range stands behind it in the model's Numbers: 46251-52900 (list of H).
+A parts camera or job brings its own marks; flags are stronger.
+Exit code 3 when nothing speaks for any model.`,
+		Flags: []cli.Flag{
+			valueFlag("number", "`NUMBER` of the body, none where it has none"),
+			valueFlag("shutter", "the `MODEL` of shutter it carries"), valueFlag("shutter-no", "`NUMBER` of the shutter"),
+			valueFlag("lens", "the `MODEL` of lens it carries"), valueFlag("lens-no", "`NUMBER` of the lens"),
+			valueFlag("scale", "its scale is in `M or FT`"), valueFlag("told", "what is seen of it, in `WORDS`"),
+		},
+		Action: a.do(which),
+	}
+}
+
+func which(c *call) error {
+	if err := c.want(0, 1); err != nil {
+		return err
+	}
+	if len(c.Args()) == 0 && !c.anyFlag() {
+		return usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
+	}
+	var out ask.Whichs
+	err := c.view(func(v *store.View) error {
+		m, err := c.marks(v, c.String)
+		if err != nil {
+			return err
+		}
+		m.Number = bodyNo(c.String("number"))
+		if len(c.Args()) == 1 {
+			if m, err = c.recordedMarks(v, m); err != nil {
+				return err
+			}
+		}
+		out, err = ask.Which(v, m)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := c.printWhich(out); err != nil {
+		return err
+	}
+	if len(out.Hypotheses) == 0 {
+		return silentError(exitNotFound)
+	}
+	return nil
+}
+
+// printWhich prints the models that a camera may be. Those against which as much
+// speaks are named in one line, unless there are no others.
+func (c *call) printWhich(out ask.Whichs) error {
+	var answer, weak []string
+	for i, h := range out.Hypotheses {
+		if h.Weak() && i > 0 && !c.JSON() {
+			weak = append(weak, string(h.Model))
+			continue
+		}
+		answer = append(answer, "model:"+string(h.Model))
+	}
+	c.keepAnswer(answer)
+	if c.JSON() {
+		return c.printJSON(out)
+	}
+	for i, h := range out.Hypotheses[:len(answer)] {
+		c.printHypothesis(":"+strconv.Itoa(i+1)+" ", h)
+	}
+	if len(weak) > 0 {
+		c.notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
+	}
+	if len(out.Hypotheses) == 0 {
+		c.println("nothing speaks for any model that is recorded")
+	}
+	for _, n := range out.Notes {
+		c.notef("%s", n)
+	}
+	return nil
+}
+
+// printHypothesis prints a model that a camera may be, and why.
+func (c *call) printHypothesis(before string, h ask.Hypothesis) {
+	c.printf("%s%s\n", before, strings.Join(filledIn(string(h.Model), h.Name), "  "))
+	t := c.wide()
+	for _, part := range []struct {
+		word string
+		list []string
+	}{{"  for", h.For}, {"  against", h.Against}, {"  silent", h.Silent}, {"  look for", filledIn(h.LookFor)}} {
+		for _, text := range part.list {
+			t.row(part.word, text)
+			t.rows[len(t.rows)-1][0] = part.word // a cell keeps its blanks here
+		}
+	}
+	_ = t.print(c.env.Stdout) // what was booked is booked
+}
+
+// marks reads what is seen of a camera but its number.
+func (c *call) marks(v *store.View, text func(word string) string) (ask.Marks, error) {
+	m := ask.Marks{ShutterNo: text("shutter-no"), LensNo: text("lens-no"), Scale: strings.ToLower(text("scale")), Told: text("told")}
+	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
+		return m, usagef("a scale is in m or ft, not %q", m.Scale)
+	}
+	for _, kind := range []string{"shutter", "lens"} {
+		token := text(kind)
+		if token == "" {
+			continue
+		}
+		ref, err := c.thing(v, token, "model")
+		if err != nil {
+			return m, err
+		}
+		rec, err := v.Model(ref.Code)
+		if err != nil {
+			return m, err
+		}
+		if rec.Kind != "" && rec.Kind != kind {
+			return m, refusef("%s is a %s, not a %s", rec.Code, rec.Kind, kind)
+		}
+		if kind == "shutter" {
+			m.Shutter = ref.Code
+		} else {
+			m.Lens = ref.Code
+		}
+	}
+	return m, nil
+}
+
+// recordedMarks are the marks of a donor or job, those that flags give kept.
+func (c *call) recordedMarks(v *store.View, m ask.Marks) (ask.Marks, error) {
+	ref, err := c.thing(v, c.Args()[0], "donor", "job")
+	if err != nil {
+		return m, err
+	}
+	was := ask.Marks{}
+	if ref.Kind == "donor" {
+		d, err := v.Donor(ref.Code)
+		if err != nil {
+			return m, err
+		}
+		was = ask.MarksOf(d)
+	} else {
+		j, err := v.Job(ref.Code)
+		if err != nil {
+			return m, err
+		}
+		was = ask.Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}
+	}
+	m.Self = was.Self
+	for _, at := range []struct {
+		now *string
+		was string
+	}{{&m.Number, was.Number}, {&m.ShutterNo, was.ShutterNo}, {&m.LensNo, was.LensNo}, {(*string)(&m.Shutter), string(was.Shutter)}, {(*string)(&m.Lens), string(was.Lens)}} {
+		*at.now = orText(*at.now, at.was)
+	}
+	return m, nil
+}

@@ -1,0 +1,236 @@
+package sheet
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"tinful/store"
+)
+
+// A form is one sheet that is written to be filled in by hand and taken back: a
+// table with a heading, columns told by their headings in any order.
+type form struct {
+	sheet string
+	heads []string
+	wide  map[string]float64  // width of a column, in letters
+	lists map[string][]string // words a column takes
+}
+
+// A formRow is a filled row: its number in the file and its cells by heading.
+type formRow struct {
+	row   int
+	cells map[string]string
+}
+
+// ErrThere is returned when a file that is to be written is there already.
+var ErrThere = errors.New("it is there already: --replace writes over it")
+
+// write makes the file: a workbook, or CSV where its name ends so.
+func (f form) write(file string, rows [][]string, replace bool) error {
+	if _, err := os.Stat(file); err == nil && !replace {
+		return fmt.Errorf("%s: %w: %w", file, ErrThere, store.ErrRefused)
+	}
+	make := f.workbook
+	switch ext := strings.ToLower(filepath.Ext(file)); ext {
+	case ".csv":
+		make = f.text
+	case ".xlsx":
+	default:
+		return fmt.Errorf("%s: write a name that ends in .xlsx or .csv: %w", file, store.ErrUsage)
+	}
+	b, err := make(rows)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(file, b, 0o644)
+}
+
+func (f form) text(rows [][]string) ([]byte, error) {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	w.UseCRLF = true
+	if err := errors.Join(w.Write(f.heads), w.WriteAll(rows)); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+func (f form) workbook(rows [][]string) ([]byte, error) {
+	x := excelize.NewFile()
+	defer x.Close()
+	if err := x.SetSheetName("Sheet1", f.sheet); err != nil {
+		return nil, err
+	}
+	for i, row := range append([][]string{f.heads}, rows...) {
+		cells := make([]any, len(row))
+		for j, text := range row {
+			cells[j] = text
+			if n, err := strconv.ParseInt(text, 10, 64); err == nil && strconv.FormatInt(n, 10) == text {
+				cells[j] = n
+			}
+		}
+		if err := x.SetSheetRow(f.sheet, fmt.Sprintf("A%d", i+1), &cells); err != nil {
+			return nil, err
+		}
+	}
+	if err := f.dress(x, len(rows)); err != nil {
+		return nil, err
+	}
+	b, err := x.WriteToBuffer()
+	if err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// dress sets widths, the words of columns and the heading that stays in sight.
+func (f form) dress(x *excelize.File, rows int) error {
+	for i, head := range f.heads {
+		name, err := excelize.ColumnNumberToName(i + 1)
+		if err != nil {
+			return err
+		}
+		if w := f.wide[head]; w > 0 {
+			if err := x.SetColWidth(f.sheet, name, name, w); err != nil {
+				return err
+			}
+		}
+		if list := f.lists[head]; len(list) > 0 && rows > 0 {
+			dv := excelize.NewDataValidation(true)
+			dv.Sqref = fmt.Sprintf("%s2:%s%d", name, name, rows+1)
+			if err := dv.SetDropList(list); err != nil {
+				return err
+			}
+			if err := x.AddDataValidation(f.sheet, dv); err != nil {
+				return err
+			}
+		}
+	}
+	return x.SetPanes(f.sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
+}
+
+// read reads the rows of a file that hold anything. It returns an error that
+// wraps [store.ErrBadInput] for a file that is none or lacks a column that needs
+// to be there.
+func (f form) read(file string, needs ...string) ([]formRow, error) {
+	var rows [][]string
+	var err error
+	if strings.EqualFold(filepath.Ext(file), ".csv") {
+		rows, err = readText(file)
+	} else {
+		rows, err = f.readWorkbook(file)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(rows) == 0 {
+		return nil, badInput("%s is empty", file)
+	}
+	at := map[string]int{}
+	for i, head := range rows[0] {
+		for _, known := range f.heads {
+			if sameHeading(head, known) {
+				at[known] = i
+			}
+		}
+	}
+	for _, head := range needs {
+		if _, ok := at[head]; !ok {
+			return nil, badInput("%s has no column %s: its first row holds the headings", file, head)
+		}
+	}
+	var out []formRow
+	for i, row := range rows[1:] {
+		r := formRow{row: i + 2, cells: map[string]string{}}
+		for head, col := range at {
+			if col >= len(row) {
+				continue
+			}
+			if text := strings.Join(strings.Fields(row[col]), " "); text != "" {
+				r.cells[head] = text
+			}
+		}
+		if len(r.cells) > 0 {
+			out = append(out, r)
+		}
+	}
+	return out, nil
+}
+
+func sameHeading(a, b string) bool {
+	fold := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
+	return fold(a) == fold(b)
+}
+
+// readText reads CSV, parted by commas or, as some spreadsheets write it, by
+// semicolons.
+func readText(file string) ([][]string, error) {
+	b, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
+	}
+	if err != nil {
+		return nil, err
+	}
+	b = bytes.TrimPrefix(b, []byte("\ufeff"))
+	head, _, _ := bytes.Cut(b, []byte("\n"))
+	r := csv.NewReader(bufio.NewReader(bytes.NewReader(b)))
+	r.FieldsPerRecord = -1
+	if bytes.Count(head, []byte(";")) > bytes.Count(head, []byte(",")) {
+		r.Comma = ';'
+	}
+	// Empty lines are skipped by the reader: rows are counted as the file has them.
+	var rows [][]string
+	for {
+		row, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return rows, nil
+		}
+		if err != nil {
+			return nil, badInput("%s: %v", file, err)
+		}
+		line, _ := r.FieldPos(0)
+		for len(rows) < line-1 {
+			rows = append(rows, nil)
+		}
+		rows = append(rows, row)
+	}
+}
+
+// readWorkbook reads the form's sheet, else the first.
+func (f form) readWorkbook(file string) ([][]string, error) {
+	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
+	}
+	x, err := excelize.OpenFile(file)
+	if err != nil {
+		return nil, badInput("%s is no workbook or is damaged: %v", file, err)
+	}
+	defer x.Close()
+	names := x.GetSheetList()
+	if len(names) == 0 {
+		return nil, badInput("%s is no workbook or is damaged: it has no sheets", file)
+	}
+	name := names[0]
+	for _, n := range names {
+		if strings.EqualFold(n, f.sheet) {
+			name = n
+		}
+	}
+	rows, err := x.GetRows(name, excelize.Options{RawCellValue: true})
+	if err != nil {
+		return nil, badInput("%s, sheet %s is damaged: %v", file, name, err)
+	}
+	return rows, nil
+}

@@ -1,0 +1,401 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// A Subject is a camera that can be looked at and taken apart: a parts camera or
+// a customer's.
+type Subject struct {
+	Ref     store.Ref // donor or job
+	Cam     store.Camera
+	History string
+	State   string
+	Owner   string
+	seen    map[code.Code]store.Seen
+}
+
+// SubjectOf reads a donor or job as a camera on the bench.
+func SubjectOf(v *store.View, ref store.Ref) (Subject, error) {
+	s := Subject{Ref: ref, seen: map[code.Code]store.Seen{}}
+	var all []store.Seen
+	if ref.Kind == "job" {
+		j, err := v.Job(ref.Code)
+		if err != nil {
+			return s, err
+		}
+		s.Cam, s.History, s.State, s.Owner = j.Camera(), j.History, j.State, j.Owner
+		if all, err = v.SeenOnJob(ref.Code); err != nil {
+			return s, err
+		}
+	} else {
+		d, err := v.Donor(ref.Code)
+		if err != nil {
+			return s, err
+		}
+		s.Cam, s.History, s.State, s.Owner = d.Camera(), d.History, d.State, d.Owner
+		if all, err = v.SeenOn(ref.Code); err != nil {
+			return s, err
+		}
+	}
+	for _, x := range all {
+		s.seen[x.Part] = x
+	}
+	s.History = cmp.Or(s.History, "unknown")
+	return s, nil
+}
+
+// A Guide is the parts of a camera in the order of taking it apart.
+type Guide struct {
+	Model code.Code   `json:"model"`
+	Like  *store.Ref  `json:"-"` // the camera whose strip-down gave the order
+	Lines []GuideLine `json:"guide"`
+}
+
+// A GuideLine is one part that should be in the camera.
+type GuideLine struct {
+	Part     code.Code `json:"part"`
+	Name     string    `json:"name"`
+	Seat     string    `json:"seat,omitempty"`
+	PerBody  *int64    `json:"per_body,omitempty"`
+	Where    string    `json:"where,omitempty"`
+	Out      int64     `json:"out"` // that came off already
+	Seen     string    `json:"seen,omitempty"`
+	Missing  int64     `json:"missing"`        // of these cameras of the model and history
+	Looked   int64     `json:"looked_at"`      // that were looked at for it
+	Step     uint64    `json:"step,omitempty"` // of the earlier strip-down
+	Hint     string    `json:"hint,omitempty"` // how it came off then
+	Cautions []string  `json:"cautions,omitempty"`
+	lacking  float64
+	at       int // among the pieces of the earlier strip-down, from 1; 0 came off later or never
+}
+
+// StripGuide lists the parts of a camera in the order they came off in an
+// earlier strip-down: of like where that names a camera, else of the last of the
+// model. Parts that did not come off then, and all where there was none, follow
+// by where they sit. Each caution stands once, with the first part that needs it.
+func StripGuide(v *store.View, s Subject, like *store.Ref) (Guide, error) {
+	g, err := partsOfCamera(v, s)
+	if err != nil {
+		return g, err
+	}
+	if like == nil {
+		if like, err = lastStripped(v, s); err != nil {
+			return g, err
+		}
+	}
+	if g.Like = like; like != nil {
+		if err := g.follow(v, *like); err != nil {
+			return g, err
+		}
+	}
+	slices.SortStableFunc(g.Lines, func(a, b GuideLine) int {
+		return cmp.Or(cmp.Compare(uint(a.at-1), uint(b.at-1)), cmp.Compare(slices.Index(store.Seats, a.Seat), slices.Index(store.Seats, b.Seat)), cmp.Compare(a.Part, b.Part))
+	})
+	return g, g.caution(v)
+}
+
+// Checklist lists the parts of a camera that are not looked at yet, those first
+// that cameras of its model and history most often lack; cameras of sister models
+// count a quarter, and a part that was never looked for as one that lacks a fifth.
+// Ours.
+func Checklist(v *store.View, s Subject) (Guide, error) {
+	g, err := partsOfCamera(v, s)
+	if err != nil {
+		return g, err
+	}
+	g.Lines = slices.DeleteFunc(g.Lines, func(l GuideLine) bool { return l.Seen != "" })
+	slices.SortStableFunc(g.Lines, func(a, b GuideLine) int {
+		return cmp.Or(cmp.Compare(b.lacking, a.lacking), cmp.Compare(a.Part, b.Part))
+	})
+	return g, nil
+}
+
+// partsOfCamera lists what goes as it is into the camera, or into the shutter and
+// lens that it carries for certain, in order of codes.
+func partsOfCamera(v *store.View, s Subject) (Guide, error) {
+	g := Guide{Model: s.Cam.Model, Lines: []GuideLine{}}
+	m, err := v.Model(s.Cam.Model)
+	if err != nil {
+		return g, err
+	}
+	models := []code.Code{m.Code}
+	for kind, known := range map[string]code.Code{"shutter": s.Cam.Shutter, "lens": s.Cam.Lens} {
+		may, err := v.Carried(m, kind)
+		if err != nil {
+			return g, err
+		}
+		if known != "" {
+			models = append(models, known)
+		} else if len(may) == 1 {
+			models = append(models, may[0])
+		}
+	}
+	have := map[code.Code]bool{}
+	for _, model := range models {
+		for _, part := range v.PartsInto(model) {
+			l, ok, err := guideLine(v, s, part, model)
+			if err != nil {
+				return g, err
+			}
+			if ok && !have[l.Part] {
+				have[l.Part] = true
+				g.Lines = append(g.Lines, l)
+			}
+		}
+	}
+	slices.SortFunc(g.Lines, func(a, b GuideLine) int { return cmp.Compare(a.Part, b.Part) })
+	return g, nil
+}
+
+func guideLine(v *store.View, s Subject, part, model code.Code) (GuideLine, bool, error) {
+	said, err := v.GoesOn(part, model)
+	if err != nil {
+		return GuideLine{}, false, err
+	}
+	i := slices.IndexFunc(said, func(g store.Goes) bool {
+		return belongs(g) && (model != s.Cam.Model || store.InRange(s.Cam.BodyNo, g.From, g.To))
+	})
+	if i < 0 {
+		return GuideLine{}, false, nil
+	}
+	p, err := v.Part(part)
+	if err != nil {
+		return GuideLine{}, false, err
+	}
+	l := GuideLine{Part: p.Code, Name: p.Name, Seat: p.Seat, PerBody: said[i].PerBody, Where: said[i].Where, Seen: s.seen[p.Code].Seen}
+	if l.Out, err = outOf(v, s.Ref, p.Code); err != nil {
+		return l, false, err
+	}
+	return l, true, l.lacks(v, s)
+}
+
+// outOf counts the pieces of a part that came off a camera.
+func outOf(v *store.View, ref store.Ref, part code.Code) (n int64, err error) {
+	if ref.Kind == "donor" {
+		taken, err := takenFrom(v, part)
+		return taken[string(ref.Code)], err
+	}
+	steps, err := v.StepsOf(ref.Kind, ref.Code)
+	for _, s := range steps {
+		for _, o := range s.Off {
+			if o.Part == part {
+				n += o.Quantity
+			}
+		}
+	}
+	return n, err
+}
+
+// lacks counts how often cameras of the model and history lack the part.
+func (l *GuideLine) lacks(v *store.View, s Subject) error {
+	family := map[code.Code]bool{}
+	m, err := v.Model(s.Cam.Model)
+	if err != nil {
+		return err
+	}
+	if m.Family != "" {
+		for _, c := range v.Family(words.Fold(m.Family)) {
+			family[c] = true
+		}
+	}
+	missing, of := 0.2, 1.0
+	for _, x := range v.LooksOf(l.Part) {
+		ref := store.Ref{Kind: "donor", Code: x.Donor}
+		if x.Job != "" {
+			ref = store.Ref{Kind: "job", Code: x.Job}
+		}
+		model, history, ok := modelAndHistory(v, ref)
+		weight := 0.25
+		switch {
+		case !ok || ref == s.Ref || history != s.History:
+			continue
+		case model == s.Cam.Model:
+			weight = 1
+			l.Looked++
+			if x.Seen == "missing" {
+				l.Missing++
+			}
+		case !family[model]:
+			continue
+		}
+		of += weight
+		if x.Seen == "missing" {
+			missing += weight
+		}
+	}
+	l.lacking = missing / of
+	return nil
+}
+
+// modelAndHistory are those of a camera, false for one that is not recorded.
+func modelAndHistory(v *store.View, ref store.Ref) (code.Code, string, bool) {
+	if ref.Kind == "job" {
+		j, err := v.Job(ref.Code)
+		return j.Model, cmp.Or(j.History, "unknown"), err == nil
+	}
+	d, err := v.Donor(ref.Code)
+	return d.Model, cmp.Or(d.History, "unknown"), err == nil
+}
+
+// lastStripped is the camera of the model that was taken apart last, nil for
+// none; a donor before a job of the same day.
+func lastStripped(v *store.View, s Subject) (*store.Ref, error) {
+	var best *store.Ref
+	var day code.Day
+	try := func(ref store.Ref) error {
+		steps, err := v.StepsOf(ref.Kind, ref.Code)
+		if err != nil || len(steps) == 0 || ref == s.Ref {
+			return err
+		}
+		if d := steps[len(steps)-1].Day; best == nil || d > day {
+			best, day = &ref, d
+		}
+		return nil
+	}
+	for _, c := range v.DonorsOf(s.Cam.Model) {
+		if err := try(store.Ref{Kind: "donor", Code: c}); err != nil {
+			return nil, err
+		}
+	}
+	err := v.EachJob(func(j store.Job) error {
+		if j.Model != s.Cam.Model {
+			return nil
+		}
+		return try(store.Ref{Kind: "job", Code: j.Code})
+	})
+	return best, err
+}
+
+// follow gives the lines the steps of an earlier strip-down, and how each part
+// came off then.
+func (g *Guide) follow(v *store.View, like store.Ref) error {
+	steps, err := v.StepsOf(like.Kind, like.Code)
+	if err != nil {
+		return err
+	}
+	at := 0
+	for _, s := range steps {
+		for j, o := range s.Off {
+			at++
+			i := slices.IndexFunc(g.Lines, func(l GuideLine) bool { return l.Part == o.Part })
+			if i >= 0 && g.Lines[i].Step == 0 {
+				g.Lines[i].Step, g.Lines[i].Hint, g.Lines[i].at = s.Nth, hint(s, o, j == len(s.Off)-1), at
+			}
+		}
+	}
+	return nil
+}
+
+// hint says how a piece came off, and with the last of its step how the step went.
+func hint(s store.Step, o store.Off, last bool) string {
+	var out []string
+	if o.Hand == "left" {
+		out = append(out, "LEFT-HAND")
+	}
+	if o.Hole != "" {
+		out = append(out, "hole "+o.Hole)
+	}
+	if !last {
+		return strings.Join(out, "; ")
+	}
+	for _, l := range s.Under {
+		out = append(out, "under it "+LayerWords(l))
+	}
+	for _, l := range s.Over {
+		out = append(out, "over it "+LayerWords(l))
+	}
+	if s.Facing != "" {
+		out = append(out, s.Facing)
+	}
+	if t := TensionWords(s); t != "" {
+		out = append(out, t)
+	}
+	if s.Tools != "" {
+		out = append(out, "with "+s.Tools)
+	}
+	return strings.Join(out, "; ")
+}
+
+// LayerWords is a layer in words: P041 0.20.
+func LayerWords(l store.Layer) string {
+	text := cmp.Or(string(l.Part), l.Piece)
+	switch {
+	case l.Thick == nil:
+		return text
+	case *l.Thick%10 == 0:
+		return fmt.Sprintf("%s %.2f", text, float64(*l.Thick)/1000)
+	}
+	return fmt.Sprintf("%s %.3f", text, float64(*l.Thick)/1000)
+}
+
+// TensionWords is how far a spring was let down: 1.5 turns.
+func TensionWords(s store.Step) string {
+	var out []string
+	if s.Turns != nil {
+		text := strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%d.%03d", *s.Turns/1000, *s.Turns%1000), "0"), ".") + " turns"
+		if *s.Turns == 1000 {
+			text = "1 turn"
+		}
+		out = append(out, text)
+	}
+	switch {
+	case s.Teeth != nil && *s.Teeth == 1:
+		out = append(out, "1 tooth")
+	case s.Teeth != nil:
+		out = append(out, fmt.Sprintf("%d teeth", *s.Teeth))
+	}
+	return strings.Join(out, " and ")
+}
+
+// caution gives every caution to the first part that needs it.
+func (g *Guide) caution(v *store.View) error {
+	said := map[string]bool{}
+	for i := range g.Lines {
+		p, err := v.Part(g.Lines[i].Part)
+		if err != nil {
+			return err
+		}
+		g.Lines[i].Cautions = onlyNew(said, Cautions(p, store.Model{}))
+	}
+	return nil
+}
+
+// onlyNew are the cautions that were not said yet; they are said now.
+func onlyNew(said map[string]bool, list []string) []string {
+	var out []string
+	for _, c := range list {
+		if !said[c] {
+			said[c] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// StepCautions are the cautions of each step of a strip-down, in the order the
+// steps are given: each stands once, with the first step that needs it.
+func StepCautions(v *store.View, steps []store.Step) ([][]string, error) {
+	said := map[string]bool{}
+	out := make([][]string, len(steps))
+	for i, s := range steps {
+		for _, o := range s.Off {
+			if o.Part == "" {
+				continue
+			}
+			p, err := v.Part(o.Part)
+			if err != nil {
+				continue // a part that was taken back
+			}
+			out[i] = append(out[i], onlyNew(said, Cautions(p, store.Model{}))...)
+		}
+	}
+	return out, nil
+}

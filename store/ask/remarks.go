@@ -1,0 +1,272 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// late is how many days may pass between a purchase and its booking before that is
+// worth a look: two months. Ours.
+const late = 61
+
+// Remarks are facts of the workshop that are worth a look: no damage of the store,
+// but what was booked cannot all be so, or was forgotten. Today is the program's
+// day.
+func Remarks(v *store.View, today code.Day) ([]string, error) {
+	r := &remarker{v: v, today: today, steps: newStepper(v)}
+	err := v.EachDonor(func(d store.Donor) error {
+		r.donors = append(r.donors, d)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range r.donors {
+		for _, look := range []func(store.Donor) error{r.unit, r.forgotten, r.lacksWhatFor, r.shutter} {
+			if err := look(d); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return r.out, nil
+}
+
+type remarker struct {
+	v      *store.View
+	today  code.Day
+	donors []store.Donor
+	steps  *stepper
+	out    []string
+}
+
+func (r *remarker) say(format string, args ...any) {
+	r.out = append(r.out, fmt.Sprintf(format, args...))
+}
+
+func (r *remarker) unit(d store.Donor) error {
+	list, err := BrokenUnits(r.v, d)
+	r.out = append(r.out, list...)
+	return err
+}
+
+// BrokenUnits are the units that a donor gave whole while it gave more of what
+// they contain than one camera has beside them: one donor, one shutter.
+func BrokenUnits(v *store.View, d store.Donor) ([]string, error) {
+	from := map[code.Code][]code.Code{} // bags by part
+	n := map[code.Code]int64{}
+	for _, c := range v.BagsFrom(string(d.Code)) {
+		b, err := v.Bag(c)
+		if err != nil {
+			return nil, err
+		}
+		st, err := v.State(c)
+		if err != nil {
+			return nil, err
+		}
+		if b.Part != "" && st.BookedIn > 0 {
+			from[b.Part] = append(from[b.Part], c)
+			n[b.Part] += st.BookedIn
+		}
+	}
+	var out []string
+	for _, unit := range sortedKeys(from) {
+		u, err := v.Part(unit)
+		if err != nil {
+			return nil, err
+		}
+		var gave []string
+		for _, held := range u.Holds {
+			room, err := beside(v, d, held)
+			if err != nil {
+				return nil, err
+			}
+			if n[held] > 0 && n[held]+n[unit] > room {
+				gave = append(gave, fmt.Sprintf("%s (%s)", held, codeWords(from[held])))
+			}
+		}
+		if len(gave) > 0 {
+			out = append(out, fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
+				d.Code, unit, codeWords(from[unit]), strings.Join(gave, " and "), cmp.Or(u.Seat, "unit")))
+		}
+	}
+	return out, nil
+}
+
+// beside is how many pieces of a part one camera has, its shutter and lens with
+// it; 1 where nobody said.
+func beside(v *store.View, d store.Donor, part code.Code) (int64, error) {
+	in, err := within(v, d.Camera())
+	if err != nil {
+		return 1, nil // a camera of a model that is not recorded
+	}
+	var sum int64
+	for _, m := range in {
+		said, err := v.GoesOn(part, m)
+		if err != nil {
+			return 0, err
+		}
+		for _, g := range said {
+			if belongs(g) && g.PerBody != nil {
+				sum += *g.PerBody
+				break
+			}
+		}
+	}
+	return max(sum, 1), nil
+}
+
+func sortedKeys[T any](m map[code.Code]T) []code.Code {
+	out := make([]code.Code, 0, len(m))
+	for c := range m {
+		out = append(out, c)
+	}
+	slices.Sort(out)
+	return out
+}
+
+func codeWords(list []code.Code) string {
+	var out []string
+	for _, c := range list {
+		out = append(out, string(c))
+	}
+	return strings.Join(out, ", ")
+}
+
+// forgotten finds a donor that was bought and not booked for months, and what was
+// asked for meanwhile.
+func (r *remarker) forgotten(d store.Donor) error {
+	booked := cmp.Or(d.Booked, r.today)
+	if d.Bought == 0 || d.Owner != store.Own || booked-d.Bought <= late {
+		return nil
+	}
+	missed, err := r.missed(d, booked)
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("%s was bought on %s and booked on %s, %s later", d.Code, d.Bought, d.Booked, monthsLong(d.Bought, booked))
+	if d.Booked == 0 {
+		text = fmt.Sprintf("%s was bought on %s, %s ago, and is not booked yet", d.Code, d.Bought, monthsLong(d.Bought, booked))
+	}
+	if len(missed) > 0 {
+		text += "; meanwhile " + strings.Join(missed, ", ")
+	}
+	r.say("%s", text)
+	return nil
+}
+
+// missed says what was asked for a donor's model, and which jobs were refused,
+// while it lay there.
+func (r *remarker) missed(d store.Donor, until code.Day) ([]string, error) {
+	var out []string
+	between := func(day code.Day) bool { return day >= d.Bought && day <= until }
+	err := r.v.EachWant(func(w store.Want) error {
+		if w.Model == d.Model && between(w.Date) {
+			out = append(out, fmt.Sprintf("%s was asked for on %s", w.Part, w.Date))
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, r.v.EachJob(func(j store.Job) error {
+		if j.Model == d.Model && j.State == "refused" && between(cmp.Or(j.Closed, j.Opened)) {
+			out = append(out, fmt.Sprintf("job %s was refused on %s", j.Code, cmp.Or(j.Closed, j.Opened)))
+		}
+		return nil
+	})
+}
+
+// monthsLong is the time between two days as people say it: "14 months".
+func monthsLong(from, to code.Day) string {
+	n := months(from, to)
+	if n == 1 {
+		return "1 month"
+	}
+	return fmt.Sprintf("%d months", n)
+}
+
+// lacksWhatFor finds a donor that was bought for a part which it lacks: the reason
+// of its purchase, or what was noted with the part, names it.
+func (r *remarker) lacksWhatFor(d store.Donor) error {
+	seen, err := r.v.SeenOn(d.Code)
+	if err != nil {
+		return err
+	}
+	for _, s := range seen {
+		if s.Seen != "missing" && s.Seen != "replaced" {
+			continue
+		}
+		named := slices.ContainsFunc(strings.FieldsFunc(d.Why, func(r rune) bool { return r == ' ' || r == ',' || r == ';' }), func(w string) bool {
+			return code.Loose(w) == code.Loose(string(s.Part))
+		})
+		if named || strings.Contains(strings.ToLower(s.Note), "bought for it") {
+			r.say("%s was bought for %s, which was seen %s: it is no source of it", d.Code, s.Part, s.Seen)
+		}
+	}
+	return nil
+}
+
+// shutter finds a donor whose shutter is not its own, and what was concluded from
+// it all the same.
+func (r *remarker) shutter(d store.Donor) error {
+	why, err := r.steps.outOfStep(r.steps.model(d.Model), MarksOf(d))
+	if err != nil || why == "" {
+		return err
+	}
+	text := fmt.Sprintf("%s: shutter %s was changed, %s; its parts are no evidence for %s", d.Code, d.Shutter, why, d.Model)
+	wrong, err := r.concluded(d)
+	if err != nil {
+		return err
+	}
+	if len(wrong) > 0 {
+		text += "; " + strings.Join(wrong, "; ")
+	}
+	r.say("%s", text)
+	return nil
+}
+
+// concluded are parts of the shutter that are claimed for the donor's model on its
+// word, or seen as if they were its own.
+func (r *remarker) concluded(d store.Donor) ([]string, error) {
+	var out []string
+	seen, err := r.v.SeenOn(d.Code)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range seen {
+		p, err := r.v.Part(s.Part)
+		if err != nil {
+			return nil, err
+		}
+		if p.Seat == "shutter" && s.Seen != "replaced" {
+			out = append(out, fmt.Sprintf("%s was seen %s and not replaced", s.Part, s.Seen))
+		}
+	}
+	for _, c := range r.v.PartsInto(d.Model) {
+		p, err := r.v.Part(c)
+		if err != nil {
+			return nil, err
+		}
+		said, err := r.v.GoesOn(c, d.Model)
+		if err != nil {
+			return nil, err
+		}
+		for _, g := range said {
+			if p.Seat == "shutter" && namesCode(g.Note, d.Code) {
+				out = append(out, fmt.Sprintf("%s is claimed for %s by it", c, d.Model))
+			}
+		}
+	}
+	return out, nil
+}
+
+// namesCode tells whether a text names a code as a word of its own.
+func namesCode(text string, c code.Code) bool {
+	return slices.ContainsFunc(strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == ':' || r == '(' || r == ')' }),
+		func(w string) bool { return strings.EqualFold(w, string(c)) })
+}

@@ -1,0 +1,378 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// Marks are what is seen of a camera whose model is in question. An empty field
+// was not looked at.
+type Marks struct {
+	Number    string // of the body; none: it has none
+	Shutter   code.Code
+	ShutterNo string
+	Lens      code.Code
+	LensNo    string
+	Scale     string    // m or ft
+	Told      string    // what is seen, in words
+	Self      code.Code // the donor these are the marks of, which is no witness for itself
+}
+
+// A Hypothesis is a model that a camera may be: what speaks for it, what against,
+// what says nothing, and what it is told by.
+type Hypothesis struct {
+	Model   code.Code `json:"model"`
+	Name    string    `json:"name,omitempty"`
+	For     []string  `json:"for"`
+	Against []string  `json:"against"`
+	Silent  []string  `json:"silent,omitempty"`
+	LookFor string    `json:"look_for,omitempty"`
+	weight  int
+}
+
+// Whichs is the answer of [Which].
+type Whichs struct {
+	Hypotheses []Hypothesis `json:"hypotheses"`
+	Notes      []string     `json:"notes,omitempty"`
+}
+
+// Weights of what speaks for or against a model: what a model is told by decides
+// more than a number, a number more than what can be exchanged. They order the
+// answer and are shown nowhere. Ours.
+const (
+	weighTold   = 8 // all words that were seen are among what it is told by
+	weighHint   = 1 // some are
+	weighNumber = 3
+	weighCarry  = 2
+	weighScale  = 1
+)
+
+// Which proposes the models that a camera may be, those for which most speaks
+// first. Nothing is looked up: every model is held against every mark, and one
+// for which nothing speaks is left out.
+func Which(v *store.View, m Marks) (Whichs, error) {
+	out := Whichs{Hypotheses: []Hypothesis{}}
+	left, steps := 0, newStepper(v)
+	err := v.EachModel(func(model store.Model) error {
+		if model.Kind != "camera" && model.Kind != "" {
+			return nil
+		}
+		h, err := weighModel(v, steps, model, m)
+		if err != nil {
+			return err
+		}
+		if len(h.For) == 0 {
+			left++
+			return nil
+		}
+		out.Hypotheses = append(out.Hypotheses, h)
+		return nil
+	})
+	slices.SortStableFunc(out.Hypotheses, func(a, b Hypothesis) int { return cmp.Compare(b.weight, a.weight) })
+	out.notes(m, left)
+	return out, err
+}
+
+// notes says what the answer is worth.
+func (w *Whichs) notes(m Marks, left int) {
+	given := 0
+	for _, s := range []string{m.Number, string(m.Shutter) + m.ShutterNo, string(m.Lens) + m.LensNo, m.Scale, m.Told} {
+		if s != "" {
+			given++
+		}
+	}
+	if given < 2 {
+		w.Notes = append(w.Notes, "one mark alone decides nothing: makers jumped in their numbers, and shutters and lenses were changed; look at what each is told by")
+	} else {
+		w.Notes = append(w.Notes, "these are guesses with their reasons, no answer: look at what each is told by")
+	}
+	if left > 0 {
+		w.Notes = append(w.Notes, fmt.Sprintf("nothing speaks for the other %d models", left))
+	}
+}
+
+// Weigh is what speaks for and against one model.
+func Weigh(v *store.View, model code.Code, m Marks) (Hypothesis, error) {
+	rec, err := v.Model(model)
+	if err != nil {
+		return Hypothesis{}, err
+	}
+	return weighModel(v, newStepper(v), rec, m)
+}
+
+func weighModel(v *store.View, steps *stepper, model store.Model, m Marks) (Hypothesis, error) {
+	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy}
+	h.number(model, m.Number)
+	late, err := steps.outOfStep(model, m)
+	if err != nil {
+		return *h, err
+	}
+	for _, c := range []struct {
+		kind       string
+		model      code.Code
+		no, exempt string
+	}{{"shutter", m.Shutter, m.ShutterNo, late}, {"lens", m.Lens, m.LensNo, ""}} {
+		if err := h.carries(v, model, c.kind, c.model, c.no, c.exempt); err != nil {
+			return *h, err
+		}
+	}
+	h.scale(model, m.Scale)
+	h.told(model, m.Told)
+	return *h, nil
+}
+
+// Weak tells whether as much speaks against the model as for it, or more.
+func (h Hypothesis) Weak() bool { return h.weight <= 0 }
+
+// Better tells whether at least as much speaks for h as for another.
+func (h Hypothesis) Better(other Hypothesis) bool { return h.weight >= other.weight }
+
+func (h *Hypothesis) pro(weight int, format string, args ...any) {
+	h.weight += weight
+	h.For = append(h.For, fmt.Sprintf(format, args...))
+}
+
+func (h *Hypothesis) con(weight int, format string, args ...any) {
+	h.weight -= weight
+	h.Against = append(h.Against, fmt.Sprintf(format, args...))
+}
+
+func (h *Hypothesis) mute(format string, args ...any) {
+	h.Silent = append(h.Silent, fmt.Sprintf(format, args...))
+}
+
+// number holds a body number against the ranges that are claimed.
+func (h *Hypothesis) number(model store.Model, number string) {
+	if number == "" {
+		return
+	}
+	none := strings.HasPrefix(strings.ToLower(strings.TrimSpace(model.Numbers)), "none")
+	switch bare := strings.EqualFold(number, "none"); {
+	case bare && none:
+		h.pro(weighNumber, "it has no body number, and none is claimed for it")
+		return
+	case bare && model.Numbers != "":
+		h.con(weighNumber, "it has no body number, and the model is claimed to have: %s", model.Numbers)
+		return
+	case none:
+		h.con(weighNumber, "it has a body number, and the model is claimed to have none")
+		return
+	}
+	outside := ""
+	for _, r := range claimed(model.Numbers) {
+		if r.of != "" {
+			continue
+		}
+		in, ok := r.holds(number)
+		if in {
+			h.pro(weighNumber, "body %s lies in %s, as claimed by %s", number, r.text, r.who())
+			return
+		}
+		if ok {
+			outside = fmt.Sprintf("body %s lies outside %s, as claimed by %s", number, r.text, r.who())
+		}
+	}
+	if outside != "" {
+		h.con(weighNumber, "%s", outside)
+		return
+	}
+	h.mute("body %s: no range of such numbers is claimed", number)
+}
+
+// carries holds a shutter or lens against those that the model carries. exempt
+// says why the shutter is no evidence.
+func (h *Hypothesis) carries(v *store.View, model store.Model, kind string, have code.Code, no, exempt string) error {
+	may, err := v.Carried(model, kind)
+	if err != nil {
+		return err
+	}
+	if have == "" && no != "" {
+		have, err = numbered(v, kind, no)
+	}
+	if no != "" && exempt == "" {
+		h.carriedNumber(model, kind, no)
+	}
+	if err != nil || have == "" {
+		return err
+	}
+	switch {
+	case exempt != "":
+		h.mute("%s %s: no evidence for the model, %s", kind, have, exempt)
+	case slices.Contains(may, have) && len(may) == 1:
+		h.pro(weighCarry, "carries %s and no other %s", have, kind)
+	case slices.Contains(may, have):
+		h.pro(weighCarry, "may carry %s, or %s", have, others(may, have))
+	case len(may) > 0:
+		h.con(weighCarry, "carries %s and not %s, unless the %s was changed", others(may, have), have, kind)
+	default:
+		h.mute("%s %s: nothing is recorded of what the model carries", kind, have)
+	}
+	return nil
+}
+
+// carriedNumber holds the number of a shutter or lens against a range that is
+// claimed for the camera: lens 2000-9100. Such ranges leave the letters out.
+func (h *Hypothesis) carriedNumber(model store.Model, kind, no string) {
+	digits := strings.TrimLeft(no, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz. ")
+	for _, r := range claimed(model.Numbers) {
+		if in, ok := r.holds(digits); r.of == kind && in {
+			h.pro(weighNumber, "%s %s lies in %s, as claimed by %s", kind, no, r.text, r.who())
+		} else if r.of == kind && ok {
+			h.con(weighNumber, "%s %s lies outside %s, as claimed by %s", kind, no, r.text, r.who())
+		}
+	}
+}
+
+// others are the models but one, as people read them.
+func others(list []code.Code, but code.Code) string {
+	var out []string
+	for _, c := range list {
+		if c != but {
+			out = append(out, string(c))
+		}
+	}
+	return strings.Join(out, " or ")
+}
+
+func (h *Hypothesis) scale(model store.Model, scale string) {
+	if scale == "" || model.Scale == "" {
+		return
+	}
+	has := words.Tokens(model.Scale)
+	switch {
+	case !slices.Contains(has, scale):
+		h.con(weighScale, "its scale is in %s, not %s, unless the ring was changed", model.Scale, scale)
+	case len(has) > 1:
+		h.mute("scale in %s: it was made with %s", scale, model.Scale)
+	default:
+		h.pro(weighScale, "its scale is in %s", scale)
+	}
+}
+
+// told holds words against what the model is told by.
+func (h *Hypothesis) told(model store.Model, told string) {
+	have := words.Tokens(model.ToldBy)
+	hit, asked := 0, 0
+	for _, w := range words.Tokens(told) {
+		if len(w) < 3 || slices.Contains(plainWords(), w) {
+			continue
+		}
+		asked++
+		if slices.Contains(have, w) {
+			hit++
+		}
+	}
+	switch {
+	case hit == 0:
+	case hit == asked:
+		h.pro(weighTold, "it is told by: %s", model.ToldBy)
+	default:
+		h.pro(weighHint, "some of that is said of it: %s", model.ToldBy)
+	}
+}
+
+// plainWords tell no model from another.
+func plainWords() []string {
+	return []string{"the", "and", "with", "not", "number", "body", "for", "from", "only", "all"}
+}
+
+// A claim is a range of numbers that somebody claims for a model.
+type claim struct {
+	text, from, to string
+	of             string // lens or shutter, where the numbers are not the body's
+	by             string
+}
+
+func (c claim) who() string {
+	if c.by == "" {
+		return "nobody named"
+	}
+	return c.by
+}
+
+// claimed reads the ranges of a Numbers cell: "10001-18420", "CB0001-CB4200 (club
+// list)", "none on the body; lens 2000-9100". Who claims a range stands behind it
+// in brackets.
+func claimed(numbers string) []claim {
+	var out []claim
+	for _, part := range strings.FieldsFunc(numbers, func(r rune) bool { return r == ';' || r == ',' }) {
+		c := claim{}
+		if before, by, ok := strings.Cut(part, "("); ok {
+			part, c.by = before, strings.TrimSuffix(strings.TrimSpace(by), ")")
+		}
+		part = strings.TrimSpace(strings.ReplaceAll(part, "–", "-"))
+		for _, kind := range []string{"body ", "lens ", "shutter "} {
+			if rest, ok := strings.CutPrefix(strings.ToLower(part), kind); ok {
+				part = part[len(part)-len(rest):]
+				c.of = strings.TrimSuffix(strings.TrimSpace(kind), "body")
+			}
+		}
+		from, to, ok := strings.Cut(part, "-")
+		if !ok || !strings.ContainsAny(from, "0123456789") || !strings.ContainsAny(to, "0123456789") {
+			continue
+		}
+		c.text, c.from, c.to = part, strings.TrimSpace(from), strings.TrimSpace(to)
+		out = append(out, c)
+	}
+	return out
+}
+
+// holds tells whether a number lies in the range, and whether it is of its kind.
+func (c claim) holds(number string) (in, ok bool) {
+	lo, ok1 := code.CompareNumbers(number, c.from)
+	hi, ok2 := code.CompareNumbers(number, c.to)
+	return ok1 && ok2 && lo >= 0 && hi <= 0, ok1 && ok2
+}
+
+// share says how far into the range a number lies, from 0 to 1.
+func (c claim) share(number string) (float64, bool) {
+	if in, _ := c.holds(number); !in {
+		return 0, false
+	}
+	lo, hi, at := digitsOf(c.from), digitsOf(c.to), digitsOf(number)
+	if hi <= lo {
+		return 0, false
+	}
+	return (at - lo) / (hi - lo), true
+}
+
+// digitsOf are the digits of a number as one.
+func digitsOf(s string) float64 {
+	digits := strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, s)
+	n, _ := strconv.ParseFloat(digits, 64)
+	return n
+}
+
+// numbered is the only model of a kind for which a number is claimed, empty for
+// none or several.
+func numbered(v *store.View, kind, number string) (code.Code, error) {
+	var found []code.Code
+	err := v.EachModel(func(m store.Model) error {
+		if m.Kind != kind {
+			return nil
+		}
+		for _, c := range claimed(m.Numbers) {
+			if in, _ := c.holds(number); in {
+				found = append(found, m.Code)
+				break
+			}
+		}
+		return nil
+	})
+	if len(found) != 1 {
+		return "", err
+	}
+	return found[0], err
+}
