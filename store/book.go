@@ -198,7 +198,7 @@ func (t *Tx) difference(old, now []Row) error {
 }
 
 // Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
-// Job or Want. The record is taken as it is; what is not in it is lost.
+// Job, Want, Old, Step or Count. The record is taken as it is; what is not in it is lost.
 func (t *Tx) Put(rec any) error {
 	switch r := rec.(type) {
 	case Part:
@@ -223,6 +223,12 @@ func (t *Tx) Put(rec any) error {
 		return replace(t, bJob, keyCode(r.Code), r)
 	case Want:
 		return replace(t, bWant, keyWant(r), r)
+	case Old:
+		return replace(t, bOld, keyOld(r), r)
+	case Step:
+		return replace(t, bStep, keyStep(r), r)
+	case Count:
+		return replace(t, bCount, keyCount(r), r)
 	}
 	return fmt.Errorf("%T is no record of the catalogue", rec)
 }

@@ -121,6 +121,9 @@ func (c *checker) catalogue() {
 	read(c, bPlace, func(p Place) []byte { return keyCode(p.Code) }, nil)
 	read(c, bJob, func(j Job) []byte { return keyCode(j.Code) }, nil)
 	read(c, bWant, keyWant, nil)
+	read(c, bOld, keyOld, nil)
+	read(c, bStep, keyStep, nil)
+	read(c, bCount, keyCount, nil)
 }
 
 // book folds every bag anew from the entries.

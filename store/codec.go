@@ -78,6 +78,15 @@ func (s *Seen) fromKey(k []byte) {
 	s.Donor, s.Part = code.Code(f[0]), code.Code(f[1])
 }
 
+func (o *Old) fromKey(k []byte) {
+	o.Job, o.Nth = code.Code(k[:len(k)-9]), lastSeq(k)
+}
+func (s *Step) fromKey(k []byte) {
+	f := fields(k[:len(k)-9])
+	s.Kind, s.Camera, s.Nth = f[0], code.Code(f[1]), lastSeq(k)
+}
+func (c *Count) fromKey(k []byte) { c.Number = lastSeq(k) }
+
 // decodeAt reads the record that lies under a key.
 func decodeAt(key, b []byte, rec any) error {
 	if err := decode(b, rec); err != nil {

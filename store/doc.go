@@ -54,6 +54,10 @@
 //	job              code                            record Job
 //	want             day part 00 model 00 job 00 nth record Want; nth is 2 bytes
 //
+//	old              job 00 number                   record Old; the first piece of a job is 1
+//	step             kind 00 camera 00 number        record Step; kind is donor or job, the first step is 1
+//	count            number                          record Count
+//
 //	entry            number of the first             up to 32 entries in a row: format byte, then for each its length
 //	                                                 (uvarint) and CBOR, then CRC-32C of all that
 //	booking          number                          record Booking

@@ -20,6 +20,9 @@ const (
 	bPlace   = "place"
 	bJob     = "job"
 	bWant    = "want"
+	bOld     = "old"
+	bStep    = "step"
+	bCount   = "count"
 	bEntry   = "entry"
 	bBooking = "booking"
 	bFormer  = "former"
@@ -54,7 +57,7 @@ const (
 // catalogue are the buckets of records that a booking may change and undo
 // gives back; derived are those that follow from the records and the book.
 var (
-	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant}
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo}
@@ -111,6 +114,12 @@ func keyWant(w Want) []byte {
 	k := append(keyDay(w.Date), join(w.Part, w.Model, w.Job)...)
 	return append(append(k, 0), byte(w.Nth>>8), byte(w.Nth))
 }
+
+func keyOld(o Old) []byte { return append(prefix(o.Job), keySeq(o.Nth)...) }
+
+func keyStep(s Step) []byte { return append(prefix(s.Kind, string(s.Camera)), keySeq(s.Nth)...) }
+
+func keyCount(c Count) []byte { return keySeq(c.Number) }
 
 func keySeq(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
 

@@ -13,7 +13,20 @@ var errOlder = errors.New("older store")
 
 // steps brings a store from version i+1 to i+2. A changed row of the key
 // table raises schemaVersion and adds a step here.
-var steps = []func(*bolt.Tx) error{}
+var steps = []func(*bolt.Tx) error{
+	// 2: a customer's own pieces, the steps of a strip-down, and counts.
+	func(tx *bolt.Tx) error { return addBuckets(tx, bOld, bStep, bCount) },
+}
+
+// addBuckets makes the buckets that a version brings.
+func addBuckets(tx *bolt.Tx, names ...string) error {
+	for _, name := range names {
+		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 // schema compares the version of the store with the program's.
 func schema(tx *bolt.Tx) error {

@@ -14,7 +14,7 @@ import (
 )
 
 // schemaVersion is the version of the key table in doc.go.
-const schemaVersion = 1
+const schemaVersion = 2
 
 // lockWait is long enough for another command to finish and short enough to
 // be told so.

@@ -3,10 +3,12 @@ package store
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -273,17 +275,18 @@ func TestMigration(t *testing.T) {
 		if err := tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(1)); err != nil {
 			return err
 		}
-		return migrateTo(tx, []func(*bolt.Tx) error{func(tx *bolt.Tx) error {
+		take := func(tx *bolt.Tx) error {
 			stepped = true
 			return tx.Bucket([]byte(bMeta)).Put([]byte("set/step"), []byte("taken"))
-		}}, 2)
+		}
+		return migrateTo(tx, append(slices.Clone(steps), take), schemaVersion+1)
 	})
 	if err != nil || !stepped {
 		t.Fatalf("%v, stepped %v", err, stepped)
 	}
 	path := s.path
 	s.Close()
-	if _, err := Open(path); !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), "version 2") {
+	if _, err := Open(path); !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), fmt.Sprint("version ", schemaVersion+1)) {
 		t.Errorf("a newer store: %v", err)
 	}
 	err = s.remigrate(path)
@@ -299,7 +302,7 @@ func (s *Store) remigrate(path string) error {
 		return err
 	}
 	defer db.Close()
-	return db.Update(func(tx *bolt.Tx) error { return migrateTo(tx, nil, 3) })
+	return db.Update(func(tx *bolt.Tx) error { return migrateTo(tx, nil, schemaVersion+2) })
 }
 
 func TestCreateRefusesWhatIsThere(t *testing.T) {

@@ -161,6 +161,45 @@ type Want struct {
 	Note  string    `cbor:"7,keyasint,omitempty"`
 }
 
+// An Old is a piece that came out of a customer's camera: it stays the
+// customer's and is never stock.
+type Old struct {
+	Job      code.Code `cbor:"-"`                     // told by the key
+	Nth      uint64    `cbor:"-"`                     // told by the key; the first piece of a job is 1
+	Part     code.Code `cbor:"3,keyasint,omitempty"`  // empty where no part is recorded for it
+	Piece    string    `cbor:"4,keyasint,omitempty"`  // what it is, in words, where there is no part
+	Quantity int64     `cbor:"5,keyasint,omitempty"`  // pieces
+	Why      string    `cbor:"6,keyasint,omitempty"`  // why it came out, or how it was lost
+	Fate     string    `cbor:"7,keyasint,omitempty"`  // one of Fates; empty while it lies here and nothing is agreed
+	Where    string    `cbor:"8,keyasint,omitempty"`  // the envelope it lies in
+	Day      code.Day  `cbor:"9,keyasint,omitempty"`  // when it came out or was lost
+	Settled  code.Day  `cbor:"10,keyasint,omitempty"` // when it was handed back, refused or made good; 0 while open
+	By       string    `cbor:"11,keyasint,omitempty"`
+	Note     string    `cbor:"12,keyasint,omitempty"`
+}
+
+// A Step is one step of a strip-down: what came off, in which order, and what
+// was under it.
+type Step struct {
+	Kind   string    `cbor:"-"`                    // donor or job, told by the key
+	Camera code.Code `cbor:"-"`                    // told by the key
+	Nth    uint64    `cbor:"-"`                    // told by the key; the first step is 1
+	Seat   string    `cbor:"4,keyasint,omitempty"` // one of Seats
+	Day    code.Day  `cbor:"5,keyasint,omitempty"`
+	By     string    `cbor:"6,keyasint,omitempty"`
+	Note   string    `cbor:"7,keyasint,omitempty"`
+}
+
+// A Count is a count of one or more places. Its readings are entries of the
+// book.
+type Count struct {
+	Number uint64      `cbor:"-"` // told by the key
+	Places []code.Code `cbor:"2,keyasint,omitempty"`
+	Day    code.Day    `cbor:"3,keyasint,omitempty"` // when it was begun
+	Closed code.Day    `cbor:"4,keyasint,omitempty"` // 0 while it is open
+	By     string      `cbor:"5,keyasint,omitempty"`
+}
+
 // An Entry is one line of the book. Entries are never edited.
 type Entry struct {
 	Seq      uint64     `cbor:"-"` // told by the key: see chunk in entries.go
@@ -260,6 +299,7 @@ var (
 	SeenWords   = []string{"present", "missing", "replaced", "damaged", "stuck"}
 	JobStates   = []string{"arrived", "quoted", "waiting", "in work", "ready", "collected", "refused", "uncollected"}
 	Units       = []string{"pc", "mm"}
+	Fates       = []string{"returned", "envelope", "refused", "lost"}
 )
 
 // Own is the owner of what belongs to the workshop; OwnerHeld of an

@@ -227,7 +227,7 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		return nil
 	})
 	if b.Fresh {
-		for _, bucket := range []string{bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+		for _, bucket := range []string{bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
 				all = append(all, was{bucket, bytes.Clone(k), []byte{0}})
 				return nil
@@ -276,6 +276,12 @@ func (t *Tx) putBytes(bucket string, key, b []byte) error {
 		return again[Place](t, key, b)
 	case bJob:
 		return again[Job](t, key, b)
+	case bOld:
+		return again[Old](t, key, b)
+	case bStep:
+		return again[Step](t, key, b)
+	case bCount:
+		return again[Count](t, key, b)
 	}
 	return again[Want](t, key, b)
 }
@@ -298,6 +304,12 @@ func (t *Tx) removeKey(bucket string, key []byte) error {
 		return remove[Place](t, bPlace, key)
 	case bJob:
 		return remove[Job](t, bJob, key)
+	case bOld:
+		return remove[Old](t, bOld, key)
+	case bStep:
+		return remove[Step](t, bStep, key)
+	case bCount:
+		return remove[Count](t, bCount, key)
 	}
 	return remove[Want](t, bWant, key)
 }

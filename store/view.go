@@ -439,3 +439,15 @@ func (v *View) EachJob(fn func(Job) error) error { return each(v, bJob, fn) }
 
 // EachWant calls fn for every want, in order of days.
 func (v *View) EachWant(fn func(Want) error) error { return each(v, bWant, fn) }
+
+// OldOf lists the pieces that came out of a job's camera, in order of numbers.
+func (v *View) OldOf(job code.Code) ([]Old, error) { return list[Old](v, bOld, prefix(job)) }
+
+// StepsOf lists the steps of the strip-down of a donor or of a job's camera, in
+// their order. Kind is donor or job.
+func (v *View) StepsOf(kind string, camera code.Code) ([]Step, error) {
+	return list[Step](v, bStep, prefix(kind, string(camera)))
+}
+
+// EachCount calls fn for every count, the earliest first.
+func (v *View) EachCount(fn func(Count) error) error { return each(v, bCount, fn) }

@@ -1,0 +1,81 @@
+package store
+
+import (
+	"errors"
+	"testing"
+
+	bolt "go.etcd.io/bbolt"
+
+	"tinful/store/code"
+)
+
+// What a job's camera, a strip-down and a count leave is kept under its key
+// alone, is read back whole, and goes with the booking that made it.
+func TestOldStepCount(t *testing.T) {
+	s := newStore(t)
+	h := Head{Day: 100, Today: 100, By: "R", Command: "by hand"}
+	res, err := s.Book(h, func(tx *Tx) error {
+		return errors.Join(
+			tx.Put(Old{Job: "105", Nth: 256, Part: "P3", Why: "broken", Day: 100}),
+			tx.Put(Old{Job: "105", Nth: 1, Piece: "a stud", Day: 100}),
+			tx.Put(Step{Kind: "donor", Camera: "PC-1", Nth: 1, Seat: "wind"}),
+			tx.Put(Step{Kind: "job", Camera: "PC-1", Nth: 1, Seat: "top"}),
+			tx.Put(Count{Number: 1, Places: []code.Code{"K1"}, Day: 100}),
+		)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	look := func(v *View, olds, steps, counts int) {
+		t.Helper()
+		o, err := v.OldOf("105")
+		st, err2 := v.StepsOf("donor", "PC-1")
+		n := 0
+		err3 := v.EachCount(func(c Count) error { n += int(c.Number); return nil })
+		if err := errors.Join(err, err2, err3); err != nil {
+			t.Fatal(err)
+		}
+		if len(o) != olds || len(st) != steps || n != counts {
+			t.Errorf("%d old pieces, %d steps, count %d; want %d, %d, %d", len(o), len(st), n, olds, steps, counts)
+		}
+		if olds == 2 && (o[0].Nth != 1 || o[0].Job != "105" || o[1].Nth != 256 || o[1].Part != "P3") {
+			t.Errorf("old pieces read back as %+v", o)
+		}
+		if steps == 1 && (st[0].Kind != "donor" || st[0].Camera != "PC-1" || st[0].Nth != 1 || st[0].Seat != "wind") {
+			t.Errorf("the step reads back as %+v", st[0])
+		}
+	}
+	s.View(func(v *View) error { look(v, 2, 1, 1); return nil })
+	if _, err := s.Undo(h, res.Booking.Number); err != nil {
+		t.Fatal(err)
+	}
+	s.View(func(v *View) error { look(v, 0, 0, 0); return nil })
+}
+
+// A store of version 1 has no such buckets; opened for booking it gets them.
+func TestMigrateFromOne(t *testing.T) {
+	path := made(t)
+	db, err := bolt.Open(path, 0o644, &bolt.Options{Timeout: lockWait})
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = db.Update(func(tx *bolt.Tx) error {
+		err := tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(1))
+		for _, b := range []string{bOld, bStep, bCount} {
+			err = errors.Join(err, tx.DeleteBucket([]byte(b)))
+		}
+		return err
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	h := Head{Day: 100, Today: 100, By: "R", Command: "by hand"}
+	if _, err := s.Book(h, func(tx *Tx) error { return tx.Put(Old{Job: "105", Nth: 1, Piece: "a stud"}) }); err != nil {
+		t.Error(err)
+	}
+}
