@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"slices"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -14,8 +15,41 @@ var errOlder = errors.New("older store")
 // steps brings a store from version i+1 to i+2. A changed row of the key
 // table raises schemaVersion and adds a step here.
 var steps = []func(*bolt.Tx) error{
-	// 2: a customer's own pieces, the steps of a strip-down, and counts.
-	func(tx *bolt.Tx) error { return addBuckets(tx, bOld, bStep, bCount) },
+	// 2: a customer's own pieces, the steps of a strip-down, counts, and what
+	// choosing bags to count asks.
+	func(tx *bolt.Tx) error {
+		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bDrawer, bWorth, bTheirs); err != nil {
+			return err
+		}
+		return fillRows(tx, bReading, bDrawer, bWorth, bTheirs)
+	},
+}
+
+// fillRows writes the rows of derived buckets that a version brings, as they
+// follow from parts, bags, balances and the book.
+func fillRows(tx *bolt.Tx, names ...string) error {
+	v := &View{tx: tx}
+	var all []Row
+	add := func(rec any) error {
+		for _, r := range rows(rec) {
+			if slices.Contains(names, r.Bucket) {
+				all = append(all, r)
+			}
+		}
+		return nil
+	}
+	err := first(
+		each(v, bPart, func(p Part) error { return add(p) }),
+		each(v, bBag, func(b Bag) error {
+			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
+			return first(err, add(b), add(st))
+		}),
+		v.EachEntry(func(e Entry) error { return add(e) }),
+	)
+	for _, r := range all {
+		err = first(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
+	}
+	return err
 }
 
 // addBuckets makes the buckets that a version brings.

@@ -86,7 +86,27 @@ func rowsPart(p Part) []Row {
 	for _, h := range p.Holds {
 		out = append(out, Row{bHeldIn, join(h, p.Code), yes})
 	}
-	return out
+	return append(out, rowsWorth(p)...)
+}
+
+// rowsWorth returns what choosing parts to count asks of a part, so that it
+// reads no records.
+func rowsWorth(p Part) []Row {
+	var cents code.Cents
+	if p.Value != nil {
+		cents = *p.Value
+	}
+	if cents == 0 && !p.CountFirst {
+		return nil
+	}
+	return []Row{{bWorth, keyCode(p.Code), append(binary.AppendVarint(nil, int64(cents)), truth(p.CountFirst))}}
+}
+
+func truth(b bool) byte {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // dimValue is what the dimension index holds beside its key: the class and
@@ -127,6 +147,9 @@ func rowsBag(b Bag) []Row {
 	}
 	if b.Origin != "" {
 		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), yes})
+	}
+	if b.Owner != Own && b.Owner != "" {
+		out = append(out, Row{bTheirs, keyCode(b.Code), yes})
 	}
 	return out
 }
@@ -170,14 +193,37 @@ func rowsState(s State) []Row {
 	if len(s.HeldFor) > 0 || len(s.LentTo) > 0 {
 		out = append(out, Row{bOut, keyCode(s.Bag), yes})
 	}
-	return out
+	return append(out, rowsDrawer(s)...)
+}
+
+// rowsDrawer returns what choosing bags to count asks of a bag, so that it
+// reads no records.
+func rowsDrawer(s State) []Row {
+	used := s.Fitted - s.Returned
+	if s.InDrawer() == 0 && used == 0 {
+		return nil
+	}
+	v := binary.AppendVarint(nil, int64(s.Read))
+	v = binary.AppendVarint(v, s.InDrawer())
+	return []Row{{bDrawer, keyCode(s.Bag), binary.AppendVarint(v, used)}}
 }
 
 func rowsEntry(e Entry) []Row {
-	if e.Job == "" {
+	out := rowsReading(e)
+	if e.Job != "" {
+		out = append(out, Row{bBagByJob, keyBagByJob(e), yes})
+	}
+	return out
+}
+
+// rowsReading returns the row of a reading. That it was taken back is told by
+// its booking.
+func rowsReading(e Entry) []Row {
+	if e.What != Counted || e.Undoes != 0 {
 		return nil
 	}
-	return []Row{{bBagByJob, keyBagByJob(e), yes}}
+	v := append(binary.AppendVarint(nil, e.Quantity), truth(e.About))
+	return []Row{{bReading, keyReading(e), append(v, e.Bag...)}}
 }
 
 func rowsBooking(b Booking) []Row {
