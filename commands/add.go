@@ -176,7 +176,7 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 
 func partKind() kindOf[store.Part] {
 	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part,
-		keep: func(was, now *store.Part) { now.Same = was.Same },
+		keep: func(was, now *store.Part) { now.Same, now.CountFirst = was.Same, was.CountFirst },
 		check: func(_ *store.Tx, p *store.Part) error {
 			switch {
 			case p.Name == "":
@@ -310,7 +310,8 @@ func editCommand(a *app) *cli.Command {
 		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
 		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
 			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
-		Flags: moreFlags(flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+		Flags: moreFlags([]cli.Flag{valueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")},
+			flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
 			flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job")),
 		Action: a.do(editThing),
 	}
@@ -339,7 +340,7 @@ func editThing(c *call) error {
 func (c *call) editOne(t *store.Tx, ref store.Ref) error {
 	switch ref.Kind {
 	case "part":
-		return partKind().edit(c, t, ref.Code)
+		return c.editPart(t, ref.Code)
 	case "bag":
 		for flag, command := range bookOnly {
 			if c.IsSet(flag) {
@@ -355,6 +356,27 @@ func (c *call) editOne(t *store.Tx, ref store.Ref) error {
 		return jobKind().edit(c, t, ref.Code)
 	}
 	return placeKind().edit(c, t, ref.Code)
+}
+
+// countFirst is the flag of a part's field that stands in no sheet.
+const countFirst = "count-first"
+
+// editPart changes a part, what stands in no sheet too.
+func (c *call) editPart(t *store.Tx, own code.Code) error {
+	k := partKind()
+	if !c.IsSet(countFirst) {
+		return k.edit(c, t, own)
+	}
+	word := strings.ToLower(c.String(countFirst))
+	if word != "yes" && word != "no" {
+		return usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
+	}
+	keep := k.keep
+	k.keep = func(was, now *store.Part) {
+		keep(was, now)
+		now.CountFirst = word == "yes"
+	}
+	return k.edit(c, t, own)
 }
 
 // toldOf says what a change of the catalogue did.

@@ -55,6 +55,8 @@ var rest = []func(*app) *cli.Command{
 	sameCommand,
 	wantCommand,
 	wantsCommand,
+	countCommand,
+	weighCommand,
 	oddsCommand,
 	checkCommand,
 	backupCommand,

@@ -343,9 +343,9 @@ func (t *Tx) CountFor(bag code.Code) (Count, State, error) {
 	return c, st, err
 }
 
-// Read books a reading of a bag in a count. seen is the place where the bag was
+// readBag books a reading of a bag in a count. seen is the place where the bag was
 // met, empty for its own.
-func (t *Tx) Read(c Count, bag code.Code, q code.Qty, seen code.Code) error {
+func (t *Tx) readBag(c Count, bag code.Code, q code.Qty, seen code.Code) error {
 	if q.N < 0 {
 		return refuse("%s: %d is no count", bag, q.N)
 	}
@@ -359,8 +359,8 @@ func (t *Tx) Read(c Count, bag code.Code, q code.Qty, seen code.Code) error {
 	return t.Enter(e)
 }
 
-// ReadLoose notes pieces that a count met without a bag.
-func (t *Tx) ReadLoose(c Count, part code.Code, q code.Qty, place code.Code) error {
+// readLoose notes pieces that a count met without a bag.
+func (t *Tx) readLoose(c Count, part code.Code, q code.Qty, place code.Code) error {
 	if err := positive(q.N); err != nil {
 		return err
 	}
@@ -503,3 +503,70 @@ func (v *View) EachWanted(fn func(part code.Code)) {
 		return nil
 	})
 }
+
+// A Given is one reading as it is entered: of a bag, or of pieces of a part that
+// lay without one.
+type Given struct {
+	Bag, Part code.Code
+	Qty       code.Qty
+	Seen      code.Code // the place it was met in; empty for the bag's own
+}
+
+// ReadAll books readings, each in the open count of its place. For places without
+// one a count is begun, held against the book up to entry cut, 0 for the latest.
+// It returns the counts by place.
+func (t *Tx) ReadAll(list []Given, cut uint64) (map[code.Code]Count, error) {
+	counts, places := map[code.Code]Count{}, make([]code.Code, len(list))
+	var fresh []code.Code
+	for i, g := range list {
+		place := g.Seen
+		if place == "" {
+			_, st, err := t.CountFor(g.Bag)
+			if err != nil {
+				return nil, err
+			}
+			place = st.Place
+		}
+		places[i] = place
+		open, err := t.OpenCountAt(place)
+		if err != nil {
+			return nil, err
+		}
+		if counts[place] = open; open.Number == 0 && !slices.Contains(fresh, place) {
+			fresh = append(fresh, place)
+		}
+	}
+	if len(fresh) > 0 {
+		slices.Sort(fresh)
+		c, err := t.BeginCount(fresh, cut)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range fresh {
+			counts[p] = c
+		}
+	}
+	for i, g := range list {
+		if err := t.read(counts[places[i]].Number, g, places[i]); err != nil {
+			return nil, err
+		}
+	}
+	return counts, nil
+}
+
+// read books one reading in a count.
+func (t *Tx) read(count uint64, g Given, place code.Code) error {
+	c, err := t.CountNo(count)
+	switch {
+	case err != nil:
+		return err
+	case c.Closed != 0:
+		return refuse("count %d was closed on %s: count anew", c.Number, c.Closed)
+	case g.Bag == "":
+		return t.readLoose(c, g.Part, g.Qty, place)
+	}
+	return t.readBag(c, g.Bag, g.Qty, g.Seen)
+}
+
+// ReadIn books one reading in the open count of a number.
+func (t *Tx) ReadIn(count uint64, g Given) error { return t.read(count, g, g.Seen) }

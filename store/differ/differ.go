@@ -52,6 +52,7 @@ type Facts struct {
 // A Line is one bag of a count. Codes are as people read them.
 type Line struct {
 	Bag, Part, Place string
+	Met              string // where it was counted, when that is another place
 	Piece            string // one piece in the trade's words: "screw"
 	Unit             string // pc or mm
 	Book, Counted    int64
@@ -202,6 +203,9 @@ func (r *reasons) places() {
 	}
 	if l.difference() > 0 {
 		return
+	}
+	if l.Met != "" {
+		r.add(76, nil, "the rest lies in %s, its own place", cmp.Or(l.Place, "no place"))
 	}
 	for _, s := range l.Facts.Loose {
 		score := 86

@@ -45,6 +45,7 @@ func TestExplain(t *testing.T) {
 		{"booked twice is no reason the other way", []Line{screw("B1", "P1", "N1", 3, 2, Facts{Doubles: []Double{{-1, "x"}}})}, []string{""}},
 		{"counted in two places", []Line{screw("B1", "P1", "K1", 2, 4, Facts{Seen: []Use{{Who: "M1", N: 2}}})},
 			[]string{"probably counted in two places: 4 here and 2 in M1"}},
+		{"met elsewhere", []Line{{Bag: "B1", Part: "P1", Place: "M1", Met: "K1", Book: 3, Counted: 1}}, []string{"probably the rest lies in M1, its own place"}},
 		{"without a bag", []Line{screw("B1", "P1", "K1", 3, 2, Facts{Loose: []Use{{Who: "K1", N: 1}}})}, []string{"probably among what lay without a bag in K1: 1 of P1"}},
 		{"in the unit", []Line{screw("B226", "P011", "K2", 1, 0, Facts{Units: []Unit{{"B238", "P078"}}})},
 			[]string{"perhaps still in the unit B238 (P078), which contains it"}},
