@@ -99,7 +99,7 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 			c.printf("%s  set apart: %s\n", l.Bag, m)
 		}
 		if l.Line.AtCut && len(l.Moved) > 0 {
-			c.printf("%s  agrees with the book as it was before that\n", l.Bag)
+			c.printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
 		}
 	}
 	if len(n.Missed) > 0 {

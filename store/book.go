@@ -425,18 +425,30 @@ func (t *Tx) figures(res *Result) error {
 	touched := map[code.Code]bool{}
 	for _, c := range t.order {
 		was, b, err := t.before[c], Bag{}, error(nil)
-		if b, err = t.bagBefore(c); err == nil && isStock(b) {
+		var drawer []Row
+		if b, err = t.bagBefore(c); err == nil {
+			drawer = rowsDrawer(stocked{b, was})
+		}
+		if err == nil && isStock(b) {
 			if err := t.addFigure(b.Part, was, -1); err != nil {
 				return err
 			}
 			touched[b.Part] = true
 		}
 		now, err := t.State(c)
-		if err != nil {
-			continue // its booking in was taken back
+		gone := err != nil
+		if !gone {
+			b, err = t.Bag(c)
+			gone = err != nil
 		}
-		if b, err = t.Bag(c); err != nil {
+		if gone { // its booking in was taken back
+			if err := t.difference(drawer, nil); err != nil {
+				return err
+			}
 			continue
+		}
+		if err := t.difference(drawer, rowsDrawer(stocked{b, now})); err != nil {
+			return err
 		}
 		if isStock(b) {
 			if err := t.addFigure(b.Part, now, 1); err != nil {

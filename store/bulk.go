@@ -200,6 +200,7 @@ func (b *bulk) bag(bag Bag, st State) error {
 	}
 	b.add(bState, keyCode(bag.Code), x)
 	b.rows(rows(st))
+	b.rows(rowsDrawer(stocked{bag, st}))
 	if isStock(bag) {
 		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
 	}
@@ -274,7 +275,7 @@ func (b *bulk) take() map[string]*heap {
 	for bucket, h := range b.heaps {
 		switch bucket {
 		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,
-			bReading, bDrawer, bTheirs:
+			bReading, bDrawer:
 			// bags that the plan did not pack come yet, and the movements
 		default:
 			ready[bucket] = h

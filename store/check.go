@@ -178,6 +178,7 @@ func (c *checker) states(want map[code.Code]State) {
 			continue
 		}
 		c.add(rows(st))
+		c.add(rowsDrawer(stocked{b, st}))
 		if isStock(b) {
 			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
 		}

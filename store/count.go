@@ -35,13 +35,14 @@ type CountLine struct {
 	Reading Entry
 	Earlier []Entry // earlier readings of the bag in the same count
 	// Book is what the count should have found: on hand less lent, held
-	// included, when the bag was read or, where it agrees then, at the cut-off.
+	// included, when the bag was read or, where it agrees then, at a moment
+	// between the cut-off and that.
 	Book      int64
 	BookAbout bool
 	// Since are the movements between cut-off and reading, After those from the
 	// reading on: both are set apart.
 	Since, After []Entry
-	AtCut        bool  // the count agrees with the book at the cut-off
+	AtCut        bool  // the count agrees with the book as it was at a moment since the cut-off
 	Booked       Entry // the correction that settled the line, if any
 	Later        Entry // a reading after this one, in another count, if any
 	Unit         string
@@ -201,22 +202,36 @@ func (l *CountLine) against(all []Entry, at int, undone map[uint64]bool, cut uin
 	if l.Difference() == 0 {
 		return nil
 	}
-	for _, keep := range []func(Entry) bool{
-		func(e Entry) bool { return cut == 0 || e.Seq <= cut },                // as it was at the cut-off
-		func(e Entry) bool { return !undone[e.Booking] && !undone[e.Undoes] }, // without what was booked by mistake
-	} {
-		var some []Entry
-		for _, e := range all[:at] {
-			if keep(e) {
-				some = append(some, e)
-			}
-		}
-		if then, err := foldBook(l.Bag, some); err == nil && then.InDrawer() == l.Reading.Quantity {
-			l.Book, l.AtCut = then.InDrawer(), true
-			return nil
-		}
+	l.AtCut = l.meanwhile(all[:at], func(e Entry) bool { return cut != 0 && e.Seq > cut }) ||
+		l.meanwhile(all[:at], func(e Entry) bool { return undone[e.Booking] || undone[e.Undoes] })
+	if l.AtCut {
+		l.Book = l.Reading.Quantity
 	}
 	return nil
+}
+
+// meanwhile says whether the book agreed with the reading at a moment while the
+// late entries came in: whoever counted then was right. Late are those after the
+// cut-off, and what was booked by mistake and taken back.
+func (l *CountLine) meanwhile(before []Entry, late func(Entry) bool) bool {
+	var early, rest []Entry
+	for _, e := range before {
+		if late(e) {
+			rest = append(rest, e)
+		} else {
+			early = append(early, e)
+		}
+	}
+	st, err := foldBook(l.Bag, early)
+	for _, e := range rest {
+		if err == nil && st.InDrawer() == l.Reading.Quantity {
+			return true
+		}
+		if st, err = fold(st, e); err != nil {
+			return false // the late ones do not stand by themselves
+		}
+	}
+	return false
 }
 
 // apart sorts out what moved after the cut-off and after the reading.
@@ -273,15 +288,13 @@ func (v *View) Uncounted(c Count) ([]code.Code, error) {
 func (v *View) Countable(place code.Code) ([]Bag, error) {
 	var out []Bag
 	for _, c := range v.BagsAt(place) {
-		x := v.bucket(bDrawer).Get(keyCode(c))
-		if x == nil || v.bucket(bTheirs).Get(keyCode(c)) != nil || drawerOf(c, x).Holds == 0 {
-			continue
-		}
 		b, err := v.Bag(c)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, b)
+		if x := v.bucket(bDrawer).Get(keyDrawer(b)); x != nil && drawerOf(x).Holds != 0 {
+			out = append(out, b)
+		}
 	}
 	return out, nil
 }
@@ -454,33 +467,31 @@ type Drawer struct {
 	Used  int64    // fitted, less what came back
 }
 
-func drawerOf(bag code.Code, x []byte) Drawer {
+func drawerOf(x []byte) Drawer {
 	var n [3]int64
 	for i := range n {
 		d, w := binary.Varint(x)
 		n[i], x = d, x[w:]
 	}
-	return Drawer{bag, code.Day(n[0]), n[1], n[2]}
+	return Drawer{"", code.Day(n[0]), n[1], n[2]}
 }
 
-// EachDrawer calls fn for every one of the workshop's own bags that should hold
-// something or of which something was used, with its part, in order of parts. It
-// reads no records.
+// EachDrawer calls fn for every one of the workshop's own bags of a known part
+// that should hold something or of which something was used, in order of parts.
+// It reads no records.
 func (v *View) EachDrawer(fn func(part code.Code, d Drawer)) {
-	all := map[string]Drawer{}
+	var part code.Code
 	v.scan(bDrawer, nil, func(k, x []byte) error {
-		all[string(k)] = drawerOf(code.Code(k), x)
-		return nil
-	})
-	v.scan(bTheirs, nil, func(k, _ []byte) error {
-		delete(all, string(k))
-		return nil
-	})
-	v.scan(bBagByPart, nil, func(k, _ []byte) error {
-		part, bag, _ := bytes.Cut(k, []byte{0})
-		if d, ok := all[string(bag)]; ok {
-			fn(code.Code(part), d)
+		p, bag, _ := bytes.Cut(k, []byte{0})
+		if len(p) == 0 {
+			return nil
 		}
+		if string(p) != string(part) {
+			part = code.Code(p)
+		}
+		d := drawerOf(x)
+		d.Bag = code.Code(bag)
+		fn(part, d)
 		return nil
 	})
 }

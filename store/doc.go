@@ -93,8 +93,7 @@
 //	booking_by_undo  number of what was taken back   number of the booking that took it back
 //	reading          count day number of the entry   quantity (varint), 01 where it is about, else 00, bag; count is 0 for a
 //	                                                 reading that came with a workbook
-//	drawer           bag                             day last counted, what a count should find, pieces used (varints): none
-//	                                                 where the last two are 0
+//	drawer           part 00 bag                     day last counted, what a count should find, pieces used (varints): for the
+//	                                                 workshop's own bags, none where the last two are 0
 //	worth            part                            value in cents (varint), 01 where it is set to be counted first, else 00
-//	theirs           bag                             yes: the bag is not the workshop's own
 package store

@@ -55,7 +55,6 @@ const (
 	bReading       = "reading"
 	bDrawer        = "drawer"
 	bWorth         = "worth"
-	bTheirs        = "theirs"
 )
 
 // catalogue are the buckets of records that a booking may change and undo
@@ -64,7 +63,7 @@ var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
-		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bDrawer, bWorth, bTheirs}
+		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bDrawer, bWorth}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )
 
@@ -182,6 +181,9 @@ func keyBookingByWho(b Booking) []byte { return append(prefix(b.By), keySeq(b.Nu
 func keyReading(e Entry) []byte {
 	return append(append(keySeq(e.Count), keyDay(e.Day)...), keySeq(e.Seq)...)
 }
+
+// keyDrawer stands by part, an empty one for what is unsorted.
+func keyDrawer(b Bag) []byte { return join(b.Part, b.Code) }
 
 // splitReading parts a key of the index of readings.
 func splitReading(k []byte) (count uint64, day code.Day, seq uint64) {

@@ -18,10 +18,10 @@ var steps = []func(*bolt.Tx) error{
 	// 2: a customer's own pieces, the steps of a strip-down, counts, and what
 	// choosing bags to count asks.
 	func(tx *bolt.Tx) error {
-		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bDrawer, bWorth, bTheirs); err != nil {
+		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bDrawer, bWorth); err != nil {
 			return err
 		}
-		return fillRows(tx, bReading, bDrawer, bWorth, bTheirs)
+		return fillRows(tx, bReading, bDrawer, bWorth)
 	},
 }
 
@@ -30,8 +30,8 @@ var steps = []func(*bolt.Tx) error{
 func fillRows(tx *bolt.Tx, names ...string) error {
 	v := &View{tx: tx}
 	var all []Row
-	add := func(rec any) error {
-		for _, r := range rows(rec) {
+	add := func(list []Row) error {
+		for _, r := range list {
 			if slices.Contains(names, r.Bucket) {
 				all = append(all, r)
 			}
@@ -39,12 +39,12 @@ func fillRows(tx *bolt.Tx, names ...string) error {
 		return nil
 	}
 	err := first(
-		each(v, bPart, func(p Part) error { return add(p) }),
+		each(v, bPart, func(p Part) error { return add(rows(p)) }),
 		each(v, bBag, func(b Bag) error {
 			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
-			return first(err, add(b), add(st))
+			return first(err, add(rowsDrawer(stocked{b, st})))
 		}),
-		v.EachEntry(func(e Entry) error { return add(e) }),
+		v.EachEntry(func(e Entry) error { return add(rows(e)) }),
 	)
 	for _, r := range all {
 		err = first(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))

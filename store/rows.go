@@ -148,9 +148,6 @@ func rowsBag(b Bag) []Row {
 	if b.Origin != "" {
 		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), yes})
 	}
-	if b.Owner != Own && b.Owner != "" {
-		out = append(out, Row{bTheirs, keyCode(b.Code), yes})
-	}
 	return out
 }
 
@@ -193,19 +190,26 @@ func rowsState(s State) []Row {
 	if len(s.HeldFor) > 0 || len(s.LentTo) > 0 {
 		out = append(out, Row{bOut, keyCode(s.Bag), yes})
 	}
-	return append(out, rowsDrawer(s)...)
+	return out
+}
+
+// A stocked bag is what choosing bags to count follows from.
+type stocked struct {
+	Bag   Bag
+	State State
 }
 
 // rowsDrawer returns what choosing bags to count asks of a bag, so that it
 // reads no records.
-func rowsDrawer(s State) []Row {
+func rowsDrawer(x stocked) []Row {
+	b, s := x.Bag, x.State
 	used := s.Fitted - s.Returned
-	if s.InDrawer() == 0 && used == 0 {
+	if b.Code == "" || b.Owner != Own && b.Owner != "" || s.InDrawer() == 0 && used == 0 {
 		return nil
 	}
 	v := binary.AppendVarint(nil, int64(s.Read))
 	v = binary.AppendVarint(v, s.InDrawer())
-	return []Row{{bDrawer, keyCode(s.Bag), binary.AppendVarint(v, used)}}
+	return []Row{{bDrawer, keyDrawer(b), binary.AppendVarint(v, used)}}
 }
 
 func rowsEntry(e Entry) []Row {

@@ -3,7 +3,6 @@ package ask
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"tinful/store"
@@ -13,42 +12,70 @@ import (
 	"tinful/store/words"
 )
 
-// Alike says whether two parts are easily taken for each other in a drawer: of
-// one class and thread size, and no measure that both have is far apart. The
-// hand does not tell: twins are alike.
-func Alike(p, q store.Part) bool {
-	if p.Class == "" || p.Class != q.Class {
-		return false
+// A look is what a part is taken for another by: its class, the size of its
+// thread, and every measure with how far it may be off.
+type look struct {
+	part     store.Part
+	thread   thread.Thread
+	measures []measure
+}
+
+type measure struct {
+	field    dim.Field
+	n, reach int64
+}
+
+func lookOf(p store.Part) look {
+	l := look{part: p}
+	if text := p.Marks[dim.Thread]; text != "" {
+		l.thread, _ = thread.Parse(text) // one that cannot be read is none
 	}
-	common := 0
-	for f, a := range p.Dims {
-		b, both := q.Dims[f]
-		in := dim.Of(f).For(p.Class)
-		if !both || in.Kind == dim.KindMass {
+	for f := dim.Wire; f < dim.Mass; f++ {
+		n, has := p.Dims[f]
+		if !has {
 			continue
 		}
-		common++
+		in := dim.Of(f).For(p.Class)
 		reach := in.NearPlus
 		if reach == dim.Any {
 			reach = in.NearMinus
 		}
-		if max(a-b, b-a) > max(reach, in.NearMinus) {
+		l.measures = append(l.measures, measure{f, n, max(reach, in.NearMinus)})
+	}
+	return l
+}
+
+// Alike says whether two parts are easily taken for each other in a drawer: of
+// one class and thread size, and no measure that both have is far apart. The
+// hand does not tell: twins are alike.
+func Alike(p, q store.Part) bool { return lookOf(p).like(lookOf(q)) }
+
+func (l look) like(o look) bool {
+	if l.part.Class == "" || l.part.Class != o.part.Class || !sameThread(l.thread, o.thread) {
+		return false
+	}
+	common := 0
+	for i, j := 0, 0; i < len(l.measures) && j < len(o.measures); {
+		a, b := l.measures[i], o.measures[j]
+		switch {
+		case a.field < b.field:
+			i++
+		case a.field > b.field:
+			j++
+		case abs(a.n-b.n) > a.reach:
 			return false
+		default:
+			i, j, common = i+1, j+1, common+1
 		}
 	}
-	return common > 0 && sameThread(p.Marks[dim.Thread], q.Marks[dim.Thread])
+	return common > 0
 }
 
 // sameThread says whether a gauge reads two threads alike: diameter and pitch
 // within 0.05 mm.
-func sameThread(a, b string) bool {
-	if a == b {
-		return true
-	}
-	x, errX := thread.Parse(a)
-	y, errY := thread.Parse(b)
+func sameThread(x, y thread.Thread) bool {
 	const reach = 50_000 // nanometres
-	return errX == nil && errY == nil && abs(x.Major-y.Major) <= reach && abs(x.Pitch-y.Pitch) <= reach
+	return (x.Form == "") == (y.Form == "") && abs(x.Major-y.Major) <= reach && abs(x.Pitch-y.Pitch) <= reach
 }
 
 func abs(n int64) int64 { return max(n, -n) }
@@ -76,41 +103,52 @@ func CountBags(v *store.View, place code.Code) ([]CountBag, error) {
 	if err != nil {
 		return nil, err
 	}
-	return describe(v, bags, func(store.Bag) code.Code { return place })
+	places := make([]code.Code, len(bags))
+	for i := range places {
+		places[i] = place
+	}
+	return describe(v, bags, places)
 }
 
-// describe says of bags what a sheet needs.
-func describe(v *store.View, bags []store.Bag, place func(store.Bag) code.Code) ([]CountBag, error) {
-	parts := map[code.Code]store.Part{}
-	near := map[code.Code][]store.Part{} // by place
-	for _, b := range bags {
-		if b.Part == "" {
+// A neighbourhood is the parts that lie in one place.
+type neighbourhood struct {
+	looks []look
+	tells map[code.Code]string
+}
+
+// describe says of bags what a sheet needs; places[i] is where bags[i] lies.
+func describe(v *store.View, bags []store.Bag, places []code.Code) ([]CountBag, error) {
+	parts := map[code.Code]look{}
+	near := map[code.Code]*neighbourhood{}
+	for i, b := range bags {
+		hood := near[places[i]]
+		if hood == nil {
+			hood = &neighbourhood{tells: map[code.Code]string{}}
+			near[places[i]] = hood
+		}
+		if _, there := hood.tells[b.Part]; there || b.Part == "" {
 			continue
 		}
-		p, known := parts[b.Part]
+		l, known := parts[b.Part]
 		if !known {
-			var err error
-			if p, err = v.Part(b.Part); err != nil {
+			p, err := v.Part(b.Part)
+			if err != nil {
 				return nil, err
 			}
-			parts[b.Part] = p
+			l = lookOf(p)
+			parts[b.Part] = l
 		}
-		at := place(b)
-		if !slices.ContainsFunc(near[at], func(q store.Part) bool { return q.Code == p.Code }) {
-			near[at] = append(near[at], p)
-		}
+		hood.looks, hood.tells[b.Part] = append(hood.looks, l), ""
 	}
-	tells := map[string]string{}
-	var out []CountBag
-	for _, b := range bags {
-		l := CountBag{Place: place(b), Bag: b.Code, Part: b.Part, Name: "unsorted", Origin: b.Origin, Unit: b.Unit}
+	out := make([]CountBag, 0, len(bags))
+	for i, b := range bags {
+		l := CountBag{Place: places[i], Bag: b.Code, Part: b.Part, Name: "unsorted", Origin: b.Origin, Unit: b.Unit}
 		if b.Part != "" {
-			p := parts[b.Part]
-			key := string(l.Place) + "\x00" + string(p.Code)
-			if _, done := tells[key]; !done {
-				tells[key] = Tells(p, near[l.Place])
+			p, hood := parts[b.Part], near[places[i]]
+			if hood.tells[b.Part] == "" {
+				hood.tells[b.Part] = p.tells(hood.looks)
 			}
-			l.Name, l.Tells = cmp.Or(p.Name, words.ClassName(p.Class)), tells[key]
+			l.Name, l.Tells = cmp.Or(p.part.Name, words.ClassName(p.part.Class)), hood.tells[b.Part]
 		}
 		out = append(out, l)
 	}
@@ -121,17 +159,29 @@ func describe(v *store.View, bags []store.Bag, place func(store.Bag) code.Code) 
 // neighbours: "length 2 mm (P027: 2.8 mm)". Without such a neighbour it is what
 // the part is told by at first sight.
 func Tells(p store.Part, neighbours []store.Part) string {
-	var out []string
+	var looks []look
 	for _, q := range neighbours {
-		if q.Code == p.Code || !Alike(p, q) {
+		looks = append(looks, lookOf(q))
+	}
+	return lookOf(p).tells(looks)
+}
+
+func (l look) tells(neighbours []look) string {
+	var out []string
+	for _, o := range neighbours {
+		if o.part.Code == l.part.Code || !l.like(o) {
 			continue
 		}
-		if own, theirs := apart(p, q); own != "" {
-			out = append(out, fmt.Sprintf("%s (%s: %s)", own, q.Code, theirs))
+		if own, theirs := apart(l.part, o.part); own != "" {
+			out = append(out, fmt.Sprintf("%s (%s: %s)", own, o.part.Code, theirs))
 		}
 	}
+	const most = 3 // that a box on paper has room for
+	if more := len(out) - most; more > 0 {
+		out = append(out[:most], fmt.Sprintf("%d more look alike", more))
+	}
 	if len(out) == 0 {
-		return firstSight(p)
+		return firstSight(l.part)
 	}
 	return strings.Join(out, "; ")
 }
@@ -144,13 +194,13 @@ func apart(p, q store.Part) (own, theirs string) {
 		}
 	}
 	best, most := dim.Info{}, 0.0
-	for _, in := range dim.Table() {
-		a, has := p.Dims[in.Field]
-		b, both := q.Dims[in.Field]
-		in = in.For(p.Class)
-		if !has || !both || a == b || in.Kind == dim.KindMass {
+	for f := dim.Wire; f < dim.Mass; f++ {
+		a, has := p.Dims[f]
+		b, both := q.Dims[f]
+		if !has || !both || a == b {
 			continue
 		}
+		in := dim.Of(f).For(p.Class)
 		if d := float64(abs(a-b)) / float64(max(in.Same, 1)); d > most {
 			best, most = in, d
 		}
@@ -175,9 +225,9 @@ func firstSight(p store.Part) string {
 		}
 	}
 	measured := 0
-	for _, in := range dim.Table() {
-		if n, has := p.Dims[in.Field]; has && in.Kind != dim.KindMass && measured < 2 {
-			out, measured = append(out, measureWords(in, n)), measured+1
+	for f := dim.Wire; f < dim.Mass && measured < 2; f++ {
+		if n, has := p.Dims[f]; has {
+			out, measured = append(out, measureWords(dim.Of(f), n)), measured+1
 		}
 	}
 	return strings.Join(out, ", ")

@@ -215,25 +215,19 @@ func movedWords(e store.Entry, l store.CountLine) string {
 	return s
 }
 
-// elsewhere are the open lines of other counts about the same time: a bag's
-// neighbour may have been counted in one of these.
+// elsewhere are the open lines of other counts about the same time, of the same
+// places or parts: a bag's neighbour may have been counted in one of these.
 func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
-	if !slices.ContainsFunc(c.Lines, func(l CountLine) bool { return l.Difference != 0 }) {
+	places, parts := map[code.Code]bool{}, map[code.Code]bool{}
+	for _, l := range c.Lines {
+		if l.Difference != 0 {
+			places[l.Place], parts[l.Part] = true, true
+		}
+	}
+	if len(places) == 0 {
 		return nil, nil
 	}
-	var ids []store.CountID
-	day := c.Lines[0].Line.Reading.Day
-	for _, d := range v.ReadingDays() {
-		if d-day <= aboutThen && day-d <= aboutThen {
-			ids = append(ids, store.CountID{Day: d})
-		}
-	}
-	err := v.EachCount(func(n store.Count) error {
-		if n.Closed == 0 {
-			ids = append(ids, store.CountID{Number: n.Number})
-		}
-		return nil
-	})
+	ids, err := countsAbout(v, c.Lines[0].Line.Reading.Day)
 	var out []store.CountLine
 	for _, id := range ids {
 		if id == c.ID {
@@ -244,7 +238,7 @@ func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
 			return nil, err
 		}
 		for _, l := range lines {
-			if l.Open() {
+			if l.Open() && (places[l.Place] || parts[l.Bag.Part]) {
 				out = append(out, l)
 			}
 		}
@@ -252,32 +246,55 @@ func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
 	return out, err
 }
 
+// countsAbout are the counts that are open, and those of workbooks about a day.
+func countsAbout(v *store.View, day code.Day) (ids []store.CountID, err error) {
+	for _, d := range v.ReadingDays() {
+		if d-day <= aboutThen && day-d <= aboutThen {
+			ids = append(ids, store.CountID{Day: d})
+		}
+	}
+	err = v.EachCount(func(n store.Count) error {
+		if n.Closed == 0 {
+			ids = append(ids, store.CountID{Number: n.Number})
+		}
+		return nil
+	})
+	return ids, err
+}
+
 // aboutThen is how many days apart two readings tell of each other.
-const aboutThen = 31
+const aboutThen = 7
 
 // explain hands the lines of a count to the leaf that knows reasons, and with
 // them open lines of other counts.
 func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][]differ.Reason, error) {
-	parts := map[code.Code]store.Part{}
 	lines := slices.Concat(own, near)
 	in := make([]differ.Line, len(lines))
+	looks := map[code.Code]look{}
+	here := map[code.Code][]look{} // what differs, by place
 	for _, l := range lines {
-		if l.Bag.Part != "" && l.Difference() != 0 {
+		if l.Bag.Part == "" || l.Difference() == 0 {
+			continue
+		}
+		k, known := looks[l.Bag.Part]
+		if !known {
 			p, err := v.Part(l.Bag.Part)
 			if err != nil {
 				return nil, err
 			}
-			parts[p.Code] = p
+			k = lookOf(p)
+			looks[p.Code] = k
 		}
+		here[l.Place] = append(here[l.Place], k)
 	}
 	for i, l := range lines {
-		p := parts[l.Bag.Part]
+		p := looks[l.Bag.Part].part
 		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
 			Book: l.Book, Counted: l.Reading.Quantity, Twin: string(p.Twin)}
 		if l.Difference() == 0 || i >= len(own) {
 			continue
 		}
-		in[i].Like = mistakenFor(p, parts)
+		in[i].Like = mistakenFor(looks[l.Bag.Part], here[l.Place])
 		facts, err := factsOf(v, l, loose)
 		if err != nil {
 			return nil, err
@@ -288,14 +305,14 @@ func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][
 }
 
 // mistakenFor lists the parts that are easily taken for one.
-func mistakenFor(p store.Part, parts map[code.Code]store.Part) (out []string) {
-	for _, q := range parts {
-		if q.Code != p.Code && Alike(p, q) {
-			out = append(out, string(q.Code))
+func mistakenFor(l look, others []look) (out []string) {
+	for _, o := range others {
+		if o.part.Code != l.part.Code && l.like(o) {
+			out = append(out, string(o.part.Code))
 		}
 	}
 	slices.Sort(out)
-	return out
+	return slices.Compact(out)
 }
 
 // pieceWord is one piece of a class in one word: screw, spring, gear.
@@ -514,27 +531,47 @@ type CountHead struct {
 
 // Counts lists all counts, the earliest first.
 func Counts(v *store.View) ([]CountHead, error) {
-	var ids []store.CountID
-	for _, d := range v.ReadingDays() {
-		ids = append(ids, store.CountID{Day: d})
-	}
-	err := v.EachCount(func(c store.Count) error {
-		ids = append(ids, store.CountID{Number: c.Number})
-		return nil
-	})
+	ids, err := countIDs(v)
 	out := []CountHead{}
 	for _, id := range ids {
-		c, _, cerr := countLines(v, id)
-		if err = first(err, cerr); err != nil {
+		h, there, herr := headOfID(v, id.CountID)
+		if err = first(err, herr); err != nil {
 			return out, err
 		}
-		if id.Number == 0 && len(c.Lines) == 0 {
-			continue // all of its readings were taken back
+		if there {
+			out = append(out, h)
 		}
-		out = append(out, headOf(c))
 	}
-	slices.SortStableFunc(out, func(a, b CountHead) int { return cmp.Compare(a.Day, b.Day) })
 	return out, err
+}
+
+// A dated count is one with the day it was begun.
+type dated struct {
+	store.CountID
+	begun code.Day
+}
+
+// countIDs names all counts, the earliest first.
+func countIDs(v *store.View) (ids []dated, err error) {
+	for _, d := range v.ReadingDays() {
+		ids = append(ids, dated{store.CountID{Day: d}, d})
+	}
+	err = v.EachCount(func(c store.Count) error {
+		ids = append(ids, dated{store.CountID{Number: c.Number}, c.Day})
+		return nil
+	})
+	slices.SortStableFunc(ids, func(a, b dated) int { return cmp.Compare(a.begun, b.begun) })
+	return ids, err
+}
+
+// headOfID reads one count; there is false where all of its readings were taken
+// back.
+func headOfID(v *store.View, id store.CountID) (h CountHead, there bool, err error) {
+	c, _, err := countLines(v, id)
+	if err != nil {
+		return h, false, err
+	}
+	return headOf(c), id.Number != 0 || len(c.Lines) > 0, nil
 }
 
 func headOf(c Count) CountHead {
@@ -609,13 +646,20 @@ func listed(list []code.Code) string {
 // Trend lists the counts before one that have something to judge, at most n of
 // them, the latest last.
 func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
-	all, err := Counts(v)
+	ids, err := countIDs(v)
 	var out []CountHead
-	for _, h := range all {
-		if h.ID == before.ID || h.Day > before.Day || h.Counted == 0 {
+	for i := len(ids) - 1; i >= 0 && len(out) < n; i-- {
+		if ids[i].CountID == before.ID || ids[i].begun.String() > before.Day {
 			continue
 		}
-		out = append(out, h)
+		h, there, herr := headOfID(v, ids[i].CountID)
+		if err = first(err, herr); err != nil {
+			return nil, err
+		}
+		if there && h.Counted > 0 {
+			out = append(out, h)
+		}
 	}
-	return out[max(0, len(out)-n):], err
+	slices.Reverse(out)
+	return out, err
 }

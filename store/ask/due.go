@@ -34,10 +34,17 @@ type Due struct {
 	Classes []DueClass `json:"classes"`
 	Sample  DueSample  `json:"sample"`
 	Rules   DueRules   `json:"-"`
-	class   map[code.Code]tally.Class
-	value   map[code.Code]int64
+	parts   []duePart
 	twice   map[code.Code]bool
 	drawers []dueDrawer
+}
+
+// A duePart is what is known of a part without reading it.
+type duePart struct {
+	used  int64
+	holds bool
+	value int64
+	class tally.Class
 }
 
 // A DueBag is one bag to count.
@@ -63,8 +70,9 @@ type DueSample struct {
 	Count int64 `json:"count"`
 }
 
+// A dueDrawer is a bag with its part, by the place in the list of parts.
 type dueDrawer struct {
-	part code.Code
+	part int
 	store.Drawer
 }
 
@@ -75,7 +83,7 @@ type dueDrawer struct {
 // counted twice with different results, then those whose count is longest due.
 // Only the bags that are listed are read.
 func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
-	d := Due{Rules: rules, Bags: []DueBag{}, class: map[code.Code]tally.Class{}, value: map[code.Code]int64{}}
+	d := Due{Rules: rules, Bags: []DueBag{}}
 	d.classes(v)
 	if err := d.differing(v); err != nil {
 		return d, err
@@ -86,8 +94,8 @@ func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
 	if rules.Most > 0 {
 		left = rules.Most
 	}
-	list := d.order(today, monday)
-	err := d.list(v, list[:min(int64(len(list)), left)])
+	left = min(left, d.All)
+	err := d.list(v, d.first(int(left), today, monday))
 	d.Sample = DueSample{Bags: d.All, Wrong: cmp.Or(rules.Wrong, (d.All+9)/10)}
 	d.Sample.Wrong = min(d.Sample.Wrong, d.All)
 	if d.All > 0 {
@@ -98,47 +106,58 @@ func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
 
 // classes gives every part that lies in a drawer its class.
 func (d *Due) classes(v *store.View) {
-	used := map[code.Code]int64{}
-	v.EachDrawer(func(part code.Code, b store.Drawer) {
-		used[part] += max(0, b.Used)
+	var items []tally.Item
+	last := code.Code("")
+	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
+		if len(items) == 0 || part != last {
+			items, d.parts, last = append(items, tally.Item{Part: string(part)}), append(d.parts, duePart{}), part
+		}
+		d.parts[len(items)-1].used += max(0, b.Used)
 		if b.Holds != 0 {
-			d.drawers = append(d.drawers, dueDrawer{part, b})
+			d.drawers, d.parts[len(items)-1].holds = append(d.drawers, dueDrawer{len(items) - 1, b}), true
 		}
 	})
-	v.EachWanted(func(part code.Code) { used[part]++ })
-	worth, byHand := map[code.Code]code.Cents{}, map[code.Code]bool{}
-	v.EachWorth(func(part code.Code, value code.Cents, first bool) { worth[part], byHand[part] = value, first })
-	var items []tally.Item
-	for _, b := range d.drawers {
-		if _, seen := d.value[b.part]; seen {
-			continue
+	find := func(part code.Code) (int, bool) {
+		return slices.BinarySearchFunc(items, part, func(it tally.Item, p code.Code) int { return cmp.Compare(it.Part, string(p)) })
+	}
+	v.EachWanted(func(part code.Code) {
+		if i, ok := find(part); ok {
+			d.parts[i].used++
 		}
-		// Twice the pieces, so that half a piece is a whole number.
-		d.value[b.part] = (2*used[b.part] + 1) * int64(worth[b.part])
-		items = append(items, tally.Item{Part: string(b.part), Value: d.value[b.part], ByHand: byHand[b.part]})
+	})
+	v.EachWorth(func(part code.Code, value code.Cents, first bool) {
+		if i, ok := find(part); ok && d.parts[i].holds {
+			// Twice the pieces, so that half a piece is a whole number.
+			items[i].Value, items[i].ByHand = (2*d.parts[i].used+1)*int64(value), first
+		}
+	})
+	for i, c := range tally.Classes(items, d.Rules.Cuts) {
+		d.parts[i].class, d.parts[i].value = c, items[i].Value
 	}
-	classes := tally.Classes(items, d.Rules.Cuts)
-	var parts, value [3]int64
-	total := int64(0)
-	for i, it := range items {
-		d.class[code.Code(it.Part)] = classes[i]
-		parts[classes[i]-'A']++
-		value[classes[i]-'A'] += it.Value
-		total += it.Value
-	}
+	d.sums()
+}
+
+// sums adds up the classes of the parts that hold something.
+func (d *Due) sums() {
 	for i := range 3 {
-		c := DueClass{Class: string(rune('A' + i)), Parts: parts[i], Times: d.Rules.Times[i]}
-		if total > 0 {
-			c.Share = float64(value[i]) / float64(total)
-		}
-		d.Classes = append(d.Classes, c)
+		d.Classes = append(d.Classes, DueClass{Class: string(rune('A' + i)), Times: d.Rules.Times[i]})
 	}
-	for _, b := range d.drawers {
-		d.Classes[d.class[b.part]-'A'].Bags++
+	total := int64(0)
+	for i, b := range d.drawers {
+		c, p := &d.Classes[d.parts[b.part].class-'A'], d.parts[b.part]
+		c.Bags++
 		d.All++
 		if b.Read == 0 {
 			d.Never++
 		}
+		if i == 0 || d.drawers[i-1].part != b.part {
+			c.Parts++
+			c.Share += float64(p.value)
+			total += p.value
+		}
+	}
+	for i := range d.Classes {
+		d.Classes[i].Share /= max(1, float64(total))
 	}
 }
 
@@ -219,36 +238,66 @@ func undisturbed(v *store.View, bag code.Code, pair [2]uint64) (bool, error) {
 	return true, nil
 }
 
-// order puts the bags that were not counted since Monday in the order in which
-// they are due.
-func (d *Due) order(today, monday code.Day) []dueDrawer {
-	list := slices.DeleteFunc(slices.Clone(d.drawers), func(b dueDrawer) bool { return b.Read >= monday && !d.twice[b.Bag] })
-	rank := func(b dueDrawer) int {
+// A turn is when the turn of a bag comes: the smaller comes first.
+type turn struct {
+	rank        int // never counted, counted twice with different results, others
+	late, value int64
+	class       tally.Class
+	dueDrawer
+}
+
+func (a turn) before(b turn) int {
+	return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(b.late, a.late), cmp.Compare(a.class, b.class), cmp.Compare(b.value, a.value),
+		cmp.Compare(a.Bag, b.Bag))
+}
+
+// first are the n bags whose turn comes first, of those not counted since Monday.
+func (d *Due) first(n int, today, monday code.Day) (out []dueDrawer) {
+	var best []turn
+	var worst *turn // of the first n so far: what comes after it is none of them
+	cut := func() {
+		slices.SortFunc(best, turn.before)
+		if len(best) > n && n > 0 {
+			best = best[:n]
+			last := best[n-1]
+			worst = &last
+		}
+	}
+	for _, b := range d.drawers {
+		twice := d.twice[b.Bag]
+		if b.Read >= monday && !twice {
+			continue
+		}
+		t := turn{class: d.parts[b.part].class, value: d.parts[b.part].value, dueDrawer: b}
 		switch {
 		case b.Read == 0:
-			return 0
-		case d.twice[b.Bag]:
-			return 1
+		case twice:
+			t.rank = 1
+		default:
+			t.rank, t.late = 2, int64(today-b.Read)*d.Rules.Times[t.class-'A']
 		}
-		return 2
-	}
-	late := func(b dueDrawer) float64 {
-		if rank(b) < 2 {
-			return 0
+		if worst != nil && worst.before(t) < 0 {
+			continue
 		}
-		return float64(today-b.Read) * float64(d.Rules.Times[d.class[b.part]-'A'])
+		if best = append(best, t); len(best) >= 2*n+100 {
+			cut() // a whole list need not be sorted for its beginning
+		}
 	}
-	slices.SortFunc(list, func(a, b dueDrawer) int {
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(late(b), late(a)), cmp.Compare(d.class[a.part], d.class[b.part]),
-			cmp.Compare(d.value[b.part], d.value[a.part]), cmp.Compare(a.Bag, b.Bag))
-	})
-	return list
+	cut()
+	for _, t := range best[:min(n, len(best))] {
+		out = append(out, t.dueDrawer)
+	}
+	return out
 }
 
 // list reads the bags that are due, in the order of their places.
 func (d *Due) list(v *store.View, due []dueDrawer) error {
-	at, of := map[code.Code]code.Code{}, map[code.Code]dueDrawer{}
-	var bags []store.Bag
+	type lying struct {
+		place code.Code
+		bag   store.Bag
+		due   dueDrawer
+	}
+	var all []lying
 	for _, b := range due {
 		bag, err := v.Bag(b.Bag)
 		if err != nil {
@@ -258,21 +307,25 @@ func (d *Due) list(v *store.View, due []dueDrawer) error {
 		if err != nil {
 			return err
 		}
-		at[b.Bag], of[b.Bag], bags = st.Place, b, append(bags, bag)
+		all = append(all, lying{st.Place, bag, b})
 	}
-	slices.SortStableFunc(bags, func(a, b store.Bag) int {
-		return cmp.Or(cmp.Compare(at[a.Code], at[b.Code]), cmp.Compare(a.Code, b.Code))
+	slices.SortFunc(all, func(a, b lying) int {
+		return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(a.bag.Code, b.bag.Code))
 	})
-	lines, err := describe(v, bags, func(b store.Bag) code.Code { return at[b.Code] })
-	for _, l := range lines {
-		b := of[l.Bag]
+	bags, places := make([]store.Bag, len(all)), make([]code.Code, len(all))
+	for i, l := range all {
+		bags[i], places[i] = l.bag, l.place
+	}
+	lines, err := describe(v, bags, places)
+	for i, l := range lines {
+		b := all[i].due
 		l.Why = "never counted"
 		if d.twice[b.Bag] {
 			l.Why = "counted twice with different results"
 		} else if b.Read != 0 {
 			l.Why = "counted on " + b.Read.String()
 		}
-		d.Bags = append(d.Bags, DueBag{l, d.class[b.part].String(), b.Read.String()})
+		d.Bags = append(d.Bags, DueBag{l, d.parts[b.part].class.String(), b.Read.String()})
 	}
 	return err
 }
