@@ -17,6 +17,18 @@ import (
 
 // countCommand is stock-taking.
 func countCommand(a *app) *cli.Command {
+	subs := []*cli.Command{
+		countSheetCommand(a), countEnterCommand(a), countShowCommand(a), countCloseCommand(a), countListCommand(a), countDueCommand(a),
+	}
+	for _, sub := range subs {
+		action := sub.Action
+		sub.Action = func(ctx *cli.Context) error {
+			if ctx.IsSet("again") {
+				return usagef("--again is for counting on the terminal: tinful count PLACE --again")
+			}
+			return action(ctx)
+		}
+	}
 	return &cli.Command{
 		Name: "count", Usage: "count what lies in a place, and see why it differs from the book",
 		ArgsUsage: "PLACE... | sheet | enter | show | close | list | due",
@@ -28,10 +40,7 @@ func countCommand(a *app) *cli.Command {
 			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
 			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
 		Flags:  []cli.Flag{boolFlag("again", "ask for bags that are counted already, too; both results are kept")},
-		Action: a.do(count),
-		Subcommands: []*cli.Command{
-			countSheetCommand(a), countEnterCommand(a), countShowCommand(a), countCloseCommand(a), countListCommand(a), countDueCommand(a),
-		},
+		Action: a.do(count), Subcommands: subs,
 	}
 }
 
