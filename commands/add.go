@@ -317,7 +317,8 @@ func editCommand(a *app) *cli.Command {
 
 // editFlags are the columns of every kind of thing.
 func editFlags() []cli.Flag {
-	return moreFlags(flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+	first := valueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")
+	return moreFlags([]cli.Flag{first}, flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
 		flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job"))
 }
 
@@ -344,7 +345,7 @@ func editThing(c *call) error {
 func (c *call) editOne(t *store.Tx, ref store.Ref) error {
 	switch ref.Kind {
 	case "part":
-		return partKind().edit(c, t, ref.Code)
+		return c.editPart(t, ref.Code)
 	case "bag":
 		for flag, command := range bookOnly {
 			if c.IsSet(flag) {
@@ -360,6 +361,27 @@ func (c *call) editOne(t *store.Tx, ref store.Ref) error {
 		return jobKind().edit(c, t, ref.Code)
 	}
 	return placeKind().edit(c, t, ref.Code)
+}
+
+// countFirst is the flag of a part's field that stands in no sheet.
+const countFirst = "count-first"
+
+// editPart changes a part, what stands in no sheet too.
+func (c *call) editPart(t *store.Tx, own code.Code) error {
+	k := partKind()
+	if !c.IsSet(countFirst) {
+		return k.edit(c, t, own)
+	}
+	word := strings.ToLower(c.String(countFirst))
+	if word != "yes" && word != "no" {
+		return usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
+	}
+	check := k.check
+	k.check = func(t *store.Tx, p *store.Part) error {
+		p.CountFirst = word == "yes"
+		return check(t, p)
+	}
+	return k.edit(c, t, own)
 }
 
 // toldOf says what a change of the catalogue did.

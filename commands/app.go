@@ -72,6 +72,8 @@ var rest = []func(*app) *cli.Command{
 	shimsCommand,
 	gearCommand,
 	lowCommand,
+	countCommand,
+	weighCommand,
 	oddsCommand,
 	donorsCommand,
 	costCommand,
@@ -210,7 +212,7 @@ func listFlag(name, usage string) cli.Flag {
 // boolFlag is a flag without a value.
 func boolFlag(name, usage string) cli.Flag { return aSwitch{&cli.BoolFlag{Name: name, Usage: usage}} }
 
-// Flags of one name each. urfave/cli would part the name at commas anew, by a
+// Flags as all commands have them. urfave/cli would part the name at commas anew, by a
 // regular expression, whenever it is asked for it: a quarter of a short answer.
 type (
 	aValue  struct{ *cli.StringFlag }
@@ -218,7 +220,7 @@ type (
 	aSwitch struct{ *cli.BoolFlag }
 )
 
-func (f aValue) Names() []string  { return []string{f.Name} }
+func (f aValue) Names() []string  { return append([]string{f.Name}, f.Aliases...) }
 func (f aList) Names() []string   { return []string{f.Name} }
 func (f aSwitch) Names() []string { return []string{f.Name} }
 

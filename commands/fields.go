@@ -251,6 +251,9 @@ func (c *call) anyFlag() bool {
 func foreign[R any](c *call, kind string) error {
 	for _, flag := range c.c.Command.Flags {
 		name := flag.Names()[0]
+		if name == countFirst && kind == "part" {
+			continue
+		}
 		if c.IsSet(name) && !slices.ContainsFunc(sheet.Fields[R](), func(f sheet.Field[R]) bool {
 			return flagFor(f.Heading) == name && f.Heading != ownColumn(kind)
 		}) {

@@ -17,8 +17,8 @@ func putCommand(a *app) *cli.Command {
 		Name: "put", Usage: "put pieces into the house: a new bag, or more into the same",
 		ArgsUsage: "N PART from ORIGIN",
 		UsageText: "tinful put 2 P003 from PC-01\ntinful put 25 \"e-clip 1.5\" from bought --cost 4.50\n" +
-			"tinful put 4m P073 from bought --place M1",
-		Description: "ORIGIN is a parts camera, bought, made or unknown. The place is where other bags of the part lie, else --place. " +
+			"tinful put 4m P073 from bought --place M1\ntinful put 5 p21 from b301",
+		Description: "ORIGIN is a parts camera, bought, made or unknown, or an unsorted bag: then the pieces are taken out of it, and what is left stays about where it was. The place is where other bags of the part lie, else --place. " +
 			"The grade is --grade, else new for what was bought and made for what was made; on a terminal it is asked, else it is unknown. " +
 			"Pieces of the same part, origin, grade, place and owner go into the bag that is there. " +
 			"Exit code 4 when the place is not known or the words fit several parts, 3 when there is no such part or origin.",
@@ -43,6 +43,7 @@ type putting struct {
 	qty          string
 	part         []string
 	origin       string
+	from         code.Code // the unsorted bag the pieces are taken out of, if any
 	place, grade string
 	cost         *code.Cents
 	material     string // of what was made here, with the minutes it took
@@ -225,7 +226,7 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 		return err
 	}
 	if len(v.Resolve(token, "donor")) == 0 && len(v.Resolve(token, "bag")) > 0 {
-		return refusef("%s is a bag, and pieces cannot be sorted out of one yet: say from which parts camera, from bought, from made or from unknown", p.origin)
+		return c.sortedOut(v, p, b)
 	}
 	ref, err := c.thing(v, p.origin, "donor")
 	if err != nil {
@@ -240,6 +241,20 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 		p.notes = append(p.notes, fmt.Sprintf("%s belongs to %s, and so does this", d.Code, b.Owner))
 	}
 	return missing(v, p, d.Code, b.Part)
+}
+
+// sortedOut fills what follows from the unsorted bag that pieces are taken out of.
+func (c *call) sortedOut(v *store.View, p *putting, b *store.Bag) error {
+	ref, err := c.thing(v, p.origin, "bag")
+	if err != nil {
+		return err
+	}
+	from, err := v.Bag(ref.Code)
+	if err != nil {
+		return err
+	}
+	p.from, b.Origin, b.Owner = from.Code, from.Origin, from.Owner
+	return nil
 }
 
 // missing notes that a part was not on its parts camera when that was looked at.
@@ -360,18 +375,16 @@ func (c *call) putIn(t *store.Tx, p *putting) error {
 		if b.Code, err = code.Parse(text); err != nil {
 			return usageError{err}
 		}
-		_, err = t.PutIn(b)
-		return err
+		return p.asNew(t, b)
 	}
 	same, err := sameBag(&t.View, b)
 	if err != nil {
 		return err
 	}
 	if same.Code != "" {
-		return putMore(t, same, b)
+		return p.into(t, same, b)
 	}
-	_, err = t.PutIn(b)
-	return err
+	return p.asNew(t, b)
 }
 
 // sameBag finds the bag that pieces like b's lie in already, the zero Bag for none.
@@ -437,5 +450,24 @@ func (c *call) putInto(t *store.Tx, b store.Bag, named string, p *putting) error
 			return err
 		}
 	}
-	return putMore(t, into, b)
+	return p.into(t, into, b)
+}
+
+// into books b's pieces into a bag that is there.
+func (p *putting) into(t *store.Tx, into, b store.Bag) error {
+	if p.from == "" {
+		return putMore(t, into, b)
+	}
+	_, err := t.SortOut(p.from, b, into.Code)
+	return err
+}
+
+// asNew books b as a new bag.
+func (p *putting) asNew(t *store.Tx, b store.Bag) error {
+	if p.from == "" {
+		_, err := t.PutIn(b)
+		return err
+	}
+	_, err := t.SortOut(p.from, b, "")
+	return err
 }

@@ -98,6 +98,9 @@ func (c *call) partFacts(s ask.Sheet) page {
 	if n := s.Counted; n != nil {
 		p.fact("counted", strings.Join(filledIn(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
 	}
+	if s.First {
+		p.fact("to count", "first: set by hand")
+	}
 	p.fact("hazard", s.Hazard)
 	p.fact("note", s.Note)
 	return p

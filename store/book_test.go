@@ -233,7 +233,7 @@ func TestAnyBookingsCheck(t *testing.T) {
 			k := Take{Bag: bag, N: rapid.Int64Range(1, 3).Draw(rt, "n"), Job: rapid.SampledFrom([]code.Code{"105", "106"}).Draw(rt, "job"), To: "K2", Why: "w"}
 			h := head()
 			h.Day += code.Day(rapid.IntRange(0, 3).Draw(rt, "day"))
-			op := rapid.IntRange(0, 10).Draw(rt, "op")
+			op := rapid.IntRange(0, 13).Draw(rt, "op")
 			_, err := s.Book(h, func(t *Tx) error { return anyOp(t, op, k) })
 			if op == 10 {
 				_, err = s.Undo(h, uint64(rapid.IntRange(1, 12).Draw(rt, "undo")))
@@ -279,6 +279,25 @@ func anyOp(t *Tx, op int, k Take) error {
 		return err
 	case 9:
 		return t.PutMore(k.Bag, code.Qty{N: k.N}, "")
+	case 11:
+		_, err := t.ReadAll([]Given{{Bag: k.Bag, Qty: code.Qty{N: k.N - 1, About: k.N == 3}}, {Part: "P1", Qty: code.Qty{N: k.N}, Seen: "K2"}}, 0)
+		return err
+	case 12:
+		var id CountID
+		err := t.EachCount(func(c Count) error {
+			if c.Closed == 0 {
+				id.Number = c.Number
+			}
+			return nil
+		})
+		if err != nil || id.Number == 0 {
+			return err
+		}
+		_, err = t.CloseCount(id, func(CountLine) (string, bool) { return "w", k.N > 1 }, func(Loose) bool { return k.N > 2 })
+		return err
+	case 13:
+		_, err := t.SortOut("B4", Bag{Part: "P1", Quantity: k.N, Grade: "unknown", Place: "K1"}, "")
+		return err
 	}
 	return refuse("nothing")
 }

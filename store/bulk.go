@@ -274,7 +274,8 @@ func (b *bulk) take() map[string]*heap {
 	ready := map[string]*heap{}
 	for bucket, h := range b.heaps {
 		switch bucket {
-		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob:
+		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,
+			bReading:
 			// bags that the plan did not pack come yet, and the movements
 		default:
 			ready[bucket] = h

@@ -334,6 +334,15 @@ func (c *checker) references() {
 		missing("donor "+string(d.Code), bModel, d.Model)
 		return nil
 	})
+	each(&c.View, bCount, func(n Count) error {
+		for _, p := range n.Places {
+			missing(fmt.Sprintf("count %d", n.Number), bPlace, p)
+		}
+		for _, l := range n.Loose {
+			missing(fmt.Sprintf("count %d", n.Number), bPart, l.Part)
+		}
+		return nil
+	})
 	each(&c.View, bJob, func(j Job) error {
 		missing("job "+string(j.Code), bModel, j.Model)
 		return nil

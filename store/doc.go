@@ -83,8 +83,9 @@
 //	seen_by_part     part 00 camera                  what was seen, 00; camera as above
 //	want_by_part     part 00 key of the want         yes while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          yes while it is open, 00 when it is met
-//	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent
-//	                                                 (varints), then grade, place, origin and, with flag 8, owner, each ended by 00
+//	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent,
+//	                                                 day last counted, pieces used (varints), then grade, place, origin and, with
+//	                                                 flag 8, owner, each ended by 00; part is empty for what is unsorted
 //	bag_by_origin    origin 00 bag                   yes
 //	bag_by_place     place 00 bag                    yes: where the bag is now
 //	bag_by_grade     grade 00 bag                    yes: its grade now
@@ -92,4 +93,7 @@
 //	bag_by_job       job 00 bag                      yes: an entry of the bag names the job
 //	booking_by_who   name 00 number                  yes
 //	booking_by_undo  number of what was taken back   number of the booking that took it back
+//	reading          count day number of the entry   quantity (varint), 01 where it is about, else 00, bag; count is 0 for a
+//	                                                 reading that came with a workbook
+//	worth            part                            value in cents (varint), 01 where it is set to be counted first, else 00
 package store

@@ -56,6 +56,9 @@ func (s State) Lent() int64 { return total(s.LentTo) }
 // Free is what may be taken: on hand less held and lent.
 func (s State) Free() int64 { return s.OnHand() - s.Held() - s.Lent() }
 
+// InDrawer is what a count should find: on hand less lent, held included.
+func (s State) InDrawer() int64 { return s.OnHand() - s.Lent() }
+
 // HeldForJob is what is set aside for one job.
 func (s State) HeldForJob(job code.Code) int64 { return owed(s.HeldFor, string(job)) }
 

@@ -52,6 +52,8 @@ const (
 	bBagByJob      = "bag_by_job"
 	bBookingByWho  = "booking_by_who"
 	bBookingByUndo = "booking_by_undo"
+	bReading       = "reading"
+	bWorth         = "worth"
 )
 
 // catalogue are the buckets of records that a booking may change and undo
@@ -60,7 +62,7 @@ var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
-		bBagByJob, bBookingByWho, bBookingByUndo}
+		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )
 
@@ -185,6 +187,16 @@ func keyWantByJob(w Want) []byte { return append(prefix(w.Job), keyWant(w)...) }
 func keyBagByJob(e Entry) []byte { return join(e.Job, e.Bag) }
 
 func keyBookingByWho(b Booking) []byte { return append(prefix(b.By), keySeq(b.Number)...) }
+
+// keyReading stands by count, day and number, as the readings of a count do.
+func keyReading(e Entry) []byte {
+	return append(append(keySeq(e.Count), keyDay(e.Day)...), keySeq(e.Seq)...)
+}
+
+// splitReading parts a key of the index of readings.
+func splitReading(k []byte) (count uint64, day code.Day, seq uint64) {
+	return binary.BigEndian.Uint64(k), code.Day(binary.BigEndian.Uint32(k[8:]) ^ 1<<31), binary.BigEndian.Uint64(k[12:])
+}
 
 // lastSeq reads the number at the end of an index key.
 func lastSeq(k []byte) uint64 { return binary.BigEndian.Uint64(k[len(k)-8:]) }

@@ -17,7 +17,7 @@ func TestKeys(t *testing.T) {
 		got  []byte
 		want string
 	}{
-		{"part, bag, model, donor, place, job, state, figure, short, out", keyCode("B201"), "B201"},
+		{"part, bag, model, donor, place, job, state, figure, short, out, worth", keyCode("B201"), "B201"},
 		{"goes", keyGoes(Goes{Part: "P1", Model: "W1", From: "10", To: "20"}), "P1\x00W1\x0010\x0020"},
 		{"goes without numbers", keyGoes(Goes{Part: "P1", Model: "W1"}), "P1\x00W1\x00\x00"},
 		{"seen", keySeen(Seen{Donor: "PC-1", Part: "P1"}), "PC-1\x00P1"},
@@ -26,6 +26,7 @@ func TestKeys(t *testing.T) {
 		{"old", keyOld(Old{Job: "105", Nth: 2}), "105\x00\x00\x00\x00\x00\x00\x00\x00\x02"},
 		{"step", keyStep(Step{Kind: "donor", Camera: "PC-1", Nth: 258}), "donor\x00PC-1\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"count", keyCount(Count{Number: 3}), "\x00\x00\x00\x00\x00\x00\x00\x03"},
+		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x00\x00\x00\x00\x00\x00\x00\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"day before 1970", keyDay(-1), "\x7f\xff\xff\xff"},
 		{"entry, booking, booking_by_undo", keySeq(258), "\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"former", keyFormer(1, "part", []byte("P1")), "\x00\x00\x00\x00\x00\x00\x00\x01part\x00P1"},
@@ -78,5 +79,34 @@ func TestSplitFormer(t *testing.T) {
 	n, bucket, key := splitFormer(keyFormer(57, "goes", []byte("P1\x00W1\x00\x00")))
 	if n != 57 || bucket != "goes" || string(key) != "P1\x00W1\x00\x00" {
 		t.Errorf("splits into %d %q %q", n, bucket, key)
+	}
+}
+
+// The expected values are written out by hand from the table in doc.go: a
+// varint is zigzag, so that 7 is 0e, and 22523 is 45046 in base 128, f6 df 02.
+func TestValuesOfCounting(t *testing.T) {
+	worth := code.Cents(600)
+	tests := []struct {
+		name string
+		rec  any
+		want Row
+	}{
+		{"reading", Entry{Seq: 2, Day: 1, What: Counted, Bag: "B1", Quantity: 7, About: true},
+			Row{bReading, []byte("\x00\x00\x00\x00\x00\x00\x00\x00\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x00\x02"), []byte("\x0e\x01B1")}},
+		{"worth", Part{Code: "P1", Value: &worth, CountFirst: true}, Row{bWorth, []byte("P1"), []byte("\xb0\x09\x01")}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			for _, r := range rows(tt.rec) {
+				if r.Bucket != tt.want.Bucket {
+					continue
+				}
+				if !bytes.Equal(r.Key, tt.want.Key) || !bytes.Equal(r.Value, tt.want.Value) {
+					t.Errorf("%q holds %q, want %q and %q", r.Key, r.Value, tt.want.Key, tt.want.Value)
+				}
+				return
+			}
+			t.Errorf("no row in %s", tt.want.Bucket)
+		})
 	}
 }

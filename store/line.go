@@ -16,7 +16,9 @@ type Line struct {
 	Place              code.Code
 	Origin, Owner      string
 	About              bool
-	Noted              bool // the bag's record has a note
+	Noted              bool     // the bag's record has a note
+	Read               code.Day // last counted, 0 for never
+	Used               int64    // fitted, less what came back
 }
 
 // Free is what may be taken: on hand less held and lent.
@@ -25,7 +27,7 @@ func (l Line) Free() int64 { return l.OnHand - l.Held - l.Lent }
 // lineOf is what a list tells of a bag with a balance.
 func lineOf(b Bag, s State) Line {
 	return Line{Bag: b.Code, OnHand: s.OnHand(), Held: s.Held(), Lent: s.Lent(), Unit: b.Unit, Grade: s.Grade, Place: s.Place,
-		Origin: b.Origin, Owner: b.Owner, About: s.About, Noted: b.Note != ""}
+		Origin: b.Origin, Owner: b.Owner, About: s.About, Noted: b.Note != "", Read: s.Read, Used: s.Fitted - s.Returned}
 }
 
 // Flags of a line in the file.
@@ -49,7 +51,7 @@ func (l Line) pack() []byte {
 	}
 	b := make([]byte, 0, 32)
 	b = append(b, flags)
-	for _, n := range []int64{l.OnHand, l.Held, l.Lent} {
+	for _, n := range []int64{l.OnHand, l.Held, l.Lent, int64(l.Read), l.Used} {
 		b = binary.AppendVarint(b, n)
 	}
 	for _, s := range []string{l.Grade, string(l.Place), l.Origin} {
@@ -69,13 +71,15 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 		return l, torn
 	}
 	flags, b := b[0], b[1:]
-	for _, n := range []*int64{&l.OnHand, &l.Held, &l.Lent} {
+	var read int64
+	for _, n := range []*int64{&l.OnHand, &l.Held, &l.Lent, &read, &l.Used} {
 		x, used := binary.Varint(b)
 		if used <= 0 {
 			return l, torn
 		}
 		*n, b = x, b[used:]
 	}
+	l.Read = code.Day(read)
 	texts := [4]string{}
 	want := 3
 	if flags&lineOwned != 0 {

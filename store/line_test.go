@@ -16,9 +16,9 @@ func TestLineBytes(t *testing.T) {
 		line Line
 		want string
 	}{
-		{"own pieces", Line{OnHand: 3, Held: 1, Unit: "pc", Grade: "ready", Place: "K1", Origin: "PC-1", Owner: Own}, "\x00\x06\x02\x00ready\x00K1\x00PC-1\x00"},
-		{"about, by length, noted, a customer's", Line{OnHand: 5, Lent: 2, Unit: "mm", About: true, Noted: true, Owner: "customer 5"}, "\x0f\x0a\x00\x04\x00\x00\x00customer 5\x00"},
-		{"below zero", Line{OnHand: -1, Owner: Own}, "\x00\x01\x00\x00\x00\x00\x00"},
+		{"own pieces", Line{OnHand: 3, Held: 1, Unit: "pc", Grade: "ready", Place: "K1", Origin: "PC-1", Owner: Own}, "\x00\x06\x02\x00\x00\x00ready\x00K1\x00PC-1\x00"},
+		{"about, by length, noted, a customer's", Line{OnHand: 5, Lent: 2, Unit: "mm", About: true, Noted: true, Owner: "customer 5", Read: 22523, Used: 2}, "\x0f\x0a\x00\x04\xf6\xdf\x02\x04\x00\x00\x00customer 5\x00"},
+		{"below zero", Line{OnHand: -1, Owner: Own}, "\x00\x01\x00\x00\x00\x00\x00\x00\x00"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -37,7 +37,8 @@ func TestLineReadsBack(t *testing.T) {
 		l := Line{Bag: "B1", OnHand: n.Draw(t, "on hand"), Held: n.Draw(t, "held"), Lent: n.Draw(t, "lent"),
 			Unit: rapid.SampledFrom(Units).Draw(t, "unit"), Grade: word.Draw(t, "grade"), Place: code.Code(word.Draw(t, "place")),
 			Origin: word.Draw(t, "origin"), Owner: rapid.SampledFrom([]string{Own, OwnerHeld, "customer 5"}).Draw(t, "owner"),
-			About: rapid.Bool().Draw(t, "about"), Noted: rapid.Bool().Draw(t, "noted")}
+			About: rapid.Bool().Draw(t, "about"), Noted: rapid.Bool().Draw(t, "noted"),
+			Read: code.Day(rapid.Int32().Draw(t, "read")), Used: n.Draw(t, "used")}
 		b := l.pack()
 		if got, err := unpackLine("B1", b); err != nil || got != l {
 			t.Fatalf("%+v reads back as %+v, %v", l, got, err)

@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"slices"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -14,20 +15,37 @@ var errOlder = errors.New("older store")
 // steps brings a store from version i+1 to i+2. A changed row of the key
 // table raises schemaVersion and adds a step here.
 var steps = []func(*bolt.Tx) error{
-	// 2: a customer's own pieces, the steps of a strip-down, and counts.
-	// What a list of bags tells of each stands with the part.
-	func(tx *bolt.Tx) error { return first(addBuckets(tx, bOld, bStep, bCount), tellLines(tx)) },
+	// 2: a customer's own pieces, the steps of a strip-down, counts, what choosing
+	// bags to count asks, and what a list of bags tells of each.
+	func(tx *bolt.Tx) error {
+		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bWorth); err != nil {
+			return err
+		}
+		return fillRows(tx, bReading, bBagByPart, bWorth)
+	},
 }
 
-// tellLines writes what stands with a part of each of its bags.
-func tellLines(tx *bolt.Tx) error {
+// fillRows writes the rows of derived buckets that a version brings, as they
+// follow from parts, bags, balances and the book.
+func fillRows(tx *bolt.Tx, names ...string) error {
 	v := &View{tx: tx}
 	var all []Row
-	err := each(v, bBag, func(b Bag) error {
-		st, err := v.State(b.Code)
-		all = append(all, rows(balanced{b, st})...)
-		return err
-	})
+	add := func(list []Row) error {
+		for _, r := range list {
+			if slices.Contains(names, r.Bucket) {
+				all = append(all, r)
+			}
+		}
+		return nil
+	}
+	err := first(
+		each(v, bPart, func(p Part) error { return add(rows(p)) }),
+		each(v, bBag, func(b Bag) error {
+			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
+			return first(err, add(rows(balanced{b, st})))
+		}),
+		v.EachEntry(func(e Entry) error { return add(rows(e)) }),
+	)
 	for _, r := range all {
 		err = first(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
 	}

@@ -469,3 +469,49 @@ func (t *Tx) PutMore(bag code.Code, q code.Qty, why string) error {
 	}
 	return first(positive(q.N), t.Enter(Entry{What: In, Bag: bag, Quantity: q.N, About: q.About, Why: why}))
 }
+
+// SortOut takes pieces out of an unsorted bag, now that their part is known: b
+// says which part and how many, and where they go. They go into the bag named,
+// else into a new one, whose code is returned. What is left behind stays about
+// where it was.
+func (t *Tx) SortOut(from code.Code, b Bag, into code.Code) (code.Code, error) {
+	k := Take{Bag: from, N: b.Quantity}
+	src, _, st, err := t.whatFor(k)
+	if err != nil {
+		return "", err
+	}
+	switch {
+	case src.Part == b.Part:
+		return "", refuse("%s holds %s already: split takes pieces out of it, move puts it elsewhere", from, b.Part)
+	case src.Part != "":
+		return "", refuse("%s holds %s, and this is %s: count it again before you say what is in it", from, src.Part, b.Part)
+	}
+	if err := first(positive(k.N), t.mine(src, Job{}), t.enough(k, src, st, 0)); err != nil {
+		return "", err
+	}
+	e := Entry{What: Joined, Bag: from, Quantity: b.Quantity, About: b.About, To: string(into)}
+	if into == "" {
+		if into, err = t.sorted(from, src, b); err != nil {
+			return "", err
+		}
+		e.What, e.To = Split, string(into)
+	}
+	return into, t.Enter(e)
+}
+
+// sorted makes the bag that pieces out of an unsorted one go into.
+func (t *Tx) sorted(from code.Code, src, b Bag) (code.Code, error) {
+	if b.Code == "" {
+		c, err := t.NextCode("bag")
+		if err != nil {
+			return "", err
+		}
+		b.Code = c
+	}
+	if _, err := t.Bag(b.Code); err == nil {
+		return "", refuse("bag %s is there already", b.Code)
+	}
+	b.Split, b.Quantity, b.About, b.Booked = from, 0, false, t.head.Day
+	b.Origin, b.Owner, b.Unit = or(b.Origin, src.Origin), or(b.Owner, src.Owner), or(b.Unit, src.Unit)
+	return b.Code, first(t.Put(b), t.Used("bag", b.Code))
+}

@@ -33,6 +33,9 @@ type Part struct {
 	Same code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
 	// Readings say how measures in Dims were come by.
 	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
+	// CountFirst puts the part into the first class of what is counted, whatever
+	// it is worth: set by hand for what cannot be bought.
+	CountFirst bool `cbor:"20,keyasint,omitempty" sheet:"-"`
 }
 
 // A Reading is one measure as it was taken. On a part it speaks of the value in
@@ -281,6 +284,22 @@ type Count struct {
 	Day    code.Day    `cbor:"3,keyasint,omitempty"` // when it was begun
 	Closed code.Day    `cbor:"4,keyasint,omitempty"` // 0 while it is open
 	By     string      `cbor:"5,keyasint,omitempty"`
+	// Cut is the number of the last entry when the count was begun, or its sheet
+	// printed: what moved after it is told apart.
+	Cut   uint64  `cbor:"6,keyasint,omitempty"`
+	Loose []Loose `cbor:"7,keyasint,omitempty"`
+}
+
+// A Loose is what a count met of a part without a bag.
+type Loose struct {
+	Part  code.Code `cbor:"1,keyasint"`
+	Place code.Code `cbor:"2,keyasint,omitempty"`
+	N     int64     `cbor:"3,keyasint,omitempty"`
+	About bool      `cbor:"4,keyasint,omitempty"`
+	By    string    `cbor:"5,keyasint,omitempty"`
+	Day   code.Day  `cbor:"6,keyasint,omitempty"`
+	// Bag is the bag they were booked in as, empty while the count is open.
+	Bag code.Code `cbor:"7,keyasint,omitempty"`
 }
 
 // An Entry is one line of the book. Entries are never edited.
@@ -304,6 +323,9 @@ type Entry struct {
 	First bool `cbor:"13,keyasint,omitempty"`
 	// Unsure is set where a part was named and any bag was taken.
 	Unsure bool `cbor:"15,keyasint,omitempty"`
+	// Count is the count that a reading, or what closing booked, belongs to; 0 for
+	// a reading that was taken in with a workbook.
+	Count uint64 `cbor:"16,keyasint,omitempty"`
 }
 
 // A Booking is what one command changed, its entries together. Its entries

@@ -88,7 +88,27 @@ func rowsPart(p Part) []Row {
 	for _, h := range p.Holds {
 		out = append(out, Row{bHeldIn, join(h, p.Code), yes})
 	}
-	return out
+	return append(out, rowsWorth(p)...)
+}
+
+// rowsWorth returns what choosing parts to count asks of a part, so that it
+// reads no records.
+func rowsWorth(p Part) []Row {
+	var cents code.Cents
+	if p.Value != nil {
+		cents = *p.Value
+	}
+	if cents == 0 && !p.CountFirst {
+		return nil
+	}
+	return []Row{{bWorth, keyCode(p.Code), append(binary.AppendVarint(nil, int64(cents)), truth(p.CountFirst))}}
+}
+
+func truth(b bool) byte {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // dimValue is what the dimension index holds beside its key: the class and
@@ -178,21 +198,32 @@ type balanced struct {
 	State State
 }
 
-// rowsBalanced returns the row by which a part knows its bag: with it stands all
-// that an answer tells of the bag, so that a list of bags reads neither bag nor
-// balance.
+// rowsBalanced returns the row by which a part knows its bag, no part what is
+// unsorted: with it stands all that an answer tells of the bag and that choosing
+// bags to count asks, so that neither reads bag or balance.
 func rowsBalanced(r balanced) []Row {
-	if r.Bag.Part == "" {
+	if r.Bag.Code == "" {
 		return nil
 	}
 	return []Row{{bBagByPart, join(r.Bag.Part, r.Bag.Code), lineOf(r.Bag, r.State).pack()}}
 }
 
 func rowsEntry(e Entry) []Row {
-	if e.Job == "" {
+	out := rowsReading(e)
+	if e.Job != "" {
+		out = append(out, Row{bBagByJob, keyBagByJob(e), yes})
+	}
+	return out
+}
+
+// rowsReading returns the row of a reading. That it was taken back is told by
+// its booking.
+func rowsReading(e Entry) []Row {
+	if e.What != Counted || e.Undoes != 0 {
 		return nil
 	}
-	return []Row{{bBagByJob, keyBagByJob(e), yes}}
+	v := append(binary.AppendVarint(nil, e.Quantity), truth(e.About))
+	return []Row{{bReading, keyReading(e), append(v, e.Bag...)}}
 }
 
 func rowsBooking(b Booking) []Row {

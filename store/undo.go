@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/store/code"
@@ -343,11 +344,34 @@ func (t *Tx) removeBag(key []byte) error {
 func (t *Tx) unused(gone []goneThing) error {
 	for _, g := range gone {
 		c := code.Code(g.key)
+		if g.bucket == bCount {
+			if err := t.countUnread(g.key); err != nil {
+				return err
+			}
+			continue
+		}
 		for _, use := range t.uses(g.bucket, c) {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
 	}
 	return nil
+}
+
+// countUnread refuses to take a count away while a reading of another booking
+// stands in it.
+func (t *Tx) countUnread(key []byte) error {
+	return t.readings(key, func(n Noted) error {
+		e, err := t.EntryNo(n.Seq)
+		if err != nil || e.Booking == t.head.Undoes {
+			return err
+		}
+		b, err := t.BookingNo(e.Booking)
+		if err == nil && b.Undone == 0 {
+			return refuse("booking %d began count %d and cannot be taken back: booking %d stands on it (counted %s %d)",
+				t.head.Undoes, n.Count, b.Number, e.Bag, e.Quantity)
+		}
+		return err
+	})
 }
 
 func (t *Tx) uses(bucket string, c code.Code) []string {
@@ -383,6 +407,12 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		out = append(out, t.stepUses("donor", c)...)
 	case bPlace:
 		add("bag", t.BagsAt(c))
+		t.EachCount(func(n Count) error {
+			if slices.Contains(n.Places, c) {
+				out = append(out, "count "+CountID{Number: n.Number}.String())
+			}
+			return nil
+		})
 	case bJob:
 		out = append(out, t.jobUses(c)...)
 		add("what was seen of part", t.codes(bSeen, prefix(seenOnJob+string(c))))

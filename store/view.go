@@ -588,3 +588,19 @@ func (v *View) StepsOf(kind string, camera code.Code) ([]Step, error) {
 
 // EachCount calls fn for every count, the earliest first.
 func (v *View) EachCount(fn func(Count) error) error { return each(v, bCount, fn) }
+
+// LastEntry is the number of the latest entry, 0 in an empty book.
+func (v *View) LastEntry() uint64 { return v.meta("entry") }
+
+// IsPart refuses words that are not those of a bag's part: its name, its other
+// names, its class.
+func (v *View) IsPart(b Bag, check []string) error {
+	var p Part
+	if b.Part != "" {
+		var err error
+		if p, err = v.Part(b.Part); err != nil {
+			return err
+		}
+	}
+	return checkWords(b.Code, p, check)
+}

@@ -48,6 +48,7 @@ type Sheet struct {
 	Cautions  []string       `json:"cautions,omitempty"`
 	Wants     []SheetWant    `json:"wants,omitempty"` // that are open
 	Counted   *SheetCount    `json:"last_counted,omitempty"`
+	First     bool           `json:"count_first,omitempty"` // counted as often as the most valuable, set by hand
 }
 
 // A SheetGoes is one statement about the part.
@@ -104,7 +105,7 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 	s := Sheet{Part: p.Code, Name: p.Name, Class: p.Class, Kind: words.ClassName(p.Class), Seat: p.Seat, Aliases: p.Aliases, MakerNos: p.MakerNos,
 		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
 		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{}, Traps: []string{},
-		Cautions: Cautions(p, store.Model{})}
+		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
 	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.donors, s.traps, s.wants} {
 		if err := step(v, p); err != nil {
 			return s, err

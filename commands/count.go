@@ -1,0 +1,229 @@
+package commands
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// countCommand is stock-taking.
+func countCommand(a *app) *cli.Command {
+	subs := []*cli.Command{
+		countSheetCommand(a), countEnterCommand(a), countShowCommand(a), countCloseCommand(a), countListCommand(a), countDueCommand(a),
+	}
+	for _, sub := range subs {
+		action := sub.Action
+		sub.Action = func(ctx *cli.Context) error {
+			if ctx.IsSet("again") {
+				return usagef("--again is for counting on the terminal: tinful count PLACE --again")
+			}
+			return action(ctx)
+		}
+	}
+	return &cli.Command{
+		Name: "count", Usage: "count what lies in a place, and see why it differs from the book",
+		ArgsUsage: "PLACE... | sheet | enter | show | close | list | due",
+		UsageText: "tinful count k1\ntinful count sheet k1 n2 -o count.xlsx\ntinful count enter b208=2 b210=8 b211=c20\n" +
+			"tinful count show\ntinful count close --accept b208",
+		Description: "On a terminal it asks bag by bag, in the order they lie, and keeps each answer at once: what was interrupted goes on where it stopped.\n" +
+			"An answer is a number (5), about a number (c20), a length (40cm); Enter for not found, - to pass a bag over, . to stop;\n" +
+			"`+b300 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
+			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
+			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
+		Flags:  []cli.Flag{boolFlag("again", "ask for bags that are counted already, too; both results are kept")},
+		Action: a.do(count), Subcommands: subs,
+	}
+}
+
+// placesNamed are the places of the arguments, each once.
+func (c *call) placesNamed(v *store.View, tokens []string) ([]code.Code, error) {
+	var out []code.Code
+	for _, token := range tokens {
+		ref, err := c.thing(v, token, "place")
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(out, ref.Code) {
+			out = append(out, ref.Code)
+		}
+	}
+	return out, nil
+}
+
+// count asks bag by bag on the terminal.
+func count(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	if !c.env.Terminal {
+		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
+			strings.Join(c.Args(), " "))
+	}
+	var number uint64
+	_, err := c.book(false, func(t *store.Tx) error {
+		places, err := c.placesNamed(&t.View, c.Args())
+		if err != nil {
+			return err
+		}
+		n, err := t.BeginCount(places, 0)
+		number = n.Number
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	stopped, err := c.askBags(number)
+	if err != nil {
+		return err
+	}
+	if stopped {
+		c.notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
+	}
+	return c.view(func(v *store.View) error { return c.showCount(v, store.CountID{Number: number}, false) })
+}
+
+// bagsToAsk are the bags of a count's places that are asked for.
+func (c *call) bagsToAsk(v *store.View, number uint64) ([]ask.CountBag, error) {
+	rec, err := v.CountNo(number)
+	if err != nil {
+		return nil, err
+	}
+	left, err := v.Uncounted(rec)
+	if err != nil {
+		return nil, err
+	}
+	var out []ask.CountBag
+	for _, place := range rec.Places {
+		bags, err := ask.CountBags(v, place)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bags {
+			if c.Bool("again") || slices.Contains(left, b.Bag) {
+				out = append(out, b)
+			}
+		}
+	}
+	return out, nil
+}
+
+// askBags asks for every bag and books each answer. It tells whether it was
+// stopped before the last.
+func (c *call) askBags(number uint64) (stopped bool, err error) {
+	var bags []ask.CountBag
+	if err := c.view(func(v *store.View) (err error) { bags, err = c.bagsToAsk(v, number); return err }); err != nil {
+		return false, err
+	}
+	if len(bags) == 0 {
+		c.notef("every bag is counted: --again counts anew")
+		return false, nil
+	}
+	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b300 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
+	for _, b := range bags {
+		for done := false; !done; {
+			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(filledIn(b.Name, b.Tells, from(b.Origin)), ", ")))
+			if errors.Is(err, io.EOF) || answer == "." {
+				return true, nil
+			}
+			if err != nil {
+				return false, err
+			}
+			if done, err = c.answerCount(number, b, answer); err != nil {
+				if code := exitCode(err); code != exitUsage && code != exitRefused && code != exitNotFound {
+					return false, err
+				}
+				c.warnf("%v", err)
+				done = false
+			}
+		}
+	}
+	return false, nil
+}
+
+func from(origin string) string {
+	if origin == "" {
+		return ""
+	}
+	return "from " + origin
+}
+
+// askLine is ask, with io.EOF where the input has ended.
+func (c *call) askLine(question string) (string, error) {
+	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
+	line = strings.TrimSpace(strings.ReplaceAll(line, "\x04", ""))
+	if err != nil && (line == "" || !errors.Is(err, io.EOF)) {
+		return "", err
+	}
+	return line, nil
+}
+
+// answerCount books one answer. done is false where the bag is to be asked for
+// again: the answer was about another one.
+func (c *call) answerCount(number uint64, b ask.CountBag, answer string) (done bool, err error) {
+	switch {
+	case answer == "-":
+		return true, nil
+	case strings.HasPrefix(answer, "+"):
+		return false, c.bookOther(number, b.Place, strings.TrimPrefix(answer, "+"), true)
+	case strings.Contains(answer, "="):
+		return false, c.bookOther(number, b.Place, answer, false)
+	}
+	q := code.Qty{}
+	if answer != "" {
+		if q, err = countQty(answer, b.Unit); err != nil {
+			return false, err
+		}
+	}
+	_, err = c.book(false, func(t *store.Tx) error {
+		return t.ReadIn(number, store.Given{Bag: b.Bag, Qty: q, Seen: b.Place})
+	})
+	return true, err
+}
+
+// countQty reads what was counted. A bare number of what is sold by length is in
+// the bag's own unit only on a sheet that says so.
+func countQty(text, unit string) (code.Qty, error) {
+	q, err := code.ParseQty(text, unit)
+	if err != nil {
+		return q, usageError{err}
+	}
+	return q, nil
+}
+
+// bookOther books what was met beside the bag that is asked for: another bag, or
+// with plus set pieces of a part without a bag.
+func (c *call) bookOther(number uint64, place code.Code, text string, plus bool) error {
+	pairs, err := parsePairs(strings.Fields(text))
+	if err != nil {
+		return err
+	}
+	_, err = c.book(false, func(t *store.Tx) error {
+		for _, p := range pairs {
+			g, err := c.reading(&t.View, p, place, "bag", "part")
+			if err != nil {
+				return err
+			}
+			if !plus && g.Bag == "" {
+				return usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
+			}
+			if err := t.ReadIn(number, g); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err == nil {
+		c.notef("noted: %s", text)
+	}
+	return err
+}

@@ -1,0 +1,248 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+func countCloseCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "close", Usage: "book the differences that are accepted, and close the count",
+		ArgsUsage: "[COUNT | DAY | PLACE] [BAG...]",
+		UsageText: "tinful count close\ntinful count close 2031-08-31 --accept b208\ntinful count close 3 --accept all --why \"counted twice\"",
+		Description: "Accepted differences are booked as corrected, with the likely reason or --why. On a terminal each is asked for; elsewhere name them with\n" +
+			"--accept, bag by bag or all; pieces without a bag by their part: they become a bag of unknown origin. What is not accepted stays open.\n" +
+			"A bag that was about becomes exact only when it was counted exactly. Plain undo passes over this booking; undo with its number takes it back.\n" +
+			"Exit code 4 when differences are open and none is accepted, 3 when there is no such count.",
+		Flags: []cli.Flag{
+			listFlag("accept", "book the difference of this `BAG`, or all; may be given several times"),
+			valueFlag("why", "the reason, in `WORDS`"),
+		},
+		Action: a.do(countClose),
+	}
+}
+
+// An accepting is which differences are booked.
+type accepting struct {
+	all  bool
+	bags []code.Code
+	lots []code.Code // parts whose loose pieces are booked in
+}
+
+// closes is a count with what closing it would book.
+type closes struct {
+	id     store.CountID
+	count  ask.Count
+	accept accepting
+}
+
+func countClose(c *call) error {
+	var k closes
+	if err := c.view(func(v *store.View) error { return c.readClose(v, &k) }); err != nil {
+		return err
+	}
+	if len(c.List("accept")) == 0 && c.env.Terminal {
+		if err := c.askClose(&k); err != nil {
+			return err
+		}
+	}
+	var done store.Settling
+	res, err := c.book(false, func(t *store.Tx) error {
+		n, err := ask.CountOf(&t.View, k.id)
+		if err != nil {
+			return err
+		}
+		k.count = n
+		if done, err = t.CloseCount(k.id, k.accepts(c.String("why")), k.acceptsLoose); err != nil {
+			return err
+		}
+		return k.empty(c, done)
+	})
+	if err != nil {
+		return err
+	}
+	return c.printClosed(res, k, done)
+}
+
+// readClose reads which count is meant and what is accepted.
+func (c *call) readClose(v *store.View, k *closes) (err error) {
+	args, tokens := c.Args(), c.List("accept")
+	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && isCode(args[len(args)-1]) && !isNumber(args[len(args)-1]) {
+		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
+	}
+	if len(args) > 1 {
+		return usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
+	}
+	if k.id, err = c.countNamed(v, args); err != nil {
+		return err
+	}
+	if k.count, err = ask.CountOf(v, k.id); err != nil {
+		return err
+	}
+	if k.count.Closed != "" {
+		return refusef("count %s was closed on %s", k.id, k.count.Closed)
+	}
+	for _, token := range tokens {
+		if strings.EqualFold(token, "all") {
+			k.accept.all = true
+			continue
+		}
+		ref, err := c.thing(v, token, "bag", "part")
+		if err != nil {
+			return err
+		}
+		if err := k.named(ref); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// named accepts what a code names, which must be open.
+func (k *closes) named(ref store.Ref) error {
+	if ref.Kind == "part" {
+		if !slices.ContainsFunc(k.count.Loose, func(l ask.LoosePart) bool { return l.Part == ref.Code && l.Bag == "" }) {
+			return refusef("no pieces of %s without a bag are open in count %s: name the bags", ref.Code, k.id)
+		}
+		k.accept.lots = append(k.accept.lots, ref.Code)
+		return nil
+	}
+	i := slices.IndexFunc(k.count.Lines, func(l ask.CountLine) bool { return l.Bag == ref.Code })
+	switch {
+	case i < 0:
+		return refusef("%s was not counted in count %s", ref.Code, k.id)
+	case !k.count.Lines[i].Open:
+		return refusef("%s has no open difference in count %s: it %s", ref.Code, k.id, stateWords(k.count.Lines[i].State))
+	}
+	k.accept.bags = append(k.accept.bags, ref.Code)
+	return nil
+}
+
+func stateWords(state string) string {
+	switch state {
+	case "booked":
+		return "is booked already"
+	case "counted again":
+		return "was counted again since"
+	}
+	return state
+}
+
+// accepts returns the choice of lines to book, each with its reason.
+func (k *closes) accepts(why string) func(store.CountLine) (string, bool) {
+	return func(l store.CountLine) (string, bool) {
+		if !k.accept.all && !slices.Contains(k.accept.bags, l.Bag.Code) {
+			return "", false
+		}
+		for _, n := range k.count.Lines {
+			if n.Bag == l.Bag.Code && why == "" && len(n.Likely) > 0 {
+				return n.Likely[0], true
+			}
+		}
+		return orText(why, "no reason is known"), true
+	}
+}
+
+func (k *closes) acceptsLoose(l store.Loose) bool {
+	return k.accept.all || slices.Contains(k.accept.lots, l.Part)
+}
+
+// empty refuses a closing that books nothing while something is open.
+func (k *closes) empty(c *call, done store.Settling) error {
+	if done.Closed || k.accept.all || len(k.accept.bags)+len(k.accept.lots) > 0 || c.env.Terminal {
+		return nil
+	}
+	var open []string
+	for _, l := range done.Open {
+		open = append(open, string(l.Bag.Code))
+	}
+	for _, l := range done.Loose {
+		open = append(open, string(l.Part))
+	}
+	return refusef("%s open: accept with --accept %s or --accept all, or count again; tinful count show %s has the likely reasons",
+		strings.Join(open, ", ")+map[bool]string{true: " is", false: " are"}[len(open) == 1], open[0], k.id)
+}
+
+// askClose asks for every open difference.
+func (c *call) askClose(k *closes) error {
+	yes := func(question string) (bool, error) {
+		answer, err := c.ask(question + " accept? [y/N]")
+		return strings.HasPrefix(strings.ToLower(answer), "y"), err
+	}
+	for _, l := range openLines(k.count) {
+		ok, err := yes(fmt.Sprintf("%s  %s: book %s, counted %s (%s); %s:", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l)))
+		if err != nil {
+			return err
+		}
+		if ok {
+			k.accept.bags = append(k.accept.bags, l.Bag)
+		}
+	}
+	for _, l := range k.count.Loose {
+		if l.Bag != "" {
+			continue
+		}
+		ok, err := yes(fmt.Sprintf("%s %s, %s without a bag in %s: a new bag?", l.Part, l.Name, store.Amount(l.N, "", l.About), l.Place))
+		if err != nil {
+			return err
+		}
+		if ok {
+			k.accept.lots = append(k.accept.lots, l.Part)
+		}
+	}
+	return nil
+}
+
+// printClosed says what was booked, what is left open, and how right the book was.
+func (c *call) printClosed(res store.Result, k closes, done store.Settling) error {
+	var now ask.Count
+	var trend []ask.CountHead
+	err := c.view(func(v *store.View) (err error) {
+		if now, err = ask.CountOf(v, k.id); err != nil {
+			return err
+		}
+		trend, err = ask.Trend(v, now, 4)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(struct {
+			bookedJSON
+			Count ask.Count       `json:"count"`
+			Trend []ask.CountHead `json:"trend"`
+		}{resultJSON(res), now, trendAnswer(trend)})
+	}
+	if res.Booking.Number != 0 {
+		if err := c.booked(res); err != nil {
+			return err
+		}
+	}
+	open := openLines(now)
+	for _, l := range open {
+		c.printf("open: %s %s, book %s, counted %s, %s: %s\n", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
+		if slices.ContainsFunc(l.Mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
+			c.notef("%s was booked and %s was not: a mix is in both or in none", joinCodes(l.Mixed), l.Bag)
+		}
+	}
+	for _, l := range done.Loose {
+		c.printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
+	}
+	if done.Closed {
+		c.printf("count %s is closed\n", k.id)
+	} else {
+		c.printf("count %s stays open\n", k.id)
+	}
+	c.printRight(now, trend)
+	return nil
+}

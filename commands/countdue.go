@@ -1,0 +1,111 @@
+package commands
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+func countDueCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "due", Usage: "what to count this week",
+		ArgsUsage: " ", UsageText: "tinful count due\ntinful count due -o week.xlsx\ntinful count due --most 5\ntinful count due --times 12,4,1",
+		Description: "Parts are sorted by what is likely used of them in a year times their value into A, B and C (edit PART --count-first yes puts what cannot be bought into A).\n" +
+			"A is counted four times a year, B twice, C once, spread over 50 weeks; the fraction of a bag is carried over to the next week.\n" +
+			"Bags never counted come first, then those counted twice with different results, then those whose count is longest ago for their class.",
+		Flags: []cli.Flag{
+			outputFlag(), boolFlag("replace", "write over a file that is there"),
+			valueFlag("most", "list `N` bags, however many this week has"),
+			valueFlag("times", "how often a year A, B and C are counted: `A,B,C`"),
+			valueFlag("weeks", "working `WEEKS` of a year"),
+			valueFlag("shares", "per cent of the yearly value at which A and B end: `A,B`"),
+			valueFlag("wrong", "how many bags are worth finding when `N` are wrong, else a tenth"),
+		},
+		Action: a.do(countDue),
+	}
+}
+
+// dueRules reads the flags.
+func (c *call) dueRules() (ask.DueRules, error) {
+	r := ask.UsualRules
+	for _, f := range []struct {
+		name  string
+		least int64
+		into  []*int64
+	}{
+		{"most", 1, []*int64{&r.Most}},
+		{"times", 0, []*int64{&r.Times[0], &r.Times[1], &r.Times[2]}},
+		{"weeks", 1, []*int64{&r.Weeks}},
+		{"shares", 1, []*int64{&r.Cuts.A, &r.Cuts.B}},
+		{"wrong", 1, []*int64{&r.Wrong}},
+	} {
+		text := c.String(f.name)
+		if text == "" {
+			continue
+		}
+		parts := strings.Split(text, ",")
+		if len(parts) != len(f.into) {
+			return r, usagef("--%s %s: write %s", f.name, text, []string{"one number", "two numbers such as 70,95", "three numbers such as 4,2,1"}[len(f.into)-1])
+		}
+		for i, p := range parts {
+			n, err := strconv.ParseInt(strings.TrimSpace(p), 10, 32)
+			if err != nil || n < f.least {
+				return r, usagef("--%s: %q is no number from %d on", f.name, p, f.least)
+			}
+			*f.into[i] = n
+		}
+	}
+	switch {
+	case r.Cuts.A > r.Cuts.B || r.Cuts.B > 100:
+		return r, usagef("--shares: A ends before B, and both within 100")
+	case r.Weeks > 53:
+		return r, usagef("--weeks: a year has 52 weeks")
+	}
+	return r, nil
+}
+
+func countDue(c *call) error {
+	rules, err := c.dueRules()
+	if err == nil {
+		err = c.want(0, 0)
+	}
+	if err != nil {
+		return err
+	}
+	var d ask.Due
+	var cut uint64
+	err = c.view(func(v *store.View) (err error) {
+		cut = v.LastEntry()
+		d, err = ask.DueOn(v, max(code.DayOf(c.env.Now()), v.LastDay()), rules)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.String("output") != "" {
+		var bags []ask.CountBag
+		for _, b := range d.Bags {
+			bags = append(bags, b.CountBag)
+		}
+		return c.writeCountSheet(bags, cut)
+	}
+	if c.JSON() {
+		return c.printJSON(d)
+	}
+	t := c.table("place", "bag", "class", "part", "why")
+	for _, b := range d.Bags {
+		t.row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
+	}
+	if err := t.print(c.env.Stdout); err != nil {
+		return err
+	}
+	for _, s := range d.Said() {
+		c.println(s)
+	}
+	return nil
+}

@@ -1,0 +1,309 @@
+package commands
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/import"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// outputFlag is the file that a sheet is written to.
+func outputFlag() cli.Flag {
+	return aValue{&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write the sheet to `FILE`, .xlsx or .csv"}}
+}
+
+func countSheetCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "sheet", Usage: "print a sheet to count with: bags, what tells them apart, a box to write in",
+		ArgsUsage: "PLACE...", UsageText: "tinful count sheet k1 n2 -o count.xlsx\ntinful count sheet k1",
+		Description: "The book's figures are not on it. Fill the column Counted: 5, ca. 20, 0 for not found; leave what was not counted empty.\n" +
+			"A bag that should not be here gets a row of its own, with this place; pieces without a bag a row with their part.\n" +
+			"The column Book to says what the count is held against; then tinful count enter --file.\n" +
+			"Exit code 3 when there is no such place.",
+		Flags:  []cli.Flag{outputFlag(), boolFlag("replace", "write over a file that is there")},
+		Action: a.do(countSheet),
+	}
+}
+
+func countSheet(c *call) error {
+	if err := c.want(1, -1); err != nil {
+		return err
+	}
+	var bags []ask.CountBag
+	var cut uint64
+	err := c.view(func(v *store.View) error {
+		places, err := c.placesNamed(v, c.Args())
+		cut = v.LastEntry()
+		for _, place := range places {
+			here, berr := ask.CountBags(v, place)
+			err = errors.Join(err, berr)
+			bags = append(bags, here...)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.String("output") == "" {
+		return c.printCountBags(bags)
+	}
+	return c.writeCountSheet(bags, cut)
+}
+
+func (c *call) printCountBags(bags []ask.CountBag) error {
+	if c.JSON() {
+		if bags == nil {
+			bags = []ask.CountBag{}
+		}
+		return c.printJSON(map[string]any{"bags": bags})
+	}
+	if len(bags) == 0 {
+		c.println("nothing to count there")
+		return nil
+	}
+	t := c.table("place", "bag", "counted", "part", "name", "told by")
+	for _, b := range bags {
+		t.row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Name, strings.Join(filledIn(b.Tells, from(b.Origin)), ", "))
+	}
+	return t.print(c.env.Stdout)
+}
+
+// writeCountSheet writes the sheet that --output names.
+func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
+	file := c.String("output")
+	rows := make([]sheet.CountRow, len(bags))
+	for i, b := range bags {
+		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Name, Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
+	}
+	err := sheet.WriteCount(file, rows, c.Bool("replace"))
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%w; --replace writes over it", err)
+	}
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"file": file, "rows": len(rows)})
+	}
+	c.printf("%d bags written to %s: fill in the column Counted, then tinful count enter --file %s\n", len(rows), file, file)
+	return nil
+}
+
+func countEnterCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "enter", Usage: "enter what was counted: a line of bags, or a filled sheet",
+		ArgsUsage: "[BAG=N...]", UsageText: "tinful count enter B208=2 b210=8 B211=c20\ntinful count enter --file count.xlsx\n" +
+			"tinful count enter b300=40cm --place k1\ntinful count enter p21=3 --place n1",
+		Description: "Each reading goes into the open count of its place; where there is none, one is begun. 0 is not found.\n" +
+			"A sheet is taken in whole or not at all. --place says where it was met: a bag that should not be there, or pieces of a part without a bag.\n" +
+			"A bag that was counted already is counted anew: both results are kept, the last one holds.\n" +
+			"Exit code 5 when the sheet cannot be read, 4 when a rule forbids it, 3 when there is no such bag.",
+		Flags:  []cli.Flag{valueFlag("file", "the filled sheet `FILE`, .xlsx or .csv"), valueFlag("place", "it was met in this `PLACE`")},
+		Action: a.do(countEnter),
+	}
+}
+
+func countEnter(c *call) error {
+	file := c.String("file")
+	switch {
+	case file != "" && len(c.Args()) > 0:
+		return usagef("count enter takes a line of bags or --file, not both")
+	case file == "":
+		if err := c.want(1, -1); err != nil {
+			return err
+		}
+	}
+	var rows []sheet.CountRow
+	if file != "" {
+		var err error
+		if rows, err = sheet.ReadCount(file); err != nil {
+			return err
+		}
+		if len(rows) == 0 {
+			return refusef("%s has nothing in its column Counted", filepath.Base(file))
+		}
+	}
+	var counts map[code.Code]store.Count
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		var list []store.Given
+		var cut uint64
+		if file != "" {
+			list, cut, err = c.sheetReadings(&t.View, rows)
+		} else {
+			list, err = c.lineReadings(&t.View)
+		}
+		if err == nil {
+			counts, err = t.ReadAll(list, cut)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.printEntered(res, counts)
+}
+
+// lineReadings are the readings of the arguments.
+func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
+	pairs, err := parsePairs(c.Args())
+	if err != nil {
+		return nil, err
+	}
+	var place code.Code
+	if c.String("place") != "" {
+		ref, err := c.thing(v, c.String("place"), "place")
+		if err != nil {
+			return nil, err
+		}
+		place = ref.Code
+	}
+	var out []store.Given
+	for _, p := range pairs {
+		g, err := c.reading(v, p, place, "bag", "part")
+		if err != nil {
+			return nil, err
+		}
+		for _, o := range out {
+			if o.Bag == g.Bag && o.Part == g.Part && o.Qty != g.Qty {
+				return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, o.Qty, g.Qty)
+			}
+		}
+		out = append(out, g)
+	}
+	return out, nil
+}
+
+// reading is what one pair of a line says was counted: a bag, or pieces of a part
+// without one, met in a place.
+func (c *call) reading(v *store.View, p pair, place code.Code, kinds ...string) (store.Given, error) {
+	g := store.Given{Seen: place}
+	ref, err := c.thing(v, p.Token, kinds...)
+	if err != nil {
+		return g, err
+	}
+	unit := "pc"
+	if ref.Kind == "bag" {
+		b, err := v.Bag(ref.Code)
+		if err != nil {
+			return g, err
+		}
+		g.Bag, unit = b.Code, b.Unit
+		if err := checkWords(v, b, p.Check); err != nil {
+			return g, err
+		}
+	} else if g.Part = ref.Code; place == "" {
+		return g, refusef("%s is a part: count its bags, or say where pieces without a bag lay with --place", p.Token)
+	}
+	if p.Qty == "" {
+		return g, usagef("%s: how many? write %s=5", p.Token, p.Token)
+	}
+	g.Qty, err = countQty(p.Qty, unit)
+	return g, err
+}
+
+// checkWords refuses words behind a bag that are not its part's.
+func checkWords(v *store.View, b store.Bag, check []string) error {
+	if len(check) == 0 {
+		return nil
+	}
+	return v.IsPart(b, check)
+}
+
+// sheetReadings are the readings of a filled sheet, and up to which entry the book
+// was when it was printed. Every cell that cannot be read is named.
+func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Given, uint64, error) {
+	var out []store.Given
+	var cut uint64
+	var bad []string
+	cells := map[string]sheet.CountRow{}
+	for _, r := range rows {
+		if r.Cut != 0 && (cut == 0 || r.Cut < cut) {
+			cut = r.Cut
+		}
+		g, err := c.sheetReading(v, r)
+		key := fmt.Sprint(g.Bag, " ", g.Part, " ", g.Seen)
+		if was, twice := cells[key]; err == nil && twice {
+			err = fmt.Errorf("%s stands in %s already, with %s", orText(r.Bag, r.Part), was.Cell, was.Counted)
+		}
+		if err != nil {
+			bad = append(bad, fmt.Sprintf("%s %q: %v", r.Cell, r.Counted, err))
+			continue
+		}
+		cells[key] = r
+		out = append(out, g)
+	}
+	if len(bad) > 0 {
+		return nil, 0, fmt.Errorf("%w, nothing is booked:\n%s", store.ErrBadInput, strings.Join(bad, "\n"))
+	}
+	return out, cut, nil
+}
+
+// sheetReading is one row of a filled sheet.
+func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error) {
+	p, kinds := pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
+	if r.Bag == "" {
+		if p.Token = r.Part; r.Part == "" {
+			return store.Given{}, errors.New("neither bag nor part is named")
+		}
+		kinds = []string{"part"}
+	}
+	var place code.Code
+	if r.Place != "" {
+		ref, err := c.thing(v, r.Place, "place")
+		if err != nil {
+			return store.Given{}, err
+		}
+		place = ref.Code
+	}
+	if bare := strings.TrimSpace(r.Counted); r.Unit == "mm" {
+		if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 {
+			p.Qty += "mm" // the column says the unit
+		}
+	} else if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 && !q.About {
+		p.Qty = fmt.Sprint(q.N) // 5.0 is 5
+	}
+	return c.reading(v, p, place, kinds...)
+}
+
+// printEntered says what was entered and where to see what it means. The book's
+// figure is not told: others may still count.
+func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) error {
+	if c.JSON() {
+		return c.printJSON(resultJSON(res))
+	}
+	read := 0
+	for _, e := range res.Entries {
+		if e.What == store.Counted {
+			read++
+		}
+		if e.To != "" {
+			c.notef("%s lies elsewhere by the book: tinful move %s %s, when it stays there", e.Bag, e.Bag, e.To)
+		}
+	}
+	numbers := map[uint64]bool{}
+	var names []string
+	for _, n := range counts {
+		if !numbers[n.Number] {
+			numbers[n.Number] = true
+			names = append(names, fmt.Sprint(n.Number))
+		}
+	}
+	see := "tinful count show " + names[0]
+	if len(names) > 1 {
+		see = "tinful count list"
+	}
+	what := several(read, "bag") + " counted"
+	if read == 0 {
+		what = "pieces without a bag noted"
+	}
+	c.printf("%s; %s tells what differs   undo: tinful undo %d\n", what, see, res.Booking.Number)
+	return nil
+}

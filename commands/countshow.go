@@ -1,0 +1,300 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/odds"
+)
+
+func countShowCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "show", Usage: "what differs from the book, and the likely reasons",
+		ArgsUsage: "[COUNT | DAY | PLACE]", UsageText: "tinful count show\ntinful count show 3\ntinful count show 2031-08-31\ntinful count show n1",
+		Description: "Without a name it is the count that is open. Readings that came with a workbook are a count named by its day.\n" +
+			"One too many never makes up for one too few: a mix of two bags stands at both. Bags whose figure is about are not judged.\n" +
+			"Exit code 4 when several counts are open, 3 when there is none.",
+		Flags:  []cli.Flag{boolFlag("all", "list the bags that agree, too")},
+		Action: a.do(countShow),
+	}
+}
+
+func countShow(c *call) error {
+	if err := c.want(0, 1); err != nil {
+		return err
+	}
+	return c.view(func(v *store.View) error {
+		id, err := c.countNamed(v, c.Args())
+		if err != nil {
+			return err
+		}
+		return c.showCount(v, id, c.Bool("all"))
+	})
+}
+
+// countNamed is the count that at most one argument names.
+func (c *call) countNamed(v *store.View, args []string) (store.CountID, error) {
+	if len(args) == 0 {
+		return ask.PickCount(v, store.CountID{}, "")
+	}
+	if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
+		return store.CountID{Number: n}, nil
+	}
+	if len(v.Resolve(args[0], "place")) == 0 {
+		if day, err := code.ParseDay(args[0], v.LastDay()); err == nil {
+			return store.CountID{Day: day}, nil
+		}
+	}
+	ref, err := c.thing(v, args[0], "place")
+	if err != nil {
+		return store.CountID{}, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
+	}
+	return ask.PickCount(v, store.CountID{}, ref.Code)
+}
+
+// showCount prints a count against the book.
+func (c *call) showCount(v *store.View, id store.CountID, all bool) error {
+	n, err := ask.CountOf(v, id)
+	if err != nil {
+		return err
+	}
+	trend, err := ask.Trend(v, n, 4)
+	if err != nil {
+		return err
+	}
+	if c.JSON() {
+		return c.printJSON(map[string]any{"count": n, "trend": trendAnswer(trend)})
+	}
+	return c.printCount(n, trend, all)
+}
+
+func trendAnswer(trend []ask.CountHead) []ask.CountHead {
+	if trend == nil {
+		return []ask.CountHead{}
+	}
+	return trend
+}
+
+func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
+	c.println(countTitle(n))
+	if err := c.printCountLines(n, all); err != nil {
+		return err
+	}
+	for _, l := range n.Loose {
+		what := fmt.Sprintf("%s %s without a bag in %s: %s", l.Part, l.Name, l.Place, store.Amount(l.N, "", l.About))
+		if l.Bag != "" {
+			what += ", booked in as " + string(l.Bag)
+		}
+		c.println(what)
+	}
+	for _, l := range n.Lines {
+		for _, m := range l.Moved {
+			c.printf("%s  set apart: %s\n", l.Bag, m)
+		}
+		if l.Line.AtCut && len(l.Moved) > 0 {
+			c.printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
+		}
+	}
+	if len(n.Missed) > 0 {
+		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
+	}
+	c.printRight(n, trend)
+	if n.Open && len(openLines(n)) > 0 {
+		c.printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
+	}
+	return nil
+}
+
+func countTitle(n ask.Count) string {
+	title := fmt.Sprintf("count %s of %s", n.Count, joinCodes(n.Places))
+	if n.ID.Number != 0 {
+		title += ", begun " + n.Day
+	}
+	if n.By != "" {
+		title += " by " + n.By
+	}
+	switch {
+	case n.Open:
+		return title + ", open"
+	case n.Closed != "":
+		return title + ", closed " + n.Closed
+	}
+	return title + ", settled"
+}
+
+func openLines(n ask.Count) (out []ask.CountLine) {
+	for _, l := range n.Lines {
+		if l.Open {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// printCountLines prints the lines that differ, with all set all of them.
+func (c *call) printCountLines(n ask.Count, all bool) error {
+	var lines []ask.CountLine
+	for _, l := range n.Lines {
+		if l.Difference != 0 || all {
+			lines = append(lines, l)
+		}
+	}
+	if err := c.countTable(lines); err != nil {
+		return err
+	}
+	if agree := len(n.Lines) - len(lines); agree > 0 && !all {
+		c.printf("%s %s\n", several(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
+	}
+	return nil
+}
+
+// countTable prints lines with their likely reasons: on a terminal below each,
+// where there is room for a sentence, elsewhere behind it.
+func (c *call) countTable(lines []ask.CountLine) error {
+	head := []string{"bag", "part", ">book", ">counted", ""}
+	if c.env.Width == 0 {
+		t := c.table(append(head, "likely")...)
+		for _, l := range lines {
+			t.row(append(countRow(l), likelyWords(l))...)
+		}
+		return t.print(c.env.Stdout)
+	}
+	t := c.table(head...)
+	for _, l := range lines {
+		t.row(countRow(l)...)
+	}
+	var b strings.Builder
+	if err := t.print(&b); err != nil {
+		return err
+	}
+	const indent = "      "
+	rows := strings.SplitAfter(strings.TrimSuffix(b.String(), "\n"), "\n")
+	for i, row := range rows {
+		c.println(strings.TrimSuffix(row, "\n"))
+		if i == 0 || i > len(lines) {
+			continue
+		}
+		if text := likelyWords(lines[i-1]); text != "" {
+			c.println(indent + strings.Join(wrap(text, c.width()-len(indent)), "\n"+indent))
+		}
+	}
+	return nil
+}
+
+func countRow(l ask.CountLine) []string {
+	name := l.Name
+	if l.Part == "" {
+		name = "unsorted"
+	}
+	if l.Seen != "" {
+		name += ", met in " + string(l.Seen)
+	}
+	return []string{string(l.Bag), name, store.Amount(l.Book, l.Unit, l.Line.BookAbout), store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l)}
+}
+
+// byWords is a difference as people say it: short 1, over 2.
+func byWords(l ask.CountLine) string {
+	word := ""
+	switch {
+	case l.Difference < 0:
+		word = fmt.Sprintf("short %s", store.Amount(-l.Difference, l.Unit, false))
+	case l.Difference > 0:
+		word = fmt.Sprintf("over %s", store.Amount(l.Difference, l.Unit, false))
+	}
+	if l.State == "booked" || l.State == "counted again" {
+		word = strings.TrimSpace(word + ", " + l.State)
+	}
+	return strings.TrimPrefix(word, ", ")
+}
+
+func likelyWords(l ask.CountLine) string {
+	out := l.Likely
+	if len(l.Earlier) > 0 {
+		var before []string
+		for _, n := range l.Earlier {
+			before = append(before, store.Amount(n, l.Unit, false))
+		}
+		out = append(slices.Clone(out), "counted before as "+strings.Join(before, ", "))
+	}
+	if l.Difference != 0 && len(l.Likely) == 0 {
+		out = append(slices.Clone(out), "nothing in the book explains it: count it again")
+	}
+	return strings.Join(out, "; ")
+}
+
+// printRight says how much of the count was right, and how former counts were.
+func (c *call) printRight(n ask.Count, trend []ask.CountHead) {
+	if n.Counted == 0 {
+		return
+	}
+	c.println(odds.SayRight(n.Right, n.Counted, bagWord(n.Counted)))
+	if len(trend) == 0 {
+		return
+	}
+	var out []string
+	for _, h := range trend {
+		out = append(out, fmt.Sprintf("%s %d of %d", h.Day, h.Right, h.Counted))
+	}
+	c.printf("before: %s\n", strings.Join(out, ", "))
+}
+
+func bagWord(n int64) string {
+	if n == 1 {
+		return "bag"
+	}
+	return "bags"
+}
+
+// several is a number with its word: 1 bag, 2 bags.
+func several(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+func countListCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "list", Usage: "all counts, with day, places and what is open", ArgsUsage: " ", UsageText: "tinful count list",
+		Description: "Readings that came with a workbook are a count named by its day.",
+		Action:      a.do(countList),
+	}
+}
+
+func countList(c *call) error {
+	if err := c.want(0, 0); err != nil {
+		return err
+	}
+	return c.view(func(v *store.View) error {
+		all, err := ask.Counts(v)
+		if err != nil {
+			return err
+		}
+		if c.JSON() {
+			return c.printJSON(map[string]any{"counts": all})
+		}
+		if len(all) == 0 {
+			c.println("nothing was counted yet: tinful count PLACE begins")
+			return nil
+		}
+		t := c.table("count", "day", "places", ">bags", ">right", "by", "state")
+		for _, h := range all {
+			state := h.State
+			switch {
+			case h.Differences > 0:
+				state += ", " + several(int(h.Differences), "difference")
+			case h.Closed != "":
+				state += " " + h.Closed
+			}
+			t.row(h.Count, h.Day, joinCodes(h.Places), fmt.Sprint(h.Bags), fmt.Sprintf("%d of %d", h.Right, h.Counted), h.By, state)
+		}
+		return t.print(c.env.Stdout)
+	})
+}

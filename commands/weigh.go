@@ -1,0 +1,259 @@
+package commands
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/weigh"
+)
+
+func weighCommand(a *app) *cli.Command {
+	return &cli.Command{
+		Name: "weigh", Usage: "count pieces by weight, and say how far to rely on it",
+		ArgsUsage: "[PART]",
+		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=0.226 --total 0.361 --resolution 0.001 --sample-in\n" +
+			"tinful weigh p026 --total 0.32\ntinful weigh --sample 20=3.58 --total 89.5 --worst 0.04 --like \"DIN 84 M2x4\"",
+		Description: "Count a sample by hand, at least 10 pieces, better 50 to 100, and weigh it without a dish; then weigh the pile. All in grams.\n" +
+			"A number is named only where it is sure to less than half a piece, else a range, and what would settle it.\n" +
+			"Several samples tell the pieces' spread, and whether they are of one kind. Without a sample the mass recorded of the part is taken.\n" +
+			"With --bag the result is entered in the count of the bag's place, exact where it is sure, else about.\n" +
+			"Exit code 4 when the pieces are not alike, 3 when there is no such part or bag.",
+		Flags: []cli.Flag{
+			listFlag("sample", "pieces counted by hand and what they weigh: `N=GRAMS`; may be given several times"),
+			valueFlag("total", "what the pile weighs, in `GRAMS`"),
+			valueFlag("tare", "the empty dish that the pile lies in, in `GRAMS`"),
+			valueFlag("resolution", "the balance's last digit, in `GRAMS`; else that of the weights as they are written"),
+			valueFlag("worst", "the balance's worst error, in `GRAMS`"),
+			valueFlag("cv", "how far pieces differ, in per cent (`PERCENT`); else 1, or what several samples show"),
+			boolFlag("sample-in", "the sample lies in the pile, too"),
+			valueFlag("like", "what it should be: `NORM` such as \"DIN 84 M2x4\""),
+			valueFlag("material", "of `MATERIAL`, for --like: steel, brass, nickel silver, bronze, stainless"),
+			valueFlag("bag", "enter the result for this `BAG`"),
+		},
+		Action: a.do(weighing),
+	}
+}
+
+// An expectation is what one piece should weigh, and who says so.
+type expectation struct {
+	mass  int64
+	whose string
+}
+
+// weighAnswer is the answer as JSON; masses are in grams.
+type weighAnswer struct {
+	Pieces   int64       `json:"pieces"`
+	U        float64     `json:"u"`
+	Stated   bool        `json:"stated"`
+	Low      int64       `json:"low"`
+	High     int64       `json:"high"`
+	Why      []string    `json:"why"`
+	Piece    float64     `json:"piece_mass"`
+	Expected float64     `json:"expected_mass,omitempty"`
+	Bag      code.Code   `json:"bag,omitempty"`
+	Booking  *bookedJSON `json:"booked,omitempty"`
+}
+
+func weighing(c *call) error {
+	if err := c.want(0, -1); err != nil {
+		return err
+	}
+	p, err := c.pile()
+	if err != nil {
+		return err
+	}
+	bag, should, err := c.whatIsWeighed()
+	if err != nil {
+		return err
+	}
+	if len(p.Samples) == 0 {
+		p.Piece = should.mass
+	}
+	r, err := weigh.Count(p)
+	if err != nil {
+		return refusef("%v", err)
+	}
+	if s := weigh.Differs(p, r.Mean, should.mass, should.whose); s != "" {
+		r.Why = append(r.Why, s)
+	}
+	answer := weighAnswer{r.Pieces, r.U, r.Stated, r.Low, r.High, r.Why, r.Mean / 1e6, float64(should.mass) / 1e6, bag, nil}
+	if bag == "" {
+		return c.printWeighed(answer)
+	}
+	res, err := c.book(false, func(t *store.Tx) error {
+		_, err := t.ReadAll([]store.Given{{Bag: bag, Qty: code.Qty{N: r.Pieces, About: !r.Stated}}}, 0)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	booked := resultJSON(res)
+	answer.Booking = &booked
+	return c.printWeighed(answer)
+}
+
+func (c *call) printWeighed(a weighAnswer) error {
+	if c.JSON() {
+		return c.printJSON(a)
+	}
+	if a.Stated {
+		c.printf("%d pieces\n", a.Pieces)
+	} else {
+		c.printf("%d to %d pieces, most likely %d\n", a.Low, a.High, a.Pieces)
+	}
+	for _, w := range a.Why {
+		c.println("  " + strings.Join(wrap(w, c.width()-2), "\n  "))
+	}
+	if a.Booking != nil {
+		c.printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Stated), a.Booking.Booking)
+	}
+	return nil
+}
+
+// pile reads the flags of what was weighed.
+func (c *call) pile() (weigh.Pile, error) {
+	p := weigh.Pile{Spread: -1, Within: c.Bool("sample-in")}
+	written := int64(1_000_000)
+	mass := func(flag, text string, into *int64) error {
+		n, err := gramsOf(text)
+		if err != nil {
+			return usagef("--%s: %w", flag, err)
+		}
+		*into = n
+		return nil
+	}
+	for _, s := range c.List("sample") {
+		n, text, ok := strings.Cut(s, "=")
+		pieces, err := code.ParseQty(n, "pc")
+		if !ok || err != nil || pieces.About || pieces.N == 0 {
+			return p, usagef("--sample %s: write pieces and grams, such as 20=0.94", s)
+		}
+		sample := weigh.Sample{Pieces: pieces.N}
+		if err := mass("sample", text, &sample.Mass); err != nil {
+			return p, err
+		}
+		p.Samples = append(p.Samples, sample)
+		written = min(written, lastDigit(text))
+	}
+	if c.String("total") == "" {
+		return p, usagef("weigh needs --total, what the pile weighs in grams: tinful help weigh")
+	}
+	written = min(written, lastDigit(c.String("total")))
+	for flag, into := range map[string]*int64{"total": &p.Total, "tare": &p.Tare, "resolution": &p.Balance.Resolution, "worst": &p.Balance.Worst} {
+		if c.String(flag) == "" {
+			continue
+		}
+		if err := mass(flag, c.String(flag), into); err != nil {
+			return p, err
+		}
+	}
+	if c.String("resolution") == "" && c.String("worst") == "" {
+		p.Balance.Resolution = written
+		c.notef("the balance is taken to read %s g, as the weights are written", dim.Format(dim.Mass, written))
+	}
+	if text := c.String("cv"); text != "" {
+		percent, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(strings.TrimSuffix(text, "%")), ",", ".", 1), 64)
+		if err != nil || percent < 0 || percent > 100 {
+			return p, usagef("--cv %s: write per cent, such as 1%% or 1.5", text)
+		}
+		p.Spread = percent / 100
+	}
+	return p, nil
+}
+
+// gramsOf reads grams, with or without g, as micrograms.
+func gramsOf(text string) (int64, error) {
+	t := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "g"))
+	n, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)
+	if err != nil || n < 0 || n > 1e6 || strings.Trim(t, "0123456789.,") != "" {
+		return 0, fmt.Errorf("%q is no mass in grams: write 0.94", text)
+	}
+	return int64(n*1e6 + 0.5), nil
+}
+
+// lastDigit is what the last digit of a weight stands for, in micrograms.
+func lastDigit(text string) int64 {
+	_, decimals, _ := strings.Cut(strings.Replace(strings.TrimSuffix(strings.TrimSpace(text), "g"), ",", ".", 1), ".")
+	d := int64(1_000_000)
+	for range min(len(decimals), 6) {
+		d /= 10
+	}
+	return d
+}
+
+// whatIsWeighed is the bag of --bag and what a piece should weigh, by the part
+// named, the bag's, or --like. It refuses pieces that are not alike.
+func (c *call) whatIsWeighed() (bag code.Code, e expectation, err error) {
+	if like := c.String("like"); like != "" {
+		norm, size, length, err := weigh.ParseNorm(like)
+		if err != nil {
+			return "", e, usageError{err}
+		}
+		m, _ := weigh.Expect(norm, size, length)
+		m, known := weigh.OfMaterial(m, c.String("material"))
+		if !known {
+			return "", e, usagef("--material %s: the density here is known of steel, stainless, brass, nickel silver and bronze", c.String("material"))
+		}
+		e = expectation{m, like}
+	}
+	if c.String("bag") == "" && len(c.Args()) == 0 {
+		if e.mass == 0 && len(c.List("sample")) == 0 {
+			return "", e, usagef("weigh needs a counted sample, a part or --like: tinful help weigh")
+		}
+		return "", e, nil
+	}
+	err = c.view(func(v *store.View) error {
+		part, err := c.weighed(v, &bag)
+		if err != nil {
+			return err
+		}
+		if why := ask.NotAlike(part); why != "" {
+			return refusef("%s", why)
+		}
+		if e.mass == 0 {
+			e.mass, e.whose = ask.PieceMass(part)
+		}
+		if e.mass == 0 && len(c.List("sample")) == 0 {
+			return refusef("nothing says what a piece of %s weighs: weigh a counted sample", part.Code)
+		}
+		return nil
+	})
+	return bag, e, c.offer(err)
+}
+
+// weighed is the part that is weighed: that of --bag, else the one named.
+func (c *call) weighed(v *store.View, bag *code.Code) (store.Part, error) {
+	var named store.Part
+	var err error
+	if len(c.Args()) > 0 {
+		if named, err = c.partOf(v, c.Args()); err != nil || c.String("bag") == "" {
+			return named, err
+		}
+	}
+	ref, err := c.thing(v, c.String("bag"), "bag")
+	if err != nil {
+		return named, err
+	}
+	b, err := v.Bag(ref.Code)
+	if err != nil {
+		return named, err
+	}
+	why, err := ask.NotWeighed(v, b)
+	switch {
+	case err != nil:
+		return named, err
+	case why != "":
+		return named, refusef("%s", why)
+	case named.Code != "" && named.Code != b.Part:
+		return named, refusef("%s holds %s, not %s", b.Code, b.Part, named.Code)
+	}
+	*bag = b.Code
+	return v.Part(b.Part)
+}

@@ -1,0 +1,665 @@
+package ask
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/differ"
+	"tinful/store/odds"
+	"tinful/store/words"
+)
+
+// A Count is one count as it stands against the book.
+type Count struct {
+	Count    string      `json:"count"` // its number, or the day of readings that came with a workbook
+	Places   []code.Code `json:"places"`
+	Open     bool        `json:"open"`
+	Day      string      `json:"day"`
+	Closed   string      `json:"closed,omitempty"`
+	By       string      `json:"by,omitempty"`
+	Lines    []CountLine `json:"lines"`
+	Loose    []LoosePart `json:"loose,omitempty"`
+	Missed   []code.Code `json:"not_counted,omitempty"` // bags of its places that were not read yet
+	Right    int64       `json:"right"`
+	Counted  int64       `json:"counted"`            // bags that are judged: no figure of theirs is about
+	Accuracy *Share      `json:"accuracy,omitempty"` // of right among counted, where any is
+
+	ID store.CountID `json:"-"`
+}
+
+// A Share is a share and where it likely lies (Wilson).
+type Share struct {
+	Mid  float64 `json:"mid"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// A CountLine is one bag of a count.
+type CountLine struct {
+	Bag        code.Code   `json:"bag"`
+	Part       code.Code   `json:"part,omitempty"`
+	Name       string      `json:"name,omitempty"`
+	Place      code.Code   `json:"place,omitempty"`
+	Seen       code.Code   `json:"seen_in,omitempty"` // another place than its own
+	Unit       string      `json:"unit"`
+	Book       int64       `json:"book"`
+	Counted    int64       `json:"counted"`
+	About      bool        `json:"about"` // the book's figure or the counted one is about
+	Difference int64       `json:"difference"`
+	Likely     []string    `json:"likely"`
+	Open       bool        `json:"open"`
+	State      string      `json:"state"` // agrees, open, booked or counted again
+	Earlier    []int64     `json:"counted_before,omitempty"`
+	Moved      []string    `json:"moved,omitempty"` // what moved since the count began, set apart
+	Mixed      []code.Code `json:"-"`               // bags that the best reason speaks of
+
+	Line store.CountLine `json:"-"`
+}
+
+// A LoosePart is what was met of a part without a bag.
+type LoosePart struct {
+	Part  code.Code `json:"part"`
+	Name  string    `json:"name"`
+	Place code.Code `json:"place,omitempty"`
+	N     int64     `json:"quantity"`
+	About bool      `json:"about"`
+	Bag   code.Code `json:"bag,omitempty"` // the bag they were booked in as
+}
+
+// CountOf reads a count with the likely reasons of its differences. It returns
+// [store.ErrNotFound] for a count that is none.
+func CountOf(v *store.View, id store.CountID) (Count, error) {
+	out, lines, err := countLines(v, id)
+	if err != nil {
+		return out, err
+	}
+	near, err := elsewhere(v, out)
+	if err != nil {
+		return out, err
+	}
+	reasons, err := explain(v, lines, near, out.Loose)
+	if err != nil {
+		return out, err
+	}
+	for i := range out.Lines {
+		for j, r := range reasons[i] {
+			out.Lines[i].Likely = append(out.Lines[i].Likely, r.Text)
+			if j == 0 {
+				out.Lines[i].Mixed = codesOf(r.With)
+			}
+		}
+	}
+	return out, nil
+}
+
+func codesOf(texts []string) (out []code.Code) {
+	for _, t := range texts {
+		out = append(out, code.Code(t))
+	}
+	return out
+}
+
+// countLines reads a count without reasons.
+func countLines(v *store.View, id store.CountID) (Count, []store.CountLine, error) {
+	out := Count{Count: id.String(), Day: id.Day.String(), Places: []code.Code{}, Lines: []CountLine{}, ID: id}
+	lines, err := v.CountLines(id)
+	if err != nil {
+		return out, nil, err
+	}
+	if id.Number != 0 {
+		if err := out.ofRecord(v); err != nil {
+			return out, nil, err
+		}
+	}
+	names := map[code.Code]string{}
+	for _, l := range lines {
+		if _, known := names[l.Bag.Part]; !known && l.Bag.Part != "" {
+			p, err := v.Part(l.Bag.Part)
+			if err != nil {
+				return out, nil, err
+			}
+			names[l.Bag.Part] = p.Name
+		}
+		out.add(lineOf(l, names[l.Bag.Part]))
+	}
+	if id.Number == 0 {
+		out.ofReadings()
+	}
+	if out.Counted > 0 {
+		i := odds.Wilson(out.Right, out.Counted)
+		out.Accuracy = &Share{float64(out.Right) / float64(out.Counted), i.Low, i.High}
+	}
+	return out, lines, nil
+}
+
+// ofRecord fills in what the record of a count says.
+func (c *Count) ofRecord(v *store.View) error {
+	rec, err := v.CountNo(c.ID.Number)
+	if err != nil {
+		return err
+	}
+	c.Places, c.Day, c.Closed, c.By, c.Open = rec.Places, rec.Day.String(), rec.Closed.String(), rec.By, rec.Closed == 0
+	for _, l := range rec.Loose {
+		p, err := v.Part(l.Part)
+		if err != nil {
+			return err
+		}
+		c.Loose = append(c.Loose, LoosePart{p.Code, p.Name, l.Place, l.N, l.About, l.Bag})
+	}
+	if c.Open {
+		c.Missed, err = v.Uncounted(rec)
+	}
+	return err
+}
+
+// ofReadings fills in what follows from readings that came with a workbook.
+func (c *Count) ofReadings() {
+	for _, l := range c.Lines {
+		c.Open = c.Open || l.Open
+		if !slices.Contains(c.Places, l.Place) {
+			c.Places = append(c.Places, l.Place)
+		}
+		c.By = cmp.Or(c.By, l.Line.Reading.By)
+	}
+}
+
+func (c *Count) add(l CountLine) {
+	c.Lines = append(c.Lines, l)
+	if !l.Line.Judged() {
+		return
+	}
+	c.Counted++
+	if l.Difference == 0 {
+		c.Right++
+	}
+}
+
+func lineOf(l store.CountLine, name string) CountLine {
+	out := CountLine{Bag: l.Bag.Code, Part: l.Bag.Part, Name: name, Place: l.Place, Seen: l.Seen, Unit: l.Unit, Book: l.Book, Counted: l.Reading.Quantity,
+		About: !l.Judged(), Difference: l.Difference(), Likely: []string{}, Open: l.Open(), State: "agrees", Line: l}
+	for _, e := range l.Earlier {
+		out.Earlier = append(out.Earlier, e.Quantity)
+	}
+	switch {
+	case l.Booked.Seq != 0:
+		out.State = "booked"
+	case l.Open():
+		out.State = "open"
+	case l.Later.Seq != 0:
+		out.State = "counted again"
+	}
+	for _, e := range l.Since {
+		out.Moved = append(out.Moved, movedWords(e, l)+" between the count's beginning and its reading")
+	}
+	for _, e := range l.After {
+		out.Moved = append(out.Moved, movedWords(e, l)+" after it was read")
+	}
+	return out
+}
+
+// movedWords is one movement: 1 fitted on job 105.
+func movedWords(e store.Entry, l store.CountLine) string {
+	s := fmt.Sprintf("%s %s", store.Amount(max(e.Quantity, -e.Quantity), l.Unit, e.About), e.What)
+	switch {
+	case e.Undoes != 0:
+		return s + " taken back"
+	case e.Job != "":
+		return s + " on job " + string(e.Job)
+	case e.To != "":
+		return s + " to " + e.To
+	}
+	return s
+}
+
+// elsewhere are the open lines of other counts about the same time, of the same
+// places or parts: a bag's neighbour may have been counted in one of these.
+func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
+	places, parts := map[code.Code]bool{}, map[code.Code]bool{}
+	for _, l := range c.Lines {
+		if l.Difference != 0 {
+			places[l.Place], parts[l.Part] = true, true
+		}
+	}
+	if len(places) == 0 {
+		return nil, nil
+	}
+	ids, err := countsAbout(v, c.Lines[0].Line.Reading.Day)
+	var out []store.CountLine
+	for _, id := range ids {
+		if id == c.ID {
+			continue
+		}
+		lines, lerr := v.CountLines(id)
+		if err = first(err, lerr); err != nil {
+			return nil, err
+		}
+		for _, l := range lines {
+			if l.Open() && (places[l.Place] || parts[l.Bag.Part]) {
+				out = append(out, l)
+			}
+		}
+	}
+	return out, err
+}
+
+// countsAbout are the counts that are open, and those of workbooks about a day.
+func countsAbout(v *store.View, day code.Day) (ids []store.CountID, err error) {
+	for _, d := range v.ReadingDays() {
+		if d-day <= aboutThen && day-d <= aboutThen {
+			ids = append(ids, store.CountID{Day: d})
+		}
+	}
+	err = v.EachCount(func(n store.Count) error {
+		if n.Closed == 0 {
+			ids = append(ids, store.CountID{Number: n.Number})
+		}
+		return nil
+	})
+	return ids, err
+}
+
+// aboutThen is how many days apart two readings tell of each other.
+const aboutThen = 7
+
+// explain hands the lines of a count to the leaf that knows reasons, and with
+// them open lines of other counts.
+func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][]differ.Reason, error) {
+	lines := slices.Concat(own, near)
+	in := make([]differ.Line, len(lines))
+	looks := map[code.Code]look{}
+	here := map[code.Code][]look{} // what differs, by place
+	for _, l := range lines {
+		if l.Bag.Part == "" || l.Difference() == 0 {
+			continue
+		}
+		k, known := looks[l.Bag.Part]
+		if !known {
+			p, err := v.Part(l.Bag.Part)
+			if err != nil {
+				return nil, err
+			}
+			k = lookOf(p)
+			looks[p.Code] = k
+		}
+		here[l.Place] = append(here[l.Place], k)
+	}
+	for i, l := range lines {
+		p := looks[l.Bag.Part].part
+		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
+			Book: l.Book, Counted: l.Reading.Quantity, Twin: string(p.Twin)}
+		if l.Difference() == 0 || i >= len(own) {
+			continue
+		}
+		in[i].Like = mistakenFor(looks[l.Bag.Part], here[l.Place])
+		facts, err := factsOf(v, l, loose)
+		if err != nil {
+			return nil, err
+		}
+		in[i].Facts = facts
+	}
+	return differ.Explain(in)[:len(own)], nil
+}
+
+// mistakenFor lists the parts that are easily taken for one.
+func mistakenFor(l look, others []look) (out []string) {
+	for _, o := range others {
+		if o.part.Code != l.part.Code && l.like(o) {
+			out = append(out, string(o.part.Code))
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// pieceWord is one piece of a class in one word: screw, spring, gear.
+func pieceWord(class string) string {
+	for _, w := range []struct{ prefix, word string }{{"SPR", "spring"}, {"SCR", "screw"}} {
+		if words.Under(class, w.prefix) {
+			return w.word
+		}
+	}
+	if words.Known(class) {
+		return words.ClassName(class)
+	}
+	return "piece"
+}
+
+// factsOf gathers what book and drawer say of a bag since it was last counted.
+func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts, error) {
+	var f differ.Facts
+	all, err := v.EntriesOf(l.Bag.Code)
+	if err != nil {
+		return f, err
+	}
+	all = standing(all)
+	at := slices.IndexFunc(all, func(e store.Entry) bool { return e.Seq == l.Reading.Seq })
+	if at < 0 {
+		return f, errors.New("a reading is not in the book of its bag")
+	}
+	from := lastCount(all[:at], l)
+	ownFacts(&f, l, all[from:at])
+	seenFacts(&f, l, all)
+	for _, x := range loose {
+		if x.Part == l.Bag.Part && x.Bag == "" {
+			f.Loose = append(f.Loose, differ.Use{Who: string(x.Place), N: x.N})
+		}
+	}
+	var since code.Day
+	if from > 0 {
+		since = all[from-1].Day
+	}
+	return f, first(sisterFacts(&f, v, l, since), unitFacts(&f, v, l))
+}
+
+func first(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// standing leaves out what was taken back, and what took it back.
+func standing(all []store.Entry) []store.Entry {
+	undone := map[uint64]bool{}
+	for _, e := range all {
+		if e.Undoes != 0 {
+			undone[e.Undoes] = true
+		}
+	}
+	return slices.DeleteFunc(all, func(e store.Entry) bool { return e.Undoes != 0 || undone[e.Booking] })
+}
+
+// lastCount is the place in the book of a bag from which on it was not counted,
+// before the count of the line.
+func lastCount(before []store.Entry, l store.CountLine) int {
+	from := 0
+	for i, e := range before {
+		same := e.Count == l.Reading.Count && (e.Count != 0 || e.Day == l.Reading.Day)
+		if e.What == store.Corrected || e.What == store.Counted && !same {
+			from = i + 1
+		}
+	}
+	return from
+}
+
+// ownFacts are those of the bag's own entries.
+func ownFacts(f *differ.Facts, l store.CountLine, entries []store.Entry) {
+	bag := l.Bag.Code
+	for i, e := range entries {
+		if e.Bag != bag {
+			continue
+		}
+		switch {
+		case e.What == store.Fitted && e.Unsure:
+			f.Doubtful = withWhom(f.Doubtful, string(e.Job), "", e.Quantity)
+		case e.What == store.Fitted:
+			f.Fitted = withWhom(f.Fitted, string(e.Job), "", e.Quantity)
+		case e.What == store.Returned && e.Job != "":
+			f.Fitted = withWhom(f.Fitted, string(e.Job), "", -e.Quantity)
+		case e.What == store.Returned:
+			f.Back = withWhom(f.Back, cmp.Or(e.To, "another bench"), "", e.Quantity)
+		}
+		doubles(f, entries[:i], e)
+	}
+	f.Fitted = slices.DeleteFunc(f.Fitted, func(u differ.Use) bool { return u.N <= 0 })
+	for _, o := range l.At.HeldFor {
+		f.Held = append(f.Held, differ.Use{Who: o.Who, N: o.N})
+	}
+	for _, o := range l.At.LentTo {
+		f.Lent = append(f.Lent, differ.Use{Who: o.Who, N: o.N})
+	}
+}
+
+// withWhom adds to what stands with somebody; the latest stands last.
+func withWhom(list []differ.Use, who, bag string, n int64) []differ.Use {
+	i := slices.IndexFunc(list, func(u differ.Use) bool { return u.Who == who && u.Bag == bag })
+	if i < 0 {
+		return append(list, differ.Use{Who: who, Bag: bag, N: n})
+	}
+	u := list[i]
+	u.N += n
+	return append(slices.Delete(list, i, i+1), u)
+}
+
+// effects are what a piece of each word does to what the book says.
+var effects = map[store.What]int64{store.In: 1, store.Fitted: -1, store.Returned: 1, store.Lost: -1, store.Found: 1, store.Scrapped: -1, store.Sold: -1, store.Lent: -1}
+
+// doubles notes an entry that stands before already, in every word.
+func doubles(f *differ.Facts, before []store.Entry, e store.Entry) {
+	effect := effects[e.What] * e.Quantity
+	if effect == 0 || e.First {
+		return
+	}
+	for _, b := range before {
+		if b.What == e.What && b.Bag == e.Bag && b.Quantity == e.Quantity && b.Job == e.Job && b.To == e.To && b.Day == e.Day && !b.First {
+			words := fmt.Sprintf("%d %s", e.Quantity, e.What)
+			if e.Job != "" {
+				words += " on job " + string(e.Job)
+			}
+			words += fmt.Sprintf(" on %s, entries %d and %d", e.Day, b.Seq, e.Seq)
+			f.Doubles = append(f.Doubles, differ.Double{Effect: effect, Words: words})
+			return
+		}
+	}
+}
+
+// seenFacts are other readings of the bag about the same time, in another place.
+func seenFacts(f *differ.Facts, l store.CountLine, all []store.Entry) {
+	here := cmp.Or(code.Code(l.Reading.To), l.Place)
+	for _, e := range all {
+		days := e.Day - l.Reading.Day
+		if e.What != store.Counted || e.Seq == l.Reading.Seq || e.Bag != l.Bag.Code || days > aboutThen || days < -aboutThen {
+			continue
+		}
+		if there := cmp.Or(code.Code(e.To), l.Place); there != here {
+			f.Seen = append(f.Seen, differ.Use{Who: string(there), N: e.Quantity})
+		}
+	}
+}
+
+// sisterFacts are those of other bags of the part.
+func sisterFacts(f *differ.Facts, v *store.View, l store.CountLine, since code.Day) error {
+	if l.Bag.Part == "" {
+		return nil
+	}
+	for _, c := range v.BagsOf(l.Bag.Part) {
+		if c == l.Bag.Code {
+			continue
+		}
+		all, err := v.EntriesOf(c)
+		if err != nil {
+			return err
+		}
+		for _, e := range standing(all) {
+			if e.What != store.Fitted || e.Bag != c || e.Day < since || e.Day > l.Reading.Day {
+				continue
+			}
+			if e.Unsure {
+				f.Unsure = withWhom(f.Unsure, string(e.Job), string(c), e.Quantity)
+			} else if !slices.ContainsFunc(f.Fitted, func(u differ.Use) bool { return u.Who == string(e.Job) }) {
+				f.Elsewhere = withWhom(f.Elsewhere, string(e.Job), string(c), e.Quantity)
+			}
+		}
+	}
+	return nil
+}
+
+// unitFacts are bags of units that contain the part and came from the same camera.
+func unitFacts(f *differ.Facts, v *store.View, l store.CountLine) error {
+	if l.Bag.Part == "" {
+		return nil
+	}
+	for _, unit := range v.UnitsWith(l.Bag.Part) {
+		for _, c := range v.BagsOf(unit) {
+			b, err := v.Bag(c)
+			if err != nil {
+				return err
+			}
+			st, err := v.State(c)
+			if err != nil {
+				return err
+			}
+			if _, err := v.Donor(code.Code(b.Origin)); err == nil && b.Origin == l.Bag.Origin && st.OnHand() > 0 {
+				f.Units = append(f.Units, differ.Unit{Bag: string(c), Part: string(unit)})
+			}
+		}
+	}
+	return nil
+}
+
+// A CountHead is one count in a list.
+type CountHead struct {
+	Count       string      `json:"count"`
+	Day         string      `json:"day"`
+	Places      []code.Code `json:"places"`
+	State       string      `json:"state"` // open or closed
+	Closed      string      `json:"closed,omitempty"`
+	By          string      `json:"by,omitempty"`
+	Bags        int64       `json:"bags"` // read
+	Counted     int64       `json:"counted"`
+	Right       int64       `json:"right"`
+	Differences int64       `json:"differences"` // that are open
+
+	ID store.CountID `json:"-"`
+}
+
+// Counts lists all counts, the earliest first.
+func Counts(v *store.View) ([]CountHead, error) {
+	ids, err := countIDs(v)
+	out := []CountHead{}
+	for _, id := range ids {
+		h, there, herr := headOfID(v, id.CountID)
+		if err = first(err, herr); err != nil {
+			return out, err
+		}
+		if there {
+			out = append(out, h)
+		}
+	}
+	return out, err
+}
+
+// A datedCount is one with the day it was begun.
+type datedCount struct {
+	store.CountID
+	begun code.Day
+}
+
+// countIDs names all counts, the earliest first.
+func countIDs(v *store.View) (ids []datedCount, err error) {
+	for _, d := range v.ReadingDays() {
+		ids = append(ids, datedCount{store.CountID{Day: d}, d})
+	}
+	err = v.EachCount(func(c store.Count) error {
+		ids = append(ids, datedCount{store.CountID{Number: c.Number}, c.Day})
+		return nil
+	})
+	slices.SortStableFunc(ids, func(a, b datedCount) int { return cmp.Compare(a.begun, b.begun) })
+	return ids, err
+}
+
+// headOfID reads one count; there is false where all of its readings were taken
+// back.
+func headOfID(v *store.View, id store.CountID) (h CountHead, there bool, err error) {
+	c, _, err := countLines(v, id)
+	if err != nil {
+		return h, false, err
+	}
+	return headOf(c), id.Number != 0 || len(c.Lines) > 0, nil
+}
+
+func headOf(c Count) CountHead {
+	h := CountHead{Count: c.Count, Day: c.Day, Places: c.Places, State: "closed", Closed: c.Closed, By: c.By, Bags: int64(len(c.Lines)),
+		Counted: c.Counted, Right: c.Right, ID: c.ID}
+	if c.Open {
+		h.State = "open"
+	}
+	for _, l := range c.Lines {
+		if l.Open {
+			h.Differences++
+		}
+	}
+	return h
+}
+
+// PickCount finds the count that is meant: a number, a day, a place, or nothing
+// for the one that is open, else the latest. It returns [store.ErrSeveral] where
+// several are open.
+func PickCount(v *store.View, named store.CountID, place code.Code) (store.CountID, error) {
+	if named != (store.CountID{}) {
+		return named, nil
+	}
+	all, err := Counts(v)
+	if err != nil {
+		return named, err
+	}
+	var open []CountHead
+	var latest store.CountID
+	for _, h := range all {
+		if place != "" && !slices.Contains(h.Places, place) {
+			continue
+		}
+		latest = h.ID
+		if h.State == "open" {
+			open = append(open, h)
+		}
+	}
+	switch {
+	case len(open) == 1:
+		return open[0].ID, nil
+	case len(open) > 1:
+		text := ""
+		for i, h := range open {
+			if i > 0 {
+				text += ", "
+			}
+			text += fmt.Sprintf("%s of %s", h.Count, listed(h.Places))
+		}
+		return named, fmt.Errorf("%w: the counts %s are open: say which", store.ErrSeveral, text)
+	case latest == (store.CountID{}):
+		what := ""
+		if place != "" {
+			what = " of " + string(place)
+		}
+		return named, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
+	}
+	return latest, nil
+}
+
+func listed(list []code.Code) string {
+	s := ""
+	for i, c := range list {
+		if i > 0 {
+			s += " "
+		}
+		s += string(c)
+	}
+	return s
+}
+
+// Trend lists the counts before one that have something to judge, at most n of
+// them, the latest last.
+func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
+	ids, err := countIDs(v)
+	var out []CountHead
+	for i := len(ids) - 1; i >= 0 && len(out) < n; i-- {
+		if ids[i].CountID == before.ID || ids[i].begun.String() > before.Day {
+			continue
+		}
+		h, there, herr := headOfID(v, ids[i].CountID)
+		if err = first(err, herr); err != nil {
+			return nil, err
+		}
+		if there && h.Counted > 0 {
+			out = append(out, h)
+		}
+	}
+	slices.Reverse(out)
+	return out, err
+}

@@ -1,0 +1,365 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/tally"
+)
+
+// DueRules say how often what is counted.
+type DueRules struct {
+	Times [3]int64 // a year, of class A, B and C
+	Weeks int64    // working weeks of a year
+	Cuts  tally.Cuts
+	Most  int64 // bags to list, 0 for what is left of the week
+	Wrong int64 // bags that may be wrong, 0 for a tenth of all
+}
+
+// UsualRules count A four times a year, B twice and C once, in 50 weeks.
+var UsualRules = DueRules{Times: [3]int64{4, 2, 1}, Weeks: 50, Cuts: tally.Usual}
+
+// A Due is what to count this week.
+type Due struct {
+	Bags    []DueBag   `json:"due"`
+	Week    int64      `json:"week"` // bags of this week
+	Done    int64      `json:"done"` // of them counted since Monday
+	All     int64      `json:"bags"` // the workshop's own that should hold something of a known part
+	Never   int64      `json:"never_counted"`
+	Differ  int64      `json:"counted_twice"` // with different results, nothing moved in between
+	Classes []DueClass `json:"classes"`
+	Sample  DueSample  `json:"sample"`
+	Rules   DueRules   `json:"-"`
+	parts   []duePart
+	twice   map[code.Code]bool
+	drawers []dueDrawer
+}
+
+// A duePart is what is known of a part without reading it.
+type duePart struct {
+	used  int64
+	holds bool
+	value int64
+	class tally.Class
+}
+
+// A DueBag is one bag to count.
+type DueBag struct {
+	CountBag
+	Class string `json:"class"`
+	Last  string `json:"last_counted,omitempty"`
+}
+
+// A DueClass is one class of parts.
+type DueClass struct {
+	Class string  `json:"class"`
+	Parts int64   `json:"parts"`
+	Bags  int64   `json:"bags"`
+	Times int64   `json:"times_a_year"`
+	Share float64 `json:"share"` // of the yearly value, 0 to 1
+}
+
+// A DueSample is how many bags to count to know how the book stands.
+type DueSample struct {
+	Bags  int64 `json:"bags"`
+	Wrong int64 `json:"wrong"`
+	Count int64 `json:"count"`
+}
+
+// A dueDrawer is a bag with its part, by the place in the list of parts.
+type dueDrawer struct {
+	part int
+	store.Drawer
+}
+
+// DueOn chooses what to count in the week of a day. A part counts for what is
+// likely used of it in a year times its value: used are pieces fitted and those
+// asked for and not found, and half a piece for what was never used, as Jeffreys'
+// prior of a rate has it. Bags never counted come first, then those that were
+// counted twice with different results, then those whose count is longest due.
+// Only the bags that are listed are read.
+func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
+	d := Due{Rules: rules, Bags: []DueBag{}}
+	d.classes(v)
+	if err := d.differing(v); err != nil {
+		return d, err
+	}
+	monday := today - code.Day((int(today.Weekday())+6)%7)
+	d.week(monday)
+	left := max(0, d.Week-d.Done)
+	if rules.Most > 0 {
+		left = rules.Most
+	}
+	left = min(left, d.All)
+	err := d.list(v, d.first(int(left), today, monday))
+	d.Sample = DueSample{Bags: d.All, Wrong: cmp.Or(rules.Wrong, (d.All+9)/10)}
+	d.Sample.Wrong = min(d.Sample.Wrong, d.All)
+	if d.All > 0 {
+		d.Sample.Count = tally.HowMany(d.All, d.Sample.Wrong, 0.95)
+	}
+	return d, err
+}
+
+// classes gives every part that lies in a drawer its class.
+func (d *Due) classes(v *store.View) {
+	var items []tally.Item
+	last := code.Code("")
+	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
+		if len(items) == 0 || part != last {
+			items, d.parts, last = append(items, tally.Item{Part: string(part)}), append(d.parts, duePart{}), part
+		}
+		d.parts[len(items)-1].used += max(0, b.Used)
+		if b.Holds != 0 {
+			d.drawers, d.parts[len(items)-1].holds = append(d.drawers, dueDrawer{len(items) - 1, b}), true
+		}
+	})
+	find := func(part code.Code) (int, bool) {
+		return slices.BinarySearchFunc(items, part, func(it tally.Item, p code.Code) int { return cmp.Compare(it.Part, string(p)) })
+	}
+	v.EachWanted(func(part code.Code) {
+		if i, ok := find(part); ok {
+			d.parts[i].used++
+		}
+	})
+	v.EachWorth(func(part code.Code, value code.Cents, first bool) {
+		if i, ok := find(part); ok && d.parts[i].holds {
+			// Twice the pieces, so that half a piece is a whole number.
+			items[i].Value, items[i].ByHand = (2*d.parts[i].used+1)*int64(value), first
+		}
+	})
+	for i, c := range tally.Classes(items, d.Rules.Cuts) {
+		d.parts[i].class, d.parts[i].value = c, items[i].Value
+	}
+	d.sums()
+}
+
+// sums adds up the classes of the parts that hold something.
+func (d *Due) sums() {
+	for i := range 3 {
+		d.Classes = append(d.Classes, DueClass{Class: string(rune('A' + i)), Times: d.Rules.Times[i]})
+	}
+	total := int64(0)
+	for i, b := range d.drawers {
+		c, p := &d.Classes[d.parts[b.part].class-'A'], d.parts[b.part]
+		c.Bags++
+		d.All++
+		if b.Read == 0 {
+			d.Never++
+		}
+		if i == 0 || d.drawers[i-1].part != b.part {
+			c.Parts++
+			c.Share += float64(p.value)
+			total += p.value
+		}
+	}
+	for i := range d.Classes {
+		d.Classes[i].Share /= max(1, float64(total))
+	}
+}
+
+// week is how many bags this week has, the fraction of former weeks carried
+// over, and how many are done.
+func (d *Due) week(monday code.Day) {
+	var plans []tally.Plan
+	for _, c := range d.Classes {
+		plans = append(plans, tally.Plan{Boxes: c.Bags, Times: c.Times})
+	}
+	d.Week = tally.InWeek(plans, d.Rules.Weeks, int64(monday+3)/7)
+	for _, b := range d.drawers {
+		if b.Read >= monday {
+			d.Done++
+		}
+	}
+}
+
+// differing finds the bags whose last two readings differ though nothing moved
+// between them but what closing a count corrected.
+func (d *Due) differing(v *store.View) error {
+	d.twice = map[code.Code]bool{}
+	last := map[code.Code]store.Noted{}
+	differ := map[code.Code][2]uint64{}
+	err := v.EachReading(func(n store.Noted) error {
+		was, before := last[n.Bag]
+		if before && n.Day < was.Day {
+			return nil // readings of workbooks come first, whatever their day
+		}
+		delete(differ, n.Bag)
+		if before && was.Qty.N != n.Qty.N && !was.Qty.About && !n.Qty.About {
+			differ[n.Bag] = [2]uint64{was.Seq, n.Seq}
+		}
+		last[n.Bag] = n
+		return nil
+	})
+	for bag, pair := range differ {
+		still, serr := undisturbed(v, bag, pair)
+		if err = first(err, serr); still {
+			d.twice[bag] = true
+		}
+	}
+	for _, b := range d.drawers {
+		if d.twice[b.Bag] {
+			d.Differ++
+		}
+	}
+	return err
+}
+
+// undisturbed says whether two readings of a bag stand and nothing moved between
+// them.
+func undisturbed(v *store.View, bag code.Code, pair [2]uint64) (bool, error) {
+	st, err := v.State(bag)
+	if err != nil {
+		return false, err
+	}
+	a, b := slices.Index(st.Book, pair[0]), slices.Index(st.Book, pair[1])
+	const between = 3 // entries: a correction or two; more is a bag that moves
+	if a < 0 || b < 0 || b-a-1 > between || a > b {
+		return false, nil
+	}
+	for _, seq := range st.Book[a+1 : b] {
+		e, err := v.EntryNo(seq)
+		if err != nil || e.What != store.Corrected && e.What != store.Counted {
+			return false, err
+		}
+	}
+	for _, seq := range pair {
+		e, err := v.EntryNo(seq)
+		if err != nil {
+			return false, err
+		}
+		if back, err := v.BookingNo(e.Booking); err != nil || back.Undone != 0 {
+			return false, err
+		}
+	}
+	return true, nil
+}
+
+// A turn is when the turn of a bag comes: the smaller comes first.
+type turn struct {
+	rank        int // never counted, counted twice with different results, others
+	late, value int64
+	class       tally.Class
+	dueDrawer
+}
+
+func (a turn) before(b turn) int {
+	return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(b.late, a.late), cmp.Compare(a.class, b.class), cmp.Compare(b.value, a.value),
+		cmp.Compare(a.Bag, b.Bag))
+}
+
+// first are the n bags whose turn comes first, of those not counted since Monday.
+func (d *Due) first(n int, today, monday code.Day) (out []dueDrawer) {
+	var best []turn
+	var worst *turn // of the first n so far: what comes after it is none of them
+	cut := func() {
+		slices.SortFunc(best, turn.before)
+		if len(best) > n && n > 0 {
+			best = best[:n]
+			last := best[n-1]
+			worst = &last
+		}
+	}
+	for _, b := range d.drawers {
+		twice := d.twice[b.Bag]
+		if b.Read >= monday && !twice {
+			continue
+		}
+		t := turn{class: d.parts[b.part].class, value: d.parts[b.part].value, dueDrawer: b}
+		switch {
+		case b.Read == 0:
+		case twice:
+			t.rank = 1
+		default:
+			t.rank, t.late = 2, int64(today-b.Read)*d.Rules.Times[t.class-'A']
+		}
+		if worst != nil && worst.before(t) < 0 {
+			continue
+		}
+		if best = append(best, t); len(best) >= 2*n+100 {
+			cut() // a whole list need not be sorted for its beginning
+		}
+	}
+	cut()
+	for _, t := range best[:min(n, len(best))] {
+		out = append(out, t.dueDrawer)
+	}
+	return out
+}
+
+// list reads the bags that are due, in the order of their places.
+func (d *Due) list(v *store.View, due []dueDrawer) error {
+	type lying struct {
+		place code.Code
+		bag   store.Bag
+		due   dueDrawer
+	}
+	var all []lying
+	for _, b := range due {
+		bag, err := v.Bag(b.Bag)
+		if err != nil {
+			return err
+		}
+		st, err := v.State(b.Bag)
+		if err != nil {
+			return err
+		}
+		all = append(all, lying{st.Place, bag, b})
+	}
+	slices.SortFunc(all, func(a, b lying) int {
+		return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(a.bag.Code, b.bag.Code))
+	})
+	bags, places := make([]store.Bag, len(all)), make([]code.Code, len(all))
+	for i, l := range all {
+		bags[i], places[i] = l.bag, l.place
+	}
+	lines, err := describe(v, bags, places)
+	for i, l := range lines {
+		b := all[i].due
+		l.Why = "never counted"
+		if d.twice[b.Bag] {
+			l.Why = "counted twice with different results"
+		} else if b.Read != 0 {
+			l.Why = "counted on " + b.Read.String()
+		}
+		d.Bags = append(d.Bags, DueBag{l, d.parts[b.part].class.String(), b.Read.String()})
+	}
+	return err
+}
+
+// Said says in sentences what the week asks for.
+func (d Due) Said() []string {
+	var out []string
+	if d.All == 0 {
+		return []string{"nothing to count: no bag of a known part holds anything"}
+	}
+	year := int64(0)
+	for _, c := range d.Classes {
+		year += c.Bags * c.Times
+	}
+	out = append(out, fmt.Sprintf("%d of this week's %d are counted (%.1f a week: A %s a year, B %s, C %s)",
+		d.Done, d.Week, float64(year)/float64(d.Rules.Weeks), times(d.Rules.Times[0]), times(d.Rules.Times[1]), times(d.Rules.Times[2])))
+	for _, c := range d.Classes {
+		out = append(out, fmt.Sprintf("%s: %d parts in %d bags, %.0f %% of what is used in a year by value", c.Class, c.Parts, c.Bags, math.Round(100*c.Share)))
+	}
+	if d.Never > 0 {
+		out = append(out, fmt.Sprintf("%d of %d bags were never counted", d.Never, d.All))
+	}
+	if d.Differ > 0 {
+		out = append(out, fmt.Sprintf("%d were counted twice with different results", d.Differ))
+	}
+	return append(out, fmt.Sprintf("to know how the book stands count %d of the %d bags: if %d are wrong you meet one 19 times in 20", d.Sample.Count, d.Sample.Bags, d.Sample.Wrong))
+}
+
+func times(n int64) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}

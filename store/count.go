@@ -1,0 +1,590 @@
+package store
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"tinful/store/code"
+)
+
+// A CountID names a count: by its number or, for readings that came with a
+// workbook, by their day.
+type CountID struct {
+	Number uint64
+	Day    code.Day // where Number is 0
+}
+
+// String is the name as it is typed: 3, or 2031-08-31.
+func (id CountID) String() string {
+	if id.Number == 0 {
+		return id.Day.String()
+	}
+	return strconv.FormatUint(id.Number, 10)
+}
+
+// A CountLine is what one count read of one bag, against the book.
+type CountLine struct {
+	Bag     Bag
+	Place   code.Code // where the book had the bag when it was read
+	Seen    code.Code // where it was read, where that is another place
+	Reading Entry
+	Earlier []Entry // earlier readings of the bag in the same count
+	// Book is what the count should have found: on hand less lent, held
+	// included, when the bag was read or, where it agrees then, at a moment
+	// between the cut-off and that.
+	Book      int64
+	BookAbout bool
+	// Since are the movements between cut-off and reading, After those from the
+	// reading on: both are set apart.
+	Since, After []Entry
+	AtCut        bool  // the count agrees with the book as it was at a moment since the cut-off
+	Booked       Entry // the correction that settled the line, if any
+	Later        Entry // a reading after this one, in another count, if any
+	Unit         string
+	// At is the balance when the bag was read.
+	At State
+}
+
+// Difference is what was counted less what the book says; never netted.
+func (l CountLine) Difference() int64 { return l.Reading.Quantity - l.Book }
+
+// Open says whether the line waits: it differs, no correction followed, and
+// the bag was not read anew.
+func (l CountLine) Open() bool {
+	return l.Difference() != 0 && l.Booked.Seq == 0 && l.Later.Seq == 0
+}
+
+// Judged says whether the line tells something of how right the book is: a
+// figure that is about is not judged.
+func (l CountLine) Judged() bool { return !l.BookAbout && !l.Reading.About }
+
+// settles says whether the line makes a figure exact that was about, the count
+// agreeing with it.
+func (l CountLine) settles() bool {
+	return l.Difference() == 0 && l.BookAbout && !l.Reading.About && l.Booked.Seq == 0 && l.Later.Seq == 0
+}
+
+// CountNo reads one count.
+func (v *View) CountNo(n uint64) (Count, error) {
+	return get[Count](v, bCount, keySeq(n), fmt.Sprint(n))
+}
+
+// OpenCountAt returns the open count of a place; its number is 0 where there is
+// none.
+func (v *View) OpenCountAt(place code.Code) (open Count, err error) {
+	err = v.EachCount(func(c Count) error {
+		if c.Closed == 0 && slices.Contains(c.Places, place) {
+			open = c
+		}
+		return nil
+	})
+	return open, err
+}
+
+// A Noted is a reading as the index has it.
+type Noted struct {
+	Seq   uint64
+	Count uint64
+	Day   code.Day
+	Bag   code.Code
+	Qty   code.Qty
+}
+
+// EachReading calls fn for every reading, in order of counts, days and numbers;
+// those that came with workbooks first. Readings that were taken back are among
+// them.
+func (v *View) EachReading(fn func(Noted) error) error { return v.readings(nil, fn) }
+
+func (v *View) readings(pre []byte, fn func(Noted) error) error {
+	return v.scan(bReading, pre, func(rest, x []byte) error {
+		n, w := binary.Varint(x)
+		count, day, seq := splitReading(append(slices.Clip(pre), rest...))
+		return fn(Noted{seq, count, day, code.Code(x[w+1:]), code.Qty{N: n, About: x[w] == 1}})
+	})
+}
+
+// ReadingDays lists the days of readings that came with workbooks.
+func (v *View) ReadingDays() (days []code.Day) {
+	v.readings(keySeq(0), func(n Noted) error {
+		if len(days) == 0 || days[len(days)-1] != n.Day {
+			days = append(days, n.Day)
+		}
+		return nil
+	})
+	return days
+}
+
+// CountLines lists what a count read, by place and bag. Readings that were
+// taken back are left out. It returns [ErrNotFound] for a count that is none.
+func (v *View) CountLines(id CountID) ([]CountLine, error) {
+	cut, pre := uint64(0), append(keySeq(0), keyDay(id.Day)...)
+	if id.Number != 0 {
+		c, err := v.CountNo(id.Number)
+		if err != nil {
+			return nil, err
+		}
+		cut, pre = c.Cut, keySeq(id.Number)
+	}
+	read := map[code.Code]map[uint64]bool{}
+	err := v.readings(pre, func(n Noted) error {
+		if read[n.Bag] == nil {
+			read[n.Bag] = map[uint64]bool{}
+		}
+		read[n.Bag][n.Seq] = true
+		return nil
+	})
+	if err == nil && len(read) == 0 && id.Number == 0 {
+		err = fmt.Errorf("no count of %s here: %w", id, ErrNotFound)
+	}
+	var out []CountLine
+	for bag, seqs := range read {
+		l, ok, lerr := v.countLine(bag, seqs, cut)
+		if err = first(err, lerr); ok {
+			out = append(out, l)
+		}
+	}
+	slices.SortFunc(out, func(a, b CountLine) int {
+		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Bag.Code, b.Bag.Code))
+	})
+	return out, err
+}
+
+// countLine folds the book of a bag up to the last of its readings that stand.
+// ok is false where none does.
+func (v *View) countLine(bag code.Code, seqs map[uint64]bool, cut uint64) (l CountLine, ok bool, err error) {
+	if l.Bag, err = v.Bag(bag); err != nil {
+		if errors.Is(err, ErrNotFound) {
+			err = nil // its booking in was taken back
+		}
+		return l, false, err
+	}
+	all, err := v.EntriesOf(bag)
+	if err != nil {
+		return l, false, err
+	}
+	undone := map[uint64]bool{}
+	for _, e := range all {
+		undone[e.Undoes] = e.Undoes != 0
+	}
+	at := -1
+	for i, e := range all {
+		if seqs[e.Seq] && !undone[e.Booking] {
+			if at >= 0 {
+				l.Earlier = append(l.Earlier, all[at])
+			}
+			at = i
+		}
+	}
+	if at < 0 {
+		return l, false, nil
+	}
+	l.Reading, l.Unit = all[at], l.Bag.Unit
+	return l, true, l.against(all, at, undone, cut)
+}
+
+// against fills in what the book says of a line: all is the book of the bag,
+// at the place of its reading there.
+func (l *CountLine) against(all []Entry, at int, undone map[uint64]bool, cut uint64) error {
+	now, err := foldBook(l.Bag, all[:at])
+	if err != nil {
+		return err
+	}
+	l.At, l.Place, l.Book, l.BookAbout = now, now.Place, now.InDrawer(), now.About
+	if to := code.Code(l.Reading.To); to != l.Place {
+		l.Seen = to
+	}
+	l.apart(all, at, undone, cut)
+	if l.Difference() == 0 {
+		return nil
+	}
+	l.AtCut = l.meanwhile(all[:at], func(e Entry) bool { return cut != 0 && e.Seq > cut }) ||
+		l.meanwhile(all[:at], func(e Entry) bool { return undone[e.Booking] || undone[e.Undoes] })
+	if l.AtCut {
+		l.Book = l.Reading.Quantity
+	}
+	return nil
+}
+
+// meanwhile says whether the book agreed with the reading at a moment while the
+// late entries came in: whoever counted then was right. Late are those after the
+// cut-off, and what was booked by mistake and taken back.
+func (l *CountLine) meanwhile(before []Entry, late func(Entry) bool) bool {
+	var early, rest []Entry
+	for _, e := range before {
+		if late(e) {
+			rest = append(rest, e)
+		} else {
+			early = append(early, e)
+		}
+	}
+	st, err := foldBook(l.Bag, early)
+	for _, e := range rest {
+		if err == nil && st.InDrawer() == l.Reading.Quantity {
+			return true
+		}
+		if st, err = fold(st, e); err != nil {
+			return false // the late ones do not stand by themselves
+		}
+	}
+	return false
+}
+
+// apart sorts out what moved after the cut-off and after the reading.
+func (l *CountLine) apart(all []Entry, at int, undone map[uint64]bool, cut uint64) {
+	for i, e := range all {
+		back := undone[e.Booking] || e.Undoes != 0
+		switch {
+		case i > at && e.What == Corrected && !back:
+			if l.Booked.Seq == 0 {
+				l.Booked = e
+			}
+		case i > at && e.What == Counted && !back:
+			l.Later = e
+		case e.What == Counted || e.What == Graded || e.What == Moved || e.What == Held || e.What == Unheld || e.What == Corrected:
+		case i > at:
+			l.After = append(l.After, e)
+		case cut != 0 && e.Seq > cut && i < at:
+			l.Since = append(l.Since, e)
+		}
+	}
+	if l.Booked.Seq != 0 && l.Later.Seq != 0 && l.Later.Seq > l.Booked.Seq {
+		l.Later = Entry{} // it was settled before it was read anew
+	}
+}
+
+// Uncounted lists the bags of a count's places that should hold something, are
+// the workshop's own and were not read.
+func (v *View) Uncounted(c Count) ([]code.Code, error) {
+	read := map[code.Code]bool{}
+	lines, err := v.CountLines(CountID{Number: c.Number})
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range lines {
+		read[l.Bag.Code] = true
+	}
+	var out []code.Code
+	for _, place := range c.Places {
+		here, err := v.Countable(place)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range here {
+			if !read[b.Code] {
+				out = append(out, b.Code)
+			}
+		}
+	}
+	return out, nil
+}
+
+// Countable lists the bags of a place that a count asks for, in the order of
+// their codes: the workshop's own that should hold something.
+func (v *View) Countable(place code.Code) ([]Bag, error) {
+	var out []Bag
+	for _, c := range v.BagsAt(place) {
+		b, err := v.Bag(c)
+		if err != nil {
+			return nil, err
+		}
+		if x := v.bucket(bBagByPart).Get(join(b.Part, b.Code)); x == nil {
+			continue
+		} else if d, counts := drawerOf(x); counts && d.Holds != 0 {
+			out = append(out, b)
+		}
+	}
+	return out, nil
+}
+
+// BeginCount returns the open count of the places, or begins one. cut is the
+// number of the last entry that the count is held against, 0 for the latest.
+func (t *Tx) BeginCount(places []code.Code, cut uint64) (Count, error) {
+	for _, p := range places {
+		if _, err := t.Place(p); err != nil {
+			return Count{}, err
+		}
+		open, err := t.OpenCountAt(p)
+		if err != nil {
+			return Count{}, err
+		}
+		if open.Number == 0 {
+			continue
+		}
+		missing := slices.DeleteFunc(slices.Clone(places), func(p code.Code) bool { return slices.Contains(open.Places, p) })
+		if len(missing) == 0 {
+			return open, nil
+		}
+		return Count{}, refuse("count %s of %s is open and has not %s: count each by itself, or close it first", CountID{Number: open.Number}, p, missing[0])
+	}
+	c := Count{Number: t.lastCount() + 1, Places: places, Day: t.head.Day, By: t.head.By, Cut: t.meta("entry")}
+	if cut != 0 && cut < c.Cut {
+		c.Cut = cut
+	}
+	return c, t.Put(c)
+}
+
+// lastCount is the highest number of a count, those that were taken back too:
+// a reading that was taken back names its count for ever.
+func (t *Tx) lastCount() uint64 {
+	var last uint64
+	if k, _ := t.bucket(bCount).Cursor().Last(); k != nil {
+		last = binary.BigEndian.Uint64(k)
+	}
+	if k, _ := t.bucket(bReading).Cursor().Last(); k != nil {
+		n, _, _ := splitReading(k)
+		last = max(last, n)
+	}
+	return last
+}
+
+// CountFor returns the open count that a bag belongs to, by its place; its
+// number is 0 where there is none. It refuses what is not the workshop's own.
+func (t *Tx) CountFor(bag code.Code) (Count, State, error) {
+	b, _, st, err := t.whatFor(Take{Bag: bag})
+	switch {
+	case err != nil:
+		return Count{}, st, err
+	case b.Owner != Own && b.Owner != "":
+		return Count{}, st, refuse("%s belongs to %s: it is no stock and is not counted", b.Code, b.Owner)
+	case st.Place == "":
+		return Count{}, st, refuse("%s lies in no place: move it to one first", b.Code)
+	}
+	c, err := t.OpenCountAt(st.Place)
+	return c, st, err
+}
+
+// readBag books a reading of a bag in a count. seen is the place where the bag was
+// met, empty for its own.
+func (t *Tx) readBag(c Count, bag code.Code, q code.Qty, seen code.Code) error {
+	if q.N < 0 {
+		return refuse("%s: %d is no count", bag, q.N)
+	}
+	if _, _, err := t.CountFor(bag); err != nil {
+		return err
+	}
+	e := Entry{What: Counted, Bag: bag, Quantity: q.N, About: q.About, Count: c.Number}
+	if st, err := t.State(bag); err == nil && seen != "" && seen != st.Place {
+		e.To = string(seen)
+	}
+	return t.Enter(e)
+}
+
+// readLoose notes pieces that a count met without a bag.
+func (t *Tx) readLoose(c Count, part code.Code, q code.Qty, place code.Code) error {
+	if err := positive(q.N); err != nil {
+		return err
+	}
+	c.Loose = append(slices.Clone(c.Loose), Loose{Part: part, Place: place, N: q.N, About: q.About, By: t.head.By, Day: t.head.Day})
+	return t.Put(c)
+}
+
+// A Settling is what closing a count did.
+type Settling struct {
+	Closed bool        // nothing is left open
+	Open   []CountLine // what differs and was not accepted
+	Loose  []Loose     // pieces without a bag that were not accepted
+}
+
+// CloseCount books the differences that accept names as corrected, with the
+// reason it gives, and pieces without a bag that it names by their part as a new
+// bag. A bag becomes exact only where it was counted exactly. The count is
+// closed when nothing is left open.
+func (t *Tx) CloseCount(id CountID, accept func(CountLine) (why string, ok bool), loose func(Loose) bool) (Settling, error) {
+	var out Settling
+	t.head.Kind = "count"
+	lines, err := t.CountLines(id)
+	if err != nil {
+		return out, err
+	}
+	for _, l := range lines {
+		why, ok := "counted exactly", l.settles()
+		if l.Open() {
+			if why, ok = accept(l); !ok {
+				out.Open = append(out.Open, l)
+			}
+		}
+		if ok {
+			err = first(err, t.correct(id, l, why))
+		}
+	}
+	if err != nil || id.Number == 0 {
+		out.Closed = len(out.Open) == 0
+		return out, err
+	}
+	c, err := t.CountNo(id.Number)
+	if err != nil {
+		return out, err
+	}
+	if c.Closed != 0 {
+		return out, refuse("count %s was closed on %s", id, c.Closed)
+	}
+	c.Loose = slices.Clone(c.Loose)
+	for i := range c.Loose {
+		if c.Loose[i].Bag == "" && loose(c.Loose[i]) {
+			err = first(err, t.bagLoose(id, &c.Loose[i]))
+		}
+		if c.Loose[i].Bag == "" {
+			out.Loose = append(out.Loose, c.Loose[i])
+		}
+	}
+	if out.Closed = len(out.Open)+len(out.Loose) == 0; out.Closed {
+		c.Closed = t.head.Day
+	}
+	return out, first(err, t.Put(c))
+}
+
+// correct books one difference.
+func (t *Tx) correct(id CountID, l CountLine, why string) error {
+	about := l.Reading.About
+	for _, e := range l.After {
+		about = about || e.About && (e.What == In || e.To == string(l.Bag.Code))
+	}
+	err := t.Enter(Entry{What: Corrected, Bag: l.Bag.Code, Quantity: l.Difference(), About: about, Count: id.Number,
+		Why: fmt.Sprintf("count %s: counted %s, book %s; %s", id, Amount(l.Reading.Quantity, l.Unit, l.Reading.About), Amount(l.Book, l.Unit, l.BookAbout), why)})
+	if short, ok := errors.AsType[*ShortError](err); ok {
+		return refuse("%s is short by %s and only %s of it is free: book first what became of what is held or was taken since, then close", l.Bag.Code,
+			Amount(-l.Difference(), l.Unit, false), Amount(max(short.Have, 0), l.Unit, false))
+	}
+	return err
+}
+
+// bagLoose books pieces without a bag in, as a bag of their own.
+func (t *Tx) bagLoose(id CountID, l *Loose) error {
+	b := Bag{Part: l.Part, Origin: "unknown", Quantity: l.N, About: l.About, Grade: "unknown", Place: l.Place, Note: "found without a bag in count " + id.String()}
+	own, err := t.PutIn(b)
+	l.Bag = own
+	return err
+}
+
+// A Drawer is what choosing bags to count asks of one bag.
+type Drawer struct {
+	Bag   code.Code
+	Read  code.Day // last counted, 0 for never
+	Holds int64    // what a count should find
+	Used  int64    // fitted, less what came back
+}
+
+// drawerOf reads of a line what a Drawer has, and whether it is the workshop's
+// own, that should hold something or of which something was used.
+func drawerOf(x []byte) (d Drawer, counts bool) {
+	own := x[0]&lineOwned == 0
+	x = x[1:]
+	var n [5]int64 // on hand, held, lent, read, used
+	for i := range n {
+		k, w := binary.Varint(x)
+		n[i], x = k, x[w:]
+	}
+	d = Drawer{"", code.Day(n[3]), n[0] - n[2], n[4]}
+	return d, own && (d.Holds != 0 || d.Used != 0)
+}
+
+// EachDrawer calls fn for every one of the workshop's own bags of a known part
+// that should hold something or of which something was used, in order of parts.
+// It reads no records.
+func (v *View) EachDrawer(fn func(part code.Code, d Drawer)) {
+	var part code.Code
+	v.scan(bBagByPart, nil, func(k, x []byte) error {
+		p, bag, _ := bytes.Cut(k, []byte{0})
+		d, counts := drawerOf(x)
+		if len(p) == 0 || !counts {
+			return nil
+		}
+		if string(p) != string(part) {
+			part = code.Code(p)
+		}
+		d.Bag = code.Code(bag)
+		fn(part, d)
+		return nil
+	})
+}
+
+// EachWorth calls fn for every part that has a value or is set to be counted
+// first. It reads no records.
+func (v *View) EachWorth(fn func(part code.Code, value code.Cents, first bool)) {
+	v.scan(bWorth, nil, func(k, x []byte) error {
+		n, w := binary.Varint(x)
+		fn(code.Code(k), code.Cents(n), x[w] == 1)
+		return nil
+	})
+}
+
+// EachWanted calls fn for every want, met or open, with its part.
+func (v *View) EachWanted(fn func(part code.Code)) {
+	v.scan(bWantByPart, nil, func(k, _ []byte) error {
+		part, _, _ := bytes.Cut(k, []byte{0})
+		fn(code.Code(part))
+		return nil
+	})
+}
+
+// A Given is one reading as it is entered: of a bag, or of pieces of a part that
+// lay without one.
+type Given struct {
+	Bag, Part code.Code
+	Qty       code.Qty
+	Seen      code.Code // the place it was met in; empty for the bag's own
+}
+
+// ReadAll books readings, each in the open count of its place. For places without
+// one a count is begun, held against the book up to entry cut, 0 for the latest.
+// It returns the counts by place.
+func (t *Tx) ReadAll(list []Given, cut uint64) (map[code.Code]Count, error) {
+	counts, places := map[code.Code]Count{}, make([]code.Code, len(list))
+	var fresh []code.Code
+	for i, g := range list {
+		place := g.Seen
+		if place == "" {
+			_, st, err := t.CountFor(g.Bag)
+			if err != nil {
+				return nil, err
+			}
+			place = st.Place
+		}
+		places[i] = place
+		open, err := t.OpenCountAt(place)
+		if err != nil {
+			return nil, err
+		}
+		if counts[place] = open; open.Number == 0 && !slices.Contains(fresh, place) {
+			fresh = append(fresh, place)
+		}
+	}
+	if len(fresh) > 0 {
+		slices.Sort(fresh)
+		c, err := t.BeginCount(fresh, cut)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range fresh {
+			counts[p] = c
+		}
+	}
+	for i, g := range list {
+		if err := t.read(counts[places[i]].Number, g, places[i]); err != nil {
+			return nil, err
+		}
+	}
+	return counts, nil
+}
+
+// read books one reading in a count.
+func (t *Tx) read(count uint64, g Given, place code.Code) error {
+	c, err := t.CountNo(count)
+	switch {
+	case err != nil:
+		return err
+	case c.Closed != 0:
+		return refuse("count %d was closed on %s: count anew", c.Number, c.Closed)
+	case g.Bag == "":
+		return t.readLoose(c, g.Part, g.Qty, place)
+	}
+	return t.readBag(c, g.Bag, g.Qty, g.Seen)
+}
+
+// ReadIn books one reading in the open count of a number.
+func (t *Tx) ReadIn(count uint64, g Given) error { return t.read(count, g, g.Seen) }
