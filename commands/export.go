@@ -26,7 +26,7 @@ makes the same workshop.`,
 			var counts map[string]int
 			p := c.progress()
 			err := c.view(func(v *store.View) (err error) {
-				counts, err = sheet.Export(v, c.Args()[0], c.Bool("replace"), func(rows int) { p.show("writing row %d", rows) })
+				counts, err = sheet.Export(v, c.Args()[0], sheet.Output{Replace: c.Bool("replace"), Progress: func(rows int) { p.show("writing row %d", rows) }})
 				return err
 			})
 			p.done()

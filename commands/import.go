@@ -62,7 +62,7 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
 	defer debug.SetGCPercent(debug.SetGCPercent(200))
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, func(rows int) { p.show("reading row %d", rows) })
+	l, problems, report, err := sheet.Read(file, sheet.Options{Progress: func(rows int) { p.show("reading row %d", rows) }})
 	p.done()
 	if err != nil {
 		return imported{}, err

@@ -281,10 +281,10 @@ func exported(t *rapid.T, path, out string, loads ...*store.Load) {
 		t.Fatalf("check: %v %v", h.Problems, err)
 	}
 	err = s.View(func(v *store.View) error {
-		if _, err := Export(v, out, false, nil); err != nil {
+		if _, err := Export(v, out, Output{}); err != nil {
 			return err
 		}
-		back, problems, report, err := Read(out, nil)
+		back, problems, report, err := Read(out, Options{})
 		if err != nil || len(problems)+len(report.Ignored) > 0 {
 			t.Fatalf("read back: %v %v %v", err, problems, report.Ignored)
 		}
@@ -328,7 +328,7 @@ func TestRoundTrip(t *testing.T) {
 			from = at("1.xlsx")
 			exported(t, at("1.db"), from)
 		}
-		back, _, _, err := Read(from, nil)
+		back, _, _, err := Read(from, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
