@@ -55,7 +55,7 @@ func runImport(c *call) error {
 
 // importMemory is the memory from which on an import is rather slower than
 // larger: below it garbage is collected seldom.
-const importMemory = 385 << 20
+const importMemory = 210 << 20
 
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {

@@ -75,6 +75,8 @@ type table interface {
 	// each calls row with the cells of every record of src, which are only good
 	// until it returns.
 	each(src Source, row func(cells []string) error) error
+	// count counts the records of src.
+	count(src Source) (int, error)
 }
 
 // expect makes room for about n records of a sheet.
@@ -187,6 +189,11 @@ func (t *sheetOf[R]) each(src Source, row func([]string) error) error {
 		}
 		return row(cells)
 	})
+}
+
+func (t *sheetOf[R]) count(src Source) (n int, err error) {
+	err = t.walk(src)(func(R) error { n++; return nil })
+	return n, err
 }
 
 // tables are the ten sheets in the order of [store.Sheets].

@@ -40,18 +40,12 @@ type bookWriter struct {
 	f      *excelize.File
 	looks  looks
 	counts map[string]int // records of every sheet
-	lists  []wordList     // in the order of columns of the sheet of lists
+	lists  []head         // columns of the sheet of lists
 	want   map[string]int // rows that each sheet should have, headings too
 }
 
 // looks are the styles of cells.
 type looks struct{ heading, derived, text, day, money, number, sample, short int }
-
-// A wordList is a column of the sheet of lists.
-type wordList struct {
-	name  string
-	words []string
-}
 
 // book writes an .xlsx file beside path, counts its rows and renames it.
 func (e *exporter) book(path string) (err error) {
@@ -60,18 +54,7 @@ func (e *exporter) book(path string) (err error) {
 	if err := w.dress(); err != nil {
 		return err
 	}
-	for _, t := range tables() {
-		n := 0
-		if err := t.each(e.src, func([]string) error { n++; return nil }); err != nil {
-			return err
-		}
-		w.counts[t.title()] = n
-	}
-	first := tables()[0].title()
-	if e.explain != nil {
-		first = columnsSheet
-	}
-	if err := w.f.SetSheetName("Sheet1", first); err != nil {
+	if err := w.begun(); err != nil {
 		return err
 	}
 	if err := w.explained(); err != nil {
@@ -82,10 +65,40 @@ func (e *exporter) book(path string) (err error) {
 			return fmt.Errorf("sheet %s: %w", t.title(), err)
 		}
 	}
-	if err := w.listed(); err != nil {
-		return err
-	}
 	return place(w.f, path, w.want)
+}
+
+// begun counts the records and makes all sheets in their order, empty but for the
+// lists: hiding a sheet reads all others, so that must be done before they are full.
+func (w *bookWriter) begun() error {
+	var names []string
+	if w.explain != nil {
+		names = append(names, columnsSheet)
+	}
+	for _, t := range tables() {
+		n, err := t.count(w.src)
+		if err != nil {
+			return err
+		}
+		w.counts[t.title()] = n
+		for part := 1; part == 1 || n > (part-1)*(w.maxRows-1); part++ {
+			names = append(names, partName(t, part))
+		}
+	}
+	err := w.f.SetSheetName("Sheet1", names[0])
+	for _, name := range names[1:] {
+		_, more := w.f.NewSheet(name)
+		err = errors.Join(err, more)
+	}
+	return errors.Join(err, w.listed())
+}
+
+// partName is the name of a sheet and of those it goes on in.
+func partName(t table, part int) string {
+	if part == 1 {
+		return t.title()
+	}
+	return fmt.Sprintf("%s (%d)", t.title(), part)
 }
 
 // dress makes the styles.
@@ -231,9 +244,7 @@ func (s *sheetWriter) next() error {
 		}
 	}
 	s.part++
-	if s.name = s.t.title(); s.part > 1 {
-		s.name = fmt.Sprintf("%s (%d)", s.name, s.part)
-	}
+	s.name = partName(s.t, s.part)
 	samples := len(s.samples[s.t.title()])
 	rows := min(s.left+1+samples, s.maxRows)
 	s.want[s.name] = rows
@@ -260,9 +271,6 @@ func (s *sheetWriter) next() error {
 // begin makes the sheet with what stands before its cells: how far they reach, what
 // stays in sight, and how they are printed.
 func (s *sheetWriter) begin(cols, rows int) error {
-	if _, err := s.f.NewSheet(s.name); err != nil {
-		return err
-	}
 	end, err := excelize.CoordinatesToCellName(cols, rows)
 	if err != nil {
 		return err
@@ -360,14 +368,13 @@ func (s *sheetWriter) markShort(last int) error {
 
 // list is where the words of a column stand in the sheet of lists.
 func (w *bookWriter) list(h head) string {
-	i := slices.IndexFunc(w.lists, func(l wordList) bool { return slices.Equal(l.words, h.words) })
-	if i < 0 {
-		i = len(w.lists)
-		w.lists = append(w.lists, wordList{h.name, h.words})
-	}
+	i := slices.IndexFunc(w.lists, h.hasWords)
 	col, _ := excelize.ColumnNumberToName(i + 1)
 	return fmt.Sprintf("%s!$%s$2:$%s$%d", listsSheet, col, col, len(h.words)+1)
 }
+
+// hasWords says that the words of both are the same.
+func (h head) hasWords(other head) bool { return slices.Equal(h.words, other.words) }
 
 func (s *sheetWriter) write(cells []string, known figures) error {
 	if s.row >= s.maxRows {
@@ -445,19 +452,26 @@ func (s *sheetWriter) flush() error {
 	return errors.Join(err, s.sw.Flush())
 }
 
-// listed writes the sheet of lists, out of sight.
+// listed writes the sheet of lists, out of sight: each list once, under the heading
+// that takes it first.
 func (w *bookWriter) listed() error {
 	if _, err := w.f.NewSheet(listsSheet); err != nil {
 		return err
 	}
-	for i, l := range w.lists {
-		col, err := excelize.ColumnNumberToName(i + 1)
-		if err != nil {
-			return err
-		}
-		cells := append([]string{l.name}, l.words...)
-		if err := w.f.SetSheetCol(listsSheet, col+"1", &cells); err != nil {
-			return err
+	for _, t := range tables() {
+		for _, h := range t.heads() {
+			if len(h.words) == 0 || slices.ContainsFunc(w.lists, h.hasWords) {
+				continue
+			}
+			w.lists = append(w.lists, h)
+			col, err := excelize.ColumnNumberToName(len(w.lists))
+			if err != nil {
+				return err
+			}
+			cells := append([]string{h.name}, h.words...)
+			if err := w.f.SetSheetCol(listsSheet, col+"1", &cells); err != nil {
+				return err
+			}
 		}
 	}
 	return w.f.SetSheetVisible(listsSheet, false)
