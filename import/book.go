@@ -134,21 +134,6 @@ func (a *area) notes(s bookSheet, in *sheetReader) {
 	if in.told > in.last {
 		say("the sheet says that it goes down to row %d, and its last row is %d: is it whole?", in.told, in.last)
 	}
-	a.saySamples()
-}
-
-// saySamples says which rows stand there for show.
-func (a *area) saySamples() {
-	if a.samples > 0 {
-		a.r.report.Notes = append(a.r.report.Notes, fmt.Sprintf("%s: %s kept out, as the first cell begins with #", a.name, rowsAre(a.samples)))
-	}
-}
-
-func rowsAre(n int) string {
-	if n == 1 {
-		return "1 row is"
-	}
-	return fmt.Sprintf("%d rows are", n)
 }
 
 // several names the first few of a list, and how many more there are.

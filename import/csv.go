@@ -86,11 +86,7 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	}
 	t.expect(r.load, aboutRows(f, in))
 	a := r.area(t, part, filepath.Base(path))
-	if err := r.lines(in, a); err != nil {
-		return err
-	}
-	a.saySamples()
-	return nil
+	return r.lines(in, a)
 }
 
 // lines hands the rows of a CSV text to a.

@@ -101,6 +101,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		return nil, nil, Report{}, err
 	}
 	r.load.Cell = r.cell
+	r.saySamples()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
@@ -110,6 +111,23 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	}
 	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
+}
+
+// saySamples says where rows stand that are for show.
+func (r *reader) saySamples() {
+	var in []string
+	for _, title := range store.Sheets {
+		if all := r.sheets[title]; all != nil {
+			for _, a := range all.areas {
+				if a.samples > 0 {
+					in = append(in, fmt.Sprintf("%d in %s", a.samples, a.name))
+				}
+			}
+		}
+	}
+	if len(in) > 0 {
+		r.report.Notes = append(r.report.Notes, "rows whose first cell begins with # are kept out: "+strings.Join(in, ", "))
+	}
 }
 
 func (r *reader) read(path string) error {
