@@ -29,7 +29,7 @@ Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
 			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; 256MiB unless said")},
-		Action:    a.do(runImport),
+		Action: a.do(runImport),
 	}
 }
 

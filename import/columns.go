@@ -35,7 +35,7 @@ type column[R any] struct {
 	inch    string                 // the heading that reads inches, if any
 	setInch func(*R, string) error // and what reads its cells
 	filled  func(*R)               // gives a new record what an empty cell stands for, if anything
-	words   []string               // what a cell may hold, where that is a list
+	words   func() []string        // what a cell may hold, where that is a list: made when it is asked for
 	money   bool
 }
 
@@ -106,7 +106,11 @@ func (t *sheetOf[R]) title() string { return t.name }
 func (t *sheetOf[R]) heads() []head {
 	var hs []head
 	for _, c := range t.columns {
-		hs = append(hs, head{c.heading, c.inch, c.kind, c.need, c.words, c.money})
+		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money}
+		if c.words != nil {
+			h.words = c.words()
+		}
+		hs = append(hs, h)
 	}
 	return hs
 }
@@ -415,7 +419,7 @@ func moves() table {
 }
 
 func whatColumn() column[store.Entry] {
-	return column[store.Entry]{heading: "What", need: true, words: whats(),
+	return column[store.Entry]{heading: "What", need: true, words: whats,
 		get: func(r *store.Entry) string { return r.What.String() },
 		set: func(r *store.Entry, s string) error {
 			w, ok := store.ParseWhat(strings.ToLower(s))
@@ -482,7 +486,7 @@ func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string
 }
 
 func classColumn() column[store.Part] {
-	return column[store.Part]{heading: "Class", words: words.Classes(), get: func(r *store.Part) string { return r.Class },
+	return column[store.Part]{heading: "Class", words: words.Classes, get: func(r *store.Part) string { return r.Class },
 		set: func(r *store.Part, s string) error {
 			if up := strings.ToUpper(s); words.Known(up) {
 				r.Class = up
@@ -557,7 +561,7 @@ func mark(r *store.Part, f dim.Field, word string) {
 }
 
 func degreesColumn() column[store.Goes] {
-	return column[store.Goes]{heading: "Degree", words: store.Degrees,
+	return column[store.Goes]{heading: "Degree", words: func() []string { return store.Degrees },
 		get: func(r *store.Goes) string { return strings.Join(r.Degrees, ";") },
 		set: func(r *store.Goes, s string) error {
 			for _, w := range split(s) {
@@ -594,7 +598,7 @@ func originColumn() column[store.Bag] {
 // aboutColumn says with yes that the quantity was estimated. Nothing here makes
 // an about figure exact.
 func aboutColumn() column[store.Bag] {
-	return column[store.Bag]{heading: "About", words: yesNo,
+	return column[store.Bag]{heading: "About", words: func() []string { return yesNo },
 		get: func(r *store.Bag) string {
 			if r.About {
 				return "yes"
@@ -656,7 +660,7 @@ func codesOf[R any](heading string, at func(*R) *[]code.Code) column[R] {
 }
 
 func wordOf[R any](heading, what string, list []string, at func(*R) *string) column[R] {
-	return column[R]{heading: heading, words: list,
+	return column[R]{heading: heading, words: func() []string { return list },
 		get: func(r *R) string { return *at(r) },
 		set: func(r *R, s string) (err error) { *at(r), err = oneOf(what, list, s); return err }}
 }

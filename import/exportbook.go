@@ -275,7 +275,7 @@ func (s *sheetWriter) begin(cols, rows int) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(s.f.SetSheetDimension(s.name, "A1:"+end), printed(s.f, s.name, "landscape")); err != nil {
+	if err := errors.Join(s.f.SetSheetDimension(s.name, "A1:"+end), printed(s.f, s.name, cols)); err != nil {
 		return err
 	}
 	if s.sw, err = s.f.NewStreamWriter(s.name); err != nil {
@@ -285,16 +285,20 @@ func (s *sheetWriter) begin(cols, rows int) error {
 }
 
 // printed sets how a sheet is printed: as wide as the paper, headings on every page.
-func printed(f *excelize.File, name, orientation string) error {
-	yes, wide, tall, a4 := true, 1, 0, 9
-	margin := 0.4
+// One of many columns goes on beside itself, with the first two columns again.
+func printed(f *excelize.File, name string, cols int) error {
+	yes, wide, tall, a4, margin, lying := true, 1, 0, 9, 0.4, "landscape"
 	quoted := "'" + strings.ReplaceAll(name, "'", "''") + "'"
+	titles := quoted + "!$1:$1"
+	if cols > 24 {
+		wide, titles = 4, quoted+"!$A:$B,"+titles
+	}
 	return errors.Join(
 		f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}),
-		f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &orientation, FitToWidth: &wide, FitToHeight: &tall}),
+		f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &lying, FitToWidth: &wide, FitToHeight: &tall}),
 		f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &margin, Right: &margin}),
 		f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&F, &A&RPage &P of &N"}),
-		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoted + "!$1:$1", Scope: name}))
+		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: name}))
 }
 
 // columns sets widths, and the formats that new rows take.

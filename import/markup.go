@@ -168,39 +168,61 @@ func (m *markup) step() (token, error) {
 func (m *markup) declared() (bool, error) {
 	switch {
 	case m.has("<!--"):
-		return false, m.skip("<!--", "-->")
+		return false, m.comment()
 	case m.has("<![CDATA["):
 		return m.cdata()
 	}
 	return false, malformed("it declares a document type, which no workbook needs")
 }
 
-// skip passes over all from begin to end.
-func (m *markup) skip(begin, end string) error {
+// comment passes over a comment.
+func (m *markup) comment() error {
+	const begin, end = "<!--", "-->"
 	n := m.upTo(end, len(begin))
 	if n < 0 {
-		return malformed("%s is not ended", begin)
+		return malformed("a comment is not ended")
 	}
-	err := valid(m.buf[m.at : m.at+n])
+	text := m.buf[m.at+len(begin) : m.at+n]
 	m.at += n + len(end)
-	return err
+	if bytes.Contains(text, []byte("--")) || bytes.HasSuffix(text, []byte("-")) {
+		return malformed("-- stands in a comment")
+	}
+	return valid(text)
 }
 
 // instruction passes over a processing instruction. That at the head of the text
-// may name no encoding but UTF-8.
+// may name no version but 1.0 and no encoding but UTF-8.
 func (m *markup) instruction() error {
 	n := m.upTo("?>", 2)
 	if n < 0 {
 		return malformed("<? is not ended")
 	}
-	head := bytes.ToLower(m.buf[m.at : m.at+n])
-	if _, enc, ok := bytes.Cut(head, []byte("encoding")); ok && !m.rooted && bytes.HasPrefix(head, []byte("<?xml ")) {
-		enc = bytes.Trim(enc, " \t\r\n='\"")
-		if !bytes.HasPrefix(enc, []byte("utf-8")) && !bytes.HasPrefix(enc, []byte("us-ascii")) {
-			return malformed("it is not in UTF-8")
+	text := m.buf[m.at+2 : m.at+n]
+	m.at += n + 2
+	k := nameIn(text)
+	if k == 0 {
+		return malformed("an instruction has no name")
+	}
+	if string(text[:k]) == "xml" {
+		if v := saidOf(text, "version"); v != "" && v != "1.0" {
+			return malformed("it is in version %.20q of XML", v)
+		}
+		if enc := saidOf(text, "encoding"); enc != "" && enc != "utf-8" && enc != "us-ascii" {
+			return malformed("it is in %.40q and not in UTF-8", enc)
 		}
 	}
-	return m.skip("<?", "?>")
+	return valid(text)
+}
+
+// saidOf is what an instruction says of a word, in small letters.
+func saidOf(text []byte, word string) string {
+	_, rest, _ := bytes.Cut(bytes.ToLower(text), []byte(word))
+	rest = bytes.TrimLeft(rest, " \t\r\n=")
+	if len(rest) == 0 || rest[0] != '"' && rest[0] != '\'' {
+		return ""
+	}
+	said, _, _ := bytes.Cut(rest[1:], rest[:1])
+	return string(said)
 }
 
 // chars takes the text up to the next tag. Blanks around the outermost tag are
@@ -260,7 +282,7 @@ func (m *markup) plain(s []byte, value bool) ([]byte, error) {
 	if err := valid(s); err != nil {
 		return nil, err
 	}
-	if bytes.IndexByte(s, '&') < 0 && bytes.IndexByte(s, '\r') < 0 && (!value || bytes.IndexAny(s, "\t\n") < 0) {
+	if bytes.IndexByte(s, '&') < 0 && bytes.IndexByte(s, '\r') < 0 && (!value || !bytes.ContainsAny(s, "\t\n")) {
 		return s, nil
 	}
 	from := len(m.spare)
@@ -318,10 +340,12 @@ func entity(name string) (rune, bool) {
 	return r, true
 }
 
-// nameIn returns how many bytes of s are a name.
+// nameIn returns how many bytes of s are a name. Workbooks have names of ASCII.
 func nameIn(s []byte) int {
+	colon := false
 	for i, c := range s {
-		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_' || c == ':' || c >= utf8.RuneSelf
+		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_' || c == ':' && i > 0 && !colon
+		colon = colon || c == ':'
 		if !letter && (i == 0 || (c < '0' || c > '9') && c != '-' && c != '.') {
 			return i
 		}
@@ -333,8 +357,11 @@ func nameIn(s []byte) int {
 func (m *markup) tagEnd() (int, error) {
 	quote := byte(0)
 	for i := 1; ; i++ {
+		if i > longestTag {
+			return 0, malformed("a tag is longer than any of a workbook")
+		}
 		for m.at+i >= m.end {
-			if i > longestTag || !m.fill() {
+			if !m.fill() {
 				return 0, malformed("a tag is not ended")
 			}
 		}
