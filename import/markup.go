@@ -102,6 +102,19 @@ func (m *markup) has(s string) bool {
 	return string(m.buf[m.at:m.at+len(s)]) == s
 }
 
+// toTag returns how many bytes stand before the next <, or up to the end.
+func (m *markup) toTag() int {
+	for from := 0; ; {
+		if i := bytes.IndexByte(m.buf[m.at+from:m.end], '<'); i >= 0 {
+			return from + i
+		}
+		from = m.end - m.at
+		if !m.fill() {
+			return m.end - m.at
+		}
+	}
+}
+
 // upTo returns how many bytes stand before the next s, -1 where there is none.
 func (m *markup) upTo(s string, from int) int {
 	for {
@@ -228,10 +241,7 @@ func saidOf(text []byte, word string) string {
 // chars takes the text up to the next tag. Blanks around the outermost tag are
 // no text.
 func (m *markup) chars() (bool, error) {
-	n := m.upTo("<", 0)
-	if n < 0 {
-		n = m.end - m.at
-	}
+	n := m.toTag()
 	raw := m.buf[m.at : m.at+n]
 	m.at += n
 	if len(m.marks) == 0 {
@@ -243,7 +253,7 @@ func (m *markup) chars() (bool, error) {
 		}
 		return false, nil
 	}
-	if bytes.Contains(raw, []byte("]]>")) {
+	if bytes.IndexByte(raw, ']') >= 0 && bytes.Contains(raw, []byte("]]>")) {
 		return false, malformed("]]> ends nothing")
 	}
 	var err error
@@ -259,30 +269,78 @@ func (m *markup) cdata() (bool, error) {
 	}
 	m.text = m.buf[m.at+len(begin) : m.at+n]
 	m.at += n + len(end)
-	return true, valid(m.text)
+	err := valid(m.text)
+	if bytes.IndexByte(m.text, '\r') >= 0 {
+		m.text = bytes.ReplaceAll(bytes.ReplaceAll(m.text, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n"))
+	}
+	return true, err
+}
+
+// What a byte of text may be: an ordinary letter, a part of one beyond ASCII, one
+// that is resolved, or one that XML does not allow.
+const (
+	ordinary = iota
+	beyond
+	blankSign
+	special
+	forbidden
+)
+
+// kindOfByte says which of these a byte is.
+func kindOfByte(c byte) uint8 {
+	switch {
+	case c >= utf8.RuneSelf:
+		return beyond
+	case c == '\t' || c == '\n':
+		return blankSign
+	case c == '&' || c == '\r':
+		return special
+	case c < ' ':
+		return forbidden
+	}
+	return ordinary
+}
+
+// kindsIn returns the highest kind of the bytes of s, and whether some are beyond
+// ASCII.
+func kindsIn(s []byte) (highest uint8, wide bool) {
+	for _, c := range s {
+		if c >= '\'' && c < utf8.RuneSelf || c == ' ' {
+			continue
+		}
+		k := kindOfByte(c)
+		wide = wide || k == beyond
+		highest = max(highest, k)
+	}
+	return highest, wide
 }
 
 // valid refuses what is no UTF-8 and characters that XML does not allow.
 func valid(s []byte) error {
-	high := false
-	for _, c := range s {
-		if c < ' ' && c != '\t' && c != '\n' && c != '\r' {
-			return malformed("it holds the character U+%04X", c)
-		}
-		high = high || c >= utf8.RuneSelf
+	_, err := looked(s)
+	return err
+}
+
+// looked is valid, and returns the highest kind of byte.
+func looked(s []byte) (uint8, error) {
+	kind, wide := kindsIn(s)
+	if kind == forbidden {
+		i := bytes.IndexFunc(s, func(r rune) bool { return r < ' ' && r != '\t' && r != '\n' && r != '\r' })
+		return kind, malformed("it holds the character U+%04X", s[max(i, 0)])
 	}
-	if high && (!utf8.Valid(s) || bytes.Contains(s, []byte("\xef\xbf\xbe")) || bytes.Contains(s, []byte("\xef\xbf\xbf"))) {
-		return malformed("it is no UTF-8 text")
+	if wide && (!utf8.Valid(s) || bytes.Contains(s, []byte("\xef\xbf\xbe")) || bytes.Contains(s, []byte("\xef\xbf\xbf"))) {
+		return kind, malformed("it is no UTF-8 text")
 	}
-	return nil
+	return kind, nil
 }
 
 // plain resolves what is escaped in s, in place where nothing is.
 func (m *markup) plain(s []byte, value bool) ([]byte, error) {
-	if err := valid(s); err != nil {
+	kind, err := looked(s)
+	if err != nil {
 		return nil, err
 	}
-	if bytes.IndexByte(s, '&') < 0 && bytes.IndexByte(s, '\r') < 0 && (!value || !bytes.ContainsAny(s, "\t\n")) {
+	if kind < blankSign || kind == blankSign && !value {
 		return s, nil
 	}
 	from := len(m.spare)
@@ -340,52 +398,82 @@ func entity(name string) (rune, bool) {
 	return r, true
 }
 
-// nameIn returns how many bytes of s are a name. Workbooks have names of ASCII.
+// nameIn returns how many bytes of s are a name, of ASCII as those of workbooks
+// are, with at most one colon, within.
 func nameIn(s []byte) int {
-	colon := false
-	for i, c := range s {
-		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_' || c == ':' && i > 0 && !colon
+	n, colon := 0, false
+	for n < len(s) {
+		c := s[n]
+		letter := c|0x20 >= 'a' && c|0x20 <= 'z' || c == '_' || c == ':' && n > 0 && !colon
+		if !letter && (n == 0 || (c < '0' || c > '9') && c != '-' && c != '.') {
+			break
+		}
 		colon = colon || c == ':'
-		if !letter && (i == 0 || (c < '0' || c > '9') && c != '-' && c != '.') {
+		n++
+	}
+	if n > 0 && s[n-1] == ':' {
+		return 0
+	}
+	return n
+}
+
+// tagEnd returns where the tag at hand ends: at the next > outside of quotes.
+func (m *markup) tagEnd() (int, error) {
+	quote := byte(0)
+	for i := 1; ; {
+		for _, c := range m.buf[m.at+i : m.end] {
+			switch {
+			case quote != 0:
+				if c == quote {
+					quote = 0
+				}
+			case c > '>':
+			case c == '"' || c == '\'':
+				quote = c
+			case c == '>':
+				return i, nil
+			case c == '<':
+				return 0, malformed("< stands in a tag")
+			}
+			i++
+		}
+		if i > longestTag {
+			return 0, malformed("a tag is longer than any of a workbook")
+		}
+		if !m.fill() {
+			return 0, malformed("a tag is not ended")
+		}
+	}
+}
+
+// blanks returns how many blanks s begins with.
+func blanks(s []byte) int {
+	for i, c := range s {
+		if c != ' ' && c != '\t' && c != '\n' && c != '\r' {
 			return i
 		}
 	}
 	return len(s)
 }
 
-// tagEnd returns where the tag at hand ends: at the next > outside of quotes.
-func (m *markup) tagEnd() (int, error) {
-	quote := byte(0)
-	for i := 1; ; i++ {
-		if i > longestTag {
-			return 0, malformed("a tag is longer than any of a workbook")
-		}
-		for m.at+i >= m.end {
-			if !m.fill() {
-				return 0, malformed("a tag is not ended")
-			}
-		}
-		switch c := m.buf[m.at+i]; {
-		case quote != 0:
-			if c == quote {
-				quote = 0
-			}
-		case c == '"' || c == '\'':
-			quote = c
-		case c == '>':
-			return i, nil
-		case c == '<':
-			return 0, malformed("< stands in a tag")
+// closing reads a tag that closes the innermost one.
+func (m *markup) closing() error {
+	if k := len(m.marks) - 1; k >= 0 {
+		open := m.open[m.marks[k]:]
+		if end := m.at + 2 + len(open); end < m.end && m.buf[end] == '>' && bytes.Equal(m.buf[m.at+2:end], open) {
+			m.at = end + 1
+			m.pop()
+			return nil
 		}
 	}
-}
-
-func (m *markup) closing() error {
 	n, err := m.tagEnd()
 	if err != nil {
 		return err
 	}
-	name := bytes.TrimRight(m.buf[m.at+2:m.at+n], " \t\r\n")
+	name := m.buf[m.at+2 : m.at+n]
+	if c := len(name) - 1; c >= 0 && name[c] <= ' ' {
+		name = bytes.TrimRight(name, " \t\r\n")
+	}
 	m.at += n + 1
 	if len(m.marks) == 0 {
 		return malformed("</%.40s> closes nothing", name)
@@ -411,7 +499,11 @@ func cutPrefix(name []byte) (local []byte, prefixed bool) {
 	return name, false
 }
 
+// opening reads a tag that opens.
 func (m *markup) opening() error {
+	if name, ok := m.simple(); ok {
+		return m.opened(name)
+	}
 	n, err := m.tagEnd()
 	if err != nil {
 		return err
@@ -422,9 +514,18 @@ func (m *markup) opening() error {
 		tag = tag[:len(tag)-1]
 	}
 	k := nameIn(tag)
-	switch {
-	case k == 0:
+	if k == 0 {
 		return malformed("a tag has no name")
+	}
+	if err := m.opened(tag[:k]); err != nil {
+		return err
+	}
+	return m.attributes(tag[k:])
+}
+
+// opened notes the name of a tag that opens.
+func (m *markup) opened(name []byte) error {
+	switch {
 	case len(m.marks) == 0 && m.rooted:
 		return malformed("a second text follows the first")
 	case len(m.marks) >= deepest:
@@ -432,16 +533,76 @@ func (m *markup) opening() error {
 	}
 	m.rooted = true
 	m.marks = append(m.marks, len(m.open))
-	m.open = append(m.open, tag[:k]...)
-	m.local, _ = cutPrefix(tag[:k])
-	return m.attributes(tag[k:])
+	m.open = append(m.open, name...)
+	m.local, _ = cutPrefix(name)
+	return nil
+}
+
+// simple reads a tag as nearly all are: names of small letters, values of plain
+// ASCII in double quotes, one blank before each. It goes no further where one is
+// otherwise, and the long way, which knows all tags, begins anew.
+func (m *markup) simple() (name []byte, ok bool) {
+	b := m.buf[m.at+1 : m.end]
+	i := letters(b)
+	if name = b[:i]; i == 0 {
+		return nil, false
+	}
+	m.attrs = m.attrs[:0]
+	for i < len(b) && b[i] == ' ' {
+		i++
+		n := letters(b[i:])
+		if n == 0 || i+n+2 >= len(b) || b[i+n] != '=' || b[i+n+1] != '"' {
+			return nil, false
+		}
+		a := attribute{name: b[i : i+n]}
+		i += n + 2
+		from := i
+		for i < len(b) && b[i] >= ' ' && b[i] < utf8.RuneSelf && b[i] != '"' && b[i] != '&' && b[i] != '<' {
+			i++
+		}
+		if i >= len(b) || b[i] != '"' || m.said(a.name) {
+			return nil, false
+		}
+		a.value = b[from:i]
+		m.attrs = append(m.attrs, a)
+		i++
+	}
+	if m.empty = i < len(b) && b[i] == '/'; m.empty {
+		i++
+	}
+	if i >= len(b) || b[i] != '>' {
+		m.empty = false
+		return nil, false
+	}
+	m.at += i + 2
+	return name, true
+}
+
+// said reports whether the tag at hand has an attribute already.
+func (m *markup) said(name []byte) bool {
+	for i := range m.attrs {
+		if !m.attrs[i].prefixed && bytes.Equal(m.attrs[i].name, name) {
+			return true
+		}
+	}
+	return false
+}
+
+// letters returns how many letters of ASCII s begins with.
+func letters(s []byte) int {
+	for i, c := range s {
+		if c|0x20 < 'a' || c|0x20 > 'z' {
+			return i
+		}
+	}
+	return len(s)
 }
 
 // attributes reads what follows the name of a tag.
 func (m *markup) attributes(s []byte) error {
 	m.attrs = m.attrs[:0]
 	for {
-		t := bytes.TrimLeft(s, " \t\r\n")
+		t := s[blanks(s):]
 		if len(t) == 0 {
 			return nil
 		}
@@ -450,11 +611,13 @@ func (m *markup) attributes(s []byte) error {
 			return malformed("a tag holds %.40q", t)
 		}
 		name := t[:k]
-		t = bytes.TrimLeft(t[k:], " \t\r\n")
+		t = t[k:]
+		t = t[blanks(t):]
 		if len(t) == 0 || t[0] != '=' {
 			return malformed("%.40s has no value", name)
 		}
-		t = bytes.TrimLeft(t[1:], " \t\r\n")
+		t = t[1:]
+		t = t[blanks(t):]
 		if len(t) < 2 || t[0] != '"' && t[0] != '\'' {
 			return malformed("the value of %.40s has no quotes", name)
 		}
@@ -468,10 +631,8 @@ func (m *markup) attributes(s []byte) error {
 			return err
 		}
 		a.name, a.prefixed = cutPrefix(name)
-		for _, b := range m.attrs {
-			if bytes.Equal(b.name, a.name) && b.prefixed == a.prefixed && !a.prefixed {
-				return malformed("%.40s stands in a tag twice", name)
-			}
+		if !a.prefixed && m.said(a.name) {
+			return malformed("%.40s stands in a tag twice", name)
 		}
 		m.attrs = append(m.attrs, a)
 		s = t[2+end:]

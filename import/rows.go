@@ -197,23 +197,34 @@ func (s *sheetReader) stray(among string) error {
 
 // blank refuses text that is more than blanks.
 func (m *markup) blank() error {
-	if strings.Trim(string(m.text), " \t\r\n") != "" {
+	if blanks(m.text) < len(m.text) {
 		return malformed("%.40q stands between cells", m.text)
 	}
 	return nil
 }
 
-// rowAttrs and cellAttrs are what a row and a cell may say of themselves: a name
-// that is none of these is a damaged one.
-var (
-	rowAttrs  = " r spans s customFormat ht hidden customHeight outlineLevel collapsed thickTop thickBot ph "
-	cellAttrs = " r s t cm vm ph "
-)
+// rowAttr and cellAttr say what a row and a cell may say of themselves: a name that
+// is none of these is a damaged one.
+func rowAttr(name []byte) bool {
+	switch string(name) {
+	case "r", "spans", "s", "customFormat", "ht", "hidden", "customHeight", "outlineLevel", "collapsed", "thickTop", "thickBot", "ph":
+		return true
+	}
+	return false
+}
 
-// known refuses attributes that are none of the list.
-func (m *markup) known(list string) error {
-	for _, a := range m.attrs {
-		if !a.prefixed && !strings.Contains(list, " "+string(a.name)+" ") {
+func cellAttr(name []byte) bool {
+	switch string(name) {
+	case "r", "s", "t", "cm", "vm", "ph":
+		return true
+	}
+	return false
+}
+
+// known refuses attributes that are none of those.
+func (m *markup) known(is func(name []byte) bool) error {
+	for i := range m.attrs {
+		if a := &m.attrs[i]; !a.prefixed && !is(a.name) {
 			return malformed("%.40q is said of <%.40s>", a.name, m.local)
 		}
 	}
@@ -221,7 +232,7 @@ func (m *markup) known(list string) error {
 }
 
 func (s *sheetReader) readRow() error {
-	if err := s.m.known(rowAttrs); err != nil {
+	if err := s.m.known(rowAttr); err != nil {
 		return err
 	}
 	n, err := s.m.number("r", s.last+1)
@@ -311,7 +322,7 @@ func (s *sheetReader) cellAt(last int) (int, error) {
 
 // readCell reads one cell and returns its column, from 1.
 func (s *sheetReader) readCell(last int) (int, error) {
-	if err := s.m.known(cellAttrs); err != nil {
+	if err := s.m.known(cellAttr); err != nil {
 		return 0, err
 	}
 	var c rawCell
