@@ -28,13 +28,13 @@ func donorsCommand(a *app) *cli.Command {
 			"With --for it finds the cheapest ones that together give the parts. Own ones cost what they are worth, else price and post; " +
 			"an offer costs its price. What was seen is there; what was not looked at is there by its odds (as odds tells them). " +
 			"A body gives all its pieces of a part or none. " +
-			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers is CSV with the columns Offer, Price, Model, History.\n" +
+			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers, CSV or .xlsx, has the columns Offer, Price, Model, History.\n" +
 			"Exit code 0 also where a part cannot be had, 3 when there is no such part or model, 5 when the file of offers cannot be read.",
 		Flags: []cli.Flag{
 			listFlag("for", "this `PART` is wanted, P001=2 for two; may be given several times"),
 			valueFlag("target", "how likely each part must be there, in `PER CENT`, 90% unless given"),
 			listFlag("offer", "`CODE=PRICE:MODEL:HISTORY` of a body for sale; may be given several times"),
-			valueFlag("offers", "a `FILE.csv` of bodies for sale"),
+			valueFlag("offers", "a `FILE` of bodies for sale, .csv or .xlsx"),
 		},
 		Action: a.do(donors),
 	}

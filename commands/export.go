@@ -2,9 +2,13 @@ package commands
 
 import (
 	"fmt"
+	"path/filepath"
+	"strings"
 
 	sheet "tinful/import"
 	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
 
 	"github.com/urfave/cli/v2"
 )
@@ -16,27 +20,71 @@ func exportCommand(a *app) *cli.Command {
 		ArgsUsage: "FILE",
 		Description: `A name that ends in .xlsx becomes a workbook, any other name a folder with one
 .csv file a sheet. Taken in again it changes nothing; taken into a new store it
-makes the same workshop. Old pieces of customers' cameras, and what pieces were
-made from, have no column there: backup keeps them.`,
-		UsageText: "tinful export workshop.xlsx\ntinful export sheets",
-		Flags:     []cli.Flag{boolFlag("replace", "write over a file that is there")},
-		Action: a.do(func(c *call) error {
-			if err := c.want(1, 1); err != nil {
-				return err
-			}
-			var counts map[string]int
-			p := c.progress()
-			err := c.view(func(v *store.View) (err error) {
-				counts, err = sheet.Export(v, c.Args()[0], c.Bool("replace"), func(rows int) { p.show("writing row %d", rows) })
-				return err
-			})
-			p.done()
-			if err != nil {
-				return err
-			}
-			return c.printExport(c.Args()[0], counts)
-		}),
+makes the same workshop. Old pieces of customers' cameras, strip-downs, counts and
+what pieces were made from have no column there: backup keeps them. A workbook also
+says what is free and what is short, in columns that import passes over. With --only, --place, --donor or --model it holds
+what meets all of them, with every record that this names.
+Exit code 3 when there is no such place, donor or model, 5 when the name is neither.`,
+		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
+		Flags: []cli.Flag{boolFlag("replace", "write over a file that is there"),
+			boolFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
+			valueFlag("only", "`WHAT`: low, parts that have fewer free than they keep"),
+			valueFlag("place", "what lies in `PLACE`"),
+			valueFlag("donor", "what came from `DONOR` or was looked for in it"),
+			valueFlag("model", "what goes into `MODEL`")},
+		Action: a.do(runExport),
 	}
+}
+
+func runExport(c *call) error {
+	if err := c.want(1, 1); err != nil {
+		return err
+	}
+	path := c.Args()[0]
+	if c.Bool("for-spreadsheet") && strings.EqualFold(filepath.Ext(path), ".xlsx") {
+		return usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
+	}
+	var counts map[string]int
+	p := c.progress()
+	err := c.view(func(v *store.View) error {
+		src, err := c.source(v)
+		if err != nil {
+			return err
+		}
+		counts, err = sheet.Export(src, path, sheet.Output{Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
+			Progress: func(rows int) { p.show("writing row %d", rows) }})
+		return err
+	})
+	p.done()
+	if err != nil {
+		return err
+	}
+	return c.printExport(path, counts)
+}
+
+// source is the whole store, or what the flags pick of it.
+func (c *call) source(v *store.View) (sheet.Source, error) {
+	pick := ask.Pick{Low: c.String("only") == "low"}
+	if c.IsSet("only") && !pick.Low {
+		return nil, usagef("--only %q: it takes low", c.String("only"))
+	}
+	for _, f := range []struct {
+		kind string
+		at   *code.Code
+	}{{"place", &pick.Place}, {"donor", &pick.Donor}, {"model", &pick.Model}} {
+		if !c.IsSet(f.kind) {
+			continue
+		}
+		thing, err := c.thing(v, c.String(f.kind), f.kind)
+		if err != nil {
+			return nil, err
+		}
+		*f.at = thing.Code
+	}
+	if pick == (ask.Pick{}) {
+		return v, nil
+	}
+	return ask.PickFrom(v, pick)
 }
 
 func (c *call) printExport(file string, counts map[string]int) error {
@@ -59,7 +107,10 @@ func templateCommand(a *app) *cli.Command {
 		Name:      "template",
 		Usage:     "write an empty workbook with the sheets and headings that import reads",
 		ArgsUsage: "FILE",
-		UsageText: "tinful template mine.xlsx",
+		Description: `The sheet Columns says what every column holds, with an example. Rows whose first
+cell begins with # are there for show, and import leaves them out. Words and codes
+drop down. A name that does not end in .xlsx becomes a folder of CSV files.`,
+		UsageText: "tinful template mine.xlsx\ntinful template sheets",
 		Flags:     []cli.Flag{boolFlag("replace", "write over a file that is there")},
 		Action: a.do(func(c *call) error {
 			if err := c.want(1, 1); err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"strconv"
 	"strings"
 	"time"
 
@@ -22,10 +23,13 @@ func importCommand(a *app) *cli.Command {
 		Description: `Reads the sheets of tinful template from a workbook (.xlsx), a folder of .csv
 files or one .csv file, names every cell that cannot be read, and takes
 everything in as one booking. A second time the same file changes nothing.
-Exit code 5: some cells cannot be read, and nothing was taken in.`,
+A workbook is gone through to its end first: damage of any kind is refused, and
+hidden rows, merged cells and other surprises are named.
+Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
-		Flags:     []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing")},
-		Action:    a.do(runImport),
+		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
+			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; 256MiB unless said")},
+		Action: a.do(runImport),
 	}
 }
 
@@ -35,6 +39,9 @@ type imported struct {
 	Problems []store.Problem         `json:"problems"`
 	Applied  bool                    `json:"applied"`
 	Ignored  []string                `json:"ignored,omitempty"`
+	Notes    []string                `json:"notes,omitempty"`
+	Rows     int                     `json:"rows"`
+	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
 }
 
@@ -55,19 +62,23 @@ func runImport(c *call) error {
 
 // importMemory is the memory from which on an import is rather slower than
 // larger: below it garbage is collected seldom.
-const importMemory = 385 << 20
+const importMemory = 210 << 20
 
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
 	defer debug.SetGCPercent(debug.SetGCPercent(200))
+	size, err := parseSize(c.String("max-size"))
+	if err != nil {
+		return imported{}, err
+	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, func(rows int) { p.show("reading row %d", rows) })
+	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, Progress: func(rows int) { p.show("reading row %d", rows) }})
 	p.done()
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()
@@ -77,6 +88,26 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 		return answer, err
 	}
 	return answer, c.intoNew(&answer, path, l, settings)
+}
+
+// parseSize reads a number of bytes: 300000000, 512MiB, 2GB. Nothing is 0.
+func parseSize(s string) (int64, error) {
+	if s == "" {
+		return 0, nil
+	}
+	number, unit := strings.ToLower(s), int64(1)
+	for i, suffix := range []string{"k", "m", "g"} {
+		for _, form := range []string{suffix + "ib", suffix + "b", suffix} {
+			if rest, ok := strings.CutSuffix(number, form); ok && unit == 1 {
+				number, unit = rest, 1<<(10*(i+1))
+			}
+		}
+	}
+	n, err := strconv.ParseInt(strings.TrimSpace(number), 10, 64)
+	if err != nil || n <= 0 || n > 1<<40/unit {
+		return 0, usagef("--max-size %q is no size: write 512MiB or 2GiB", s)
+	}
+	return n * unit, nil
 }
 
 // errStop ends a booking without keeping it.
@@ -199,6 +230,9 @@ func (c *call) printImport(a imported) error {
 	}
 	for _, name := range a.Ignored {
 		c.notef("not understood and kept out: %s", name)
+	}
+	for _, n := range a.Notes {
+		c.notef("%s", n)
 	}
 	if len(a.Problems) == 0 {
 		return nil

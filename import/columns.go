@@ -19,9 +19,10 @@ import (
 type kind uint8
 
 const (
-	asText   kind = iota // as shown: a number with its format
+	asText   kind = iota // as shown: a number with its format, a day as 2031-08-31
+	asCode               // likewise, but a day or a power was made of it by the spreadsheet
 	asNumber             // as stored, at 15 digits
-	asDay                // a date cell becomes 2031-08-31
+	asDay                // a day as 2031-08-31
 )
 
 // A column is one heading of a sheet with the field of the record it stands for.
@@ -34,9 +35,12 @@ type column[R any] struct {
 	inch    string                 // the heading that reads inches, if any
 	setInch func(*R, string) error // and what reads its cells
 	filled  func(*R)               // gives a new record what an empty cell stands for, if anything
+	words   func() []string        // what a cell may hold, where that is a list: made when it is asked for
+	money   bool
 }
 
 func (c column[R]) required() column[R] { c.need = true; return c }
+func (c column[R]) asCode() column[R]   { c.kind = asCode; return c }
 
 // otherwise says what an empty cell stands for in a new record. Reading leaves an
 // empty cell empty, as the record may be there already.
@@ -47,6 +51,8 @@ type head struct {
 	name, inch string
 	kind       kind
 	need       bool
+	words      []string
+	money      bool
 }
 
 // A flaw is one cell of a record that cannot be taken in.
@@ -63,12 +69,14 @@ type table interface {
 	expect(load *store.Load, n int)
 	// take adds the record of a row to load, and returns its code if it has one
 	// of its own. With flaws it adds nothing.
-	take(load *store.Load, cell func(col int) (text string, inches bool), known func(code.Code) (row int)) (code.Code, []flaw)
+	take(load *store.Load, cell func(col int) (text string, inches bool, problem string), known func(code.Code) (row int)) (code.Code, []flaw)
 	// show returns the text of a cell of record i.
 	show(load *store.Load, i, col int) string
 	// each calls row with the cells of every record of src, which are only good
 	// until it returns.
-	each(src source, row func(cells []string) error) error
+	each(src Source, row func(cells []string) error) error
+	// count counts the records of src.
+	count(src Source) (int, error)
 }
 
 // expect makes room for about n records of a sheet.
@@ -90,7 +98,7 @@ type sheetOf[R any] struct {
 	room    func(load *store.Load, n int)
 	own     func(*R) code.Code // the code of the record itself; nil where it has none
 	check   func(r *R, empty func(heading string) bool) (heading, problem string)
-	walk    func(source) func(func(R) error) error
+	walk    func(Source) func(func(R) error) error
 }
 
 func (t *sheetOf[R]) title() string { return t.name }
@@ -98,7 +106,11 @@ func (t *sheetOf[R]) title() string { return t.name }
 func (t *sheetOf[R]) heads() []head {
 	var hs []head
 	for _, c := range t.columns {
-		hs = append(hs, head{c.heading, c.inch, c.kind, c.need})
+		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money}
+		if c.words != nil {
+			h.words = c.words()
+		}
+		hs = append(hs, h)
 	}
 	return hs
 }
@@ -107,14 +119,16 @@ func (t *sheetOf[R]) column(heading string) int {
 	return slices.IndexFunc(t.columns, func(c column[R]) bool { return c.heading == heading })
 }
 
-func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool), known func(code.Code) int) (code.Code, []flaw) {
+func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string), known func(code.Code) int) (code.Code, []flaw) {
 	var r R
 	var flaws []flaw
 	for i := range t.columns {
 		c := &t.columns[i]
-		text, inches := cell(i)
+		text, inches, problem := cell(i)
 		var err error
 		switch {
+		case problem != "":
+			err = errors.New(problem)
 		case text == "" && c.need:
 			err = errors.New("is empty: every row needs it")
 		case text == "":
@@ -136,7 +150,7 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool), known
 		return "", flaws
 	}
 	if t.check != nil {
-		empty := func(heading string) bool { text, _ := cell(t.column(heading)); return text == "" }
+		empty := func(heading string) bool { text, _, _ := cell(t.column(heading)); return text == "" }
 		if heading, problem := t.check(&r, empty); problem != "" {
 			return "", []flaw{{t.column(heading), problem}}
 		}
@@ -171,7 +185,7 @@ func (t *sheetOf[R]) show(load *store.Load, i, col int) string {
 	return t.columns[col].get(&list[i])
 }
 
-func (t *sheetOf[R]) each(src source, row func([]string) error) error {
+func (t *sheetOf[R]) each(src Source, row func([]string) error) error {
 	cells := make([]string, len(t.columns))
 	return t.walk(src)(func(r R) error {
 		for i := range t.columns {
@@ -179,6 +193,11 @@ func (t *sheetOf[R]) each(src source, row func([]string) error) error {
 		}
 		return row(cells)
 	})
+}
+
+func (t *sheetOf[R]) count(src Source) (n int, err error) {
+	err = t.walk(src)(func(R) error { n++; return nil })
+	return n, err
 }
 
 // tables are the ten sheets in the order of [store.Sheets].
@@ -196,7 +215,7 @@ func models() table {
 		textOf("Family", func(r *R) *string { return &r.Family }),
 		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
 		textOf("Years", func(r *R) *string { return &r.Years }),
-		textOf("Numbers", func(r *R) *string { return &r.Numbers }),
+		numberOf("Numbers", func(r *R) *string { return &r.Numbers }),
 		codesOf("Carries", func(r *R) *[]code.Code { return &r.Carries }),
 		textOf("Scale", func(r *R) *string { return &r.Scale }),
 		textOf("Thread form", func(r *R) *string { return &r.Form }),
@@ -205,7 +224,7 @@ func models() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Models }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachModel }}
+		walk: func(s Source) func(func(R) error) error { return s.EachModel }}
 }
 
 func places() table {
@@ -216,7 +235,7 @@ func places() table {
 		textOf("For", func(r *R) *string { return &r.For }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Places }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachPlace }}
+		walk: func(s Source) func(func(R) error) error { return s.EachPlace }}
 }
 
 func parts() table {
@@ -227,7 +246,7 @@ func parts() table {
 		classColumn(),
 		wordOf("Seat", "seat", store.Seats, func(r *R) *string { return &r.Seat }),
 		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
-		textsOf("Maker no", func(r *R) *[]string { return &r.MakerNos }),
+		textsOf("Maker no", func(r *R) *[]string { return &r.MakerNos }).asCode(),
 	}
 	for _, info := range dim.Table() {
 		columns = append(columns, dimColumn(info))
@@ -243,7 +262,7 @@ func parts() table {
 	)
 	return &sheetOf[R]{name: "Parts", columns: columns,
 		list: func(l *store.Load) *[]R { return &l.Parts }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachPart }}
+		walk: func(s Source) func(func(R) error) error { return s.EachPart }}
 }
 
 func goes() table {
@@ -254,8 +273,8 @@ func goes() table {
 		degreesColumn(),
 		countOfPtr("Per body", func(r *R) **int64 { return &r.PerBody }),
 		textOf("Where", func(r *R) *string { return &r.Where }),
-		textOf("From no", func(r *R) *string { return &r.From }),
-		textOf("To no", func(r *R) *string { return &r.To }),
+		numberOf("From no", func(r *R) *string { return &r.From }),
+		numberOf("To no", func(r *R) *string { return &r.To }),
 		textOf("Operation", func(r *R) *string { return &r.Operation }),
 		wordOf("Evidence", "evidence", store.Evidences, func(r *R) *string { return &r.Evidence }),
 		textOf("By", func(r *R) *string { return &r.By }),
@@ -263,7 +282,7 @@ func goes() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Goes },
-		walk: func(s source) func(func(R) error) error { return s.EachGoes }}
+		walk: func(s Source) func(func(R) error) error { return s.EachGoes }}
 }
 
 func donors() table {
@@ -276,11 +295,11 @@ func donors() table {
 		textOf("Lot", func(r *R) *string { return &r.Lot }),
 		centsOf("Price", func(r *R) **code.Cents { return &r.Price }),
 		centsOf("Post", func(r *R) **code.Cents { return &r.Post }),
-		textOf("Body no", func(r *R) *string { return &r.BodyNo }),
+		numberOf("Body no", func(r *R) *string { return &r.BodyNo }),
 		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
-		textOf("Shutter no", func(r *R) *string { return &r.ShutterNo }),
+		numberOf("Shutter no", func(r *R) *string { return &r.ShutterNo }),
 		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
-		textOf("Lens no", func(r *R) *string { return &r.LensNo }),
+		numberOf("Lens no", func(r *R) *string { return &r.LensNo }),
 		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }),
 		wordOf("State", "state", store.DonorStates, func(r *R) *string { return &r.State }),
 		textOf("Owner", func(r *R) *string { return &r.Owner }).otherwise(func(r *R) { r.Owner = store.Own }),
@@ -290,7 +309,7 @@ func donors() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Donors }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachDonor }}
+		walk: func(s Source) func(func(R) error) error { return s.EachDonor }}
 }
 
 func seen() table {
@@ -303,7 +322,7 @@ func seen() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Seen },
-		walk: func(s source) func(func(R) error) error { return s.EachSeen }}
+		walk: func(s Source) func(func(R) error) error { return s.EachSeen }}
 }
 
 func bags() table {
@@ -324,14 +343,14 @@ func bags() table {
 		wordOf("Looks", "looks", store.Looks, func(r *R) *string { return &r.Looks }),
 		codeOf("Place", func(r *R) *code.Code { return &r.Place }),
 		textOf("Owner", func(r *R) *string { return &r.Owner }).otherwise(func(r *R) { r.Owner = store.Own }),
-		textOf("Number", func(r *R) *string { return &r.Number }),
+		numberOf("Number", func(r *R) *string { return &r.Number }),
 		textOf("Goes with", func(r *R) *string { return &r.GoesWith }),
 		centsOf("Cost", func(r *R) **code.Cents { return &r.Cost }),
 		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachBag }}
+		walk: func(s Source) func(func(R) error) error { return s.EachBag }}
 }
 
 func jobs() table {
@@ -339,7 +358,7 @@ func jobs() table {
 	return &sheetOf[R]{name: "Jobs", columns: []column[R]{
 		codeOf("Job", func(r *R) *code.Code { return &r.Code }).required(),
 		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
-		textOf("Body no", func(r *R) *string { return &r.BodyNo }),
+		numberOf("Body no", func(r *R) *string { return &r.BodyNo }),
 		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
 		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
 		textOf("Owner", func(r *R) *string { return &r.Owner }),
@@ -355,7 +374,7 @@ func jobs() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Jobs }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s source) func(func(R) error) error { return s.EachJob }}
+		walk: func(s Source) func(func(R) error) error { return s.EachJob }}
 }
 
 func wants() table {
@@ -369,7 +388,7 @@ func wants() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Wants },
-		walk: func(s source) func(func(R) error) error { return s.EachWant }}
+		walk: func(s Source) func(func(R) error) error { return s.EachWant }}
 }
 
 func moves() table {
@@ -381,9 +400,9 @@ func moves() table {
 		{heading: "Quantity", kind: asNumber, get: moveQuantity,
 			set: func(r *R, s string) (err error) { r.Quantity, r.About, err = quantity(s); return err }},
 		codeOf("Job", func(r *R) *code.Code { return &r.Job }),
-		{heading: "To", get: func(r *R) string { return r.To }, set: setTo},
+		{heading: "To", kind: asCode, get: func(r *R) string { return r.To }, set: setTo},
 		textOf("Why", func(r *R) *string { return &r.Why }),
-		{heading: "Amount", kind: asNumber,
+		{heading: "Amount", kind: asNumber, money: true,
 			get: func(r *R) string {
 				if r.Amount == 0 {
 					return ""
@@ -396,28 +415,28 @@ func moves() table {
 		add:  func(l *store.Load, r *R) { l.Moves.Add(*r) },
 		at:   func(l *store.Load, i int) (R, bool) { return moveAt(l, i) },
 		room: func(l *store.Load, n int) { l.Moves.Grow(n) }, check: checkMove,
-		walk: func(s source) func(func(R) error) error { return s.EachMove }}
+		walk: func(s Source) func(func(R) error) error { return s.EachMove }}
 }
 
 func whatColumn() column[store.Entry] {
-	return column[store.Entry]{heading: "What", need: true,
+	return column[store.Entry]{heading: "What", need: true, words: whats,
 		get: func(r *store.Entry) string { return r.What.String() },
 		set: func(r *store.Entry, s string) error {
 			w, ok := store.ParseWhat(strings.ToLower(s))
 			if !ok {
-				return fmt.Errorf("%q is none of %s", s, joinWhats())
+				return fmt.Errorf("%q is none of %s", s, strings.Join(whats(), ", "))
 			}
 			r.What = w
 			return nil
 		}}
 }
 
-func joinWhats() string {
+func whats() []string {
 	var all []string
 	for w := store.In; w <= store.Corrected; w++ {
 		all = append(all, w.String())
 	}
-	return strings.Join(all, ", ")
+	return all
 }
 
 // moveQuantity leaves out the nought of an entry that moves no pieces.
@@ -467,7 +486,7 @@ func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string
 }
 
 func classColumn() column[store.Part] {
-	return column[store.Part]{heading: "Class", get: func(r *store.Part) string { return r.Class },
+	return column[store.Part]{heading: "Class", words: words.Classes, get: func(r *store.Part) string { return r.Class },
 		set: func(r *store.Part, s string) error {
 			if up := strings.ToUpper(s); words.Known(up) {
 				r.Class = up
@@ -491,7 +510,7 @@ func dimColumn(info dim.Info) column[store.Part] {
 	f := info.Field
 	c := column[store.Part]{heading: info.Heading, inch: info.InchHeading(), kind: asNumber}
 	if f == dim.Thread {
-		c.kind = asText
+		c.kind = asCode
 		c.get = func(r *store.Part) string { return r.Marks[f] }
 		c.set = func(r *store.Part, s string) error {
 			t, err := thread.Parse(s)
@@ -542,7 +561,7 @@ func mark(r *store.Part, f dim.Field, word string) {
 }
 
 func degreesColumn() column[store.Goes] {
-	return column[store.Goes]{heading: "Degree",
+	return column[store.Goes]{heading: "Degree", words: func() []string { return store.Degrees },
 		get: func(r *store.Goes) string { return strings.Join(r.Degrees, ";") },
 		set: func(r *store.Goes, s string) error {
 			for _, w := range split(s) {
@@ -560,7 +579,7 @@ func degreesColumn() column[store.Goes] {
 }
 
 func originColumn() column[store.Bag] {
-	return column[store.Bag]{heading: "Origin", get: func(r *store.Bag) string { return r.Origin },
+	return column[store.Bag]{heading: "Origin", kind: asCode, get: func(r *store.Bag) string { return r.Origin },
 		set: func(r *store.Bag, s string) error {
 			origins := []string{"bought", "made", "unknown", "several"}
 			if w := strings.ToLower(s); slices.Contains(origins, w) {
@@ -579,7 +598,7 @@ func originColumn() column[store.Bag] {
 // aboutColumn says with yes that the quantity was estimated. Nothing here makes
 // an about figure exact.
 func aboutColumn() column[store.Bag] {
-	return column[store.Bag]{heading: "About",
+	return column[store.Bag]{heading: "About", words: func() []string { return yesNo },
 		get: func(r *store.Bag) string {
 			if r.About {
 				return "yes"
@@ -602,6 +621,11 @@ func textOf[R any](heading string, at func(*R) *string) column[R] {
 		set: func(r *R, s string) error { *at(r) = s; return nil }}
 }
 
+// numberOf is a number that is stamped or engraved, of digits, letters and strokes.
+func numberOf[R any](heading string, at func(*R) *string) column[R] {
+	return textOf(heading, at).asCode()
+}
+
 func textsOf[R any](heading string, at func(*R) *[]string) column[R] {
 	return column[R]{heading: heading,
 		get: func(r *R) string { return strings.Join(*at(r), "; ") },
@@ -609,13 +633,13 @@ func textsOf[R any](heading string, at func(*R) *[]string) column[R] {
 }
 
 func codeOf[R any](heading string, at func(*R) *code.Code) column[R] {
-	return column[R]{heading: heading,
+	return column[R]{heading: heading, kind: asCode,
 		get: func(r *R) string { return string(*at(r)) },
 		set: func(r *R, s string) (err error) { *at(r), err = code.Parse(s); return err }}
 }
 
 func codesOf[R any](heading string, at func(*R) *[]code.Code) column[R] {
-	return column[R]{heading: heading,
+	return column[R]{heading: heading, kind: asCode,
 		get: func(r *R) string {
 			var all []string
 			for _, c := range *at(r) {
@@ -636,7 +660,7 @@ func codesOf[R any](heading string, at func(*R) *[]code.Code) column[R] {
 }
 
 func wordOf[R any](heading, what string, list []string, at func(*R) *string) column[R] {
-	return column[R]{heading: heading,
+	return column[R]{heading: heading, words: func() []string { return list },
 		get: func(r *R) string { return *at(r) },
 		set: func(r *R, s string) (err error) { *at(r), err = oneOf(what, list, s); return err }}
 }
@@ -649,7 +673,7 @@ func dayOf[R any](heading string, at func(*R) *code.Day) column[R] {
 
 // centsOf is an amount of money, which is not negative.
 func centsOf[R any](heading string, at func(*R) **code.Cents) column[R] {
-	return column[R]{heading: heading, kind: asNumber,
+	return column[R]{heading: heading, kind: asNumber, money: true,
 		get: func(r *R) string {
 			if c := *at(r); c != nil {
 				return c.String()

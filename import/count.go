@@ -1,12 +1,9 @@
 package sheet
 
 import (
-	"bufio"
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -149,90 +146,11 @@ func countLayout(f *excelize.File, sw *excelize.StreamWriter) error {
 // may stand in any order; what is unknown is kept out. The error wraps
 // [store.ErrBadInput] and names the cell.
 func ReadCount(path string) ([]CountRow, error) {
-	switch {
-	case isExt(path, ".csv"):
-		return readCountCSV(path)
-	case isExt(path, ".xlsx", ".xlsm"):
-		return readCountBook(path)
-	}
-	return nil, badInput("%s is neither a workbook (.xlsx) nor text (.csv)", path)
-}
-
-func readCountCSV(path string) ([]CountRow, error) {
-	text, err := os.ReadFile(path)
+	name, rows, err := readGrid(path, countSheet)
 	if err != nil {
 		return nil, err
 	}
-	if bytes.IndexByte(text, 0) >= 0 {
-		return nil, badInput("%s is no text: save it as CSV UTF-8", path)
-	}
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
-	r := csv.NewReader(bufio.NewReader(bytes.NewReader(text)))
-	r.FieldsPerRecord, r.Comma = -1, comma(text)
-	var all [][]string
-	for {
-		cells, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return countRows(filepath.Base(path), all)
-		}
-		if err != nil {
-			return nil, badInput("%s: %v", filepath.Base(path), err)
-		}
-		for line, _ := r.FieldPos(0); len(all) < line-1; {
-			all = append(all, nil) // rows are numbered by the lines of the file
-		}
-		all = append(all, cells)
-	}
-}
-
-// comma is what parts the fields of a text: some programs write semicolons.
-func comma(text []byte) rune {
-	head, _, _ := bytes.Cut(text, []byte("\n"))
-	best := ','
-	for _, c := range []rune{';', '\t'} {
-		if bytes.Count(head, []byte(string(c))) > bytes.Count(head, []byte(string(best))) {
-			best = c
-		}
-	}
-	return best
-}
-
-func readCountBook(path string) (out []CountRow, err error) {
-	f, err := excelize.OpenFile(path, excelize.Options{RawCellValue: true})
-	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, err
-		}
-		return nil, badInput("%s is no workbook or is damaged: %v", path, err)
-	}
-	defer f.Close()
-	name := countSheet
-	if i, err := f.GetSheetIndex(name); err != nil || i < 0 {
-		name = f.GetSheetName(0)
-	}
-	members, err := sheetParts(path)
-	if err != nil {
-		return nil, badInput("%s is damaged: %v", path, err)
-	}
-	in, err := inspect(path, members[name])
-	if err != nil {
-		return nil, badInput("%s, sheet %s is damaged: %v", filepath.Base(path), name, err)
-	}
-	for _, c := range in.bad {
-		return nil, badInput("%s!%s %s", name, c.ref, c.problem)
-	}
-	raw, err := f.GetRows(name, excelize.Options{RawCellValue: true})
-	if err != nil {
-		return nil, badInput("%s, sheet %s is damaged: %v", filepath.Base(path), name, err)
-	}
-	shown, err := f.GetRows(name, excelize.Options{RawCellValue: false})
-	if err != nil {
-		return nil, badInput("%s, sheet %s is damaged: %v", filepath.Base(path), name, err)
-	}
-	for i := range min(len(raw), len(shown)) {
-		raw[i] = prefer(raw[i], shown[i])
-	}
-	return countRows(name, raw)
+	return countRows(name, rows)
 }
 
 // countRows reads the rows below the heading.

@@ -86,25 +86,40 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	}
 	t.expect(r.load, aboutRows(f, in))
 	a := r.area(t, part, filepath.Base(path))
-	rows := csv.NewReader(in)
-	rows.FieldsPerRecord, rows.ReuseRecord = -1, true
-	for {
-		cells, err := rows.Read()
+	return r.lines(in, a)
+}
+
+// lines hands the rows of a CSV text to a.
+func (r *reader) lines(in io.Reader, a *area) error {
+	text := csv.NewReader(in)
+	text.FieldsPerRecord, text.ReuseRecord = -1, true
+	var out row
+	for width := 0; ; {
+		cells, err := text.Read()
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
 		if err != nil {
-			return badInput("%s: %v", filepath.Base(path), err)
+			return badInput("%s: %v", a.name, err)
 		}
-		if !a.begun && len(cells) == 1 && strings.ContainsAny(cells[0], ";\t") {
-			return badInput("%s is not parted by commas: save it as CSV with commas", filepath.Base(path))
+		if width == 0 && len(cells) == 1 && strings.ContainsAny(cells[0], ";\t") {
+			return badInput("%s is not parted by commas: save it as CSV with commas", a.name)
 		}
-		line, _ := rows.FieldPos(0)
-		short := a.begun && len(cells) < len(a.names) && !empty(cells)
-		a.line(line, cells, nil)
-		if short {
-			a.problem(line, 0, cells[0], "the row ends before the last heading: is a quote or a comma missing?")
+		out.number, _ = text.FieldPos(0)
+		out.short, out.cells = len(cells) < width, out.cells[:0]
+		for col, s := range cells {
+			if strings.TrimSpace(s) != "" {
+				out.cells = append(out.cells, cell{col: col, text: r.shareText(s)})
+			}
 		}
+		if len(out.cells) == 0 {
+			continue
+		}
+		if width == 0 {
+			width = out.cells[len(out.cells)-1].col + 1
+		}
+		r.report.Cells += len(out.cells)
+		a.line(out)
 	}
 }
 
@@ -117,8 +132,4 @@ func aboutRows(f *os.File, in *bufio.Reader) int {
 		return 0
 	}
 	return int(info.Size()*int64(bytes.Count(start, []byte("\n"))+1)/int64(len(start))) * 33 / 32
-}
-
-func empty(cells []string) bool {
-	return !slices.ContainsFunc(cells, func(s string) bool { return strings.TrimSpace(s) != "" })
 }

@@ -1,13 +1,10 @@
 package sheet
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -124,13 +121,7 @@ func (f form) dress(x *excelize.File, rows int) error {
 // wraps [store.ErrBadInput] for a file that is none or lacks a column that needs
 // to be there.
 func (f form) read(file string, needs ...string) ([]formRow, error) {
-	var rows [][]string
-	var err error
-	if strings.EqualFold(filepath.Ext(file), ".csv") {
-		rows, err = readText(file)
-	} else {
-		rows, err = f.readWorkbook(file)
-	}
+	_, rows, err := readGrid(file, f.sheet)
 	if err != nil {
 		return nil, err
 	}
@@ -168,69 +159,4 @@ func (f form) read(file string, needs ...string) ([]formRow, error) {
 	return out, nil
 }
 
-func sameHeading(a, b string) bool {
-	fold := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
-	return fold(a) == fold(b)
-}
-
-// readText reads CSV, parted by commas or, as some spreadsheets write it, by
-// semicolons.
-func readText(file string) ([][]string, error) {
-	b, err := os.ReadFile(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
-	}
-	if err != nil {
-		return nil, err
-	}
-	b = bytes.TrimPrefix(b, []byte("\ufeff"))
-	head, _, _ := bytes.Cut(b, []byte("\n"))
-	r := csv.NewReader(bufio.NewReader(bytes.NewReader(b)))
-	r.FieldsPerRecord = -1
-	if bytes.Count(head, []byte(";")) > bytes.Count(head, []byte(",")) {
-		r.Comma = ';'
-	}
-	// Empty lines are skipped by the reader: rows are counted as the file has them.
-	var rows [][]string
-	for {
-		row, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return rows, nil
-		}
-		if err != nil {
-			return nil, badInput("%s: %v", file, err)
-		}
-		line, _ := r.FieldPos(0)
-		for len(rows) < line-1 {
-			rows = append(rows, nil)
-		}
-		rows = append(rows, row)
-	}
-}
-
-// readWorkbook reads the form's sheet, else the first.
-func (f form) readWorkbook(file string) ([][]string, error) {
-	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
-	}
-	x, err := excelize.OpenFile(file)
-	if err != nil {
-		return nil, badInput("%s is no workbook or is damaged: %v", file, err)
-	}
-	defer x.Close()
-	names := x.GetSheetList()
-	if len(names) == 0 {
-		return nil, badInput("%s is no workbook or is damaged: it has no sheets", file)
-	}
-	name := names[0]
-	for _, n := range names {
-		if strings.EqualFold(n, f.sheet) {
-			name = n
-		}
-	}
-	rows, err := x.GetRows(name, excelize.Options{RawCellValue: true})
-	if err != nil {
-		return nil, badInput("%s, sheet %s is damaged: %v", file, name, err)
-	}
-	return rows, nil
-}
+func sameHeading(a, b string) bool { return fold(a) == fold(b) }

@@ -1,10 +1,6 @@
 package sheet
 
 import (
-	"bytes"
-	"encoding/csv"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -18,24 +14,14 @@ type OfferRow struct {
 	Offer, Price, Model, History string
 }
 
-// ReadOffers reads a list of bodies that could be bought: a .csv file, UTF-8,
-// parted by commas, with the columns Offer, Price, Model and, if it is known,
+// ReadOffers reads a list of bodies that could be bought: a workbook or a CSV file
+// with the columns Offer, Price, Model and, if it is known,
 // History, in any order. Empty rows are left out; ignored names the columns that
 // were not read. The error wraps [store.ErrBadInput] or is that of the file.
 func ReadOffers(path string) (rows []OfferRow, ignored []string, err error) {
-	if !isExt(path, ".csv") {
-		return nil, nil, badInput("%s is no .csv file: save the list of offers as CSV UTF-8", path)
-	}
-	text, err := os.ReadFile(path)
+	_, all, err := readGrid(path, "Offers")
 	if err != nil {
 		return nil, nil, err
-	}
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
-	r := csv.NewReader(bytes.NewReader(text))
-	r.FieldsPerRecord = -1
-	all, err := r.ReadAll()
-	if err != nil {
-		return nil, nil, badInput("%s: %v", filepath.Base(path), err)
 	}
 	if len(all) == 0 {
 		return nil, nil, badInput("%s is empty", path)
@@ -47,7 +33,7 @@ func ReadOffers(path string) (rows []OfferRow, ignored []string, err error) {
 		}
 	}
 	for i, cells := range all[1:] {
-		if empty(cells) {
+		if strings.Join(cells, "") == "" {
 			continue
 		}
 		cell := func(name string) string {

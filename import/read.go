@@ -4,6 +4,45 @@
 // the columns are one table for both directions. Everything is read before
 // anything is taken in, and every bad cell is reported at once. A row with a
 // bad cell gives no record.
+//
+// # What is trusted
+//
+// The text of a workbook is gone through once, by this package alone: archive.go
+// reads every member of the file to its end, so that checksums are compared;
+// markup.go refuses text that is malformed anywhere; rows.go reads the cells and
+// refuses what a sheet cannot hold. excelize writes workbooks, and reads none. What
+// a file could lose without a word is one of three things:
+//
+//	refused     the file is damaged or no workbook; nothing of it is looked at
+//	a problem   of one cell, with its sheet and place; nothing is taken in
+//	said        the cell is taken as it is, and a note says what may surprise
+//
+//	what is found                                           so
+//	password, .xls, .xlsb, .ods, CSV or a web page as       refused, a sentence each
+//	.xlsx, empty file, zip without a workbook
+//	more than 256 MiB unpacked                              refused; --max-size
+//	checksum of any member, member cut off or missing,      refused
+//	two of one name
+//	malformed text, bad entity, document type, not UTF-8    refused
+//	a tag or attribute among the cells that is none         refused
+//	row numbers that do not rise, cells out of order, twice refused
+//	or in another row, beyond row 1 048 576 or column XFD
+//	a part, a style or the shared texts missing             refused
+//	shared text that is out of range                        a problem
+//	error such as #REF!, formula without its value          a problem
+//	number of more than 15 digits                           a problem
+//	number in a column of days, without the format of a day a problem
+//	day or power (1E+05) in a column of codes or numbers    a problem
+//	text of more than 32 767 letters, control characters    a problem
+//	cell that merged cells hide                             a problem
+//	formula with its value                                  the value
+//	day by its format, from 1900 or from 1904               the day
+//	whole number within a format such as 00000              as shown, in columns of text
+//	merged cells                                            the first alone has the value; said
+//	hidden row, column or sheet                             read; said
+//	sheet that ends before the row it names as its last     read; said
+//	column or sheet nothing is known of                     kept out; said
+//	row whose first cell begins with # and a blank          kept out; said
 package sheet
 
 import (
@@ -31,27 +70,38 @@ import (
 // A Report says what a workbook held besides its records.
 type Report struct {
 	Ignored []string // sheets and columns nothing is known of, by name
+	Notes   []string // what is read and may surprise: hidden rows, merged cells
 	Rows    int      // rows that are not empty, without headings
+	Cells   int      // cells that are not empty, with headings
 }
 
 // longest is how many letters a cell of a workbook can hold.
 const longest = excelize.TotalCellChars
 
+// Options say how to read. The zero Options will do.
+type Options struct {
+	MaxSize  int64          // of a workbook, unpacked, in bytes; 0 stands for [MaxSize]
+	Progress func(rows int) // is called now and then with the rows read so far
+}
+
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
 // files named after the sheets, or one such file. Every cell that cannot be
 // taken in is a Problem, in the order of sheets, rows and columns; its row is
-// not in the Load. progress, unless nil, is called now and then with the rows
-// read so far. The error wraps [store.ErrBadInput], or [fs.ErrNotExist] where
+// not in the Load. The error wraps [store.ErrBadInput], or [fs.ErrNotExist] where
 // nothing is at path.
-func Read(path string, progress func(rows int)) (*store.Load, []store.Problem, Report, error) {
-	if progress == nil {
-		progress = func(int) {}
+func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) {
+	if o.Progress == nil {
+		o.Progress = func(int) {}
 	}
-	r := &reader{load: &store.Load{File: filepath.Base(path)}, progress: progress, sheets: map[string]*sheetRows{}}
+	if o.MaxSize <= 0 {
+		o.MaxSize = MaxSize
+	}
+	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
 	if err := r.read(path); err != nil {
 		return nil, nil, Report{}, err
 	}
 	r.load.Cell = r.cell
+	r.saySamples()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
@@ -61,6 +111,23 @@ func Read(path string, progress func(rows int)) (*store.Load, []store.Problem, R
 	}
 	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
+}
+
+// saySamples says where rows stand that are for show.
+func (r *reader) saySamples() {
+	var in []string
+	for _, title := range store.Sheets {
+		if all := r.sheets[title]; all != nil {
+			for _, a := range all.areas {
+				if a.samples > 0 {
+					in = append(in, fmt.Sprintf("%d in %s", a.samples, a.name))
+				}
+			}
+		}
+	}
+	if len(in) > 0 {
+		r.report.Notes = append(r.report.Notes, "rows whose first cell begins with # are kept out: "+strings.Join(in, ", "))
+	}
 }
 
 func (r *reader) read(path string) error {
@@ -74,20 +141,21 @@ func (r *reader) read(path string) error {
 	if info.IsDir() {
 		return r.readFolder(path)
 	}
-	if err := allowed(path, info); err != nil {
+	book, err := isBook(path, info)
+	if err != nil {
 		return err
 	}
 	if r.load.Hash, err = hashOf(path); err != nil {
 		return err
 	}
-	if isExt(path, ".csv") {
-		t, part := tableNamed(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
-		if t == nil {
-			return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s", path, strings.Join(store.Sheets, ", "))
-		}
-		return r.readCSV(path, t, part)
+	if book {
+		return r.readBook(path)
 	}
-	return r.readBook(path)
+	t, part := tableNamed(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+	if t == nil {
+		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s", path, strings.Join(store.Sheets, ", "))
+	}
+	return r.readCSV(path, t, part)
 }
 
 func badInput(format string, args ...any) error {
@@ -96,41 +164,6 @@ func badInput(format string, args ...any) error {
 
 func isExt(path string, exts ...string) bool {
 	return slices.Contains(exts, strings.ToLower(filepath.Ext(path)))
-}
-
-// allowed tells by name, length and first bytes what is no workbook.
-func allowed(path string, info fs.FileInfo) error {
-	switch ext := strings.ToLower(filepath.Ext(path)); {
-	case !info.Mode().IsRegular():
-		return badInput("%s is neither a file nor a folder", path)
-	case ext == ".xls":
-		return badInput("%s is a workbook of the old kind: save it as .xlsx first", path)
-	case ext == ".ods":
-		return badInput("%s is an OpenDocument workbook: save it as .xlsx first", path)
-	case !isExt(path, ".xlsx", ".xlsm", ".csv"):
-		return badInput("%s is no workbook by its name: .xlsx, .csv or a folder of .csv files can be read", path)
-	case info.Size() == 0:
-		return badInput("%s is empty", path)
-	case ext == ".csv":
-		return nil
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	start := make([]byte, 8)
-	n, err := io.ReadFull(f, start)
-	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
-		return err
-	}
-	switch start := string(start[:n]); {
-	case strings.HasPrefix(start, "\xd0\xcf\x11\xe0"):
-		return badInput("%s has a password or is a workbook of the old kind: save it as .xlsx without a password", path)
-	case !strings.HasPrefix(start, "PK"):
-		return badInput("%s is named .xlsx and is no workbook: save it as .xlsx, or name it .csv if it is text", path)
-	}
-	return nil
 }
 
 func hashOf(paths ...string) (string, error) {
@@ -183,14 +216,13 @@ type found struct {
 
 // A reader gathers what is read from one workbook.
 type reader struct {
-	load     *store.Load
-	report   Report
-	found    []found
-	progress func(int)
-	book     bool // a workbook, not CSV
-	date1904 bool
-	sheets   map[string]*sheetRows
-	texts    map[string]string // short cells lately read
+	Options
+	load   *store.Load
+	report Report
+	found  []found
+	book   bool // a workbook, not CSV
+	sheets map[string]*sheetRows
+	texts  map[string]string // short cells lately read
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -200,23 +232,30 @@ type sheetRows struct {
 	areas []*area
 }
 
-// An area is one sheet or file as it is read.
+// An area is one sheet or file as it is read: it stands between its rows and the
+// table of columns.
 type area struct {
-	r     *reader
-	t     table
-	heads []head
-	all   *sheetRows
-	name  string // as the person calls it
-	order int
-	part  int
-	first int      // number of its first record in the sheet
-	cols  []int    // per column of the table: the column here, or -1
-	inch  []bool   // per column of the table: read as inches
-	names []string // headings here, "" where a column is kept out
-	text  []string // of the row at hand, per column of the table
-	bare  map[int]bool
-	stuck bool // without a heading that every row needs
-	begun bool // the headings are read
+	r       *reader
+	t       table
+	heads   []head
+	all     *sheetRows
+	name    string // as the person calls it
+	order   int
+	part    int
+	first   int      // number of its first record in the sheet
+	cols    []int    // per column of the table: the column here, or -1
+	inch    []bool   // per column of the table: read as inches
+	names   []string // headings here, "" where there is none
+	of      []int    // per column here: the column of the table, or -1
+	text    []string // of the row at hand, per column of the table
+	bad     []string // what is wrong with it
+	bare    map[int]bool
+	told    map[[2]int]bool // rows and columns with a problem
+	stuck   bool            // without a heading that every row needs
+	begun   bool            // the headings are read
+	guarded bool            // cells that look like formulas are guarded
+	samples int             // rows that begin with #
+	cells   int             // cells that it was given and placed
 }
 
 func (r *reader) area(t table, part int, name string) *area {
@@ -226,17 +265,20 @@ func (r *reader) area(t table, part int, name string) *area {
 		r.sheets[t.title()] = all
 	}
 	heads := t.heads()
-	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part,
-		first: len(all.rows), text: make([]string, len(heads)), bare: map[int]bool{}}
+	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
+		text: make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
 	all.areas = append(all.areas, a)
 	return a
 }
 
+// problem notes what is wrong with a cell, unless something was wrong with it
+// before. Rows count from 1 and columns from 0.
 func (a *area) problem(row, col int, value, problem string) {
-	ref, _ := excelize.CoordinatesToCellName(col+1, row)
-	if slices.ContainsFunc(a.r.found, func(f found) bool { return f.Sheet == a.name && f.Cell == ref }) {
+	if a.told[[2]int{row, col}] {
 		return
 	}
+	a.told[[2]int{row, col}] = true
+	ref, _ := excelize.CoordinatesToCellName(col+1, row)
 	a.r.found = append(a.r.found, found{store.Problem{Sheet: a.name, Cell: ref, Value: clip(value), Problem: problem}, a.order, a.part, row, col})
 }
 
@@ -248,48 +290,58 @@ func clip(s string) string {
 	return s
 }
 
-// line takes in one row: its cells as stored and, where a workbook shows them
-// otherwise, as shown.
-func (a *area) line(row int, raw, shown []string) {
-	if !slices.ContainsFunc(raw, func(s string) bool { return strings.TrimSpace(s) != "" }) {
-		return
-	}
+// line takes in one row that holds something.
+func (a *area) line(r row) {
 	if !a.begun {
 		a.begun = true
-		a.headings(row, raw)
+		a.headings(r)
+		return
+	}
+	if first := r.cells[0]; first.kind == cellText && strings.HasPrefix(first.text, sample) {
+		a.samples++
+		a.cells += len(r.cells)
 		return
 	}
 	a.r.report.Rows++
 	if a.r.report.Rows%1024 == 0 {
-		a.r.progress(a.r.report.Rows)
+		a.r.Progress(a.r.report.Rows)
 	}
-	a.strays(row, raw)
+	a.place(r)
 	if a.stuck {
 		return
 	}
-	for i, col := range a.cols {
-		a.text[i] = ""
-		if col >= 0 && col < len(raw) {
-			s := raw[col]
-			if a.heads[i].kind == asText && col < len(shown) {
-				s = shown[col]
-			}
-			a.text[i] = a.tidy(s, a.heads[i].kind)
-		}
-	}
-	cell := func(i int) (string, bool) { return a.text[i], a.inch[i] }
+	cell := func(i int) (string, bool, string) { return a.text[i], a.inch[i], a.bad[i] }
 	known := func(c code.Code) int { return int(a.all.codes[c]) }
 	own, flaws := a.t.take(a.r.load, cell, known)
 	for _, f := range flaws {
-		a.problem(row, max(a.cols[f.col], 0), a.text[f.col], f.problem)
+		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)
+	}
+	if r.short {
+		a.problem(r.number, 0, r.cells[0].text, "the row ends before the last heading: is a quote or a comma missing?")
 	}
 	if len(flaws) > 0 {
 		a.flawed()
 		return
 	}
-	a.all.rows = append(a.all.rows, int32(row))
+	a.all.rows = append(a.all.rows, int32(r.number))
 	if own != "" {
-		a.all.codes[own] = int32(row)
+		a.all.codes[own] = int32(r.number)
+	}
+}
+
+// place lays the cells of a row under the columns of the table.
+func (a *area) place(r row) {
+	clear(a.text)
+	clear(a.bad)
+	for _, c := range r.cells {
+		a.cells++
+		switch {
+		case c.col >= len(a.names) || a.names[c.col] == "":
+			a.stray(r.number, c)
+		case a.of[c.col] >= 0:
+			i := a.of[c.col]
+			a.text[i], a.bad[i] = a.tidy(c, a.heads[i].kind)
+		}
 	}
 }
 
@@ -311,65 +363,78 @@ func (a *area) flawed() {
 	}
 }
 
-// strays reports what stands under no heading, once a column.
-func (a *area) strays(row int, raw []string) {
-	for col, s := range raw {
-		if (col >= len(a.names) || a.names[col] == "") && !a.bare[col] && strings.TrimSpace(s) != "" {
-			a.bare[col] = true
-			if a.r.book {
-				ref, _ := excelize.ColumnNumberToName(col + 1)
-				a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %s, which has no heading", a.name, ref))
-				continue
-			}
-			a.problem(row, col, s, "stands under no heading: a comma within a cell needs quotes around the cell")
-		}
+// stray reports what stands under no heading, once a column.
+func (a *area) stray(row int, c cell) {
+	if a.bare[c.col] || strings.TrimSpace(c.text) == "" {
+		return
 	}
+	a.bare[c.col] = true
+	if a.r.book {
+		ref, _ := excelize.ColumnNumberToName(c.col + 1)
+		a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %s, which has no heading", a.name, ref))
+		return
+	}
+	a.problem(row, c.col, c.text, "stands under no heading: a comma within a cell needs quotes around the cell")
 }
 
 // headings reads the first row.
-func (a *area) headings(row int, cells []string) {
+func (a *area) headings(r row) {
+	width := r.cells[len(r.cells)-1].col + 1
 	a.cols, a.inch = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads))
-	a.names = make([]string, len(cells))
-	for col, cell := range cells {
-		name := fold(cell)
+	a.names, a.of = make([]string, width), slices.Repeat([]int{-1}, width)
+	for _, c := range r.cells {
+		a.cells++
+		name := fold(c.text)
 		if name == "" {
 			continue
 		}
-		a.names[col] = cell
+		a.names[c.col] = c.text
 		i := slices.IndexFunc(a.heads, func(h head) bool { return fold(h.name) == name || h.inch != "" && fold(h.inch) == name })
 		switch {
+		case i < 0 && name == fold(guardHeading):
+			a.guarded = true
+		case i < 0 && slices.ContainsFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name }):
 		case i < 0:
-			a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %q", a.name, clip(strings.TrimSpace(cell))))
+			a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %q", a.name, clip(strings.TrimSpace(c.text))))
 		case a.cols[i] >= 0:
 			ref, _ := excelize.ColumnNumberToName(a.cols[i] + 1)
-			a.problem(row, col, cell, fmt.Sprintf("%s stands in column %s already", a.heads[i].name, ref))
+			a.problem(r.number, c.col, c.text, fmt.Sprintf("%s stands in column %s already", a.heads[i].name, ref))
 		default:
-			a.cols[i], a.inch[i] = col, fold(a.heads[i].name) != name
+			a.cols[i], a.inch[i], a.of[c.col] = c.col, fold(a.heads[i].name) != name, i
 		}
 	}
 	for i, h := range a.heads {
 		if h.need && a.cols[i] < 0 {
 			a.stuck = true
-			a.problem(row, 0, cells[0], fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
+			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
 			break
 		}
 	}
 }
 
-// tidy returns a cell without blanks around it, as composed letters, and apart
-// from the row it came in.
-func (a *area) tidy(s string, k kind) string {
-	s = strings.TrimSpace(s)
-	if s == "" {
-		return ""
-	}
-	if a.r.book {
-		s = a.r.number(s, k)
+// tidy returns the text of a cell for a column of a kind, without blanks around
+// it and as composed letters, or what is wrong with it.
+func (a *area) tidy(c cell, k kind) (text, problem string) {
+	s := strings.TrimSpace(c.text)
+	switch {
+	case c.kind == cellText && a.guarded:
+		s = unguard(s)
+	case c.kind == cellText || c.kind == cellTruth:
+	case c.kind == cellBad:
+		return s, c.shown
+	case k == asDay && c.kind != cellDay:
+		return s, notADay
+	case (k == asNumber || k == asCode) && c.kind == cellDay:
+		return s, madeADay
+	case k == asCode && c.kind == cellScience:
+		return s, madeAPower
+	case k != asNumber && c.shown != "":
+		s = c.shown
 	}
 	if !ascii(s) && utf8.ValidString(s) {
 		s = norm.NFC.String(s)
 	}
-	return a.r.share(s)
+	return s, ""
 }
 
 // ascii says that nothing in s can be composed.
@@ -382,21 +447,28 @@ func ascii(s string) bool {
 	return true
 }
 
-// share returns a copy of s, one and the same for the texts that come again. s
-// itself may hold a whole row in memory.
-func (r *reader) share(s string) string {
+// share returns s as a text, one and the same where it comes again.
+func (r *reader) share(s []byte) string {
 	if len(s) > 64 {
-		return strings.Clone(s)
+		return string(s)
 	}
-	c, ok := r.texts[s]
+	c, ok := r.texts[string(s)]
 	if !ok {
 		if r.texts == nil || len(r.texts) >= 1<<16 {
 			r.texts = map[string]string{}
 		}
-		c = strings.Clone(s)
+		c = string(s)
 		r.texts[c] = c
 	}
 	return c
+}
+
+// shareText is share for a text, which may hold a whole row in memory.
+func (r *reader) shareText(s string) string {
+	if c, ok := r.texts[s]; ok && len(s) <= 64 {
+		return c
+	}
+	return r.share([]byte(s))
 }
 
 // plain refuses text that no cell should hold.

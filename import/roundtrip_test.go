@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"bytes"
+	"encoding/csv"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -9,8 +11,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
 
 	"tinful/store"
@@ -281,10 +285,10 @@ func exported(t *rapid.T, path, out string, loads ...*store.Load) {
 		t.Fatalf("check: %v %v", h.Problems, err)
 	}
 	err = s.View(func(v *store.View) error {
-		if _, err := Export(v, out, false, nil); err != nil {
+		if _, err := Export(v, out, Output{}); err != nil {
 			return err
 		}
-		back, problems, report, err := Read(out, nil)
+		back, problems, report, err := Read(out, Options{})
 		if err != nil || len(problems)+len(report.Ignored) > 0 {
 			t.Fatalf("read back: %v %v %v", err, problems, report.Ignored)
 		}
@@ -328,7 +332,7 @@ func TestRoundTrip(t *testing.T) {
 			from = at("1.xlsx")
 			exported(t, at("1.db"), from)
 		}
-		back, _, _, err := Read(from, nil)
+		back, _, _, err := Read(from, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -351,25 +355,75 @@ func TestRoundTrip(t *testing.T) {
 	})
 }
 
-// The workbook is the demo as LibreOffice saved it: testdata/workbooks/README.md.
-func TestReadLibreOffice(t *testing.T) {
+// The workbooks are the demo as other programs wrote it: testdata/workbooks/README.md
+// says how each was made.
+func TestReadOtherPrograms(t *testing.T) {
 	want, _ := mustRead(t, demo)
-	got, report := mustRead(t, "../testdata/workbooks/demo-libreoffice.xlsx")
-	if len(report.Ignored) > 0 {
-		t.Errorf("ignored %q", report.Ignored)
+	inOrder(want)
+	files, err := filepath.Glob("../testdata/workbooks/*.xlsx")
+	if err != nil || len(files) < 5 {
+		t.Fatalf("%d workbooks, %v", len(files), err)
 	}
-	// An export is in the order of codes, and the demo's files nearly are.
-	for _, l := range []*store.Load{want, got} {
-		slices.SortStableFunc(l.Models, func(a, b store.Model) int { return strings.Compare(string(a.Code), string(b.Code)) })
-		slices.SortStableFunc(l.Places, func(a, b store.Place) int { return strings.Compare(string(a.Code), string(b.Code)) })
-		slices.SortStableFunc(l.Goes, func(a, b store.Goes) int {
-			return strings.Compare(string(a.Part)+" "+string(a.Model)+" "+a.From, string(b.Part)+" "+string(b.Model)+" "+b.From)
-		})
-		slices.SortStableFunc(l.Seen, func(a, b store.Seen) int {
-			return strings.Compare(string(a.Donor)+" "+string(a.Part), string(b.Donor)+" "+string(b.Part))
-		})
+	for _, file := range append(files, byExcelize(t)) {
+		got, report := mustRead(t, file)
+		if len(report.Ignored)+len(report.Notes) > 0 || report.Rows != 880 {
+			t.Errorf("%s: %+v", filepath.Base(file), report)
+		}
+		inOrder(got)
+		if diff := cmp.Diff(want, got, contents); diff != "" {
+			t.Errorf("%s (-demo +workbook):\n%s", filepath.Base(file), diff)
+		}
 	}
-	if diff := cmp.Diff(want, got, contents); diff != "" {
-		t.Errorf("(-demo +LibreOffice):\n%s", diff)
+}
+
+// inOrder sorts by code: an export is in that order, and the demo's files nearly are.
+func inOrder(l *store.Load) {
+	slices.SortStableFunc(l.Models, func(a, b store.Model) int { return strings.Compare(string(a.Code), string(b.Code)) })
+	slices.SortStableFunc(l.Places, func(a, b store.Place) int { return strings.Compare(string(a.Code), string(b.Code)) })
+	slices.SortStableFunc(l.Goes, func(a, b store.Goes) int {
+		return strings.Compare(string(a.Part)+" "+string(a.Model)+" "+a.From, string(b.Part)+" "+string(b.Model)+" "+b.From)
+	})
+	slices.SortStableFunc(l.Seen, func(a, b store.Seen) int {
+		return strings.Compare(string(a.Donor)+" "+string(a.Part), string(b.Donor)+" "+string(b.Part))
+	})
+}
+
+// byExcelize writes the demo's files cell by cell, as excelize does.
+func byExcelize(t *testing.T) string {
+	t.Helper()
+	f := excelize.NewFile()
+	for _, name := range store.Sheets {
+		text, err := os.ReadFile(filepath.Join(demo, strings.ToLower(name)+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := f.NewSheet(name); err != nil {
+			t.Fatal(err)
+		}
+		for i, row := range rows {
+			for col, c := range row {
+				ref, _ := excelize.CoordinatesToCellName(col+1, i+1)
+				day, none := time.Parse(time.DateOnly, c)
+				switch {
+				case c == "":
+				case none == nil:
+					err = f.SetCellValue(name, ref, day)
+				default:
+					err = f.SetCellStr(name, ref, c)
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
 	}
+	path := filepath.Join(t.TempDir(), "demo-excelize.xlsx")
+	if err := errors.Join(f.DeleteSheet("Sheet1"), f.SaveAs(path), f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	return path
 }

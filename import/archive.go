@@ -1,0 +1,194 @@
+package sheet
+
+import (
+	"archive/zip"
+	"compress/flate"
+	"errors"
+	"fmt"
+	"io"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+// MaxSize is how large the texts of a workbook may be together, unpacked, unless
+// told otherwise.
+const MaxSize = 256 << 20
+
+// most is how many members an archive may have: a workbook has tens.
+const most = 10_000
+
+// An archive is the zip file that a workbook lies in. Every member of it is read
+// to its end at least once, so that its checksum is compared.
+type archive struct {
+	z       *zip.ReadCloser
+	name    string // of the file, as a person calls it
+	members map[string]*zip.File
+	checked map[*zip.File]bool
+}
+
+// openArchive opens a file and refuses one that would unpack to more than limit
+// bytes.
+func openArchive(file string, limit int64) (*archive, error) {
+	z, err := zip.OpenReader(file)
+	if err != nil {
+		return nil, badInput("%s is damaged or cut off: it begins like a workbook, and its list of contents cannot be read (%v)", file, err)
+	}
+	a := &archive{z: z, name: filepath.Base(file), members: map[string]*zip.File{}, checked: map[*zip.File]bool{}}
+	if err := a.list(limit); err != nil {
+		_ = z.Close()
+		return nil, err
+	}
+	return a, nil
+}
+
+func (a *archive) list(limit int64) error {
+	if len(a.z.File) > most {
+		return badInput("%s holds %d files, and no workbook needs more than %d", a.name, len(a.z.File), most)
+	}
+	total := uint64(0)
+	for _, f := range a.z.File {
+		name := strings.ToLower(f.Name)
+		if f.UncompressedSize64 > 1<<50 {
+			return badInput("%s is damaged: %s says it has %d bytes", a.name, f.Name, f.UncompressedSize64)
+		}
+		total += f.UncompressedSize64
+		switch {
+		case f.Flags&1 != 0:
+			return badInput("%s has a password: save it as .xlsx without one", a.name)
+		case strings.HasSuffix(name, "/"):
+			continue
+		case a.members[name] != nil:
+			return badInput("%s is damaged: it holds %s twice", a.name, f.Name)
+		}
+		a.members[name] = f
+	}
+	if total > uint64(limit) {
+		return badInput("%s unpacks to %s, and the limit is %s: if it is your own, read it with --max-size %s",
+			a.name, showSize(total), showSize(uint64(limit)), showSize(total+total/8))
+	}
+	return nil
+}
+
+// showSize writes a number of bytes, rounded up, as --max-size reads it.
+func showSize(n uint64) string {
+	switch {
+	case n > 1<<30:
+		return fmt.Sprintf("%dGiB", (n+1<<30-1)>>30)
+	case n > 1<<20:
+		return fmt.Sprintf("%dMiB", (n+1<<20-1)>>20)
+	}
+	return fmt.Sprintf("%dKiB", (n+1<<10-1)>>10)
+}
+
+func (a *archive) Close() error { return a.z.Close() }
+
+// has reports whether the archive has a member.
+func (a *archive) has(member string) bool { return a.members[strings.ToLower(member)] != nil }
+
+// A memberReader reads a member, but no further than it says it reaches.
+type memberReader struct {
+	a    *archive
+	f    *zip.File
+	in   io.ReadCloser
+	left uint64
+}
+
+// open opens a member of the archive.
+func (a *archive) open(member string) (*memberReader, error) {
+	f := a.members[strings.ToLower(member)]
+	if f == nil {
+		return nil, badInput("%s is damaged: %s is missing in it", a.name, member)
+	}
+	in, err := f.Open()
+	if err != nil {
+		return nil, a.damaged(f, err)
+	}
+	return &memberReader{a, f, in, f.UncompressedSize64}, nil
+}
+
+func (r *memberReader) Read(p []byte) (int, error) {
+	n, err := r.in.Read(p)
+	if uint64(n) > r.left {
+		return 0, r.a.damaged(r.f, errors.New("it is longer than it says"))
+	}
+	r.left -= uint64(n)
+	switch {
+	case errors.Is(err, io.EOF):
+		r.a.checked[r.f] = true
+	case err != nil:
+		err = r.a.damaged(r.f, err)
+	}
+	return n, err
+}
+
+func (r *memberReader) Close() error { return r.in.Close() }
+
+// damaged says which member cannot be read.
+func (a *archive) damaged(f *zip.File, err error) error {
+	var corrupt flate.CorruptInputError
+	switch {
+	case errors.Is(err, zip.ErrChecksum):
+		err = errors.New("its checksum does not agree with what it holds")
+	case errors.Is(err, zip.ErrAlgorithm):
+		err = errors.New("it is packed in a way that no workbook uses")
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.As(err, &corrupt):
+		err = errors.New("it cannot be unpacked to its end")
+	}
+	return badInput("%s is damaged at %s: %v", a.name, f.Name, err)
+}
+
+// markup goes through the text of a member, whose outermost tag must be root, and
+// hands every tag and text to see, which may go on reading by itself.
+func (a *archive) markup(member, root string, see func(m *markup, t token) error) error {
+	in, err := a.open(member)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	m := newMarkup(in)
+	for begun := false; ; {
+		t, err := m.next()
+		if err == nil && t == tagOpens && !begun && string(m.local) != root {
+			err = malformed("it is no %s", root)
+		}
+		if err == nil && t == theEnd {
+			return nil
+		}
+		if begun = true; err == nil {
+			err = see(m, t)
+		}
+		if errors.Is(err, errMalformed) {
+			err = badInput("%s is damaged at %s: %v", a.name, member, err)
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// finish reads what was of no use so far, for its checksums.
+func (a *archive) finish() error {
+	for _, f := range a.z.File {
+		if a.checked[f] || strings.HasSuffix(f.Name, "/") {
+			continue
+		}
+		in, err := a.open(f.Name)
+		if err != nil {
+			return err
+		}
+		_, err = io.Copy(io.Discard, in)
+		if err := errors.Join(err, in.Close()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// target is the member that a relationship of a part in dir leads to.
+func target(dir, name string) string {
+	if strings.HasPrefix(name, "/") {
+		return path.Clean(name)[1:]
+	}
+	return path.Join(dir, name)
+}

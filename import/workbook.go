@@ -1,0 +1,319 @@
+package sheet
+
+import (
+	"fmt"
+	"path"
+	"strconv"
+	"strings"
+	"unicode/utf16"
+)
+
+// A workbook is an .xlsx file: its sheets, and what their cells share.
+type workbook struct {
+	*archive
+	sheets   []sheetPart
+	strings  []string // shared texts
+	styles   []numberFormat
+	hasTexts bool
+	date1904 bool // days count from 1904
+}
+
+// A sheetPart is a sheet of a workbook.
+type sheetPart struct {
+	name   string
+	member string // of the archive; empty where it is no table of cells
+	hidden bool
+}
+
+// openBook opens a workbook and reads all but its cells.
+func openBook(file string, limit int64) (*workbook, error) {
+	a, err := openArchive(file, limit)
+	if err != nil {
+		return nil, err
+	}
+	w := &workbook{archive: a}
+	if err := w.load(); err != nil {
+		_ = a.Close()
+		return nil, err
+	}
+	return w, nil
+}
+
+// A relation leads from one part of a workbook to another.
+type relation struct{ id, kind, member string }
+
+func (w *workbook) load() error {
+	main, err := w.mainPart()
+	if err != nil {
+		return err
+	}
+	dir, base := path.Split(main)
+	rels, err := w.relations(dir+"_rels/"+base+".rels", dir)
+	if err != nil {
+		return err
+	}
+	if err := w.contents(main, rels); err != nil {
+		return err
+	}
+	for _, r := range rels {
+		switch r.kind {
+		case "styles":
+			err = w.readStyles(r.member)
+		case "sharedStrings":
+			err = w.readStrings(r.member)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mainPart finds the member that lists the sheets, or says what else the archive
+// is.
+func (w *workbook) mainPart() (string, error) {
+	switch {
+	case w.has("xl/workbook.bin"):
+		return "", badInput("%s is a binary workbook (.xlsb): save it as .xlsx first", w.name)
+	case w.has("mimetype") && w.has("content.xml"):
+		return "", badInput("%s is an OpenDocument file: save it as .xlsx first", w.name)
+	case !w.has("_rels/.rels") || !w.has("[Content_Types].xml"):
+		return "", badInput("%s is a zip archive and no workbook, or the workbook in it is damaged", w.name)
+	}
+	rels, err := w.relations("_rels/.rels", "")
+	if err != nil {
+		return "", err
+	}
+	for _, r := range rels {
+		if r.kind == "officeDocument" {
+			return r.member, nil
+		}
+	}
+	return "", badInput("%s holds no workbook, or is damaged: no member of it is named as one", w.name)
+}
+
+// relations reads where a part leads to. A member that is named and missing is
+// found out by whoever opens it.
+func (w *workbook) relations(member, dir string) ([]relation, error) {
+	var rels []relation
+	err := w.markup(member, "Relationships", func(m *markup, t token) error {
+		if t != tagOpens || string(m.local) != "Relationship" {
+			return nil
+		}
+		id, _ := m.attr("Id")
+		kind, _ := m.attr("Type")
+		to, _ := m.attr("Target")
+		if mode, _ := m.attr("TargetMode"); mode != "External" {
+			rels = append(rels, relation{id, path.Base(kind), target(dir, to)})
+		}
+		return nil
+	})
+	return rels, err
+}
+
+// contents reads the list of sheets.
+func (w *workbook) contents(main string, rels []relation) error {
+	names := map[string]bool{}
+	err := w.markup(main, "workbook", func(m *markup, t token) error {
+		switch {
+		case t != tagOpens:
+		case string(m.local) == "workbookPr":
+			w.date1904 = m.yes("date1904")
+		case string(m.local) == "sheet":
+			s := sheetPart{}
+			s.name, _ = m.attr("name")
+			state, _ := m.attr("state")
+			s.hidden = state != "" && state != "visible"
+			var err error
+			if s.member, err = w.memberOf(m, rels); err != nil {
+				return badInput("%s is damaged: sheet %q %v", w.name, s.name, err)
+			}
+			if names[s.name] {
+				return badInput("%s is damaged: it has two sheets named %q", w.name, s.name)
+			}
+			names[s.name] = true
+			w.sheets = append(w.sheets, s)
+		}
+		return nil
+	})
+	if err == nil && len(w.sheets) == 0 {
+		return badInput("%s has no sheets", w.name)
+	}
+	return err
+}
+
+// memberOf is the member that the sheet at hand lies in.
+func (w *workbook) memberOf(m *markup, rels []relation) (string, error) {
+	for _, a := range m.attrs {
+		if !a.prefixed || string(a.name) != "id" {
+			continue
+		}
+		for _, r := range rels {
+			switch {
+			case r.id != string(a.value):
+			case r.kind == "chartsheet" || r.kind == "dialogsheet" || strings.Contains(strings.ToLower(r.kind), "macrosheet"):
+				return "", nil
+			case r.kind == "worksheet":
+				return r.member, nil
+			}
+		}
+	}
+	return "", fmt.Errorf("leads nowhere")
+}
+
+// readStrings reads the texts that cells share.
+func (w *workbook) readStrings(member string) error {
+	w.hasTexts = true
+	declared := -1
+	var text []byte
+	err := w.markup(member, "sst", func(m *markup, t token) error {
+		switch {
+		case t == tagOpens && string(m.local) == "sst":
+			if n, ok := m.attr("uniqueCount"); ok {
+				declared, _ = strconv.Atoi(n)
+			}
+		case t == tagOpens && string(m.local) == "si":
+			var err error
+			if text, err = m.richText(text[:0]); err != nil {
+				return err
+			}
+			w.strings = append(w.strings, unescape(text))
+		case t == tagOpens && string(m.local) != "extLst":
+			return malformed("<%.40s> stands among the texts", m.local)
+		case t == tagOpens:
+			return m.rest()
+		}
+		return nil
+	})
+	if err == nil && declared > len(w.strings) {
+		return badInput("%s is damaged at %s: it should hold %d texts and holds %d", w.name, member, declared, len(w.strings))
+	}
+	return err
+}
+
+// richText reads a text, perhaps in runs of several looks, up to the end of the
+// tag at hand. How it is pronounced is no part of it.
+func (m *markup) richText(text []byte) ([]byte, error) {
+	for {
+		t, err := m.next()
+		if err != nil {
+			return text, err
+		}
+		name := string(m.local)
+		switch {
+		case t == tagCloses && name == "r":
+		case t == tagCloses:
+			return text, nil
+		case t == someText:
+		case name == "t":
+			if text, err = m.textOf(text); err != nil {
+				return text, err
+			}
+		case name == "rPr" || name == "rPh" || name == "phoneticPr" || name == "extLst":
+			if err := m.rest(); err != nil {
+				return text, err
+			}
+		case name != "r":
+			return text, malformed("<%.40s> stands in a text", name)
+		}
+	}
+}
+
+// textOf reads the text of the tag at hand, which holds no other tags.
+func (m *markup) textOf(text []byte) ([]byte, error) {
+	for {
+		t, err := m.next()
+		switch {
+		case err != nil:
+			return text, err
+		case t == tagCloses:
+			return text, nil
+		case t == tagOpens:
+			return text, malformed("<%.40s> stands in a value", m.local)
+		}
+		text = append(text, m.text...)
+	}
+}
+
+// unescape resolves _x000D_ and the like, which stand for characters that XML does
+// not allow (ECMA-376 part 1, 22.9.2.19).
+func unescape(text []byte) string {
+	s := string(text)
+	if !strings.Contains(s, "_x") {
+		return s
+	}
+	var out strings.Builder
+	for i := 0; i < len(s); {
+		n, ok := escapeAt(s[i:])
+		if !ok {
+			out.WriteByte(s[i])
+			i++
+			continue
+		}
+		i += 7
+		r := rune(n)
+		if utf16.IsSurrogate(r) {
+			if low, ok := escapeAt(s[i:]); ok && utf16.DecodeRune(r, rune(low)) != '\ufffd' {
+				r = utf16.DecodeRune(r, rune(low))
+				i += 7
+			}
+		}
+		out.WriteRune(r)
+	}
+	return out.String()
+}
+
+func escapeAt(s string) (uint64, bool) {
+	if len(s) < 7 || s[0] != '_' || s[1] != 'x' || s[6] != '_' {
+		return 0, false
+	}
+	n, err := strconv.ParseUint(s[2:6], 16, 32)
+	return n, err == nil
+}
+
+// readStyles reads which formats the styles of cells have.
+func (w *workbook) readStyles(member string) error {
+	own := map[int]numberFormat{}
+	inCells := false
+	return w.markup(member, "styleSheet", func(m *markup, t token) error {
+		name := string(m.local)
+		switch {
+		case name == "cellXfs" && t != someText:
+			inCells = t == tagOpens
+		case t != tagOpens:
+		case name == "dxfs":
+			return m.rest()
+		case name == "numFmt":
+			id, err := m.number("numFmtId", 0)
+			if err != nil {
+				return err
+			}
+			code, _ := m.attr("formatCode")
+			own[id] = parseFormat(code)
+		case name == "xf" && inCells:
+			id, err := m.number("numFmtId", 0)
+			if err != nil {
+				return err
+			}
+			f, ok := own[id]
+			if !ok {
+				f = builtIn(id)
+			}
+			w.styles = append(w.styles, f)
+		}
+		return nil
+	})
+}
+
+// number reads an attribute that is a whole number from 0 up.
+func (m *markup) number(name string, otherwise int) (int, error) {
+	s, ok := m.attr(name)
+	if !ok {
+		return otherwise, nil
+	}
+	n, err := strconv.ParseUint(s, 10, 31)
+	if err != nil {
+		return 0, malformed("%s=%.40q is no number", name, s)
+	}
+	return int(n), nil
+}
