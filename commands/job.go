@@ -16,10 +16,11 @@ import (
 func onCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "on", Usage: "take a job in hand: bookings are for it until off",
-		ArgsUsage:   "[JOB]",
-		UsageText:   "tinful on 105\ntinful on",
-		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day.",
-		Action:      a.do(on),
+		ArgsUsage: "[JOB]",
+		UsageText: "tinful on 105\ntinful on",
+		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day. " +
+			"Of a closed job it says so: nothing is booked to it until edit JOB --state \"in work\" opens it again, or with --anyway.",
+		Action: a.do(on),
 	}
 }
 
@@ -57,7 +58,7 @@ func on(c *call) error {
 		}
 	}
 	if j.Closed != 0 {
-		c.notef("job %s was closed on %s (%s)", j.Code, j.Closed, j.State)
+		c.notef("%v", j.TakesPieces())
 	}
 	return c.sayJob(j, h.JobDay, "on "+jobWords(j))
 }

@@ -77,6 +77,11 @@ func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 		}
 	}
 	k, err := c.pick(v, part, bags, n, w)
+	if e, ok := err.(*severalError); ok && !c.Bool("anyway") {
+		if closed := w.job.TakesPieces(); closed != nil {
+			e.beware = closed.Error() // with the list, not after the choice
+		}
+	}
 	k.Check = p.Check
 	return k, err
 }

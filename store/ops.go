@@ -95,10 +95,10 @@ func (t *Tx) jobFor(k Take) (Job, error) {
 	if err != nil {
 		return j, err
 	}
-	if j.Closed != 0 && !k.Anyway {
-		return j, refuse("job %s was closed on %s (%s); book to it with --anyway", j.Code, j.Closed, j.State)
+	if k.Anyway {
+		return j, nil
 	}
-	return j, nil
+	return j, j.TakesPieces()
 }
 
 // goesIn refuses what must not go into the job's camera.
