@@ -226,6 +226,54 @@ func TestWeekInATerminal(t *testing.T) {
 	}
 }
 
+// Ctrl-C at a question abandons the line and not the bench line, Ctrl-D ends the
+// lines of -. B281 and B285 hold one each (testdata/demo/bags.csv).
+func TestQuestionsInATerminal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	if _, err := exec.LookPath("tmux"); err != nil {
+		t.Skip("tmux is not installed")
+	}
+	w := newWorkshop(t, filepath.Join("..", "testdata", "demo"))
+	typed := newBenchTypist(t, w.env["TINFUL_STORE"])
+	asked := func(last string) bool { return strings.HasSuffix(last, "back):") }
+	typed.line("on 105")
+	typed.line("fit b281")
+	typed.keys("done", "Enter")
+	typed.wait("asks", asked)
+	typed.keys("C-c")
+	typed.wait("is back", isPrompt)
+	if screen := typed.screen(); !strings.Contains(screen, "tinful: abandoned: nothing is booked\n105 F-L>") {
+		t.Error(screen)
+	}
+	typed.keys("fit -", "Enter", "b285", "Enter", "C-d")
+	typed.wait("has read the lines", func(last string) bool {
+		return isPrompt(last) && strings.Contains(typed.screen(), "undo: tinful undo 3")
+	})
+	typed.line("b285")
+	typed.keys("done", "Enter")
+	typed.wait("asks", asked)
+	typed.keys("y", "Enter")
+	typed.wait("asks of B285", func(last string) bool {
+		return asked(last) && strings.Contains(typed.screen(), "tinful: B285")
+	})
+	typed.keys("u", "Enter")
+	typed.wait("has put the job down", func(last string) bool { return last == "tinful>" })
+	book, _, _ := w.run("", "log", "-n", "3")
+	want := "4  2031-09-05  R  done\n" +
+		"    unheld 1 B284 rewind fork screw job 105\n" +
+		"    returned 1 B285 double-exposure interlock lever job 105: not used\n" +
+		"3  2031-09-05  R  fit -\n" +
+		"    fitted 1 B285 double-exposure interlock lever job 105\n" +
+		"2  2031-09-05  R  fit b281\n" +
+		"    unheld 1 B281 interlock lever spring job 105\n" +
+		"    fitted 1 B281 interlock lever spring job 105\n"
+	if diff := cmp.Diff(want, book); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // holdScreen compares a screen with testdata/bench, or rewrites that.
 func holdScreen(t *testing.T, name, screen string) {
 	t.Helper()

@@ -23,6 +23,10 @@ type Env struct {
 	Width          int                 // columns of the terminal Stdout is, 0 when it is none
 	Demo           fs.FS               // the CSV files of the demo workshop, bags.csv at its root
 
+	// Ask asks a question in the bench line, where the terminal is not read as a
+	// file is; nil elsewhere.
+	Ask func(question string) (string, error)
+
 	clock error // why TINFUL_CLOCK cannot be used
 }
 
