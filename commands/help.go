@@ -130,7 +130,7 @@ func (a *app) listCommands(b *strings.Builder, title, category string) {
 // codes.
 func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 	cmd, name := path[len(path)-1], pathName(path)
-	fmt.Fprintf(b, "tinful %s: %s\n", name, cmd.Usage)
+	b.WriteString(a.onScreen("tinful "+name+": "+cmd.Usage) + "\n")
 	if cmd.Action != nil || len(cmd.Subcommands) == 0 {
 		fmt.Fprintf(b, "\nUsage: %s\n", strings.TrimSpace("tinful "+name+" "+cmd.ArgsUsage))
 	}
@@ -144,7 +144,7 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 		section(b, "Commands", t)
 	}
 	if cmd.Description != "" {
-		fmt.Fprintf(b, "\n%s\n", strings.TrimSpace(cmd.Description))
+		b.WriteString("\n" + a.onScreen(strings.TrimSpace(cmd.Description)) + "\n")
 	}
 	for i := len(path) - 1; i >= 0; i-- {
 		title := "Flags"
@@ -159,6 +159,11 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 		fmt.Fprintf(b, "\nExamples:\n  %s\n", text)
 	}
 	fmt.Fprintf(b, "\nExit codes:\n  %s\n", exitWords)
+}
+
+// onScreen is a text in lines of the terminal, and as it is where there is none.
+func (a *app) onScreen(text string) string {
+	return strings.Join(wrap(text, a.env.Width), "\n")
 }
 
 // listFlags writes flags with what they mean.

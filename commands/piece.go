@@ -49,7 +49,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 	ref, err := c.named(v, &p)
 	if err != nil {
-		return store.Take{}, missed(v, p.Token, w, err)
+		return store.Take{}, missed(v, p, w, err)
 	}
 	if ref.Kind == "bag" {
 		b, err := v.Bag(ref.Code)
