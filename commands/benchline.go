@@ -229,7 +229,26 @@ func (b *benchLine) run(words []string, guessed string) error {
 	if err != nil {
 		return unlessGuessed(b.app, err, guessed)
 	}
-	return unlessGuessed(b.app, b.play(l), guessed)
+	err = b.play(l)
+	if guessed != "" {
+		words = words[1:] // find was not typed
+	}
+	if apart := b.app.apart(words); apart != "" && errors.Is(err, store.ErrNotFound) {
+		return fmt.Errorf("%w\ndid you mean %s?", err, apart)
+	}
+	return unlessGuessed(b.app, err, guessed)
+}
+
+// apart is a line that was written without its first blank, as it was likely meant:
+// on 105 for on105; else empty.
+func (a *app) apart(words []string) string {
+	for _, name := range names(a.cli.Commands) {
+		rest, ok := strings.CutPrefix(strings.ToLower(words[0]), name)
+		if ok && isCode(rest) && !strings.HasPrefix(rest, "-") {
+			return strings.Join(append([]string{name, rest}, words[1:]...), " ")
+		}
+	}
+	return ""
 }
 
 // play runs a line that is in order.

@@ -52,11 +52,14 @@ func System(demo fs.FS, folder string) Env {
 }
 
 // columns is the width of the terminal that standard output is, 0 for none.
-func columns() int {
-	if !term.IsTerminal(int(os.Stdout.Fd())) {
+func columns() int { return columnsOf(os.Stdout) }
+
+// columnsOf is the width of the terminal a file is, 0 for none.
+func columnsOf(f *os.File) int {
+	if !term.IsTerminal(int(f.Fd())) {
 		return 0
 	}
-	if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && w > 0 {
+	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
 		return w
 	}
 	return 80
