@@ -57,6 +57,9 @@ func on(c *call) error {
 			return err
 		}
 	}
+	if h.JobDay != c.clockDay() {
+		c.notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
+	}
 	if j.Closed != 0 {
 		c.notef("%v", j.TakesPieces())
 	}
