@@ -93,6 +93,8 @@ type kindOf[R any] struct {
 	start func(*store.Tx, *R)       // fills what a new record has without being told
 	check func(*store.Tx, *R) error // refuses what its cells alone do not show
 	read  func(*store.View, code.Code) (R, error)
+	// follows sets what follows from the flags of an edit, if anything.
+	follows func(c *call, was R, now *R)
 }
 
 // add makes a new record.
@@ -170,6 +172,9 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 		return err
 	}
 	store.KeepUntold(was, &now)
+	if k.follows != nil {
+		k.follows(c, was, &now)
+	}
 	if err := k.check(t, &now); err != nil {
 		return err
 	}
@@ -245,7 +250,12 @@ func jobKind() kindOf[store.Job] {
 				j.Opened = t.Day()
 			}
 		},
-		check: func(t *store.Tx, j *store.Job) error { return carriesIn(t, j.Model, j.Shutter, j.Lens) }}
+		check: func(t *store.Tx, j *store.Job) error { return carriesIn(t, j.Model, j.Shutter, j.Lens) },
+		follows: func(c *call, was store.Job, now *store.Job) {
+			if c.IsSet("state") {
+				store.Reopened(was, now)
+			}
+		}}
 }
 
 // carriesIn refuses a donor or job without a model, and a shutter or lens that is

@@ -295,7 +295,9 @@ func flagNamed(flags []cli.Flag, name string) cli.Flag {
 	return nil
 }
 
+// named is the command of that name, in capitals too, nil for none.
 func named(commands []*cli.Command, name string) *cli.Command {
+	name = strings.ToLower(name)
 	for _, cmd := range commands {
 		if cmd.HasName(name) {
 			return cmd

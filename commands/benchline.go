@@ -23,6 +23,9 @@ var benchWords = []string{"me", "quit", "exit", "bye"}
 // errLeave is returned when a line leaves the bench line.
 var errLeave = errors.New("the bench line is left")
 
+// errAbandoned is returned when Ctrl-C abandons a line at a question.
+var errAbandoned = errors.New("abandoned: nothing is booked")
+
 // A benchLine is the program alone: lines are typed, or come through a pipe, and
 // each is run as the shell would run it. The store is opened for a line and closed
 // again, so that a second program can work beside it.
@@ -81,13 +84,16 @@ func cutKeepGoing(root *cli.App, args []string) (rest []string, found bool) {
 	return slices.DeleteFunc(slices.Clone(args), func(s string) bool { return s == "--keep-going" }), true
 }
 
+// A failure is a line that failed, and the exit code it ended with.
+type failure struct{ line, code int }
+
 // lines runs the lines of a pipe or file, and stops at the first that fails unless
-// it is to keep going. It ends as the last line that failed did.
+// it is to keep going. A line that was refused with a list has not failed when the
+// next one answers it. It ends as the last line that failed did.
 func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
-	stderr := b.app.env.Stderr
 	b.app.env.Stdin = takenInput{}
-	failed := exitOK
-	for number := 1; ; number++ {
+	var failed, asked failure // asked waits for its answer
+	for number := 1; failed.code == exitOK || keepGoing; number++ {
 		text, rerr := in.ReadString('\n')
 		if rerr != nil && !errors.Is(rerr, io.EOF) {
 			return rerr
@@ -95,29 +101,58 @@ func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
 		if number == 1 {
 			text = strings.TrimPrefix(text, "\ufeff")
 		}
+		if asked.code != exitOK && !isRemark(text) {
+			if !b.answers(text) {
+				failed = asked
+			}
+			if asked = (failure{}); failed.code != exitOK && !keepGoing {
+				break
+			}
+		}
 		err := b.do(text)
 		if errors.Is(err, errLeave) {
 			break
 		}
-		if err != nil {
-			failed = exitCode(err)
-			if _, silent := errors.AsType[silentError](err); silent {
-				err = fmt.Errorf("it ended with exit code %d", failed)
-			}
-			note(stderr, fmt.Sprintf("line %d: %v", number, err))
-			if !keepGoing {
-				note(stderr, fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", number))
-				break
-			}
+		if _, list := errors.AsType[*severalError](err); list && b.asked != nil {
+			asked = b.told(number, err)
+		} else if err != nil {
+			failed = b.told(number, err)
 		}
 		if rerr != nil {
 			break
 		}
 	}
-	if failed != exitOK {
-		return silentError(failed)
+	if asked.code != exitOK {
+		failed = asked
 	}
-	return nil
+	return b.ended(failed, keepGoing)
+}
+
+// told says which line failed and why.
+func (b *benchLine) told(number int, err error) failure {
+	code := exitCode(err)
+	if _, silent := errors.AsType[silentError](err); silent {
+		err = fmt.Errorf("it ended with exit code %d", code)
+	}
+	note(b.app.env.Stderr, fmt.Sprintf("line %d: %v", number, err))
+	return failure{number, code}
+}
+
+// ended says at which line the lines stopped, and is the error they end with.
+func (b *benchLine) ended(f failure, keepGoing bool) error {
+	if f.code == exitOK {
+		return nil
+	}
+	if !keepGoing {
+		note(b.app.env.Stderr, fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", f.line))
+	}
+	return silentError(f.code)
+}
+
+// answers tells whether a line answers the list that the one before was refused with.
+func (b *benchLine) answers(text string) bool {
+	words, err := splitWords(text)
+	return err == nil && len(words) > 0 && b.asked != nil && isAnswer(words)
 }
 
 // A takenInput is standard input where it holds the lines themselves.
@@ -143,14 +178,15 @@ func (b *benchLine) do(text string) error {
 	if len(words) == 0 {
 		return nil
 	}
-	if len(words) == 1 && slices.Contains(benchWords[1:], words[0]) {
+	first := strings.ToLower(words[0])
+	if len(words) == 1 && slices.Contains(benchWords[1:], first) {
 		return errLeave
 	}
-	if len(words) == 1 && strings.HasPrefix(words[0], ":") && b.asked != nil {
-		return b.answer(words[0])
+	if b.asked != nil && isAnswer(words) {
+		return b.answer(words[0], words[1:])
 	}
 	b.asked = nil
-	if words[0] == "me" {
+	if first == "me" {
 		return b.me(words[1:])
 	}
 	return b.run(b.meant(words))
@@ -193,7 +229,26 @@ func (b *benchLine) run(words []string, guessed string) error {
 	if err != nil {
 		return unlessGuessed(b.app, err, guessed)
 	}
-	return unlessGuessed(b.app, b.play(l), guessed)
+	err = b.play(l)
+	if guessed != "" {
+		words = words[1:] // find was not typed
+	}
+	if apart := b.app.apart(words); apart != "" && errors.Is(err, store.ErrNotFound) {
+		return fmt.Errorf("%w\ndid you mean %s?", err, apart)
+	}
+	return unlessGuessed(b.app, err, guessed)
+}
+
+// apart is a line that was written without its first blank, as it was likely meant:
+// on 105 for on105; else empty.
+func (a *app) apart(words []string) string {
+	for _, name := range names(a.cli.Commands) {
+		rest, ok := strings.CutPrefix(strings.ToLower(words[0]), name)
+		if ok && isCode(rest) && !strings.HasPrefix(rest, "-") {
+			return strings.Join(append([]string{name, rest}, words[1:]...), " ")
+		}
+	}
+	return ""
 }
 
 // play runs a line that is in order.
@@ -269,16 +324,35 @@ func pendingOf(l line, e *severalError) *pending {
 	return nil
 }
 
-// answer takes the refused line up with the thing that :2 stands for in its list.
-// Where it is refused once more the line stands, so that another may be tried.
-func (b *benchLine) answer(token string) error {
+// isAnswer tells whether words are a line of a list, perhaps with a number: :2, :2 3.
+func isAnswer(words []string) bool {
+	if !strings.HasPrefix(words[0], ":") {
+		return false
+	}
+	if len(words) == 1 {
+		return true
+	}
+	_, used := quantityAt(words[1:])
+	return used == len(words)-1
+}
+
+// answer takes the refused line up with the thing that :2 stands for in its list,
+// and with another number where one is said. Where it is refused once more the line
+// stands, so that another may be tried.
+func (b *benchLine) answer(token string, number []string) error {
 	q := b.asked
 	thing, err := hand{Answer: q.answer}.answered(token)
 	if err != nil {
 		return err
 	}
-	l := q.line
-	l.args = slices.Replace(slices.Clone(l.args), q.from, q.to, thing+q.number)
+	l, to := q.line, q.to
+	if len(number) == 0 {
+		thing += q.number
+	} else if to < len(l.args) {
+		_, used := quantityAt(l.args[to:])
+		to += used
+	}
+	l.args = slices.Replace(slices.Clone(l.args), q.from, to, append([]string{thing}, number...)...)
 	if err = b.play(l); err == nil {
 		b.asked = nil
 	}

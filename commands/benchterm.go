@@ -31,6 +31,8 @@ func (b *benchLine) terminal() error {
 	if err != nil {
 		return err
 	}
+	b.app.env.Ask = func(question string) (string, error) { return b.asks(t, plain, typing, question) }
+	b.app.env.Stdin = &typedLines{ask: b.app.env.Ask}
 	b.greet()
 	for _, text := range b.history() {
 		t.AppendHistory(text)
@@ -56,6 +58,52 @@ func (b *benchLine) terminal() error {
 	}
 }
 
+// asks asks a question on the terminal: Ctrl-C abandons the line that asks, Ctrl-D
+// leaves the question open as Enter does.
+func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, question string) (string, error) {
+	const room = 20 // for the answer behind the last line of the question
+	lines := wrap(question, b.app.env.Width-room)
+	for _, text := range lines[:len(lines)-1] {
+		fmt.Fprintln(b.app.env.Stdout, text) // where the prompt goes
+	}
+	t.SetWordCompleter(nil)
+	defer t.SetWordCompleter(b.complete)
+	if err := typing.ApplyMode(); err != nil {
+		return "", err
+	}
+	prompt := strings.Map(printable, lines[len(lines)-1])
+	if prompt != "" {
+		prompt += " "
+	}
+	answer, err := t.Prompt(prompt)
+	if errors.Is(err, io.EOF) {
+		fmt.Fprintln(b.app.env.Stdout)
+		if prompt != "" {
+			err = nil
+		}
+	}
+	return answer, errors.Join(err, plain.ApplyMode())
+}
+
+// typedLines are lines typed for - in the bench line, until Ctrl-D.
+type typedLines struct {
+	ask  func(question string) (string, error)
+	rest []byte
+}
+
+func (l *typedLines) Read(p []byte) (int, error) {
+	if len(l.rest) == 0 {
+		text, err := l.ask("")
+		if err != nil {
+			return 0, err
+		}
+		l.rest = []byte(text + "\n")
+	}
+	n := copy(p, l.rest)
+	l.rest = l.rest[n:]
+	return n, nil
+}
+
 // between runs a line with the terminal as it was found, and says whether the bench
 // line is left.
 func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left bool, err error) {
@@ -66,6 +114,9 @@ func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left 
 	err = b.do(text)
 	if errors.Is(err, errLeave) {
 		return true, nil
+	}
+	if errors.Is(err, liner.ErrPromptAborted) {
+		err = errAbandoned // questions are asked before anything is booked
 	}
 	report(b.app.env.Stderr, err)
 	return false, typing.ApplyMode()

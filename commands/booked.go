@@ -35,6 +35,7 @@ type entryJSON struct {
 	To       string    `json:"to,omitempty"`
 	Why      string    `json:"why,omitempty"`
 	Day      string    `json:"day,omitempty"`
+	Unsure   bool      `json:"unsure"` // which bag of the part it was
 }
 
 type bagJSON struct {
@@ -115,7 +116,7 @@ func resultJSON(res store.Result) bookedJSON {
 }
 
 func entryOf(e store.Entry, part code.Code) entryJSON {
-	return entryJSON{e.Seq, e.What.String(), e.Bag, part, e.Quantity, e.Job, e.To, e.Why, e.Day.String()}
+	return entryJSON{e.Seq, e.What.String(), e.Bag, part, e.Quantity, e.Job, e.To, e.Why, e.Day.String(), e.Unsure}
 }
 
 func bagOf(b store.Bag, st store.State) bagJSON {

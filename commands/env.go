@@ -23,6 +23,10 @@ type Env struct {
 	Width          int                 // columns of the terminal Stdout is, 0 when it is none
 	Demo           fs.FS               // the CSV files of the demo workshop, bags.csv at its root
 
+	// Ask asks a question in the bench line, where the terminal is not read as a
+	// file is; nil elsewhere.
+	Ask func(question string) (string, error)
+
 	clock error // why TINFUL_CLOCK cannot be used
 }
 
@@ -48,11 +52,14 @@ func System(demo fs.FS, folder string) Env {
 }
 
 // columns is the width of the terminal that standard output is, 0 for none.
-func columns() int {
-	if !term.IsTerminal(int(os.Stdout.Fd())) {
+func columns() int { return columnsOf(os.Stdout) }
+
+// columnsOf is the width of the terminal a file is, 0 for none.
+func columnsOf(f *os.File) int {
+	if !term.IsTerminal(int(f.Fd())) {
 		return 0
 	}
-	if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && w > 0 {
+	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
 		return w
 	}
 	return 80

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"tinful/store"
@@ -84,9 +85,16 @@ func report(w io.Writer, err error) int {
 	return code
 }
 
-// note writes each line of a text after "tinful: ".
+// note writes each line of a text after "tinful: ". On a terminal a long one is
+// broken between words.
 func note(w io.Writer, text string) {
+	width := 0
+	if f, ok := w.(*os.File); ok {
+		width = columnsOf(f)
+	}
+	const head = "tinful: "
 	for line := range strings.Lines(text) {
-		fmt.Fprintf(w, "tinful: %s\n", strings.TrimRight(line, "\r\n"))
+		broken := wrap(strings.TrimRight(line, "\r\n"), width-len(head))
+		fmt.Fprintln(w, head+strings.Join(broken, "\n        "))
 	}
 }

@@ -203,7 +203,7 @@ func sameCommand(a *app) *cli.Command {
 		ArgsUsage: "PART PART",
 		UsageText: "tinful same P091 P003",
 		Description: "What is booked, said, seen and wanted of the first is the second's from then on;\n" +
-			"code and names of the first lead to the second. Another class, the other hand\nand twins are refused.",
+			"code and names of the first lead to the second, and measures and cautions that only the first has are kept. Another class, the other hand\nand twins are refused.",
 		Action: a.do(samePart),
 	}
 }

@@ -83,26 +83,30 @@ Usage: tinful [FLAGS]                   on a terminal
        tinful [FLAGS] [--keep-going] < FILE
 
 A line is a command as in the shell, without "tinful" before it and quoted alike
-("customer 1"). Flags given at the start hold for every line. The store is opened
-for one line at a time, so that a second terminal can work beside it.
+("customer 1"). Flags given at the start hold for every line. The store is
+opened for one line at a time, so that a second terminal can work beside it.
 
 Lines:
   fit p21 2         any command
   b203              a code shows the thing
   counter pawl      what is no command is looked for, as find does
-  :1                takes the line before up that was refused with a list, its number and
-                    flags kept; else shows line 1 of the last answer
-  on 105            the job in hand stands in the prompt, with ? from an earlier day
+  :1                takes up the line before that was refused with a list, its
+                    number and flags kept; :1 2 takes two. Else it shows line 1
+                    of the last answer
+  on 105            the job in hand stands in the prompt, with ? from an earlier
+                    day
   me H              H books from now on; me alone says who does
   # words           a remark, as is an empty line
   quit, exit, bye   leave
 
-Keys: Ctrl-D leaves, Ctrl-C abandons the line, Tab completes commands, flags, codes
-and words, the arrows and Ctrl-R go through what was typed before.
+Keys: Ctrl-D leaves, Ctrl-C abandons the line, Tab completes commands, flags,
+codes and words, the arrows and Ctrl-R go through what was typed before.
 
-From a file or a pipe the lines are run in order. The first that fails ends it and is
-told with its number; what was booked before stands. --keep-going runs the others too.
-The exit code is that of the last line that failed, 0 where none did.
+From a file or a pipe the lines are run in order. The first that fails ends it
+and is told with its number; what was booked before stands. --keep-going runs
+the others too. A line that is refused with a list has not failed when the next
+one, :1, answers it. The exit code is that of the last line that failed, 0 where
+none did.
 `
 
 // printBench prints the page of the bench line.
@@ -126,7 +130,7 @@ func (a *app) listCommands(b *strings.Builder, title, category string) {
 // codes.
 func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 	cmd, name := path[len(path)-1], pathName(path)
-	fmt.Fprintf(b, "tinful %s: %s\n", name, cmd.Usage)
+	b.WriteString(a.onScreen("tinful "+name+": "+cmd.Usage) + "\n")
 	if cmd.Action != nil || len(cmd.Subcommands) == 0 {
 		fmt.Fprintf(b, "\nUsage: %s\n", strings.TrimSpace("tinful "+name+" "+cmd.ArgsUsage))
 	}
@@ -140,7 +144,7 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 		section(b, "Commands", t)
 	}
 	if cmd.Description != "" {
-		fmt.Fprintf(b, "\n%s\n", strings.TrimSpace(cmd.Description))
+		b.WriteString("\n" + a.onScreen(strings.TrimSpace(cmd.Description)) + "\n")
 	}
 	for i := len(path) - 1; i >= 0; i-- {
 		title := "Flags"
@@ -155,6 +159,11 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 		fmt.Fprintf(b, "\nExamples:\n  %s\n", text)
 	}
 	fmt.Fprintf(b, "\nExit codes:\n  %s\n", exitWords)
+}
+
+// onScreen is a text in lines of the terminal, and as it is where there is none.
+func (a *app) onScreen(text string) string {
+	return strings.Join(wrap(text, a.env.Width), "\n")
 }
 
 // listFlags writes flags with what they mean.

@@ -16,10 +16,11 @@ import (
 func onCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "on", Usage: "take a job in hand: bookings are for it until off",
-		ArgsUsage:   "[JOB]",
-		UsageText:   "tinful on 105\ntinful on",
-		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day.",
-		Action:      a.do(on),
+		ArgsUsage: "[JOB]",
+		UsageText: "tinful on 105\ntinful on",
+		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day. " +
+			"Of a closed job it says so: nothing is booked to it until edit JOB --state \"in work\" opens it again, or with --anyway.",
+		Action: a.do(on),
 	}
 }
 
@@ -56,8 +57,11 @@ func on(c *call) error {
 			return err
 		}
 	}
+	if h.JobDay != c.clockDay() {
+		c.notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
+	}
 	if j.Closed != 0 {
-		c.notef("job %s was closed on %s (%s)", j.Code, j.Closed, j.State)
+		c.notef("%v", j.TakesPieces())
 	}
 	return c.sayJob(j, h.JobDay, "on "+jobWords(j))
 }
@@ -177,6 +181,10 @@ func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
 // ask asks one question on the terminal and returns the answer, blanks around it
 // taken off.
 func (c *call) ask(question string) (string, error) {
+	if c.env.Ask != nil {
+		answer, err := c.env.Ask("tinful: " + question)
+		return strings.TrimSpace(answer), err
+	}
 	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	if err != nil && !errors.Is(err, io.EOF) {

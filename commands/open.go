@@ -165,13 +165,21 @@ func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, e
 	case 1:
 		return refs[0], nil
 	case 0:
-		return store.Ref{}, fmt.Errorf("no %s is called %q here: %w", strings.Join(kindsOr(kinds), ", "), asked, store.ErrNotFound)
+		return store.Ref{}, fmt.Errorf("no %s is called %q here: %w", orWords(kindsOr(kinds)), asked, store.ErrNotFound)
 	}
 	var names []string
 	for _, r := range refs {
 		names = append(names, r.String())
 	}
 	return store.Ref{}, fmt.Errorf("%w: %q is %s; write one of these", store.ErrSeveral, asked, strings.Join(names, " and "))
+}
+
+// orWords joins words: bag, part or place.
+func orWords(list []string) string {
+	if n := len(list); n > 1 {
+		return strings.Join(list[:n-1], ", ") + " or " + list[n-1]
+	}
+	return strings.Join(list, "")
 }
 
 func kindsOr(kinds []string) []string {

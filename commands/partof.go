@@ -20,9 +20,10 @@ type severalError struct {
 	answer []string // :1 is the first row
 	notes  []string // what to beware of, below the rows
 	asked  []string // the words that named several, as typed
+	beware string   // why none of them will do as things stand, in a line of its own
 }
 
-func (e *severalError) Error() string { return e.text }
+func (e *severalError) Error() string { return strings.TrimSuffix(e.text+"\n"+e.beware, "\n") }
 func (e *severalError) Unwrap() error { return store.ErrSeveral }
 
 // offer prints the list of a severalError, numbered, and keeps it as the last

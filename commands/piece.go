@@ -49,7 +49,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 	ref, err := c.named(v, &p)
 	if err != nil {
-		return store.Take{}, missed(v, p.Token, w, err)
+		return store.Take{}, missed(v, p, w, err)
 	}
 	if ref.Kind == "bag" {
 		b, err := v.Bag(ref.Code)
@@ -77,6 +77,11 @@ func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 		}
 	}
 	k, err := c.pick(v, part, bags, n, w)
+	if e, ok := err.(*severalError); ok && !c.Bool("anyway") {
+		if closed := w.job.TakesPieces(); closed != nil {
+			e.beware = closed.Error() // with the list, not after the choice
+		}
+	}
 	k.Check = p.Check
 	return k, err
 }

@@ -26,7 +26,7 @@ func meant(t *store.Tx, k store.Take, refusal error) error {
 	if goes, never := wouldGo(&t.View, k.Bag, j); goes || !never {
 		return refusal
 	}
-	if names := slipsAway(&t.View, k.Bag, k.N, j, false); names != "" {
+	if names := slipsAway(&t.View, k, j, false); names != "" {
 		return fmt.Errorf("%w\n%s was typed; one slip away and would go: %s", refusal, k.Bag, names)
 	}
 	return refusal
@@ -34,12 +34,12 @@ func meant(t *store.Tx, k store.Take, refusal error) error {
 
 // missed adds to the error of a code that is nothing the bags one slip away that go
 // into the job's camera.
-func missed(v *store.View, token string, w wish, err error) error {
-	own, perr := code.Parse(token)
+func missed(v *store.View, p pair, w wish, err error) error {
+	own, perr := code.Parse(p.Token)
 	if !errors.Is(err, store.ErrNotFound) || perr != nil || w.job.Code == "" {
 		return err
 	}
-	if names := slipsAway(v, own, 1, w.job, false); names != "" {
+	if names := slipsAway(v, store.Take{Bag: own, N: 1, Check: p.Check}, w.job, false); names != "" {
 		return fmt.Errorf("%w\none slip away and would go: %s", err, names)
 	}
 	return err
@@ -55,24 +55,25 @@ func doubted(v *store.View, k store.Take) string {
 	if goes, never := wouldGo(v, k.Bag, j); goes || never {
 		return ""
 	}
-	names := slipsAway(v, k.Bag, k.N, j, true)
+	names := slipsAway(v, k, j, true)
 	if names == "" {
 		return ""
 	}
 	return fmt.Sprintf("nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, j.Model, names)
 }
 
-// slipsAway names the bags one slip away from a code that hold something free and go
-// into a job's camera, at most mostSlips: two digits swapped first, then those of
-// the same kind of part. With near set others are left out.
-func slipsAway(v *store.View, typed code.Code, n int64, j store.Job, near bool) string {
-	kind, first := kindOfBag(v, typed), []string{}
+// slipsAway names the bags one slip away from the code typed that hold what was asked
+// for free, have the check words and go into a job's camera, at most mostSlips: two
+// digits swapped first, then those of the same kind of part. With near set others are
+// left out.
+func slipsAway(v *store.View, typed store.Take, j store.Job, near bool) string {
+	kind, first := kindOfBag(v, typed.Bag), []string{}
 	var like, unlike []string
-	for i, c := range slips(typed) {
-		name := wouldDo(v, c, n, j)
+	for i, c := range slips(typed.Bag) {
+		name := wouldDo(v, c, typed, j)
 		switch {
 		case name == "":
-		case i < len(swapped(typed)):
+		case i < len(swapped(typed.Bag)):
 			first = append(first, name)
 		case kind != "" && kind == kindOfBag(v, c):
 			like = append(like, name)
@@ -97,20 +98,20 @@ func kindOfBag(v *store.View, bag code.Code) string {
 
 // wouldDo names a bag that has what was asked for free and goes into the job's
 // camera, empty for one that does not.
-func wouldDo(v *store.View, bag code.Code, n int64, j store.Job) string {
+func wouldDo(v *store.View, bag code.Code, typed store.Take, j store.Job) string {
 	b, err := v.Bag(bag)
 	if err != nil || b.Owner != store.Own {
 		return ""
 	}
 	st, err := v.State(bag)
-	if err != nil || st.Free() < max(n, 1) || st.Grade == "scrap" || st.Grade == "pattern" {
+	if err != nil || st.Free() < max(typed.N, 1) || st.Grade == "scrap" || st.Grade == "pattern" {
 		return ""
 	}
 	if goes, _ := wouldGo(v, bag, j); !goes {
 		return ""
 	}
 	p, err := v.Part(b.Part)
-	if err != nil {
+	if err != nil || store.CheckWords(bag, p, typed.Check) != nil {
 		return ""
 	}
 	return string(bag) + " " + p.Name

@@ -117,6 +117,24 @@ func (t *Tx) Arrive(j Job, anyway bool) (Job, error) {
 	return j, first(t.Put(j), t.Used("job", j.Code))
 }
 
+// TakesPieces refuses a job that is closed, and says how something is booked to it
+// all the same.
+func (j Job) TakesPieces() error {
+	if j.Closed == 0 {
+		return nil
+	}
+	return refuse("job %s was closed on %s (%s): edit %s --state \"in work\" opens it again, --anyway books to it all the same",
+		j.Code, j.Closed, j.State, j.Code)
+}
+
+// Reopened takes the day it was closed off a job whose state is that of an open one,
+// unless the day is another than before.
+func Reopened(was Job, now *Job) {
+	if now.Closed == was.Closed && !slices.Contains(ClosedStates, now.State) {
+		now.Closed = 0
+	}
+}
+
 // SameBody tells whether two body numbers are one number. No number, or a word
 // without a digit such as "none", is equal to nothing.
 func SameBody(a, b string) bool {
@@ -204,7 +222,7 @@ func (t *Tx) Done(c Closing) (Closed, error) {
 		return Closed{}, err
 	}
 	if j.Closed != 0 && c.State == "" {
-		return Closed{}, refuse("job %s was closed on %s (%s) already; done %s --state collected changes its state, edit %s --closed \"\" --state \"in work\" opens it again",
+		return Closed{}, refuse("job %s was closed on %s (%s) already; done %s --state collected changes its state, edit %s --state \"in work\" opens it again",
 			j.Code, j.Closed, j.State, j.Code, j.Code)
 	}
 	if c.State = or(c.State, ClosedStates[0]); !slices.Contains(ClosedStates, c.State) {

@@ -49,12 +49,12 @@ func (t *Tx) whatFor(k Take) (Bag, Part, State, error) {
 			return b, p, st, err
 		}
 	}
-	return b, p, st, checkWords(b.Code, p, k.Check)
+	return b, p, st, CheckWords(b.Code, p, k.Check)
 }
 
-// checkWords refuses words that are not the part's: its name, its other
+// CheckWords refuses words that are not the part's: its name, its other
 // names, its class.
-func checkWords(bag code.Code, p Part, check []string) error {
+func CheckWords(bag code.Code, p Part, check []string) error {
 	if len(check) == 0 {
 		return nil
 	}
@@ -95,10 +95,10 @@ func (t *Tx) jobFor(k Take) (Job, error) {
 	if err != nil {
 		return j, err
 	}
-	if j.Closed != 0 && !k.Anyway {
-		return j, refuse("job %s was closed on %s (%s); book to it with --anyway", j.Code, j.Closed, j.State)
+	if k.Anyway {
+		return j, nil
 	}
-	return j, nil
+	return j, j.TakesPieces()
 }
 
 // goesIn refuses what must not go into the job's camera.

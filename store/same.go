@@ -12,7 +12,7 @@ import (
 // wanted of a is b's from then on, and a's code and names lead to b. It is
 // refused where they cannot be one part: another class, another hand, twins, or
 // one that contains the other. Where both say something of the same model or
-// donor, b's word stands.
+// donor, and of a measure, b's word stands; what only a says b says as well.
 func (t *Tx) Same(a, b code.Code) error {
 	pa, err := byCode[Part](&t.View, bPart, a)
 	if err != nil {
@@ -165,20 +165,17 @@ func (t *Tx) sameNames(a, b code.Code) error {
 	return nil
 }
 
-// sameParts writes both parts: a leads to b, and b has a's names.
+// sameParts writes both parts: a leads to b, and b has a's names and what else is
+// known of a where b says nothing: measures, what to keep, cautions.
 func (t *Tx) sameParts(a Part, to code.Code) error {
-	b, err := t.Part(to)
+	had, err := t.Part(to)
 	if err != nil {
 		return err
 	}
-	b.Aliases = moreNames(b.Aliases, b.Name, append([]string{a.Name, string(a.Code)}, a.Aliases...))
-	b.MakerNos = moreNames(b.MakerNos, "", a.MakerNos)
-	if b.Twin == "" {
-		b.Twin = a.Twin
-	}
-	if len(b.Holds) == 0 {
-		b.Holds = a.Holds
-	}
+	b, _ := merge(a, had)
+	b.Code, b.Same = had.Code, had.Same
+	b.Aliases = moreNames(had.Aliases, had.Name, append([]string{a.Name, string(a.Code)}, a.Aliases...))
+	b.MakerNos = moreNames(had.MakerNos, "", a.MakerNos)
 	a.Same = b.Code
 	return first(t.Put(a), t.Put(b))
 }
