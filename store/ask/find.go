@@ -70,25 +70,49 @@ type FoundPart struct {
 // Find looks for parts by words, measures, class, camera, place, donor and
 // grade, in any mix. It returns [store.ErrUsage] when nothing is asked, and an
 // answer without parts where nothing is found.
+//
+// Parts on which an indexed measure was not taken are told where no other is
+// found with the usual tools: a blunter one, which finds more, loses none.
 func Find(v *store.View, q Query) (Found, error) {
+	found, left, err := find(v, q, false)
+	if err != nil || !left {
+		return found, err
+	}
+	usual := found
+	if q.Tool != "" {
+		plain := q
+		plain.Tool, plain.Detail = "", 1
+		if usual, _, err = find(v, plain, false); err != nil {
+			return found, err
+		}
+	}
+	if len(usual.Parts) == 0 {
+		found, _, err = find(v, q, true)
+	}
+	return found, err
+}
+
+// find looks once; untold takes parts whose measure was not taken. left says that
+// there are such parts and they were left out.
+func find(v *store.View, q Query, untold bool) (found Found, left bool, err error) {
 	q.Dims = spread(q.Dims, q.Tool)
-	f := &finder{v: v, q: q, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
 	if err := f.refuse(); err != nil {
-		return f.out, err
+		return f.out, false, err
 	}
 	for _, step := range []func() error{f.scope, f.search, f.narrowClass, f.build} {
 		if err := step(); err != nil {
-			return f.out, err
+			return f.out, false, err
 		}
 	}
 	f.apart()
 	slices.SortFunc(f.out.Parts, before)
 	if err := f.details(); err != nil {
-		return f.out, err
+		return f.out, false, err
 	}
 	slices.Sort(f.out.Traps)
 	f.out.Traps = slices.Compact(f.out.Traps)
-	return f.out, nil
+	return f.out, f.left, nil
 }
 
 // before orders what was found: by kind of match, hand and form where these are
@@ -110,14 +134,16 @@ const handful = 64
 type set map[code.Code]bool
 
 type finder struct {
-	v     *store.View
-	q     Query
-	terms []words.Term
-	base  set // what place, donor, camera and measure leave; nil: everything
-	bags  map[code.Code][]BagLine
-	hits  map[code.Code]*hit
-	parts map[code.Code]store.Part // read already
-	out   Found
+	untold bool // take parts on which a measure was not taken
+	left   bool // some were left out
+	v      *store.View
+	q      Query
+	terms  []words.Term
+	base   set // what place, donor, camera and measure leave; nil: everything
+	bags   map[code.Code][]BagLine
+	hits   map[code.Code]*hit
+	parts  map[code.Code]store.Part // read already
+	out    Found
 }
 
 // read reads a part once.
@@ -137,10 +163,7 @@ func (f *finder) refuse() error {
 	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && len(q.Dims) == 0 && len(q.Marks) == 0 {
 		return fmt.Errorf("%w: say what to find by words, measures, class, model, place, donor or grade", store.ErrUsage)
 	}
-	if len(f.terms) > 0 || len(q.Class) > 0 || q.Camera.Model != "" || q.Place != "" || q.Donor != "" || q.Grade != "" || f.indexed() != 0 || q.Marks[dim.Thread] != "" {
-		return nil
-	}
-	return fmt.Errorf("%w: these measures alone lead to no part: give a class, words or one of wire, outside, free length, thick, length or thread too", store.ErrUsage)
+	return nil
 }
 
 // build looks at each part that is left.
@@ -202,6 +225,9 @@ func (f *finder) details() error {
 		}
 		if err := f.twins(out.rec, out); err != nil {
 			return err
+		}
+		if t, err := thread.Parse(out.rec.Marks[dim.Thread]); err == nil && t.Left {
+			out.Traps = append(out.Traps, "its thread is LEFT-HAND: it loosens clockwise")
 		}
 	}
 	return nil
@@ -276,16 +302,18 @@ func (f *finder) apart() {
 }
 
 func (f *finder) handsApart() {
-	of := map[string]code.Code{}
+	best := map[string]FoundPart{}
 	for i := range f.out.Parts {
 		p := &f.out.Parts[i]
 		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.Class, "SPR") {
 			p.Hand = hand(h)
-			of[p.Hand] = cmp.Or(of[p.Hand], p.Part)
+			if b, ok := best[p.Hand]; !ok || before(*p, b) < 0 {
+				best[p.Hand] = *p
+			}
 		}
 	}
-	if of["left"] != "" && of["right"] != "" {
-		f.trap("%s is left-hand and %s right-hand: they measure the same and one of them pushes the wrong way; look at the hand", of["left"], of["right"])
+	if l, r := best["left"].Part, best["right"].Part; l != "" && r != "" {
+		f.trap("%s is left-hand and %s right-hand: both answer to these measures, and the wrong one pushes the wrong way; look at the hand", l, r)
 	}
 }
 
