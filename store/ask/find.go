@@ -320,7 +320,7 @@ func (f *finder) handsApart() {
 func (f *finder) formsApart() {
 	of := map[string][]string{}
 	for i := range f.out.Parts {
-		if p := &f.out.Parts[i]; p.Form != "" {
+		if p := &f.out.Parts[i]; p.Form != "" && !strings.HasSuffix(p.Form, ", LEFT-HAND") {
 			t := flanked(p.rec.Marks[dim.Thread])
 			of[t] = append(of[t], string(p.Part))
 		}

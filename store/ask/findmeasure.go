@@ -369,12 +369,16 @@ func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo,
 	if apart > nearMajor+f.threadSpread() || pitch > nearPitch {
 		return far, nil
 	}
-	if thread.Differs(t.Form, has.Form) || t.Left != has.Left {
+	told := t.Left || t.Form != thread.Unknown // where nothing is told of it, both hands come apart
+	if thread.Differs(t.Form, has.Form) || told && t.Left != has.Left {
 		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, loud(has))
 		return far, nil
 	}
 	if t.Form == thread.Unknown {
 		out.Form = thread.FormName(has.Form)
+		if has.Left && !t.Left {
+			out.Form += ", LEFT-HAND"
+		}
 	}
 	if apart == 0 && pitch == 0 && has.Form != thread.Unknown {
 		return same, nil
