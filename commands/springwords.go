@@ -112,6 +112,7 @@ func (c *call) springsCompared(p []store.Part) error {
 }
 
 func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
+	c.println(c.wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
 	t := c.wide()
 	for i, one := range a.Springs {
 		text := fmt.Sprintf("%s %s, between %s and %s", shortly(one.Rate), one.RateUnit, shortly(one.RateLow), shortly(one.RateHigh))
@@ -123,7 +124,6 @@ func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
 	if err := t.print(c.env.Stdout); err != nil {
 		return err
 	}
-	c.println(c.wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
 	if len(a.Shares) > 0 {
 		var bits []string
 		for _, share := range a.Shares {
