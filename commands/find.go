@@ -75,7 +75,7 @@ func find(c *call) error {
 			return err
 		}
 	} else {
-		c.printFound(found)
+		c.printFound(q, found)
 	}
 	if len(found.Parts) == 0 {
 		if c.JSON() {
@@ -176,7 +176,7 @@ func (c *call) keepAnswer(answer []string) {
 	}
 }
 
-func (c *call) printFound(found ask.Found) {
+func (c *call) printFound(q ask.Query, found ask.Found) {
 	title := ""
 	for i, p := range found.Parts {
 		if i == mostFound && !c.Bool("all") {
@@ -186,6 +186,9 @@ func (c *call) printFound(found ask.Found) {
 		if now := groupTitle(p); now != title {
 			title = now
 			c.println(c.bold(hang(title, c.width(), 2)))
+		}
+		if q.Camera.Model != "" && p.Goes != "" {
+			p.Goes = "into " + string(q.Camera.Model) + ": " + p.Goes
 		}
 		c.printPart(i+1, p)
 	}

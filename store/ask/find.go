@@ -3,7 +3,8 @@
 //
 // Its results are structs whose JSON names scripts may rely on. It prints
 // nothing and changes nothing. The one surprising rule: a part about which
-// nothing is recorded for a camera is no answer to what goes into it, but its
+// nothing is recorded for a camera is no answer to what goes into it, unless it
+// was asked for by measure and measures so, and then that is said; but its
 // opposite-hand twin that does not go is always named.
 package ask
 
@@ -64,6 +65,7 @@ type FoundPart struct {
 	Bags       []BagLine      `json:"bags"`
 
 	tier, degree int
+	unknown      bool // nothing is recorded for the camera asked for
 	rec          store.Part
 }
 
@@ -116,10 +118,16 @@ func find(v *store.View, q Query, untold bool) (found Found, left bool, err erro
 }
 
 // before orders what was found: by kind of match, hand and form where these are
-// told apart, score, degree, whether any is
-// free, and code.
+// told apart, whether anything is recorded for the camera, score, degree, whether
+// any is free, and code.
 func before(a, b FoundPart) int {
-	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
+	later := func(p FoundPart) int {
+		if p.unknown {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(later(a), later(b)), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 }
 
@@ -274,9 +282,13 @@ func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
 	if fit.never {
 		f.trap("%s %s does not go into %s: %s", p.Code, p.Name, f.q.Camera.Model, fit.words)
 	}
-	out.Goes, out.degree = fit.words, ways.Degree(fit.degrees)
-	return fit.usable, nil
+	out.Goes, out.degree, out.unknown = fit.words, ways.Degree(fit.degrees), !fit.usable
+	return fit.usable || !fit.never && f.byMeasure(), nil
 }
+
+// byMeasure says that parts are asked for by measure: what measures so may be
+// the piece that is sought, whatever is recorded of it.
+func (f *finder) byMeasure() bool { return len(f.q.Dims) > 0 || f.q.Marks[dim.Thread] != "" }
 
 // goesFor tells whether a part goes into the camera that is on the bench.
 func (f *finder) goesFor(out *FoundPart) error {

@@ -53,7 +53,7 @@ func (f *finder) narrow(s set) {
 
 func (f *finder) scopeCamera() error {
 	cam := f.q.Camera
-	if cam.Model == "" {
+	if cam.Model == "" || f.byMeasure() {
 		return nil
 	}
 	all, err := within(f.v, cam)
