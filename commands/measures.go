@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -217,6 +218,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 		}
 		found.Traps = append(found.Traps, more.Traps...)
 	}
+	slices.SortStableFunc(found.Parts, func(a, b ask.FoundPart) int { return cmp.Compare(b.Match, a.Match) }) // same before near
 	return found, nil
 }
 
