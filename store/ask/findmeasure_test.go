@@ -185,3 +185,27 @@ func TestToldApart(t *testing.T) {
 		return err
 	})
 }
+
+// A spring whose wire was not taken is told where none that was measured is left,
+// the other hand not counting as one.
+func TestUntoldMeasure(t *testing.T) {
+	w := workshop(t)
+	_, err := w.Book(store.Head{Day: 22001, Today: 22001, By: "H", Command: "test"}, func(tx *store.Tx) error {
+		return tx.Put(store.Part{Code: "P901", Name: "old spring", Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.OD: 2000}, Marks: map[dim.Field]string{dim.Hand: "right"}})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, w, func(v *store.View) error {
+		for hand, want := range map[string]code.Code{"left": "P004", "right": "P901"} {
+			found, err := Find(v, Query{Dims: map[dim.Field]Range{dim.Wire: {Want: 200}, dim.OD: {Want: 2000}}, Marks: map[dim.Field]string{dim.Hand: hand}})
+			if err != nil {
+				return err
+			}
+			if len(found.Parts) != 1 || found.Parts[0].Part != want {
+				t.Errorf("%s: %v, want %s alone", hand, found.Parts, want)
+			}
+		}
+		return nil
+	})
+}
