@@ -12,6 +12,7 @@ import (
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/thread"
 	"tinful/store/words"
 )
 
@@ -52,20 +53,11 @@ func findCommand(a *app) *cli.Command {
 const mostFound = 40
 
 func find(c *call) error {
+	var q ask.Query
 	var found ask.Found
 	err := c.view(func(v *store.View) error {
-		q, err := c.query(v)
-		if err != nil {
-			return err
-		}
-		if !c.JSON() && !c.Bool("all") {
-			q.Detail = mostFound
-		}
-		if len(q.Words) == 1 && isMeasure(q.Words[0]) {
-			found, err = loose(v, q, q.Words[0])
-			return err
-		}
-		found, err = ask.Find(v, q)
+		var err error
+		q, found, err = c.lookFor(v)
 		return err
 	})
 	if err != nil {
@@ -83,15 +75,83 @@ func find(c *call) error {
 			return err
 		}
 	} else {
-		c.printFound(found)
+		c.printFound(q, found)
 	}
 	if len(found.Parts) == 0 {
 		if c.JSON() {
 			return silentError(exitNotFound)
 		}
-		return fmt.Errorf("nothing of that kind is here: %w", store.ErrNotFound)
+		return fmt.Errorf("%s: %w", nothingWords(q), store.ErrNotFound)
 	}
 	return nil
+}
+
+// lookFor looks for what was typed. Numbers behind a trade word are measures;
+// where nothing measures so, they may belong to a name, E-clip 1.5.
+func (c *call) lookFor(v *store.View) (ask.Query, ask.Found, error) {
+	q, measured, err := c.query(v)
+	var found ask.Found
+	switch {
+	case err != nil:
+	case len(q.Words) == 1 && isThread(q.Words[0]):
+		measured = true
+		if err = threadTo(&q, q.Words[0]); err == nil {
+			q.Words = nil
+			found, err = ask.Find(v, q)
+		}
+	case len(q.Words) == 1 && isMeasure(q.Words[0]):
+		found, err = loose(v, q, q.Words[0])
+	default:
+		found, err = ask.Find(v, q)
+	}
+	if !measured || err == nil && len(found.Parts) > 0 {
+		return q, found, err
+	}
+	if named, byName, err := c.byName(v); err == nil && len(byName.Parts) > 0 && len(byName.Fuzzy) == 0 {
+		return named, byName, nil
+	}
+	return q, found, err
+}
+
+// byName looks for all that was typed as words.
+func (c *call) byName(v *store.View) (ask.Query, ask.Found, error) {
+	q, err := c.asked(v)
+	if err == nil {
+		err = c.flagged(&q)
+	}
+	if err != nil {
+		return q, ask.Found{}, err
+	}
+	found, err := ask.Find(v, q)
+	return q, found, err
+}
+
+// nothingWords says that nothing is found, and how measures were read.
+func nothingWords(q ask.Query) string {
+	var bits []string
+	for _, in := range dim.Table() {
+		if r, ok := q.Dims[in.Field]; ok {
+			bits = append(bits, strings.TrimSpace(in.Name()+" "+dim.Format(in.Field, r.Want)+" "+in.Unit))
+		}
+		if w := q.Marks[in.Field]; w != "" {
+			bits = append(bits, in.Name()+" "+strings.TrimPrefix(w, thread.Unknown+" "))
+		}
+	}
+	if len(q.Words) > 0 && len(bits) > 0 {
+		bits = append(bits, "with "+strings.Join(q.Words, " "))
+	}
+	kind := "nothing"
+	if len(q.Class) == 1 {
+		kind = "no " + words.ClassName(q.Class[0])
+	}
+	i := slices.IndexFunc(q.Words, func(w string) bool { return isMeasure(w) && strings.Trim(w, "0123456789") != "" })
+	switch {
+	case len(bits) > 0:
+		return kind + " here measures so (" + strings.Join(bits, ", ") + ")"
+	case i >= 0:
+		return fmt.Sprintf("no part has %s among its words; a measure stands behind the trade word of one kind, torsion .20 or csk 1.7 .35 (tinful help measures), or has its flag, --wire .20", q.Words[i])
+	}
+	return "nothing of that kind is here"
 }
 
 // keepFound keeps the parts as the last answer.
@@ -116,7 +176,7 @@ func (c *call) keepAnswer(answer []string) {
 	}
 }
 
-func (c *call) printFound(found ask.Found) {
+func (c *call) printFound(q ask.Query, found ask.Found) {
 	title := ""
 	for i, p := range found.Parts {
 		if i == mostFound && !c.Bool("all") {
@@ -125,7 +185,10 @@ func (c *call) printFound(found ask.Found) {
 		}
 		if now := groupTitle(p); now != title {
 			title = now
-			c.printf("%s\n", c.bold(title))
+			c.println(c.bold(hang(title, c.width(), 2)))
+		}
+		if q.Camera.Model != "" && p.Goes != "" {
+			p.Goes = "into " + string(q.Camera.Model) + ": " + p.Goes
 		}
 		c.printPart(i+1, p)
 	}
@@ -133,7 +196,7 @@ func (c *call) printFound(found ask.Found) {
 		c.println(handDrawing)
 	}
 	for _, trap := range found.Traps {
-		c.println(c.warning(strings.Join(wrap("trap: "+trap, c.width()), "\n      ")))
+		c.println(c.warning(hang("trap: "+trap, c.width(), 6)))
 	}
 }
 
@@ -165,9 +228,9 @@ func (c *call) printPart(n int, p ask.FoundPart) {
 	if p.OnHand != p.Free {
 		head += fmt.Sprintf(", %d on hand", p.OnHand)
 	}
-	c.println(strings.Join(wrap(head, c.width()), "\n      "))
+	c.println(hang(head, c.width(), 6))
 	say := func(text string, warn bool) {
-		text = strings.Join(wrap(text, c.width()-6), "\n        ")
+		text = strings.Join(wrap(text, c.width()-8), "\n        ")
 		if warn {
 			text = c.warning(text)
 		}
@@ -206,9 +269,35 @@ func foundBagWords(b ask.BagLine) string {
 	return text
 }
 
-// query reads words and flags. The job in hand leaves nothing out: it is asked for
-// parts, and each says whether it goes into that camera.
-func (c *call) query(v *store.View) (ask.Query, error) {
+// query reads words and flags, and says whether there were measures among the
+// words.
+func (c *call) query(v *store.View) (ask.Query, bool, error) {
+	q, err := c.asked(v)
+	if err != nil {
+		return q, false, err
+	}
+	measured, err := inOrder(&q)
+	if err == nil {
+		err = c.flagged(&q)
+	}
+	return q, measured, err
+}
+
+// flagged reads the measures that have a flag.
+func (c *call) flagged(q *ask.Query) error {
+	for _, in := range dim.Table() {
+		if text := c.String(in.Flag); text != "" {
+			if err := measureTo(q, in, text); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// asked reads words and flags without measures. The job in hand leaves nothing
+// out: each part says whether it goes into that camera.
+func (c *call) asked(v *store.View) (ask.Query, error) {
 	q := ask.Query{Words: c.Args(), Grade: strings.ToLower(c.String("grade")), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
 	if q.Grade != "" && !slices.Contains(store.Grades, q.Grade) {
 		return q, usagef("--grade %q is none of %s", q.Grade, strings.Join(store.Grades, ", "))
@@ -234,20 +323,7 @@ func (c *call) query(v *store.View) (ask.Query, error) {
 	if err := c.onBench(v, &q); err != nil {
 		return q, err
 	}
-	if err := inOrder(&q); err != nil {
-		return q, err
-	}
-	if err := c.sister(v, &q); err != nil {
-		return q, err
-	}
-	for _, in := range dim.Table() {
-		if text := c.String(in.Flag); text != "" {
-			if err := measureTo(&q, in, text); err != nil {
-				return q, err
-			}
-		}
-	}
-	return q, nil
+	return q, c.sister(v, &q)
 }
 
 // onBench reads the tool of the measures, and the camera on the bench: that of

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -35,39 +36,68 @@ func measureTo(q *ask.Query, in dim.Info, text string) error {
 }
 
 func threadTo(q *ask.Query, text string) error {
-	t, err := thread.Parse(text)
+	t, err := thread.Parse(text) // a size without a form is one of a form that is not known
 	if err != nil {
-		if t, err = thread.Parse(thread.Unknown + " " + text); err != nil {
-			return usageError{err}
-		}
+		return usageError{err}
 	}
 	q.Marks[dim.Thread] = t.String()
 	return nil
 }
 
 // inOrder takes measures behind a trade word out of the words: `torsion .20 2 3
-// left 5`, `csk 1.7 .35 3 2.9`. A trade word among them narrows the kind, and
-// any other word stays a word to look for.
-func inOrder(q *ask.Query) error {
-	at := slices.IndexFunc(q.Words, func(w string) bool { return w == "_" || isMeasure(w) })
-	if at < 1 {
-		return nil
-	}
-	class, ok := words.ClassOf(strings.Join(q.Words[:at], " "))
-	if !ok || len(class) != 1 || dim.Order(class[0]) == nil {
-		return nil
+// left 5`, `csk 1.7 .35 3 2.9`, `csk BA 10 3`. A trade word among them narrows
+// the kind, and any other word stays a word to look for. It says whether there
+// were any.
+func inOrder(q *ask.Query) (bool, error) {
+	class, at := kindTyped(q.Words)
+	if at == 0 {
+		return false, nil
 	}
 	typed := q.Words[at:]
-	q.Class, q.Words = class, nil
-	o := &ordered{q: q, left: dim.Order(class[0])}
+	q.Class, q.Words = []string{class}, nil
+	o := &ordered{q: q, left: dim.Order(class)}
 	for len(typed) > 0 {
 		n, err := o.take(typed)
 		if err != nil {
-			return err
+			return true, err
 		}
 		typed = typed[n:]
 	}
-	return nil
+	return true, nil
+}
+
+// kindTyped is the one kind that the words before the first measure name, and
+// where that measure stands; 0 where there is no such kind or measure.
+func kindTyped(typed []string) (class string, at int) {
+	for i, w := range typed {
+		starts := w == "_" || isMeasure(w)
+		if !starts && !startsThread(typed[i:]) {
+			continue
+		}
+		of, ok := words.ClassOf(strings.Join(typed[:i], " "))
+		switch {
+		case ok && len(of) == 1 && dim.Order(of[0]) != nil && (starts || dim.Order(of[0])[0] == dim.Thread):
+			return of[0], i
+		case starts:
+			return "", 0
+		}
+	}
+	return "", 0
+}
+
+// startsThread tells whether words start with a thread by name: M2, 10BA, 0-80,
+// or a form and its size.
+func startsThread(typed []string) bool {
+	if _, ok := thread.ParseForm(typed[0]); ok {
+		return len(typed) > 1 && (isMeasure(typed[1]) || isThread(typed[1]))
+	}
+	return isThread(typed[0])
+}
+
+// isThread tells whether one word is a thread and more than a number.
+func isThread(word string) bool {
+	_, err := thread.Parse(word)
+	return err == nil && !isNumber(word)
 }
 
 // An ordered query takes measures in the order of its kind.
@@ -82,6 +112,7 @@ func (o *ordered) take(typed []string) (int, error) {
 	text := typed[0]
 	switch {
 	case text == "_" || isMeasure(text):
+	case len(o.left) > 0 && o.left[0] == dim.Thread && startsThread(typed):
 	case len(o.left) > 0 && o.left[0] == dim.Hand && handWord(text):
 	default:
 		return 1, o.word(text)
@@ -105,23 +136,47 @@ func (o *ordered) take(typed []string) (int, error) {
 	return 1, measureTo(o.q, dim.Of(f), text)
 }
 
-// thread reads a diameter and a pitch, 1.7 .35, or both as one, 1.7x0.35.
+// thread reads a diameter and a pitch, 1.7 .35, or both as one, 1.7x0.35, or a
+// thread by name: metric 1.7 .35, M2, 10 BA, 0-80.
 func (o *ordered) thread(typed []string) (int, error) {
-	if strings.ContainsAny(strings.ToLower(typed[0]), "x×-") {
+	form, isForm := thread.ParseForm(typed[0])
+	measures := func(from int) bool { return len(typed) > from+1 && isMeasure(typed[from]) && isMeasure(typed[from+1]) }
+	pair := func(from int) string {
+		return strings.TrimSuffix(typed[from], "mm") + "x" + strings.TrimSuffix(typed[from+1], "mm")
+	}
+	switch {
+	case isForm && (form == thread.Metric || form == thread.Loewenherz) && measures(1) && !isThread(typed[1]):
+		return 3, threadTo(o.q, form+" "+pair(1))
+	case isForm:
+		return 2, threadTo(o.q, typed[0]+" "+typed[1])
+	case isThread(typed[0]):
 		return 1, threadTo(o.q, typed[0])
+	case measures(0):
+		return 2, threadTo(o.q, pair(0))
+	case len(typed) > 1 && isThread(typed[0]+typed[1]):
+		return 2, threadTo(o.q, typed[0]+" "+typed[1])
 	}
-	if len(typed) < 2 || !isMeasure(typed[1]) {
-		return 0, usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
-	}
-	return 2, threadTo(o.q, strings.TrimSuffix(typed[0], "mm")+"x"+strings.TrimSuffix(typed[1], "mm"))
+	return 0, usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
 }
 
-// word narrows the kind by a trade word below it, or keeps a word to look for.
+// word narrows the kind by a trade word below it, the thread by its form or
+// hand, or keeps a word to look for.
 func (o *ordered) word(text string) error {
 	class, ok := words.ClassOf(text)
 	if ok && len(class) == 1 && words.Under(class[0], o.q.Class[0]) {
 		o.q.Class = class
 		return nil
+	}
+	if t := o.q.Marks[dim.Thread]; t != "" {
+		size, unknown := strings.CutPrefix(t, thread.Unknown+" ")
+		_, isForm := thread.ParseForm(text)
+		switch {
+		case unknown && isForm:
+			return threadTo(o.q, text+" "+size)
+		case handWord(text):
+			_, hand, _ := dim.Parse(dim.Hand, "", text)
+			return threadTo(o.q, t+" "+hand)
+		}
 	}
 	o.q.Words = append(o.q.Words, text)
 	return nil
@@ -163,6 +218,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 		}
 		found.Traps = append(found.Traps, more.Traps...)
 	}
+	slices.SortStableFunc(found.Parts, func(a, b ask.FoundPart) int { return cmp.Compare(b.Match, a.Match) }) // same before near
 	return found, nil
 }
 

@@ -123,9 +123,9 @@ func (c *call) toldNeed(n ask.Needed, told string) error {
 	if n.Goes != "" {
 		head += ": " + n.Goes
 	}
-	c.println(strings.Join(wrap(head, c.width()), "\n  "))
+	c.println(hang(head, c.width(), 2))
 	for i, w := range n.Ways {
-		c.println(strings.Join(wrap(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.width()), "\n     "))
+		c.println(hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.width(), 5))
 		if len(w.Why) > 0 {
 			c.println("     " + strings.Join(wrap(strings.Join(w.Why, "; "), c.width()-5), "\n     "))
 		}

@@ -52,7 +52,7 @@ func (c *call) offer(err error) error {
 		return perr
 	}
 	for _, text := range e.notes {
-		c.println(c.warning(strings.Join(wrap("look-alike: "+text, c.width()), "\n    ")))
+		c.println(c.warning(hang("look-alike: "+text, c.width(), 4)))
 	}
 	return err
 }

@@ -3,6 +3,7 @@ package commands
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,7 +25,7 @@ func springCommand(a *app) *cli.Command {
 		valueFlag("make", "stock wires that `PART` can be made of, with the coils that keep its rate"),
 		valueFlag("class", "compression, extension, torsion or flat spring: a `CLASS`"),
 	}
-	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.ID, dim.Coils, dim.FreeLength, dim.Thick, dim.Width, dim.Length} {
+	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.ID, dim.Post, dim.Coils, dim.LegA, dim.LegB, dim.FreeLength, dim.InsideHooks, dim.Thick, dim.Width, dim.Length} {
 		flags = append(flags, valueFlag(dim.Of(f).Flag, fmt.Sprintf("%s in `%s`", dim.Of(f).Name(), map[bool]string{true: "TURNS", false: "MM"}[f == dim.Coils])))
 	}
 	return &cli.Command{
@@ -71,7 +72,30 @@ func springs(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.toldSpring(store.Part{}, s)
+	p, err := c.besideCoils(store.Part{}, s.Class)
+	if err != nil {
+		return err
+	}
+	return c.toldSpring(p, s)
+}
+
+// besideCoils is a part with the legs and the post that flags give in place of
+// its own: they do not enter the rate of the coils, and it says what they do.
+func (c *call) besideCoils(p store.Part, class string) (store.Part, error) {
+	p.Dims = maps.Clone(p.Dims)
+	if p.Dims == nil {
+		p.Dims = map[dim.Field]int64{}
+	}
+	for _, f := range []dim.Field{dim.LegA, dim.LegB, dim.Post} {
+		n, set, err := c.measure(dim.Of(f).Flag, f, class, true)
+		if err != nil {
+			return p, err
+		}
+		if set {
+			p.Dims[f] = n
+		}
+	}
+	return p, nil
 }
 
 // beside is the first flag of the command that is given and is none of some.
@@ -138,6 +162,9 @@ func (c *call) springParts(v *store.View) error {
 	if err != nil {
 		return err
 	}
+	if p, err = c.besideCoils(p, s.Class); err != nil {
+		return err
+	}
 	return c.toldSpring(p, s)
 }
 
@@ -185,8 +212,10 @@ func onlyOf(flag string) []string {
 	switch flag {
 	case "ends":
 		return []string{spring.Compression}
-	case "start-force":
+	case "start-force", "inside-hooks":
 		return []string{spring.Extension}
+	case "leg-a", "leg-b", "post":
+		return []string{spring.Torsion}
 	case "free-length", "to-length":
 		return []string{spring.Compression, spring.Extension}
 	case "thick", "width", "length", "plan":
@@ -209,12 +238,15 @@ func (c *call) springFlags(s *spring.Spring) error {
 	if n := len(slices.DeleteFunc([]string{"od", "mean", "id"}, func(f string) bool { return !c.IsSet(f) })); n > 1 {
 		return usagef("--od, --mean and --id say one thing: give one of them")
 	}
+	if c.IsSet("free-length") && c.IsSet("inside-hooks") {
+		return usagef("--free-length and --inside-hooks say one thing: give one of them")
+	}
 	for _, m := range []struct {
 		flag string
 		f    dim.Field
 		at   *int64
 	}{{"wire", dim.Wire, &s.Wire}, {"od", dim.OD, &s.OD}, {"id", dim.ID, &s.OD}, {"mean", dim.OD, &s.Mean}, {"coils", dim.Coils, &s.Coils}, {"active", dim.Coils, &s.Active},
-		{"free-length", dim.FreeLength, &s.FreeLength}, {"thick", dim.Thick, &s.Thick}, {"width", dim.Width, &s.Width}, {"length", dim.Length, &s.Length}} {
+		{"free-length", dim.FreeLength, &s.FreeLength}, {"inside-hooks", dim.InsideHooks, &s.FreeLength}, {"thick", dim.Thick, &s.Thick}, {"width", dim.Width, &s.Width}, {"length", dim.Length, &s.Length}} {
 		n, set, err := c.measure(m.flag, m.f, s.Class, true)
 		if err != nil {
 			return err
@@ -424,11 +456,9 @@ func (c *call) springAnswer(p store.Part, s spring.Spring) (springAnswer, error)
 		return springAnswer{}, err
 	}
 	a := springAnswer{Part: p.Code, Name: p.Name, Figures: f, Cautions: ask.SpringCautions(p, s, false)}
-	if p.Code != "" {
-		a.Notes = ask.SpringNotes(p, s)
-		if grip := ask.GripsPost(p, f.Inside); grip != "" {
-			a.Remarks = append(a.Remarks, grip)
-		}
+	a.Notes = ask.SpringNotes(p, s)
+	if grip := ask.GripsPost(p, f.Inside); grip != "" {
+		a.Remarks = append(a.Remarks, grip)
 	}
 	return a, nil
 }

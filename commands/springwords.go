@@ -112,6 +112,7 @@ func (c *call) springsCompared(p []store.Part) error {
 }
 
 func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
+	c.println(c.wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
 	t := c.wide()
 	for i, one := range a.Springs {
 		text := fmt.Sprintf("%s %s, between %s and %s", shortly(one.Rate), one.RateUnit, shortly(one.RateLow), shortly(one.RateHigh))
@@ -123,7 +124,6 @@ func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
 	if err := t.print(c.env.Stdout); err != nil {
 		return err
 	}
-	c.println(c.wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
 	if len(a.Shares) > 0 {
 		var bits []string
 		for _, share := range a.Shares {
@@ -137,7 +137,7 @@ func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
 }
 
 // wrapped breaks a text to the width.
-func (c *call) wrapped(text string) string { return strings.Join(wrap(text, c.width()), "\n  ") }
+func (c *call) wrapped(text string) string { return hang(text, c.width(), 2) }
 
 // uniqueOf is both lists, each text once.
 func uniqueOf(lists ...[]string) []string {
@@ -237,7 +237,7 @@ func (c *call) toldAlike(p store.Part, found ask.Alikes) {
 	c.println(c.wrapped(head))
 	for i, l := range found.Like {
 		text := fmt.Sprintf(":%d %s %s  %s, %d free", i+1, l.Part, strings.Join(filledIn(l.Name, words.ClassName(l.Class), l.Hand), ", "), percentWords(l.Percent), l.Free)
-		c.println(strings.Join(wrap(text, c.width()), "\n      "))
+		c.println(hang(text, c.width(), 6))
 		if len(l.Difference) > 0 {
 			c.println("     " + strings.Join(wrap(strings.Join(l.Difference, ", "), c.width()-5), "\n     "))
 		}
@@ -277,7 +277,7 @@ func (c *call) springMade(token string) error {
 	}
 	c.println(c.wrapped(fmt.Sprintf("%s %s, of wire %s and %s coils, can be made of", p.Code, p.Name, dim.Format(dim.Wire, p.Dims[dim.Wire]), dim.Format(dim.Coils, p.Dims[dim.Coils]))))
 	for _, l := range m.Lines {
-		c.println("  " + strings.Join(wrap(l.Text, c.width()-2), "\n    "))
+		c.println("  " + hang(l.Text, c.width()-2, 4))
 		if len(l.Why) > 0 {
 			c.println("     " + strings.Join(wrap(strings.Join(l.Why, "; "), c.width()-5), "\n     "))
 		}

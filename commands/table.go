@@ -126,6 +126,17 @@ func wrap(text string, width int) []string {
 	return append(lines, line)
 }
 
+// hang breaks a text into lines of at most width columns, all but the first
+// behind some blanks.
+func hang(text string, width, blanks int) string {
+	first := wrap(text, width)
+	if len(first) == 1 {
+		return text
+	}
+	rest := wrap(strings.Join(first[1:], " "), width-blanks)
+	return first[0] + "\n" + strings.Repeat(" ", blanks) + strings.Join(rest, "\n"+strings.Repeat(" ", blanks))
+}
+
 // warning is a text in the colour of warnings, when colours are allowed.
 func (c *call) warning(text string) string {
 	if !c.colour() {

@@ -20,7 +20,7 @@ func wireCommand(a *app) *cli.Command {
 		ArgsUsage: "DIAMETER | TABLE NUMBER",
 		UsageText: "tinful wire 0.20\ntinful wire .014in\ntinful wire music 5\ntinful wire swg 36",
 		Description: "Tables: music (American music wire), swg (Imperial), bwg (Birmingham), metric\n" +
-			"(preferred steps). A music number rises with the wire, SWG and BWG fall. A bare\nnumber is millimetres. A number that a table lacks exits 3. No store is needed.",
+			"(preferred steps). A music number rises with the wire, SWG and BWG fall. A bare\nnumber is millimetres; one that no wire is as thick as is a number of every table\nthat has it. A number that a table lacks exits 3. No store is needed.",
 		Action: a.do(wire),
 	}
 }
@@ -31,15 +31,15 @@ type gaugeLine struct {
 	Number     string   `json:"number"`
 	Diameter   float64  `json:"diameter"` // mm
 	Inch       *float64 `json:"inch,omitempty"`
-	Difference float64  `json:"difference"` // mm from the diameter asked for
-	Exact      bool     `json:"exact"`
+	Difference *float64 `json:"difference,omitempty"` // mm from the diameter asked for; without one there is none
+	Exact      *bool    `json:"exact,omitempty"`
 	Nearest    bool     `json:"nearest"` // the nearest of its table
 }
 
 // A wireAnswer is the answer of wire in JSON.
 type wireAnswer struct {
-	Diameter float64     `json:"diameter"` // mm
-	Inch     float64     `json:"inch"`
+	Diameter *float64    `json:"diameter,omitempty"` // mm; a number without its table has none
+	Inch     *float64    `json:"inch,omitempty"`
 	Table    string      `json:"table,omitempty"` // of the number asked for
 	Number   string      `json:"number,omitempty"`
 	Gauges   []gaugeLine `json:"gauges"`
@@ -53,6 +53,9 @@ func wire(c *call) error {
 	table, number, err := gaugeAsked(c.Args())
 	if err != nil {
 		return err
+	}
+	if table == "" && gaugeAlone(number) {
+		return c.numberAlone(number)
 	}
 	if table == "" {
 		n, err := c.diameter(number)
@@ -85,11 +88,66 @@ func gaugeAsked(args []string) (table, number string, err error) {
 		}
 		return "", word, nil
 	}
-	t, ok := spring.TableOf(args[0])
-	if !ok {
-		return "", "", usagef("no table of wires is called %q: write one of %s", args[0], strings.Join(spring.GaugeTables(), ", "))
+	name, number := args[0], args[1]
+	if isNumber(strings.Replace(name, "/", "", 1)) {
+		name, number = number, name // 24 swg
 	}
-	return t, gaugeNumber(t, args[1]), nil
+	t, ok := spring.TableOf(name)
+	if !ok {
+		return "", "", usagef("no table of wires is called %q: write one of %s", name, strings.Join(spring.GaugeTables(), ", "))
+	}
+	return t, gaugeNumber(t, number), nil
+}
+
+// gaugeAlone tells whether a number without its table can only be that of a
+// gauge: it stands in one, and no wire is as thick in millimetres.
+func gaugeAlone(text string) bool {
+	if bareNumber(text) == "" || len(gaugeTraps(text)) == 0 {
+		return false
+	}
+	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
+	return err == nil && odd != "" && n > 0
+}
+
+// numberAlone says what a gauge number is in every table that has it.
+func (c *call) numberAlone(number string) error {
+	a := wireAnswer{Number: number, Gauges: []gaugeLine{}, Traps: gaugeTraps(number)}
+	for _, table := range spring.GaugeTables() {
+		if g, ok := spring.GaugeNo(table, number); ok {
+			a.Gauges = append(a.Gauges, gaugeLineOf(g, table))
+		}
+	}
+	if c.JSON() {
+		return c.printJSON(a)
+	}
+	c.printf("no wire is %s mm thick; as the number of a gauge it is\n", number)
+	t := c.table("table", "number", ">mm", ">in")
+	for _, g := range a.Gauges {
+		t.row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches())
+	}
+	if err := t.print(c.env.Stdout); err != nil {
+		return err
+	}
+	c.lines("trap", a.Traps, true)
+	return nil
+}
+
+// gaugeLineOf is one size of a table.
+func gaugeLineOf(g spring.Gauge, table string) gaugeLine {
+	l := gaugeLine{Table: table, Number: g.Number, Diameter: dim.Number(dim.Wire, g.Wire)}
+	if g.Inch != "" {
+		v, _ := strconv.ParseFloat(g.Inch, 64)
+		l.Inch = &v
+	}
+	return l
+}
+
+// inches is a size in inches as its table prints it, empty for a metric step.
+func (g gaugeLine) inches() string {
+	if g.Inch == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*g.Inch, 'f', 4, 64)
 }
 
 // gaugeNumber writes a number as its table does: a metric step with two decimals.
@@ -127,15 +185,13 @@ func bareNumber(text string) string {
 // wireFor lists the nearest sizes of every table. number is what may have been
 // meant as a gauge.
 func wireFor(n int64, number string) wireAnswer {
-	a := wireAnswer{Diameter: dim.Number(dim.Wire, n), Inch: inches(n), Gauges: []gaugeLine{}}
+	mm, inch := dim.Number(dim.Wire, n), inches(n)
+	a := wireAnswer{Diameter: &mm, Inch: &inch, Gauges: []gaugeLine{}}
 	for _, table := range spring.GaugeTables() {
 		for i, g := range spring.NearestGauges(table, n) {
-			l := gaugeLine{Table: table, Number: g.Number, Diameter: dim.Number(dim.Wire, g.Wire),
-				Difference: dim.Number(dim.Wire, g.Wire-n), Exact: g.Wire == n, Nearest: i == 0}
-			if g.Inch != "" {
-				v, _ := strconv.ParseFloat(g.Inch, 64)
-				l.Inch = &v
-			}
+			l := gaugeLineOf(g, table)
+			away, exact := dim.Number(dim.Wire, g.Wire-n), g.Wire == n
+			l.Difference, l.Exact, l.Nearest = &away, &exact, i == 0
 			a.Gauges = append(a.Gauges, l)
 		}
 	}
@@ -184,26 +240,23 @@ func (c *call) toldWire(a wireAnswer) error {
 	if c.JSON() {
 		return c.printJSON(a)
 	}
-	head := fmt.Sprintf("%s mm, %s in", strconv.FormatFloat(a.Diameter, 'f', -1, 64), strconv.FormatFloat(a.Inch, 'f', -1, 64))
+	head := fmt.Sprintf("%s mm, %s in", strconv.FormatFloat(*a.Diameter, 'f', -1, 64), strconv.FormatFloat(*a.Inch, 'f', -1, 64))
 	if a.Table != "" {
 		head = fmt.Sprintf("%s %s is %s", spring.TableName(a.Table), a.Number, head)
 	}
 	c.println(head)
 	t := c.table("table", "number", ">mm", ">in", "")
 	for _, g := range a.Gauges {
-		inch, what := "", "next"
-		if g.Inch != nil {
-			inch = strconv.FormatFloat(*g.Inch, 'f', 4, 64)
-		}
+		what := "next"
 		if g.Nearest {
 			what = "nearest"
 		}
-		if g.Exact {
+		if *g.Exact {
 			what = "is it"
 		} else {
-			what += ", " + fmt.Sprintf("%+.3f", g.Difference)
+			what += ", " + fmt.Sprintf("%+.3f", *g.Difference)
 		}
-		t.row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), inch, what)
+		t.row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), what)
 	}
 	if err := t.print(c.env.Stdout); err != nil {
 		return err

@@ -3,7 +3,8 @@
 //
 // Its results are structs whose JSON names scripts may rely on. It prints
 // nothing and changes nothing. The one surprising rule: a part about which
-// nothing is recorded for a camera is no answer to what goes into it, but its
+// nothing is recorded for a camera is no answer to what goes into it, unless it
+// was asked for by measure and measures so, and then that is said; but its
 // opposite-hand twin that does not go is always named.
 package ask
 
@@ -64,38 +65,69 @@ type FoundPart struct {
 	Bags       []BagLine      `json:"bags"`
 
 	tier, degree int
+	unknown      bool // nothing is recorded for the camera asked for
 	rec          store.Part
 }
 
 // Find looks for parts by words, measures, class, camera, place, donor and
 // grade, in any mix. It returns [store.ErrUsage] when nothing is asked, and an
 // answer without parts where nothing is found.
+//
+// Parts on which an indexed measure was not taken are told where no other is
+// found with the usual tools: a blunter one, which finds more, loses none.
 func Find(v *store.View, q Query) (Found, error) {
+	found, left, err := find(v, q, false)
+	if err != nil || !left {
+		return found, err
+	}
+	usual := found
+	if q.Tool != "" {
+		plain := q
+		plain.Tool, plain.Detail = "", 1
+		if usual, _, err = find(v, plain, false); err != nil {
+			return found, err
+		}
+	}
+	if len(usual.Parts) == 0 {
+		found, _, err = find(v, q, true)
+	}
+	return found, err
+}
+
+// find looks once; untold takes parts whose measure was not taken. left says that
+// there are such parts and they were left out.
+func find(v *store.View, q Query, untold bool) (found Found, left bool, err error) {
 	q.Dims = spread(q.Dims, q.Tool)
-	f := &finder{v: v, q: q, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
 	if err := f.refuse(); err != nil {
-		return f.out, err
+		return f.out, false, err
 	}
 	for _, step := range []func() error{f.scope, f.search, f.narrowClass, f.build} {
 		if err := step(); err != nil {
-			return f.out, err
+			return f.out, false, err
 		}
 	}
 	f.apart()
 	slices.SortFunc(f.out.Parts, before)
 	if err := f.details(); err != nil {
-		return f.out, err
+		return f.out, false, err
 	}
 	slices.Sort(f.out.Traps)
 	f.out.Traps = slices.Compact(f.out.Traps)
-	return f.out, nil
+	return f.out, f.left, nil
 }
 
 // before orders what was found: by kind of match, hand and form where these are
-// told apart, score, degree, whether any is
-// free, and code.
+// told apart, whether anything is recorded for the camera, score, degree, whether
+// any is free, and code.
 func before(a, b FoundPart) int {
-	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
+	later := func(p FoundPart) int {
+		if p.unknown {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(later(a), later(b)), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 }
 
@@ -110,14 +142,16 @@ const handful = 64
 type set map[code.Code]bool
 
 type finder struct {
-	v     *store.View
-	q     Query
-	terms []words.Term
-	base  set // what place, donor, camera and measure leave; nil: everything
-	bags  map[code.Code][]BagLine
-	hits  map[code.Code]*hit
-	parts map[code.Code]store.Part // read already
-	out   Found
+	untold bool // take parts on which a measure was not taken
+	left   bool // some were left out
+	v      *store.View
+	q      Query
+	terms  []words.Term
+	base   set // what place, donor, camera and measure leave; nil: everything
+	bags   map[code.Code][]BagLine
+	hits   map[code.Code]*hit
+	parts  map[code.Code]store.Part // read already
+	out    Found
 }
 
 // read reads a part once.
@@ -137,10 +171,7 @@ func (f *finder) refuse() error {
 	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && len(q.Dims) == 0 && len(q.Marks) == 0 {
 		return fmt.Errorf("%w: say what to find by words, measures, class, model, place, donor or grade", store.ErrUsage)
 	}
-	if len(f.terms) > 0 || len(q.Class) > 0 || q.Camera.Model != "" || q.Place != "" || q.Donor != "" || q.Grade != "" || f.indexed() != 0 || q.Marks[dim.Thread] != "" {
-		return nil
-	}
-	return fmt.Errorf("%w: these measures alone lead to no part: give a class, words or one of wire, outside, free length, thick, length or thread too", store.ErrUsage)
+	return nil
 }
 
 // build looks at each part that is left.
@@ -203,6 +234,9 @@ func (f *finder) details() error {
 		if err := f.twins(out.rec, out); err != nil {
 			return err
 		}
+		if t, err := thread.Parse(out.rec.Marks[dim.Thread]); err == nil && t.Left {
+			out.Traps = append(out.Traps, "its thread is LEFT-HAND: it loosens clockwise")
+		}
 	}
 	return nil
 }
@@ -248,9 +282,13 @@ func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
 	if fit.never {
 		f.trap("%s %s does not go into %s: %s", p.Code, p.Name, f.q.Camera.Model, fit.words)
 	}
-	out.Goes, out.degree = fit.words, ways.Degree(fit.degrees)
-	return fit.usable, nil
+	out.Goes, out.degree, out.unknown = fit.words, ways.Degree(fit.degrees), !fit.usable
+	return fit.usable || !fit.never && f.byMeasure(), nil
 }
+
+// byMeasure says that parts are asked for by measure: what measures so may be
+// the piece that is sought, whatever is recorded of it.
+func (f *finder) byMeasure() bool { return len(f.q.Dims) > 0 || f.q.Marks[dim.Thread] != "" }
 
 // goesFor tells whether a part goes into the camera that is on the bench.
 func (f *finder) goesFor(out *FoundPart) error {
@@ -276,23 +314,25 @@ func (f *finder) apart() {
 }
 
 func (f *finder) handsApart() {
-	of := map[string]code.Code{}
+	best := map[string]FoundPart{}
 	for i := range f.out.Parts {
 		p := &f.out.Parts[i]
 		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.Class, "SPR") {
 			p.Hand = hand(h)
-			of[p.Hand] = cmp.Or(of[p.Hand], p.Part)
+			if b, ok := best[p.Hand]; !ok || before(*p, b) < 0 {
+				best[p.Hand] = *p
+			}
 		}
 	}
-	if of["left"] != "" && of["right"] != "" {
-		f.trap("%s is left-hand and %s right-hand: they measure the same and one of them pushes the wrong way; look at the hand", of["left"], of["right"])
+	if l, r := best["left"].Part, best["right"].Part; l != "" && r != "" {
+		f.trap("%s is left-hand and %s right-hand: both answer to these measures, and the wrong one pushes the wrong way; look at the hand", l, r)
 	}
 }
 
 func (f *finder) formsApart() {
 	of := map[string][]string{}
 	for i := range f.out.Parts {
-		if p := &f.out.Parts[i]; p.Form != "" {
+		if p := &f.out.Parts[i]; p.Form != "" && !strings.HasSuffix(p.Form, ", LEFT-HAND") {
 			t := flanked(p.rec.Marks[dim.Thread])
 			of[t] = append(of[t], string(p.Part))
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store"
 	"tinful/store/dim"
@@ -77,8 +78,10 @@ func (f *finder) scopeMeasure() error {
 		into[m.Part()] = true
 		return nil
 	})
-	if !f.leaves(s) {
-		s = maybe
+	if f.untold {
+		maps.Copy(s, maybe)
+	} else {
+		f.left = f.leaves(maybe)
 	}
 	f.narrow(s)
 	return err
@@ -100,6 +103,40 @@ func (f *finder) leaves(s set) bool {
 // ofKind says whether a measure tells parts of a class from each other, so that
 // one whose measure is not recorded may be the part asked for.
 func ofKind(class string, d dim.Field) bool { return slices.Contains(dim.Order(class), d) }
+
+// mayHave says whether a part of a class may have a measure that is not recorded
+// of it: one that tells its kind, or one that tells none. The inside of a coil
+// and the hand of any coil spring may be told too.
+func mayHave(class string, d dim.Field) bool {
+	if words.Under(class, "SPR-EXT") || words.Under(class, "SPR-CMP") || words.Under(class, "SPR-TOR") {
+		if d == dim.Hand || d == dim.ID {
+			return true
+		}
+	}
+	return ofKind(class, d) || !kindMeasures()[d]
+}
+
+// kindMeasures are the measures by which some kind is told.
+var kindMeasures = sync.OnceValue(func() map[dim.Field]bool {
+	out := map[dim.Field]bool{}
+	for _, class := range dim.Ordered() {
+		for _, d := range dim.Order(class) {
+			out[d] = true
+		}
+	}
+	return out
+})
+
+// measured is a measure of a part. The inside of a coil that is not recorded is
+// its outside less the wire on either side.
+func measured(p store.Part, d dim.Field) (int64, bool) {
+	n, ok := p.Dims[d]
+	od, wire := p.Dims[dim.OD], p.Dims[dim.Wire]
+	if !ok && d == dim.ID && words.Under(p.Class, "SPR") && od > 2*wire && wire > 0 {
+		return od - 2*wire, true
+	}
+	return n, ok
+}
 
 // window is the widest that any class allows.
 func window(d dim.Field, r Range) (lo, hi int64) {
@@ -201,9 +238,9 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 	all, off := same, 0.0
 	for _, d := range slices.Sorted(maps.Keys(f.q.Dims)) {
 		in, r := dim.Of(d).For(p.Class), f.q.Dims[d]
-		n, ok := p.Dims[d]
+		n, ok := measured(p, d)
 		if !ok {
-			if in.Indexed && !ofKind(p.Class, d) || d == f.indexed() {
+			if !mayHave(p.Class, d) || d == f.indexed() {
 				return false, nil
 			}
 			all, off = near, off+unknownOff
@@ -246,7 +283,7 @@ func difference(in dim.Info, class string, want, n int64) string {
 	if n > want {
 		s = "+" + s
 	}
-	s = strings.TrimSpace(in.Name() + " " + s + " " + in.Unit)
+	s = strings.TrimSpace(in.Name() + " " + s + " " + strings.TrimPrefix(in.Unit, "mm")) // a bare number is millimetres
 	switch f := in.Field; {
 	case words.Under(class, "SPR") && stiffer(in.Field, want, n) != "":
 		s += ", " + stiffer(in.Field, want, n)
@@ -293,6 +330,9 @@ func stiffer(f dim.Field, want, n int64) string {
 func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (closeTo, error) {
 	has, in := p.Marks[d], dim.Of(d)
 	if has == "" {
+		if !mayHave(p.Class, d) {
+			return far, nil
+		}
 		out.Difference = append(out.Difference, in.Name()+" not recorded")
 		return near, nil
 	}
@@ -329,17 +369,29 @@ func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo,
 	if apart > nearMajor+f.threadSpread() || pitch > nearPitch {
 		return far, nil
 	}
-	if thread.Differs(t.Form, has.Form) || t.Left != has.Left {
-		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, has)
+	told := t.Left || t.Form != thread.Unknown // where nothing is told of it, both hands come apart
+	if thread.Differs(t.Form, has.Form) || told && t.Left != has.Left {
+		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, loud(has))
 		return far, nil
 	}
 	if t.Form == thread.Unknown {
 		out.Form = thread.FormName(has.Form)
+		if has.Left && !t.Left {
+			out.Form += ", LEFT-HAND"
+		}
 	}
 	if apart == 0 && pitch == 0 && has.Form != thread.Unknown {
 		return same, nil
 	}
 	return near, nil
+}
+
+// loud is a thread with a left hand that cannot be overlooked.
+func loud(t thread.Thread) string {
+	if left, ok := strings.CutSuffix(t.String(), " LH"); ok {
+		return left + " LEFT-HAND"
+	}
+	return t.String()
 }
 
 // threadSpread widens the diameter of a thread by what the tool may be off, in

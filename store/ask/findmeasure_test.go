@@ -1,6 +1,9 @@
 package ask
 
 import (
+	"fmt"
+	"maps"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -49,6 +52,73 @@ func TestWideningLosesNothing(t *testing.T) {
 				t.Fatalf("%s %d: %d with the usual tool, %d with a %s", in.Key, want+off, fine, blunt, tool)
 			}
 		}
+	})
+}
+
+// crowd is a workshop with springs and screws whose measures lie side by side.
+func crowd(t *testing.T) *store.Store {
+	w := workshop(t)
+	_, err := w.Book(store.Head{Day: 22001, Today: 22001, By: "H", Command: "test"}, func(tx *store.Tx) error {
+		for i := range int64(80) {
+			p := store.Part{Code: code.Code(fmt.Sprintf("P%d", 700+i)), Name: fmt.Sprintf("piece %d", i), Dims: map[dim.Field]int64{}, Marks: map[dim.Field]string{}}
+			if i%2 == 0 {
+				p.Class, p.Dims[dim.Wire], p.Dims[dim.OD], p.Dims[dim.LegA] = "SPR-TOR", 100+7*i, 1000+90*i, 2000+80*i
+			} else {
+				p.Class, p.Dims[dim.Length], p.Dims[dim.Head] = "SCR-CSK", 1000+70*i, 2000+25*i
+				p.Marks[dim.Thread] = []string{"metric 1.7x0.35", "loewenherz 1.7x0.35", "metric 2x0.4", "metric 1.6x0.35", "BA 10"}[i/2%5]
+			}
+			if i%7 == 0 { // not all was measured
+				delete(p.Dims, []dim.Field{dim.Wire, dim.Length}[i%2])
+			}
+			if err := tx.Put(p); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// A part that a query by measure finds is found with every blunter tool too, and
+// is no farther off, threads among them.
+func TestBlunterToolFindsAll(t *testing.T) {
+	w := crowd(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		q := Query{Dims: map[dim.Field]Range{}, Marks: map[dim.Field]string{}}
+		fields := map[dim.Field][2]int64{dim.Wire: {100, 600}, dim.OD: {1000, 11_000}, dim.Length: {1000, 10_000}, dim.Thick: {50, 1600}, dim.Head: {2000, 4000}, dim.LegA: {2000, 9000}}
+		for _, d := range rapid.SliceOfNDistinct(rapid.SampledFrom(slices.Sorted(maps.Keys(fields))), 1, 2, rapid.ID).Draw(rt, "fields") {
+			q.Dims[d] = Range{Want: rapid.Int64Range(fields[d][0], fields[d][1]).Draw(rt, dim.Of(d).Key)}
+		}
+		if rapid.Bool().Draw(rt, "with a thread") {
+			q.Marks[dim.Thread] = rapid.SampledFrom([]string{"unknown 1.7x0.35", "unknown 1.68x0.35", "metric 2x0.4", "unknown 1.4x0.3"}).Draw(rt, "thread")
+		}
+		order := map[string]int{"same": 0, "near": 1}
+		view(t, w, func(v *store.View) error {
+			fine, err := Find(v, q)
+			if err != nil {
+				return err
+			}
+			for _, tool := range dim.Tools {
+				q.Tool = tool
+				blunt, err := Find(v, q)
+				if err != nil {
+					return err
+				}
+				match := map[code.Code]string{}
+				for _, p := range blunt.Parts {
+					match[p.Part] = p.Match
+				}
+				for _, p := range fine.Parts {
+					if m, ok := match[p.Part]; !ok || order[m] > order[p.Match] {
+						rt.Errorf("%s is %s with the usual tool and %q with a %s", p.Part, p.Match, m, tool)
+					}
+				}
+			}
+			return nil
+		})
 	})
 }
 
@@ -113,5 +183,29 @@ func TestToldApart(t *testing.T) {
 			t.Errorf("P021 %q, P022 %q, P037 %q: three flanks by the demo's README", f["P021"], f["P022"], f["P037"])
 		}
 		return err
+	})
+}
+
+// A spring whose wire was not taken is told where none that was measured is left,
+// the other hand not counting as one.
+func TestUntoldMeasure(t *testing.T) {
+	w := workshop(t)
+	_, err := w.Book(store.Head{Day: 22001, Today: 22001, By: "H", Command: "test"}, func(tx *store.Tx) error {
+		return tx.Put(store.Part{Code: "P901", Name: "old spring", Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.OD: 2000}, Marks: map[dim.Field]string{dim.Hand: "right"}})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, w, func(v *store.View) error {
+		for hand, want := range map[string]code.Code{"left": "P004", "right": "P901"} {
+			found, err := Find(v, Query{Dims: map[dim.Field]Range{dim.Wire: {Want: 200}, dim.OD: {Want: 2000}}, Marks: map[dim.Field]string{dim.Hand: hand}})
+			if err != nil {
+				return err
+			}
+			if len(found.Parts) != 1 || found.Parts[0].Part != want {
+				t.Errorf("%s: %v, want %s alone", hand, found.Parts, want)
+			}
+		}
+		return nil
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -15,10 +16,30 @@ func (f *finder) scope() error {
 			return err
 		}
 	}
-	if f.base == nil && len(f.terms) == 0 {
+	switch {
+	case f.base != nil || len(f.terms) > 0:
+	case len(f.q.Class) > 0:
 		f.narrow(f.ofClass(f.q.Class))
+	default:
+		f.narrow(f.ofKinds())
 	}
 	return nil
+}
+
+// ofKinds lists the parts of the classes that may have all that is asked for:
+// for measures and marks that no index knows, such as a head or a shoulder.
+func (f *finder) ofKinds() set {
+	s := set{}
+	for _, class := range words.Classes() {
+		asked := slices.Concat(slices.Collect(maps.Keys(f.q.Dims)), slices.Collect(maps.Keys(f.q.Marks)))
+		if slices.ContainsFunc(asked, func(d dim.Field) bool { return !mayHave(class, d) }) {
+			continue
+		}
+		for _, p := range f.v.PartsOfClass(class, false) {
+			s[p] = true
+		}
+	}
+	return s
 }
 
 // narrow keeps of the base what is in s.
@@ -32,7 +53,7 @@ func (f *finder) narrow(s set) {
 
 func (f *finder) scopeCamera() error {
 	cam := f.q.Camera
-	if cam.Model == "" {
+	if cam.Model == "" || f.byMeasure() {
 		return nil
 	}
 	all, err := within(f.v, cam)

@@ -207,7 +207,7 @@ func TestNeedNear(t *testing.T) {
 			}
 		}
 		// (0.26/0.25)^4 is 1.170.
-		if len(near) != 1 || !strings.HasPrefix(near[0], "P901 unproven") || !strings.Contains(near[0], "wire +0.01 mm, about 17 % stiffer") {
+		if len(near) != 1 || !strings.HasPrefix(near[0], "P901 unproven") || !strings.Contains(near[0], "wire +0.01, about 17 % stiffer") {
 			t.Errorf("near: %q", near)
 		}
 		return err

@@ -80,17 +80,17 @@ func springMaterial(p store.Part) (spring.Material, string) {
 
 // SpringNotes says what a spring made of a part's record by [SpringOf] takes for
 // granted: its material, its legs, its clamp. s is that spring, perhaps with
-// measures changed.
+// measures changed; a part without a code is one whose measures were typed.
 func SpringNotes(p store.Part, s spring.Spring) []string {
 	var out []string
-	if m, note := springMaterial(p); note != "" && m == s.Material {
+	if m, note := springMaterial(p); p.Code != "" && note != "" && m == s.Material {
 		out = append(out, note)
 	}
 	legs := s.LegTurns(p.Dims[dim.LegA], p.Dims[dim.LegB])
 	switch {
 	case s.Class == spring.Torsion && s.Check() == nil && legs > 0:
 		out = append(out, fmt.Sprintf("the rate is that of the coils; the legs bend too and make it about %.0f %% softer", 100*legs/(legs+s.ActiveCoils())))
-	case s.Class == spring.Flat:
+	case s.Class == spring.Flat && p.Code != "":
 		out = append(out, "the whole length is taken as free of its clamp: --length says how much is")
 	}
 	return out

@@ -108,7 +108,7 @@ func TestLikeSpring(t *testing.T) {
 		if !slices.Equal(codes, []string{"P093", "P090"}) {
 			t.Errorf("alike are %v, want P093 and P090: P092 does not go over the post, P094 is stiffer", codes)
 		}
-		if l := got.Like[1]; math.Abs(l.Percent-3.91) > 0.01 || l.Sure || math.Abs(*l.Inside-2.2) > 1e-9 || !slices.Contains(l.Difference, "outside diameter +0.1 mm") {
+		if l := got.Like[1]; math.Abs(l.Percent-3.91) > 0.01 || l.Sure || math.Abs(*l.Inside-2.2) > 1e-9 || !slices.Contains(l.Difference, "outside diameter +0.1") {
 			t.Errorf("%+v", l)
 		}
 		if l := got.Like[0]; l.Percent != 0 || !strings.Contains(strings.Join(l.Difference, "; "), "the hand is not recorded") {

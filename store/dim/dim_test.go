@@ -3,6 +3,7 @@ package dim
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -105,6 +106,7 @@ func TestParseOthers(t *testing.T) {
 		text, want string
 	}{ // source: by hand
 		{Hand, "R", "right"}, {Hand, "rh", "right"}, {Hand, "right-hand", "right"}, {Hand, "Left", "left"}, {Hand, "l", "left"}, {Hand, "left hand", "left"},
+		{Hand, "links", "left"}, {Hand, "Rechts", "right"}, {Hand, "linksgewickelt", "left"},
 		{Magnetic, "Yes", "yes"}, {Magnetic, "n", "no"}, {Material, " music  wire ", "music wire"}, {Thread, "BA 10", "BA 10"},
 	}
 	for _, tt := range words {
@@ -249,6 +251,32 @@ func TestFormatIsTheInverse(t *testing.T) {
 	if got := Number(Wire, 356); got != 0.356 {
 		t.Errorf("Number(wire, 356) = %v", got)
 	}
+}
+
+// Units go round: a length typed in millimetres, in inches or in thousandths of
+// one is the same length. An inch is 25.4 mm.
+func TestUnitsGoRound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.Int64Range(200, 60_000).Draw(t, "micrometres")
+		thou := rapid.Int64Range(8, 2300).Draw(t, "thousandths")
+		for _, x := range []struct {
+			text string
+			want int64
+		}{
+			{fmt.Sprintf("%d/25400in", n), n},
+			{fmt.Sprintf("%d.%03dmm", n/1000, n%1000), n},
+			{fmt.Sprintf("%d,%03d", n/1000, n%1000), n},
+			{fmt.Sprintf("%dthou", thou), (thou*254 + 5) / 10},
+			{fmt.Sprintf("%d.%03din", thou/1000, thou%1000), (thou*254 + 5) / 10},
+		} {
+			if got, _, err := Parse(Length, "", x.text); err != nil || got != x.want {
+				t.Fatalf("%s: %d, %v, want %d", x.text, got, err, x.want)
+			}
+		}
+		if got, _, err := ParseInch(Length, "", fmt.Sprintf("%d/25400", n)); err != nil || got != n {
+			t.Fatalf("%d/25400 in a column of inches: %d, %v", n, got, err)
+		}
+	})
 }
 
 // The short way for plain numbers reads what the long way reads.

@@ -78,9 +78,9 @@ func parseWord(i Info, text string) (string, error) {
 	switch i.Field {
 	case Hand:
 		switch strings.ToLower(strings.ReplaceAll(text, " ", "-")) {
-		case "right", "r", "rh", "right-hand", "right-handed":
+		case "right", "r", "rh", "right-hand", "right-handed", "rechts", "rechtsgewickelt":
 			return "right", nil
-		case "left", "l", "lh", "left-hand", "left-handed":
+		case "left", "l", "lh", "left-hand", "left-handed", "links", "linksgewickelt":
 			return "left", nil
 		}
 		return "", fmt.Errorf("%q is no hand (%w): write right or left", text, ErrNoMeasure)

@@ -205,7 +205,7 @@ func overTen(list []Thread) string {
 	for _, p := range pitches {
 		bits = append(bits, fmt.Sprintf("%s mm %s", decimal((10*p+5000)/10_000*10_000), strings.Join(by[p], ", ")))
 	}
-	return "the pitch tells some of them: ten threads measure " + strings.Join(bits, "; ")
+	return "read over ten threads, the pitch tells some of them: " + strings.Join(bits, "; ")
 }
 
 // And joins names as a sentence does: a, b and c.

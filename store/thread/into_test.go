@@ -67,7 +67,7 @@ func TestTraps(t *testing.T) {
 		t.Errorf("traps: %q", got)
 	}
 	// Ten threads, by hand: 0.39 and 0.4 mm.
-	if got := Traps([]Thread{parsed(t, "M2"), parsed(t, "BA 9")}); len(got) != 1 || got[0] != "the pitch tells some of them: ten threads measure 3.9 mm BA 9; 4 mm metric 2x0.4" {
+	if got := Traps([]Thread{parsed(t, "M2"), parsed(t, "BA 9")}); len(got) != 1 || got[0] != "read over ten threads, the pitch tells some of them: 3.9 mm BA 9; 4 mm metric 2x0.4" {
 		t.Errorf("pitches: %q", got)
 	}
 	if got := Traps(three[:1]); len(got) != 0 {

@@ -84,6 +84,9 @@ func cutForm(words []string) (form, size string) {
 }
 
 func parseSize(form, size string) (Thread, error) {
+	if size == "" {
+		return Thread{}, fmt.Errorf("its size belongs behind the form, as metric 1.7x0.35 or BA 10")
+	}
 	if form == BA {
 		return parseBA(size)
 	}
