@@ -74,10 +74,10 @@ func TestCountSheetRefusals(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := ReadCount(filepath.Join(dir, "none.csv")); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := ReadCount(filepath.Join(dir, "none.csv")); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("no file: %v", err)
 	}
-	if _, err := ReadCount(filepath.Join(dir, "none.xlsx")); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := ReadCount(filepath.Join(dir, "none.xlsx")); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("no file: %v", err)
 	}
 	// Lines of a text are counted as an editor counts them, empty ones too.

@@ -238,7 +238,7 @@ func (w *stripper) piece(o notes.Off) (Off, bool) {
 	if !ok {
 		return Off{}, false
 	}
-	if err := checkWords(cmp.Or(p.Code, code.Code(o.Part)), p, o.Check); err != nil {
+	if err := CheckWords(cmp.Or(p.Code, code.Code(o.Part)), p, o.Check); err != nil {
 		w.bad(o.Line, o.Part, "%v", err)
 		return Off{}, false
 	}

@@ -602,5 +602,5 @@ func (v *View) IsPart(b Bag, check []string) error {
 			return err
 		}
 	}
-	return checkWords(b.Code, p, check)
+	return CheckWords(b.Code, p, check)
 }
