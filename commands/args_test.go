@@ -40,7 +40,7 @@ func leaves(commands []*cli.Command, before ...*cli.Command) [][]*cli.Command {
 	return paths
 }
 
-// Every permutation of flags among the words of a line parses alike: design.md 6,
+// Every permutation of flags among the words of a line parses alike:
 // "Flags stand anywhere; arguments keep their order".
 func TestFlagsStandAnywhere(t *testing.T) {
 	a := sample()
@@ -175,26 +175,26 @@ func TestArrange(t *testing.T) {
 		name, line, argv, err string
 		source                string // never this program
 	}{
-		{"flag after the arguments", "xfit b230 --xjob 105", "tinful|xfit|--xjob=105|--|b230", "", "design.md 6, flags stand anywhere"},
-		{"flag before the command", "--xjob 105 xfit b230", "tinful|xfit|--xjob=105|--|b230", "", "design.md 6, flags stand anywhere"},
-		{"global flag last", "xfit b230 --json", "tinful|--json=true|xfit|--|b230", "", "design.md 6, global flags"},
+		{"flag after the arguments", "xfit b230 --xjob 105", "tinful|xfit|--xjob=105|--|b230", "", "the rule: flags stand anywhere"},
+		{"flag before the command", "--xjob 105 xfit b230", "tinful|xfit|--xjob=105|--|b230", "", "the rule: flags stand anywhere"},
+		{"global flag last", "xfit b230 --json", "tinful|--json=true|xfit|--|b230", "", "the rule: global flags"},
 		{"two hyphens end flags", "xfit -- --json", "tinful|xfit|--|--json", "", "POSIX utility conventions, guideline 10"},
 		{"one hyphen is a word", "xfit -", "tinful|xfit|--|-", "", "POSIX utility conventions, guideline 13"},
 		{"long name after one hyphen", "xfit -xjob 105", "tinful|xfit|--xjob=105|--", "", "as typed by hand"},
-		{"negative day", "xfit --at -3d b230", "tinful|--at=-3d|xfit|--|b230", "", "design.md 6, --at DAY"},
+		{"negative day", "xfit --at -3d b230", "tinful|--at=-3d|xfit|--|b230", "", "the rule: --at DAY"},
 		{"negative number is an argument", "xfit b230 -3", "tinful|xfit|--|b230|-3", "", "the store refuses it, not the line"},
-		{"list", "xfit --xfor P001=2 --xfor 1,5", "tinful|xfit|--xfor=P001=2|--xfor=1,5|--", "", "design.md 6, donors --for"},
-		{"subcommand", "xadd --json part x --xname y", "tinful|--json=true|xadd|part|--xname=y|--|x", "", "design.md 6, add part"},
-		{"flag as value", "xfit --xjob --json", "", "--xjob needs a value", "design.md 6, exit 2"},
-		{"unknown flag as value", "xfit --xjob --foo", "", "unknown flag --foo: see tinful help xfit", "design.md 6, exit 2"},
-		{"no value left", "xfit --xjob", "", "--xjob needs a value", "design.md 6, exit 2"},
+		{"list", "xfit --xfor P001=2 --xfor 1,5", "tinful|xfit|--xfor=P001=2|--xfor=1,5|--", "", "the rule: donors --for"},
+		{"subcommand", "xadd --json part x --xname y", "tinful|--json=true|xadd|part|--xname=y|--|x", "", "the rule: add part"},
+		{"flag as value", "xfit --xjob --json", "", "--xjob needs a value", "the rule: exit 2"},
+		{"unknown flag as value", "xfit --xjob --foo", "", "unknown flag --foo: see tinful help xfit", "the rule: exit 2"},
+		{"no value left", "xfit --xjob", "", "--xjob needs a value", "the rule: exit 2"},
 		{"flag close to one", "xfit --xjbo 105", "", "unknown flag --xjbo: did you mean --xjob?", "by hand: two letters swapped"},
-		{"flag of another command", "xfit --xname y", "", "xfit has no flag --xname: see tinful help xfit", "design.md 6"},
-		{"value to a bare flag", "xfit --xany=3", "", `--xany takes no value, "3" was given`, "design.md 6"},
+		{"flag of another command", "xfit --xname y", "", "xfit has no flag --xname: see tinful help xfit", "the rule of the README"},
+		{"value to a bare flag", "xfit --xany=3", "", `--xany takes no value, "3" was given`, "the rule of the README"},
 		{"twice", "xfit --xjob 105 --xjob 106", "", "--xjob is given twice: 105 and 106", "one of the two would be lost"},
 		{"twice the same", "xfit --xjob 105 --xjob 105", "tinful|xfit|--xjob=105|--", "", "nothing is lost"},
 		{"unknown command", "xfti b230", "", `unknown command "xfti": did you mean xfit?`, "by hand: two letters swapped"},
-		{"group alone", "xadd", "", "xadd needs one of: part", "design.md 6, bare add is a usage error"},
+		{"group alone", "xadd", "", "xadd needs one of: part", "the rule: bare add is a usage error"},
 		{"group with another word", "xadd prat", "", `xadd has no "prat": did you mean xadd part?`, "by hand: two letters swapped"},
 	}
 	for _, tt := range tests {
@@ -214,7 +214,7 @@ func TestArrange(t *testing.T) {
 }
 
 func TestParsePairs(t *testing.T) {
-	// Source of all rows: design.md 6, "A token of digits right after a code is its
+	// The rule of all rows: "A token of digits right after a code is its
 	// number", and 3, the ways a quantity is written.
 	tests := []struct {
 		line string

@@ -16,7 +16,7 @@ import (
 )
 
 func TestExitCodes(t *testing.T) {
-	// Source of the codes: design.md 6, "Exit codes".
+	// Scripts depend on the codes: the table in the README.
 	tests := []struct {
 		name string
 		err  error
@@ -45,7 +45,7 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
-// Each line goes after "tinful: " (design.md 6); a silent error says nothing.
+// Each line goes after "tinful: "; a silent error says nothing.
 func TestReport(t *testing.T) {
 	var b bytes.Buffer
 	report(&b, errors.New("B1 holds 3 free\nB2 would do"))
@@ -85,7 +85,7 @@ func TestFlagsReachTheCommand(t *testing.T) {
 	}
 }
 
-// design.md 7: stdout is one object, {"tinful":1, ...}.
+// Stdout is one object, {"tinful":1, ...}.
 func TestPrintJSON(t *testing.T) {
 	for _, tt := range []struct {
 		v    any
@@ -106,7 +106,7 @@ func TestPrintJSON(t *testing.T) {
 }
 
 // The last answer is kept by store and by person, and :2 is its second line
-// (design.md 2, Codes).
+//
 func TestHand(t *testing.T) {
 	env := map[string]string{"XDG_STATE_HOME": t.TempDir(), "XDG_DATA_HOME": t.TempDir(), "USER": "R"}
 	ask := func(token string, args ...string) (got string, code int) {

@@ -125,7 +125,7 @@ func TestExportReadsBack(t *testing.T) {
 	load.Bags[3].Number = "1e5"
 	for i := range 13 {
 		e := load.Moves.At(i)
-		e.Quantity, e.About, e.Amount, e.Why = -e.Quantity, i%2 == 0, -150, "undo 7" // a counter-entry, design.md section 5
+		e.Quantity, e.About, e.Amount, e.Why = -e.Quantity, i%2 == 0, -150, "undo 7" // a counter-entry
 		load.Moves.Add(e)
 	}
 	load.Moves.Add(store.Entry{Day: load.Moves.At(0).Day, What: store.Moved, Bag: "B202", To: "K2"})
@@ -200,7 +200,7 @@ func writeFile(t *testing.T, name, text string) string {
 	return path
 }
 
-// The words and forms are those of design.md, sections 2, 3 and 8.
+// The words and forms are those of the sheets.
 func TestBadCells(t *testing.T) {
 	long := strings.Repeat("x", 32768)
 	for _, c := range []struct{ file, text, cell, want string }{
@@ -274,7 +274,7 @@ func TestManyProblemsKeepTheOrderAndTheGoodRows(t *testing.T) {
 	}
 }
 
-// An inch is 25.4 mm: .014 in is 0.3556 mm (design.md, section 3).
+// An inch is 25.4 mm: .014 in is 0.3556 mm.
 func TestInches(t *testing.T) {
 	load, _ := mustRead(t, writeFile(t, "parts.csv", "Part,WIRE in,Length in\nP1,.014,1/4\n"))
 	if p := load.Parts[0]; p.Dims[dim.Wire] != 356 || p.Dims[dim.Length] != 6350 {

@@ -31,27 +31,27 @@ func TestFind(t *testing.T) {
 		traps  []string
 		source string
 	}{
-		{"exact name first", Query{Words: w("counter pawl spring")}, "P003 exact", nil, "design.md 9, words: all must hit"},
-		{"all words hit", Query{Words: w("pawl spring")}, "P003 word, P004 word", nil, "design.md 9, words"},
-		{"code, forgiving", Query{Words: w("p3")}, "P003 exact", nil, "design.md 2, codes"},
+		{"exact name first", Query{Words: w("counter pawl spring")}, "P003 exact", nil, "the rule: words: all must hit"},
+		{"all words hit", Query{Words: w("pawl spring")}, "P003 word, P004 word", nil, "the rule: words"},
+		{"code, forgiving", Query{Words: w("p3")}, "P003 exact", nil, "the rule: codes"},
 		{"German", Query{Words: w("klinkenfeder")}, "P003 word", nil, "demo parts.csv, aliases"},
-		{"one letter wrong", Query{Words: w("pawk spring")}, "P003 fuzzy, P004 fuzzy", nil, "design.md 9, words: fuzzy"},
-		{"never fuzzy on digits", Query{Words: w("p999")}, "", nil, "design.md 9, words"},
+		{"one letter wrong", Query{Words: w("pawk spring")}, "P003 fuzzy, P004 fuzzy", nil, "the rule: words: fuzzy"},
+		{"never fuzzy on digits", Query{Words: w("p999")}, "", nil, "the rule: words"},
 		{"class word", Query{Words: w("Schenkelfeder"), Camera: store.Camera{Model: "W2-A", Shutter: "HAL-00"}},
 			"P001 word, P003 word, P011 word", []string{"P002 release lever return spring does not go into W2-A"}, "demo goes.csv; README, P002 follows from Twin"},
 		{"in the shutter it may carry", Query{Words: w("mainspring"), Camera: store.Camera{Model: "W1-B"}}, "P011 word", nil, "demo README, P011 for job 101"},
 		{"not in another shutter", Query{Words: w("mainspring"), Camera: store.Camera{Model: "W1-B", Shutter: "ORV-00"}}, "", nil, "demo README, P011 for job 101"},
 		{"thread form", Query{Words: w("top plate screw"), Camera: store.Camera{Model: "W1-B"}}, "P021 word",
 			[]string{"P022 top plate screw, countersunk does not go into W1-B"}, "demo goes.csv"},
-		{"trade.md 10.1 question 1", Query{Class: []string{"SPR-TOR"}, Dims: measure(wire, 200, od, 2000, coils, 3000, legA, 5000), Marks: marks(dim.Hand, "left")},
+		{"question 1 at a bench", Query{Class: []string{"SPR-TOR"}, Dims: measure(wire, 200, od, 2000, coils, 3000, legA, 5000), Marks: marks(dim.Hand, "left")},
 			"P004 same", nil, "demo README, question 1"},
 		{"other hand never", Query{Class: []string{"SPR"}, Dims: measure(wire, 250, od, 2600), Marks: marks(dim.Hand, "L")},
-			"P002 same", []string{"P001 release lever return spring is right-hand"}, "trade.md 3.4, hand"},
-		{"same, bounds inclusive", Query{Dims: measure(wire, 240, od, 2500)}, "P001 same, P002 same", nil, "trade.md 3.4: 0.01 and 0.10"},
-		{"near, bounds inclusive", Query{Dims: measure(wire, 230, od, 2350)}, "P001 near, P002 near", nil, "trade.md 3.4: 0.02 and 0.25"},
-		{"beyond near", Query{Dims: measure(wire, 229, od, 2600)}, "", nil, "trade.md 3.4: 0.02"},
-		{"not recorded is near", Query{Dims: measure(od, 4800, legA, 7000)}, "P011 near", nil, "design.md 9, dim"},
-		{"longer leg can be cut", Query{Dims: measure(od, 2000, legA, 3000)}, "P004 near", nil, "trade.md 3.4, leg"},
+			"P002 same", []string{"P001 release lever return spring is right-hand"}, "common practice, no source: hand"},
+		{"same, bounds inclusive", Query{Dims: measure(wire, 240, od, 2500)}, "P001 same, P002 same", nil, "common practice, no source: 0.01 and 0.10"},
+		{"near, bounds inclusive", Query{Dims: measure(wire, 230, od, 2350)}, "P001 near, P002 near", nil, "common practice, no source: 0.02 and 0.25"},
+		{"beyond near", Query{Dims: measure(wire, 229, od, 2600)}, "", nil, "common practice, no source: 0.02"},
+		{"not recorded is near", Query{Dims: measure(od, 4800, legA, 7000)}, "P011 near", nil, "the rule: dim"},
+		{"longer leg can be cut", Query{Dims: measure(od, 2000, legA, 3000)}, "P004 near", nil, "common practice, no source: leg"},
 		{"thread without form", Query{Marks: marks(dim.Thread, "1.7x0.35")}, "P021 same, P022 same, P037 same, P039 same", nil, "demo README, question 2"},
 		{"thread with form", Query{Marks: marks(dim.Thread, "loewenherz 1.7x0.35")}, "P021 same",
 			[]string{"P022 top plate", "P037 bracket", "P039 cover"}, "demo README, fault 5"},
@@ -106,12 +106,12 @@ func TestFindOrderAndFigures(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		// The exact name before the part that has more words: design.md 7.
+		// The exact name before the part that has more words.
 		if len(got.Parts) != 2 || got.Parts[0].Part != "P050" || got.Parts[1].Part != "P003" {
 			t.Fatalf("got %+v", got.Parts)
 		}
 		p := got.Parts[1]
-		// Two booked in, one fitted; the empty bag is not shown (design.md 7).
+		// Two booked in, one fitted; the empty bag is not shown.
 		if p.OnHand != 1 || p.Free != 1 || len(p.Bags) != 1 || p.Bags[0].Bag != "B239" {
 			t.Errorf("got %+v", p)
 		}
@@ -129,7 +129,7 @@ func TestFindDifferenceAndNotes(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		// 0.15/0.14 to the fourth power is 1.318: by hand, trade.md 0, finding 1.
+		// 0.15/0.14 to the fourth power is 1.318: by hand.
 		if d := cmp.Diff([]string{"wire +0.01, about 32 % stiffer"}, got.Parts[0].Difference); d != "" {
 			t.Error(d)
 		}
@@ -147,7 +147,7 @@ func TestFindDifferenceAndNotes(t *testing.T) {
 	})
 }
 
-// Only own bags are stock: design.md 2.
+// Only own bags are stock.
 func TestFindOwnBagsOnly(t *testing.T) {
 	s := workshop(t)
 	view(t, s, func(v *store.View) error {

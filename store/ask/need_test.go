@@ -27,7 +27,7 @@ func TestNeed(t *testing.T) {
 	}{
 		{"direct, by grade", "P001", store.Camera{Model: "W1-B"}, "", "bag B223 direct, bag B201 direct, donor PC-11 direct",
 			[]string{"P002 release lever return spring is its opposite-hand twin", "P002 has the same name and does not go into W1-B", "P001 does not go into W3-A"}, "", "demo goes.csv"},
-		{"the customer's bag for the same owner", "P001", store.Camera{Model: "W1-B"}, "customer 6", "bag B223 direct, bag B290 direct, bag B201 direct, donor PC-11 direct", nil, "", "design.md 2, owner"},
+		{"the customer's bag for the same owner", "P001", store.Camera{Model: "W1-B"}, "customer 6", "bag B223 direct, bag B290 direct, bag B201 direct, donor PC-11 direct", nil, "", "the rule: owner"},
 		{"opposite hand, recorded", "P001", store.Camera{Model: "W3-A"}, "", "sibling B250 direct",
 			[]string{"P001 release lever return spring does not go into W3-A: opposite-hand"}, "P002 has the same name", "demo README, fault 4"},
 		{"opposite hand by its twin", "P002", store.Camera{Model: "W2-A"}, "", "sibling B223 direct, sibling B201 direct",
@@ -41,8 +41,8 @@ func TestNeed(t *testing.T) {
 		{"seen missing", "P057", store.Camera{Model: "W3-B"}, "", "donor PC-06 direct", []string{"PC-05 is no source: seen missing"}, "not looked at", "demo README, fault 6"},
 		{"the customer's donor, held for none", "P070", store.Camera{Model: "W3-A"}, "customer 6", "donor PC-13 direct, make B265 direct", nil, "belongs to customer 6", "demo README, fault 7; pattern only to copy"},
 		{"for another owner", "P070", store.Camera{Model: "W3-A"}, "customer 2", "make B265 direct", nil, "only to copy", "demo README, fault 7; scrap never"},
-		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "design.md 2, owner"},
-		{"another thread", "P037", store.Camera{Model: "W3-A"}, "", "", []string{"P037 bracket screw, cheese does not go into W3-A: no: its thread"}, "", "trade.md 0, finding 3"},
+		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "the rule: owner"},
+		{"another thread", "P037", store.Camera{Model: "W3-A"}, "", "", []string{"P037 bracket screw, cheese does not go into W3-A: no: its thread"}, "", "common practice, no source: finding 3"},
 		{"a unit that was robbed", "P078", store.Camera{Model: "W2-A"}, "", "bag B238 unit, bag B239X unit",
 			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "unit", "demo README, fault 1"},
 		{"without a camera", "P003", store.Camera{}, "", "bag B239 , donor PC-11 ", nil, "", "stock above"},
@@ -106,7 +106,7 @@ func TestNeedLeftOfUnit(t *testing.T) {
 	})
 }
 
-// What was booked out of a donor is no longer in it: design.md 6, left.
+// What was booked out of a donor is no longer in it, left.
 func TestNeedLeft(t *testing.T) {
 	s := workshop(t)
 	_, err := s.Book(store.Head{Day: 22001, Today: 22001}, func(t *store.Tx) error {
@@ -127,7 +127,7 @@ func TestNeedLeft(t *testing.T) {
 	})
 }
 
-// Usual wording: trade.md 9.
+// The usual wording of such cautions: common practice, no source.
 func TestCautions(t *testing.T) {
 	got := Cautions(store.Part{Hazard: "stored energy", Seat: "shutter"}, store.Model{})
 	if len(got) != 2 || !strings.Contains(got[0], "let the shutter down") || !strings.Contains(got[1], "note the turns") {

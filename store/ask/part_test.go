@@ -38,7 +38,7 @@ func TestPartSheet(t *testing.T) {
 }
 
 // A statement about a shutter holds for every camera that carries it; where a
-// camera may carry another, the answer says so: design.md 2.
+// camera may carry another, the answer says so.
 func TestPartSheetReaches(t *testing.T) {
 	s := workshop(t)
 	view(t, s, func(v *store.View) error {
@@ -61,7 +61,7 @@ func TestPartSheetReaches(t *testing.T) {
 	})
 }
 
-// A known number is written, 0 too; an unknown one is left out: design.md 7.
+// A known number is written, 0 too; an unknown one is left out.
 func TestPartSheetJSON(t *testing.T) {
 	s := workshop(t)
 	view(t, s, func(v *store.View) error {
