@@ -105,8 +105,7 @@ func TestPrintJSON(t *testing.T) {
 	}
 }
 
-// The last answer is kept by store and by person, and :2 is its second line
-//
+// The last answer is kept by store and by person, and :2 is its second line.
 func TestHand(t *testing.T) {
 	env := map[string]string{"XDG_STATE_HOME": t.TempDir(), "XDG_DATA_HOME": t.TempDir(), "USER": "R"}
 	ask := func(token string, args ...string) (got string, code int) {

@@ -3,6 +3,7 @@ package commands
 import (
 	"errors"
 	"fmt"
+	"os"
 	"runtime/debug"
 	"strconv"
 	"strings"
@@ -61,12 +62,24 @@ func runImport(c *call) error {
 }
 
 // importMemory is the memory from which on an import is rather slower than
-// larger: below it garbage is collected seldom.
-const importMemory = 210 << 20
+// larger: below it garbage is collected seldom. A workbook is held to less, for
+// whoever opens one has an office program open beside it.
+const (
+	importMemory = 385 << 20
+	bookMemory   = 210 << 20
+)
+
+// memoryFor is the memory that reading a file may take.
+func memoryFor(file string) int64 {
+	if info, err := os.Stat(file); err == nil && !info.IsDir() {
+		return bookMemory
+	}
+	return importMemory
+}
 
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
-	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(memoryFor(file)))
 	defer debug.SetGCPercent(debug.SetGCPercent(200))
 	size, err := parseSize(c.String("max-size"))
 	if err != nil {

@@ -3,15 +3,18 @@ package sheet
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"tinful/store"
+	"tinful/store/code"
 )
 
 // A csvFile is a file of a folder that is named after a sheet.
@@ -60,12 +63,49 @@ func (r *reader) readFolder(dir string) error {
 	if r.load.Hash, err = hashOf(paths...); err != nil {
 		return err
 	}
-	for _, f := range files {
-		if err := r.readCSV(f.path, f.t, f.part); err != nil {
-			return err
+	return r.readTogether(files)
+}
+
+// readTogether reads the movements beside all other files: there are more of them
+// than of all else.
+func (r *reader) readTogether(files []csvFile) error {
+	read := func(r *reader, moves bool) error {
+		for _, f := range files {
+			if (f.t.title() == "Moves") != moves {
+				continue
+			}
+			if err := r.readCSV(f.path, f.t, f.part); err != nil {
+				return err
+			}
 		}
+		return nil
 	}
+	beside := &reader{Options: r.Options, load: &store.Load{}, sheets: map[string]*sheetRows{}}
+	beside.Progress = func(int) {} // that of the others is shown
+	done := make(chan error, 1)
+	go func() { done <- read(beside, true) }()
+	err := read(r, false)
+	if err := cmp.Or(err, <-done); err != nil {
+		return err
+	}
+	r.absorb(beside)
 	return nil
+}
+
+// absorb takes over what was read beside.
+func (r *reader) absorb(b *reader) {
+	r.load.Moves = b.load.Moves
+	for title, codes := range b.load.Flawed {
+		if r.load.Flawed == nil {
+			r.load.Flawed = map[string][]code.Code{}
+		}
+		r.load.Flawed[title] = codes
+	}
+	maps.Copy(r.sheets, b.sheets)
+	r.found = append(r.found, b.found...)
+	r.report.Ignored = append(r.report.Ignored, b.report.Ignored...)
+	r.report.Notes = append(r.report.Notes, b.report.Notes...)
+	r.report.Rows, r.report.Cells = r.report.Rows+b.report.Rows, r.report.Cells+b.report.Cells
 }
 
 // readCSV reads one sheet. Rows are numbered by the lines of the file.
