@@ -74,11 +74,13 @@ type bulk struct {
 	figure map[code.Code]Figure
 	seq    uint64
 	day    code.Day
-	block  []Entry // entries of the chunk that is being filled
+	chunks chunker // of entries
 }
 
 func newBulk() *bulk {
-	return &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
+	b := &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
+	b.chunks.put = func(first uint64, x []byte) error { b.add(bEntry, keySeq(first), x); return nil }
+	return b
 }
 
 func (b *bulk) add(bucket string, k, x []byte) {
@@ -213,20 +215,7 @@ func (b *bulk) enter(e Entry, by string) error {
 	e.Seq, e.Booking, e.By = b.seq, 1, or(e.By, by)
 	b.day = max(b.day, e.Day)
 	b.rows(rows(e))
-	if b.block = append(b.block, e); len(b.block) == chunkSize {
-		return b.flush()
-	}
-	return nil
-}
-
-func (b *bulk) flush() error {
-	if len(b.block) == 0 {
-		return nil
-	}
-	x, err := chunk(b.block)
-	b.add(bEntry, keySeq(b.block[0].Seq), x)
-	b.block = b.block[:0]
-	return err
+	return b.chunks.add(e)
 }
 
 // book packs what is left: bags that are not packed yet, then the movements.
@@ -249,7 +238,7 @@ func (b *bulk) book(p *Plan) error {
 		}
 	}
 	p.load.Moves = Moves{}
-	return first(b.flush(), b.figures(b.figure))
+	return first(b.chunks.flush(), b.figures(b.figure))
 }
 
 func (b *bulk) figures(figures map[code.Code]Figure) error {

@@ -110,7 +110,7 @@ func (v *View) readings(pre []byte, fn func(Noted) error) error {
 
 // ReadingDays lists the days of readings that came with workbooks.
 func (v *View) ReadingDays() (days []code.Day) {
-	v.readings(keySeq(0), func(n Noted) error {
+	v.readings(prefixCount(0), func(n Noted) error {
 		if len(days) == 0 || days[len(days)-1] != n.Day {
 			days = append(days, n.Day)
 		}
@@ -122,13 +122,13 @@ func (v *View) ReadingDays() (days []code.Day) {
 // CountLines lists what a count read, by place and bag. Readings that were
 // taken back are left out. It returns [ErrNotFound] for a count that is none.
 func (v *View) CountLines(id CountID) ([]CountLine, error) {
-	cut, pre := uint64(0), append(keySeq(0), keyDay(id.Day)...)
+	cut, pre := uint64(0), append(prefixCount(0), keyDay(id.Day)...)
 	if id.Number != 0 {
 		c, err := v.CountNo(id.Number)
 		if err != nil {
 			return nil, err
 		}
-		cut, pre = c.Cut, keySeq(id.Number)
+		cut, pre = c.Cut, prefixCount(id.Number)
 	}
 	read := map[code.Code]map[uint64]bool{}
 	err := v.readings(pre, func(n Noted) error {

@@ -58,8 +58,8 @@
 //	step             kind 00 camera 00 number        record Step; kind is donor or job, the first step is 1
 //	count            number                          record Count
 //
-//	entry            number of the first             up to 32 entries in a row: format byte, then for each its length
-//	                                                 (uvarint) and CBOR, then CRC-32C of all that
+//	entry            number of the first             entries in a row, 1264 bytes at most unless one is longer: format byte,
+//	                                                 for each its length (uvarint) and CBOR, then CRC-32C of all that
 //	booking          number                          record Booking
 //	former           booking bucket 00 key           bytes of a catalogue record before the booking: 01 record, or 00
 //	                                                 where there was none; nothing for the booking that made the store
@@ -84,8 +84,9 @@
 //	want_by_part     part 00 key of the want         yes while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          yes while it is open, 00 when it is met
 //	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent,
-//	                                                 day last counted, pieces used (varints), then grade, place, origin and, with
-//	                                                 flag 8, owner, each ended by 00; part is empty for what is unsorted
+//	                                                 day last counted, pieces used (varints), grade (1 byte, as in line.go), then
+//	                                                 place, origin and, with flag 8, owner, each ended by 00; part is empty for
+//	                                                 what is unsorted
 //	bag_by_origin    origin 00 bag                   yes
 //	bag_by_place     place 00 bag                    yes: where the bag is now
 //	bag_by_grade     grade 00 bag                    yes: its grade now
@@ -93,7 +94,7 @@
 //	bag_by_job       job 00 bag                      yes: an entry of the bag names the job
 //	booking_by_who   name 00 number                  yes
 //	booking_by_undo  number of what was taken back   number of the booking that took it back
-//	reading          count day number of the entry   quantity (varint), 01 where it is about, else 00, bag; count is 0 for a
-//	                                                 reading that came with a workbook
+//	reading          count day number of the entry   quantity (varint), 01 where it is about, else 00, bag; count is its number of
+//	                                                 bytes (1 byte) and as many bytes, none for a reading of a workbook
 //	worth            part                            value in cents (varint), 01 where it is set to be counted first, else 00
 package store

@@ -9,23 +9,46 @@ import (
 	"tinful/store/code"
 )
 
-// chunkSize is how many entries lie behind one key: a key and a checksum an
-// entry would cost as much as the entry.
-const chunkSize = 32
+// chunkBytes is how much entries behind one key come to at most: a key and a
+// checksum an entry would cost as much as the entry, and three such chunks fill
+// a page of 4096 bytes that a bulk load leaves at [loadFill].
+const chunkBytes = 1264
 
-// chunk packs entries with consecutive numbers: the format byte, each entry's
-// CBOR behind its length, and a CRC-32C of all that. The key is the number of
-// the first.
-func chunk(entries []Entry) ([]byte, error) {
-	b := []byte{recordFormat}
-	for _, e := range entries {
-		x, err := encMode().Marshal(e)
-		if err != nil {
-			return nil, err
-		}
-		b = append(binary.AppendUvarint(b, uint64(len(x))), x...)
+// A chunker packs entries with consecutive numbers into chunks: the format byte,
+// each entry's CBOR behind its length, and a CRC-32C of all that. The key is the
+// number of the first.
+type chunker struct {
+	put   func(first uint64, chunk []byte) error
+	first uint64
+	b     []byte
+}
+
+// add packs the next entry.
+func (c *chunker) add(e Entry) error {
+	x, err := encMode().Marshal(e)
+	if err != nil {
+		return err
 	}
-	return binary.BigEndian.AppendUint32(b, crc32.Checksum(b, castagnoli())), nil
+	if len(c.b)+binary.MaxVarintLen16+len(x)+crc32.Size > chunkBytes {
+		if err := c.flush(); err != nil {
+			return err
+		}
+	}
+	if len(c.b) == 0 {
+		c.first, c.b = e.Seq, append(c.b, recordFormat)
+	}
+	c.b = append(binary.AppendUvarint(c.b, uint64(len(x))), x...)
+	return nil
+}
+
+// flush hands over what is not full yet.
+func (c *chunker) flush() error {
+	if len(c.b) == 0 {
+		return nil
+	}
+	x := binary.BigEndian.AppendUint32(c.b, crc32.Checksum(c.b, castagnoli()))
+	c.b = nil // whoever has a chunk keeps it
+	return c.put(c.first, x)
 }
 
 // unchunk calls fn for the entries of a chunk that want names, all when want
@@ -62,16 +85,13 @@ func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
 
 // writeEntries writes the entries of a booking.
 func (t *Tx) writeEntries() error {
-	for part := range slices.Chunk(t.entries, chunkSize) {
-		x, err := chunk(part)
-		if err != nil {
-			return err
-		}
-		if err := t.put(bEntry, keySeq(part[0].Seq), x); err != nil {
+	c := chunker{put: func(first uint64, x []byte) error { return t.put(bEntry, keySeq(first), x) }}
+	for _, e := range t.entries {
+		if err := c.add(e); err != nil {
 			return err
 		}
 	}
-	return nil
+	return c.flush()
 }
 
 // EntryNo reads one entry of the book.

@@ -190,12 +190,23 @@ func keyBookingByWho(b Booking) []byte { return append(prefix(b.By), keySeq(b.Nu
 
 // keyReading stands by count, day and number, as the readings of a count do.
 func keyReading(e Entry) []byte {
-	return append(append(keySeq(e.Count), keyDay(e.Day)...), keySeq(e.Seq)...)
+	return append(append(prefixCount(e.Count), keyDay(e.Day)...), keySeq(e.Seq)...)
+}
+
+// prefixCount is the number of a count in as few bytes as it takes, their number
+// before them: most readings came with a workbook and have none.
+func prefixCount(n uint64) []byte {
+	b := bytes.TrimLeft(keySeq(n), "\x00")
+	return append([]byte{byte(len(b))}, b...)
 }
 
 // splitReading parts a key of the index of readings.
 func splitReading(k []byte) (count uint64, day code.Day, seq uint64) {
-	return binary.BigEndian.Uint64(k), code.Day(binary.BigEndian.Uint32(k[8:]) ^ 1<<31), binary.BigEndian.Uint64(k[12:])
+	n := 1 + int(k[0])
+	for _, b := range k[1:n] {
+		count = count<<8 | uint64(b)
+	}
+	return count, code.Day(binary.BigEndian.Uint32(k[n:]) ^ 1<<31), binary.BigEndian.Uint64(k[n+4:])
 }
 
 // lastSeq reads the number at the end of an index key.

@@ -26,7 +26,7 @@ func TestKeys(t *testing.T) {
 		{"old", keyOld(Old{Job: "105", Nth: 2}), "105\x00\x00\x00\x00\x00\x00\x00\x00\x02"},
 		{"step", keyStep(Step{Kind: "donor", Camera: "PC-1", Nth: 258}), "donor\x00PC-1\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"count", keyCount(Count{Number: 3}), "\x00\x00\x00\x00\x00\x00\x00\x03"},
-		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x00\x00\x00\x00\x00\x00\x00\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},
+		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x01\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"day before 1970", keyDay(-1), "\x7f\xff\xff\xff"},
 		{"entry, booking, booking_by_undo", keySeq(258), "\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"former", keyFormer(1, "part", []byte("P1")), "\x00\x00\x00\x00\x00\x00\x00\x01part\x00P1"},
@@ -92,7 +92,7 @@ func TestValuesOfCounting(t *testing.T) {
 		want Row
 	}{
 		{"reading", Entry{Seq: 2, Day: 1, What: Counted, Bag: "B1", Quantity: 7, About: true},
-			Row{bReading, []byte("\x00\x00\x00\x00\x00\x00\x00\x00\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x00\x02"), []byte("\x0e\x01B1")}},
+			Row{bReading, []byte("\x00\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x00\x02"), []byte("\x0e\x01B1")}},
 		{"worth", Part{Code: "P1", Value: &worth, CountFirst: true}, Row{bWorth, []byte("P1"), []byte("\xb0\x09\x01")}},
 	}
 	for _, tt := range tests {

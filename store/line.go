@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"slices"
 
 	"tinful/store/code"
 )
@@ -54,13 +55,43 @@ func (l Line) pack() []byte {
 	for _, n := range []int64{l.OnHand, l.Held, l.Lent, int64(l.Read), l.Used} {
 		b = binary.AppendVarint(b, n)
 	}
-	for _, s := range []string{l.Grade, string(l.Place), l.Origin} {
+	b = packGrade(b, l.Grade)
+	for _, s := range []string{string(l.Place), l.Origin} {
 		b = append(append(b, s...), 0)
 	}
 	if flags&lineOwned != 0 {
 		b = append(append(b, l.Owner...), 0)
 	}
 	return b
+}
+
+// lineGrades are the grades in one byte each, from 1: a file format, whatever
+// order people are shown them in. 0 is none, and otherGrade stands before one
+// that is not here, as text.
+var lineGrades = []string{"ready", "new", "made", "usable", "rework", "unknown", "pattern", "scrap"}
+
+const otherGrade = 255
+
+func packGrade(b []byte, grade string) []byte {
+	if i := slices.Index(lineGrades, grade); i >= 0 || grade == "" {
+		return append(b, byte(i+1))
+	}
+	return append(append(append(b, otherGrade), grade...), 0)
+}
+
+func unpackGrade(b []byte) (grade string, rest []byte, ok bool) {
+	switch {
+	case len(b) == 0:
+		return "", nil, false
+	case b[0] == 0:
+		return "", b[1:], true
+	case int(b[0]) <= len(lineGrades):
+		return lineGrades[b[0]-1], b[1:], true
+	case b[0] != otherGrade:
+		return "", nil, false
+	}
+	text, rest, ok := bytes.Cut(b[1:], []byte{0})
+	return string(text), rest, ok
 }
 
 // unpackLine reads what pack made.
@@ -80,10 +111,13 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 		*n, b = x, b[used:]
 	}
 	l.Read = code.Day(read)
-	texts := [4]string{}
-	want := 3
+	var ok bool
+	if l.Grade, b, ok = unpackGrade(b); !ok {
+		return l, torn
+	}
+	texts, want := [3]string{}, 2
 	if flags&lineOwned != 0 {
-		want = 4
+		want = 3
 	}
 	for i := range want {
 		s, rest, ok := bytes.Cut(b, []byte{0})
@@ -92,13 +126,13 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 		}
 		texts[i], b = string(s), rest
 	}
-	l.Grade, l.Place, l.Origin = texts[0], code.Code(texts[1]), texts[2]
+	l.Place, l.Origin = code.Code(texts[0]), texts[1]
 	l.About, l.Noted = flags&lineAbout != 0, flags&lineNoted != 0
 	if flags&lineMM != 0 {
 		l.Unit = "mm"
 	}
-	if want == 4 {
-		l.Owner = texts[3]
+	if want == 3 {
+		l.Owner = texts[2]
 	}
 	return l, nil
 }

@@ -16,7 +16,7 @@ func TestLineBytes(t *testing.T) {
 		line Line
 		want string
 	}{
-		{"own pieces", Line{OnHand: 3, Held: 1, Unit: "pc", Grade: "ready", Place: "K1", Origin: "PC-1", Owner: Own}, "\x00\x06\x02\x00\x00\x00ready\x00K1\x00PC-1\x00"},
+		{"own pieces", Line{OnHand: 3, Held: 1, Unit: "pc", Grade: "ready", Place: "K1", Origin: "PC-1", Owner: Own}, "\x00\x06\x02\x00\x00\x00\x01K1\x00PC-1\x00"},
 		{"about, by length, noted, a customer's", Line{OnHand: 5, Lent: 2, Unit: "mm", About: true, Noted: true, Owner: "customer 5", Read: 22523, Used: 2}, "\x0f\x0a\x00\x04\xf6\xdf\x02\x04\x00\x00\x00customer 5\x00"},
 		{"below zero", Line{OnHand: -1, Owner: Own}, "\x00\x01\x00\x00\x00\x00\x00\x00\x00"},
 	}

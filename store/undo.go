@@ -360,7 +360,7 @@ func (t *Tx) unused(gone []goneThing) error {
 // countUnread refuses to take a count away while a reading of another booking
 // stands in it.
 func (t *Tx) countUnread(key []byte) error {
-	return t.readings(key, func(n Noted) error {
+	return t.readings(prefixCount(lastSeq(key)), func(n Noted) error {
 		e, err := t.EntryNo(n.Seq)
 		if err != nil || e.Booking == t.head.Undoes {
 			return err
