@@ -15,7 +15,8 @@ import (
 func checkCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "check", Usage: "look whether the store is whole and agrees with itself",
-		UsageText:   "tinful check",
+		UsageText:   "tinful check\ntinful check --all",
+		Flags:       []cli.Flag{boolFlag("all", "print everything that is worth a look, be it much")},
 		Description: "Exits 7 when something is wrong; nothing is changed. What is worth a look in the\nworkshop itself is told apart and changes no exit code: a unit booked whole and\nin pieces, a parts camera bought and forgotten, one that lacks what it was\nbought for, a shutter that is not its camera's own.",
 		Action:      a.do(check),
 	}
@@ -75,10 +76,17 @@ func (c *call) printRemarks(list []string) {
 		return
 	}
 	c.println("worth a look, though nothing is damaged:")
-	for _, text := range list {
-		c.println("  " + strings.Join(wrap(text, c.width()-2), "\n    "))
+	for i, text := range list {
+		if i == mostRemarks && !c.Bool("all") {
+			c.printf("  and %d more: --all prints them\n", len(list)-i)
+			break
+		}
+		c.println("  " + strings.Join(wrap(text, c.width()-4), "\n    "))
 	}
 }
+
+// mostRemarks is how many remarks are printed without --all.
+const mostRemarks = 20
 
 // backupCommand copies the store.
 func backupCommand(a *app) *cli.Command {
