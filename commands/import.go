@@ -29,7 +29,7 @@ hidden rows, merged cells and other surprises are named.
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
-			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; 256MiB unless said")},
+			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
 		Action: a.do(runImport),
 	}
 }

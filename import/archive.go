@@ -6,14 +6,19 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path"
 	"path/filepath"
 	"strings"
 )
 
 // MaxSize is how large the texts of a workbook may be together, unpacked, unless
-// told otherwise.
-const MaxSize = 256 << 20
+// told otherwise. A file that holds much in earnest may be larger: lists of parts
+// pack to about a tenth, what was made to choke its reader to a thousandth.
+const (
+	MaxSize = 256 << 20
+	inTruth = 20 // times the size of the file
+)
 
 // most is how many members an archive may have: a workbook has tens.
 const most = 10_000
@@ -28,11 +33,17 @@ type archive struct {
 }
 
 // openArchive opens a file and refuses one that would unpack to more than limit
-// bytes.
+// bytes. 0 stands for [MaxSize], or more where the file itself is large.
 func openArchive(file string, limit int64) (*archive, error) {
 	z, err := zip.OpenReader(file)
 	if err != nil {
 		return nil, badInput("%s is damaged or cut off: it begins like a workbook, and its list of contents cannot be read (%v)", file, err)
+	}
+	if limit <= 0 {
+		limit = MaxSize
+		if info, err := os.Stat(file); err == nil {
+			limit = max(limit, inTruth*info.Size())
+		}
 	}
 	a := &archive{z: z, name: filepath.Base(file), members: map[string]*zip.File{}, checked: map[*zip.File]bool{}}
 	if err := a.list(limit); err != nil {

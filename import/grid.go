@@ -42,7 +42,7 @@ func readGrid(file, named string) (name string, rows [][]string, err error) {
 }
 
 func bookGrid(file, named string) (string, [][]string, error) {
-	w, err := openBook(file, MaxSize)
+	w, err := openBook(file, 0)
 	if err != nil {
 		return "", nil, err
 	}

@@ -20,7 +20,7 @@
 //	what is found                                           so
 //	password, .xls, .xlsb, .ods, CSV or a web page as       refused, a sentence each
 //	.xlsx, empty file, zip without a workbook
-//	more than 256 MiB unpacked                              refused; --max-size
+//	more than 256 MiB unpacked, and 20 times the file       refused; --max-size
 //	checksum of any member, member cut off or missing,      refused
 //	two of one name
 //	malformed text, bad entity, document type, not UTF-8    refused
@@ -92,9 +92,6 @@ type Options struct {
 func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) {
 	if o.Progress == nil {
 		o.Progress = func(int) {}
-	}
-	if o.MaxSize <= 0 {
-		o.MaxSize = MaxSize
 	}
 	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
 	if err := r.read(path); err != nil {
