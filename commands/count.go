@@ -157,8 +157,8 @@ func from(origin string) string {
 }
 
 // askLine is ask, with io.EOF where the input has ended.
-func (c *call) askLine(question string) (string, error) {
-	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+func (c *call) askLine(text string) (string, error) {
+	prompt(c.env.Stderr, text)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	line = strings.TrimSpace(strings.ReplaceAll(line, "\x04", ""))
 	if err != nil && (line == "" || !errors.Is(err, io.EOF)) {

@@ -18,9 +18,9 @@ func countShowCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "show", Usage: "what differs from the book, and the likely reasons",
 		ArgsUsage: "[COUNT | DAY | PLACE]", UsageText: "tinful count show\ntinful count show 3\ntinful count show 2031-08-31\ntinful count show n1",
-		Description: "Without a name it is the count that is open. Readings that came with a workbook are a count named by its day.\n" +
+		Description: "Without a name it is the count that is open, of several the one begun last. Readings that came with a workbook are a count named by its day.\n" +
 			"One too many never makes up for one too few: a mix of two bags stands at both. Bags whose figure is about are not judged.\n" +
-			"Exit code 4 when several counts are open, 3 when there is none.",
+			"Exit code 3 when there is no such count.",
 		Flags:  []cli.Flag{boolFlag("all", "list the bags that agree, too")},
 		Action: a.do(countShow),
 	}
@@ -31,32 +31,36 @@ func countShow(c *call) error {
 		return err
 	}
 	return c.view(func(v *store.View) error {
-		id, err := c.countNamed(v, c.Args())
+		id, others, err := c.countNamed(v, c.Args())
 		if err != nil {
 			return err
+		}
+		if len(others) > 0 {
+			c.notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
 		}
 		return c.showCount(v, id, c.Bool("all"))
 	})
 }
 
-// countNamed is the count that at most one argument names.
-func (c *call) countNamed(v *store.View, args []string) (store.CountID, error) {
+// countNamed is the count that at most one argument names. Others are further open
+// counts that may be meant.
+func (c *call) countNamed(v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
 	if len(args) == 0 {
-		return ask.PickCount(v, store.CountID{}, "")
+		return ask.PickCount(v, "")
 	}
 	if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
-		return store.CountID{Number: n}, nil
+		return store.CountID{Number: n}, nil, nil
 	}
 	if len(v.Resolve(args[0], "place")) == 0 {
 		if day, err := code.ParseDay(args[0], v.LastDay()); err == nil {
-			return store.CountID{Day: day}, nil
+			return store.CountID{Day: day}, nil, nil
 		}
 	}
 	ref, err := c.thing(v, args[0], "place")
 	if err != nil {
-		return store.CountID{}, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
+		return id, nil, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
 	}
-	return ask.PickCount(v, store.CountID{}, ref.Code)
+	return ask.PickCount(v, ref.Code)
 }
 
 // showCount prints a count against the book.

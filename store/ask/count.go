@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -588,48 +589,43 @@ func headOf(c Count) CountHead {
 	return h
 }
 
-// PickCount finds the count that is meant: a number, a day, a place, or nothing
-// for the one that is open, else the latest. It returns [store.ErrSeveral] where
-// several are open.
-func PickCount(v *store.View, named store.CountID, place code.Code) (store.CountID, error) {
-	if named != (store.CountID{}) {
-		return named, nil
-	}
+// PickCount finds the count that is meant, of a place where one is named: the open
+// one that was begun last, else the latest of all. Others are further counts that
+// are open.
+func PickCount(v *store.View, place code.Code) (id store.CountID, others []CountHead, err error) {
 	all, err := Counts(v)
 	if err != nil {
-		return named, err
+		return id, nil, err
 	}
-	var open []CountHead
-	var latest store.CountID
 	for _, h := range all {
 		if place != "" && !slices.Contains(h.Places, place) {
 			continue
 		}
-		latest = h.ID
 		if h.State == "open" {
-			open = append(open, h)
+			others = append(others, h)
 		}
+		id = h.ID
 	}
-	switch {
-	case len(open) == 1:
-		return open[0].ID, nil
-	case len(open) > 1:
-		text := ""
-		for i, h := range open {
-			if i > 0 {
-				text += ", "
-			}
-			text += fmt.Sprintf("%s of %s", h.Count, listed(h.Places))
-		}
-		return named, fmt.Errorf("%w: the counts %s are open: say which", store.ErrSeveral, text)
-	case latest == (store.CountID{}):
+	if n := len(others); n > 0 {
+		return others[n-1].ID, others[:n-1], nil
+	}
+	if id == (store.CountID{}) {
 		what := ""
 		if place != "" {
 			what = " of " + string(place)
 		}
-		return named, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
+		return id, nil, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
 	}
-	return latest, nil
+	return id, nil, nil
+}
+
+// SayCounts names counts with their places: 2031-08-31 of N1, 3 of K1 K2.
+func SayCounts(list []CountHead) string {
+	var out []string
+	for _, h := range list {
+		out = append(out, fmt.Sprintf("%s of %s", h.Count, listed(h.Places)))
+	}
+	return strings.Join(out, ", ")
 }
 
 func listed(list []code.Code) string {
