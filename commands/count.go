@@ -131,7 +131,7 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 	for _, b := range bags {
 		for done := false; !done; {
 			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(filledIn(b.Name, b.Tells, from(b.Origin)), ", ")))
-			if errors.Is(err, io.EOF) || answer == "." {
+			if errors.Is(err, io.EOF) || errors.Is(err, errAbandoned) || answer == "." {
 				return true, nil
 			}
 			if err != nil {

@@ -247,6 +247,7 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	if err != nil {
 		return err
 	}
+	now.Missed = k.count.Missed
 	if c.JSON() {
 		return c.printJSON(struct {
 			bookedJSON
@@ -270,6 +271,7 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	for _, l := range done.Loose {
 		c.printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
 	}
+	c.printMissed(now)
 	if done.Closed {
 		c.printf("count %s is closed\n", k.id)
 	} else {

@@ -106,14 +106,19 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 			c.printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
 		}
 	}
-	if len(n.Missed) > 0 {
-		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
-	}
+	c.printMissed(n)
 	c.printRight(n, trend)
 	if n.Open && len(openLines(n)) > 0 {
 		c.printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
 	}
 	return nil
+}
+
+// printMissed names the bags of a count's places that were not read.
+func (c *call) printMissed(n ask.Count) {
+	if len(n.Missed) > 0 {
+		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
+	}
 }
 
 func countTitle(n ask.Count) string {
@@ -142,11 +147,12 @@ func openLines(n ask.Count) (out []ask.CountLine) {
 	return out
 }
 
-// printCountLines prints the lines that differ, with all set all of them.
+// printCountLines prints the lines that differ or were met elsewhere, with all set
+// all of them.
 func (c *call) printCountLines(n ask.Count, all bool) error {
 	var lines []ask.CountLine
 	for _, l := range n.Lines {
-		if l.Difference != 0 || all {
+		if l.Difference != 0 || l.Seen != "" || len(l.Likely) > 0 || all {
 			lines = append(lines, l)
 		}
 	}

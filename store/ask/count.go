@@ -288,21 +288,88 @@ func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][
 		}
 		here[l.Place] = append(here[l.Place], k)
 	}
+	left := newUncounted(v, lines)
 	for i, l := range lines {
 		p := looks[l.Bag.Part].part
 		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
 			Book: l.Book, Counted: l.Reading.Quantity, Twin: string(p.Twin)}
-		if l.Difference() == 0 || i >= len(own) {
+		if i >= len(own) || l.Difference() == 0 && l.Seen == "" && l.Later.Seq == 0 {
 			continue
 		}
-		in[i].Like = mistakenFor(looks[l.Bag.Part], here[l.Place])
 		facts, err := factsOf(v, l, loose)
 		if err != nil {
 			return nil, err
 		}
-		in[i].Facts = facts
+		if l.Difference() != 0 {
+			facts.Uncounted, err = left.beside(looks[l.Bag.Part], l.Place)
+		}
+		if err != nil {
+			return nil, err
+		}
+		in[i].Like, in[i].Facts = mistakenFor(looks[l.Bag.Part], here[l.Place]), facts
+		for _, u := range facts.Uncounted {
+			in[i].Like = append(in[i].Like, u.Part)
+		}
 	}
 	return differ.Explain(in)[:len(own)], nil
+}
+
+// An uncounted knows the bags of a place that none of the lines read.
+type uncounted struct {
+	v      *store.View
+	read   map[code.Code]bool
+	places map[code.Code][]leftBag
+}
+
+type leftBag struct {
+	bag  code.Code
+	look look
+}
+
+func newUncounted(v *store.View, lines []store.CountLine) *uncounted {
+	u := &uncounted{v, map[code.Code]bool{}, map[code.Code][]leftBag{}}
+	for _, l := range lines {
+		u.read[l.Bag.Code] = true
+	}
+	return u
+}
+
+// beside names bags in a place that were not read and hold the part, its twin or
+// what looks alike: at most three, those of the part first.
+func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
+	if l.part.Code == "" || place == "" {
+		return nil, nil
+	}
+	here, known := u.places[place]
+	if !known {
+		bags, err := u.v.Countable(place)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bags {
+			if u.read[b.Code] || b.Part == "" {
+				continue
+			}
+			p, err := u.v.Part(b.Part)
+			if err != nil {
+				return nil, err
+			}
+			here = append(here, leftBag{b.Code, lookOf(p)})
+		}
+		u.places[place] = here
+	}
+	var same, alike []differ.Unit
+	for _, o := range here {
+		p := o.look.part
+		switch {
+		case p.Code == l.part.Code:
+			same = append(same, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
+		case p.Code == l.part.Twin || p.Twin == l.part.Code || l.like(o.look):
+			alike = append(alike, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
+		}
+	}
+	out := append(same, alike...)
+	return out[:min(len(out), 3)], nil
 }
 
 // mistakenFor lists the parts that are easily taken for one.
