@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -171,12 +172,13 @@ func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, o := range out {
-			if o.Bag == g.Bag && o.Part == g.Part && o.Qty != g.Qty {
-				return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, o.Qty, g.Qty)
-			}
+		i := slices.IndexFunc(out, func(o store.Given) bool { return o.Bag == g.Bag && o.Part == g.Part })
+		switch {
+		case i < 0:
+			out = append(out, g)
+		case out[i].Qty != g.Qty:
+			return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, out[i].Qty, g.Qty)
 		}
-		out = append(out, g)
 	}
 	return out, nil
 }
