@@ -364,7 +364,7 @@ func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
 		switch {
 		case p.Code == l.part.Code:
 			same = append(same, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
-		case p.Code == l.part.Twin || p.Twin == l.part.Code || l.like(o.look):
+		case p.Code == l.part.Twin || p.Twin == l.part.Code || l.like(&o.look):
 			alike = append(alike, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
 		}
 	}
@@ -374,7 +374,8 @@ func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
 
 // mistakenFor lists the parts that are easily taken for one.
 func mistakenFor(l look, others []look) (out []string) {
-	for _, o := range others {
+	for i := range others {
+		o := &others[i]
 		if o.part.Code != l.part.Code && l.like(o) {
 			out = append(out, string(o.part.Code))
 		}

@@ -169,15 +169,19 @@ func (r *reasons) mixes(lines []Line, own int) {
 	l, together, bags := r.line, r.line.difference(), []string(nil)
 	paired := false
 	for i, o := range lines {
+		alike := o.difference()*l.difference() > 0
+		if i == own || o.difference() == 0 || o.Bag == l.Bag || alike && o.Place != l.Place {
+			continue
+		}
 		words, exact, partly := kinship(l, o)
-		if i == own || exact == 0 || o.difference() == 0 || o.Bag == l.Bag {
+		if exact == 0 {
 			continue
 		}
 		if o.Place == l.Place {
 			together += o.difference()
 			bags = append(bags, o.Bag)
 		}
-		if o.difference()*l.difference() > 0 {
+		if alike {
 			continue
 		}
 		where := "in the same place"
