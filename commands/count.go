@@ -68,6 +68,9 @@ func count(c *call) error {
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
 			strings.Join(c.Args(), " "))
 	}
+	if empty, err := c.nothingToCount(); empty || err != nil {
+		return err
+	}
 	var number uint64
 	_, err := c.book(false, func(t *store.Tx) error {
 		places, err := c.placesNamed(&t.View, c.Args())
@@ -89,6 +92,29 @@ func count(c *call) error {
 		c.notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
 	}
 	return c.view(func(v *store.View) error { return c.showCount(v, store.CountID{Number: number}, false) })
+}
+
+// nothingToCount says so of places that hold nothing by the book: no count is begun.
+func (c *call) nothingToCount() (empty bool, err error) {
+	err = c.view(func(v *store.View) error {
+		places, err := c.placesNamed(v, c.Args())
+		if err != nil {
+			return err
+		}
+		for _, place := range places {
+			here, err := v.Countable(place)
+			if err != nil || len(here) > 0 {
+				return err
+			}
+		}
+		empty = true
+		if c.JSON() {
+			return c.printJSON(map[string]any{"bags": []ask.CountBag{}})
+		}
+		c.printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
+		return nil
+	})
+	return empty, err
 }
 
 // bagsToAsk are the bags of a count's places that are asked for.

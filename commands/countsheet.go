@@ -278,8 +278,19 @@ func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error
 // printEntered says what was entered and where to see what it means. The book's
 // figure is not told: others may still count.
 func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) error {
+	numbers := map[uint64]bool{}
+	names := []string{}
+	for _, n := range counts {
+		if !numbers[n.Number] {
+			numbers[n.Number], names = true, append(names, fmt.Sprint(n.Number))
+		}
+	}
+	slices.Sort(names)
 	if c.JSON() {
-		return c.printJSON(resultJSON(res))
+		return c.printJSON(struct {
+			bookedJSON
+			Counts []string `json:"counts"`
+		}{resultJSON(res), names})
 	}
 	read := 0
 	for _, e := range res.Entries {
@@ -288,14 +299,6 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 		}
 		if e.To != "" {
 			c.notef("%s lies elsewhere by the book: tinful move %s %s, when it stays there", e.Bag, e.Bag, e.To)
-		}
-	}
-	numbers := map[uint64]bool{}
-	var names []string
-	for _, n := range counts {
-		if !numbers[n.Number] {
-			numbers[n.Number] = true
-			names = append(names, fmt.Sprint(n.Number))
 		}
 	}
 	see := "tinful count show " + names[0]

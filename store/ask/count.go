@@ -397,7 +397,8 @@ func pieceWord(class string) string {
 	return "piece"
 }
 
-// factsOf gathers what book and drawer say of a bag since it was last counted.
+// factsOf gathers what book and drawer say of a bag since the book was last known to
+// be right.
 func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts, error) {
 	var f differ.Facts
 	all, err := v.EntriesOf(l.Bag.Code)
@@ -444,17 +445,18 @@ func standing(all []store.Entry) []store.Entry {
 	return slices.DeleteFunc(all, func(e store.Entry) bool { return e.Undoes != 0 || undone[e.Booking] })
 }
 
-// lastCount is the place in the book of a bag from which on it was not counted,
-// before the count of the line.
+// lastCount is the place in the book of a bag from which on nobody knows what became
+// of it: behind the last correction, or the last reading before the count of the
+// line that agreed. A reading that differed and was left open explains nothing.
 func lastCount(before []store.Entry, l store.CountLine) int {
-	from := 0
-	for i, e := range before {
+	for i := len(before) - 1; i >= 0; i-- {
+		e := before[i]
 		same := e.Count == l.Reading.Count && (e.Count != 0 || e.Day == l.Reading.Day)
-		if e.What == store.Corrected || e.What == store.Counted && !same {
-			from = i + 1
+		if e.What == store.Corrected || e.What == store.Counted && !same && l.Bag.Agreed(e, before[:i]) {
+			return i + 1
 		}
 	}
-	return from
+	return 0
 }
 
 // ownFacts are those of the bag's own entries.
