@@ -262,8 +262,9 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	}
 	open := openLines(now)
 	for _, l := range open {
-		c.printf("open: %s %s, book %s, counted %s, %s: %s\n", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
+		c.println(strings.Join(wrap(text, c.env.Width-6), "\n      ")) // one line where there is no terminal
 		if slices.ContainsFunc(l.Mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
 			c.notef("%s was booked and %s was not: a mix is in both or in none", joinCodes(l.Mixed), l.Bag)
 		}
