@@ -70,11 +70,21 @@ func (c *call) printCountBags(bags []ask.CountBag) error {
 		c.println("nothing to count there")
 		return nil
 	}
-	t := c.table("place", "bag", "counted", "part", "name", "told by")
-	for _, b := range bags {
-		t.row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Name, strings.Join(filledIn(b.Tells, from(b.Origin)), ", "))
+	head := []string{"place", "bag", "counted", "part", "name"}
+	if c.env.Width == 0 {
+		head = append(head, "told by")
 	}
-	return t.print(c.env.Stdout)
+	t := c.table(head...)
+	var below []string
+	for _, b := range bags {
+		told := strings.Join(filledIn(b.Tells, from(b.Origin)), ", ")
+		t.row(append([]string{string(b.Place), string(b.Bag), "______", string(b.Part), b.Name}, told)[:len(head)]...)
+		below = append(below, told)
+	}
+	if c.env.Width == 0 {
+		return t.print(c.env.Stdout)
+	}
+	return c.printBelow(t, below)
 }
 
 // writeCountSheet writes the sheet that --output names.

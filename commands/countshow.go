@@ -177,23 +177,31 @@ func (c *call) countTable(lines []ask.CountLine) error {
 		return t.print(c.env.Stdout)
 	}
 	t := c.table(head...)
+	var below []string
 	for _, l := range lines {
 		t.row(countRow(l)...)
+		below = append(below, likelyWords(l))
+	}
+	return c.printBelow(t, below)
+}
+
+// printBelow prints a table with a sentence below each of its rows.
+func (c *call) printBelow(t *table, below []string) error {
+	if len(below) == 0 {
+		return nil
 	}
 	var b strings.Builder
+	t.width = 0 // a row is one line
 	if err := t.print(&b); err != nil {
 		return err
 	}
 	const indent = "      "
-	rows := strings.SplitAfter(strings.TrimSuffix(b.String(), "\n"), "\n")
-	for i, row := range rows {
-		c.println(strings.TrimSuffix(row, "\n"))
-		if i == 0 || i > len(lines) {
+	for i, row := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
+		c.println(row)
+		if i == 0 || below[i-1] == "" {
 			continue
 		}
-		if text := likelyWords(lines[i-1]); text != "" {
-			c.println(indent + strings.Join(wrap(text, c.width()-len(indent)), "\n"+indent))
-		}
+		c.println(indent + strings.Join(wrap(below[i-1], c.width()-len(indent)), "\n"+indent))
 	}
 	return nil
 }

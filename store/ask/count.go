@@ -714,10 +714,8 @@ func listed(list []code.Code) string {
 func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
 	ids, err := countIDs(v)
 	var out []CountHead
-	for i := len(ids) - 1; i >= 0 && len(out) < n; i-- {
-		if ids[i].CountID == before.ID || ids[i].begun.String() > before.Day {
-			continue
-		}
+	own := slices.IndexFunc(ids, func(d datedCount) bool { return d.CountID == before.ID })
+	for i := own - 1; i >= 0 && len(out) < n; i-- {
 		h, there, herr := headOfID(v, ids[i].CountID)
 		if err = first(err, herr); err != nil {
 			return nil, err
