@@ -36,7 +36,7 @@ func countCommand(a *app) *cli.Command {
 			"tinful count show\ntinful count close --accept b208",
 		Description: "On a terminal it asks bag by bag, in the order they lie, and keeps each answer at once: what was interrupted goes on where it stopped.\n" +
 			"An answer is a number (5), about a number (c20), a length (40cm); Enter for not found, - to pass a bag over, . to stop;\n" +
-			"`+b300 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
+			"`+b230 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
 			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
 			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
 		Flags:  []cli.Flag{boolFlag("again", "ask for bags that are counted already, too; both results are kept")},
@@ -153,7 +153,7 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 		c.notef("every bag is counted: --again counts anew")
 		return false, nil
 	}
-	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b300 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
+	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
 	for _, b := range bags {
 		for done := false; !done; {
 			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(filledIn(b.Name, b.Tells, from(b.Origin)), ", ")))
