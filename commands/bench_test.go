@@ -272,6 +272,19 @@ func TestQuestionsInATerminal(t *testing.T) {
 	if diff := cmp.Diff(want, book); diff != "" {
 		t.Error(diff)
 	}
+	// A count keeps each answer at once. K2 holds B226, B227, B275 and B276.
+	typed.keys("count k2", "Enter")
+	typed.wait("asks for B226", func(last string) bool { return strings.HasSuffix(last, "from PC-02:") })
+	typed.keys("1", "Enter")
+	typed.wait("asks for B227", func(last string) bool {
+		return strings.HasSuffix(last, "from PC-02:") && strings.Contains(typed.screen(), "tinful: B227")
+	})
+	typed.keys("C-c")
+	typed.wait("is back from counting", isPrompt)
+	if screen := typed.screen(); !strings.Contains(screen, "tinful: stopped: tinful count k2 goes on where it stopped") ||
+		!strings.Contains(screen, "not counted: B227, B275, B276") {
+		t.Error(screen)
+	}
 }
 
 // holdScreen compares a screen with testdata/bench, or rewrites that.

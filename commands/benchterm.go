@@ -76,6 +76,9 @@ func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, questi
 		prompt += " "
 	}
 	answer, err := t.Prompt(prompt)
+	if errors.Is(err, liner.ErrPromptAborted) {
+		err = errAbandoned // questions are asked before anything is booked; where they are not, the command says what is kept
+	}
 	if errors.Is(err, io.EOF) {
 		fmt.Fprintln(b.app.env.Stdout)
 		if prompt != "" {
@@ -114,9 +117,6 @@ func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left 
 	err = b.do(text)
 	if errors.Is(err, errLeave) {
 		return true, nil
-	}
-	if errors.Is(err, liner.ErrPromptAborted) {
-		err = errAbandoned // questions are asked before anything is booked
 	}
 	report(b.app.env.Stderr, err)
 	return false, typing.ApplyMode()

@@ -36,7 +36,7 @@ func countCommand(a *app) *cli.Command {
 			"tinful count show\ntinful count close --accept b208",
 		Description: "On a terminal it asks bag by bag, in the order they lie, and keeps each answer at once: what was interrupted goes on where it stopped.\n" +
 			"An answer is a number (5), about a number (c20), a length (40cm); Enter for not found, - to pass a bag over, . to stop;\n" +
-			"`+b300 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
+			"`+b230 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
 			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
 			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
 		Flags:  []cli.Flag{boolFlag("again", "ask for bags that are counted already, too; both results are kept")},
@@ -68,6 +68,9 @@ func count(c *call) error {
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
 			strings.Join(c.Args(), " "))
 	}
+	if empty, err := c.nothingToCount(); empty || err != nil {
+		return err
+	}
 	var number uint64
 	_, err := c.book(false, func(t *store.Tx) error {
 		places, err := c.placesNamed(&t.View, c.Args())
@@ -89,6 +92,29 @@ func count(c *call) error {
 		c.notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
 	}
 	return c.view(func(v *store.View) error { return c.showCount(v, store.CountID{Number: number}, false) })
+}
+
+// nothingToCount says so of places that hold nothing by the book: no count is begun.
+func (c *call) nothingToCount() (empty bool, err error) {
+	err = c.view(func(v *store.View) error {
+		places, err := c.placesNamed(v, c.Args())
+		if err != nil {
+			return err
+		}
+		for _, place := range places {
+			here, err := v.Countable(place)
+			if err != nil || len(here) > 0 {
+				return err
+			}
+		}
+		empty = true
+		if c.JSON() {
+			return c.printJSON(map[string]any{"bags": []ask.CountBag{}})
+		}
+		c.printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
+		return nil
+	})
+	return empty, err
 }
 
 // bagsToAsk are the bags of a count's places that are asked for.
@@ -127,11 +153,11 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 		c.notef("every bag is counted: --again counts anew")
 		return false, nil
 	}
-	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b300 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
+	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
 	for _, b := range bags {
 		for done := false; !done; {
 			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(filledIn(b.Name, b.Tells, from(b.Origin)), ", ")))
-			if errors.Is(err, io.EOF) || answer == "." {
+			if errors.Is(err, io.EOF) || errors.Is(err, errAbandoned) || answer == "." {
 				return true, nil
 			}
 			if err != nil {
@@ -157,8 +183,8 @@ func from(origin string) string {
 }
 
 // askLine is ask, with io.EOF where the input has ended.
-func (c *call) askLine(question string) (string, error) {
-	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+func (c *call) askLine(text string) (string, error) {
+	prompt(c.env.Stderr, text)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	line = strings.TrimSpace(strings.ReplaceAll(line, "\x04", ""))
 	if err != nil && (line == "" || !errors.Is(err, io.EOF)) {

@@ -20,7 +20,8 @@ func countCloseCommand(a *app) *cli.Command {
 		Description: "Accepted differences are booked as corrected, with the likely reason or --why. On a terminal each is asked for; elsewhere name them with\n" +
 			"--accept, bag by bag or all; pieces without a bag by their part: they become a bag of unknown origin. What is not accepted stays open.\n" +
 			"A bag that was about becomes exact only when it was counted exactly. Plain undo passes over this booking; undo with its number takes it back.\n" +
-			"Exit code 4 when differences are open and none is accepted, 3 when there is no such count.",
+			"Without a name it is the count that is open; of several, the one in which all that is accepted is open.\n" +
+			"Exit code 4 when differences are open and none is accepted, or several counts may be meant, 3 when there is no such count.",
 		Flags: []cli.Flag{
 			listFlag("accept", "book the difference of this `BAG`, or all; may be given several times"),
 			valueFlag("why", "the reason, in `WORDS`"),
@@ -72,7 +73,7 @@ func countClose(c *call) error {
 }
 
 // readClose reads which count is meant and what is accepted.
-func (c *call) readClose(v *store.View, k *closes) (err error) {
+func (c *call) readClose(v *store.View, k *closes) error {
 	args, tokens := c.Args(), c.List("accept")
 	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && isCode(args[len(args)-1]) && !isNumber(args[len(args)-1]) {
 		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
@@ -80,10 +81,41 @@ func (c *call) readClose(v *store.View, k *closes) (err error) {
 	if len(args) > 1 {
 		return usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
 	}
-	if k.id, err = c.countNamed(v, args); err != nil {
+	id, others, err := c.countNamed(v, args)
+	if err != nil {
 		return err
 	}
-	if k.count, err = ask.CountOf(v, k.id); err != nil {
+	if len(others) == 0 {
+		return c.readAccepted(v, k, id, tokens)
+	}
+	return c.pickClose(v, k, append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
+}
+
+// pickClose reads which of several open counts is meant: the one in which all that
+// is accepted is open.
+func (c *call) pickClose(v *store.View, k *closes, open []ask.CountHead, tokens []string) error {
+	var meant []closes
+	for _, h := range open {
+		try := closes{}
+		if err := c.readAccepted(v, &try, h.ID, tokens); err == nil && len(tokens) > 0 {
+			meant = append(meant, try)
+		}
+	}
+	if len(meant) != 1 {
+		var names []string
+		for _, h := range open {
+			names = append(names, h.Count)
+		}
+		return fmt.Errorf("%w: the counts %s are open: say which, tinful count close %s", store.ErrSeveral, strings.Join(names, ", "), names[0])
+	}
+	*k = meant[0]
+	return nil
+}
+
+// readAccepted reads a count and what of it is accepted.
+func (c *call) readAccepted(v *store.View, k *closes, id store.CountID, tokens []string) (err error) {
+	k.id = id
+	if k.count, err = ask.CountOf(v, id); err != nil {
 		return err
 	}
 	if k.count.Closed != "" {
@@ -215,6 +247,7 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	if err != nil {
 		return err
 	}
+	now.Missed = k.count.Missed
 	if c.JSON() {
 		return c.printJSON(struct {
 			bookedJSON
@@ -229,8 +262,9 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	}
 	open := openLines(now)
 	for _, l := range open {
-		c.printf("open: %s %s, book %s, counted %s, %s: %s\n", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
+		c.println(strings.Join(wrap(text, c.env.Width-6), "\n      ")) // one line where there is no terminal
 		if slices.ContainsFunc(l.Mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
 			c.notef("%s was booked and %s was not: a mix is in both or in none", joinCodes(l.Mixed), l.Bag)
 		}
@@ -238,6 +272,7 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	for _, l := range done.Loose {
 		c.printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
 	}
+	c.printMissed(now)
 	if done.Closed {
 		c.printf("count %s is closed\n", k.id)
 	} else {

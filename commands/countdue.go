@@ -105,7 +105,7 @@ func countDue(c *call) error {
 		return err
 	}
 	for _, s := range d.Said() {
-		c.println(s)
+		c.println(strings.Join(wrap(s, c.env.Width-2), "\n  ")) // one line where there is no terminal
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -69,11 +70,21 @@ func (c *call) printCountBags(bags []ask.CountBag) error {
 		c.println("nothing to count there")
 		return nil
 	}
-	t := c.table("place", "bag", "counted", "part", "name", "told by")
-	for _, b := range bags {
-		t.row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Name, strings.Join(filledIn(b.Tells, from(b.Origin)), ", "))
+	head := []string{"place", "bag", "counted", "part", "name"}
+	if c.env.Width == 0 {
+		head = append(head, "told by")
 	}
-	return t.print(c.env.Stdout)
+	t := c.table(head...)
+	var below []string
+	for _, b := range bags {
+		told := strings.Join(filledIn(b.Tells, from(b.Origin)), ", ")
+		t.row(append([]string{string(b.Place), string(b.Bag), "______", string(b.Part), b.Name}, told)[:len(head)]...)
+		below = append(below, told)
+	}
+	if c.env.Width == 0 {
+		return t.print(c.env.Stdout)
+	}
+	return c.printBelow(t, below)
 }
 
 // writeCountSheet writes the sheet that --output names.
@@ -171,12 +182,13 @@ func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, o := range out {
-			if o.Bag == g.Bag && o.Part == g.Part && o.Qty != g.Qty {
-				return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, o.Qty, g.Qty)
-			}
+		i := slices.IndexFunc(out, func(o store.Given) bool { return o.Bag == g.Bag && o.Part == g.Part })
+		switch {
+		case i < 0:
+			out = append(out, g)
+		case out[i].Qty != g.Qty:
+			return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, out[i].Qty, g.Qty)
 		}
-		out = append(out, g)
 	}
 	return out, nil
 }
@@ -276,8 +288,19 @@ func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error
 // printEntered says what was entered and where to see what it means. The book's
 // figure is not told: others may still count.
 func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) error {
+	numbers := map[uint64]bool{}
+	names := []string{}
+	for _, n := range counts {
+		if !numbers[n.Number] {
+			numbers[n.Number], names = true, append(names, fmt.Sprint(n.Number))
+		}
+	}
+	slices.Sort(names)
 	if c.JSON() {
-		return c.printJSON(resultJSON(res))
+		return c.printJSON(struct {
+			bookedJSON
+			Counts []string `json:"counts"`
+		}{resultJSON(res), names})
 	}
 	read := 0
 	for _, e := range res.Entries {
@@ -286,14 +309,6 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 		}
 		if e.To != "" {
 			c.notef("%s lies elsewhere by the book: tinful move %s %s, when it stays there", e.Bag, e.Bag, e.To)
-		}
-	}
-	numbers := map[uint64]bool{}
-	var names []string
-	for _, n := range counts {
-		if !numbers[n.Number] {
-			numbers[n.Number] = true
-			names = append(names, fmt.Sprint(n.Number))
 		}
 	}
 	see := "tinful count show " + names[0]

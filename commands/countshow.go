@@ -18,9 +18,9 @@ func countShowCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "show", Usage: "what differs from the book, and the likely reasons",
 		ArgsUsage: "[COUNT | DAY | PLACE]", UsageText: "tinful count show\ntinful count show 3\ntinful count show 2031-08-31\ntinful count show n1",
-		Description: "Without a name it is the count that is open. Readings that came with a workbook are a count named by its day.\n" +
+		Description: "Without a name it is the count that is open, of several the one begun last. Readings that came with a workbook are a count named by its day.\n" +
 			"One too many never makes up for one too few: a mix of two bags stands at both. Bags whose figure is about are not judged.\n" +
-			"Exit code 4 when several counts are open, 3 when there is none.",
+			"Exit code 3 when there is no such count.",
 		Flags:  []cli.Flag{boolFlag("all", "list the bags that agree, too")},
 		Action: a.do(countShow),
 	}
@@ -31,32 +31,36 @@ func countShow(c *call) error {
 		return err
 	}
 	return c.view(func(v *store.View) error {
-		id, err := c.countNamed(v, c.Args())
+		id, others, err := c.countNamed(v, c.Args())
 		if err != nil {
 			return err
+		}
+		if len(others) > 0 {
+			c.notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
 		}
 		return c.showCount(v, id, c.Bool("all"))
 	})
 }
 
-// countNamed is the count that at most one argument names.
-func (c *call) countNamed(v *store.View, args []string) (store.CountID, error) {
+// countNamed is the count that at most one argument names. Others are further open
+// counts that may be meant.
+func (c *call) countNamed(v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
 	if len(args) == 0 {
-		return ask.PickCount(v, store.CountID{}, "")
+		return ask.PickCount(v, "")
 	}
 	if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
-		return store.CountID{Number: n}, nil
+		return store.CountID{Number: n}, nil, nil
 	}
 	if len(v.Resolve(args[0], "place")) == 0 {
 		if day, err := code.ParseDay(args[0], v.LastDay()); err == nil {
-			return store.CountID{Day: day}, nil
+			return store.CountID{Day: day}, nil, nil
 		}
 	}
 	ref, err := c.thing(v, args[0], "place")
 	if err != nil {
-		return store.CountID{}, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
+		return id, nil, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
 	}
-	return ask.PickCount(v, store.CountID{}, ref.Code)
+	return ask.PickCount(v, ref.Code)
 }
 
 // showCount prints a count against the book.
@@ -102,14 +106,19 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 			c.printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
 		}
 	}
-	if len(n.Missed) > 0 {
-		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
-	}
+	c.printMissed(n)
 	c.printRight(n, trend)
 	if n.Open && len(openLines(n)) > 0 {
 		c.printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
 	}
 	return nil
+}
+
+// printMissed names the bags of a count's places that were not read.
+func (c *call) printMissed(n ask.Count) {
+	if len(n.Missed) > 0 {
+		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
+	}
 }
 
 func countTitle(n ask.Count) string {
@@ -138,11 +147,12 @@ func openLines(n ask.Count) (out []ask.CountLine) {
 	return out
 }
 
-// printCountLines prints the lines that differ, with all set all of them.
+// printCountLines prints the lines that differ or were met elsewhere, with all set
+// all of them.
 func (c *call) printCountLines(n ask.Count, all bool) error {
 	var lines []ask.CountLine
 	for _, l := range n.Lines {
-		if l.Difference != 0 || all {
+		if l.Difference != 0 || l.Seen != "" || len(l.Likely) > 0 || all {
 			lines = append(lines, l)
 		}
 	}
@@ -167,23 +177,31 @@ func (c *call) countTable(lines []ask.CountLine) error {
 		return t.print(c.env.Stdout)
 	}
 	t := c.table(head...)
+	var below []string
 	for _, l := range lines {
 		t.row(countRow(l)...)
+		below = append(below, likelyWords(l))
+	}
+	return c.printBelow(t, below)
+}
+
+// printBelow prints a table with a sentence below each of its rows.
+func (c *call) printBelow(t *table, below []string) error {
+	if len(below) == 0 {
+		return nil
 	}
 	var b strings.Builder
+	t.width = 0 // a row is one line
 	if err := t.print(&b); err != nil {
 		return err
 	}
 	const indent = "      "
-	rows := strings.SplitAfter(strings.TrimSuffix(b.String(), "\n"), "\n")
-	for i, row := range rows {
-		c.println(strings.TrimSuffix(row, "\n"))
-		if i == 0 || i > len(lines) {
+	for i, row := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
+		c.println(row)
+		if i == 0 || below[i-1] == "" {
 			continue
 		}
-		if text := likelyWords(lines[i-1]); text != "" {
-			c.println(indent + strings.Join(wrap(text, c.width()-len(indent)), "\n"+indent))
-		}
+		c.println(indent + strings.Join(wrap(below[i-1], c.width()-len(indent)), "\n"+indent))
 	}
 	return nil
 }

@@ -92,9 +92,23 @@ func note(w io.Writer, text string) {
 	if f, ok := w.(*os.File); ok {
 		width = columnsOf(f)
 	}
-	const head = "tinful: "
 	for line := range strings.Lines(text) {
-		broken := wrap(strings.TrimRight(line, "\r\n"), width-len(head))
-		fmt.Fprintln(w, head+strings.Join(broken, "\n        "))
+		fmt.Fprintln(w, noted(strings.TrimRight(line, "\r\n"), width))
 	}
+}
+
+// noted is a line of a note, on a terminal of so many columns; 0 is no terminal.
+func noted(line string, width int) string {
+	const head = "tinful: "
+	return head + strings.Join(wrap(line, width-len(head)), "\n        ")
+}
+
+// prompt writes what an answer is typed behind, in the same line.
+func prompt(w io.Writer, text string) {
+	const room = 8 // for the answer
+	width := 0
+	if f, ok := w.(*os.File); ok {
+		width = columnsOf(f)
+	}
+	fmt.Fprint(w, noted(text, width-room), " ")
 }

@@ -45,6 +45,19 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
+// A question on a terminal of 60 is broken between words, at most 44 letters beside "tinful: ", with room for
+// the answer; without a terminal it is one line.
+func TestNoted(t *testing.T) {
+	const text = "B210  movement screw, cheese, short, length 2 mm (P027: 2.8 mm):"
+	want := "tinful: B210 movement screw, cheese, short, length 2\n        mm (P027: 2.8 mm):"
+	if got := noted(text, 60-8); got != want {
+		t.Errorf("%q", got)
+	}
+	if got := noted(text, 0); got != "tinful: "+text {
+		t.Errorf("%q", got)
+	}
+}
+
 // Each line goes after "tinful: "; a silent error says nothing.
 func TestReport(t *testing.T) {
 	var b bytes.Buffer

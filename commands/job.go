@@ -180,12 +180,12 @@ func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
 
 // ask asks one question on the terminal and returns the answer, blanks around it
 // taken off.
-func (c *call) ask(question string) (string, error) {
+func (c *call) ask(text string) (string, error) {
 	if c.env.Ask != nil {
-		answer, err := c.env.Ask("tinful: " + question)
+		answer, err := c.env.Ask("tinful: " + text)
 		return strings.TrimSpace(answer), err
 	}
-	fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+	prompt(c.env.Stderr, text)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	if err != nil && !errors.Is(err, io.EOF) {
 		return "", err

@@ -29,7 +29,7 @@ func (errStopped) Unwrap() error { return context.Canceled }
 // the key is one of those that are known; the end of the input is 0.
 func (c *call) key(question, known string) (byte, error) {
 	for {
-		fmt.Fprintf(c.env.Stderr, "tinful: %s ", question)
+		prompt(c.env.Stderr, question)
 		k, err := c.readKey()
 		if err != nil || k == 0 || strings.IndexByte(known, k) >= 0 {
 			return k, err

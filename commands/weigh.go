@@ -87,6 +87,9 @@ func weighing(c *call) error {
 	if bag == "" {
 		return c.printWeighed(answer)
 	}
+	if r.Mixed {
+		return refusef("the samples differ by more than weighing explains, so %s holds pieces of more than one kind or length: nothing is entered; sort them first, or count by hand", bag)
+	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		_, err := t.ReadAll([]store.Given{{Bag: bag, Qty: code.Qty{N: r.Pieces, About: !r.Stated}}}, 0)
 		return err

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -83,41 +84,35 @@ func countCSV(path string, rows []CountRow) (err error) {
 func countBook(path string, rows []CountRow) (err error) {
 	f := excelize.NewFile()
 	defer func() { err = errors.Join(err, f.Close()) }()
-	if err := f.SetSheetName("Sheet1", countSheet); err != nil {
+	if err := errors.Join(f.SetSheetName("Sheet1", countSheet), printed(f, countSheet, len(countHeads))); err != nil {
 		return err
 	}
-	bold, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
+	looks, err := countLooks(f)
 	if err != nil {
 		return err
 	}
-	line := func(style int) []excelize.Border {
-		return []excelize.Border{{Type: "bottom", Color: "000000", Style: style}}
-	}
-	box, err := f.NewStyle(&excelize.Style{Border: append(line(2), excelize.Border{Type: "left", Color: "000000", Style: 2}, excelize.Border{Type: "right", Color: "000000", Style: 2})})
+	sw, err := f.NewStreamWriter(countSheet) // what was set before it stands before the rows
 	if err != nil {
 		return err
 	}
-	sw, err := f.NewStreamWriter(countSheet)
-	if err != nil {
-		return err
-	}
-	if err := countLayout(f, sw); err != nil {
+	if err := countLayout(sw); err != nil {
 		return err
 	}
 	var titles []any
 	for _, h := range countHeads {
-		titles = append(titles, excelize.Cell{StyleID: bold, Value: h})
+		titles = append(titles, excelize.Cell{StyleID: looks[""], Value: h})
 	}
 	err = sw.SetRow("A1", titles)
 	for i := range rows {
 		values := make([]any, len(countHeads))
 		for j, cell := range rows[i].cells() {
-			values[j] = cell
-			if countHeads[j] == "Counted" {
-				values[j] = excelize.Cell{StyleID: box, Value: cell}
+			look, known := looks[countHeads[j]]
+			if !known {
+				look = looks["Place"]
 			}
+			values[j] = excelize.Cell{StyleID: look, Value: cell}
 		}
-		err = errors.Join(err, sw.SetRow(fmt.Sprintf("A%d", i+2), values))
+		err = errors.Join(err, sw.SetRow(fmt.Sprintf("A%d", i+2), values, excelize.RowOpts{Height: rows[i].height()}))
 	}
 	if err = errors.Join(err, sw.Flush()); err != nil {
 		return err
@@ -125,21 +120,52 @@ func countBook(path string, rows []CountRow) (err error) {
 	return place(f, path, map[string]int{countSheet: len(rows) + 1})
 }
 
-// countLayout sets what a printed sheet looks like: the heading on every page,
-// across the page, widths for a pen.
-func countLayout(f *excelize.File, sw *excelize.StreamWriter) error {
-	for i, w := range []float64{7, 8, 8, 34, 34, 9, 5, 11, 18, 8} {
+// countWidths are as wide as a pen wants them, in characters.
+var countWidths = []float64{7, 8, 8, 34, 34, 9, 5, 11, 18, 8}
+
+// height is that of a printed row, in points: room for a pen, and for every line of
+// what tells the bag.
+func (r *CountRow) height() float64 {
+	lines := 1
+	for _, text := range []string{r.Name, r.Tells} {
+		lines = max(lines, 1+utf8.RuneCountInString(text)/30)
+	}
+	return float64(max(20, 14*lines))
+}
+
+// countLooks are the formats of the columns: "" for headings, Place for all that
+// have none of their own.
+func countLooks(f *excelize.File) (map[string]int, error) {
+	edge := func(of string, style int) excelize.Border {
+		return excelize.Border{Type: of, Color: "000000", Style: style}
+	}
+	middle := &excelize.Alignment{Vertical: "center"}
+	wrapped := &excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", WrapText: true}}
+	looks := map[string]int{}
+	for name, style := range map[string]*excelize.Style{
+		"":        {Font: &excelize.Font{Bold: true}},
+		"Place":   {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle},
+		"Name":    wrapped,
+		"Told by": wrapped,
+		"Counted": {Border: []excelize.Border{edge("left", 2), edge("right", 2), edge("top", 2), edge("bottom", 2)}, Alignment: middle},
+	} {
+		id, err := f.NewStyle(style)
+		if err != nil {
+			return nil, err
+		}
+		looks[name] = id
+	}
+	return looks, nil
+}
+
+// countLayout sets the widths, and keeps the headings in sight.
+func countLayout(sw *excelize.StreamWriter) error {
+	for i, w := range countWidths {
 		if err := sw.SetColWidth(i+1, i+1, w); err != nil {
 			return err
 		}
 	}
-	landscape, fit := "landscape", 1
-	any := 0
-	return errors.Join(
-		sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}),
-		f.SetPageLayout(countSheet, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &fit, FitToHeight: &any}),
-		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: countSheet + "!$1:$1", Scope: countSheet}),
-	)
+	return sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
 }
 
 // ReadCount reads a filled sheet. Rows whose box is empty are left out. Headings

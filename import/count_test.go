@@ -57,6 +57,37 @@ func TestFilledCountSheet(t *testing.T) {
 	}
 }
 
+// The box is written in with a pen: it has an edge on every side and lies on the
+// same page as the bag. A workbook scales a sheet to the page only where its
+// fitToPage is set (ISO/IEC 29500-1, 18.3.1.65).
+func TestCountSheetPrinted(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "count.xlsx")
+	if err := WriteCount(path, []CountRow{{Place: "N1", Bag: "B208", Unit: "pc"}}, false); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	props, err := f.GetSheetProps("Count")
+	if err != nil || props.FitToPage == nil || !*props.FitToPage {
+		t.Errorf("not scaled to the page: %v %v", props.FitToPage, err)
+	}
+	layout, err := f.GetPageLayout("Count")
+	if err != nil || *layout.FitToWidth != 1 || *layout.FitToHeight != 0 || *layout.Orientation != "landscape" {
+		t.Errorf("page: %+v %v", layout, err)
+	}
+	id, err := f.GetCellStyle("Count", "H2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	style, err := f.GetStyle(id)
+	if err != nil || len(style.Border) != 4 {
+		t.Errorf("edges of the box: %+v %v", style.Border, err)
+	}
+}
+
 func TestCountSheetRefusals(t *testing.T) {
 	dir := t.TempDir()
 	if err := WriteCount(filepath.Join(dir, "count.pdf"), nil, false); !errors.Is(err, store.ErrBadInput) {

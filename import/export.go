@@ -171,6 +171,9 @@ func guarded(w *csv.Writer) func([]string) error {
 func create(dir, name string) (*os.File, error) {
 	for i := range 10000 {
 		f, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf(".%s.%d.tmp", name, os.Getpid()+i)), os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("there is no folder %s to write %s in: make it first", dir, name)
+		}
 		if !errors.Is(err, fs.ErrExist) {
 			return f, err
 		}

@@ -69,6 +69,13 @@ func (l CountLine) settles() bool {
 	return l.Difference() == 0 && l.BookAbout && !l.Reading.About && l.Booked.Seq == 0 && l.Later.Seq == 0
 }
 
+// Agreed says whether a reading of a bag found what the book said then; before is
+// the book of the bag up to it.
+func (b Bag) Agreed(reading Entry, before []Entry) bool {
+	st, err := foldBook(b, before)
+	return err == nil && st.InDrawer() == reading.Quantity
+}
+
 // CountNo reads one count.
 func (v *View) CountNo(n uint64) (Count, error) {
 	return get[Count](v, bCount, keySeq(n), fmt.Sprint(n))

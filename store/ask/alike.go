@@ -18,6 +18,8 @@ type look struct {
 	part     store.Part
 	thread   thread.Thread
 	measures []reach
+	first    [len(tellingFirst)]string
+	last     [len(tellingLast)]string
 }
 
 // A reach is a measure with how far it may be off.
@@ -30,6 +32,12 @@ func lookOf(p store.Part) look {
 	l := look{part: p}
 	if text := p.Marks[dim.Thread]; text != "" {
 		l.thread, _ = thread.Parse(text) // one that cannot be read is none
+	}
+	for i, f := range tellingFirst {
+		l.first[i] = p.Marks[f]
+	}
+	for i, f := range tellingLast {
+		l.last[i] = p.Marks[f]
 	}
 	for f := dim.Wire; f < dim.Mass; f++ {
 		n, has := p.Dims[f]
@@ -49,9 +57,12 @@ func lookOf(p store.Part) look {
 // LookAlike says whether two parts are easily taken for each other in a drawer: of
 // one class and thread size, and no measure that both have is far apart. The
 // hand does not tell: twins are alike.
-func LookAlike(p, q store.Part) bool { return lookOf(p).like(lookOf(q)) }
+func LookAlike(p, q store.Part) bool {
+	l, o := lookOf(p), lookOf(q)
+	return l.like(&o)
+}
 
-func (l look) like(o look) bool {
+func (l *look) like(o *look) bool {
 	if l.part.Class == "" || l.part.Class != o.part.Class || !sameThread(l.thread, o.thread) {
 		return false
 	}
@@ -164,22 +175,29 @@ func Tells(p store.Part, neighbours []store.Part) string {
 	for _, q := range neighbours {
 		looks = append(looks, lookOf(q))
 	}
-	return lookOf(p).tells(looks)
+	l := lookOf(p)
+	return l.tells(looks)
 }
 
-func (l look) tells(neighbours []look) string {
+func (l *look) tells(neighbours []look) string {
+	const most = 3 // that a box on paper has room for
 	var out []string
-	for _, o := range neighbours {
+	more := 0
+	for i := range neighbours {
+		o := &neighbours[i]
 		if o.part.Code == l.part.Code || !l.like(o) {
 			continue
 		}
-		if own, theirs := telling(l.part, o.part); own != "" {
+		if len(out) == most {
+			more++ // of many only the number is said: what tells each is slow to find
+			continue
+		}
+		if own, theirs := telling(l, o); own != "" {
 			out = append(out, fmt.Sprintf("%s (%s: %s)", own, o.part.Code, theirs))
 		}
 	}
-	const most = 3 // that a box on paper has room for
-	if more := len(out) - most; more > 0 {
-		out = append(out[:most], fmt.Sprintf("%d more look alike", more))
+	if more > 0 {
+		out = append(out, fmt.Sprintf("%d more look alike", more))
 	}
 	if len(out) == 0 {
 		return firstSight(l.part)
@@ -187,30 +205,45 @@ func (l look) tells(neighbours []look) string {
 	return strings.Join(out, "; ")
 }
 
+// tellingFirst are words that tell two parts before any measure does, tellingLast
+// those that tell where no measure does.
+var (
+	tellingFirst = [...]dim.Field{dim.Hand, dim.Thread}
+	tellingLast  = [...]dim.Field{dim.Drive, dim.LegEnds, dim.Ends, dim.Finish, dim.Colour, dim.Material}
+)
+
 // telling is the field in which two parts differ most clearly, in words for each.
-func telling(p, q store.Part) (own, theirs string) {
-	for _, f := range []dim.Field{dim.Hand, dim.Thread} {
-		if a, b := p.Marks[f], q.Marks[f]; a != b && a != "" && b != "" {
+func telling(l, o *look) (own, theirs string) {
+	for i, f := range tellingFirst {
+		if a, b := l.first[i], o.first[i]; a != b && a != "" && b != "" {
 			return markWords(f, a), markWords(f, b)
 		}
 	}
-	best, most := dim.Info{}, 0.0
-	for f := dim.Wire; f < dim.Mass; f++ {
-		a, has := p.Dims[f]
-		b, both := q.Dims[f]
-		if !has || !both || a == b {
+	var best dim.Info
+	var mine, other int64
+	most := 0.0
+	for i, j := 0, 0; i < len(l.measures) && j < len(o.measures); {
+		a, b := l.measures[i], o.measures[j]
+		switch {
+		case a.field < b.field:
+			i++
 			continue
+		case a.field > b.field:
+			j++
+			continue
+		case a.n != b.n:
+			in := dim.Of(a.field).For(l.part.Class)
+			if d := float64(abs(a.n-b.n)) / float64(max(in.Same, 1)); d > most {
+				best, most, mine, other = in, d, a.n, b.n
+			}
 		}
-		in := dim.Of(f).For(p.Class)
-		if d := float64(abs(a-b)) / float64(max(in.Same, 1)); d > most {
-			best, most = in, d
-		}
+		i, j = i+1, j+1
 	}
 	if most > 0 {
-		return measureWords(best, p.Dims[best.Field]), bare(best, q.Dims[best.Field])
+		return measureWords(best, mine), bare(best, other)
 	}
-	for _, f := range []dim.Field{dim.Drive, dim.LegEnds, dim.Ends, dim.Finish, dim.Colour, dim.Material} {
-		if a, b := p.Marks[f], q.Marks[f]; a != b && a != "" && b != "" {
+	for i, f := range tellingLast {
+		if a, b := l.last[i], o.last[i]; a != b && a != "" && b != "" {
 			return markWords(f, a), b
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -287,26 +288,94 @@ func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][
 		}
 		here[l.Place] = append(here[l.Place], k)
 	}
+	left := newUncounted(v, lines)
 	for i, l := range lines {
 		p := looks[l.Bag.Part].part
 		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
 			Book: l.Book, Counted: l.Reading.Quantity, Twin: string(p.Twin)}
-		if l.Difference() == 0 || i >= len(own) {
+		if i >= len(own) || l.Difference() == 0 && l.Seen == "" && l.Later.Seq == 0 {
 			continue
 		}
-		in[i].Like = mistakenFor(looks[l.Bag.Part], here[l.Place])
 		facts, err := factsOf(v, l, loose)
 		if err != nil {
 			return nil, err
 		}
-		in[i].Facts = facts
+		if l.Difference() != 0 {
+			facts.Uncounted, err = left.beside(looks[l.Bag.Part], l.Place)
+		}
+		if err != nil {
+			return nil, err
+		}
+		in[i].Like, in[i].Facts = mistakenFor(looks[l.Bag.Part], here[l.Place]), facts
+		for _, u := range facts.Uncounted {
+			in[i].Like = append(in[i].Like, u.Part)
+		}
 	}
 	return differ.Explain(in)[:len(own)], nil
 }
 
+// An uncounted knows the bags of a place that none of the lines read.
+type uncounted struct {
+	v      *store.View
+	read   map[code.Code]bool
+	places map[code.Code][]leftBag
+}
+
+type leftBag struct {
+	bag  code.Code
+	look look
+}
+
+func newUncounted(v *store.View, lines []store.CountLine) *uncounted {
+	u := &uncounted{v, map[code.Code]bool{}, map[code.Code][]leftBag{}}
+	for _, l := range lines {
+		u.read[l.Bag.Code] = true
+	}
+	return u
+}
+
+// beside names bags in a place that were not read and hold the part, its twin or
+// what looks alike: at most three, those of the part first.
+func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
+	if l.part.Code == "" || place == "" {
+		return nil, nil
+	}
+	here, known := u.places[place]
+	if !known {
+		bags, err := u.v.Countable(place)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bags {
+			if u.read[b.Code] || b.Part == "" {
+				continue
+			}
+			p, err := u.v.Part(b.Part)
+			if err != nil {
+				return nil, err
+			}
+			here = append(here, leftBag{b.Code, lookOf(p)})
+		}
+		u.places[place] = here
+	}
+	var same, alike []differ.Unit
+	for _, o := range here {
+		p := o.look.part
+		switch {
+		case p.Code == l.part.Code:
+			same = append(same, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
+		case p.Code == l.part.Twin || p.Twin == l.part.Code || l.like(&o.look):
+			alike = append(alike, differ.Unit{Bag: string(o.bag), Part: string(p.Code)})
+		}
+	}
+	out := append(same, alike...)
+	return out[:min(len(out), 3)], nil
+}
+
 // mistakenFor lists the parts that are easily taken for one.
 func mistakenFor(l look, others []look) (out []string) {
-	for _, o := range others {
+	for i := range others {
+		o := &others[i]
 		if o.part.Code != l.part.Code && l.like(o) {
 			out = append(out, string(o.part.Code))
 		}
@@ -328,7 +397,8 @@ func pieceWord(class string) string {
 	return "piece"
 }
 
-// factsOf gathers what book and drawer say of a bag since it was last counted.
+// factsOf gathers what book and drawer say of a bag since the book was last known to
+// be right.
 func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts, error) {
 	var f differ.Facts
 	all, err := v.EntriesOf(l.Bag.Code)
@@ -375,17 +445,18 @@ func standing(all []store.Entry) []store.Entry {
 	return slices.DeleteFunc(all, func(e store.Entry) bool { return e.Undoes != 0 || undone[e.Booking] })
 }
 
-// lastCount is the place in the book of a bag from which on it was not counted,
-// before the count of the line.
+// lastCount is the place in the book of a bag from which on nobody knows what became
+// of it: behind the last correction, or the last reading before the count of the
+// line that agreed. A reading that differed and was left open explains nothing.
 func lastCount(before []store.Entry, l store.CountLine) int {
-	from := 0
-	for i, e := range before {
+	for i := len(before) - 1; i >= 0; i-- {
+		e := before[i]
 		same := e.Count == l.Reading.Count && (e.Count != 0 || e.Day == l.Reading.Day)
-		if e.What == store.Corrected || e.What == store.Counted && !same {
-			from = i + 1
+		if e.What == store.Corrected || e.What == store.Counted && !same && l.Bag.Agreed(e, before[:i]) {
+			return i + 1
 		}
 	}
-	return from
+	return 0
 }
 
 // ownFacts are those of the bag's own entries.
@@ -588,48 +659,43 @@ func headOf(c Count) CountHead {
 	return h
 }
 
-// PickCount finds the count that is meant: a number, a day, a place, or nothing
-// for the one that is open, else the latest. It returns [store.ErrSeveral] where
-// several are open.
-func PickCount(v *store.View, named store.CountID, place code.Code) (store.CountID, error) {
-	if named != (store.CountID{}) {
-		return named, nil
-	}
+// PickCount finds the count that is meant, of a place where one is named: the open
+// one that was begun last, else the latest of all. Others are further counts that
+// are open.
+func PickCount(v *store.View, place code.Code) (id store.CountID, others []CountHead, err error) {
 	all, err := Counts(v)
 	if err != nil {
-		return named, err
+		return id, nil, err
 	}
-	var open []CountHead
-	var latest store.CountID
 	for _, h := range all {
 		if place != "" && !slices.Contains(h.Places, place) {
 			continue
 		}
-		latest = h.ID
 		if h.State == "open" {
-			open = append(open, h)
+			others = append(others, h)
 		}
+		id = h.ID
 	}
-	switch {
-	case len(open) == 1:
-		return open[0].ID, nil
-	case len(open) > 1:
-		text := ""
-		for i, h := range open {
-			if i > 0 {
-				text += ", "
-			}
-			text += fmt.Sprintf("%s of %s", h.Count, listed(h.Places))
-		}
-		return named, fmt.Errorf("%w: the counts %s are open: say which", store.ErrSeveral, text)
-	case latest == (store.CountID{}):
+	if n := len(others); n > 0 {
+		return others[n-1].ID, others[:n-1], nil
+	}
+	if id == (store.CountID{}) {
 		what := ""
 		if place != "" {
 			what = " of " + string(place)
 		}
-		return named, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
+		return id, nil, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
 	}
-	return latest, nil
+	return id, nil, nil
+}
+
+// SayCounts names counts with their places: 2031-08-31 of N1, 3 of K1 K2.
+func SayCounts(list []CountHead) string {
+	var out []string
+	for _, h := range list {
+		out = append(out, fmt.Sprintf("%s of %s", h.Count, listed(h.Places)))
+	}
+	return strings.Join(out, ", ")
 }
 
 func listed(list []code.Code) string {
@@ -648,10 +714,8 @@ func listed(list []code.Code) string {
 func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
 	ids, err := countIDs(v)
 	var out []CountHead
-	for i := len(ids) - 1; i >= 0 && len(out) < n; i-- {
-		if ids[i].CountID == before.ID || ids[i].begun.String() > before.Day {
-			continue
-		}
+	own := slices.IndexFunc(ids, func(d datedCount) bool { return d.CountID == before.ID })
+	for i := own - 1; i >= 0 && len(out) < n; i-- {
 		h, there, herr := headOfID(v, ids[i].CountID)
 		if err = first(err, herr); err != nil {
 			return nil, err

@@ -139,6 +139,25 @@ func TestOnlySinceTheLastCount(t *testing.T) {
 	})
 }
 
+// A reading that differed and was left open does not hide why: counted anew, the
+// reason is the same.
+func TestCountedAnewForTheSameReason(t *testing.T) {
+	s := drawer(t)
+	book(t, s, 22010, func(x *store.Tx) error { return x.Fit(store.Take{Bag: "B1", N: 2, Job: "105"}) })
+	book(t, s, 22020, func(x *store.Tx) error { return x.Enter(store.Entry{What: store.Counted, Bag: "B1", Quantity: 3}) })
+	book(t, s, 22030, func(x *store.Tx) error {
+		_, err := x.ReadAll([]store.Given{{Bag: "B1", Qty: code.Qty{N: 3}}}, 0)
+		return err
+	})
+	view(t, s, func(v *store.View) error {
+		c, err := CountOf(v, store.CountID{Number: 1})
+		if want := "probably a third screw fitted on job 105 and not booked"; len(c.Lines) != 1 || len(c.Lines[0].Likely) == 0 || c.Lines[0].Likely[0] != want {
+			t.Errorf("%+v, want %q", c.Lines, want)
+		}
+		return err
+	})
+}
+
 // What looks alike is told by trade, as the demo's notes have it: P027 looks like
 // P026 and is 0.8 longer; P021 and P022 read the same and have other flanks; P001
 // and P002 are twins; a 1.7 screw of 3.0 is not taken for a 2.0 of 3.5.

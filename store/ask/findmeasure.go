@@ -197,10 +197,22 @@ const (
 	nearMass = 5
 )
 
+// balanceDigit is the last digit of the balance that showed a weight, in micrograms:
+// what reads 0.01 g weighs 5 to 15 mg, what reads 0.007 g was on a finer one.
+func balanceDigit(want int64) int64 {
+	for _, digit := range []int64{10_000, 1_000} {
+		if want%digit == 0 {
+			return digit
+		}
+	}
+	return 0
+}
+
 // widened is a measure with the tolerances that hold for one reading.
 func widened(in dim.Info, r Range) dim.Info {
 	if in.Kind == dim.KindMass {
-		in.Same, in.NearMinus = r.Want/sameMass, r.Want/nearMass
+		digit := balanceDigit(r.Want)
+		in.Same, in.NearMinus = max(r.Want/sameMass, digit/2), max(r.Want/nearMass, digit)
 		in.SamePlus, in.NearPlus = in.Same, in.NearMinus
 	}
 	in.Same, in.SamePlus = in.Same+r.Spread, in.SamePlus+r.Spread

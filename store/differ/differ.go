@@ -47,6 +47,7 @@ type Facts struct {
 	Seen      []Use // other readings of the bag, by place
 	Loose     []Use // pieces of the part met without a bag, by place
 	Units     []Unit
+	Uncounted []Unit // bags of the part, its twin or what looks alike in the same place, not counted yet
 }
 
 // A Line is one bag of a count. Codes are as people read them.
@@ -70,21 +71,26 @@ type Reason struct {
 	With  []string // other bags it speaks of
 }
 
-// Explain returns the likely reasons of every line, the best first, none for a
-// line that agrees. Lines are seen together, so that what is short in one bag and
-// over in its neighbour is told of both.
+// Explain returns the likely reasons of every line, the best first; for a line that
+// agrees only that its bag was counted in two places. Lines are seen together, so
+// that what is short in one bag and over in its neighbour is told of both.
 func Explain(lines []Line) [][]Reason {
 	out := make([][]Reason, len(lines))
 	for i, l := range lines {
+		r := reasons{line: l}
 		if l.difference() == 0 {
+			r.twoPlaces()
+			out[i] = r.found
 			continue
 		}
-		r := reasons{line: l}
 		r.mixes(lines, i)
 		r.places()
 		r.jobs()
 		r.away()
 		r.slips()
+		if len(r.found) == 0 {
+			r.neighbours()
+		}
 		slices.SortStableFunc(r.found, func(a, b Reason) int { return cmp.Compare(b.Score, a.Score) })
 		out[i] = r.found
 	}
@@ -163,15 +169,19 @@ func (r *reasons) mixes(lines []Line, own int) {
 	l, together, bags := r.line, r.line.difference(), []string(nil)
 	paired := false
 	for i, o := range lines {
+		alike := o.difference()*l.difference() > 0
+		if i == own || o.difference() == 0 || o.Bag == l.Bag || alike && o.Place != l.Place {
+			continue
+		}
 		words, exact, partly := kinship(l, o)
-		if i == own || exact == 0 || o.difference() == 0 || o.Bag == l.Bag {
+		if exact == 0 {
 			continue
 		}
 		if o.Place == l.Place {
 			together += o.difference()
 			bags = append(bags, o.Bag)
 		}
-		if o.difference()*l.difference() > 0 {
+		if alike {
 			continue
 		}
 		where := "in the same place"
@@ -191,16 +201,37 @@ func (r *reasons) mixes(lines []Line, own int) {
 	}
 }
 
-// places looks at where else the pieces were seen.
-func (r *reasons) places() {
+// neighbours are bags that pieces may have come from or gone to, and that nobody
+// has counted yet.
+func (r *reasons) neighbours() {
+	for _, u := range r.line.Facts.Uncounted {
+		words, _, score := kinship(r.line, Line{Part: u.Part})
+		if score > 0 {
+			r.add(score, []string{u.Bag}, "a mix with %s (%s, in the same place), which is not counted yet", u.Bag, words)
+		}
+	}
+}
+
+// twoPlaces tells of a bag that was found in another place, too: the same pieces
+// may have been counted twice.
+func (r *reasons) twoPlaces() {
 	l := r.line
 	for _, s := range l.Facts.Seen {
+		if s.N <= 0 {
+			continue
+		}
 		score := 92
 		if s.N+l.Counted == l.Book {
 			score = 97
 		}
 		r.add(score, nil, "counted in two places: %s here and %s in %s", l.amount(l.Counted), l.amount(s.N), s.Who)
 	}
+}
+
+// places looks at where else the pieces were seen.
+func (r *reasons) places() {
+	l := r.line
+	r.twoPlaces()
 	if l.difference() > 0 {
 		return
 	}

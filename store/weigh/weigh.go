@@ -69,6 +69,7 @@ type Result struct {
 	U         float64 // standard uncertainty, in pieces
 	Low, High int64   // where the number lies, 95 times in 100
 	Stated    bool    // the whole number may be relied on
+	Mixed     bool    // the samples differ by more than weighing explains
 	Mean      float64 // micrograms a piece
 	Why       []string
 }
@@ -100,7 +101,7 @@ func Count(p Pile) (Result, error) {
 		return Result{}, err
 	}
 	n := w.load / w.mean
-	r := Result{N: n, Pieces: int64(math.Round(n)), U: w.u(n, w.n, w.Balance.u()), Mean: w.mean}
+	r := Result{N: n, Pieces: int64(math.Round(n)), U: w.u(n, w.n, w.Balance.u()), Mixed: w.mixed, Mean: w.mean}
 	r.Low, r.High = max(0, int64(math.Floor(n-2*r.U+1e-9))), int64(math.Ceil(n+2*r.U-1e-9))
 	whole := math.Abs(n-math.Round(n)) <= 3*r.U+0.02
 	r.Stated = 2*r.U < 0.5 && whole && !w.mixed

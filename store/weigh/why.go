@@ -55,6 +55,8 @@ func (w *weighing) help(r Result) []string {
 	}
 	if d := w.finer(r.N); d > 0 {
 		out = append(out, fmt.Sprintf("a balance that reads %s would do", grams(d)))
+	} else if d := w.truer(r.N); d > 0 {
+		out = append(out, fmt.Sprintf("a balance that is off by at most %s would do", grams(d)))
 	}
 	if len(out) == 0 {
 		out = append(out, "count by hand")
@@ -75,12 +77,30 @@ func (w *weighing) most(pieces, ub float64) int64 {
 	return low
 }
 
+// steps are the balances that are proposed, in micrograms, the coarsest first.
+var steps = []float64{10_000, 1_000, 100}
+
 // finer is the last digit, in micrograms, of the coarsest balance that would do
-// with the same sample, 0 where none would or the balance is fine enough.
+// with the same sample, 0 where none would, the balance is fine enough, or it is its
+// worst error that counts.
 func (w *weighing) finer(pieces float64) float64 {
-	for _, d := range []float64{10_000, 1_000, 100} {
-		ub := d / math.Sqrt(6)
-		if ub < w.Balance.u() && w.sure(pieces, w.n, ub) {
+	if w.Balance.Worst > 0 {
+		return 0
+	}
+	for _, d := range steps {
+		if ub := (Balance{Resolution: int64(d)}).u(); ub < w.Balance.u() && w.sure(pieces, w.n, ub) {
+			return d
+		}
+	}
+	return 0
+}
+
+// truer is the worst error, in micrograms, of the coarsest balance that would do,
+// where it is told by its worst error.
+func (w *weighing) truer(pieces float64) float64 {
+	for _, d := range steps {
+		ub := Balance{Worst: int64(d), Resolution: min(w.Balance.Resolution, int64(d))}.u()
+		if d < float64(w.Balance.Worst) && w.sure(pieces, w.n, ub) {
 			return d
 		}
 	}
