@@ -69,6 +69,9 @@ func (c Count) Say(bodies string) string {
 func SayPlan(own, sisters Count) string {
 	p := Planned(own, sisters)
 	s := fmt.Sprintf("%d of %d here", own.Missing, own.Looked)
+	if own.Looked == 0 {
+		s = "None here"
+	}
 	also := fmt.Sprintf("%d of %d in sister models", sisters.Missing, sisters.Looked)
 	switch {
 	case sisters.Looked == 0:

@@ -16,6 +16,8 @@ func TestSentences(t *testing.T) {
 		{SayPlan(Count{1, 1}, Count{3, 4}), "1 of 1 here, 3 of 4 in sister models (counted as one body): about 75 %, likely above 23 %."},
 		{SayPlan(Count{4, 6}, Count{3, 24}), "4 of 6 here but 3 of 24 in sister models: too different, not mixed."},
 		{SayPlan(Count{4, 6}, Count{}), ""},
+		// Beta(1, 3/4) is 1-(1-x)^0.75: 1-0.975^(4/3) and 1-0.025^(4/3), by hand.
+		{SayPlan(Count{}, Count{2, 3}), "None here, 2 of 3 in sister models (each counted as a quarter of a body): about 57 %, likely between 3 % and 99 %."},
 		{Planned(Count{7, 9}, Count{}).SayNext(2), "Chance that at least one of the next two has it: 42 %."},
 		{Planned(Count{7, 9}, Count{}).SayNext(1), "Chance that the next one has it: 25 %."},
 		{SayRight(46, 50, "boxes"), "50 boxes counted, 46 right: 92 %, likely between 81 % and 97 %."},
