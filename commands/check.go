@@ -2,7 +2,6 @@ package commands
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -76,7 +75,7 @@ func (c *call) printRemarks(list []string) {
 	}
 	c.println("worth a look, though nothing is damaged:")
 	for _, text := range list {
-		c.println("  " + strings.Join(wrap(text, c.width()-2), "\n    "))
+		c.println(indented(text, c.width(), 2, 2))
 	}
 }
 

@@ -109,7 +109,7 @@ func (c *call) donorList() error {
 		c.printShelved(i+1, d)
 	}
 	if len(s.Stripped) > 0 {
-		c.println(strings.Join(wrap("stripped: "+joinCodes(s.Stripped), c.width()), "\n  "))
+		c.println(hang("stripped: "+joinCodes(s.Stripped), c.width(), 2))
 	}
 	for _, r := range s.Remarks {
 		c.println(c.warning(r))
@@ -131,8 +131,8 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 	if d.Place != "" {
 		place = "in " + string(d.Place)
 	}
-	c.println(strings.Join(wrap(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.width()), "\n     "))
-	fact := func(text string) { c.println("     " + strings.Join(wrap(text, c.width()-5), "\n       ")) }
+	c.println(hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.width(), 5))
+	fact := func(text string) { c.println(indented(text, c.width(), 5, 2)) }
 	var rest []code.Code
 	for _, p := range d.Holds {
 		if !slices.Contains(d.Seen, p) {
@@ -146,7 +146,7 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 		fact("belongs in it, not looked at: " + joinCodes(rest))
 	}
 	for _, r := range d.Remarks {
-		c.println(c.warning("     " + strings.Join(wrap(r, c.width()-5), "\n       ")))
+		c.println(c.warning(indented(r, c.width(), 5, 2)))
 	}
 }
 
@@ -312,13 +312,13 @@ func (c *call) toldCover(f ask.Cover) error {
 	if c.JSON() {
 		return c.printJSON(f)
 	}
-	say := func(text string) { c.println(strings.Join(wrap(text, c.width()), "\n  ")) }
+	say := func(text string) { c.println(hang(text, c.width(), 2)) }
 	for _, g := range f.Gaps {
 		rest := "."
 		if len(f.PerPart) > 0 {
 			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
 		}
-		c.println(c.warning(strings.Join(wrap(g+rest, c.width()), "\n  ")))
+		c.println(c.warning(hang(g+rest, c.width(), 2)))
 	}
 	if len(f.PerPart) == 0 {
 		return nil

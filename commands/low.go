@@ -131,7 +131,7 @@ func (c *call) lowLine(w *bufio.Writer, i int, l ask.LowLine) {
 		return
 	}
 	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Name, n, keep)
-	fmt.Fprintln(w, strings.Join(wrap(head, c.width()), "\n      "))
+	fmt.Fprintln(w, hang(head, c.width(), 6))
 	if why := strings.Join(l.Why[1:], " "); why != "" {
 		fmt.Fprintln(w, "     "+strings.Join(wrap(why, c.width()-5), "\n     "))
 	}

@@ -137,6 +137,13 @@ func hang(text string, width, blanks int) string {
 	return first[0] + "\n" + strings.Repeat(" ", blanks) + strings.Join(rest, "\n"+strings.Repeat(" ", blanks))
 }
 
+// indented is a text behind some blanks, in lines of at most width columns; all
+// but the first stand behind a few more.
+func indented(text string, width, blanks, more int) string {
+	pad := strings.Repeat(" ", blanks)
+	return pad + strings.ReplaceAll(hang(text, width-blanks, more), "\n", "\n"+pad)
+}
+
 // warning is a text in the colour of warnings, when colours are allowed.
 func (c *call) warning(text string) string {
 	if !c.colour() {
