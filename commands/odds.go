@@ -100,7 +100,7 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 		c.printf("%s %s\n", p.Code, p.Name)
 	}
 	for _, r := range out.Odds {
-		head := string(r.Model)
+		head := fmt.Sprintf("%s, %s", r.Model, r.History)
 		if q.Part == "" {
 			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
 		}

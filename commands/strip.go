@@ -369,9 +369,9 @@ func (c *call) printGuide(s ask.Subject, g ask.Guide) error {
 	c.println(guideTitle(s, g))
 	for _, l := range g.Lines {
 		for _, text := range l.Cautions {
-			c.println(c.warning("  CAUTION: " + text))
+			c.println(c.warning(indented("CAUTION: "+text, c.width(), 2, 2)))
 		}
-		c.println("  " + strings.Join(filledIn(guideWords(l), l.Hint), "; "))
+		c.println(indented(strings.Join(filledIn(guideWords(l), l.Hint), "; "), c.width(), 2, 2))
 	}
 	if len(g.Lines) == 0 {
 		c.println("no part is said to go into this model")
@@ -407,14 +407,14 @@ func gone(l ask.GuideLine) bool {
 // when it is stopped before the end.
 func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
 	c.println(guideTitle(sub, g))
-	c.println("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop")
+	c.println(hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.width(), 2))
 	w := &noteWriter{}
 	for _, l := range g.Lines {
 		if gone(l) {
 			continue
 		}
 		for _, text := range l.Cautions {
-			c.println(c.warning("CAUTION: " + text))
+			c.println(c.warning(hang("CAUTION: "+text, c.width(), 2)))
 		}
 		stop, err := c.askPart(w, l)
 		if err != nil {

@@ -7,9 +7,9 @@ import "testing"
 func TestSentences(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{Count{7, 9}.Say(Bodies("unknown")), "7 of 9 bodies of unknown history lacked it: 78 %, likely between 45 % and 94 %."},
-		{Count{0, 9}.Say(""), "0 of 9 lacked it; it could still be as many as 30 %."},
-		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 meddled bodies lacked it; it could still be as few as 57 %."},
-		{Count{1, 2}.Say(""), "1 of 2 lacked it: too few to say."},
+		{Count{0, 9}.Say(Bodies("failed")), "0 of 9 lacked it; it could still be as many as 30 %."},
+		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 lacked it; it could still be as few as 57 %."},
+		{Count{1, 2}.Say(Bodies("meddled")), "1 of 2 lacked it: too few to say."},
 		{Count{}.Say(""), "Not looked at yet."},
 		{Count{}.Say(Bodies("unknown")), "No bodies of unknown history looked at yet."},
 		{SayPlan(Count{2, 3}, Count{10, 20}), "2 of 3 here, 10 of 20 in sister models (counted as two bodies): about 58 %, likely between 21 % and 91 %."},
