@@ -81,6 +81,42 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	return l.out, nil
 }
 
+// Nudges are the lines of [Low] of some parts that were just taken from: those that
+// have less than to keep, or are likely to run out before another is found. What
+// the cameras of jobs may lack is left out: that takes reading all jobs.
+func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error) {
+	l := &lower{v: v, q: LowQuery{Today: today}, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}}
+	if err := l.scope(); err != nil {
+		return nil, err
+	}
+	for _, part := range parts {
+		line, ok, err := l.nudge(part)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			l.out.Low = append(l.out.Low, line)
+		}
+	}
+	return l.out.Low, l.tell()
+}
+
+// nudge is the line of one part, false where nothing is to be said.
+func (l *lower) nudge(part code.Code) (LowLine, bool, error) {
+	p, err := l.v.Part(part)
+	if err != nil {
+		return LowLine{}, false, err
+	}
+	f, err := l.v.Figure(part)
+	if err != nil {
+		return LowLine{}, false, err
+	}
+	if p.Keep == nil || f.Free() >= *p.Keep {
+		return l.other(part, true)
+	}
+	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true, nil
+}
+
 type lower struct {
 	v      *store.View
 	q      LowQuery
