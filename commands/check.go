@@ -75,7 +75,7 @@ func (c *call) printRemarks(list []string) {
 	}
 	c.println("worth a look, though nothing is damaged:")
 	for _, text := range list {
-		c.println(indented(text, c.width(), 2, 2))
+		c.println(indented(text, c.env.Width, 2, 2))
 	}
 }
 

@@ -101,9 +101,9 @@ func (c *call) toldCost(s ask.Costing) error {
 	if err := t.print(c.env.Stdout); err != nil {
 		return err
 	}
-	c.println(hang(fetchWords(s), c.width(), 2))
+	c.println(hang(fetchWords(s), c.env.Width, 2))
 	for _, n := range s.Notes {
-		c.println(hang(n, c.width(), 2))
+		c.println(hang(n, c.env.Width, 2))
 	}
 	c.println("values and taxes: this is a record, the accountant decides")
 	return nil

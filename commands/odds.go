@@ -104,7 +104,7 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 		if q.Part == "" {
 			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
 		}
-		c.println(hang(head+": "+r.Why, c.width(), 4))
+		c.println(hang(head+": "+r.Why, c.env.Width, 4))
 	}
 	if out.Left > 0 {
 		c.printf("and %d more, none of them missing: --all prints them\n", out.Left)
@@ -157,6 +157,6 @@ func (c *call) printExpected(q ask.OddsQuery, p store.Part, rows []ask.OddsRow) 
 		}
 	}
 	if text := odds.SayExpected(p.Seat, p.Class, p.Name, open); text != "" {
-		c.println(hang(text, c.width(), 4))
+		c.println(hang(text, c.env.Width, 4))
 	}
 }

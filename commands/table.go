@@ -114,7 +114,7 @@ func wrap(text string, width int) []string {
 	}
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range wordsOf(text) {
 		if line != "" && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > width {
 			lines, line = append(lines, line), ""
 		}
@@ -124,6 +124,19 @@ func wrap(text string, width int) []string {
 		line += word
 	}
 	return append(lines, line)
+}
+
+// wordsOf are the words of a text; a sign of per cent stays with its number.
+func wordsOf(text string) []string {
+	var out []string
+	for _, word := range strings.Fields(text) {
+		if n := len(out); n > 0 && strings.HasPrefix(word, "%") {
+			out[n-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+	}
+	return out
 }
 
 // hang breaks a text into lines of at most width columns, all but the first
