@@ -259,6 +259,9 @@ func (g *Guide) follow(v *store.View, like store.Ref) error {
 	if err != nil {
 		return err
 	}
+	if len(steps) == 0 {
+		return g.followBags(v, like)
+	}
 	at := 0
 	for _, s := range steps {
 		for j, o := range s.Off {
@@ -268,6 +271,35 @@ func (g *Guide) follow(v *store.View, like store.Ref) error {
 				g.Lines[i].Step, g.Lines[i].Hint, g.Lines[i].at = s.Nth, hint(s, o, j == len(s.Off)-1), at
 			}
 		}
+	}
+	return nil
+}
+
+// followBags gives the lines the order in which the pieces of a donor were booked
+// in: all that is known of a strip-down of which no steps were kept.
+func (g *Guide) followBags(v *store.View, like store.Ref) error {
+	if like.Kind != "donor" {
+		return nil
+	}
+	first := map[code.Code]uint64{} // entry, by part
+	for _, c := range v.BagsFrom(string(like.Code)) {
+		b, err := v.Bag(c)
+		if err != nil {
+			return err
+		}
+		entries, err := v.EntriesOf(c)
+		if err != nil {
+			return err
+		}
+		if len(entries) == 0 || b.Part == "" {
+			continue
+		}
+		if n, ok := first[b.Part]; !ok || entries[0].Seq < n {
+			first[b.Part] = entries[0].Seq
+		}
+	}
+	for i := range g.Lines {
+		g.Lines[i].at = int(first[g.Lines[i].Part])
 	}
 	return nil
 }
