@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
@@ -339,8 +340,14 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
+	remarks, err := ask.RemarksOn(v, d, c.dayNow(v))
+	if err != nil {
+		return err
+	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"donor": donorAnswer(d, seen, bags)})
+		answer := donorAnswer(d, seen, bags)
+		answer["remarks"] = append([]string{}, remarks...)
+		return c.printJSON(map[string]any{"donor": answer})
 	}
 	lot, err := lotWords(v, d)
 	if err != nil {
@@ -369,6 +376,9 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	p.fact("worth", money(d.Worth))
 	p.fact("steps", steps)
 	p.fact("note", d.Note)
+	for _, r := range remarks {
+		p.fact("look at", r)
+	}
 	if err := p.print(c.env.Stdout); err != nil {
 		return err
 	}
