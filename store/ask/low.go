@@ -507,15 +507,10 @@ func (l *lower) jobs() error {
 	if err != nil {
 		return err
 	}
-	kinds := slices.Collect(maps.Keys(came))
 	for k := range open {
-		if came[k] == 0 {
-			kinds = append(kinds, k)
-		}
+		came[k] += 0 // an open job from before the book began
 	}
-	slices.SortFunc(kinds, func(a, b kind) int {
-		return cmp.Compare(a.words(), b.words())
-	})
+	kinds := slices.SortedFunc(maps.Keys(came), func(a, b kind) int { return cmp.Compare(a.words(), b.words()) })
 	for _, k := range kinds {
 		if err := l.jobsOf(k, open[k], came[k]); err != nil {
 			return err

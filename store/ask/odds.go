@@ -223,6 +223,11 @@ func (o *oddser) gatherModels(model store.Model) error {
 			}
 		}
 	}
+	return o.gatherJobs(sisters, carried)
+}
+
+// gatherJobs reads the customers' cameras of some models, or that carry them.
+func (o *oddser) gatherJobs(sisters []code.Code, carried bool) error {
 	return o.v.EachLookOnJobs(func(s store.Seen) error {
 		b := o.camera(refSeen(s))
 		if b == nil {
