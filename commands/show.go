@@ -358,6 +358,17 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 		return err
 	}
 	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
+	if err := c.donorFacts(v, d, lot, steps, remarks); err != nil {
+		return err
+	}
+	if err := c.seenTable(s, seen); err != nil {
+		return err
+	}
+	return c.bagTable("bags from it", rows, 6)
+}
+
+// donorFacts prints what is noted of a donor, and what of it is worth a look.
+func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks []string) error {
 	p := c.page()
 	p.fact("body", d.BodyNo)
 	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
@@ -379,13 +390,7 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	for _, r := range remarks {
 		p.fact("look at", r)
 	}
-	if err := p.print(c.env.Stdout); err != nil {
-		return err
-	}
-	if err := c.seenTable(s, seen); err != nil {
-		return err
-	}
-	return c.bagTable("bags from it", rows, 6)
+	return p.print(c.env.Stdout)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
