@@ -8,6 +8,7 @@ import (
 	"github.com/mattn/go-runewidth"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
@@ -77,7 +78,47 @@ func (c *call) booked(res store.Result) error {
 	for _, line := range append(lines, shortLines(res)...) {
 		c.println(line)
 	}
+	c.nudge(res)
 	return nil
+}
+
+// nudge says of each part that was taken from how likely it runs out, in the
+// sentence of low. What cannot be read is left out: it is booked all the same.
+func (c *call) nudge(res store.Result) {
+	parts := takenFrom(res.Bags)
+	if len(parts) == 0 || res.Booking.Kind == "undo" {
+		return
+	}
+	err := c.view(func(v *store.View) error {
+		low, err := ask.Nudges(v, parts, c.dayNow(v))
+		for _, l := range low {
+			what := "runs short"
+			if !l.Short {
+				what = "is likely to be missed"
+			}
+			c.notef("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
+		}
+		return err
+	})
+	if err != nil {
+		c.notef("what runs short is left out: %v", err)
+	}
+}
+
+// takenFrom are the parts of which fewer are free than before.
+func takenFrom(bags []store.Change) []code.Code {
+	var order []code.Code
+	less := map[code.Code]int64{}
+	for _, ch := range bags {
+		if ch.Bag.Part == "" {
+			continue
+		}
+		if !slices.Contains(order, ch.Bag.Part) {
+			order = append(order, ch.Bag.Part)
+		}
+		less[ch.Bag.Part] += ch.Before.Free() - ch.After.Free()
+	}
+	return slices.DeleteFunc(order, func(p code.Code) bool { return less[p] <= 0 })
 }
 
 // changeLines are the bags of a booking, each before and after.

@@ -307,7 +307,8 @@ type came struct {
 	donor store.Donor
 	hyp   ask.Hypothesis
 	other []ask.Hypothesis
-	late  string // why its shutter is not its own
+	late  string    // why its shutter is not its own
+	twin  code.Code // a parts camera of the model that has its body number already
 }
 
 // buy books what was bought. What is wrong with lines of a file is returned line
@@ -456,6 +457,9 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
 	out := came{donor: d}
 	var err error
+	if out.twin, err = sameBody(v, d); err != nil {
+		return out, err
+	}
 	if out.hyp, err = ask.Weigh(v, d.Model, m); err != nil {
 		return out, err
 	}
@@ -470,6 +474,23 @@ func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
 	}
 	out.late, err = ask.ShutterOutOfStep(v, d)
 	return out, err
+}
+
+// sameBody is another parts camera of the model with the same body number.
+func sameBody(v *store.View, d store.Donor) (code.Code, error) {
+	if d.BodyNo == "" {
+		return "", nil
+	}
+	for _, c := range v.DonorsOf(d.Model) {
+		other, err := v.Donor(c)
+		if err != nil {
+			return "", err
+		}
+		if c != d.Code && code.Loose(other.BodyNo) == code.Loose(d.BodyNo) {
+			return c, nil
+		}
+	}
+	return "", nil
 }
 
 // openModel lists what a camera may be, to choose from.
@@ -536,6 +557,9 @@ func (c *call) doubts(x came) {
 	for _, h := range x.other {
 		c.printf("it may as well be\n")
 		c.printHypothesis("", h)
+	}
+	if x.twin != "" {
+		c.warnf("%s is a %s with the body number %s already: was it booked twice?", x.twin, x.donor.Model, x.donor.BodyNo)
 	}
 	if x.late != "" {
 		c.warnf("%s: the shutter was changed, %s; its parts are no evidence for %s, note them as replaced", x.donor.Code, x.late, x.donor.Model)

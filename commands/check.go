@@ -2,7 +2,6 @@ package commands
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -81,7 +80,7 @@ func (c *call) printRemarks(list []string) {
 			c.printf("  and %d more: --all prints them\n", len(list)-i)
 			break
 		}
-		c.println("  " + strings.Join(wrap(text, c.width()-4), "\n    "))
+		c.println(indented(text, c.env.Width, 2, 2))
 	}
 }
 

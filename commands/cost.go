@@ -85,28 +85,35 @@ func (c *call) toldCost(s ask.Costing) error {
 		head += ", shared for good on " + s.Frozen
 	}
 	c.println(head)
-	t := c.wide("bag", "part", ">pieces", "grade", ">value", ">works", ">share", "")
+	t := c.wide("bag", ">pieces", "grade", ">value", ">works", ">share", "part")
 	for _, x := range s.Shares {
 		how := ""
 		if x.ByProduct {
-			how = "small: off the price first"
+			how = ", small"
 		}
 		works := "0 %"
 		if x.Chance > 0 {
 			works = fmt.Sprintf("%.0f %%", 100*x.Chance)
 		}
-		t.row(string(x.Bag), strings.TrimSpace(string(x.Part)+" "+x.Name), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), how)
+		t.row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
 	}
-	t.row("", "stays in the body", "", "", s.Remains.String(), "", s.Carcass.String(), "")
+	t.row("", "", "", s.Remains.String(), "", s.Carcass.String(), "stays in the body")
 	if err := t.print(c.env.Stdout); err != nil {
 		return err
 	}
-	c.println(strings.Join(wrap(fetchWords(s), c.width()), "\n  "))
+	c.println(hang(fetchWords(s), c.env.Width, 2))
 	for _, n := range s.Notes {
-		c.println(strings.Join(wrap(n, c.width()), "\n  "))
+		c.println(hang(n, c.env.Width, 2))
 	}
 	c.println("values and taxes: this is a record, the accountant decides")
 	return nil
+}
+
+func smallWords(s ask.Costing) string {
+	if s.Small == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", of which small things took %s off the price first", s.Small)
 }
 
 // fetchWords says what the shares follow from.
@@ -115,9 +122,7 @@ func fetchWords(s ask.Costing) string {
 	case s.ByPieces:
 		return "no value is noted for any of it: shared by pieces, a physical measure"
 	case s.Loss:
-		return fmt.Sprintf("this body cost more than its parts should fetch: it cost %s, they should fetch %s", s.Paid, s.Fetch)
-	case s.Small > 0:
-		return fmt.Sprintf("by value: all of it should fetch %s, of which small things took %s off the price first", s.Fetch, s.Small)
+		return fmt.Sprintf("this body cost more than its parts should fetch: it cost %s, they should fetch %s", s.Paid, s.Fetch) + smallWords(s)
 	}
-	return fmt.Sprintf("by value: all of it should fetch %s", s.Fetch)
+	return fmt.Sprintf("by value: all of it should fetch %s", s.Fetch) + smallWords(s)
 }

@@ -252,7 +252,7 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 		c.println(line)
 	}
 	for _, l := range closed.Learnt {
-		c.println(strings.Join(wrap(learntWords(l), c.width()), "\n     "))
+		c.println(hang(learntWords(l), c.width(), 5))
 	}
 	for _, w := range closed.Met {
 		c.printf("%s, wanted since %s, is met\n", w.Part, w.Date)

@@ -109,7 +109,7 @@ func (c *call) donorList() error {
 		c.printShelved(i+1, d)
 	}
 	if len(s.Stripped) > 0 {
-		c.println(strings.Join(wrap("stripped: "+joinCodes(s.Stripped), c.width()), "\n  "))
+		c.println(hang("stripped: "+joinCodes(s.Stripped), c.env.Width, 2))
 	}
 	for _, r := range s.Remarks {
 		c.println(c.warning(r))
@@ -131,8 +131,8 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 	if d.Place != "" {
 		place = "in " + string(d.Place)
 	}
-	c.println(strings.Join(wrap(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.width()), "\n     "))
-	fact := func(text string) { c.println("     " + strings.Join(wrap(text, c.width()-5), "\n       ")) }
+	c.println(hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.env.Width, 5))
+	fact := func(text string) { c.println(indented(text, c.env.Width, 5, 2)) }
 	var rest []code.Code
 	for _, p := range d.Holds {
 		if !slices.Contains(d.Seen, p) {
@@ -146,7 +146,7 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 		fact("belongs in it, not looked at: " + joinCodes(rest))
 	}
 	for _, r := range d.Remarks {
-		c.println(c.warning("     " + strings.Join(wrap(r, c.width()-5), "\n       ")))
+		c.println(c.warning(indented(r, c.env.Width, 5, 2)))
 	}
 }
 
@@ -312,13 +312,13 @@ func (c *call) toldCover(f ask.Cover) error {
 	if c.JSON() {
 		return c.printJSON(f)
 	}
-	say := func(text string) { c.println(strings.Join(wrap(text, c.width()), "\n  ")) }
+	say := func(text string) { c.println(hang(text, c.env.Width, 2)) }
 	for _, g := range f.Gaps {
 		rest := "."
 		if len(f.PerPart) > 0 {
 			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
 		}
-		c.println(c.warning(strings.Join(wrap(g+rest, c.width()), "\n  ")))
+		c.println(c.warning(hang(g+rest, c.env.Width, 2)))
 	}
 	if len(f.PerPart) == 0 {
 		return nil
@@ -326,6 +326,9 @@ func (c *call) toldCover(f ask.Cover) error {
 	say(chosenWords(f))
 	for _, t := range f.Ties {
 		say("The same cost: " + joinCodes(t) + ".")
+	}
+	if f.Proven && f.Next != nil {
+		say(fmt.Sprintf("The next best: %s for %s.", andWords(f.Next), f.NextCost))
 	}
 	if f.Proven && !f.AllTies {
 		say("There may be more of the same cost, and the next best is the next best found.")
@@ -362,26 +365,35 @@ func chosenWords(f ask.Cover) string {
 		return fmt.Sprintf("%s Best found %s; could at most be %s cheaper (search stopped).", text, f.Cost, f.Cost-f.Bound)
 	}
 	if f.Next != nil {
-		text += fmt.Sprintf(" Next best %s (%s).", f.NextCost, joinCodes(f.Next))
+		text += fmt.Sprintf(" Next best %s.", f.NextCost)
 	}
 	return text + " Proven cheapest."
 }
 
+// andWords lists codes as people do: PC-01, PC-02 and PC-03.
+func andWords(list []code.Code) string {
+	text := joinCodes(list)
+	if i := strings.LastIndex(text, ", "); i >= 0 {
+		return text[:i] + " and " + text[i+2:]
+	}
+	return text
+}
+
 func openAndBuy(f ask.Cover) string {
-	var open, buy []string
+	var open, buy []code.Code
 	for _, d := range f.Donors {
 		if slices.Contains(f.Buy, d) {
-			buy = append(buy, string(d))
+			buy = append(buy, d)
 		} else {
-			open = append(open, string(d))
+			open = append(open, d)
 		}
 	}
 	var out []string
 	if len(open) > 0 {
-		out = append(out, "open "+strings.Join(open, " and "))
+		out = append(out, "open "+andWords(open))
 	}
 	if len(buy) > 0 {
-		out = append(out, "buy "+strings.Join(buy, " and "))
+		out = append(out, "buy "+andWords(buy))
 	}
 	text := strings.Join(out, ", ")
 	return strings.ToUpper(text[:1]) + text[1:]

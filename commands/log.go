@@ -161,7 +161,7 @@ func (c *call) printLog(v *store.View, list []logged, more bool) error {
 		case b.Undoes != 0:
 			head += fmt.Sprintf("   (takes %d back)", b.Undoes)
 		}
-		c.println(strings.Join(wrap(head, c.width()), "\n    "))
+		c.println(hang(head, c.width(), 4))
 		c.printEntries(s, l.asked)
 	}
 	if more {
@@ -188,6 +188,6 @@ func (c *call) printEntries(s *shelf, entries []store.Entry) {
 		if why := entryWhy(e); why != "" {
 			text += ": " + why
 		}
-		c.println("    " + strings.Join(wrap(text, c.width()-4), "\n      "))
+		c.println(indented(text, c.width(), 4, 2))
 	}
 }

@@ -375,7 +375,7 @@ func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) e
 // askLook asks for every part with one key and books what was answered, also when
 // it is stopped.
 func (c *call) askLook(s ask.Subject, g ask.Guide) error {
-	c.printf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit\n", s.Ref.Code, g.Model, s.History)
+	c.println(hang(fmt.Sprintf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit", s.Ref.Code, g.Model, s.History), c.width(), 2))
 	l := &looking{camera: s.Ref.String()}
 	for i, line := range g.Lines {
 		question := fmt.Sprintf("%d/%d %s", i+1, len(g.Lines), strings.Join(filledIn(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))

@@ -107,6 +107,8 @@ func (c *call) toldLow(out ask.LowAnswer) error {
 		fmt.Fprintf(w, "%d with less than to keep: --all looks for more that is likely to be missed\n", out.Short)
 	case len(out.Low) == 0:
 		fmt.Fprintln(w, "nothing runs short")
+	case out.Short == 0:
+		fmt.Fprintf(w, "none with less than to keep, %d more\n", more)
 	case more > 0:
 		fmt.Fprintf(w, "%d with less than to keep, %d more\n", out.Short, more)
 	default:
@@ -131,9 +133,9 @@ func (c *call) lowLine(w *bufio.Writer, i int, l ask.LowLine) {
 		return
 	}
 	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Name, n, keep)
-	fmt.Fprintln(w, strings.Join(wrap(head, c.width()), "\n      "))
+	fmt.Fprintln(w, hang(head, c.env.Width, 6))
 	if why := strings.Join(l.Why[1:], " "); why != "" {
-		fmt.Fprintln(w, "     "+strings.Join(wrap(why, c.width()-5), "\n     "))
+		fmt.Fprintln(w, "     "+strings.Join(wrap(why, c.env.Width-5), "\n     "))
 	}
 }
 

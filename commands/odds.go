@@ -3,6 +3,7 @@ package commands
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -17,7 +18,7 @@ func oddsCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "odds", Usage: "how often a part is missing, by model and history",
 		UsageText: "tinful odds --part P014\ntinful odds --part \"counter pawl spring\" --model W3-B --history meddled\n" +
-			"tinful odds --model ORV-00\ntinful odds --all",
+			"tinful odds --part P005 --model W1-B --next 2\ntinful odds --model ORV-00\ntinful odds --all",
 		Description: "What was seen on every camera that came, x of n, with the range the rate likely\n" +
 			"lies in. Each body of a sister model (one family, the same history) counts as a\n" +
 			"quarter of a body, and all of them together never as more than two. Histories are\n" +
@@ -29,6 +30,7 @@ func oddsCommand(a *app) *cli.Command {
 			valueFlag("part", "of this `PART`, by code or words"),
 			valueFlag("model", "in this `MODEL`, by code, name or alias"),
 			valueFlag("history", "in bodies of this `HISTORY`: "+strings.Join(store.Histories, ", ")),
+			valueFlag("next", "also the chance that at least one of the next `N` bodies has it"),
 			boolFlag("all", "print what was never missing too"),
 		},
 		Action: a.do(oddsOf),
@@ -43,9 +45,14 @@ func oddsOf(c *call) error {
 	if c.IsSet("history") && !slices.Contains(store.Histories, q.History) {
 		return usagef("--history %q is none of %s", q.History, strings.Join(store.Histories, ", "))
 	}
+	next, err := c.nextBodies()
+	if err != nil {
+		return err
+	}
+	q.Next = next
 	var p store.Part
 	var out ask.OddsAnswer
-	err := c.view(func(v *store.View) (err error) {
+	err = c.view(func(v *store.View) (err error) {
 		if text := c.String("part"); text != "" {
 			if p, err = c.partOf(v, strings.Fields(text)); err != nil {
 				return err
@@ -73,6 +80,18 @@ func oddsOf(c *call) error {
 	return nil
 }
 
+// nextBodies reads --next, 0 where it is not given.
+func (c *call) nextBodies() (int64, error) {
+	if !c.IsSet("next") {
+		return 0, nil
+	}
+	n, err := strconv.ParseInt(c.String("next"), 10, 64)
+	if err != nil || n < 1 || n > 100 {
+		return 0, usagef("--next %s: write how many bodies, 1 to 100", c.String("next"))
+	}
+	return n, nil
+}
+
 // printOdds prints the histories where they say something, then the rows.
 func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 	if q.Part == "" {
@@ -81,11 +100,11 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 		c.printf("%s %s\n", p.Code, p.Name)
 	}
 	for _, r := range out.Odds {
-		head := string(r.Model)
+		head := fmt.Sprintf("%s, %s", r.Model, r.History)
 		if q.Part == "" {
 			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
 		}
-		c.println(strings.Join(wrap(head+": "+r.Why, c.width()), "\n    "))
+		c.println(hang(head+": "+r.Why, c.env.Width, 4))
 	}
 	if out.Left > 0 {
 		c.printf("and %d more, none of them missing: --all prints them\n", out.Left)
@@ -138,6 +157,6 @@ func (c *call) printExpected(q ask.OddsQuery, p store.Part, rows []ask.OddsRow) 
 		}
 	}
 	if text := odds.SayExpected(p.Seat, p.Class, p.Name, open); text != "" {
-		c.println(strings.Join(wrap(text, c.width()), "\n    "))
+		c.println(hang(text, c.env.Width, 4))
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
@@ -339,8 +340,14 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
+	remarks, err := ask.RemarksOn(v, d, c.dayNow(v))
+	if err != nil {
+		return err
+	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"donor": donorAnswer(d, seen, bags)})
+		answer := donorAnswer(d, seen, bags)
+		answer["remarks"] = append([]string{}, remarks...)
+		return c.printJSON(map[string]any{"donor": answer})
 	}
 	lot, err := lotWords(v, d)
 	if err != nil {
@@ -351,6 +358,17 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 		return err
 	}
 	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
+	if err := c.donorFacts(v, d, lot, steps, remarks); err != nil {
+		return err
+	}
+	if err := c.seenTable(s, seen); err != nil {
+		return err
+	}
+	return c.bagTable("bags from it", rows, 6)
+}
+
+// donorFacts prints what is noted of a donor, and what of it is worth a look.
+func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks []string) error {
 	p := c.page()
 	p.fact("body", d.BodyNo)
 	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
@@ -369,13 +387,10 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	p.fact("worth", money(d.Worth))
 	p.fact("steps", steps)
 	p.fact("note", d.Note)
-	if err := p.print(c.env.Stdout); err != nil {
-		return err
+	for _, r := range remarks {
+		p.fact("look at", r)
 	}
-	if err := c.seenTable(s, seen); err != nil {
-		return err
-	}
-	return c.bagTable("bags from it", rows, 6)
+	return p.print(c.env.Stdout)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {

@@ -22,10 +22,11 @@ func stripCommand(a *app) *cli.Command {
 		ArgsUsage: "DONOR | JOB [FILE | -]",
 		UsageText: "tinful strip pc8\ntinful strip pc8 pc8.txt\ntinful strip pc8 --sheet pc8.xlsx\ntinful strip pc8 pc8.xlsx\ntinful strip 105 --like pc4\ntinful show pc8 --steps",
 		Description: `Without a file it lists the model's parts in the order of the last strip-down of
-that model (--like names another), cautions before the part that needs them; on a
-terminal it asks how many of each came off: a number, Enter for none, m missing,
-d damaged, s stuck, q to stop and go on another day. --sheet writes the list as
-a workbook to be filled in.
+that model (--like names another camera; where no steps of it were kept, the
+order in which its pieces were booked), cautions before the part that needs
+them; on a terminal it asks how many of each came off: a number, Enter for none,
+m missing, d damaged, s stuck, q to stop and go on another day. --sheet writes
+the list as a workbook to be filled in.
 
 FILE is such a workbook (.xlsx, .csv) or notes, - standard input:
     camera PC-08              # may be left out; # begins a remark
@@ -115,8 +116,8 @@ func (c *call) like(v *store.View) (*store.Ref, error) {
 		return nil, err
 	}
 	all, err := v.StepsOf(ref.Kind, ref.Code)
-	if err == nil && len(all) == 0 {
-		err = refusef("no step of a strip-down of %s is kept: another camera, or none, can lead the way", ref.Code)
+	if err == nil && len(all) == 0 && (ref.Kind != "donor" || len(v.BagsFrom(string(ref.Code))) == 0) {
+		err = refusef("no step of a strip-down of %s is kept, and no piece of it was booked: another camera, or none, can lead the way", ref.Code)
 	}
 	return &ref, err
 }
@@ -353,7 +354,7 @@ func (c *call) writeStrip(s ask.Subject, g ask.Guide) error {
 func guideTitle(s ask.Subject, g ask.Guide) string {
 	text := fmt.Sprintf("%s  %s", s.Ref.Code, strings.Join(filledIn(string(g.Model), s.History, s.State), ", "))
 	if g.Like != nil {
-		text += fmt.Sprintf(": in the order of %s", g.Like.Code)
+		text += ": in the order of " + string(g.Like.Code)
 	}
 	return text
 }
@@ -369,9 +370,9 @@ func (c *call) printGuide(s ask.Subject, g ask.Guide) error {
 	c.println(guideTitle(s, g))
 	for _, l := range g.Lines {
 		for _, text := range l.Cautions {
-			c.println(c.warning("  CAUTION: " + text))
+			c.println(c.warning(indented("CAUTION: "+text, c.width(), 2, 2)))
 		}
-		c.println("  " + strings.Join(filledIn(guideWords(l), l.Hint), "; "))
+		c.println(indented(strings.Join(filledIn(guideWords(l), l.Hint), "; "), c.width(), 2, 2))
 	}
 	if len(g.Lines) == 0 {
 		c.println("no part is said to go into this model")
@@ -407,14 +408,14 @@ func gone(l ask.GuideLine) bool {
 // when it is stopped before the end.
 func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
 	c.println(guideTitle(sub, g))
-	c.println("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop")
+	c.println(hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.width(), 2))
 	w := &noteWriter{}
 	for _, l := range g.Lines {
 		if gone(l) {
 			continue
 		}
 		for _, text := range l.Cautions {
-			c.println(c.warning("CAUTION: " + text))
+			c.println(c.warning(hang("CAUTION: "+text, c.width(), 2)))
 		}
 		stop, err := c.askPart(w, l)
 		if err != nil {

@@ -114,7 +114,7 @@ func wrap(text string, width int) []string {
 	}
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range wordsOf(text) {
 		if line != "" && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > width {
 			lines, line = append(lines, line), ""
 		}
@@ -126,6 +126,19 @@ func wrap(text string, width int) []string {
 	return append(lines, line)
 }
 
+// wordsOf are the words of a text; a sign of per cent stays with its number.
+func wordsOf(text string) []string {
+	var out []string
+	for _, word := range strings.Fields(text) {
+		if n := len(out); n > 0 && strings.HasPrefix(word, "%") {
+			out[n-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+	}
+	return out
+}
+
 // hang breaks a text into lines of at most width columns, all but the first
 // behind some blanks.
 func hang(text string, width, blanks int) string {
@@ -135,6 +148,13 @@ func hang(text string, width, blanks int) string {
 	}
 	rest := wrap(strings.Join(first[1:], " "), width-blanks)
 	return first[0] + "\n" + strings.Repeat(" ", blanks) + strings.Join(rest, "\n"+strings.Repeat(" ", blanks))
+}
+
+// indented is a text behind some blanks, in lines of at most width columns; all
+// but the first stand behind a few more.
+func indented(text string, width, blanks, more int) string {
+	pad := strings.Repeat(" ", blanks)
+	return pad + strings.ReplaceAll(hang(text, width-blanks, more), "\n", "\n"+pad)
 }
 
 // warning is a text in the colour of warnings, when colours are allowed.

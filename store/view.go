@@ -530,8 +530,14 @@ func list[T any](v *View, bucket string, pre []byte) ([]T, error) {
 }
 
 func each[T any](v *View, bucket string, fn func(T) error) error {
-	return v.scan(bucket, nil, func(k, x []byte) error {
+	return eachFrom(v, bucket, "", fn)
+}
+
+// eachFrom calls fn for every record whose key starts with pre.
+func eachFrom[T any](v *View, bucket, pre string, fn func(T) error) error {
+	return v.scan(bucket, []byte(pre), func(rest, x []byte) error {
 		var rec T
+		k := append([]byte(pre), rest...)
 		if err := decodeAt(k, x, &rec); err != nil {
 			return fmt.Errorf("%s %q: %w", bucket, k, err)
 		}
@@ -567,6 +573,10 @@ func (v *View) EachSeen(fn func(Seen) error) error {
 // EachLook calls fn for every observation, in order of camera and part: on
 // donors, and on customers' cameras, which have a Job.
 func (v *View) EachLook(fn func(Seen) error) error { return each(v, bSeen, fn) }
+
+// EachLookOnJobs calls fn for every observation on a customer's camera, in order
+// of job and part.
+func (v *View) EachLookOnJobs(fn func(Seen) error) error { return eachFrom(v, bSeen, seenOnJob, fn) }
 
 // EachBag calls fn for every bag, in order of codes.
 func (v *View) EachBag(fn func(Bag) error) error { return each(v, bBag, fn) }

@@ -404,7 +404,7 @@ func offered(v *store.View, p store.Part, o Offer) (holder, error) {
 	for _, g := range said {
 		in := g.Model == d.Model
 		if !in {
-			if in, err = carries(v, d, g.Model); err != nil {
+			if in, err = holds(v, d.Camera(), g.Model); err != nil {
 				return holder{}, err
 			}
 		}

@@ -142,9 +142,10 @@ func (s source) holder(o *oddser, p store.Part, seen string, taken int64) (holde
 	return h, err
 }
 
-// oddsOn counts what was seen of a part on every camera.
+// oddsOn counts what was seen of a part on every camera, but what sat in a
+// shutter or lens that is not the body's own.
 func oddsOn(v *store.View, p store.Part) (*oddser, error) {
-	o := newOddser(v, OddsQuery{Part: p.Code})
+	o := newOddser(v, OddsQuery{Part: p.Code, Own: true})
 	return o, o.gather()
 }
 
@@ -259,7 +260,7 @@ func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
 			if err != nil {
 				return nil, err
 			}
-			if in, err := carries(v, d, model); err != nil {
+			if in, err := holds(v, d.Camera(), model); err != nil {
 				return nil, err
 			} else if in {
 				out = append(out, d)
@@ -269,26 +270,27 @@ func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
 	return out, nil
 }
 
-// carries says whether a donor carries a shutter or lens: that is noted, or no
-// other is possible.
-func carries(v *store.View, d store.Donor, model code.Code) (bool, error) {
-	in, err := within(v, d.Camera())
-	return err == nil && slices.Contains(in, model) && sure(v, d, model), err
+// holds says whether a camera is of a model, or carries the shutter or lens: that
+// is noted, or no other is possible.
+func holds(v *store.View, cam store.Camera, model code.Code) (bool, error) {
+	in, err := within(v, cam)
+	return err == nil && slices.Contains(in, model) && sure(v, cam, model), err
 }
 
-// sure says whether a donor carries a shutter or lens for certain.
-func sure(v *store.View, d store.Donor, model code.Code) bool {
-	if d.Shutter == model || d.Lens == model {
+// sure says whether a model is that of a camera, or of its shutter or lens for
+// certain.
+func sure(v *store.View, cam store.Camera, model code.Code) bool {
+	if cam.Model == model || cam.Shutter == model || cam.Lens == model {
 		return true
 	}
 	m, err := v.Model(model)
 	if err != nil {
 		return false
 	}
-	cam, err := v.Model(d.Model)
+	c, err := v.Model(cam.Model)
 	if err != nil {
 		return false
 	}
-	may, err := v.Carried(cam, m.Kind)
+	may, err := v.Carried(c, m.Kind)
 	return err == nil && len(may) == 1
 }

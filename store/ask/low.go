@@ -2,7 +2,9 @@ package ask
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -77,6 +79,42 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 		}
 	}
 	return l.out, nil
+}
+
+// Nudges are the lines of [Low] of some parts that were just taken from: those that
+// have less than to keep, or are likely to run out before another is found. What
+// the cameras of jobs may lack is left out: that takes reading all jobs.
+func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error) {
+	l := &lower{v: v, q: LowQuery{Today: today}, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}}
+	if err := l.scope(); err != nil {
+		return nil, err
+	}
+	for _, part := range parts {
+		line, ok, err := l.nudge(part)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			l.out.Low = append(l.out.Low, line)
+		}
+	}
+	return l.out.Low, l.tell()
+}
+
+// nudge is the line of one part, false where nothing is to be said.
+func (l *lower) nudge(part code.Code) (LowLine, bool, error) {
+	p, err := l.v.Part(part)
+	if err != nil {
+		return LowLine{}, false, err
+	}
+	f, err := l.v.Figure(part)
+	if err != nil {
+		return LowLine{}, false, err
+	}
+	if p.Keep == nil || f.Free() >= *p.Keep {
+		return l.other(part, true)
+	}
+	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true, nil
 }
 
 type lower struct {
@@ -232,7 +270,7 @@ func (l *lower) other(part code.Code, used bool) (LowLine, bool, error) {
 		return LowLine{}, false, err
 	}
 	coming := l.intake[part]
-	lacks := coming != nil && coming.sum >= 0.5 && coming.sum > float64(f.Free())
+	lacks := coming != nil && coming.all() >= 0.5 && coming.all() > float64(f.Free())
 	vain := l.wanted[part] > f.Free()
 	if !vain && !lacks && (!used || l.lasts(f)) {
 		return LowLine{}, false, nil
@@ -340,7 +378,7 @@ func amountOr(n int64) string {
 // demand is what the book says was wanted of a part.
 func (l *lower) demand(p store.Part, u use) reorder.Demand {
 	return reorder.Demand{Jobs: int64(len(u.jobs) + u.unmet), Unmet: int64(u.unmet), Years: l.years(),
-		Wait: float64(cmp.Or(p.Weeks, usualWeeks)) / 52, Sizes: sizes(u.jobs)}
+		Wait: weeksToFind(p) / 52, Sizes: sizes(u.jobs)}
 }
 
 // risk says how likely the part runs out before another is found. A book younger
@@ -386,75 +424,192 @@ func sayWants(wants []store.Want) string {
 	return "Asked for in vain on " + strings.Join(said, ", ") + "."
 }
 
-// An intake is what the cameras of open jobs are likely to lack of a part.
+// An intake is what the cameras of open jobs, and of those that are likely to come
+// while another piece is looked for, will lack of a part.
 type intake struct {
-	jobs   int
-	models []code.Code
-	sum    float64 // parts that will be lacking
+	jobs   int      // open ones that may lack it
+	looked int      // of these, seen to lack it
+	of     []string // their models, and histories where somebody said them
+	taken  int      // nobody said what they went through
+	sum    float64  // parts that will be lacking
+	coming float64  // and of cameras that are still to come
 	why    string
 }
 
+func (i *intake) all() float64 { return i.sum + i.coming }
+
 func (i *intake) say() string {
-	models := make([]string, len(i.models))
-	for at, m := range i.models {
-		models[at] = string(m)
+	var said []string
+	if i.jobs > 0 {
+		what := map[bool]string{true: "open job", false: "open jobs"}[i.jobs == 1]
+		said = append(said, fmt.Sprintf("%d %s (%s)%s: about %.1f will lack it.", i.jobs, what, strings.Join(i.of, ", "), i.sayTaken(), i.sum))
 	}
-	what := "open jobs"
-	if i.jobs == 1 {
-		what = "open job"
+	if i.looked > 0 {
+		said = append(said, fmt.Sprintf("%d of these seen to lack it.", i.looked))
 	}
-	return fmt.Sprintf("%d %s (%s), taken for failed bodies: about %.1f will lack it. %s", i.jobs, what, strings.Join(models, ", "), i.sum, i.why)
+	if i.coming >= 0.05 {
+		said = append(said, fmt.Sprintf("Of the cameras likely to come before another is found about %.1f will lack it.", i.coming))
+	}
+	if i.why != "" {
+		said = append(said, i.why)
+	}
+	return strings.Join(said, " ")
 }
 
-// jobs works out what the cameras of open jobs will lack: for each the chance that
-// a body of its model lacks the part, where that can be said and the job has none
-// yet. What comes for repair was used until it failed, so that is its history.
+func (i *intake) sayTaken() string {
+	switch i.taken {
+	case 0:
+		return ""
+	case i.jobs:
+		return ", taken for failed bodies"
+	}
+	return fmt.Sprintf(", %d of them taken for failed bodies", i.taken)
+}
+
+// A kind is the cameras of one model that went through the same.
+type kind struct {
+	model   code.Code
+	history string
+	taken   bool // nobody said what they went through
+}
+
+func (k kind) words() string {
+	if k.taken {
+		return string(k.model)
+	}
+	return string(k.model) + " " + k.history
+}
+
+// kindOf is the kind of a job's camera: what comes for repair was used until it
+// failed, unless the job says otherwise.
+func kindOf(j store.Job) kind { return kind{j.Model, cmp.Or(j.History, "failed"), j.History == ""} }
+
+// jobs works out what the cameras of open jobs will lack, and those that are likely
+// to come: the chance that a body of the model and history lacks the part, where
+// that can be said. What was seen on a job's camera is no matter of chance.
 func (l *lower) jobs() error {
-	open := map[code.Code][]store.Job{}
+	open, came := map[kind][]store.Job{}, map[kind]int{}
 	err := l.v.EachOpenJob(func(j store.Job) error {
 		if j.Model != "" {
-			open[j.Model] = append(open[j.Model], j)
+			open[kindOf(j)] = append(open[kindOf(j)], j)
 		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	models := make([]code.Code, 0, len(open))
-	for m := range open {
-		models = append(models, m)
+	err = l.v.EachJob(func(j store.Job) error {
+		if j.Model != "" && j.Opened >= l.begun {
+			came[kindOf(j)]++
+		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
-	slices.Sort(models)
-	for _, m := range models {
-		if err := l.jobsOf(m, open[m]); err != nil {
+	for k := range open {
+		came[k] += 0 // an open job from before the book began
+	}
+	kinds := slices.SortedFunc(maps.Keys(came), func(a, b kind) int { return cmp.Compare(a.words(), b.words()) })
+	for _, k := range kinds {
+		if err := l.jobsOf(k, open[k], came[k]); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (l *lower) jobsOf(model code.Code, jobs []store.Job) error {
-	said, err := Odds(l.v, OddsQuery{Model: model, History: "failed", Missing: true})
-	if err != nil {
+// jobsOf adds what the cameras of one kind will lack: of open jobs, and of as many
+// as came in the years of the book.
+func (l *lower) jobsOf(k kind, jobs []store.Job, came int) error {
+	rows, err := lackedIn(l.v, k.model, k.history)
+	if errors.Is(err, store.ErrNotFound) {
 		return nil // a camera of a model that is not recorded
 	}
-	has := map[code.Code]int{} // jobs that have the part
+	if err != nil {
+		return err
+	}
+	settled := map[code.Code]int{} // jobs that have the part, or whose camera was looked at
 	for _, j := range jobs {
-		if err := l.hasBy(j, has); err != nil {
+		if err := l.settled(j, k, settled); err != nil {
 			return err
 		}
 	}
-	for _, r := range said.Odds {
-		n := len(jobs) - has[r.Part]
-		if !r.Says() || n == 0 || !l.asked(r.Part) {
+	for _, r := range rows {
+		n := len(jobs) - settled[r.Part]
+		if !r.Says() || !l.asked(r.Part) || n == 0 && came == 0 {
 			continue
 		}
-		i := l.intake[r.Part]
-		if i == nil {
-			i = &intake{why: r.Why}
-			l.intake[r.Part] = i
+		coming, err := l.coming(r.Part, came)
+		if err != nil {
+			return err
 		}
-		i.jobs, i.models, i.sum = i.jobs+n, append(i.models, model), i.sum+float64(n)*r.Plan.Mid
+		i := l.intakeOf(r.Part)
+		i.add(k, n, float64(n)*r.Plan.Mid)
+		i.coming += coming * r.Plan.Mid
+		i.why = cmp.Or(i.why, r.Why)
+	}
+	return nil
+}
+
+func (l *lower) intakeOf(part code.Code) *intake {
+	i := l.intake[part]
+	if i == nil {
+		i = &intake{}
+		l.intake[part] = i
+	}
+	return i
+}
+
+func (i *intake) add(k kind, jobs int, sum float64) {
+	i.jobs, i.sum = i.jobs+jobs, i.sum+sum
+	if k.taken {
+		i.taken += jobs
+	}
+	if jobs > 0 && !slices.Contains(i.of, k.words()) {
+		i.of = append(i.of, k.words())
+	}
+}
+
+// coming is how many cameras of a kind come while another piece is looked for, at
+// the rate of so many since the book began; none where the book is younger than
+// that wait.
+func (l *lower) coming(part code.Code, came int) (float64, error) {
+	p, err := l.v.Part(part)
+	if err != nil {
+		return 0, nil // seen before it was catalogued
+	}
+	wait := weeksToFind(p) / 52
+	if l.years() < wait {
+		return 0, nil
+	}
+	return float64(came) / l.years() * wait, nil
+}
+
+// weeksToFind is how long finding another takes.
+func weeksToFind(p store.Part) float64 { return float64(cmp.Or(p.Weeks, usualWeeks)) }
+
+// settled counts the parts that a job needs no chance for: what it was given, and
+// what its camera was looked at for. What was seen missing is lacking for certain.
+func (l *lower) settled(j store.Job, k kind, n map[code.Code]int) error {
+	has := map[code.Code]int{}
+	if err := l.hasBy(j, has); err != nil {
+		return err
+	}
+	seen, err := l.v.SeenOnJob(j.Code)
+	if err != nil {
+		return err
+	}
+	for _, s := range seen {
+		if s.Seen == "missing" && has[s.Part] == 0 && l.asked(s.Part) {
+			i := l.intakeOf(s.Part)
+			i.looked++
+			i.add(k, 1, 1)
+		}
+		has[s.Part] = 1
+	}
+	for part := range has {
+		n[part]++
 	}
 	return nil
 }

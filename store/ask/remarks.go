@@ -27,13 +27,27 @@ func Remarks(v *store.View, today code.Day) ([]string, error) {
 		return nil, err
 	}
 	for _, d := range r.donors {
-		for _, look := range []func(store.Donor) error{r.unit, r.forgotten, r.lacksWhatFor, r.shutter} {
-			if err := look(d); err != nil {
-				return nil, err
-			}
+		if err := r.donor(d); err != nil {
+			return nil, err
 		}
 	}
 	return r.out, nil
+}
+
+// RemarksOn are the [Remarks] on one donor.
+func RemarksOn(v *store.View, d store.Donor, today code.Day) ([]string, error) {
+	r := &remarker{v: v, today: today, steps: newStepper(v)}
+	err := r.donor(d)
+	return r.out, err
+}
+
+func (r *remarker) donor(d store.Donor) error {
+	for _, look := range []func(store.Donor) error{r.unit, r.forgotten, r.lacksWhatFor, r.shutter} {
+		if err := look(d); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 type remarker struct {

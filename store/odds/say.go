@@ -41,15 +41,13 @@ func Bodies(history string) string {
 }
 
 // Say says what a count says: how many of which bodies lacked the part, and where
-// the share likely lies. bodies may be empty.
+// the share likely lies. bodies may be empty; where there is no rate to name, of
+// which bodies is left to who shows the sentence.
 func (c Count) Say(bodies string) string {
 	if c.Looked == 0 && bodies != "" {
 		return "No " + bodies + " looked at yet."
 	}
-	if bodies != "" {
-		bodies = " " + bodies
-	}
-	s := fmt.Sprintf("%d of %d%s lacked it", c.Missing, c.Looked, bodies)
+	s := fmt.Sprintf("%d of %d lacked it", c.Missing, c.Looked)
 	i := Wilson(c.Missing, c.Looked)
 	switch {
 	case c.Looked == 0:
@@ -61,6 +59,9 @@ func (c Count) Say(bodies string) string {
 	case c.Missing == c.Looked:
 		return s + "; it could still be as few as " + Percent(i.Low) + "."
 	}
+	if bodies != "" {
+		s = fmt.Sprintf("%d of %d %s lacked it", c.Missing, c.Looked, bodies)
+	}
 	return s + ": " + Percent(c.Rate()) + ", " + i.Likely() + "."
 }
 
@@ -69,6 +70,9 @@ func (c Count) Say(bodies string) string {
 func SayPlan(own, sisters Count) string {
 	p := Planned(own, sisters)
 	s := fmt.Sprintf("%d of %d here", own.Missing, own.Looked)
+	if own.Looked == 0 {
+		s = "None here"
+	}
 	also := fmt.Sprintf("%d of %d in sister models", sisters.Missing, sisters.Looked)
 	switch {
 	case sisters.Looked == 0:

@@ -7,15 +7,17 @@ import "testing"
 func TestSentences(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{Count{7, 9}.Say(Bodies("unknown")), "7 of 9 bodies of unknown history lacked it: 78 %, likely between 45 % and 94 %."},
-		{Count{0, 9}.Say(""), "0 of 9 lacked it; it could still be as many as 30 %."},
-		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 meddled bodies lacked it; it could still be as few as 57 %."},
-		{Count{1, 2}.Say(""), "1 of 2 lacked it: too few to say."},
+		{Count{0, 9}.Say(Bodies("failed")), "0 of 9 lacked it; it could still be as many as 30 %."},
+		{Count{5, 5}.Say(Bodies("meddled")), "5 of 5 lacked it; it could still be as few as 57 %."},
+		{Count{1, 2}.Say(Bodies("meddled")), "1 of 2 lacked it: too few to say."},
 		{Count{}.Say(""), "Not looked at yet."},
 		{Count{}.Say(Bodies("unknown")), "No bodies of unknown history looked at yet."},
 		{SayPlan(Count{2, 3}, Count{10, 20}), "2 of 3 here, 10 of 20 in sister models (counted as two bodies): about 58 %, likely between 21 % and 91 %."},
 		{SayPlan(Count{1, 1}, Count{3, 4}), "1 of 1 here, 3 of 4 in sister models (counted as one body): about 75 %, likely above 23 %."},
 		{SayPlan(Count{4, 6}, Count{3, 24}), "4 of 6 here but 3 of 24 in sister models: too different, not mixed."},
 		{SayPlan(Count{4, 6}, Count{}), ""},
+		// Beta(1, 3/4) is 1-(1-x)^0.75: 1-0.975^(4/3) and 1-0.025^(4/3), by hand.
+		{SayPlan(Count{}, Count{2, 3}), "None here, 2 of 3 in sister models (each counted as a quarter of a body): about 57 %, likely between 3 % and 99 %."},
 		{Planned(Count{7, 9}, Count{}).SayNext(2), "Chance that at least one of the next two has it: 42 %."},
 		{Planned(Count{7, 9}, Count{}).SayNext(1), "Chance that the next one has it: 25 %."},
 		{SayRight(46, 50, "boxes"), "50 boxes counted, 46 right: 92 %, likely between 81 % and 97 %."},
