@@ -254,6 +254,7 @@ type area struct {
 	stuck   bool            // without a heading that every row needs
 	begun   bool            // the headings are read
 	guarded bool            // cells that look like formulas are guarded
+	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples int             // rows that begin with #
 	cells   int             // cells that it was given and placed
 }
@@ -341,6 +342,9 @@ func (a *area) place(r row) {
 		case a.of[c.col] >= 0:
 			i := a.of[c.col]
 			a.text[i], a.bad[i] = a.tidy(c, a.heads[i].kind)
+			if a.commas && a.heads[i].kind == asNumber && a.bad[i] == "" && c.kind == cellText && thousands(strings.TrimSpace(c.text)) {
+				a.bad[i] = twoNumbers
+			}
 		}
 	}
 }
@@ -419,6 +423,8 @@ func (a *area) tidy(c cell, k kind) (text, problem string) {
 	switch {
 	case c.kind == cellText && a.guarded:
 		s = unguard(s)
+	case c.kind == cellText && a.commas && k == asNumber:
+		s = pointed(s)
 	case c.kind == cellText || c.kind == cellTruth:
 	case c.kind == cellBad:
 		return s, c.shown
