@@ -25,9 +25,14 @@ files or one .csv file, names every cell that cannot be read, and takes
 everything in as one booking. A second time the same file changes nothing.
 A workbook is gone through to its end first: damage of any kind is refused, and
 hidden rows, merged cells and other surprises are named.
+What changes is shown field by field, as it is and as it will be; with --json all
+of it. A quantity that differs from the book overwrites nothing: it is refused, or
+read as a count with --as-count, which tinful count show and count close go on with.
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
-		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
+		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
+			boolFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
+			valueFlag("problems", "write every problem to `FILE`.csv as well"),
 			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; 256MiB unless said")},
 		Action: a.do(runImport),
 	}
@@ -36,6 +41,7 @@ Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 // imported is the answer of import.
 type imported struct {
 	Plan     map[string]*store.Tally `json:"plan"`
+	Changes  []sheet.Change          `json:"changes"`
 	Problems []store.Problem         `json:"problems"`
 	Applied  bool                    `json:"applied"`
 	Ignored  []string                `json:"ignored,omitempty"`
@@ -57,6 +63,9 @@ func runImport(c *call) error {
 	if err != nil {
 		return err
 	}
+	if err := c.writeProblems(answer.Problems); err != nil {
+		return err
+	}
 	return c.printImport(answer)
 }
 
@@ -73,7 +82,7 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 		return imported{}, err
 	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, Progress: func(rows int) { p.show("reading row %d", rows) }})
+	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Progress: func(rows int) { p.show("reading row %d", rows) }})
 	p.done()
 	if err != nil {
 		return imported{}, err
@@ -86,6 +95,9 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	}
 	if !errors.Is(err, store.ErrNoStore) {
 		return answer, err
+	}
+	if c.Bool("as-count") {
+		return answer, whereToStart(err)
 	}
 	return answer, c.intoNew(&answer, path, l, settings)
 }
@@ -173,7 +185,7 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 	if err != nil {
 		return nil, err
 	}
-	a.Plan = p.Sheets
+	a.Plan, a.Changes = p.Sheets, sheet.Changes(p)
 	a.unread()
 	a.Problems = append(a.Problems, p.Problems...)
 	return p, nil
@@ -216,71 +228,11 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 	return h, nil
 }
 
-// printImport prints the plan, what is wrong, and what came of it.
-func (c *call) printImport(a imported) error {
-	if a.Problems == nil {
-		a.Problems = []store.Problem{}
-	}
-	if c.JSON() {
-		if err := c.printJSON(a); err != nil {
-			return err
-		}
-	} else {
-		c.printPlan(a)
-	}
-	for _, name := range a.Ignored {
-		c.notef("not understood and kept out: %s", name)
-	}
-	for _, n := range a.Notes {
-		c.notef("%s", n)
-	}
-	if len(a.Problems) == 0 {
-		return nil
-	}
-	if !c.JSON() {
-		for _, p := range a.Problems {
-			c.warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
-		}
-	}
-	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", many(len(a.Problems), "cell"), store.ErrBadInput)
-}
-
 func many(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
-}
-
-func (c *call) printPlan(a imported) {
-	t := c.table("sheet", ">new", ">changed", ">same", ">refused")
-	news, changed := 0, 0
-	var said []string
-	for _, name := range store.Sheets {
-		n := a.Plan[name]
-		if n == nil || *n == (store.Tally{}) {
-			continue
-		}
-		t.row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
-		news, changed = news+n.New, changed+n.Changed
-		if n.New > 0 {
-			said = append(said, rowWord(name, n.New))
-		}
-	}
-	t.print(c.env.Stdout)
-	would := "came in"
-	if !a.Applied {
-		would = "would come in"
-	}
-	if len(said) > 0 {
-		c.printf("%s %s\n", strings.Join(said, ", "), would)
-	}
-	switch {
-	case a.Booking > 0:
-		c.printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
-	case news+changed == 0 && len(a.Problems) == 0:
-		c.println("everything is in the store already; nothing is booked")
-	}
 }
 
 // rowWord names rows of a sheet: 12 parts, 1 statement.

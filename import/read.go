@@ -82,6 +82,7 @@ const longest = excelize.TotalCellChars
 type Options struct {
 	MaxSize  int64          // of a workbook, unpacked, in bytes; 0 stands for [MaxSize]
 	Progress func(rows int) // is called now and then with the rows read so far
+	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
@@ -97,8 +98,14 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		o.MaxSize = MaxSize
 	}
 	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
+	if o.AsCount {
+		r.load.Counted = map[code.Code]code.Qty{}
+	}
 	if err := r.read(path); err != nil {
 		return nil, nil, Report{}, err
+	}
+	if o.AsCount && r.load.Moves.Len() > 0 {
+		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
 	r.saySamples()
@@ -308,9 +315,13 @@ func (a *area) line(r row) {
 		a.r.Progress(a.r.report.Rows)
 	}
 	a.place(r)
-	if a.stuck {
-		return
+	if !a.stuck {
+		a.record(r)
 	}
+}
+
+// record takes in the record of the row that is placed.
+func (a *area) record(r row) {
 	cell := func(i int) (string, bool, string) { return a.text[i], a.inch[i], a.bad[i] }
 	known := func(c code.Code) int { return int(a.all.codes[c]) }
 	own, flaws := a.t.take(a.r.load, cell, known)
@@ -327,6 +338,19 @@ func (a *area) line(r row) {
 	a.all.rows = append(a.all.rows, int32(r.number))
 	if own != "" {
 		a.all.codes[own] = int32(r.number)
+	}
+	if a.r.AsCount && a.t.title() == "Bags" {
+		a.counted()
+	}
+}
+
+// counted notes the quantity of the bag taken in last as what was counted. Nought
+// is a count, and no cell is none.
+func (a *area) counted() {
+	b := a.r.load.Bags[len(a.r.load.Bags)-1]
+	i := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Quantity" })
+	if a.text[i] != "" {
+		a.r.load.Counted[b.Code] = code.Qty{N: b.Quantity, About: b.About}
 	}
 }
 
