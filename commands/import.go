@@ -28,11 +28,32 @@ hidden rows, merged cells and other surprises are named.
 What changes is shown field by field, as it is and as it will be; with --json all
 of it. A quantity that differs from the book overwrites nothing: it is refused, or
 read as a count with --as-count, which tinful count show and count close go on with.
+A list with headings of its own is read with --map or --map-file, one sheet at a
+time. --suggest proposes the map from headings and from what columns hold; it is
+text, a line "Heading = column" each, to look through and keep. Columns are those of
+tinful template; a row of bags may say what its part is as well (name, class, wire
+mm, ...; "wire in" reads inches; "part note" is the part's note), and makes both.
+Group headings, totals and notes are kept out and named. 0,25 mm, .014", ca. 20,
+2 St., 22,00 cr are read; a day such as 03.04.2031 may be two, and needs --dates.
+Without a code a row is known again by what it says: a part by name, class and
+measures, a bag by part, origin, place, grade, number and quantity as it was booked
+in, the n-th of equals each. A row that does not match makes a new one, so a list
+that lives on should keep a column of codes (--map 'Nr=bag'): then a change is a
+change. Places have to be there before, and their names are codes (K1, no blanks).
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
-		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count",
+		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
+			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
+			"tinful import list.csv --as bags --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
 			boolFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
 			valueFlag("problems", "write every problem to `FILE`.csv as well"),
+			listFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
+			valueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
+			boolFlag("suggest", "propose a map file for the list and change nothing"),
+			valueFlag("sheet", "the `SHEET` of the workbook that is the list"),
+			valueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
+			valueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
+			valueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
 			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; 256MiB unless said")},
 		Action: a.do(runImport),
 	}
@@ -46,9 +67,12 @@ type imported struct {
 	Applied  bool                    `json:"applied"`
 	Ignored  []string                `json:"ignored,omitempty"`
 	Notes    []string                `json:"notes,omitempty"`
+	KeptOut  []sheet.KeptOut         `json:"kept_out,omitempty"`
+	Made     []store.Made            `json:"made,omitempty"`
 	Rows     int                     `json:"rows"`
 	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
+	refused  map[string]int          // rows with cells that cannot be read
 }
 
 func runImport(c *call) error {
@@ -58,6 +82,9 @@ func runImport(c *call) error {
 	path, err := c.StorePath()
 	if err != nil {
 		return err
+	}
+	if c.Bool("suggest") {
+		return c.suggestMap(c.Args()[0])
 	}
 	answer, err := c.takeIn(path, c.Args()[0], nil)
 	if err != nil {
@@ -81,13 +108,17 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	if err != nil {
 		return imported{}, err
 	}
+	m, err := c.mapping(path)
+	if err != nil {
+		return imported{}, err
+	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Progress: func(rows int) { p.show("reading row %d", rows) }})
+	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Map: m, Progress: func(rows int) { p.show("reading row %d", rows) }})
 	p.done()
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()
@@ -185,7 +216,7 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 	if err != nil {
 		return nil, err
 	}
-	a.Plan, a.Changes = p.Sheets, sheet.Changes(p)
+	a.Plan, a.Changes, a.Made = p.Sheets, sheet.Changes(p), p.Made
 	a.unread()
 	a.Problems = append(a.Problems, p.Problems...)
 	return p, nil
@@ -193,17 +224,9 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 
 // unread counts the rows with cells that could not be read as refused.
 func (a *imported) unread() {
-	rows := map[string]bool{}
-	for _, p := range a.Problems {
-		row := p.Sheet + p.Cell[strings.IndexAny(p.Cell+"0", "0123456789"):]
-		if rows[row] {
-			continue
-		}
-		rows[row] = true
-		for name, t := range a.Plan {
-			if sheet, _, _ := strings.Cut(p.Sheet, " ("); strings.EqualFold(strings.TrimSuffix(sheet, ".csv"), name) {
-				t.Refused++
-			}
+	for name, n := range a.refused {
+		if t := a.Plan[name]; t != nil {
+			t.Refused += n
 		}
 	}
 }

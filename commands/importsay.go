@@ -6,6 +6,7 @@ import (
 
 	sheet "tinful/import"
 	"tinful/store"
+	"tinful/store/code"
 )
 
 // How many changes and cells of one kind are shown; JSON tells all of them.
@@ -58,6 +59,7 @@ func (c *call) printPlan(a imported) {
 	}
 	t.print(c.env.Stdout)
 	c.printChanges(a.Changes)
+	c.printMade(a.Made)
 	would := "came in"
 	if !a.Applied {
 		would = "would come in"
@@ -74,6 +76,32 @@ func (c *call) printPlan(a imported) {
 	case news+changed == 0 && len(a.Problems) == 0:
 		c.println("everything is in the store already; nothing is booked")
 	}
+}
+
+// printMade says which codes were made up, in runs.
+func (c *call) printMade(made []store.Made) {
+	var runs []string
+	for i := 0; i < len(made); {
+		j := i
+		for j+1 < len(made) && follows(made[j].Code, made[j+1].Code) {
+			j++
+		}
+		run := string(made[i].Code)
+		if j > i {
+			run += " to " + string(made[j].Code)
+		}
+		runs, i = append(runs, run), j+1
+	}
+	if len(runs) > 0 {
+		c.printf("codes made up: %s\n", strings.Join(runs, ", "))
+	}
+}
+
+// follows says that b is the next code after a.
+func follows(a, b code.Code) bool {
+	pa, na, _, ok := code.Split(a)
+	pb, nb, _, ok2 := code.Split(b)
+	return ok && ok2 && pa == pb && nb == na+1
 }
 
 // printChanges shows the first changes, field by field.

@@ -91,8 +91,16 @@ func (r *reader) said(note string) {
 
 // lines hands the rows of a CSV text to take.
 func (r *reader) lines(in io.Reader, comma rune, name string, take func(row)) error {
+	return r.rowsOf(csvReader(in, comma, false), name, take)
+}
+
+func csvReader(in io.Reader, comma rune, lazy bool) *csv.Reader {
 	text := csv.NewReader(in)
-	text.FieldsPerRecord, text.ReuseRecord, text.Comma = -1, true, comma
+	text.FieldsPerRecord, text.ReuseRecord, text.Comma, text.LazyQuotes = -1, true, comma, lazy
+	return text
+}
+
+func (r *reader) rowsOf(text *csv.Reader, name string, take func(row)) error {
 	var out row
 	for width := 0; ; {
 		cells, err := text.Read()

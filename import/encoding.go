@@ -211,10 +211,12 @@ func parting(start []byte) rune {
 func countSigns(start []byte, signs []rune) [][3]int {
 	var lines [][3]int
 	var n [3]int
-	quoted, empty := false, true
+	quoted, empty, last := false, true, '\n'
 	for _, c := range string(start) {
+		before := last
+		last = c
 		switch {
-		case c == '"':
+		case c == '"' && (quoted || before == '\n' || before == '"' || slices.Contains(signs, before)):
 			quoted = !quoted
 		case c == '\n' && !quoted:
 			if !empty {

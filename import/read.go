@@ -73,6 +73,8 @@ type Report struct {
 	Notes   []string // what is read and may surprise: hidden rows, merged cells
 	Rows    int      // rows that are not empty, without headings
 	Cells   int      // cells that are not empty, with headings
+	KeptOut []KeptOut
+	Refused map[string]int // rows with cells that cannot be taken in, by sheet of the workshop
 }
 
 // longest is how many letters a cell of a workbook can hold.
@@ -83,6 +85,7 @@ type Options struct {
 	MaxSize  int64          // of a workbook, unpacked, in bytes; 0 stands for [MaxSize]
 	Progress func(rows int) // is called now and then with the rows read so far
 	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
+	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
@@ -112,12 +115,23 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
-	var problems []store.Problem
-	for _, f := range r.found {
-		problems = append(problems, f.Problem)
-	}
+	problems := r.problems()
 	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
+}
+
+// problems are what was found, and the rows that it refuses are counted.
+func (r *reader) problems() (all []store.Problem) {
+	r.report.Refused = map[string]int{}
+	rows := map[[3]int]bool{}
+	for _, f := range r.found {
+		all = append(all, f.Problem)
+		if row := [3]int{f.order, f.part, f.row}; !rows[row] {
+			rows[row] = true
+			r.report.Refused[store.Sheets[f.order]]++
+		}
+	}
+	return all
 }
 
 // saySamples says where rows stand that are for show.
@@ -145,6 +159,9 @@ func (r *reader) read(path string) error {
 	if err != nil {
 		return err
 	}
+	if info.IsDir() && r.Map != nil {
+		return badInput("%s is a folder: with headings of its own, one list is read at a time, so name the file", path)
+	}
 	if info.IsDir() {
 		return r.readFolder(path)
 	}
@@ -154,6 +171,9 @@ func (r *reader) read(path string) error {
 	}
 	if r.load.Hash, err = hashOf(path); err != nil {
 		return err
+	}
+	if r.Map != nil {
+		return r.readMapped(path, book)
 	}
 	if book {
 		return r.readBook(path)
@@ -263,7 +283,12 @@ type area struct {
 	guarded bool            // cells that look like formulas are guarded
 	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples int             // rows that begin with #
-	cells   int             // cells that it was given and placed
+	// of a list with headings of its own:
+	measure []bool // per column of the table: a measure
+	repeats bool   // a code may stand in several rows
+	head    int    // the row of its headings
+	mate    *area  // of the sheet that the same rows make records of
+	cells   int    // cells that it was given and placed
 }
 
 func (r *reader) area(t table, part int, name string) *area {
@@ -323,7 +348,12 @@ func (a *area) line(r row) {
 // record takes in the record of the row that is placed.
 func (a *area) record(r row) {
 	cell := func(i int) (string, bool, string) { return a.text[i], a.inch[i], a.bad[i] }
-	known := func(c code.Code) int { return int(a.all.codes[c]) }
+	known := func(c code.Code) int {
+		if a.repeats {
+			return 0
+		}
+		return int(a.all.codes[c])
+	}
 	own, flaws := a.t.take(a.r.load, cell, known)
 	for _, f := range flaws {
 		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)

@@ -30,6 +30,9 @@ type Load struct {
 	// become readings, and nothing else of the workbook is looked at. nil: they are
 	// what was booked in.
 	Counted map[code.Code]code.Qty
+	// Nameless says that codes of parts and bags are to be found or made: see the
+	// function of that name.
+	Nameless bool
 	// Flawed are the codes of rows that cannot be read, by sheet: what names
 	// them is not a mistake of its own.
 	Flawed map[string][]code.Code
@@ -66,6 +69,7 @@ type Plan struct {
 	Problems []Problem
 	Changes  []Changed
 	Readings []Reads // where the workbook is a count
+	Made     []Made  // codes that were made up for rows without
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -138,6 +142,11 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 // look goes through the sheets in their order.
 func (p *Plan) look() error {
 	l := p.load
+	if l.Nameless {
+		if err := p.name(); err != nil {
+			return err
+		}
+	}
 	p.gather()
 	if l.Counted != nil {
 		return p.planCount()
