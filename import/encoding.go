@@ -134,14 +134,24 @@ const (
 	signs1252   = "€„“”–°±²³µ·×½¼¾«»£§\u00a0Øø"
 )
 
-var high1252 = map[byte]rune{0x80: '€', 0x84: '„', 0x93: '“', 0x94: '”', 0x96: '–'}
-
+// rune1252 is what a byte stands for, 0 for signs that are not among those.
 func rune1252(b byte) rune {
-	switch {
-	case b < utf8.RuneSelf, b >= 0xa0:
+	switch b {
+	case 0x80:
+		return '€'
+	case 0x84:
+		return '„'
+	case 0x93:
+		return '“'
+	case 0x94:
+		return '”'
+	case 0x96:
+		return '–'
+	}
+	if b < utf8.RuneSelf || b >= 0xa0 {
 		return rune(b)
 	}
-	return high1252[b] // 0 for what is not among them
+	return 0
 }
 
 // certain1252 says whether text that is no UTF-8 is Windows-1252 beyond doubt: it

@@ -120,13 +120,15 @@ func (m *mapped) countText(s string) (string, string) {
 	return about + number, ""
 }
 
-// currencies are signs and words of one currency. From memory.
-var currencies = map[string]string{"€": "EUR", "EURO": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "FR": "CHF", "SFR": "CHF"}
-
+// currencyOf is one word for the signs and words of a currency. From memory.
 func currencyOf(s string) string {
-	s = strings.ToUpper(strings.Trim(strings.TrimSpace(s), "."))
-	if c, ok := currencies[s]; ok {
-		return c
+	switch s = strings.ToUpper(strings.Trim(strings.TrimSpace(s), ".")); s {
+	case "€", "EURO":
+		return "EUR"
+	case "£":
+		return "GBP"
+	case "FR", "SFR":
+		return "CHF"
 	}
 	return s
 }

@@ -32,9 +32,6 @@ type MapColumn struct {
 // leftOut is the column of a heading that is not taken in.
 const leftOut = "-"
 
-// mapWords are the lines of a map file that are no headings.
-const mapWords = "sheet, as, header-row, dates"
-
 // dateOrders are the orders that days may be written in.
 var dateOrders = []string{"dmy", "mdy", "ymd"}
 
