@@ -287,8 +287,34 @@ func (l *list) suggest(t table, at int) (*Suggested, int) {
 			s.Columns = append(s.Columns, SuggestedCol{heading, to, why})
 		}
 	}
+	g.name(l.rows[k])
 	g.dates()
 	return s, score
+}
+
+// name proposes the first column of texts that is not recognised as the name of the
+// part, where no heading says so.
+func (g *guesser) name(heads row) {
+	if _, named := g.taken["name"]; named || g.t.title() != "Bags" && g.t.title() != "Parts" {
+		return
+	}
+	for _, c := range heads.cells {
+		heading := strings.Join(strings.Fields(c.text), " ")
+		i := slices.IndexFunc(g.out.Columns, func(x SuggestedCol) bool { return x.Heading == heading && strings.HasPrefix(x.Why, notRecognised) })
+		cells := g.holds(c.col)
+		if i >= 0 && len(cells) > 0 && countOfTexts(cells, isWords)*5 >= len(cells)*4 {
+			g.out.Columns[i] = SuggestedCol{heading, "name", "by what it holds, as no heading is a name: " + few(cells)}
+			return
+		}
+	}
+}
+
+// notRecognised begins what is said of a column of which nothing is known.
+const notRecognised = "not recognised"
+
+// isWords says that a text has a word of several letters.
+func isWords(s string) bool {
+	return slices.ContainsFunc(words.Tokens(s), func(w string) bool { return len(w) > 2 && !words.HasDigit(w) })
 }
 
 // A guesser proposes columns of one list.
@@ -378,7 +404,7 @@ func (g *guesser) byContent(cells []cell) (to, why string) {
 	case bags && most(countOfTexts(cells, isAmount)):
 		return "cost", "by what it holds, amounts: " + few(cells)
 	}
-	return leftOut, "not recognised; it holds " + few(cells)
+	return leftOut, notRecognised + "; it holds " + few(cells)
 }
 
 // dates proposes the order of days, where a day proves it and none speaks against it.
@@ -395,7 +421,7 @@ func (g *guesser) dates() {
 			dmy++
 		case pa != "" && pb == "":
 			mdy++
-		case pa == "" && a != b:
+		case pa == "" && a != b && doubt == "":
 			doubt = s
 		}
 	}

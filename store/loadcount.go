@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"slices"
 
 	"tinful/store/code"
 )
@@ -29,6 +30,7 @@ func (p *Plan) planCount() error {
 			p.Readings = append(p.Readings, r)
 		}
 	}
+	p.Made = nil // nothing is made by a count
 	return nil
 }
 
@@ -41,7 +43,11 @@ func (p *Plan) reading(i int, bag code.Code, q code.Qty) (r Reads, had bool, err
 		b, err = p.view.Bag(bag)
 	}
 	if errors.Is(err, ErrNotFound) {
-		p.problem("Bags", i, "Bag", "there is no such bag here: a count reads bags that are there; take it in without --as-count first")
+		heading := "Bag"
+		if slices.ContainsFunc(p.Made, func(m Made) bool { return m.Code == bag }) {
+			heading = "Quantity" // the row has no code to show
+		}
+		p.problem("Bags", i, heading, "there is no such bag here: a count reads bags that are there; take it in without --as-count first")
 		return r, false, nil
 	}
 	if err != nil {
