@@ -25,9 +25,35 @@ files or one .csv file, names every cell that cannot be read, and takes
 everything in as one booking. A second time the same file changes nothing.
 A workbook is gone through to its end first: damage of any kind is refused, and
 hidden rows, merged cells and other surprises are named.
+What changes is shown field by field, as it is and as it will be; with --json all
+of it. A quantity that differs from the book overwrites nothing: it is refused, or
+read as a count with --as-count, which tinful count show and count close go on with.
+A list with headings of its own is read with --map or --map-file, one sheet at a
+time. --suggest proposes the map from headings and from what columns hold; it is
+text, a line "Heading = column" each, to look through and keep. Columns are those of
+tinful template; a row of bags may say what its part is as well (name, class, wire
+mm, ...; "wire in" reads inches; "part note" is the part's note), and makes both.
+Group headings, totals and notes are kept out and named. 0,25 mm, .014", ca. 20,
+2 St., 22,00 cr are read; a day such as 03.04.2031 may be two, and needs --dates.
+Without a code a row is known again by what it says: a part by name, class and
+measures, a bag by part, origin, place, grade, number and quantity as it was booked
+in, the n-th of equals each. A row that does not match makes a new one, so a list
+that lives on should keep a column of codes (--map 'Nr=bag'): then a change is a
+change. Places have to be there before, and their names are codes (K1, no blanks).
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
-		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx",
+		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
+			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
+			"tinful import list.csv --as bags --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
+			boolFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
+			valueFlag("problems", "write every problem to `FILE`.csv as well"),
+			listFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
+			valueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
+			boolFlag("suggest", "propose a map file for the list and change nothing"),
+			valueFlag("sheet", "the `SHEET` of the workbook that is the list"),
+			valueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
+			valueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
+			valueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
 			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
 		Action: a.do(runImport),
 	}
@@ -36,13 +62,17 @@ Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 // imported is the answer of import.
 type imported struct {
 	Plan     map[string]*store.Tally `json:"plan"`
+	Changes  []sheet.Change          `json:"changes"`
 	Problems []store.Problem         `json:"problems"`
 	Applied  bool                    `json:"applied"`
 	Ignored  []string                `json:"ignored,omitempty"`
 	Notes    []string                `json:"notes,omitempty"`
+	KeptOut  []sheet.KeptOut         `json:"kept_out,omitempty"`
+	Made     []store.Made            `json:"made,omitempty"`
 	Rows     int                     `json:"rows"`
 	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
+	refused  map[string]int          // rows with cells that cannot be read
 }
 
 func runImport(c *call) error {
@@ -53,8 +83,14 @@ func runImport(c *call) error {
 	if err != nil {
 		return err
 	}
+	if c.Bool("suggest") {
+		return c.suggestMap(c.Args()[0])
+	}
 	answer, err := c.takeIn(path, c.Args()[0], nil)
 	if err != nil {
+		return err
+	}
+	if err := c.writeProblems(answer.Problems); err != nil {
 		return err
 	}
 	return c.printImport(answer)
@@ -72,13 +108,17 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	if err != nil {
 		return imported{}, err
 	}
+	m, err := c.mapping(path)
+	if err != nil {
+		return imported{}, err
+	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, Progress: func(rows int) { p.show("reading row %d", rows) }})
+	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Map: m, Progress: func(rows int) { p.show("reading row %d", rows) }})
 	p.done()
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()
@@ -86,6 +126,9 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	}
 	if !errors.Is(err, store.ErrNoStore) {
 		return answer, err
+	}
+	if c.Bool("as-count") {
+		return answer, whereToStart(err)
 	}
 	return answer, c.intoNew(&answer, path, l, settings)
 }
@@ -173,7 +216,7 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 	if err != nil {
 		return nil, err
 	}
-	a.Plan = p.Sheets
+	a.Plan, a.Changes, a.Made = p.Sheets, sheet.Changes(p), p.Made
 	a.unread()
 	a.Problems = append(a.Problems, p.Problems...)
 	return p, nil
@@ -181,17 +224,9 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 
 // unread counts the rows with cells that could not be read as refused.
 func (a *imported) unread() {
-	rows := map[string]bool{}
-	for _, p := range a.Problems {
-		row := p.Sheet + p.Cell[strings.IndexAny(p.Cell+"0", "0123456789"):]
-		if rows[row] {
-			continue
-		}
-		rows[row] = true
-		for name, t := range a.Plan {
-			if sheet, _, _ := strings.Cut(p.Sheet, " ("); strings.EqualFold(strings.TrimSuffix(sheet, ".csv"), name) {
-				t.Refused++
-			}
+	for name, n := range a.refused {
+		if t := a.Plan[name]; t != nil {
+			t.Refused += n
 		}
 	}
 }
@@ -216,71 +251,11 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 	return h, nil
 }
 
-// printImport prints the plan, what is wrong, and what came of it.
-func (c *call) printImport(a imported) error {
-	if a.Problems == nil {
-		a.Problems = []store.Problem{}
-	}
-	if c.JSON() {
-		if err := c.printJSON(a); err != nil {
-			return err
-		}
-	} else {
-		c.printPlan(a)
-	}
-	for _, name := range a.Ignored {
-		c.notef("not understood and kept out: %s", name)
-	}
-	for _, n := range a.Notes {
-		c.notef("%s", n)
-	}
-	if len(a.Problems) == 0 {
-		return nil
-	}
-	if !c.JSON() {
-		for _, p := range a.Problems {
-			c.warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
-		}
-	}
-	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", many(len(a.Problems), "cell"), store.ErrBadInput)
-}
-
 func many(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
-}
-
-func (c *call) printPlan(a imported) {
-	t := c.table("sheet", ">new", ">changed", ">same", ">refused")
-	news, changed := 0, 0
-	var said []string
-	for _, name := range store.Sheets {
-		n := a.Plan[name]
-		if n == nil || *n == (store.Tally{}) {
-			continue
-		}
-		t.row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
-		news, changed = news+n.New, changed+n.Changed
-		if n.New > 0 {
-			said = append(said, rowWord(name, n.New))
-		}
-	}
-	t.print(c.env.Stdout)
-	would := "came in"
-	if !a.Applied {
-		would = "would come in"
-	}
-	if len(said) > 0 {
-		c.printf("%s %s\n", strings.Join(said, ", "), would)
-	}
-	switch {
-	case a.Booking > 0:
-		c.printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
-	case news+changed == 0 && len(a.Problems) == 0:
-		c.println("everything is in the store already; nothing is booked")
-	}
 }
 
 // rowWord names rows of a sheet: 12 parts, 1 statement.

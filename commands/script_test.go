@@ -1,12 +1,14 @@
 package commands_test
 
 import (
+	"encoding/hex"
 	"errors"
 	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -35,7 +37,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           filepath.Join(testdata, "script"),
 		UpdateScripts: *update,
-		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "bytes": writeBytes},
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("TINFUL_TESTDATA", testdata)
 			env.Setenv("TINFUL_CLOCK", "2031-09-01T10:00:00Z")
@@ -47,6 +49,23 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 	})
+}
+
+// bytes FILE PIECE... writes a file of pieces, each in hex ('EF BB BF') or text with
+// \r and \n in it.
+func writeBytes(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) < 2 || neg {
+		ts.Fatalf("usage: bytes FILE PIECE...")
+	}
+	var out []byte
+	for _, p := range args[1:] {
+		b, err := hex.DecodeString(strings.ReplaceAll(p, " ", ""))
+		if err != nil || p != strings.ToUpper(p) {
+			b = []byte(strings.NewReplacer(`\r`, "\r", `\n`, "\n").Replace(p))
+		}
+		out = append(out, b...)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), out, 0o644))
 }
 
 // exits CODE PROGRAM ARGS runs a program and holds its exit code.

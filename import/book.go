@@ -94,7 +94,7 @@ func (a *area) underMerged(w *workbook, member string, merged []rect) error {
 	_, err := w.rows(member, a.r.share, func(r row) {
 		for _, c := range r.cells {
 			for _, m := range merged {
-				if m.hides(r.number, c.col+1) && a.uses(c.col) {
+				if m.hides(r.number, c.col+1) && r.number > a.head && a.uses(c.col) {
 					a.problem(r.number, c.col, c.text, fmt.Sprintf(underMerged, m))
 				}
 			}
@@ -104,7 +104,9 @@ func (a *area) underMerged(w *workbook, member string, merged []rect) error {
 }
 
 // uses reports whether column col of the sheet is taken in.
-func (a *area) uses(col int) bool { return col < len(a.of) && a.of[col] >= 0 }
+func (a *area) uses(col int) bool {
+	return col < len(a.of) && a.of[col] >= 0 || a.mate != nil && a.mate.uses(col)
+}
 
 // notes says what is read and may surprise.
 func (a *area) notes(s bookSheet, in *sheetReader) {

@@ -75,6 +75,8 @@ type table interface {
 	// each calls row with the cells of every record of src, which are only good
 	// until it returns.
 	each(src Source, row func(cells []string) error) error
+	// differ lists the columns in which two records of the sheet differ.
+	differ(old, now any) []Change
 	// count counts the records of src.
 	count(src Source) (int, error)
 }

@@ -110,29 +110,37 @@ func (r *reader) absorb(b *reader) {
 
 // readCSV reads one sheet. Rows are numbered by the lines of the file.
 func (r *reader) readCSV(path string, t table, part int) error {
-	f, err := os.Open(path)
+	text, err := openText(path)
 	if err != nil {
 		return err
 	}
-	defer f.Close()
-	in := bufio.NewReaderSize(f, 1<<16)
-	switch start, _ := in.Peek(4096); {
-	case bytes.HasPrefix(start, []byte("\xff\xfe")), bytes.HasPrefix(start, []byte("\xfe\xff")):
-		return badInput("%s is UTF-16 text: save it as CSV UTF-8", path)
-	case bytes.IndexByte(start, 0) >= 0:
-		return badInput("%s is no text: save it as CSV UTF-8", path)
-	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
-		_, _ = in.Discard(3)
-	}
-	t.expect(r.load, aboutRows(f, in))
+	defer text.Close()
+	r.said(text.note)
+	t.expect(r.load, aboutRows(text.file, text.in))
 	a := r.area(t, part, filepath.Base(path))
-	return r.lines(in, a)
+	a.commas = text.comma != ','
+	return r.lines(text.in, text.comma, a.name, a.line)
 }
 
-// lines hands the rows of a CSV text to a.
-func (r *reader) lines(in io.Reader, a *area) error {
+// said notes what may surprise, if there is anything.
+func (r *reader) said(note string) {
+	if note != "" {
+		r.report.Notes = append(r.report.Notes, note)
+	}
+}
+
+// lines hands the rows of a CSV text to take.
+func (r *reader) lines(in io.Reader, comma rune, name string, take func(row)) error {
+	return r.rowsOf(csvReader(in, comma, false), name, take)
+}
+
+func csvReader(in io.Reader, comma rune, lazy bool) *csv.Reader {
 	text := csv.NewReader(in)
-	text.FieldsPerRecord, text.ReuseRecord = -1, true
+	text.FieldsPerRecord, text.ReuseRecord, text.Comma, text.LazyQuotes = -1, true, comma, lazy
+	return text
+}
+
+func (r *reader) rowsOf(text *csv.Reader, name string, take func(row)) error {
 	var out row
 	for width := 0; ; {
 		cells, err := text.Read()
@@ -140,10 +148,7 @@ func (r *reader) lines(in io.Reader, a *area) error {
 			return nil
 		}
 		if err != nil {
-			return badInput("%s: %v", a.name, err)
-		}
-		if width == 0 && len(cells) == 1 && strings.ContainsAny(cells[0], ";\t") {
-			return badInput("%s is not parted by commas: save it as CSV with commas", a.name)
+			return badInput("%s: %v", name, err)
 		}
 		out.number, _ = text.FieldPos(0)
 		out.short, out.cells = len(cells) < width, out.cells[:0]
@@ -159,7 +164,7 @@ func (r *reader) lines(in io.Reader, a *area) error {
 			width = out.cells[len(out.cells)-1].col + 1
 		}
 		r.report.Cells += len(out.cells)
-		a.line(out)
+		take(out)
 	}
 }
 

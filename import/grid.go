@@ -91,13 +91,13 @@ func put(texts []string, c cell) []string {
 }
 
 func textGrid(file string) ([][]string, error) {
-	text, err := os.ReadFile(file)
+	text, err := openText(file)
 	if err != nil {
 		return nil, err
 	}
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
-	r := csv.NewReader(bytes.NewReader(text))
-	r.FieldsPerRecord, r.Comma = -1, comma(text)
+	defer text.Close()
+	r := csv.NewReader(text.in)
+	r.FieldsPerRecord, r.Comma = -1, text.comma
 	var rows [][]string
 	for {
 		cells, err := r.Read()

@@ -39,7 +39,7 @@ func isBook(path string, info fs.FileInfo) (bool, error) {
 	case strings.HasPrefix(s, ole):
 		return false, badInput("%s is a workbook of the old kind (.xls): save it as .xlsx first", path)
 	case ext == ".ods" && strings.HasPrefix(s, "PK"):
-		return false, badInput("%s is an OpenDocument workbook: save it as .xlsx first", path)
+		return false, badInput("%s is an OpenDocument workbook: "+noODS, path)
 	case strings.HasPrefix(s, "PK\x05\x06"):
 		return false, badInput("%s is an empty zip archive and no workbook", path)
 	case strings.HasPrefix(s, "PK") && csv:
@@ -77,6 +77,12 @@ func sealed(in io.Reader) bool {
 		kept = copy(buf, buf[max(0, kept+n-len(name)):kept+n])
 	}
 }
+
+// noODS says what to do with an OpenDocument workbook. Such a sheet says how often
+// a cell and a row are repeated, and has days and numbers in forms of their own: a
+// second reader that would have to be as careful as the first, for files that every
+// program that writes them can save as .xlsx.
+const noODS = "only .xlsx and CSV are read, so that no cell is misread; open it where it was made and save it as .xlsx"
 
 func isText(s []byte) bool {
 	if bytes.HasPrefix(s, []byte("\xff\xfe")) || bytes.HasPrefix(s, []byte("\xfe\xff")) {

@@ -73,6 +73,8 @@ type Report struct {
 	Notes   []string // what is read and may surprise: hidden rows, merged cells
 	Rows    int      // rows that are not empty, without headings
 	Cells   int      // cells that are not empty, with headings
+	KeptOut []KeptOut
+	Refused map[string]int // rows with cells that cannot be taken in, by sheet of the workshop
 }
 
 // longest is how many letters a cell of a workbook can hold.
@@ -82,6 +84,8 @@ const longest = excelize.TotalCellChars
 type Options struct {
 	MaxSize  int64          // of a workbook, unpacked, in bytes; 0 stands for [MaxSize]
 	Progress func(rows int) // is called now and then with the rows read so far
+	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
+	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
@@ -94,20 +98,37 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		o.Progress = func(int) {}
 	}
 	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
+	if o.AsCount {
+		r.load.Counted = map[code.Code]code.Qty{}
+	}
 	if err := r.read(path); err != nil {
 		return nil, nil, Report{}, err
+	}
+	if o.AsCount && r.load.Moves.Len() > 0 {
+		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
 	r.saySamples()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
-	var problems []store.Problem
-	for _, f := range r.found {
-		problems = append(problems, f.Problem)
-	}
+	problems := r.problems()
 	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
+}
+
+// problems are what was found, and the rows that it refuses are counted.
+func (r *reader) problems() (all []store.Problem) {
+	r.report.Refused = map[string]int{}
+	rows := map[[3]int]bool{}
+	for _, f := range r.found {
+		all = append(all, f.Problem)
+		if row := [3]int{f.order, f.part, f.row}; !rows[row] {
+			rows[row] = true
+			r.report.Refused[store.Sheets[f.order]]++
+		}
+	}
+	return all
 }
 
 // saySamples says where rows stand that are for show.
@@ -135,6 +156,9 @@ func (r *reader) read(path string) error {
 	if err != nil {
 		return err
 	}
+	if info.IsDir() && r.Map != nil {
+		return badInput("%s is a folder: with headings of its own, one list is read at a time, so name the file", path)
+	}
 	if info.IsDir() {
 		return r.readFolder(path)
 	}
@@ -144,6 +168,9 @@ func (r *reader) read(path string) error {
 	}
 	if r.load.Hash, err = hashOf(path); err != nil {
 		return err
+	}
+	if r.Map != nil {
+		return r.readMapped(path, book)
 	}
 	if book {
 		return r.readBook(path)
@@ -251,8 +278,14 @@ type area struct {
 	stuck   bool            // without a heading that every row needs
 	begun   bool            // the headings are read
 	guarded bool            // cells that look like formulas are guarded
+	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples int             // rows that begin with #
-	cells   int             // cells that it was given and placed
+	// of a list with headings of its own:
+	measure []bool // per column of the table: a measure
+	repeats bool   // a code may stand in several rows
+	head    int    // the row of its headings
+	mate    *area  // of the sheet that the same rows make records of
+	cells   int    // cells that it was given and placed
 }
 
 func (r *reader) area(t table, part int, name string) *area {
@@ -304,11 +337,20 @@ func (a *area) line(r row) {
 		a.r.Progress(a.r.report.Rows)
 	}
 	a.place(r)
-	if a.stuck {
-		return
+	if !a.stuck {
+		a.record(r)
 	}
+}
+
+// record takes in the record of the row that is placed.
+func (a *area) record(r row) {
 	cell := func(i int) (string, bool, string) { return a.text[i], a.inch[i], a.bad[i] }
-	known := func(c code.Code) int { return int(a.all.codes[c]) }
+	known := func(c code.Code) int {
+		if a.repeats {
+			return 0
+		}
+		return int(a.all.codes[c])
+	}
 	own, flaws := a.t.take(a.r.load, cell, known)
 	for _, f := range flaws {
 		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)
@@ -324,6 +366,19 @@ func (a *area) line(r row) {
 	if own != "" {
 		a.all.codes[own] = int32(r.number)
 	}
+	if a.r.AsCount && a.t.title() == "Bags" {
+		a.counted()
+	}
+}
+
+// counted notes the quantity of the bag taken in last as what was counted. Nought
+// is a count, and no cell is none.
+func (a *area) counted() {
+	b := a.r.load.Bags[len(a.r.load.Bags)-1]
+	i := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Quantity" })
+	if a.text[i] != "" {
+		a.r.load.Counted[b.Code] = code.Qty{N: b.Quantity, About: b.About}
+	}
 }
 
 // place lays the cells of a row under the columns of the table.
@@ -338,6 +393,9 @@ func (a *area) place(r row) {
 		case a.of[c.col] >= 0:
 			i := a.of[c.col]
 			a.text[i], a.bad[i] = a.tidy(c, a.heads[i].kind)
+			if a.commas && a.heads[i].kind == asNumber && a.bad[i] == "" && c.kind == cellText && thousands(strings.TrimSpace(c.text)) {
+				a.bad[i] = twoNumbers
+			}
 		}
 	}
 }
@@ -416,6 +474,8 @@ func (a *area) tidy(c cell, k kind) (text, problem string) {
 	switch {
 	case c.kind == cellText && a.guarded:
 		s = unguard(s)
+	case c.kind == cellText && a.commas && k == asNumber:
+		s = pointed(s)
 	case c.kind == cellText || c.kind == cellTruth:
 	case c.kind == cellBad:
 		return s, c.shown

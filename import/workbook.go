@@ -76,7 +76,7 @@ func (w *workbook) mainPart() (string, error) {
 	case w.has("xl/workbook.bin"):
 		return "", badInput("%s is a binary workbook (.xlsb): save it as .xlsx first", w.name)
 	case w.has("mimetype") && w.has("content.xml"):
-		return "", badInput("%s is an OpenDocument file: save it as .xlsx first", w.name)
+		return "", badInput("%s is an OpenDocument file: "+noODS, w.name)
 	case !w.has("_rels/.rels") || !w.has("[Content_Types].xml"):
 		return "", badInput("%s is a zip archive and no workbook, or the workbook in it is damaged", w.name)
 	}

@@ -26,6 +26,13 @@ type Load struct {
 	Jobs   []Job
 	Moves  Moves
 	Wants  []Want
+	// Counted says that the quantities of Bags are what was counted, by bag: they
+	// become readings, and nothing else of the workbook is looked at. nil: they are
+	// what was booked in.
+	Counted map[code.Code]code.Qty
+	// Nameless says that codes of parts and bags are to be found or made: see the
+	// function of that name.
+	Nameless bool
 	// Flawed are the codes of rows that cannot be read, by sheet: what names
 	// them is not a mistake of its own.
 	Flawed map[string][]code.Code
@@ -60,6 +67,9 @@ type Tally struct {
 type Plan struct {
 	Sheets   map[string]*Tally
 	Problems []Problem
+	Changes  []Changed
+	Readings []Reads // where the workbook is a count
+	Made     []Made  // codes that were made up for rows without
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -74,6 +84,20 @@ type Plan struct {
 	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
 	known   [len(kindBuckets)]map[code.Code]bool
+}
+
+// A Changed is a record of the store that a row changes, as it is and as it will be.
+type Changed struct {
+	Sheet    string
+	Old, New any // records of one type, such as [Part]
+}
+
+// A Reads is what a row counted of a bag that the store has.
+type Reads struct {
+	Bag  code.Code
+	Unit string
+	Book int64 // what should lie there now
+	Qty  code.Qty
 }
 
 // Counts says how many rows are new or changed: 0 means that there is nothing
@@ -118,7 +142,15 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 // look goes through the sheets in their order.
 func (p *Plan) look() error {
 	l := p.load
+	if l.Nameless {
+		if err := p.name(); err != nil {
+			return err
+		}
+	}
 	p.gather()
+	if l.Counted != nil {
+		return p.planCount()
+	}
 	for _, step := range []func() error{
 		func() error {
 			return planSheet(p, "Models", l.Models, bModel, func(m Model) []byte { return keyCode(m.Code) }, p.checkModel)
@@ -255,6 +287,7 @@ func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T
 		}
 		t.Changed++
 		p.put = append(p.put, now)
+		p.Changes = append(p.Changes, Changed{sheet, old, now})
 	}
 	return nil
 }
@@ -364,6 +397,7 @@ func (p *Plan) planBags() error {
 		if now, changed := merge(old, b); changed {
 			t.Changed++
 			p.changed = append(p.changed, now)
+			p.Changes = append(p.Changes, Changed{"Bags", old, now})
 		} else {
 			t.Same++
 		}
@@ -378,7 +412,7 @@ func (p *Plan) booked(i int, old, b Bag) {
 			p.problem("Bags", i, heading, "bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)
 		}
 	}
-	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say")
+	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say: --as-count reads it as a count")
 	said("About", b.About && !old.About, "an exact quantity", "what is there now is for count to say")
 	said("Place", b.Place != "" && b.Place != old.Place, string(old.Place), "tinful move puts it elsewhere")
 	said("Grade", b.Grade != "" && b.Grade != old.Grade, old.Grade, "tinful grade changes it, with a reason")
@@ -846,6 +880,9 @@ func (p *Plan) planWants() error {
 // TakeIn takes a planned workbook into the store that p was planned on, as one
 // booking.
 func (t *Tx) TakeIn(p *Plan) error {
+	if len(p.Readings) > 0 {
+		return t.readPlanned(p)
+	}
 	for _, rec := range p.put {
 		if err := t.Put(rec); err != nil {
 			return err

@@ -1,0 +1,181 @@
+package commands
+
+import (
+	"fmt"
+	"strings"
+
+	sheet "tinful/import"
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// How many changes and cells of one kind are shown; JSON tells all of them.
+const (
+	fewChanges = 20
+	fewAlike   = 5
+)
+
+// printImport prints the plan, what is wrong, and what came of it.
+func (c *call) printImport(a imported) error {
+	if a.Problems == nil {
+		a.Problems = []store.Problem{}
+	}
+	if c.JSON() {
+		if err := c.printJSON(a); err != nil {
+			return err
+		}
+	} else {
+		c.printPlan(a)
+	}
+	for _, name := range a.Ignored {
+		c.notef("not understood and kept out: %s", name)
+	}
+	for _, n := range a.Notes {
+		c.notef("%s", n)
+	}
+	if len(a.Problems) == 0 {
+		return nil
+	}
+	if !c.JSON() {
+		c.printProblems(a.Problems)
+	}
+	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", many(len(a.Problems), "cell"), store.ErrBadInput)
+}
+
+func (c *call) printPlan(a imported) {
+	t := c.table("sheet", ">new", ">changed", ">same", ">refused")
+	news, changed := 0, 0
+	var said []string
+	for _, name := range store.Sheets {
+		n := a.Plan[name]
+		if n == nil || *n == (store.Tally{}) {
+			continue
+		}
+		t.row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
+		news, changed = news+n.New, changed+n.Changed
+		if n.New > 0 {
+			said = append(said, rowWord(name, n.New))
+		}
+	}
+	t.print(c.env.Stdout)
+	c.printChanges(a.Changes)
+	c.printMade(a.Made)
+	would := "came in"
+	if !a.Applied {
+		would = "would come in"
+	}
+	if len(said) > 0 {
+		c.printf("%s %s\n", strings.Join(said, ", "), would)
+	}
+	switch {
+	case a.Booking > 0:
+		c.printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
+		if c.Bool("as-count") {
+			c.println("tinful count list shows the counts they are part of; count close books what differs")
+		}
+	case news+changed == 0 && len(a.Problems) == 0:
+		c.println("everything is in the store already; nothing is booked")
+	}
+}
+
+// printMade says which codes were made up, in runs.
+func (c *call) printMade(made []store.Made) {
+	var runs []string
+	for i := 0; i < len(made); {
+		j := i
+		for j+1 < len(made) && follows(made[j].Code, made[j+1].Code) {
+			j++
+		}
+		run := string(made[i].Code)
+		if j > i {
+			run += " to " + string(made[j].Code)
+		}
+		runs, i = append(runs, run), j+1
+	}
+	if len(runs) > 0 {
+		c.printf("codes made up: %s\n", strings.Join(runs, ", "))
+	}
+}
+
+// follows says that b is the next code after a.
+func follows(a, b code.Code) bool {
+	pa, na, _, ok := code.Split(a)
+	pb, nb, _, ok2 := code.Split(b)
+	return ok && ok2 && pa == pb && nb == na+1
+}
+
+// printChanges shows the first changes, field by field.
+func (c *call) printChanges(all []sheet.Change) {
+	t := c.table("", "", "", "")
+	for _, x := range all[:min(fewChanges, len(all))] {
+		old := x.Old
+		if old == "" {
+			old = "(empty)"
+		}
+		t.row(x.Sheet, x.Key, x.Field, old+" -> "+x.New)
+	}
+	t.print(c.env.Stdout)
+	if more := len(all) - fewChanges; more > 0 {
+		c.printf("and %s more; --json tells all of them\n", many(more, "field"))
+	}
+}
+
+// printProblems names the first cell of each kind of problem, and a few of those
+// that have the same.
+func (c *call) printProblems(all []store.Problem) {
+	alike := map[string][]store.Problem{}
+	var kinds []string
+	for _, p := range all {
+		k := problemKind(p)
+		if alike[k] == nil {
+			kinds = append(kinds, k)
+		}
+		alike[k] = append(alike[k], p)
+	}
+	for _, k := range kinds {
+		p := alike[k][0]
+		c.warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
+		rest := alike[k][1:]
+		if len(rest) == 0 {
+			continue
+		}
+		var cells []string
+		for _, q := range rest[:min(fewAlike, len(rest))] {
+			cells = append(cells, fmt.Sprintf("%s %q", q.Cell, q.Value))
+		}
+		more := ""
+		if n := len(rest) - fewAlike; n > 0 {
+			more = fmt.Sprintf(" and %d more (--problems FILE.csv, --json)", n)
+		}
+		c.warnf("  likewise %s%s", strings.Join(cells, ", "), more)
+	}
+}
+
+// problemKind tells problems of one kind: of one column, and the same but for what the
+// cell holds and for numbers.
+func problemKind(p store.Problem) string {
+	text := p.Problem
+	if p.Value != "" {
+		text = strings.ReplaceAll(text, p.Value, "")
+	}
+	digit := func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return -1
+		}
+		return r
+	}
+	return p.Sheet + "!" + strings.TrimRight(p.Cell, "0123456789") + " " + strings.Map(digit, text)
+}
+
+// writeProblems writes the file of problems that was asked for.
+func (c *call) writeProblems(all []store.Problem) error {
+	file := c.String("problems")
+	if file == "" {
+		return nil
+	}
+	if err := sheet.WriteProblems(file, all); err != nil {
+		return err
+	}
+	c.notef("%s written to %s", many(len(all), "problem"), file)
+	return nil
+}

@@ -1,0 +1,251 @@
+package sheet
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+)
+
+// A textFile is a CSV file as UTF-8 text without its mark.
+type textFile struct {
+	in    *bufio.Reader
+	file  *os.File
+	comma rune   // what parts its cells, by its first line
+	note  string // what was taken for certain about its letters, if anything was
+}
+
+func (t *textFile) Close() error { return t.file.Close() }
+
+// openText opens a CSV file. Text is UTF-8, or UTF-16 by its mark, or Windows-1252
+// where [certain1252] says so; what is none of these is left as it is, and every
+// cell of it that is no UTF-8 is a problem of its own.
+func openText(path string) (*textFile, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	t := &textFile{file: f}
+	if err := t.begin(path); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	start, _ := t.in.Peek(1 << 14)
+	t.comma = comma(start)
+	return t, nil
+}
+
+func (t *textFile) begin(path string) error {
+	sound, err := soundUTF8(t.file)
+	if err == nil {
+		_, err = t.file.Seek(0, io.SeekStart)
+	}
+	if err != nil {
+		return err
+	}
+	t.in = bufio.NewReaderSize(t.file, 1<<16)
+	switch start, _ := t.in.Peek(4096); {
+	case bytes.HasPrefix(start, []byte("\xff\xfe")):
+		return t.wide(path, binary.LittleEndian)
+	case bytes.HasPrefix(start, []byte("\xfe\xff")):
+		return t.wide(path, binary.BigEndian)
+	case bytes.IndexByte(start, 0) >= 0:
+		return badInput("%s is no text: save it as CSV UTF-8", path)
+	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
+		_, _ = t.in.Discard(3)
+	}
+	if sound {
+		return nil
+	}
+	raw, err := io.ReadAll(t.in)
+	if err != nil {
+		return err
+	}
+	if certain1252(raw) {
+		t.note = filepath.Base(path) + " is no UTF-8 text; all its letters are those of Windows-1252 (ä, ö, ü, ß and the like), and it is read so"
+		raw = from1252(raw)
+	}
+	t.in = bufio.NewReaderSize(bytes.NewReader(raw), 1<<16)
+	return nil
+}
+
+// wide reads UTF-16 text behind its mark.
+func (t *textFile) wide(path string, order binary.ByteOrder) error {
+	raw, err := io.ReadAll(t.in)
+	if err != nil {
+		return err
+	}
+	if len(raw)%2 != 0 {
+		return badInput("%s is UTF-16 text that was cut off: its last letter is half there", path)
+	}
+	units := make([]uint16, 0, len(raw)/2)
+	for i := 2; i < len(raw); i += 2 {
+		units = append(units, order.Uint16(raw[i:]))
+	}
+	text := utf16.Decode(units)
+	if slices.Contains(text, utf8.RuneError) || slices.Contains(text, 0) {
+		return badInput("%s is UTF-16 text by its first bytes, and damaged: save it as CSV UTF-8", path)
+	}
+	t.note = filepath.Base(path) + " is UTF-16 text by its mark, and is read so"
+	t.in = bufio.NewReaderSize(strings.NewReader(string(text)), 1<<16)
+	return nil
+}
+
+// soundUTF8 goes through a file and says whether all of it is UTF-8.
+func soundUTF8(in io.Reader) (bool, error) {
+	buf := make([]byte, 1<<16)
+	for kept := 0; ; {
+		n, err := in.Read(buf[kept:])
+		text := buf[:kept+n]
+		if errors.Is(err, io.EOF) {
+			return utf8.Valid(text), nil
+		}
+		if err != nil {
+			return false, err
+		}
+		// the last letter may go on in the next piece
+		whole := len(text)
+		for back := 1; back <= min(utf8.UTFMax-1, len(text)); back++ {
+			if c := text[len(text)-back]; utf8.RuneStart(c) {
+				if !utf8.FullRune(text[len(text)-back:]) {
+					whole -= back
+				}
+				break
+			}
+		}
+		if !utf8.Valid(text[:whole]) {
+			return false, nil
+		}
+		kept = copy(buf, text[whole:])
+	}
+}
+
+// What Windows-1252 text of a workshop holds beyond ASCII. The letters stand at
+// these places in ISO 8859-1 and Windows-1250 as well; signs never stand between
+// two letters, where other code pages have letters of their own.
+const (
+	letters1252 = "ÄÖÜäöüßéç"
+	signs1252   = "€„“”–°±²³µ·×½¼¾«»£§\u00a0Øø"
+)
+
+// rune1252 is what a byte stands for, 0 for signs that are not among those.
+func rune1252(b byte) rune {
+	switch b {
+	case 0x80:
+		return '€'
+	case 0x84:
+		return '„'
+	case 0x93:
+		return '“'
+	case 0x94:
+		return '”'
+	case 0x96:
+		return '–'
+	}
+	if b < utf8.RuneSelf || b >= 0xa0 {
+		return rune(b)
+	}
+	return 0
+}
+
+// certain1252 says whether text that is no UTF-8 is Windows-1252 beyond doubt: it
+// holds no letters but those of letters1252, never three of them in a row, and
+// signs only where no other code page has a letter.
+func certain1252(text []byte) bool {
+	letter := func(i int) bool {
+		return i >= 0 && i < len(text) && (text[i]|0x20 >= 'a' && text[i]|0x20 <= 'z' || strings.ContainsRune(letters1252, rune1252(text[i])))
+	}
+	run := 0
+	for i, b := range text {
+		if b < utf8.RuneSelf {
+			run = 0
+			continue
+		}
+		r := rune1252(b)
+		switch {
+		case strings.ContainsRune(letters1252, r):
+			if run++; run > 2 {
+				return false
+			}
+			continue
+		case r == 0 || !strings.ContainsRune(signs1252, r):
+			return false
+		case letter(i-1) && letter(i+1):
+			return false
+		case (r == 'Ø' || r == 'ø') && i > 0 && text[i-1] >= '0' && text[i-1] <= '9': // the degree sign of an older code page
+			return false
+		}
+		run = 0
+	}
+	return true
+}
+
+func from1252(text []byte) []byte {
+	out := make([]byte, 0, len(text)+len(text)/8)
+	for _, b := range text {
+		out = utf8.AppendRune(out, rune1252(b))
+	}
+	return out
+}
+
+// parting is what parts the cells of a list whose first line may be a title: the
+// sign that stands equally often in most lines, which decimal commas do not.
+func parting(start []byte) rune {
+	signs := []rune{'\t', ';', ','}
+	lines := countSigns(start, signs)
+	best, most := ',', 0
+	for k, sign := range signs {
+		same := map[int]int{}
+		for _, n := range lines {
+			if n[k] > 0 {
+				same[n[k]]++
+			}
+		}
+		for _, n := range same {
+			if n > most {
+				best, most = sign, n
+			}
+		}
+	}
+	return best
+}
+
+// countSigns counts, for the first lines of a text, how often each sign stands
+// outside quotes.
+func countSigns(start []byte, signs []rune) [][3]int {
+	var lines [][3]int
+	var n [3]int
+	quoted, empty, last := false, true, '\n'
+	for _, c := range string(start) {
+		before := last
+		last = c
+		switch {
+		case c == '"' && (quoted || before == '\n' || before == '"' || slices.Contains(signs, before)):
+			quoted = !quoted
+		case c == '\n' && !quoted:
+			if !empty {
+				lines = append(lines, n)
+			}
+			if len(lines) == 40 {
+				return lines
+			}
+			n, empty = [3]int{}, true
+			continue
+		case !quoted:
+			if k := slices.Index(signs, c); k >= 0 {
+				n[k]++
+			}
+		}
+		empty = empty && (c == '\r' || c == ' ')
+	}
+	if !empty {
+		lines = append(lines, n)
+	}
+	return lines
+}

@@ -1,0 +1,253 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+
+	"tinful/store"
+	"tinful/store/words"
+)
+
+// A Mapping says how a list with headings of its own is read: which sheet of the
+// workshop its rows are, and which column each heading stands for.
+type Mapping struct {
+	Sheet     string      // of a workbook; empty where it has but one
+	As        string      // a sheet of the workshop, Bags
+	HeaderRow int         // as the person counts; 0: the first row that has all headings
+	Dates     string      // dmy, mdy or ymd; empty: only days that can be nothing else are read
+	Columns   []MapColumn // in order
+	Currency  string      // of the workshop; empty: that of the first amount
+}
+
+// A MapColumn is one heading of a list and the column it stands for, "wire mm" or
+// "part note"; leftOut where it stands for none.
+type MapColumn struct {
+	Heading, Column string
+}
+
+// leftOut is the column of a heading that is not taken in.
+const leftOut = "-"
+
+// dateOrders are the orders that days may be written in.
+var dateOrders = []string{"dmy", "mdy", "ymd"}
+
+// ParseMap reads a map file, one "Heading = column" a line, and the lines "sheet =",
+// "as =", "header-row =" and "dates =". Lines that begin with # are remarks; a
+// heading in quotes is one, whatever it is. Errors wrap [store.ErrBadInput] and name
+// the line.
+func ParseMap(name, text string) (*Mapping, error) {
+	m, n := &Mapping{}, 0
+	for line := range strings.Lines(strings.TrimPrefix(text, "\ufeff")) {
+		n++
+		line = strings.TrimSpace(line)
+		if line == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		if err := m.line(line); err != nil {
+			return nil, badInput("%s, line %d: %v", name, n, err)
+		}
+	}
+	return m, nil
+}
+
+func (m *Mapping) line(line string) error {
+	heading, column, err := cutPair(line)
+	if err != nil {
+		return err
+	}
+	switch strings.ToLower(heading) {
+	case "sheet":
+		m.Sheet = unquoted(column)
+	case "as":
+		m.As = unquoted(column)
+	case "dates":
+		m.Dates = strings.ToLower(column)
+	case "header-row":
+		n, err := strconv.Atoi(column)
+		if err != nil || n < 1 || n > maxRows {
+			return fmt.Errorf("header-row %q is no number of a row", column)
+		}
+		m.HeaderRow = n
+	default:
+		m.Columns = append(m.Columns, MapColumn{unquoted(heading), column})
+	}
+	return m.check()
+}
+
+// AddPair adds one "Heading=column", or replaces what was said of the heading.
+func (m *Mapping) AddPair(pair string) error {
+	heading, column, err := cutPair(pair)
+	if err != nil {
+		return err
+	}
+	heading = unquoted(heading)
+	m.Columns = slices.DeleteFunc(m.Columns, func(c MapColumn) bool { return headKey(c.Heading) == headKey(heading) })
+	m.Columns = append(m.Columns, MapColumn{heading, column})
+	return nil
+}
+
+// cutPair parts a heading from its column at the last sign of equality.
+func cutPair(s string) (heading, column string, err error) {
+	i := strings.LastIndex(s, "=")
+	if i < 0 {
+		return "", "", fmt.Errorf("%q has no =: write Heading = column, such as Lade = place", s)
+	}
+	heading, column = strings.TrimSpace(s[:i]), strings.TrimSpace(s[i+1:])
+	if heading == "" || column == "" {
+		return "", "", fmt.Errorf("%q has nothing on one side of the =: write Heading = column, or Heading = - to leave it out", s)
+	}
+	return heading, column, nil
+}
+
+func unquoted(s string) string {
+	if len(s) > 1 && s[0] == '"' && s[len(s)-1] == '"' {
+		return s[1 : len(s)-1]
+	}
+	return s
+}
+
+// headKey is how headings of lists are compared: without case, blanks, signs and
+// accents.
+func headKey(s string) string {
+	if k := strings.ReplaceAll(words.Fold(s), " ", ""); k != "" {
+		return k
+	}
+	return fold(norm.NFC.String(s))
+}
+
+// check refuses what can be known to be wrong without the file, for the last column
+// that was added too.
+func (m *Mapping) check() error {
+	t, err := m.table()
+	if err != nil {
+		return err
+	}
+	if m.Dates != "" && !slices.Contains(dateOrders, m.Dates) {
+		return fmt.Errorf("dates %q is none of %s", m.Dates, strings.Join(dateOrders, ", "))
+	}
+	heads, at := map[string]bool{}, map[aim]string{}
+	for _, c := range m.Columns {
+		k := headKey(c.Heading)
+		if heads[k] {
+			return fmt.Errorf("the heading %q is said twice", c.Heading)
+		}
+		heads[k] = true
+		if c.Column == leftOut || t == nil {
+			continue
+		}
+		to, err := aimOf(t, c.Column)
+		if err != nil {
+			return fmt.Errorf("%s = %s: %w", c.Heading, c.Column, err)
+		}
+		to.inch = false
+		if was, twice := at[to]; twice {
+			return fmt.Errorf("%q and %q both stand for %s: leave one out with = -", was, c.Heading, c.Column)
+		}
+		at[to] = c.Heading
+	}
+	return nil
+}
+
+// Check refuses a mapping that no file can be read by.
+func (m *Mapping) Check() error {
+	err := m.check()
+	switch {
+	case err != nil:
+	case m.As == "":
+		err = fmt.Errorf("say which sheet of the workshop the rows are: --as bags, or as = bags in the map file; %s", strings.Join(store.Sheets, ", "))
+	case !slices.ContainsFunc(m.Columns, func(c MapColumn) bool { return c.Column != leftOut }):
+		err = fmt.Errorf("no heading is mapped: --map 'Heading=column', or --suggest for a proposal")
+	default:
+		err = m.needed()
+	}
+	return err
+}
+
+// needed refuses a mapping without a column that every row needs. Codes of parts and
+// bags are made up where no column has them.
+func (m *Mapping) needed() error {
+	t, err := m.table()
+	if err != nil {
+		return err
+	}
+	has := map[string]bool{}
+	for _, c := range m.Columns {
+		if to, err := aimOf(t, c.Column); err == nil && to.sheet == t.title() {
+			has[t.heads()[to.col].name] = true
+		}
+	}
+	for _, h := range t.heads() {
+		if h.need && !has[h.name] && !(codeless(t.title()) && h.name == t.heads()[0].name) {
+			return fmt.Errorf("no heading stands for %s, which every row of %s needs", strings.ToLower(h.name), t.title())
+		}
+	}
+	if t.title() == "Parts" && !has["Part"] && !has["Name"] {
+		return fmt.Errorf("no heading stands for part or name: a part is known by one of them")
+	}
+	return nil
+}
+
+// codeless says of which sheets the rows may have no code.
+func codeless(title string) bool { return title == "Parts" || title == "Bags" }
+
+func (m *Mapping) table() (table, error) {
+	if m.As == "" {
+		return nil, nil
+	}
+	t, part := tableNamed(m.As)
+	if t == nil || part != 1 {
+		return nil, fmt.Errorf("as %q is none of %s", m.As, strings.Join(store.Sheets, ", "))
+	}
+	return t, nil
+}
+
+// An aim is a column of a sheet that a heading stands for.
+type aim struct {
+	sheet string
+	col   int
+	inch  bool
+}
+
+// aimOf finds the column that is meant in a list of t. Rows of bags may have columns
+// of parts as well; "part note" is the note of the part.
+func aimOf(t table, name string) (aim, error) {
+	among := []table{t}
+	if t.title() == "Bags" {
+		among = append(among, partsTable())
+	}
+	key := fold(name)
+	for _, x := range among {
+		if a, ok := columnNamed(x, key); ok {
+			return a, nil
+		}
+	}
+	var all []string
+	for _, x := range among {
+		rest, ok := strings.CutPrefix(key, fold(strings.TrimSuffix(x.title(), "s")))
+		if a, there := columnNamed(x, rest); ok && there {
+			return a, nil
+		}
+		for _, h := range x.heads() {
+			all = append(all, strings.ToLower(h.name))
+		}
+	}
+	return aim{}, fmt.Errorf("no column is called %q; there are %s", name, strings.Join(slices.Compact(all), ", "))
+}
+
+func columnNamed(t table, key string) (aim, bool) {
+	for i, h := range t.heads() {
+		if key == fold(h.name) || h.inch != "" && key == fold(h.inch) {
+			return aim{t.title(), i, key != fold(h.name)}, true
+		}
+	}
+	return aim{}, false
+}
+
+func partsTable() table {
+	t, _ := tableNamed("Parts")
+	return t
+}

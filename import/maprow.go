@@ -1,0 +1,569 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// A KeptOut is a row of a list that is no data, and what it was taken for.
+type KeptOut struct {
+	Sheet string `json:"sheet"`
+	Row   int    `json:"row"`
+	Text  string `json:"text"` // its first cell
+	Why   string `json:"why"`
+}
+
+// What a row is that is no data.
+const (
+	isAlone   = "stands alone in its row, as group headings and notes do"
+	isTotal   = "is a total"
+	isHeading = "repeats the headings"
+	isNote    = "has nothing under the headings that are mapped"
+	isAbove   = "stands above the headings"
+)
+
+// totalWords begin rows of totals, folded. Common practice, no source.
+var totalWords = []string{"summe", "total", "gesamt", "gesamtsumme", "zwischensumme", "insgesamt", "ubertrag", "sum", "subtotal", "totals"}
+
+// A mapped stands between the rows of a list with headings of its own and the sheets
+// that its rows make records of.
+type mapped struct {
+	r        *reader
+	m        *Mapping
+	main     *area
+	parts    *area // nil where rows make no parts beside their bags
+	aims     []aim // per column of the mapping; sheet empty where it is left out
+	begun    bool
+	heads    []string // of the list, as headKey
+	commas   bool     // numbers have decimal commas
+	currency string
+	nameless int
+	rows     int
+	cells    int
+	seen     map[string]int // parts by what tells them: their place in the Load
+	titles   map[int]string // headings of the row that was looked at last, by column
+}
+
+func (r *reader) mapped(name string) (*mapped, error) {
+	t, err := r.Map.table()
+	if err != nil {
+		return nil, err
+	}
+	m := &mapped{r: r, m: r.Map, seen: map[string]int{}}
+	if r.Map.Currency != "" {
+		m.currency = currencyOf(r.Map.Currency)
+	}
+	for _, c := range r.Map.Columns {
+		var a aim
+		if c.Column != leftOut {
+			if a, err = aimOf(t, c.Column); err != nil {
+				return nil, err
+			}
+		}
+		m.aims = append(m.aims, a)
+	}
+	m.main = m.area(t, name)
+	// A part's code alone makes no part.
+	if t.title() == "Bags" && slices.ContainsFunc(m.aims, func(a aim) bool { return a.sheet == "Parts" && a.col > 0 }) {
+		m.parts = m.area(partsTable(), name)
+		m.main.mate = m.parts
+	}
+	if t.title() == "Parts" {
+		m.parts, m.main.repeats = m.main, true
+	}
+	r.load.Nameless = codeless(t.title())
+	return m, nil
+}
+
+func (m *mapped) area(t table, name string) *area {
+	a := m.r.area(t, 1, name)
+	a.repeats = t.title() == "Parts"
+	a.cols, a.inch, a.measure = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads)), make([]bool, len(a.heads))
+	for i, h := range a.heads {
+		a.measure[i] = t.title() == "Parts" && slices.ContainsFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
+	}
+	return a
+}
+
+// readMapped reads a list with headings of its own.
+func (r *reader) readMapped(path string, book bool) error {
+	if !book {
+		text, err := openText(path)
+		if err != nil {
+			return err
+		}
+		defer text.Close()
+		r.said(text.note)
+		m, err := r.mapped(filepath.Base(path))
+		if err != nil {
+			return err
+		}
+		start, _ := text.in.Peek(1 << 14)
+		m.commas = parting(start) != ','
+		if _, err := r.listLines(text, m.main.name, m.line); err != nil {
+			return err
+		}
+		return m.done()
+	}
+	r.book = true
+	w, err := openBook(path, r.MaxSize)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	s, err := w.sheetNamed(r.Map.Sheet)
+	if err != nil {
+		return err
+	}
+	m, err := r.mapped(s.name)
+	if err != nil {
+		return err
+	}
+	in, err := w.rows(s.member, r.share, m.line)
+	if err != nil {
+		return fmt.Errorf("sheet %s: %w", s.name, err)
+	}
+	if m.rows != in.full || m.cells != in.cells {
+		return fmt.Errorf("sheet %s has %d cells in %d rows, of which %d in %d were read", s.name, in.cells, in.full, m.cells, m.rows)
+	}
+	r.report.Cells += in.cells
+	if err := m.done(); err != nil {
+		return err
+	}
+	if err := m.main.underMerged(w, s.member, in.merged); err != nil {
+		return err
+	}
+	m.main.notes(bookSheet{sheetPart: s}, in)
+	return w.finish()
+}
+
+// listLines hands the rows of a list that is CSV text to take. commas says whether
+// its numbers have decimal commas. A sign of inches that stands in a cell without
+// quotes around it is taken as it is, where no cell can have swallowed a line by it.
+func (r *reader) listLines(text *textFile, name string, take func(row)) (commas bool, err error) {
+	raw, err := io.ReadAll(io.LimitReader(text.in, r.MaxSize+1))
+	if err != nil {
+		return false, err
+	}
+	if int64(len(raw)) > r.MaxSize {
+		return false, badInput("%s is larger than the limit: --max-size lets it in", name)
+	}
+	comma := parting(raw[:min(len(raw), 1<<14)])
+	lazy, err := inchSigns(raw, comma, name)
+	if err != nil {
+		return false, err
+	}
+	return comma != ',', r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
+}
+
+// inchSigns says whether quotes stand within cells and part nothing.
+func inchSigns(raw []byte, comma rune, name string) (lazy bool, err error) {
+	in := csvReader(bytes.NewReader(raw), comma, false)
+	for err == nil {
+		_, err = in.Read()
+	}
+	if !errors.Is(err, csv.ErrBareQuote) {
+		return false, nil
+	}
+	bare := err
+	for in, err = csvReader(bytes.NewReader(raw), comma, true), nil; err == nil; {
+		var cells []string
+		cells, err = in.Read()
+		if slices.ContainsFunc(cells, func(s string) bool { return strings.Contains(s, "\n") }) {
+			return false, badInput("%s: %v: put quotes around the cell and write each quote in it twice, or write in for inches", name, bare)
+		}
+	}
+	return true, nil
+}
+
+// sheetNamed is the sheet of a name or, without one, the only one with cells.
+func (w *workbook) sheetNamed(name string) (sheetPart, error) {
+	var all []sheetPart
+	var names []string
+	for _, s := range w.sheets {
+		if s.member == "" {
+			continue
+		}
+		names = append(names, s.name)
+		if name == "" || headKey(s.name) == headKey(name) {
+			all = append(all, s)
+		}
+	}
+	switch {
+	case len(all) == 1:
+		return all[0], nil
+	case len(all) > 1:
+		return sheetPart{}, badInput("%s has several sheets: say which with --sheet: %s", w.name, strings.Join(names, ", "))
+	}
+	return sheetPart{}, badInput("%s has no sheet %q; it has %s", w.name, name, strings.Join(names, ", "))
+}
+
+// line takes one row of the list.
+func (m *mapped) line(r row) {
+	m.rows++
+	m.cells += len(r.cells)
+	if !m.begun {
+		m.begin(r)
+		return
+	}
+	m.r.report.Rows++
+	if m.r.report.Rows%1024 == 0 {
+		m.r.Progress(m.r.report.Rows)
+	}
+	if first := r.cells[0]; first.kind == cellText && strings.HasPrefix(first.text, sample) {
+		m.main.samples++
+		return
+	}
+	if why := m.noData(r); why != "" {
+		m.keepOut(r, why)
+		return
+	}
+	m.data(r)
+}
+
+func (m *mapped) keepOut(r row, why string) {
+	text := clip(strings.Join(strings.Fields(r.cells[0].text), " "))
+	m.r.report.KeptOut = append(m.r.report.KeptOut, KeptOut{m.main.name, r.number, text, why})
+}
+
+// begin looks whether a row is that of the headings.
+func (m *mapped) begin(r row) {
+	if m.m.HeaderRow > 0 && r.number != m.m.HeaderRow || m.m.HeaderRow == 0 && len(m.missing(r)) > 0 {
+		if m.m.HeaderRow == 0 || r.number < m.m.HeaderRow {
+			if m.titles == nil || len(m.missing(r)) < len(m.lacking()) {
+				m.look(r)
+			}
+			m.keepOut(r, isAbove)
+		}
+		return
+	}
+	m.look(r)
+	m.begun = true
+	m.headings(r)
+}
+
+// look notes the headings of a row, for the sentence that says which are missing.
+func (m *mapped) look(r row) {
+	m.titles = map[int]string{}
+	for _, c := range r.cells {
+		m.titles[c.col] = strings.Join(strings.Fields(c.text), " ")
+	}
+}
+
+// missing lists the headings of the mapping that a row has not.
+func (m *mapped) missing(r row) (out []string) {
+	for _, c := range m.m.Columns {
+		k := headKey(c.Heading)
+		if c.Column != leftOut && !slices.ContainsFunc(r.cells, func(x cell) bool { return headKey(x.text) == k }) {
+			out = append(out, c.Heading)
+		}
+	}
+	return out
+}
+
+// lacking is missing for the row that was looked at.
+func (m *mapped) lacking() (out []string) {
+	for _, c := range m.m.Columns {
+		k, found := headKey(c.Heading), c.Column == leftOut
+		for _, t := range m.titles {
+			found = found || headKey(t) == k
+		}
+		if !found {
+			out = append(out, c.Heading)
+		}
+	}
+	return out
+}
+
+// headings reads the row of the headings.
+func (m *mapped) headings(r row) {
+	width := r.cells[len(r.cells)-1].col + 1
+	m.heads = make([]string, width)
+	names := make([]string, width)
+	of := map[string][]int{}
+	for _, a := range []*area{m.main, m.parts} {
+		if a != nil {
+			of[a.t.title()] = slices.Repeat([]int{-1}, width)
+			a.of, a.names, a.head = of[a.t.title()], names, r.number
+		}
+	}
+	for _, c := range r.cells {
+		names[c.col], m.heads[c.col] = c.text, headKey(c.text)
+		k := slices.IndexFunc(m.m.Columns, func(x MapColumn) bool { return headKey(x.Heading) == m.heads[c.col] })
+		switch {
+		case k < 0:
+			m.r.report.Ignored = append(m.r.report.Ignored, fmt.Sprintf("%s: column %q", m.main.name, clip(strings.TrimSpace(c.text))))
+		case m.m.Columns[k].Column != leftOut:
+			m.put(r.number, c, m.aims[k])
+		}
+	}
+}
+
+// put lays a heading at the column it stands for.
+func (m *mapped) put(row int, c cell, to aim) {
+	a := m.main
+	if to.sheet != a.t.title() {
+		a = m.parts
+	}
+	if a == nil { // the code of a part of which nothing else is said
+		return
+	}
+	h := a.heads[to.col]
+	unit := unitOf(c.text)
+	switch {
+	case a.cols[to.col] >= 0:
+		a.problem(row, c.col, c.text, fmt.Sprintf("stands in column %s already: name one of them otherwise", columnName(a.cols[to.col])))
+		return
+	case h.inch != "" && (unit == "in") != to.inch && unit != "":
+		a.problem(row, c.col, c.text, fmt.Sprintf("says %s and is to be read as %s: which is right?", unit, map[bool]string{true: h.inch, false: h.name}[to.inch]))
+	}
+	a.cols[to.col], a.inch[to.col], a.of[c.col] = c.col, to.inch, to.col
+}
+
+func columnName(col int) string { return strings.TrimRight(cellName(col, 1), "1") }
+
+// unitOf is the unit that a heading names: in, mm or none.
+func unitOf(heading string) string {
+	if strings.ContainsAny(heading, `"″”`) {
+		return "in"
+	}
+	for _, w := range words.Tokens(heading) {
+		switch w {
+		case "in", "inch", "inches", "zoll":
+			return "in"
+		case "mm", "millimeter", "millimetre":
+			return "mm"
+		}
+	}
+	return ""
+}
+
+// uses says whether a column of the list is taken in.
+func (m *mapped) uses(col int) bool { return m.main.uses(col) }
+
+// noData says what a row is that is no data.
+func (m *mapped) noData(r row) string {
+	var used, texts int
+	again, total, numbers, alone := true, false, true, true
+	for _, c := range r.cells {
+		text := strings.TrimSpace(c.text)
+		again = again && c.col < len(m.heads) && m.heads[c.col] == headKey(text)
+		total = total || c.kind == cellText && isTotalText(text)
+		alone = alone && text == strings.TrimSpace(r.cells[0].text)
+		if m.uses(c.col) {
+			used++
+			numbers = numbers && m.isSum(c)
+		}
+		if c.kind == cellText {
+			texts++
+		}
+	}
+	switch key := m.main.cols[0]; {
+	case again && len(r.cells) > 1:
+		return isHeading
+	case total, used > 0 && numbers:
+		return isTotal
+	case used == 0:
+		return isNote
+	case alone && len(r.cells) == 1 && texts == 1 && m.mappedColumns() > 1 && (codeless(m.main.t.title()) || r.cells[0].col != key):
+		return isAlone
+	}
+	return ""
+}
+
+func (m *mapped) mappedColumns() (n int) {
+	for _, a := range m.aims {
+		if a.sheet != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// isSum says that a cell is a number in a column of numbers, as those of a total are:
+// nobody adds up measures.
+func (m *mapped) isSum(c cell) bool {
+	for _, a := range []*area{m.main, m.parts} {
+		if a != nil && c.col < len(a.of) && a.of[c.col] >= 0 {
+			return a.heads[a.of[c.col]].kind == asNumber && !a.measure[a.of[c.col]] && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+		}
+	}
+	return false
+}
+
+// isTotalText says that a text is Summe, Total: or Summe 123, and no name of a part.
+func isTotalText(s string) bool {
+	named := false
+	for _, w := range words.Tokens(s) {
+		switch {
+		case slices.Contains(totalWords, w):
+			named = true
+		case strings.Trim(w, "0123456789.,") != "":
+			return false
+		}
+	}
+	return named
+}
+
+// data makes the records of a row.
+func (m *mapped) data(r row) {
+	m.fill(m.main, r)
+	switch m.parts {
+	case nil:
+		m.code(m.main, 0)
+		m.main.record(r)
+		return
+	case m.main:
+		m.code(m.main, 0)
+		m.part(r)
+		return
+	}
+	m.fill(m.parts, r)
+	if slices.ContainsFunc(m.parts.text[1:], func(s string) bool { return s != "" }) {
+		at := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Part" })
+		m.parts.text[0], m.parts.bad[0], m.parts.cols[0] = m.main.text[at], m.main.bad[at], m.main.cols[at]
+		m.code(m.parts, 0)
+		m.main.text[at], m.main.bad[at] = m.part(r), ""
+	}
+	m.code(m.main, 0)
+	m.main.record(r)
+}
+
+// fill lays the cells of a row under the columns of a sheet.
+func (m *mapped) fill(a *area, r row) {
+	clear(a.text)
+	clear(a.bad)
+	for _, c := range r.cells {
+		if c.col < len(a.of) && a.of[c.col] >= 0 {
+			i := a.of[c.col]
+			a.text[i], a.bad[i] = m.cell(a, i, c)
+		} else if c.col >= len(a.of) || a.names[c.col] == "" {
+			m.bare(a, r.number, c)
+		}
+	}
+}
+
+// bare says once that a column without a heading holds something.
+func (m *mapped) bare(a *area, row int, c cell) {
+	if a != m.main || a.bare[c.col] {
+		return
+	}
+	a.bare[c.col] = true
+	m.r.report.Ignored = append(m.r.report.Ignored, fmt.Sprintf("%s: column %s, which has no heading", a.name, columnName(c.col)))
+}
+
+// code gives a row without a code one that stands for none yet.
+func (m *mapped) code(a *area, at int) {
+	if a.text[at] == "" && a.bad[at] == "" && codeless(a.t.title()) {
+		m.nameless++
+		a.text[at] = string(store.Nameless(m.nameless))
+	}
+}
+
+// part takes in the part of a row, unless a row before has the same, and returns its
+// code.
+func (m *mapped) part(r row) string {
+	a, load := m.parts, m.r.load
+	own := a.text[0]
+	before := len(load.Parts)
+	name := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Name" })
+	if store.IsNameless(code.Code(own)) && a.text[name] == "" && a.bad[name] == "" {
+		a.bad[name] = "is empty: a part without a code is known by its name, class and measures"
+	}
+	a.record(r)
+	if len(load.Parts) == before {
+		return own
+	}
+	p := load.Parts[before]
+	tells := tellsPart(&p)
+	if !store.IsNameless(p.Code) {
+		tells = string(p.Code)
+	}
+	at, again := m.seen[tells]
+	if !again {
+		m.seen[tells] = before
+		return string(p.Code)
+	}
+	first := load.Parts[at]
+	load.Parts = load.Parts[:before]
+	row := int(a.all.rows[at])
+	a.all.rows = a.all.rows[:before]
+	p.Code = first.Code
+	if !reflect.DeepEqual(p, first) {
+		m.contradicts(r, row, &first, &p)
+	}
+	return string(first.Code)
+}
+
+// contradicts reports where a row says otherwise of a part than one before.
+func (m *mapped) contradicts(r row, row int, first, p *store.Part) {
+	for _, c := range m.parts.t.differ(*first, *p) {
+		i := slices.IndexFunc(m.parts.heads, func(h head) bool { return h.name == c.Field })
+		m.parts.problem(r.number, max(m.parts.cols[i], 0), c.New, fmt.Sprintf("is %q of the same part in row %d: write the same in both, or leave one out", c.Old, row))
+	}
+}
+
+// tellsPart is what tells a part without a code from others of a list.
+func tellsPart(p *store.Part) string {
+	return fmt.Sprintf("%s\n%s\n%v\n%v", words.Fold(p.Name), p.Class, p.Dims, p.Marks) // maps print in order of keys
+}
+
+// done ends a list: it says what was kept out, or that the headings were not found.
+func (m *mapped) done() error {
+	if !m.begun {
+		return m.noHeadings()
+	}
+	if lacking := m.lacking(); len(lacking) > 0 {
+		return m.noHeadings()
+	}
+	m.sayKeptOut()
+	return nil
+}
+
+func (m *mapped) noHeadings() error {
+	var names []string
+	for _, col := range slices.Sorted(maps.Keys(m.titles)) {
+		names = append(names, quoted(clip(m.titles[col])))
+	}
+	lacks := several(m.lacking(), quoted)
+	switch row := m.m.HeaderRow; {
+	case row > 0 && !m.begun:
+		return badInput("%s: row %d is empty, and should hold the headings", m.main.name, row)
+	case row > 0:
+		return badInput("%s: row %d lacks headings of the map: %s; it has %s", m.main.name, row, lacks, strings.Join(names, ", "))
+	case len(names) == 0:
+		return badInput("%s is empty", m.main.name)
+	}
+	return badInput("%s: no row has all headings of the map; the nearest lacks %s and has %s", m.main.name, lacks, strings.Join(names, ", "))
+}
+
+func quoted(s string) string { return fmt.Sprintf("%q", s) }
+
+// sayKeptOut names the rows that are no data, by what they are.
+func (m *mapped) sayKeptOut() {
+	for _, why := range []string{isAbove, isHeading, isAlone, isTotal, isNote} {
+		var rows []KeptOut
+		for _, k := range m.r.report.KeptOut {
+			if k.Why == why {
+				rows = append(rows, k)
+			}
+		}
+		if len(rows) > 0 {
+			m.r.said(fmt.Sprintf("%s: kept out, each %s: %s", m.main.name, why,
+				several(rows, func(k KeptOut) string { return fmt.Sprintf("row %d %q", k.Row, k.Text) })))
+		}
+	}
+}

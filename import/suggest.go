@@ -1,0 +1,512 @@
+package sheet
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// What headings of lists are called, by the column they stand for: English and
+// German. Common practice, no source; German from memory.
+//
+//go:embed headings.csv
+var headingsText string
+
+// knownHeadings are the columns of a sheet by what headings are called.
+var knownHeadings = sync.OnceValue(func() map[string]map[string]int {
+	all := map[string]map[string]int{}
+	for _, t := range tables() {
+		all[t.title()] = map[string]int{}
+		for i, h := range t.heads() {
+			all[t.title()][bareKey(h.name)] = i
+		}
+	}
+	for line := range strings.Lines(headingsText) {
+		column, list, _ := strings.Cut(strings.TrimSpace(line), ",")
+		title, name, _ := strings.Cut(column, " ")
+		t, _ := tableNamed(title)
+		to, _ := columnNamed(t, fold(name))
+		for w := range strings.SplitSeq(list, ";") {
+			if _, there := all[title][bareKey(w)]; !there {
+				all[title][bareKey(w)] = to.col
+			}
+		}
+	}
+	return all
+})
+
+// unitWords are words of headings that say how a column is measured.
+var unitWords = []string{"mm", "in", "inch", "inches", "zoll", "deg", "grad", "g", "cr", "eur", "euro", "chf"}
+
+// bareKey is a heading without units and without blanks.
+func bareKey(s string) string {
+	var kept []string
+	for _, w := range words.Tokens(strings.NewReplacer("Ø", " ø ", "⌀", " ø ", "ø", " ø ").Replace(s)) {
+		if !slices.Contains(unitWords, w) {
+			kept = append(kept, w)
+		}
+	}
+	return strings.Join(kept, "")
+}
+
+// A Suggested is a proposal for reading a list, to be looked through and kept as a
+// map file.
+type Suggested struct {
+	Sheet     string         `json:"sheet,omitempty"`
+	As        string         `json:"as"`
+	HeaderRow int            `json:"header_row"`
+	Dates     string         `json:"dates,omitempty"`
+	Columns   []SuggestedCol `json:"columns"`
+	Remarks   []string       `json:"remarks,omitempty"`
+	file      string
+}
+
+// A SuggestedCol is one heading of the list. Column is "-" where nothing is proposed.
+type SuggestedCol struct {
+	Heading string `json:"heading"`
+	Column  string `json:"column"`
+	Why     string `json:"why"`
+}
+
+// String is the proposal as a map file.
+func (s *Suggested) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "# How %s is read: one heading = column a line, - leaves it out.\n", s.file)
+	for _, r := range s.Remarks {
+		fmt.Fprintf(&b, "# %s\n", r)
+	}
+	if s.Sheet != "" {
+		fmt.Fprintf(&b, "sheet = %s\n", s.Sheet)
+	}
+	fmt.Fprintf(&b, "as = %s\nheader-row = %d\n", s.As, s.HeaderRow)
+	if s.Dates != "" {
+		fmt.Fprintf(&b, "dates = %s\n", s.Dates)
+	}
+	for _, c := range s.Columns {
+		fmt.Fprintf(&b, "\n# %s\n%s = %s\n", c.Why, asHeading(c.Heading), c.Column)
+	}
+	return b.String()
+}
+
+// asHeading is a heading as a line of a map file can begin with it.
+func asHeading(s string) string {
+	switch strings.ToLower(s) {
+	case "sheet", "as", "header-row", "dates":
+		return `"` + s + `"`
+	}
+	if strings.HasPrefix(s, "#") {
+		return `"` + s + `"`
+	}
+	return s
+}
+
+// A list is the first rows of a list whose headings are to be found.
+type list struct {
+	name   string
+	rows   []row
+	commas bool
+}
+
+// suggestRows is how many rows are looked at.
+const suggestRows = 500
+
+// Suggest proposes how the list at path is read. Of o.Map the sheet, as and the row
+// of the headings are taken as they are, where they are said. Errors are those of
+// [Read].
+func Suggest(path string, o Options) (*Suggested, error) {
+	m := o.Map
+	if o.MaxSize <= 0 {
+		o.MaxSize = MaxSize
+	}
+	lists, err := lists(path, o)
+	if err != nil {
+		return nil, err
+	}
+	t, err := m.table()
+	if err != nil {
+		return nil, badInput("%v", err)
+	}
+	best, out := -1, &Suggested{}
+	for _, l := range lists {
+		for _, x := range candidates(t) {
+			if s, score := l.suggest(x, m.HeaderRow); score > best {
+				best, out = score, s
+			}
+		}
+	}
+	if best <= 0 {
+		return nil, badInput("%s: no row holds headings that are known; map them with --map 'Heading=column'", filepath.Base(path))
+	}
+	if out.file = filepath.Base(path); len(lists) > 1 {
+		var others []string
+		for _, l := range lists {
+			if l.name != out.Sheet {
+				others = append(others, l.name)
+			}
+		}
+		out.Remarks = append(out.Remarks, "Other sheets of the file: "+strings.Join(others, ", "))
+	} else if !isExt(path, ".xlsx", ".xlsm") {
+		out.Sheet = ""
+	}
+	return out, nil
+}
+
+// candidates are the sheets that a list may be of: that which was said, else those
+// that people keep lists of.
+func candidates(t table) []table {
+	if t != nil {
+		return []table{t}
+	}
+	var out []table
+	for _, title := range []string{"Parts", "Bags", "Donors", "Models", "Places"} {
+		t, _ := tableNamed(title)
+		out = append(out, t)
+	}
+	return out
+}
+
+// lists are the sheets of a file with their first rows.
+func lists(path string, o Options) ([]list, error) {
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("nothing is at %s: %w", path, fs.ErrNotExist)
+	}
+	if err != nil {
+		return nil, err
+	}
+	book, err := isBook(path, info)
+	if err != nil {
+		return nil, err
+	}
+	if !book {
+		text, err := openText(path)
+		if err != nil {
+			return nil, err
+		}
+		defer text.Close()
+		l := list{name: filepath.Base(path)}
+		l.commas, err = (&reader{Options: o}).listLines(text, l.name, l.take)
+		return []list{l}, err
+	}
+	w, err := openBook(path, o.MaxSize)
+	if err != nil {
+		return nil, err
+	}
+	defer w.Close()
+	var out []list
+	for _, s := range w.sheets {
+		if s.member == "" || o.Map.Sheet != "" && headKey(s.name) != headKey(o.Map.Sheet) {
+			continue
+		}
+		l := list{name: s.name}
+		if _, err := w.rows(s.member, func(b []byte) string { return string(b) }, l.take); err != nil {
+			return nil, fmt.Errorf("sheet %s: %w", s.name, err)
+		}
+		out = append(out, l)
+	}
+	if len(out) == 0 {
+		_, err := w.sheetNamed(o.Map.Sheet)
+		return nil, err
+	}
+	return out, w.finish()
+}
+
+// take keeps the first rows.
+func (l *list) take(r row) {
+	if len(l.rows) < suggestRows {
+		r.cells = slices.Clone(r.cells)
+		l.rows = append(l.rows, r)
+	}
+}
+
+// aimAt finds the column of a heading by its name.
+func aimAt(t table, heading string) (aim, bool) {
+	key := bareKey(heading)
+	for _, title := range []string{t.title(), "Parts"} {
+		if title != t.title() && t.title() != "Bags" || key == "" {
+			continue
+		}
+		if i, ok := knownHeadings()[title][key]; ok {
+			return aim{title, i, false}, true
+		}
+	}
+	return aim{}, false
+}
+
+// header finds the row of the headings and how many columns it names.
+func (l *list) header(t table, at int) (k, named int) {
+	k = -1
+	for i, r := range l.rows[:min(50, len(l.rows))] {
+		if at > 0 && r.number != at {
+			continue
+		}
+		aims := map[aim]bool{}
+		for _, c := range r.cells {
+			if a, ok := aimAt(t, c.text); ok {
+				aims[a] = true
+			}
+		}
+		stock := t.title() != "Bags"
+		for a := range aims {
+			stock = stock || a.sheet == "Bags" && slices.Contains([]string{"Quantity", "Place"}, t.heads()[a.col].name)
+		}
+		if n := len(aims); n > named && stock {
+			k, named = i, n
+		}
+	}
+	return k, named
+}
+
+// suggest proposes a mapping for rows of t; score is how many columns were named.
+func (l *list) suggest(t table, at int) (*Suggested, int) {
+	k, score := l.header(t, at)
+	if k < 0 {
+		return nil, 0
+	}
+	s := &Suggested{Sheet: l.name, As: strings.ToLower(t.title()), HeaderRow: l.rows[k].number}
+	g := &guesser{l: l, t: t, m: &mapped{commas: l.commas}, below: l.rows[k+1:], taken: map[string]string{}, out: s}
+	for _, c := range l.rows[k].cells {
+		if heading := strings.Join(strings.Fields(c.text), " "); heading != "" {
+			to, why := g.column(c)
+			if was, twice := g.taken[strings.TrimSuffix(to, " in")]; twice {
+				to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
+			}
+			if to != leftOut {
+				g.taken[strings.TrimSuffix(to, " in")] = heading
+			}
+			s.Columns = append(s.Columns, SuggestedCol{heading, to, why})
+		}
+	}
+	g.name(l.rows[k])
+	g.dates()
+	return s, score
+}
+
+// name proposes the first column of texts that is not recognised as the name of the
+// part, where no heading says so.
+func (g *guesser) name(heads row) {
+	if _, named := g.taken["name"]; named || g.t.title() != "Bags" && g.t.title() != "Parts" {
+		return
+	}
+	for _, c := range heads.cells {
+		heading := strings.Join(strings.Fields(c.text), " ")
+		i := slices.IndexFunc(g.out.Columns, func(x SuggestedCol) bool { return x.Heading == heading && strings.HasPrefix(x.Why, notRecognised) })
+		cells := g.holds(c.col)
+		if i >= 0 && len(cells) > 0 && countOfTexts(cells, isWords)*5 >= len(cells)*4 {
+			g.out.Columns[i] = SuggestedCol{heading, "name", "by what it holds, as no heading is a name: " + few(cells)}
+			return
+		}
+	}
+}
+
+// notRecognised begins what is said of a column of which nothing is known.
+const notRecognised = "not recognised"
+
+// isWords says that a text has a word of several letters.
+func isWords(s string) bool {
+	return slices.ContainsFunc(words.Tokens(s), func(w string) bool { return len(w) > 2 && !words.HasDigit(w) })
+}
+
+// A guesser proposes columns of one list.
+type guesser struct {
+	l     *list
+	t     table
+	m     *mapped
+	below []row
+	taken map[string]string // columns that are proposed, by heading
+	days  []string          // texts of columns of days
+	out   *Suggested
+}
+
+// column proposes the column of a heading, and says by what.
+func (g *guesser) column(c cell) (to, why string) {
+	a, ok := aimAt(g.t, c.text)
+	cells := g.holds(c.col)
+	if !ok {
+		return g.byContent(cells)
+	}
+	t, _ := tableNamed(a.sheet)
+	h := t.heads()[a.col]
+	name := strings.ToLower(h.name)
+	if a.sheet != g.t.title() {
+		if _, both := columnNamed(g.t, fold(h.name)); both {
+			name = strings.ToLower(strings.TrimSuffix(a.sheet, "s")) + " " + name
+		}
+	}
+	switch {
+	case h.name == "Class":
+		if n := countOfTexts(cells, isClass); n*2 < len(cells) {
+			return leftOut, "by its name class, but it holds " + few(cells) + ", which are no classes"
+		}
+	case h.words != nil:
+		if n := countOfTexts(cells, func(s string) bool { return containsFold(h.words, s) }); n*2 < len(cells) {
+			return leftOut, fmt.Sprintf("by its name %s, but it holds %s, and %s is one of %s", name, few(cells), name, strings.Join(h.words, ", "))
+		}
+	case h.name == "Part" && g.t.title() == "Bags" && countOfTexts(cells, isCode)*2 < len(cells):
+		return "name", "by its name and what it holds: " + few(cells) + " are no codes"
+	case h.kind == asCode && h.need && countOfTexts(cells, isCode)*2 < len(cells):
+		return leftOut, "by its name " + name + ", but it holds " + few(cells) + ", which are no codes"
+	case h.kind == asDay:
+		g.days = append(g.days, texts(cells)...)
+	case h.inch != "":
+		return g.measure(h, name, c.text, cells)
+	}
+	return name, "by its name; it holds " + few(cells)
+}
+
+// measure proposes millimetres or inches.
+func (g *guesser) measure(h head, name, heading string, cells []cell) (to, why string) {
+	if unitOf(heading) == "in" {
+		return strings.ToLower(h.inch), "by its name, in inches; it holds " + few(cells)
+	}
+	i := slices.IndexFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
+	f := dim.Table()[i].Field
+	mm, inch := 0, 0
+	for _, c := range cells {
+		text, problem := c.text, ""
+		if c.kind == cellText {
+			text, problem = g.m.measureText(strings.TrimSpace(c.text))
+		}
+		if _, _, err := dim.Parse(f, "", text); err == nil && problem == "" {
+			mm++
+		}
+		if _, _, err := dim.ParseInch(f, "", text); err == nil && problem == "" {
+			inch++
+		}
+	}
+	if unitOf(heading) == "" && inch > mm {
+		return strings.ToLower(h.inch), "by its name; in inches, for in mm " + few(cells) + " would be out of range"
+	}
+	return name, "by its name; it holds " + few(cells)
+}
+
+// byContent proposes a column for a heading that is not known.
+func (g *guesser) byContent(cells []cell) (to, why string) {
+	const atLeast = 3
+	most := func(n int) bool { return n >= atLeast && n*5 >= len(cells)*4 }
+	bags := g.t.title() == "Bags"
+	switch {
+	case (bags || g.t.title() == "Parts") && most(countOfTexts(cells, isClass)):
+		return "class", "by what it holds: " + few(cells)
+	case bags && most(countOfTexts(cells, isDayText)):
+		g.days = append(g.days, texts(cells)...)
+		return "booked", "by what it holds, days: " + few(cells)
+	case bags && most(countOfTexts(cells, isAmount)):
+		return "cost", "by what it holds, amounts: " + few(cells)
+	}
+	return leftOut, notRecognised + "; it holds " + few(cells)
+}
+
+// dates proposes the order of days, where a day proves it and none speaks against it.
+func (g *guesser) dates() {
+	if len(g.days) == 0 {
+		return
+	}
+	dmy, mdy, doubt := 0, 0, ""
+	for _, s := range g.days {
+		a, pa := dayText(s, "dmy")
+		b, pb := dayText(s, "mdy")
+		switch {
+		case pa == "" && pb != "":
+			dmy++
+		case pa != "" && pb == "":
+			mdy++
+		case pa == "" && a != b && doubt == "":
+			doubt = s
+		}
+	}
+	switch {
+	case dmy > 0 && mdy == 0:
+		g.out.Dates = "dmy"
+	case mdy > 0 && dmy == 0:
+		g.out.Dates = "mdy"
+	case doubt != "":
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("%s may be two days: write dates = dmy or dates = mdy", doubt))
+	}
+}
+
+// holds lists the cells of a column below the headings, without lone ones and totals.
+func (g *guesser) holds(col int) (out []cell) {
+	for _, r := range g.below {
+		if len(r.cells) < 2 || slices.ContainsFunc(r.cells, func(c cell) bool { return isTotalText(c.text) }) {
+			continue
+		}
+		for _, c := range r.cells {
+			if c.col == col {
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+func countOfTexts(cells []cell, is func(string) bool) (n int) {
+	for _, c := range cells {
+		if is(strings.TrimSpace(c.text)) || c.shown != "" && c.kind != cellBad && is(c.shown) {
+			n++
+		}
+	}
+	return n
+}
+
+func isClass(s string) bool { _, ok := words.ClassOf(s); return ok }
+func isCode(s string) bool  { _, err := code.Parse(s); return err == nil }
+
+func isDayText(s string) bool {
+	for _, order := range dateOrders {
+		if _, problem := dayText(s, order); problem == "" {
+			return true
+		}
+	}
+	return false
+}
+
+// isAmount says that s is an amount with its currency.
+func isAmount(s string) bool {
+	m := &mapped{currency: ""}
+	m.main, m.r = &area{}, &reader{}
+	text, problem := m.moneyText(s)
+	_, err := code.ParseCents(text)
+	return problem == "" && err == nil && m.currency != ""
+}
+
+func containsFold(list []string, s string) bool {
+	return slices.ContainsFunc(list, func(w string) bool { return strings.EqualFold(w, s) })
+}
+
+// texts are the cells that are texts: a day that the spreadsheet knows is certain.
+func texts(cells []cell) (out []string) {
+	for _, c := range cells {
+		if c.kind == cellText {
+			out = append(out, strings.TrimSpace(c.text))
+		}
+	}
+	return out
+}
+
+// few shows the first things a column holds.
+func few(cells []cell) string {
+	var out []string
+	for _, c := range cells {
+		if s := clip(strings.Join(strings.Fields(c.text), " ")); !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+		if len(out) == 3 {
+			break
+		}
+	}
+	if len(out) == 0 {
+		return "nothing"
+	}
+	return strings.Join(out, ", ")
+}
