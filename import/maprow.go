@@ -154,11 +154,15 @@ func (r *reader) readMapped(path string, book bool) error {
 // its numbers have decimal commas. A sign of inches that stands in a cell without
 // quotes around it is taken as it is, where no cell can have swallowed a line by it.
 func (r *reader) listLines(text *textFile, name string, take func(row)) (commas bool, err error) {
-	raw, err := io.ReadAll(io.LimitReader(text.in, r.MaxSize+1))
+	limit := r.MaxSize
+	if limit <= 0 {
+		limit = MaxSize
+	}
+	raw, err := io.ReadAll(io.LimitReader(text.in, limit+1))
 	if err != nil {
 		return false, err
 	}
-	if int64(len(raw)) > r.MaxSize {
+	if int64(len(raw)) > limit {
 		return false, badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
 	comma := parting(raw[:min(len(raw), 1<<14)])

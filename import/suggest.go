@@ -125,9 +125,6 @@ const suggestRows = 500
 // [Read].
 func Suggest(path string, o Options) (*Suggested, error) {
 	m := o.Map
-	if o.MaxSize <= 0 {
-		o.MaxSize = MaxSize
-	}
 	lists, err := lists(path, o)
 	if err != nil {
 		return nil, err
