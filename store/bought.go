@@ -63,13 +63,14 @@ func (v *View) NextLot() (string, error) {
 // InLot lists the donors that were bought in one lot, in order of codes.
 func (v *View) InLot(lot string) ([]Donor, error) {
 	var out []Donor
-	err := v.EachDonor(func(d Donor) error {
-		if lot != "" && d.Lot == lot {
-			out = append(out, d)
+	for _, c := range v.codes(bDonorByLot, prefix(lot)) {
+		d, err := v.Donor(c)
+		if err != nil {
+			return out, err
 		}
-		return nil
-	})
-	return out, err
+		out = append(out, d)
+	}
+	return out, nil
 }
 
 // PlaceOfDonors is where most of the own parts cameras stand that are not

@@ -80,6 +80,7 @@
 //	carried          model 00 camera                 yes: cameras that may carry the shutter or lens
 //	family           folded family 00 model          yes
 //	donor_by_model   model 00 donor                  yes
+//	donor_by_lot     lot 00 donor                    yes
 //	seen_by_part     part 00 camera                  what was seen, 00; camera as above
 //	want_by_part     part 00 key of the want         yes while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          yes while it is open, 00 when it is met

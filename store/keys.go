@@ -41,6 +41,7 @@ const (
 	bCarried       = "carried"
 	bFamily        = "family"
 	bDonorByModel  = "donor_by_model"
+	bDonorByLot    = "donor_by_lot"
 	bSeenByPart    = "seen_by_part"
 	bWantByPart    = "want_by_part"
 	bWantByJob     = "want_by_job"
@@ -61,7 +62,7 @@ const (
 var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
-		bDonorByModel, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
+		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )

@@ -36,7 +36,7 @@ func TestKeys(t *testing.T) {
 		{"class", keyClass("SPR-TOR", "P3"), "SPR-TOR\x00P3"},
 		{"dim", keyDim(dim.Wire, 200, "P3"), "\x01\x80\x00\x00\x00\x00\x00\x00\xc8P3"},
 		{"goes_by_model", keyGoesByModel(Goes{Part: "P1", Model: "W1"}), "W1\x00P1\x00\x00"},
-		{"twin, held_in, carried, family, donor_by_model, bag_by_*", join[code.Code]("P1", "P2"), "P1\x00P2"},
+		{"twin, held_in, carried, family, donor_by_model, donor_by_lot, bag_by_*", join[code.Code]("P1", "P2"), "P1\x00P2"},
 		{"seen_by_part", keySeenByPart(Seen{Donor: "PC-1", Part: "P1"}), "P1\x00PC-1"},
 		{"seen_by_part", keySeenByPart(Seen{Job: "105", Part: "P1"}), "P1\x00job:105"},
 		{"want_by_part", keyWantByPart(w), "P1\x00\x80\x00\x00\x01P1\x00W1\x007\x00\x00\x02"},

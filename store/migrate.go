@@ -18,10 +18,10 @@ var steps = []func(*bolt.Tx) error{
 	// 2: a customer's own pieces, the steps of a strip-down, counts, what choosing
 	// bags to count asks, and what a list of bags tells of each.
 	func(tx *bolt.Tx) error {
-		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bWorth); err != nil {
+		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bWorth, bDonorByLot); err != nil {
 			return err
 		}
-		return fillRows(tx, bReading, bBagByPart, bWorth)
+		return fillRows(tx, bReading, bBagByPart, bWorth, bDonorByLot)
 	},
 }
 
@@ -40,6 +40,7 @@ func fillRows(tx *bolt.Tx, names ...string) error {
 	}
 	err := first(
 		each(v, bPart, func(p Part) error { return add(rows(p)) }),
+		each(v, bDonor, func(d Donor) error { return add(rows(d)) }),
 		each(v, bBag, func(b Bag) error {
 			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
 			return first(err, add(rows(balanced{b, st})))

@@ -30,7 +30,7 @@ func rows(rec any) []Row {
 	case Goes:
 		return []Row{{bGoesByModel, keyGoesByModel(r), []byte(strings.Join(r.Degrees, ";") + "\x00")}}
 	case Donor:
-		return append(rowsCode("donor", r.Code), Row{bDonorByModel, join(r.Model, r.Code), yes})
+		return rowsDonor(r)
 	case Seen:
 		return []Row{{bSeenByPart, keySeenByPart(r), []byte(r.Seen + "\x00")}}
 	case Place:
@@ -140,6 +140,14 @@ func partWords(p Part) (map[string]int, int) {
 		add(m)
 	}
 	return tf, n
+}
+
+func rowsDonor(d Donor) []Row {
+	out := append(rowsCode("donor", d.Code), Row{bDonorByModel, join(d.Model, d.Code), yes})
+	if d.Lot != "" {
+		out = append(out, Row{bDonorByLot, join(d.Lot, string(d.Code)), yes})
+	}
+	return out
 }
 
 func rowsBag(b Bag) []Row {

@@ -23,12 +23,9 @@ func OutOfStep(v *store.View, model store.Model, m Marks) (string, error) {
 	return newStepper(v).outOfStep(model, m)
 }
 
-// A stepper compares shutters with their cameras. It reads every model and parts
-// camera once.
+// A stepper compares shutters with their cameras. It reads every model once.
 type stepper struct {
 	v      *store.View
-	donors []store.Donor
-	read   bool
 	models map[code.Code]store.Model // the zero Model for one that is not recorded
 }
 
@@ -106,25 +103,27 @@ func madeAbout(sh store.Model, made span, number string) (float64, bool) {
 	return 0, false
 }
 
-// witness looks for a parts camera of later years with an earlier shutter.
+// witness looks for a parts camera of later years with an earlier shutter, among
+// those of the models that carry it.
 func (s *stepper) witness(shutter code.Code, body span, model store.Model, m Marks) (string, error) {
-	if !s.read {
-		s.read = true
-		if err := s.v.EachDonor(func(d store.Donor) error { s.donors = append(s.donors, d); return nil }); err != nil {
-			return "", err
-		}
-	}
-	for _, d := range s.donors {
-		if d.Code == m.Self || d.Shutter != shutter {
+	for _, carries := range s.v.CarriedBy(shutter) {
+		other := s.model(carries)
+		made, ok := years(other.Years)
+		if !ok || made.from <= body.to {
 			continue
 		}
-		if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); !same || later <= 0 {
-			continue
-		}
-		other := s.model(d.Model)
-		if made, ok := years(other.Years); ok && made.from > body.to {
-			return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
-				m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years), nil
+		for _, c := range s.v.DonorsOf(carries) {
+			d, err := s.v.Donor(c)
+			if err != nil {
+				return "", err
+			}
+			if d.Code == m.Self || d.Shutter != shutter {
+				continue
+			}
+			if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); same && later > 0 {
+				return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
+					m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years), nil
+			}
 		}
 	}
 	return "", nil
