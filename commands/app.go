@@ -120,6 +120,9 @@ func Run(args []string, env Env) int {
 	if len(args) > 0 {
 		args = args[1:]
 	}
+	if slices.Equal(args, []string{"--version"}) && env.clock == nil {
+		return report(env.Stderr, printVersion(env)) // what programs ask before all else
+	}
 	a := newApp(env, args...)
 	if _, err := arrange(a.cli, args); err != nil {
 		a = newApp(env) // what is wrong is told from the flags of all commands
@@ -139,8 +142,7 @@ func (a *app) run(args []string) error {
 	case a.env.clock != nil:
 		return a.env.clock
 	case l.version:
-		_, err := fmt.Fprintf(a.env.Stdout, "tinful %s\n", version)
-		return err
+		return printVersion(a.env)
 	case l.help:
 		return a.printHelp(l.path)
 	case l.command() == nil:
@@ -149,13 +151,18 @@ func (a *app) run(args []string) error {
 	return a.cli.Run(l.argv())
 }
 
+func printVersion(env Env) error {
+	_, err := fmt.Fprintf(env.Stdout, "tinful %s\n", version)
+	return err
+}
+
 // newApp returns the program with all its commands. Given a line, only commands
 // that it may name have their flags where making them takes long: the table of
 // flags is made at every start.
 func newApp(env Env, line ...string) *app {
 	a := &app{env: env, line: line}
 	a.cli = &cli.App{
-		Name: "tinful", HelpName: "tinful", Version: version,
+		Name: "tinful", HelpName: "tinful", Version: version, Metadata: map[string]any{},
 		Usage:  "which part, from which donor, goes into which camera",
 		Reader: env.Stdin, Writer: env.Stdout, ErrWriter: env.Stderr,
 		Flags: globalFlags(),

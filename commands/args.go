@@ -265,6 +265,9 @@ func unknown(what, name string, known []string, see string) error {
 // allFlags are the flags of the program and of every command by name, for flags
 // that stand before their command. A test holds that one name is one kind of flag.
 func allFlags(root *cli.App) map[string]cli.Flag {
+	if known, ok := root.Metadata[flagsKnown].(map[string]cli.Flag); ok {
+		return known
+	}
 	all := map[string]cli.Flag{}
 	var add func([]cli.Flag, []*cli.Command)
 	add = func(flags []cli.Flag, commands []*cli.Command) {
@@ -278,8 +281,14 @@ func allFlags(root *cli.App) map[string]cli.Flag {
 		}
 	}
 	add(root.Flags, root.Commands)
+	if root.Metadata != nil {
+		root.Metadata[flagsKnown] = all
+	}
 	return all
 }
+
+// flagsKnown is where an app keeps its table of flags once it is made.
+const flagsKnown = "flags"
 
 func takesValue(flag cli.Flag) bool {
 	_, isBool := flag.(aSwitch)

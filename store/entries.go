@@ -142,7 +142,7 @@ func (v *View) FirstDay() code.Day {
 }
 
 // firstEntries is how many entries are looked at for the day the book begins.
-const firstEntries = 256
+const firstEntries = 64
 
 // LatestEntries calls fn for at least the last n entries of the book, fewer where
 // it has fewer, in no order.

@@ -401,6 +401,17 @@ func (v *View) OpenWants(part code.Code) (n int) {
 	return n
 }
 
+// OpenWantsOf counts the wants of a part that are open.
+func (v *View) OpenWantsOf(part code.Code) (n int64) {
+	v.scan(bWantByPart, prefix(part), func(_, open []byte) error {
+		if open[0] != 0 {
+			n++
+		}
+		return nil
+	})
+	return n
+}
+
 // EachOpenWant calls fn for the part of every want that is not met.
 func (v *View) EachOpenWant(fn func(part code.Code)) {
 	v.scan(bWantByPart, nil, func(k, x []byte) error {

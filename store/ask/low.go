@@ -86,10 +86,8 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 // the cameras of jobs may lack is left out: that takes reading all jobs.
 func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error) {
 	l := &lower{v: v, q: LowQuery{Today: today}, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}}
-	if err := l.scope(); err != nil {
-		return nil, err
-	}
 	for _, part := range parts {
+		l.wanted[part] = v.OpenWantsOf(part)
 		line, ok, err := l.nudge(part)
 		if err != nil {
 			return nil, err
