@@ -36,7 +36,7 @@ func Remarks(v *store.View, today code.Day) ([]string, error) {
 
 // RemarksOn are the [Remarks] on one donor.
 func RemarksOn(v *store.View, d store.Donor, today code.Day) ([]string, error) {
-	r := &remarker{v: v, today: today, steps: newStepper(v)}
+	r := &remarker{v: v, today: today, steps: newStepper(v), brief: true}
 	err := r.donor(d)
 	return r.out, err
 }
@@ -55,6 +55,7 @@ type remarker struct {
 	today  code.Day
 	donors []store.Donor
 	steps  *stepper
+	brief  bool // without what was seen in an exchanged shutter
 	out    []string
 }
 
@@ -233,12 +234,14 @@ func (r *remarker) shutter(d store.Donor) error {
 		return err
 	}
 	text := fmt.Sprintf("%s: shutter %s was changed, %s; its parts are no evidence for %s", d.Code, d.Shutter, why, d.Model)
-	wrong, err := r.concluded(d)
-	if err != nil {
-		return err
-	}
-	if len(wrong) > 0 {
-		text += "; " + strings.Join(wrong, "; ")
+	if !r.brief {
+		wrong, err := r.concluded(d)
+		if err != nil {
+			return err
+		}
+		if len(wrong) > 0 {
+			text += "; " + strings.Join(wrong, "; ")
+		}
 	}
 	r.say("%s", text)
 	return nil
