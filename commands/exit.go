@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
@@ -36,6 +37,7 @@ var codes = []struct {
 	{store.ErrNoStore, exitNotFound},
 	{store.ErrBadInput, exitBadInput},
 	{store.ErrRefused, exitRefused},
+	{fs.ErrExist, exitRefused}, // a file in the way
 	{store.ErrSeveral, exitRefused},
 	{store.ErrNotFound, exitNotFound},
 	{store.ErrUsage, exitUsage},

@@ -24,6 +24,8 @@ makes the same workshop. Old pieces of customers' cameras, strip-downs, counts a
 what pieces were made from have no column there: backup keeps them. A workbook also
 says what is free and what is short, in columns that import passes over. With --only, --place, --donor or --model it holds
 what meets all of them, with every record that this names.
+A workbook that tinful wrote and nobody saved since is written anew; any other file
+that is there only with --replace.
 Exit code 3 when there is no such place, donor or model, 5 when the name is neither.`,
 		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
 		Flags: []cli.Flag{boolFlag("replace", "write over a file that is there"),

@@ -44,7 +44,8 @@ type Output struct {
 // Export writes the ten sheets of src to path: a workbook where it ends in .xlsx,
 // else a folder of .csv files. What is written is complete and read back before it
 // takes its name. It returns the number of records per sheet. The error wraps
-// [fs.ErrExist] where something is in the way and not to be replaced, and
+// [fs.ErrExist] where something is in the way and not to be replaced, a workbook
+// that is as this program wrote it aside, and
 // [store.ErrBadInput] where path names neither.
 func Export(src Source, path string, o Output) (counts map[string]int, err error) {
 	return export(src, path, o, maxRows)
@@ -73,7 +74,7 @@ func (e *exporter) write(path string) error {
 	case err == nil && info.IsDir():
 		return e.folder(path)
 	case isExt(path, ".xlsx"):
-		if err == nil && !e.Replace {
+		if err == nil && !e.Replace && !untouched(path) {
 			return fmt.Errorf("%s stands there already: %w", path, fs.ErrExist)
 		}
 		return e.book(path)

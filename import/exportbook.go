@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -140,6 +142,31 @@ func (l looks) of(h head) int {
 	return l.text
 }
 
+// program is what a workbook says it was written by: an office program that saves
+// it says something else.
+const program = "tinful"
+
+// signed says who wrote a workbook.
+func signed(f *excelize.File) error {
+	return errors.Join(f.SetAppProps(&excelize.AppProperties{Application: program}), f.SetDocProps(&excelize.DocProperties{Creator: program}))
+}
+
+// untouched says that a workbook is as this program wrote it: nobody has saved it
+// since, and nothing is lost when it is written anew.
+func untouched(path string) bool {
+	w, err := openBook(path, math.MaxInt64)
+	if err != nil {
+		return false
+	}
+	defer w.Close()
+	in, err := w.open("docProps/app.xml")
+	if err != nil {
+		return false
+	}
+	text, err := io.ReadAll(io.LimitReader(in, 1<<16))
+	return err == nil && bytes.Contains(text, []byte("<Application>"+program+"</Application>"))
+}
+
 // place writes f beside path and renames it to path once it reads back with as
 // many rows per sheet as want says.
 func place(f *excelize.File, path string, want map[string]int) (err error) {
@@ -153,7 +180,9 @@ func place(f *excelize.File, path string, want map[string]int) (err error) {
 			_ = os.Remove(tmp.Name())
 		}
 	}()
-	_, err = f.WriteTo(tmp)
+	if err = signed(f); err == nil {
+		_, err = f.WriteTo(tmp)
+	}
 	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
 		return err
 	}
