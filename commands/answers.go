@@ -63,6 +63,19 @@ func (c *call) orNothing(found bool, sentence string) error {
 	return fmt.Errorf("%s: %w", sentence, store.ErrNotFound)
 }
 
+// told keeps the numbered things of an answer, if there are any, and prints it: as
+// JSON, or by print.
+func (c *call) told(numbered []string, answer any, print func()) error {
+	if len(numbered) > 0 {
+		c.keepAnswer(numbered)
+	}
+	if c.JSON() {
+		return c.printJSON(answer)
+	}
+	print()
+	return nil
+}
+
 // bagAnswer is a bag as JSON: quantity is what is on hand.
 func bagAnswer(b store.Bag, st store.State) map[string]any {
 	a := full(map[string]any{

@@ -124,19 +124,20 @@ func Run(args []string, env Env) int {
 		return report(env.Stderr, printVersion(env)) // what programs ask before all else
 	}
 	a := newApp(env, args...)
-	if _, err := arrange(a.cli, args); err != nil {
-		a = newApp(env) // what is wrong is told from the flags of all commands
-	}
 	a.run1 = Run
 	return report(env.Stderr, a.run(args))
 }
 
 // run puts the line in order and hands it to urfave/cli, or answers it with a
 // page of help. A line without a command is the bench line.
-func (a *app) run(args []string) error {
-	args, keepGoing := cutKeepGoing(a.cli, args)
+func (a *app) run(typed []string) error {
+	args, keepGoing := cutKeepGoing(a.cli, typed)
 	l, err := arrange(a.cli, args)
 	switch {
+	case err != nil && a.line != nil: // what is wrong is told from the flags of all commands
+		all := newApp(a.env)
+		all.run1 = a.run1
+		return all.run(typed)
 	case err != nil:
 		return err
 	case a.env.clock != nil:

@@ -20,19 +20,24 @@ func anyBagFlag() cli.Flag {
 	return boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure")
 }
 
+// forJobFlags are those of a booking of pieces for a job.
+func forJobFlags() []cli.Flag {
+	return []cli.Flag{
+		valueFlag("job", "for this `JOB`, else the job in hand"),
+		anyBagFlag(),
+		boolFlag("anyway", "book it though a rule is against it, with --why"),
+		valueFlag("why", "`WORDS` that say why"),
+	}
+}
+
 func fitCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "fit", Usage: "book pieces into a job's camera",
 		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
 		UsageText:   "tinful fit b230 2 b231 --job 105\ntinful fit p8 --job 105\ntinful fit b230 cheese\ntinful fit - --job 105 < tray.txt",
 		Description: pieceHelp + " The job is --job, else the job in hand. What is held for that job is taken first.",
-		Flags: []cli.Flag{
-			valueFlag("job", "for this `JOB`, else the job in hand"),
-			anyBagFlag(),
-			boolFlag("anyway", "book it though a rule is against it, with --why"),
-			valueFlag("why", "`WORDS` that say why"),
-		},
-		Action: a.do(fit),
+		Flags:       forJobFlags(),
+		Action:      a.do(fit),
 	}
 }
 
@@ -53,13 +58,8 @@ func holdCommand(a *app) *cli.Command {
 		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
 		UsageText:   "tinful hold b230 2 --job 105\ntinful hold p8 --job 105",
 		Description: pieceHelp + " The job is --job, else the job in hand.",
-		Flags: []cli.Flag{
-			valueFlag("job", "for this `JOB`, else the job in hand"),
-			anyBagFlag(),
-			boolFlag("anyway", "book it though a rule is against it, with --why"),
-			valueFlag("why", "`WORDS` that say why"),
-		},
-		Action: a.do(hold),
+		Flags:       forJobFlags(),
+		Action:      a.do(hold),
 	}
 }
 

@@ -76,15 +76,8 @@ func (c *call) toldShims(found ask.Shims, want int64) error {
 			answer = append(answer, "bag:"+string(p.Bag))
 		}
 	}
-	if len(answer) > 0 {
-		c.keepAnswer(answer)
-	}
-	if c.JSON() {
-		if err := c.printJSON(found); err != nil {
-			return err
-		}
-	} else {
-		c.printShims(found, want)
+	if err := c.told(answer, found, func() { c.printShims(found, want) }); err != nil {
+		return err
 	}
 	return c.orNothing(found.Looked > 0, "no shim of that kind is free here")
 }
@@ -130,7 +123,7 @@ func stackWords(s ask.ShimStack, want int64) string {
 				n += o.N
 			}
 		}
-		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), times(n)))
+		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), ask.Times(n)))
 	}
 	text := thread.And(parts)
 	text += map[bool]string{true: " makes ", false: " make "}[len(parts) == 1] + hundredths(total)
@@ -141,16 +134,6 @@ func stackWords(s ask.ShimStack, want int64) string {
 		return fmt.Sprintf("nearest above, %s too thick: %s", hundredths(total-want), text)
 	}
 	return text
-}
-
-func times(n int64) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
 }
 
 // hundredths prints micrometres as millimetres with two decimals at least.

@@ -244,15 +244,8 @@ func (c *call) toldThreads(q ask.ThreadQuery, found ask.Threads) error {
 			answer = append(answer, "part:"+string(p.Part))
 		}
 	}
-	if len(answer) > 0 {
-		c.keepAnswer(answer)
-	}
-	if c.JSON() {
-		if err := c.printJSON(found); err != nil {
-			return err
-		}
-	} else {
-		c.printThreads(q, found)
+	if err := c.told(answer, found, func() { c.printThreads(q, found) }); err != nil {
+		return err
 	}
 	return c.orNothing(len(found.Threads) > 0, "no thread of the tables is like that: measure again, at the crests and not at a burr")
 }

@@ -88,9 +88,6 @@ func newTx(btx *bolt.Tx, h Head) *Tx {
 // Day is the day of the booking's entries.
 func (t *Tx) Day() code.Day { return t.head.Day }
 
-// Number is the number the booking will have.
-func (t *Tx) Number() uint64 { return t.number }
-
 func (t *Tx) put(bucket string, k, x []byte) error {
 	t.dirty = true
 	return t.bucket(bucket).Put(k, x)

@@ -24,15 +24,6 @@ type move struct {
 	about                 bool
 }
 
-// MovesOf packs entries.
-func MovesOf(entries ...Entry) Moves {
-	var m Moves
-	for _, e := range entries {
-		m.Add(e)
-	}
-	return m
-}
-
 // Len is the number of rows.
 func (m *Moves) Len() int { return len(m.rows) }
 

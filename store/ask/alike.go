@@ -54,14 +54,9 @@ func lookOf(p store.Part) look {
 	return l
 }
 
-// LookAlike says whether two parts are easily taken for each other in a drawer: of
-// one class and thread size, and no measure that both have is far apart. The
-// hand does not tell: twins are alike.
-func LookAlike(p, q store.Part) bool {
-	l, o := lookOf(p), lookOf(q)
-	return l.like(&o)
-}
-
+// like says whether two parts are easily taken for each other in a drawer: of one
+// class and thread size, and no measure that both have is far apart. The hand
+// does not tell: twins are alike.
 func (l *look) like(o *look) bool {
 	if l.part.Class == "" || l.part.Class != o.part.Class || !sameThread(l.thread, o.thread) {
 		return false

@@ -341,7 +341,7 @@ func (d Due) Said() []string {
 		year += c.Bags * c.Times
 	}
 	out = append(out, fmt.Sprintf("%d of this week's %d are counted (%.1f a week: A %s a year, B %s, C %s)",
-		d.Done, d.Week, float64(year)/float64(d.Rules.Weeks), times(d.Rules.Times[0]), times(d.Rules.Times[1]), times(d.Rules.Times[2])))
+		d.Done, d.Week, float64(year)/float64(d.Rules.Weeks), Times(d.Rules.Times[0]), Times(d.Rules.Times[1]), Times(d.Rules.Times[2])))
 	for _, c := range d.Classes {
 		out = append(out, fmt.Sprintf("%s: %d parts in %d bags, %.0f %% of what is used in a year by value", c.Class, c.Parts, c.Bags, math.Round(100*c.Share)))
 	}
@@ -354,7 +354,8 @@ func (d Due) Said() []string {
 	return append(out, fmt.Sprintf("to know how the book stands count %d of the %d bags: if %d are wrong you meet one 19 times in 20", d.Sample.Count, d.Sample.Bags, d.Sample.Wrong))
 }
 
-func times(n int64) string {
+// Times is how often, as people say it: once, twice, 3 times.
+func Times(n int64) string {
 	switch n {
 	case 1:
 		return "once"

@@ -14,15 +14,6 @@ import (
 // dates a shutter roughly. From memory.
 const slack = 2
 
-// OutOfStep says why a shutter cannot have left the maker with a body of this
-// model, empty where nothing speaks against it. A shutter older than its body says
-// nothing: they lay in stock for years. It is younger when it was not made yet,
-// when its number points to a later year even with that much slack, or when a
-// camera of later years has an earlier shutter of the same model.
-func OutOfStep(v *store.View, model store.Model, m Marks) (string, error) {
-	return newStepper(v).outOfStep(model, m)
-}
-
 // A stepper compares shutters with their cameras. It reads every model once.
 type stepper struct {
 	v      *store.View
@@ -40,6 +31,11 @@ func (s *stepper) model(c code.Code) store.Model {
 	return m
 }
 
+// outOfStep says why a shutter cannot have left the maker with a body of this
+// model, empty where nothing speaks against it. A shutter older than its body says
+// nothing: they lay in stock for years. It is younger when it was not made yet,
+// when its number points to a later year even with that much slack, or when a
+// camera of later years has an earlier shutter of the same model.
 func (s *stepper) outOfStep(model store.Model, m Marks) (string, error) {
 	shutter := m.Shutter
 	var err error
