@@ -3,6 +3,7 @@ package commands
 import (
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	sheet "tinful/import"
@@ -38,6 +39,11 @@ Exit code 3 when there is no such place, donor or model, 5 when the name is neit
 	}
 }
 
+// exportMemory is the memory that an export may take, besides as much again as the
+// store has bytes, before garbage is collected more often than otherwise: parts of a
+// workbook wait in memory until all sheets are there.
+const exportMemory = 192 << 20
+
 func runExport(c *call) error {
 	if err := c.want(1, 1); err != nil {
 		return err
@@ -53,6 +59,7 @@ func runExport(c *call) error {
 		if err != nil {
 			return err
 		}
+		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + v.Size()))
 		counts, err = sheet.Export(src, path, sheet.Output{Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
 			Progress: func(rows int) { p.show("writing row %d", rows) }})
 		return err

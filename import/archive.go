@@ -10,6 +10,7 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+	"sync"
 )
 
 // MaxSize is how large the texts of a workbook may be together, unpacked, unless
@@ -29,7 +30,7 @@ type archive struct {
 	z       *zip.ReadCloser
 	name    string // of the file, as a person calls it
 	members map[string]*zip.File
-	checked map[*zip.File]bool
+	checked sync.Map // of *zip.File
 }
 
 // openArchive opens a file and refuses one that would unpack to more than limit
@@ -45,7 +46,7 @@ func openArchive(file string, limit int64) (*archive, error) {
 			limit = max(limit, inTruth*info.Size())
 		}
 	}
-	a := &archive{z: z, name: filepath.Base(file), members: map[string]*zip.File{}, checked: map[*zip.File]bool{}}
+	a := &archive{z: z, name: filepath.Base(file), members: map[string]*zip.File{}}
 	if err := a.list(limit); err != nil {
 		_ = z.Close()
 		return nil, err
@@ -126,7 +127,7 @@ func (r *memberReader) Read(p []byte) (int, error) {
 	r.left -= uint64(n)
 	switch {
 	case errors.Is(err, io.EOF):
-		r.a.checked[r.f] = true
+		r.a.checked.Store(r.f, true)
 	case err != nil:
 		err = r.a.damaged(r.f, err)
 	}
@@ -181,7 +182,7 @@ func (a *archive) markup(member, root string, see func(m *markup, t token) error
 // finish reads what was of no use so far, for its checksums.
 func (a *archive) finish() error {
 	for _, f := range a.z.File {
-		if a.checked[f] || strings.HasSuffix(f.Name, "/") {
+		if _, done := a.checked.Load(f); done || strings.HasSuffix(f.Name, "/") {
 			continue
 		}
 		in, err := a.open(f.Name)

@@ -2,11 +2,15 @@ package sheet
 
 import (
 	"encoding/csv"
+	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
@@ -221,4 +225,58 @@ func TestTemplateOpensWell(t *testing.T) {
 	if all, err := f.GetDataValidations("Bags"); err != nil || len(all) < 5 {
 		t.Errorf("Bags drops %d lists down (%v)", len(all), err)
 	}
+}
+
+// BenchmarkExport writes a workbook, and beside it the same rows bare: no formats, no
+// lists, not read back, all by excelize. It reports the ratio.
+func BenchmarkExport(b *testing.B) {
+	load, _ := mustRead(b, demo)
+	for i := range 20_000 {
+		e := load.Moves.At(i % 13)
+		e.Why = fmt.Sprintf("why %d", i%500)
+		load.Moves.Add(e)
+	}
+	dir := b.TempDir()
+	var ours, bare time.Duration
+	for b.Loop() {
+		start := time.Now()
+		if _, err := Export(fake{load}, filepath.Join(dir, "ours.xlsx"), Output{Replace: true}); err != nil {
+			b.Fatal(err)
+		}
+		ours += time.Since(start)
+		start = time.Now()
+		if err := writeBare(fake{load}, filepath.Join(dir, "bare.xlsx")); err != nil {
+			b.Fatal(err)
+		}
+		bare += time.Since(start)
+	}
+	b.ReportMetric(float64(ours)/float64(bare), "x-bare")
+}
+
+func writeBare(src Source, path string) error {
+	f := excelize.NewFile()
+	defer f.Close()
+	for _, t := range tables() {
+		_, err := f.NewSheet(t.title())
+		if err != nil {
+			return err
+		}
+		sw, err := f.NewStreamWriter(t.title())
+		if err != nil {
+			return err
+		}
+		row, heads := 0, t.heads()
+		values := make([]any, len(heads))
+		err = t.each(src, func(cells []string) error {
+			row++
+			for i, c := range cells {
+				values[i] = value(c, heads[i].kind)
+			}
+			return sw.SetRow("A"+strconv.Itoa(row), values)
+		})
+		if err := errors.Join(err, sw.Flush()); err != nil {
+			return err
+		}
+	}
+	return f.SaveAs(path)
 }

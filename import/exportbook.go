@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,7 +13,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"tinful/store/code"
+	"tinful/store"
 )
 
 // Sheets of a workbook that hold no records: the lists that cells drop down, and
@@ -78,7 +76,7 @@ func (w *bookWriter) begun() error {
 		names = append(names, columnsSheet)
 	}
 	for _, t := range tables() {
-		n, err := t.count(w.src)
+		n, err := records(t, w.src)
 		if err != nil {
 			return err
 		}
@@ -93,6 +91,14 @@ func (w *bookWriter) begun() error {
 		err = errors.Join(err, more)
 	}
 	return errors.Join(err, w.listed())
+}
+
+// records counts what a table has of src. A store knows that without reading all.
+func records(t table, src Source) (int, error) {
+	if v, ok := src.(*store.View); ok {
+		return v.Rows(t.title())
+	}
+	return t.count(src)
 }
 
 // partName is the name of a sheet and of those it goes on in.
@@ -167,89 +173,17 @@ func untouched(path string) bool {
 	return err == nil && bytes.Contains(text, []byte("<Application>"+program+"</Application>"))
 }
 
-// place writes f beside path and renames it to path once it reads back with as
-// many rows per sheet as want says.
-func place(f *excelize.File, path string, want map[string]int) (err error) {
-	dir := filepath.Dir(path)
-	tmp, err := create(dir, filepath.Base(path))
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(tmp.Name())
-		}
-	}()
-	if err = signed(f); err == nil {
-		_, err = f.WriteTo(tmp)
-	}
-	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
-		return err
-	}
-	if err := readsBack(tmp.Name(), want); err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
-}
-
-// readsBack goes through a workbook to its end and holds that it has as many rows a
-// sheet as want says.
-func readsBack(path string, want map[string]int) error {
-	w, err := openBook(path, math.MaxInt64)
-	if err != nil {
-		return err
-	}
-	defer w.Close()
-	left := len(want)
-	for _, s := range w.sheets {
-		rows, ok := want[s.name]
-		if !ok {
-			continue
-		}
-		n, err := w.countRows(s.member)
-		if err != nil {
-			return err
-		}
-		if left--; n != rows {
-			return fmt.Errorf("sheet %s reads back with %d rows in place of %d", s.name, n, rows)
-		}
-	}
-	if left > 0 {
-		return fmt.Errorf("%d sheets do not read back", left)
-	}
-	return w.finish()
-}
-
-// countRows counts the rows of a sheet that have cells.
-func (w *workbook) countRows(member string) (rows int, err error) {
-	full := true
-	err = w.markup(member, "worksheet", func(m *markup, t token) error {
-		switch {
-		case t != tagOpens:
-		case string(m.local) == "row":
-			full = false
-		case string(m.local) == "c" && !full:
-			full = true
-			rows++
-		}
-		return nil
-	})
-	return rows, err
-}
-
-// A sheetWriter streams records into a sheet and its continuations.
+// A sheetWriter streams rows into a sheet and its continuations.
 type sheetWriter struct {
 	*bookWriter
-	sw     *excelize.StreamWriter
-	t      table
-	heads  []head
-	more   []string // headings that are only there to be read
-	name   string
-	left   int // records to come
-	part   int
-	row    int
-	cells  []excelize.Cell
-	values []any
+	sw    *excelize.StreamWriter
+	t     table
+	heads []head
+	more  []string // headings that are only there to be read
+	name  string
+	left  int // records to come
+	part  int
+	row   int
 }
 
 // sheets writes the records of t, in as many sheets as they take.
@@ -259,8 +193,6 @@ func (w *bookWriter) sheets(t table) error {
 	if known != nil {
 		s.more = toRead[t.title()]
 	}
-	s.cells = make([]excelize.Cell, len(s.heads)+len(s.more))
-	s.values = make([]any, len(s.cells))
 	if err := s.next(); err != nil {
 		return err
 	}
@@ -270,11 +202,12 @@ func (w *bookWriter) sheets(t table) error {
 		}
 	}
 	total := s.left
+	m := newRowMaker(s, known)
 	err := t.each(w.src, func(cells []string) error {
 		w.wrote()
-		return s.write(cells, known)
+		return m.add(cells)
 	})
-	if err != nil {
+	if err := errors.Join(err, m.stop()); err != nil {
 		return err
 	}
 	if s.left != 0 {
@@ -295,7 +228,7 @@ func (s *sheetWriter) next() error {
 	samples := len(s.samples[s.t.title()])
 	rows := min(s.left+1+samples, s.maxRows)
 	s.want[s.name] = rows
-	if err := s.begin(len(s.cells), rows); err != nil {
+	if err := s.begin(s.width(), rows); err != nil {
 		return err
 	}
 	if err := s.columns(); err != nil {
@@ -350,7 +283,7 @@ func printed(f *excelize.File, name string, cols int) error {
 
 // columns sets widths, and the formats that new rows take.
 func (s *sheetWriter) columns() error {
-	for i := range s.cells {
+	for i := range s.width() {
 		style, wide := s.looks.derived, 9.0
 		if i < len(s.heads) {
 			style, wide = s.looks.of(s.heads[i]), width(s.heads[i])
@@ -427,7 +360,11 @@ func (w *bookWriter) list(h head) string {
 // hasWords says that the words of both are the same.
 func (h head) hasWords(other head) bool { return slices.Equal(h.words, other.words) }
 
-func (s *sheetWriter) write(cells []string, known figures) error {
+// width is how many columns the sheet has.
+func (s *sheetWriter) width() int { return len(s.heads) + len(s.more) }
+
+// write writes the next row.
+func (s *sheetWriter) write(values []any) error {
 	if s.row >= s.maxRows {
 		if err := s.next(); err != nil {
 			return err
@@ -435,63 +372,24 @@ func (s *sheetWriter) write(cells []string, known figures) error {
 	}
 	s.row++
 	s.left--
-	for i, c := range cells {
-		s.set(i, s.looks.of(s.heads[i]), value(c, s.heads[i].kind))
-	}
-	if len(s.more) > 0 {
-		if err := s.derive(cells, known); err != nil {
-			return err
-		}
-	}
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), s.values)
-}
-
-// set fills a cell of the row at hand; nil leaves it out.
-func (s *sheetWriter) set(i, style int, v any) {
-	if s.values[i] = nil; v != nil {
-		s.cells[i] = excelize.Cell{StyleID: style, Value: v}
-		s.values[i] = &s.cells[i]
-	}
-}
-
-// derive fills the columns that are only there to be read.
-func (s *sheetWriter) derive(cells []string, known figures) error {
-	own, i := code.Code(cells[0]), len(s.heads)
-	if s.t.title() == "Bags" {
-		st, err := known.State(own)
-		s.set(i, s.looks.derived, value(showQuantity(st.OnHand(), st.About), asNumber))
-		return err
-	}
-	f, err := known.Figure(own)
-	s.set(i, s.looks.derived, int(f.Free()))
-	keep, none := strconv.ParseInt(cells[s.keep()], 10, 64)
-	s.set(i+1, s.looks.derived, nil)
-	if none == nil && f.Free() < keep {
-		s.set(i+1, s.looks.derived, "short")
-	}
-	return err
-}
-
-// keep is the column that says how many should be there.
-func (s *sheetWriter) keep() int {
-	return slices.IndexFunc(s.heads, func(h head) bool { return h.name == "Keep" })
+	return s.sw.SetRow("A"+strconv.Itoa(s.row), values)
 }
 
 // sample writes a row for show.
 func (s *sheetWriter) sample(cells []string) error {
 	s.row++
-	clear(s.values)
+	values := make([]any, len(cells))
 	for i, c := range cells {
 		if c != "" {
-			s.set(i, s.looks.sample, c)
+			values[i] = excelize.Cell{StyleID: s.looks.sample, Value: c}
 		}
 	}
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), s.values)
+	return s.sw.SetRow("A"+strconv.Itoa(s.row), values)
 }
 
 // flush ends a sheet. Its rows are a table, which a spreadsheet can sort and filter.
 func (s *sheetWriter) flush() error {
-	end, err := excelize.CoordinatesToCellName(len(s.cells), max(s.row, 2))
+	end, err := excelize.CoordinatesToCellName(s.width(), max(s.row, 2))
 	if err != nil {
 		return err
 	}
@@ -560,44 +458,4 @@ func (w *bookWriter) explained() error {
 	}
 	w.want[columnsSheet] = len(w.explain)
 	return s.sw.Flush()
-}
-
-// value is a number where the cell is one of at most 15 digits and reads back as
-// the same, and a day as a number of days from 1899-12-30, else text. Codes are
-// text.
-func value(cell string, k kind) any {
-	switch {
-	case cell == "":
-		return nil
-	case k == asDay:
-		if d, err := code.ISODay(cell); err == nil {
-			return int(d) + firstSerial
-		}
-	case k == asNumber && strings.Trim(cell, "-0.123456789") == "" && digits(cell) <= 15:
-		n, err := strconv.ParseFloat(cell, 64)
-		if err == nil && strconv.FormatFloat(n, 'f', -1, 64) == bare(cell) {
-			return n
-		}
-	}
-	return cell
-}
-
-// firstSerial is 1970-01-01 counted in days from 1899-12-30.
-const firstSerial = 25569
-
-func digits(s string) (n int) {
-	for _, c := range s {
-		if c >= '0' && c <= '9' {
-			n++
-		}
-	}
-	return n
-}
-
-// bare returns a decimal number without the noughts after its last digit.
-func bare(s string) string {
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
 }

@@ -26,7 +26,7 @@ import (
 
 const demo = "../testdata/demo"
 
-func mustRead(t *testing.T, path string) (*store.Load, Report) {
+func mustRead(t testing.TB, path string) (*store.Load, Report) {
 	t.Helper()
 	load, problems, report, err := Read(path, Options{})
 	if err != nil {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -248,7 +249,33 @@ func TestAnyBookingsCheck(t *testing.T) {
 		if h, err := s.Check(); err != nil || len(h.Problems) > 0 {
 			rt.Fatalf("check: %v %v", h.Problems, err)
 		}
+		if err := s.View(rowsAgree); err != nil {
+			rt.Fatal(err)
+		}
 	})
+}
+
+// rowsAgree compares the number of records of every sheet with a walk through them.
+func rowsAgree(v *View) error {
+	n := map[string]int{}
+	err := errors.Join(
+		v.EachModel(func(Model) error { n["Models"]++; return nil }),
+		v.EachPlace(func(Place) error { n["Places"]++; return nil }),
+		v.EachPart(func(Part) error { n["Parts"]++; return nil }),
+		v.EachGoes(func(Goes) error { n["Goes"]++; return nil }),
+		v.EachDonor(func(Donor) error { n["Donors"]++; return nil }),
+		v.EachSeen(func(Seen) error { n["Seen"]++; return nil }),
+		v.EachBag(func(Bag) error { n["Bags"]++; return nil }),
+		v.EachJob(func(Job) error { n["Jobs"]++; return nil }),
+		v.EachMove(func(Entry) error { n["Moves"]++; return nil }),
+		v.EachWant(func(Want) error { n["Wants"]++; return nil }))
+	for _, sheet := range Sheets {
+		got, e := v.Rows(sheet)
+		if err = errors.Join(err, e); got != n[sheet] {
+			err = errors.Join(err, fmt.Errorf("sheet %s has %d rows and says %d", sheet, n[sheet], got))
+		}
+	}
+	return err
 }
 
 func mustState(s *Store, bag code.Code) (st State) {

@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
-	"slices"
 
 	"tinful/store/code"
 )
@@ -54,6 +53,20 @@ func (c *chunker) flush() error {
 // unchunk calls fn for the entries of a chunk that want names, all when want
 // is 0, until fn returns an error.
 func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
+	return unpacked(first, b, func(seq uint64, x []byte) error {
+		if want != 0 && seq != want {
+			return nil
+		}
+		e := Entry{Seq: seq}
+		if err := unentry(seq, x, &e); err != nil {
+			return err
+		}
+		return fn(e)
+	})
+}
+
+// unpacked calls fn with the bytes of every entry of a chunk.
+func unpacked(first uint64, b []byte, fn func(seq uint64, x []byte) error) error {
 	n := len(b) - 4
 	if n < 1 || crc32.Checksum(b[:n], castagnoli()) != binary.BigEndian.Uint32(b[n:]) {
 		return fmt.Errorf("%w: the entries from %d on do not agree with their checksum", ErrDamaged, first)
@@ -66,19 +79,18 @@ func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
 		if w <= 0 || l > uint64(len(rest)-w) {
 			return fmt.Errorf("%w: entry %d is cut off", ErrDamaged, seq)
 		}
-		x := rest[w : w+int(l)]
-		rest = rest[w+int(l):]
-		if want != 0 && seq != want {
-			continue
-		}
-		var e Entry
-		if err := decMode().Unmarshal(x, &e); err != nil {
-			return fmt.Errorf("%w: entry %d: %w", ErrDamaged, seq, err)
-		}
-		e.Seq = seq
-		if err := fn(e); err != nil {
+		if err := fn(seq, rest[w:w+int(l)]); err != nil {
 			return err
 		}
+		rest = rest[w+int(l):]
+	}
+	return nil
+}
+
+// unentry reads an entry, or some of its fields, from its bytes.
+func unentry[E any](seq uint64, x []byte, e *E) error {
+	if err := decMode().Unmarshal(x, e); err != nil {
+		return fmt.Errorf("%w: entry %d: %w", ErrDamaged, seq, err)
 	}
 	return nil
 }
@@ -155,51 +167,4 @@ func (v *View) LatestEntries(n int, fn func(Entry) error) error {
 		}
 	}
 	return nil
-}
-
-// EachMove calls fn for every entry that is a row of Moves, by day and then
-// number. Entries of bags whose booking in was taken back are left out, also when
-// the code was booked in anew.
-func (v *View) EachMove(fn func(Entry) error) error {
-	inOrder, gone, err := v.inOrder()
-	if err != nil {
-		return err
-	}
-	var later []Entry
-	err = v.EachEntry(func(e Entry) error {
-		switch {
-		case e.First || e.Seq < gone[e.Bag] || v.bucket(bBag).Get(keyCode(e.Bag)) == nil:
-			return nil
-		case inOrder:
-			return fn(e)
-		}
-		later = append(later, e)
-		return nil
-	})
-	slices.SortStableFunc(later, func(a, b Entry) int { return int(a.Day) - int(b.Day) })
-	for _, e := range later {
-		if err := fn(e); err != nil {
-			return err
-		}
-	}
-	return err
-}
-
-// inOrder says whether no entry but those of Bags is dated back. gone has, for
-// every bag whose booking in was taken back, the number of the entry that did:
-// what was booked of that code before it cancels.
-func (v *View) inOrder() (in bool, gone map[code.Code]uint64, err error) {
-	var last code.Day
-	in, gone = true, map[code.Code]uint64{}
-	err = v.EachEntry(func(e Entry) error {
-		switch {
-		case !e.First:
-			in = in && e.Day >= last
-			last = max(last, e.Day)
-		case e.Undoes != 0:
-			gone[e.Bag] = e.Seq
-		}
-		return nil
-	})
-	return in, gone, err
 }

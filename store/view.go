@@ -20,6 +20,7 @@ import (
 type View struct {
 	tx      *bolt.Tx
 	pending []Entry // entries of a booking in the making
+	run     *course // of the movements, once it was asked for in a reading transaction
 }
 
 func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
@@ -108,6 +109,9 @@ func (v *View) meta(name string) uint64 {
 
 // Setting reads a setting of the store: "demo", "currency".
 func (v *View) Setting(name string) string { return string(v.bucket(bMeta).Get([]byte("set/" + name))) }
+
+// Size is how many bytes the store has.
+func (v *View) Size() int64 { return v.tx.Size() }
 
 // scan calls fn for every key that starts with pre, in order, with what
 // follows the prefix.

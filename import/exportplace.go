@@ -1,0 +1,104 @@
+package sheet
+
+import (
+	"archive/zip"
+	"bufio"
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+
+	"github.com/klauspost/compress/flate"
+	"github.com/xuri/excelize/v2"
+	"golang.org/x/sync/errgroup"
+)
+
+// place writes f beside path and renames it to path once it reads back with as
+// many rows per sheet as want says.
+func place(f *excelize.File, path string, want map[string]int) (err error) {
+	dir := filepath.Dir(path)
+	tmp, err := create(dir, filepath.Base(path))
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			_ = os.Remove(tmp.Name())
+		}
+	}()
+	if err = signed(f); err == nil {
+		err = pack(f, tmp)
+	}
+	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
+		return err
+	}
+	if err := readsBack(tmp.Name(), want); err != nil {
+		return err
+	}
+	return os.Rename(tmp.Name(), path)
+}
+
+// pack writes f to a file, member by member. What excelize packs with unless told
+// otherwise takes three times as long, and it would hold the whole archive in memory.
+func pack(f *excelize.File, to io.Writer) error {
+	out := bufio.NewWriterSize(to, 1<<16)
+	f.SetZipWriter(func(io.Writer) excelize.ZipWriter {
+		z := zip.NewWriter(out)
+		z.RegisterCompressor(zip.Deflate, func(to io.Writer) (io.WriteCloser, error) { return flate.NewWriter(to, flate.DefaultCompression) })
+		return z
+	})
+	err := f.Write(io.Discard)
+	return errors.Join(err, out.Flush())
+}
+
+// readsBack goes through a workbook to its end and holds that it has as many rows a
+// sheet as want says. Sheets are read side by side, the longest first.
+func readsBack(path string, want map[string]int) error {
+	w, err := openBook(path, math.MaxInt64)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	sheets := slices.DeleteFunc(slices.Clone(w.sheets), func(s sheetPart) bool { _, ok := want[s.name]; return !ok })
+	if len(sheets) < len(want) {
+		return fmt.Errorf("%d sheets do not read back", len(want)-len(sheets))
+	}
+	slices.SortStableFunc(sheets, func(a, b sheetPart) int { return cmp.Compare(want[b.name], want[a.name]) })
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for _, s := range sheets {
+		g.Go(func() error {
+			n, err := w.countRows(s.member)
+			if err == nil && n != want[s.name] {
+				err = fmt.Errorf("sheet %s reads back with %d rows in place of %d", s.name, n, want[s.name])
+			}
+			return err
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return err
+	}
+	return w.finish()
+}
+
+// countRows counts the rows of a sheet that have cells.
+func (w *workbook) countRows(member string) (rows int, err error) {
+	full := true
+	err = w.markup(member, "worksheet", func(m *markup, t token) error {
+		switch {
+		case t != tagOpens:
+		case string(m.local) == "row":
+			full = false
+		case string(m.local) == "c" && !full:
+			full = true
+			rows++
+		}
+		return nil
+	})
+	return rows, err
+}

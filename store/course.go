@@ -1,0 +1,116 @@
+package store
+
+import (
+	"encoding/binary"
+	"slices"
+
+	"tinful/store/code"
+)
+
+// EachMove calls fn for every entry that is a row of Moves, by day and then
+// number. Entries of bags whose booking in was taken back are left out, also when
+// the code was booked in anew.
+func (v *View) EachMove(fn func(Entry) error) error {
+	c, err := v.course()
+	if err != nil {
+		return err
+	}
+	var later []Entry
+	err = v.EachEntry(func(e Entry) error {
+		switch {
+		case e.First || e.Seq < c.gone[e.Bag] || c.nowhere[e.Bag]:
+			return nil
+		case c.inOrder:
+			return fn(e)
+		}
+		later = append(later, e)
+		return nil
+	})
+	slices.SortStableFunc(later, func(a, b Entry) int { return int(a.Day) - int(b.Day) })
+	for _, e := range later {
+		if err := fn(e); err != nil {
+			return err
+		}
+	}
+	return err
+}
+
+// A course is how the movements of a book run.
+type course struct {
+	n       int  // movements
+	inOrder bool // none of them is dated back
+	// gone has, for every bag whose booking in was taken back, the number of the
+	// entry that did: what was booked of that code before it cancels.
+	gone    map[code.Code]uint64
+	nowhere map[code.Code]bool // bags that entries name and that have no record
+}
+
+// course goes through the whole book for what its movements have to be gone
+// through with. A reading transaction does that once.
+func (v *View) course() (*course, error) {
+	if v.run != nil {
+		return v.run, nil
+	}
+	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}}
+	moves := map[code.Code]int{}
+	var last code.Day
+	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
+		return unpacked(binary.BigEndian.Uint64(k), chunk, func(seq uint64, x []byte) error {
+			var e struct { // of an [Entry]
+				Day    code.Day  `cbor:"3,keyasint"`
+				Bag    code.Code `cbor:"5,keyasint"`
+				First  bool      `cbor:"13,keyasint"`
+				Undoes uint64    `cbor:"14,keyasint"`
+			}
+			if err := unentry(seq, x, &e); err != nil {
+				return err
+			}
+			switch {
+			case !e.First:
+				c.inOrder = c.inOrder && e.Day >= last
+				last = max(last, e.Day)
+				moves[e.Bag]++
+			case e.Undoes != 0:
+				c.gone[e.Bag] = seq
+				delete(moves, e.Bag)
+			}
+			return nil
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	for bag, n := range moves {
+		if v.bucket(bBag).Get(keyCode(bag)) == nil {
+			c.nowhere[bag] = true
+		} else {
+			c.n += n
+		}
+	}
+	if !v.tx.Writable() {
+		v.run = c
+	}
+	return c, nil
+}
+
+// Rows is how many records a sheet has: how often its Each calls.
+func (v *View) Rows(sheet string) (int, error) {
+	switch sheet {
+	case "Moves":
+		c, err := v.course()
+		if err != nil {
+			return 0, err
+		}
+		return c.n, nil
+	case "Seen":
+		return v.keys(bSeen, "") - v.keys(bSeen, seenOnJob), nil
+	}
+	return v.keys(map[string]string{"Models": bModel, "Places": bPlace, "Parts": bPart, "Goes": bGoes, "Donors": bDonor,
+		"Bags": bBag, "Jobs": bJob, "Wants": bWant}[sheet], ""), nil
+}
+
+// keys counts the keys that start with pre.
+func (v *View) keys(bucket, pre string) (n int) {
+	v.scan(bucket, []byte(pre), func(_, _ []byte) error { n++; return nil })
+	return n
+}
