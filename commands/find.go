@@ -276,9 +276,13 @@ func (c *call) query(v *store.View) (ask.Query, bool, error) {
 	if err != nil {
 		return q, false, err
 	}
+	sister := q.Marks[dim.Thread]
 	measured, err := inOrder(&q)
 	if err == nil {
 		err = c.flagged(&q)
+	}
+	if err == nil && sister != "" && (q.Marks[dim.Thread] != sister || len(q.Words) == 1 && isThread(q.Words[0])) {
+		err = usagef("--like says which thread it is, and another one is typed: leave one of them out")
 	}
 	return q, measured, err
 }

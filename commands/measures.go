@@ -46,16 +46,24 @@ func threadTo(q *ask.Query, text string) error {
 
 // inOrder takes measures behind a trade word out of the words: `torsion .20 2 3
 // left 5`, `csk 1.7 .35 3 2.9`, `csk BA 10 3`. A trade word among them narrows
-// the kind, and any other word stays a word to look for. It says whether there
-// were any.
+// the kind, a hand may stand before it, and any other word stays a word to look
+// for. It says whether there were any.
 func inOrder(q *ask.Query) (bool, error) {
-	class, at := kindTyped(q.Words)
+	all := unitsJoined(q.Words)
+	class, hand, at := kindTyped(all)
 	if at == 0 {
 		return false, nil
 	}
-	typed := q.Words[at:]
+	typed := all[at:]
 	q.Class, q.Words = []string{class}, nil
 	o := &ordered{q: q, left: dim.Order(class)}
+	switch {
+	case hand == "":
+	case slices.Contains(o.left, dim.Thread):
+		typed = append(slices.Clone(typed), hand) // it is that of the thread
+	default:
+		q.Marks[dim.Hand] = hand
+	}
 	for len(typed) > 0 {
 		n, err := o.take(typed)
 		if err != nil {
@@ -66,23 +74,72 @@ func inOrder(q *ask.Query) (bool, error) {
 	return true, nil
 }
 
-// kindTyped is the one kind that the words before the first measure name, and
-// where that measure stands; 0 where there is no such kind or measure.
-func kindTyped(typed []string) (class string, at int) {
+// unitsJoined puts a unit that stands by itself behind its number: .2 mm.
+func unitsJoined(typed []string) []string {
+	var out []string
+	for _, w := range typed {
+		if last := len(out) - 1; last >= 0 && slices.Contains(lengthUnits, strings.ToLower(w)) && isBare(out[last]) {
+			out[last] += w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+var lengthUnits = []string{"mm", "in", "thou"}
+
+// isBare tells whether a word is a number or a fraction without a unit.
+func isBare(w string) bool { return isNumber(w) || isNumber(strings.Replace(w, "/", "", 1)) }
+
+// kindTyped is the one kind that the words before the first measure name, the
+// hand that is told among them, and where that measure stands; 0 where there is no
+// such kind or measure.
+func kindTyped(typed []string) (class, hand string, at int) {
 	for i, w := range typed {
 		starts := w == "_" || isMeasure(w)
 		if !starts && !startsThread(typed[i:]) {
 			continue
 		}
-		of, ok := words.ClassOf(strings.Join(typed[:i], " "))
+		class, hand = kindSaid(typed[:i])
+		order := dim.Order(class)
 		switch {
-		case ok && len(of) == 1 && dim.Order(of[0]) != nil && (starts || dim.Order(of[0])[0] == dim.Thread):
-			return of[0], i
+		case order != nil && (starts || order[0] == dim.Thread):
+			return class, hand, i
 		case starts:
-			return "", 0
+			return "", "", 0
 		}
 	}
-	return "", 0
+	return "", "", 0
+}
+
+// kindSaid is the one kind of some words, where need be without the hand among them,
+// and without the word spring or screw, which the bench leaves out: flat, grub.
+func kindSaid(typed []string) (class, hand string) {
+	if class = oneKind(strings.Join(typed, " ")); class != "" {
+		return class, ""
+	}
+	rest := slices.Clone(typed)
+	i := slices.IndexFunc(rest, handWord)
+	if i >= 0 {
+		_, hand, _ = dim.Parse(dim.Hand, "", rest[i])
+		rest = slices.Delete(rest, i, i+1)
+	}
+	text := strings.Join(rest, " ")
+	class = oneKind(text)
+	isMeasureName := func(in dim.Info) bool { return in.Name() == strings.ToLower(text) }
+	if class == "" && len(rest) > 0 && !slices.ContainsFunc(dim.Table(), isMeasureName) {
+		class = cmp.Or(oneKind(text+" spring"), oneKind(text+" screw"))
+	}
+	return class, hand
+}
+
+// oneKind is the one class of a trade word whose measures have an order.
+func oneKind(text string) string {
+	if of, ok := words.ClassOf(text); ok && len(of) == 1 && dim.Order(of[0]) != nil {
+		return of[0]
+	}
+	return ""
 }
 
 // startsThread tells whether words start with a thread by name: M2, 10BA, 0-80,
@@ -110,6 +167,9 @@ type ordered struct {
 // it took.
 func (o *ordered) take(typed []string) (int, error) {
 	text := typed[0]
+	if len(o.left) > 0 && o.left[0] == dim.Hand && o.q.Marks[dim.Hand] != "" && text != "_" && !handWord(text) {
+		o.left = o.left[1:] // it was told before
+	}
 	switch {
 	case text == "_" || isMeasure(text):
 	case len(o.left) > 0 && o.left[0] == dim.Thread && startsThread(typed):
@@ -229,10 +289,10 @@ func isMeasure(w string) bool {
 	if major, pitch, ok := strings.Cut(strings.ReplaceAll(w, "×", "x"), "x"); ok {
 		return isNumber(major) && isNumber(pitch)
 	}
-	for _, unit := range []string{"mm", "in", "thou"} {
+	for _, unit := range lengthUnits {
 		w = strings.TrimSuffix(w, unit)
 	}
-	return isNumber(w) || isNumber(strings.Replace(w, "/", "", 1))
+	return isBare(w)
 }
 
 // handWord tells whether a word names a hand.

@@ -173,7 +173,12 @@ func (f *finder) scopeThread() error {
 		return fmt.Errorf("%w: %w", store.ErrUsage, err)
 	}
 	s := set{}
-	err = f.v.Measured(fieldMajor, t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread(), func(m store.Measured) error {
+	lo, hi := t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread()
+	if t.Form == thread.Unknown {
+		lo2, hi2 := f.reading(t).Window()
+		lo, hi = min(lo, lo2), max(hi, hi2)
+	}
+	err = f.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
 		s[m.Part()] = true
 		return nil
 	})
@@ -248,6 +253,10 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 		return true, nil
 	}
 	all, off := same, 0.0
+	if legs, turned := f.turned(p); turned {
+		p, all = legs, near
+		out.Difference = append(out.Difference, "its legs the other way about")
+	}
 	for _, d := range slices.Sorted(maps.Keys(f.q.Dims)) {
 		in, r := dim.Of(d).For(p.Class), f.q.Dims[d]
 		n, ok := measured(p, d)
@@ -279,6 +288,32 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 	}
 	f.grade(out, all, off)
 	return true, nil
+}
+
+// turned is a torsion spring with its legs exchanged, where they come near what
+// was asked only so: turned over it keeps its hand, and which leg is A is a matter
+// of how it lay.
+func (f *finder) turned(p store.Part) (store.Part, bool) {
+	a, okA := p.Dims[dim.LegA]
+	b, okB := p.Dims[dim.LegB]
+	if !okA || !okB || !words.Under(p.Class, "SPR-TOR") {
+		return p, false
+	}
+	comesNear := func(legs map[dim.Field]int64) bool {
+		for d, n := range legs {
+			if r, ok := f.q.Dims[d]; ok && closeness(dim.Of(d).For(p.Class), r, n) == far {
+				return false
+			}
+		}
+		return true
+	}
+	other := map[dim.Field]int64{dim.LegA: b, dim.LegB: a}
+	if comesNear(map[dim.Field]int64{dim.LegA: a, dim.LegB: b}) || !comesNear(other) {
+		return p, false
+	}
+	p.Dims = maps.Clone(p.Dims)
+	maps.Copy(p.Dims, other)
+	return p, true
 }
 
 func (f *finder) grade(out *FoundPart, all closeTo, off float64) {
@@ -377,8 +412,8 @@ func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo,
 	if err != nil {
 		return far, nil
 	}
-	apart, pitch := max(t.Major-has.Major, has.Major-t.Major), max(t.Pitch-has.Pitch, has.Pitch-t.Pitch)
-	if apart > nearMajor+f.threadSpread() || pitch > nearPitch {
+	how, apart := f.threadClose(t, has)
+	if how == far {
 		return far, nil
 	}
 	told := t.Left || t.Form != thread.Unknown // where nothing is told of it, both hands come apart
@@ -392,10 +427,37 @@ func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo,
 			out.Form += ", LEFT-HAND"
 		}
 	}
-	if apart == 0 && pitch == 0 && has.Form != thread.Unknown {
-		return same, nil
+	if apart != "" {
+		out.Difference = append(out.Difference, apart)
 	}
-	return near, nil
+	return how, nil
+}
+
+// threadClose says how close a thread comes to the one asked for, and in words
+// what differs. A size with its form is taken by its name. Without a form it is
+// what was read of a screw, and a screw measures less than it is called.
+func (f *finder) threadClose(t, has thread.Thread) (how closeTo, apart string) {
+	major, pitch := max(t.Major-has.Major, has.Major-t.Major), max(t.Pitch-has.Pitch, has.Pitch-t.Pitch)
+	switch {
+	case major == 0 && pitch == 0 && has.Form != thread.Unknown:
+		return same, ""
+	case major == 0 && pitch == 0:
+		return near, ""
+	case major <= nearMajor+f.threadSpread() && pitch <= nearPitch:
+	case t.Form != thread.Unknown:
+		return far, ""
+	default:
+		if _, ok := f.reading(t).Match(has); !ok {
+			return far, ""
+		}
+	}
+	l := has.Screw().Major
+	return near, fmt.Sprintf("thread %s: a new one measures %s to %s", has, thread.Micro(l.Min), thread.Micro(l.Max))
+}
+
+// reading is a thread without a form as it was read.
+func (f *finder) reading(t thread.Thread) thread.Reading {
+	return thread.Reading{Diameter: t.Major, Spread: nearMajor + f.threadSpread(), Pitch: t.Pitch, PitchSpread: nearPitch}
 }
 
 // loud is a thread with a left hand that cannot be overlooked.

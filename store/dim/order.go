@@ -11,10 +11,10 @@ import (
 // typed as one, 1.7x0.35.
 var orders = map[string][]Field{
 	"SPR-TOR":   {Wire, OD, Coils, Hand, LegA, LegB, Angle},
-	"SPR-EXT":   {Wire, OD, Coils, FreeLength, InsideHooks},
+	"SPR-EXT":   {Wire, OD, Coils, InsideHooks, FreeLength},
 	"SPR-CMP":   {Wire, OD, Coils, FreeLength},
 	"SPR-FLAT":  {Thick, Width, Length},
-	"SPR-SPI":   {Thick, Height, OD, Hand},
+	"SPR-SPI":   {Thick, Width, OD, Hand},
 	"SPR-WIRE":  {Wire, Length},
 	"SCR":       {Thread, Length, Head, HeadHeight},
 	"SCR-SET":   {Thread, Length},

@@ -11,6 +11,10 @@ func TestOrder(t *testing.T) {
 		want  []Field
 	}{
 		{"SPR-TOR", []Field{Wire, OD, Coils, Hand, LegA, LegB, Angle}},
+		// An extension spring is told by its length inside the hooks, which a bench's cards have.
+		{"SPR-EXT", []Field{Wire, OD, Coils, InsideHooks, FreeLength}},
+		// The strip of a clock spring is told by its thickness and width, as the demo's P019 is.
+		{"SPR-SPI", []Field{Thick, Width, OD, Hand}},
 		{"SCR-CSK", []Field{Thread, Length, Head, HeadHeight}},
 		{"SCR-SHD", []Field{Thread, Length, Head, Shoulder, ShoulderLength}},
 		{"COV-NEW", []Field{Length, Width, Thick}},

@@ -81,6 +81,14 @@ func (t Thread) holeBands() (basic int64, fresh, worn, plated Band) {
 	return l.Min, l, Band{l.Max, l.Max + wear}, Band{l.Min - plating, l.Min}
 }
 
+// Window returns the nominal diameters between which every thread lies that a
+// reading of a screw can be, in nanometres: a little above the coarsest limits of
+// its pitch, so that an index can be read by it.
+func (r Reading) Window() (lo, hi int64) {
+	pitch := r.Pitch + r.PitchSpread
+	return r.Diameter - r.Spread - plating, r.Diameter + r.Spread + 50_000 + 3*pitch/10
+}
+
 func (t Thread) why(how, what string, fresh Band, inside bool) string {
 	l := t.Screw()
 	if inside {

@@ -109,6 +109,20 @@ func TestWiderNeverLoses(t *testing.T) {
 	}
 }
 
+// Every size that a reading of a screw can be lies in the window an index is read
+// by.
+func TestWindow(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.SampledFrom(Sizes()).Draw(t, "size")
+		r := Reading{Diameter: s.Major + rapid.Int64Range(-600_000, 100_000).Draw(t, "off"), Spread: rapid.Int64Range(0, 300_000).Draw(t, "spread"),
+			Pitch: s.Pitch + rapid.Int64Range(-20_000, 20_000).Draw(t, "pitch off"), PitchSpread: 20_000}
+		lo, hi := r.Window()
+		if _, ok := r.Match(s); ok && (s.Major < lo || s.Major > hi) {
+			t.Fatalf("%s can be read so and lies outside %d to %d", s, lo, hi)
+		}
+	})
+}
+
 func TestOver(t *testing.T) {
 	// By hand: 3.5 / 10, and twice 0.03 over ten.
 	if p, s := Over(10, 3_500_000, 30_000); p != 350_000 || s != 6_000 {
