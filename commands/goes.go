@@ -20,7 +20,7 @@ func goesCommand(a *app) *cli.Command {
 		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
 		Description: "Without --degree the part goes in as it is (direct), without --evidence the two\n" +
 			"were compared. A later statement on the same part, model and numbers replaces\n" +
-			"the earlier one. A thread form that differs from the model's is refused unless\n--degree is typed.",
+			"the earlier one. A thread form that differs from the model's, a part that was found\nnot to go in and the twin of one that does are refused unless --degree is typed.",
 		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
 		Action: a.do(goesInto),
 	}
@@ -93,7 +93,29 @@ func (c *call) state(t *store.Tx, p store.Part, m store.Model) (store.Goes, erro
 	if !rework {
 		g.Operation = ""
 	}
-	return g, nil
+	if c.IsSet("degree") {
+		return g, nil
+	}
+	return g, c.notNever(t, p, m, was)
+}
+
+// notNever refuses to turn into "direct", unsaid, what was found never to go in:
+// the statement before, or what follows from the twin.
+func (c *call) notNever(t *store.Tx, p store.Part, m store.Model, was store.Goes) error {
+	if (store.Verdict{Degrees: was.Degrees}).Never() {
+		return refusef("%s does not go into %s: %s; write --degree if you know better", p.Code, m.Code, goesWords(was))
+	}
+	said, err := t.GoesOn(p.Code, m.Code)
+	if err != nil || len(said) > 0 {
+		return err
+	}
+	verdicts, err := t.Verdicts(p, store.Camera{Model: m.Code})
+	for _, d := range verdicts {
+		if d.Never() && d.If == "" {
+			return refusef("%s does not go into %s: %s; write --degree if you know better", p.Code, m.Code, d.Words())
+		}
+	}
+	return err
 }
 
 // statedBefore is what was said of a part, a model and the same numbers, or a new

@@ -20,8 +20,8 @@ import (
 func threadCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "thread", Usage: "which thread a measured screw can be, and whether it goes in",
-		ArgsUsage: "DIAMETER | SIZE | PART",
-		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
+		ArgsUsage: "DIAMETER [PITCH] | SIZE | PART",
+		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread 1.7 .35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
 			"tinful thread 57.2 --pitch 0.75 --inside\ntinful thread P021 --into P022\ntinful thread \"BA 10\" --into \"metric 1.7x0.35\"",
 		Description: "Every size that the diameter can be within the spread of the tool, worn and\n" +
 			"plated ones too. It needs no store; where there is one, the parts that have each\n" +
@@ -90,6 +90,11 @@ func (c *call) needStore() error {
 func (c *call) threadReading(q *ask.ThreadQuery) error {
 	text := strings.Join(c.Args(), " ")
 	diameter, _, err := dim.Parse(dim.OD, "", text)
+	behind := ""
+	if args := c.Args(); len(args) == 2 && err != nil && isMeasure(args[0]) && isMeasure(args[1]) { // as find reads them
+		behind = args[1]
+		diameter, _, err = dim.Parse(dim.OD, "", args[0])
+	}
 	if errors.Is(err, dim.ErrRange) {
 		return usageError{err}
 	}
@@ -112,7 +117,7 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 		}
 	}
 	q.Of, q.Reading = tool, r
-	return c.pitchOf(r)
+	return c.pitchOf(r, behind)
 }
 
 // tool is --tool, else the usual one for a field, and what it may be off by in
@@ -129,22 +134,27 @@ func (c *call) tool(f dim.Field) (string, int64, error) {
 	return tool, spread, nil
 }
 
-// pitchOf reads the one of --pitch, --tpi and --over that is given.
-func (c *call) pitchOf(r *thread.Reading) error {
+// pitchOf reads the one of --pitch, --tpi and --over that is given, or the pitch
+// that stands behind the diameter.
+func (c *call) pitchOf(r *thread.Reading, behind string) error {
 	given := slices.DeleteFunc([]string{"pitch", "tpi", "over"}, func(name string) bool { return !c.IsSet(name) })
 	switch {
 	case len(given) > 1:
 		return usagef("--%s and --%s both say the pitch: write one", given[0], given[1])
+	case len(given) == 1 && behind != "":
+		return usagef("--%s and %s behind the diameter both say the pitch: write one", given[0], behind)
+	case behind != "":
+		given = []string{""}
 	case len(given) == 0:
 		return nil
 	}
 	r.PitchSpread = thread.GaugeSpread
-	text := c.String(given[0])
+	text := orText(c.String(given[0]), behind)
 	switch given[0] {
-	case "pitch":
+	case "pitch", "":
 		n, ok := length(text)
 		if !ok {
-			return usagef("--pitch %q is no pitch: write it in millimetres as 0.35, or --tpi 72", text)
+			return usagef("%q is no pitch: write it in millimetres as 0.35, or --tpi 72", text)
 		}
 		r.Pitch = n * 1000
 	case "tpi":
@@ -183,6 +193,13 @@ func over(text string) (n, total int64, err error) {
 // threadNames reads what is told by name: a size, a part, the model, the hole.
 func (c *call) threadNames(v *store.View, q *ask.ThreadQuery) error {
 	var err error
+	if c.IsSet("into") {
+		into, _, err := c.threadNamed(v, []string{c.String("into")})
+		if err != nil {
+			return err
+		}
+		q.Into = &into
+	}
 	if q.Reading == nil {
 		if q.Known, q.Of, err = c.threadNamed(v, c.Args()); err != nil {
 			return err
@@ -190,13 +207,6 @@ func (c *call) threadNames(v *store.View, q *ask.ThreadQuery) error {
 		if q.Known.Form == thread.Unknown {
 			q.Reading, q.Of = readAs(q.Known), "calliper"
 		}
-	}
-	if c.IsSet("into") {
-		into, _, err := c.threadNamed(v, []string{c.String("into")})
-		if err != nil {
-			return err
-		}
-		q.Into = &into
 	}
 	if token := c.String("model"); token != "" {
 		if v == nil {
@@ -220,13 +230,21 @@ func readAs(t thread.Thread) *thread.Reading {
 // threadNamed reads a size, or the part whose thread is meant, and says what it
 // is the thread of.
 func (c *call) threadNamed(v *store.View, args []string) (t thread.Thread, of string, err error) {
-	if t, err := thread.Parse(strings.Join(args, " ")); err == nil {
+	text := strings.Join(args, " ")
+	t, noThread := thread.Parse(text)
+	if noThread == nil {
 		return t, thread.Series(t), nil
+	}
+	if v == nil && thread.Meant(text) {
+		return t, "", usageError{noThread}
 	}
 	if v == nil {
 		return t, "", c.needStore()
 	}
 	p, err := c.partOf(v, args)
+	if errors.Is(err, store.ErrNotFound) && thread.Meant(text) {
+		return t, "", usageError{noThread}
+	}
 	if err != nil {
 		return t, "", err
 	}

@@ -106,7 +106,7 @@ func gaugeAlone(text string) bool {
 		return false
 	}
 	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
-	return err == nil && odd != "" && n > 0
+	return err == nil && odd != "" && n >= 0
 }
 
 // numberAlone says what a gauge number is in every table that has it.
@@ -165,11 +165,11 @@ func (c *call) diameter(text string) (int64, error) {
 	if err != nil {
 		return 0, usageError{err}
 	}
+	if n <= 0 {
+		return 0, usagef("%s is no wire: write its thickness, 0.25 or .014in, or a table and a number, music 5", text)
+	}
 	if odd != "" {
 		c.notef("%s", odd)
-	}
-	if n <= 0 {
-		return 0, usagef("%s is no wire", text)
 	}
 	return n, nil
 }

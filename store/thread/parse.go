@@ -8,8 +8,8 @@ import (
 )
 
 // Parse reads the cell of a thread. Beside the canonical forms it understands
-// M1.7x0.35, M2 (the coarse pitch of the table), 10 BA, BA10, 0-80 UNF, 1/4-20
-// BSW, a decimal comma, × for x, LH or left behind, and a size without a form,
+// M1.7x0.35, M2 (the coarse pitch of the table), S0.3, 0.30 UNM, 10 BA, BA10,
+// 0-80 UNF, 1/4-20 BSW, a decimal comma, × for x, LH or left behind, and a size without a form,
 // which is unknown. Errors wrap [ErrNoThread] and name what was read.
 func Parse(cell string) (Thread, error) {
 	words, left, err := split(cell)
@@ -17,12 +17,26 @@ func Parse(cell string) (Thread, error) {
 		return Thread{}, fmt.Errorf("%q is %w: %w", cell, ErrNoThread, err)
 	}
 	form, size := cutForm(words)
+	if rest, ok := strings.CutPrefix(size, "s"); ok && form == Unknown && len(words) == 1 && strings.Contains(rest, ".") {
+		form, size = Metric, rest // S0.3 of ISO 1501; S1 may be a drawer
+	}
 	t, err := parseSize(form, size)
 	if err != nil {
 		return Thread{}, fmt.Errorf("%q is %w: %w", cell, ErrNoThread, err)
 	}
 	t.Left = left
 	return t, nil
+}
+
+// Meant tells whether a text that may be no thread was meant for one: it starts
+// with a number or with a form.
+func Meant(text string) bool {
+	words, _, err := split(text)
+	if err != nil {
+		return false
+	}
+	form, size := cutForm(words)
+	return form != Unknown || size != "" && strings.IndexAny(size[:1], ".0123456789") == 0
 }
 
 // split returns the words of a cell in lower case without those for its hand.
@@ -96,7 +110,7 @@ func parseSize(form, size string) (Thread, error) {
 	if d, tpi, ok := strings.Cut(size, "-"); ok && (form == Unified || form == Whitworth || form == Unknown) {
 		return parseInch(form, d, tpi)
 	}
-	if form == Metric || form == Loewenherz {
+	if form == Metric || form == Loewenherz || form == Unified && strings.Contains(size, ".") {
 		return parseBare(form, size)
 	}
 	return Thread{}, fmt.Errorf("write the size as diameter and pitch, 1.7x0.35, or for inch threads as 0-80 or 1/4-20")

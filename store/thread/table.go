@@ -81,8 +81,12 @@ func (s *sizes) add(row []string) (Thread, bool) {
 		s.coarse[diameter{Metric, major}] = pitch
 		return must(pair(Metric, major, pitch))
 	case strings.HasPrefix(series, "UNM"):
+		s.coarse[diameter{Unified, major}] = pitch
 		return must(pair(Unified, major, pitch))
-	case strings.HasPrefix(name, "M"), strings.HasPrefix(series, "ISO 1501"), name == "39 mm x 1 mm mount (metric)":
+	case strings.HasPrefix(series, "ISO 1501"):
+		s.coarse[diameter{Metric, major}] = pitch
+		return must(pair(Metric, major, pitch))
+	case strings.HasPrefix(name, "M"), name == "39 mm x 1 mm mount (metric)":
 		return must(pair(Metric, major, pitch))
 	case name == "39 mm x 26 tpi mount (Whitworth)":
 		return must(pair(Whitworth, major, pitch))

@@ -61,7 +61,7 @@ func ParseForm(word string) (string, bool) {
 		return Loewenherz, true
 	case "ba":
 		return BA, true
-	case "unified", "un", "unf", "unc", "unef", "uns":
+	case "unified", "un", "unf", "unc", "unef", "uns", "unm":
 		return Unified, true
 	case "whitworth", "whit", "bsw", "bsf":
 		return Whitworth, true

@@ -25,6 +25,9 @@ func TestParse(t *testing.T) {
 		{"BA10", "BA 10", 1_700_000, 350_000, "BS 93"},
 		{"ba 0 LH", "BA 0 LH", 6_000_000, 1_000_000, "BS 93"},
 		{"0-80 UNF", "unified 0-80", 1_524_000, 317_500, "ASME B1.1: 0.060 in, 1/80 in"},
+		{"0.30 UNM", "unified 0.3x0.08", 300_000, 80_000, "ASME B1.10M"},
+		{"UNM 1.20", "unified 1.2x0.25", 1_200_000, 250_000, "ASME B1.10M"},
+		{"S0.7", "metric 0.7x0.175", 700_000, 175_000, "ISO 1501"},
 		{"unified 1-64", "unified 1-64", 1_854_200, 396_875, "ASME B1.1: 0.073 in, 1/64 in"},
 		{"#10-24 UNC", "unified 10-24", 4_826_000, 1_058_333, "ASME B1.1: 0.190 in, 1/24 in"},
 		{"1-32 UN", "unified 1-32", 25_400_000, 793_750, "one inch, 1/32 in"},
@@ -49,9 +52,19 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, cell := range []string{"", "LH", "metric", "M", "BA", "BA 99", "BA -1", "BA +1", "metric 0.35x1.7", "metric 2.7", "metric 1.7x", "metric x",
-		"M1.7x0", "unified 0-0", "unified 1/0-20", "unified 4", "metric 1/4-20", "loewenherz 9.9", "wood screw", "metric 1.7x0.35x2", "1.7", "metric 1e3x1", strings.Repeat("9", 100)} {
+		"M1.7x0", "unified 0-0", "unified 1/0-20", "unified 4", "metric 1/4-20", "loewenherz 9.9", "wood screw", "metric 1.7x0.35x2", "1.7", "S1", "S9.9", "UNM 0.4", "metric 1e3x1", strings.Repeat("9", 100)} {
 		if got, err := Parse(cell); !errors.Is(err, ErrNoThread) || got != (Thread{}) {
 			t.Errorf("Parse(%q) = %v, %v", cell, got, err)
+		}
+	}
+}
+
+// What was meant for a thread and is none is told so; a word of a part is not.
+func TestMeant(t *testing.T) {
+	for text, want := range map[string]bool{"M99": true, "BA 30": true, "loewenherz": true, "1.7x": true, ".067 2": true, "0-80 foo": true,
+		"top plate screw": false, "P021": false, "set": false, "": false} {
+		if got := Meant(text); got != want {
+			t.Errorf("Meant(%q) = %v", text, got)
 		}
 	}
 }
