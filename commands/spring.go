@@ -34,12 +34,14 @@ func springCommand(a *app) *cli.Command {
 		UsageText: "tinful spring P003 --angle 90\ntinful spring P001 P003\ntinful spring --like P003 --within 10%\ntinful spring --make P003\n" +
 			"tinful spring --class compression --wire 0.3 --od 4.2 --coils 6 --ends closed --free-length 7.5 --force 1\n" +
 			"tinful spring --class torsion --wire .014in --od .1in --coils 4.5 --torque 2\n" +
+			"tinful spring --class torsion --wire 0.2 --id 1.5 --rate 0.9\n" +
 			"tinful spring --class flat --thick 0.3 --width 5 --length 20 --deflection 1",
 		Description: "Each rate comes with the interval that the tool leaves; wire enters with its fourth\n" +
 			"power. Measures given beside a part stand in place of its own. No store is needed\n" +
 			"unless a part is named. --like without a hit exits 3, a part that lacks a measure\nthe rate needs exits 4 and names it.",
 		Flags: append(flags,
 			valueFlag("mean", "mean coil diameter in `MM`, in place of --od"), valueFlag("active", "coils that work, in `TURNS`, in place of --coils"),
+			valueFlag("rate", "that is wanted, `N/MM` or N mm/rad, in place of --coils: says the coils"),
 			valueFlag("ends", "of a compression spring: `ENDS` are "+strings.Join(spring.Ends(), ", ")),
 			valueFlag("plan", "of a flat spring: `PLAN` is "+strings.Join(spring.Plans(), ", ")),
 			valueFlag("material", "`MATERIAL` by standard, A228, or trade word, music wire"), valueFlag("modulus", "in `GPA`: G of compression and extension springs, E of others"),
@@ -220,7 +222,7 @@ func onlyOf(flag string) []string {
 		return []string{spring.Compression, spring.Extension}
 	case "thick", "width", "length", "plan":
 		return []string{spring.Flat}
-	case "wire", "od", "id", "mean", "coils", "active", "family":
+	case "wire", "od", "id", "mean", "coils", "active", "rate", "family":
 		return []string{spring.Compression, spring.Extension, spring.Torsion}
 	}
 	return nil
@@ -250,9 +252,6 @@ func (c *call) springFlags(s *spring.Spring) error {
 		n, set, err := c.measure(m.flag, m.f, s.Class, true)
 		if err != nil {
 			return err
-		}
-		if set && n <= 0 {
-			return usagef("--%s is nothing: give a measure", m.flag)
 		}
 		if set {
 			*m.at = n
@@ -316,6 +315,28 @@ func (c *call) springNumbers(s *spring.Spring) error {
 			*n.at = *v
 		}
 	}
+	return c.springCoils(s)
+}
+
+// springCoils works out the coils that --rate takes.
+func (c *call) springCoils(s *spring.Spring) error {
+	rate, err := c.figure("rate")
+	if err != nil || rate == nil {
+		return err
+	}
+	for _, other := range []string{"coils", "active"} {
+		if c.IsSet(other) {
+			return usagef("--rate says how many coils there are to be: leave --%s out", other)
+		}
+	}
+	wound, err := s.WithRate(*rate)
+	if errors.Is(err, spring.ErrMissing) {
+		return usageError{err}
+	}
+	if err != nil {
+		return refusef("%v", err)
+	}
+	*s = wound
 	return nil
 }
 
@@ -328,7 +349,7 @@ func materialNames() string {
 }
 
 // measure reads a flag as a measure of field f. One outside what its class can be
-// is taken; with odd set it is remarked on.
+// is taken; with odd set it is remarked on, and refused where it is not above 0.
 func (c *call) measure(flag string, f dim.Field, class string, odd bool) (n int64, set bool, err error) {
 	text := c.String(flag)
 	if text == "" {
@@ -338,7 +359,10 @@ func (c *call) measure(flag string, f dim.Field, class string, odd bool) (n int6
 	if err != nil {
 		return 0, false, usagef("--%s: %w", flag, err)
 	}
-	if odd && remark != "" {
+	switch {
+	case odd && n <= 0:
+		return 0, false, usagef("--%s %q is nothing: give a measure above 0", flag, text)
+	case odd && remark != "":
 		c.notef("%s", remark)
 	}
 	return n, true, nil
@@ -360,6 +384,8 @@ func figureUnits(flag string) map[string]float64 {
 	switch flag {
 	case "modulus":
 		return map[string]float64{"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573}
+	case "rate":
+		return map[string]float64{"n/mm": 1, "nmm/rad": 1, "n mm/rad": 1}
 	case "torque":
 		return map[string]float64{"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000}
 	}
@@ -381,7 +407,7 @@ func (c *call) figure(flag string) (*float64, error) {
 		}
 	}
 	v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
-	if err != nil || !isNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && flag == "modulus" {
+	if err != nil || !isNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && (flag == "modulus" || flag == "rate") {
 		return nil, usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
 	}
 	v *= factor

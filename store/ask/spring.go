@@ -90,7 +90,7 @@ func SpringNotes(p store.Part, s spring.Spring) []string {
 	switch {
 	case s.Class == spring.Torsion && s.Check() == nil && legs > 0:
 		out = append(out, fmt.Sprintf("the rate is that of the coils; the legs bend too and make it about %.0f %% softer", 100*legs/(legs+s.ActiveCoils())))
-	case s.Class == spring.Flat && p.Code != "":
+	case s.Class == spring.Flat && p.Code != "" && s.Length == p.Dims[dim.Length]:
 		out = append(out, "the whole length is taken as free of its clamp: --length says how much is")
 	}
 	return out

@@ -34,7 +34,7 @@ func Compare(a, b Spring) (Difference, error) {
 		}
 	}
 	if a.Class != b.Class {
-		return Difference{}, fmt.Errorf("%w cannot be compared: one is a spring of %s, the other of %s", ErrUnlike, a.kind(), b.kind())
+		return Difference{}, fmt.Errorf("%w cannot be compared: one is %s %s spring, the other %s %s spring", ErrUnlike, a.article(), a.kind(), b.article(), b.kind())
 	}
 	d := Difference{Percent: percent(b.Rate(), a.Rate())}
 	for _, m := range a.measures(b) {
@@ -46,6 +46,14 @@ func Compare(a, b Spring) (Difference, error) {
 	blow, bhigh := b.RateRange()
 	d.Sure = alow > bhigh || blow > ahigh
 	return d, nil
+}
+
+// article stands before the kind.
+func (s Spring) article() string {
+	if s.Class == Extension {
+		return "an"
+	}
+	return "a"
 }
 
 // percent is by how much a is more than b, in per cent with six digits.

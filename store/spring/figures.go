@@ -62,14 +62,14 @@ func Reckon(s Spring, l Load) (Figures, error) {
 	if s.ModulusUsed() <= 0 {
 		return Figures{}, s.noModulus()
 	}
-	f := Figures{Class: s.Class, Modulus: six(s.ModulusUsed()), Material: s.Material.Key, RateUnit: "N/mm", Rate: six(s.Rate())}
+	f := Figures{Class: s.Class, Modulus: six(s.ModulusUsed()), Material: s.Material.Key, RateUnit: s.rateUnit(), Rate: six(s.Rate())}
 	low, high := s.RateRange()
 	f.RateLow, f.RateHigh = six(low), six(high)
 	if s.Class != Flat {
 		f.Wire, f.Mean, f.Index, f.Active = ptr(s.wire()), ptr(s.mean()), ptr(s.Index()), ptr(s.ActiveCoils())
 	}
 	if s.Class == Torsion {
-		f.RateUnit, f.PerTurn = "N mm/rad", ptr(s.PerTurn())
+		f.PerTurn = ptr(s.PerTurn())
 	}
 	s.limits(&f)
 	s.pressed(&f)
@@ -85,6 +85,14 @@ func (s Spring) noModulus() error {
 		return &MissingError{[]string{"a material or a modulus"}}
 	}
 	return fmt.Errorf("%w: no modulus of %s is known for a %s spring, give one", ErrShape, s.Material.Name, s.kind())
+}
+
+// rateUnit is the unit of the rate.
+func (s Spring) rateUnit() string {
+	if s.Class == Torsion {
+		return "N mm/rad"
+	}
+	return "N/mm"
 }
 
 // kind is the class in the trade's words.
@@ -196,6 +204,9 @@ func (s Spring) wind(f *Figures, l Load) error {
 		return fmt.Errorf("%w: it is unwound by more turns than it has", ErrLoad)
 	}
 	f.Torque, f.Angle, f.Inside = ptr(rad*s.Rate()), ptr(angle), ptr(s.Inside(angle))
+	if angle < 0 {
+		f.Remarks = append(f.Remarks, against)
+	}
 	s.strain(f, rad*s.Rate())
 	return nil
 }
@@ -216,6 +227,8 @@ func (s Spring) workTo(f *Figures, to float64) error {
 	return nil
 }
 
+const against = "that is against the way it works"
+
 // move fills in a deflection in mm and what follows from it.
 func (s Spring) move(f *Figures, y float64) {
 	force := s.Start + s.Rate()*y
@@ -227,11 +240,11 @@ func (s Spring) move(f *Figures, y float64) {
 		}
 		f.Length = ptr(length)
 		if f.Solid != nil && six(length) < *f.Solid {
-			f.Remarks = append(f.Remarks, fmt.Sprintf("it cannot be pressed to %g: coil lies on coil at %g", *f.Length, *f.Solid))
+			f.Remarks = append(f.Remarks, fmt.Sprintf("it cannot be pressed that far: coil lies on coil at %g, with %.4g N on it", *f.Solid, s.Rate()*(free-*f.Solid)))
 		}
 	}
 	if y < 0 {
-		f.Remarks = append(f.Remarks, "that is against the way it works")
+		f.Remarks = append(f.Remarks, against)
 	}
 	s.strain(f, force)
 }

@@ -43,6 +43,32 @@ func (s Spring) InWire(wire int64, m Material) (Made, error) {
 	return s.wound(n, active), nil
 }
 
+// WithRate returns the spring with as many working coils as give it a rate, in
+// N/mm, of a torsion spring N mm a radian. It returns what [Reckon] refuses, and an
+// error that wraps [ErrShape] where that is less than one coil, or more than can
+// be wound, or the class is flat.
+func (s Spring) WithRate(rate float64) (Spring, error) {
+	if s.Class == Flat {
+		return s, fmt.Errorf("%w: a flat spring has no coils", ErrShape)
+	}
+	s.Active, s.Coils = 1000, 0
+	if _, err := Reckon(s, Load{}); err != nil {
+		return s, err
+	}
+	active := s.Rate() / rate // the rate of one coil by that of all
+	switch {
+	case active < 1:
+		return s, fmt.Errorf("%w: one coil of this wire makes %.4g %s, the rate wanted takes less than one", ErrShape, s.Rate(), s.rateUnit())
+	case !(active <= mostCoils):
+		return s, fmt.Errorf("%w: the rate wanted takes %.4g coils", ErrShape, active)
+	}
+	s.Active = int64(math.Round(active * 1000))
+	return s, nil
+}
+
+// mostCoils is more than anybody winds.
+const mostCoils = 10_000
+
 // wound gives a spring its coils, to the quarter.
 func (s Spring) wound(n Spring, active float64) Made {
 	idle := float64(s.Coils)/1000 - s.ActiveCoils()

@@ -386,6 +386,32 @@ func TestMadeAgain(t *testing.T) {
 	})
 }
 
+// source: by hand: 203400 * 0.2^4 / (64 * 1.8 * 3) = 0.941667 N mm a radian; one
+// coil makes 2.825. 82700 * 0.3^4 / (8 * 3.9^3 * 4) = 0.352893 N/mm: 4 coils that
+// work, and solid with closed ends (4 + 2 + 1) * 0.3.
+func TestWithRate(t *testing.T) {
+	s := Spring{Class: Torsion, Wire: 200, OD: 2000, Coils: 9000, Material: material(t, "music wire")}
+	w, err := s.WithRate(0.941667)
+	if err != nil || w.ActiveCoils() != 3 {
+		t.Errorf("%g coils, %v", w.ActiveCoils(), err)
+	}
+	c := Spring{Class: Compression, Wire: 300, OD: 4200, Ends: Closed, Material: material(t, "music wire")}
+	if w, err = c.WithRate(0.352893); err != nil || w.ActiveCoils() != 4 {
+		t.Errorf("%g coils, %v", w.ActiveCoils(), err)
+	}
+	if solid, _ := w.SolidLength(); math.Abs(solid-2.1) > 1e-9 {
+		t.Errorf("solid %g, want 2.1", solid)
+	}
+	for _, rate := range []float64{2.9, 1e-9, 0} {
+		if _, err := s.WithRate(rate); !errors.Is(err, ErrShape) {
+			t.Errorf("rate %g: %v", rate, err)
+		}
+	}
+	if _, err := (Spring{Class: Torsion, Wire: 200}).WithRate(1); !errors.Is(err, ErrMissing) {
+		t.Errorf("without a diameter: %v", err)
+	}
+}
+
 // source: by hand: legs of 4 and 3 on a mean of 1.45: 7 / (3 * 3.14159 * 1.45)
 func TestLegTurns(t *testing.T) {
 	near(t, "turns", of(Spring{Wire: 150, OD: 1600}.LegTurns(4000, 3000)), 0.51223, 1e-4)
