@@ -334,6 +334,9 @@ func (t *threader) traps(hits []thread.Hit) {
 		for _, a := range thread.Alike(t.q.Known) {
 			t.trap("%s%s reads the same and must never be used in its place: %s", a, t.named(a), thread.Into(a, t.q.Known).Why)
 		}
+		if s := thread.MistakenWords(t.q.Known); s != "" {
+			t.trap("%s", s)
+		}
 		return
 	}
 	t.out.Traps = append(t.out.Traps, thread.Traps(list)...)

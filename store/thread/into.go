@@ -141,6 +141,43 @@ func Alike(t Thread) []Thread {
 	return out
 }
 
+// byCalliper is what a diameter read with a calliper may be off by, in nanometres.
+const byCalliper = 30_000
+
+// Mistaken returns the published sizes beside those of [Alike] that one reading
+// with a calliper and a pitch gauge can take for t, worn pieces of either among
+// them, and that do not go into its hole.
+func Mistaken(t Thread) []Thread {
+	wide := func(t Thread) Band { return Band{t.Screw().Major.Min - wear - byCalliper, t.Major + byCalliper} }
+	var out []Thread
+	for _, s := range Sizes() {
+		s.Left = t.Left
+		if wide(s).meets(wide(t)) && distance(s.Pitch, t.Pitch) <= GaugeSpread && !LookAlike(t, s) && Into(s, t).Answer != Yes {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// MistakenWords says what else a reading may be taken for, and what tells it:
+// nothing where there is nothing.
+func MistakenWords(t Thread) string {
+	var bits []string
+	for _, s := range Mistaken(t) {
+		l := s.Screw().Major
+		bits = append(bits, fmt.Sprintf("%s (%s to %s, ten %s)", s, Micro(l.Min), Micro(l.Max), ten(s.Pitch)))
+	}
+	if len(bits) == 0 {
+		return ""
+	}
+	l := t.Screw().Major
+	return fmt.Sprintf("easily taken for %s: a micrometer on the outside, %s to %s when new, and the length of ten threads, %s mm, tell",
+		And(bits), Micro(l.Min), Micro(l.Max), ten(t.Pitch))
+}
+
+// ten is what ten threads measure, in millimetres to a hundredth.
+func ten(pitch int64) string { return decimal((10*pitch + 5000) / 10_000 * 10_000) }
+
 // Traps says which of several threads cannot be told by diameter and pitch, what
 // decides between them, and what their pitches come to over ten threads. Threads
 // are as a reading found them, best first.
@@ -203,7 +240,7 @@ func overTen(list []Thread) string {
 	slices.Sort(pitches)
 	var bits []string
 	for _, p := range pitches {
-		bits = append(bits, fmt.Sprintf("%s mm %s", decimal((10*p+5000)/10_000*10_000), strings.Join(by[p], ", ")))
+		bits = append(bits, fmt.Sprintf("%s mm %s", ten(p), strings.Join(by[p], ", ")))
 	}
 	return "read over ten threads, the pitch tells some of them: " + strings.Join(bits, "; ")
 }

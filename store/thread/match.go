@@ -211,8 +211,9 @@ func (r Reading) Remarks() []string {
 }
 
 // GaugeSpread is what a pitch read with a gauge may be off by, in nanometres:
-// over four or more threads 0.30 is told from 0.35 (from memory).
-const GaugeSpread = 20_000
+// over four or more threads 0.30 is told from 0.35 (from memory), so half the step
+// between them.
+const GaugeSpread = 25_000
 
 // Pitch returns the pitch of threads per inch in nanometres.
 func Pitch(tpi int64) int64 { return (nmPerInch + tpi/2) / tpi }
