@@ -291,6 +291,9 @@ func (c *call) query(v *store.View) (ask.Query, bool, error) {
 func (c *call) flagged(q *ask.Query) error {
 	for _, in := range dim.Table() {
 		if text := c.String(in.Flag); text != "" {
+			if _, told := q.Dims[in.Field]; told {
+				return usagef("%s is told twice, behind the trade word and by --%s: leave one of them out", in.Name(), in.Flag)
+			}
 			if err := measureTo(q, in, text); err != nil {
 				return err
 			}

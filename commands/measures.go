@@ -201,9 +201,7 @@ func (o *ordered) take(typed []string) (int, error) {
 func (o *ordered) thread(typed []string) (int, error) {
 	form, isForm := thread.ParseForm(typed[0])
 	measures := func(from int) bool { return len(typed) > from+1 && isMeasure(typed[from]) && isMeasure(typed[from+1]) }
-	pair := func(from int) string {
-		return strings.TrimSuffix(typed[from], "mm") + "x" + strings.TrimSuffix(typed[from+1], "mm")
-	}
+	pair := func(from int) string { return bareMM(typed[from]) + "x" + bareMM(typed[from+1]) }
 	switch {
 	case isForm && (form == thread.Metric || form == thread.Loewenherz) && measures(1) && !isThread(typed[1]):
 		return 3, threadTo(o.q, form+" "+pair(1))
@@ -217,6 +215,18 @@ func (o *ordered) thread(typed []string) (int, error) {
 		return 2, threadTo(o.q, typed[0]+" "+typed[1])
 	}
 	return 0, usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
+}
+
+// bareMM is a length in millimetres without its unit: .067in is 1.702.
+func bareMM(text string) string {
+	if isNumber(text) {
+		return text
+	}
+	n, ok := length(text)
+	if !ok {
+		return text
+	}
+	return dim.Format(dim.Length, n)
 }
 
 // word narrows the kind by a trade word below it, the thread by its form or
