@@ -311,20 +311,23 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 // was booked before the bag was last booked in was taken back, code and all:
 // it is listed and changes nothing.
 func foldBook(b Bag, entries []Entry) (State, error) {
-	var born uint64
+	var born Entry
 	for _, e := range entries {
-		if e.First && e.Quantity >= 0 {
-			born = max(born, e.Seq)
+		if e.First && e.Quantity >= 0 && e.Seq >= born.Seq {
+			born = e
 		}
 	}
 	s := start(b)
 	for _, e := range entries {
-		if e.Seq < born {
+		if e.Seq < born.Seq {
 			s.LastDay, s.Book = max(s.LastDay, e.Day), append(slices.Clip(s.Book), e.Seq)
 			continue
 		}
 		var err error
-		if s, err = fold(s, e); err != nil {
+		switch s, err = fold(s, e); {
+		case err != nil && e.Day < born.Day:
+			return s, refuse("on %s %s was not here yet: it came on %s", e.Day, b.Code, born.Day)
+		case err != nil:
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
 	}

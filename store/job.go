@@ -226,7 +226,7 @@ func (t *Tx) Done(c Closing) (Closed, error) {
 			j.Code, j.Closed, j.State, j.Code, j.Code)
 	}
 	if c.State = or(c.State, ClosedStates[0]); !slices.Contains(ClosedStates, c.State) {
-		return Closed{}, fmt.Errorf("%w: a job that is done is %s, not %q", ErrUsage, strings.Join(ClosedStates, ", "), c.State)
+		return Closed{}, Misread("a job that is done is %s, not %q", strings.Join(ClosedStates, ", "), c.State)
 	}
 	pieces, err := t.PiecesOf(j.Code)
 	if err != nil {
@@ -348,7 +348,7 @@ func (t *Tx) learn(j Job, c Closing, pieces []Piece) ([]Learnt, error) {
 func (t *Tx) learnOne(p Part, j Job, a Answer) (Learnt, error) {
 	l := Learnt{Part: p}
 	if !slices.Contains(Evidences, a.Evidence) {
-		return l, fmt.Errorf("%w: evidence %q is none of %s", ErrUsage, a.Evidence, strings.Join(Evidences, ", "))
+		return l, Misread("evidence %q is none of %s", a.Evidence, strings.Join(Evidences, ", "))
 	}
 	g, why, err := t.Statement(p, j.Camera())
 	if err != nil {
@@ -521,9 +521,9 @@ func settledOn(fate string, day code.Day) code.Day {
 func fateWords(o Old) error {
 	switch {
 	case o.Fate != "" && !slices.Contains(Fates, o.Fate):
-		return fmt.Errorf("%w: %q is none of %s", ErrUsage, o.Fate, strings.Join(Fates, ", "))
+		return Misread("%q is none of %s", o.Fate, strings.Join(Fates, ", "))
 	case o.Fate == "envelope" && o.Where == "":
-		return fmt.Errorf("%w: which envelope does it lie in?", ErrUsage)
+		return Misread("which envelope does it lie in?")
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"fmt"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -19,13 +18,13 @@ const textMost = 32767
 // error is an [ErrUsage].
 func CleanText(s string) (string, error) {
 	if !utf8.ValidString(s) {
-		return "", fmt.Errorf("%w: the text is no UTF-8", ErrUsage)
+		return "", Misread("the text is no UTF-8")
 	}
 	s = norm.NFC.String(strings.TrimSpace(s))
 	units := 0
 	for _, r := range s {
 		if unicode.IsControl(r) {
-			return "", fmt.Errorf("%w: the text holds a control character (%U); write it on one line", ErrUsage, r)
+			return "", Misread("the text holds a control character (%U); write it on one line", r)
 		}
 		units++
 		if r > 0xffff {
@@ -33,7 +32,7 @@ func CleanText(s string) (string, error) {
 		}
 	}
 	if units > textMost {
-		return "", fmt.Errorf("%w: the text has %d letters, at most %d can be kept", ErrUsage, units, textMost)
+		return "", Misread("the text has %d letters, at most %d can be kept", units, textMost)
 	}
 	return s, nil
 }

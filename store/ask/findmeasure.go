@@ -170,7 +170,7 @@ func (f *finder) scopeThread() error {
 	}
 	t, err := thread.Parse(cell)
 	if err != nil {
-		return fmt.Errorf("%w: %w", store.ErrUsage, err)
+		return store.Misread("%w", err)
 	}
 	s := set{}
 	err = f.v.Measured(fieldMajor, t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread(), func(m store.Measured) error {
@@ -371,7 +371,7 @@ func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (c
 func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo, error) {
 	t, err := thread.Parse(want)
 	if err != nil {
-		return far, fmt.Errorf("%w: %w", store.ErrUsage, err)
+		return far, store.Misread("%w", err)
 	}
 	has, err := thread.Parse(p.Marks[dim.Thread])
 	if err != nil {
