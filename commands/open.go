@@ -10,6 +10,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // open opens the person's store for questions. It creates nothing.
@@ -204,13 +205,28 @@ func absent(v *store.View, token, asked string, kinds []string) error {
 		return store.Absent("%s is %s, and this takes a %s", asked, strings.Join(others, " and "), meant)
 	}
 	how := ""
-	switch {
+	switch near := modelsNear(v, token); {
+	case len(kinds) == 1 && kinds[0] == "model" && len(near) > 0:
+		how = ": did you mean " + orWords(near) + "?"
 	case len(kinds) == 1 && makes[kinds[0]] != "":
 		how = "; " + makes[kinds[0]]
 	case slices.Contains(kinds, "part") || slices.Contains(kinds, "bag"):
 		how = "; tinful find looks by words"
 	}
 	return store.Absent("no %s is called %q here%s", meant, asked, how)
+}
+
+// modelsNear lists the models of a family, or those whose codes begin as typed.
+func modelsNear(v *store.View, typed string) []string {
+	begin, family := code.Loose(typed), words.Fold(typed)
+	var out []string
+	_ = v.EachModel(func(m store.Model) error {
+		if begin != "" && strings.HasPrefix(code.Loose(string(m.Code)), begin) || family != "" && words.Fold(m.Family) == family {
+			out = append(out, string(m.Code))
+		}
+		return nil
+	})
+	return out
 }
 
 // orWords joins words: bag, part or place.

@@ -197,6 +197,36 @@ func TestVerdictOfAShutter(t *testing.T) {
 	}
 }
 
+// What is no text is not stored: it could not be read again, or not on one line.
+func TestTextOfABooking(t *testing.T) {
+	s := newStore(t)
+	lend := func(to string) func(*Tx) error {
+		return func(t *Tx) error { return t.Lend(Take{Bag: "B1", N: 1, To: to}) }
+	}
+	for _, bad := range []string{"a\xffb", "a\nb", "\x1b[31m"} {
+		h := head()
+		if _, err := s.Book(h, lend(bad)); !errors.Is(err, ErrUsage) {
+			t.Errorf("lent to %q: %v", bad, err)
+		}
+		h.By = bad
+		if _, err := s.Book(h, lend("H")); !errors.Is(err, ErrUsage) {
+			t.Errorf("booked by %q: %v", bad, err)
+		}
+		h = head()
+		h.Command = "import " + bad
+		res, err := s.Book(h, lend("H"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.View(func(v *View) error { _, err := v.BookingNo(res.Booking.Number); return err }); err != nil {
+			t.Errorf("the line %q: %v", h.Command, err)
+		}
+		if _, err := s.Undo(head(), res.Booking.Number); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
 // What is said of the shutter goes before what is said of the lens, every time.
 func TestVerdictOfShutterThenLens(t *testing.T) {
 	s := newStore(t)
