@@ -88,6 +88,23 @@ func FreeTray(trays []Tray) (Tray, bool) {
 	return best, found
 }
 
+// MayLie refuses a tray that another open job has. A job whose tray is the one it had
+// may keep it.
+func (v *View) MayLie(j Job) error {
+	was, err := v.Job(j.Code)
+	if j.Tray == "" || j.Closed != 0 || err == nil && was.Tray == j.Tray {
+		return nil
+	}
+	var taken error
+	err = v.EachJob(func(o Job) error {
+		if o.Closed == 0 && o.Tray == j.Tray && o.Code != j.Code {
+			taken = first(taken, refuse("job %s has tray %s: name another with --tray", o.Code, j.Tray))
+		}
+		return nil
+	})
+	return first(err, taken)
+}
+
 // Arrive makes the job of a customer's camera, with the next number. It is
 // refused without an owner, for a tray that an open job has, and for a camera that
 // an open job has already unless anyway is set.
