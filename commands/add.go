@@ -250,7 +250,12 @@ func jobKind() kindOf[store.Job] {
 				j.Opened = t.Day()
 			}
 		},
-		check: func(t *store.Tx, j *store.Job) error { return carriesIn(t, j.Model, j.Shutter, j.Lens) },
+		check: func(t *store.Tx, j *store.Job) error {
+			if err := carriesIn(t, j.Model, j.Shutter, j.Lens); err != nil {
+				return err
+			}
+			return t.MayLie(*j)
+		},
 		follows: func(c *call, was store.Job, now *store.Job) {
 			if c.IsSet("state") {
 				store.Reopened(was, now)

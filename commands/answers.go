@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"fmt"
 	"time"
 
 	"tinful/store"
@@ -60,7 +59,7 @@ func (c *call) orNothing(found bool, sentence string) error {
 	case c.JSON():
 		return silentError(exitNotFound)
 	}
-	return fmt.Errorf("%s: %w", sentence, store.ErrNotFound)
+	return store.Absent("%s", sentence)
 }
 
 // told keeps the numbered things of an answer, if there are any, and prints it: as

@@ -10,8 +10,11 @@ import (
 	"fmt"
 	"runtime/debug"
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"tinful/store"
 )
 
 // version is what --version prints.
@@ -240,15 +243,47 @@ func (a *app) do(f func(*call) error) cli.ActionFunc {
 		if when := c.String("color"); !slices.Contains([]string{"", "auto", "always", "never"}, when) {
 			return usagef("--color is auto, always or never, not %s", when)
 		}
+		if err := c.cleanFlags(); err != nil {
+			return err
+		}
 		return f(c)
 	}
+}
+
+// cleanFlags refuses flags whose text cannot be stored.
+func (c *call) cleanFlags() error {
+	for _, name := range c.c.FlagNames() {
+		if c.namesFile(name) {
+			continue
+		}
+		for _, text := range append(c.List(name), c.c.String(name)) {
+			if _, err := store.CleanText(text); err != nil {
+				return usagef("--%s: %w", name, err)
+			}
+		}
+	}
+	return nil
+}
+
+// namesFile tells whether the value of a flag is the name of a file, which is taken as
+// it is.
+func (c *call) namesFile(flag string) bool {
+	d, ok := flagNamed(c.c.Command.Flags, flag).(cli.DocGenerationFlag)
+	return flag == "store" || ok && strings.Contains(d.GetUsage(), "`FILE`")
 }
 
 // Args are the arguments, flags taken out, in their order.
 func (c *call) Args() []string { return c.c.Args().Slice() }
 
-// String is the value of a flag, empty when it is not given.
-func (c *call) String(flag string) string { return c.c.String(flag) }
+// String is the value of a flag without blanks around it, empty when it is not given.
+func (c *call) String(flag string) string {
+	text := c.c.String(flag)
+	if text == "" || c.namesFile(flag) {
+		return text
+	}
+	clean, _ := store.CleanText(text) // cleanFlags has refused what is none
+	return clean
+}
 
 // List is all values of a listFlag.
 func (c *call) List(flag string) []string { return c.c.StringSlice(flag) }

@@ -340,12 +340,14 @@ func commandName(cmd *cli.Command) string {
 	return strings.TrimPrefix(cmd.HelpName, "tinful ")
 }
 
-// nearest is the known name that name was likely meant to be, empty for none: one
-// that it begins, else one at most a third of its letters away.
+// nearest is the known name that name was likely meant to be, empty for none: one at
+// most a third of its letters away, of equals one that it begins, else one that it
+// begins.
 func nearest(name string, known []string) string {
 	best, least := "", (len(name)+2)/3+1
 	for _, k := range known {
-		if d := distance(strings.ToLower(name), k); d < least {
+		begins := strings.HasPrefix(k, strings.ToLower(name)) && !strings.HasPrefix(best, strings.ToLower(name))
+		if d := distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
 			best, least = k, d
 		}
 	}

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"flag"
 	"fmt"
@@ -233,10 +234,19 @@ func (b *benchLine) run(words []string, guessed string) error {
 	if guessed != "" {
 		words = words[1:] // find was not typed
 	}
-	if apart := b.app.apart(words); apart != "" && errors.Is(err, store.ErrNotFound) {
+	if apart := cmp.Or(b.app.apart(words), unsaid(words, guessed)); apart != "" && errors.Is(err, store.ErrNotFound) {
 		return fmt.Errorf("%w\ndid you mean %s?", err, apart)
 	}
 	return unlessGuessed(b.app, err, guessed)
+}
+
+// unsaid is a line of a code and a number that was taken for words, as it was likely
+// meant: fit b292 2 for b292 2; else empty.
+func unsaid(words []string, guessed string) string {
+	if len(words) != 2 || words[0] != guessed || !isCode(guessed) || !isNumber(words[1]) {
+		return ""
+	}
+	return "fit " + strings.Join(words, " ")
 }
 
 // apart is a line that was written without its first blank, as it was likely meant:

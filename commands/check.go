@@ -54,6 +54,7 @@ func check(c *call) error {
 		c.printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
 	}
 	if !ok {
+		c.notef("%s", afterDamage)
 		return silentError(exitDamaged)
 	}
 	return nil

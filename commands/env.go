@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"golang.org/x/term"
+
+	"tinful/store"
 )
 
 // An Env is all that a command knows of the world around it.
@@ -125,11 +127,12 @@ func (c *call) DemoPath() (string, error) {
 
 // By is who books: --by, else TINFUL_BY, else the login name.
 func (c *call) By() string {
-	if by := strings.TrimSpace(c.String("by")); by != "" {
+	if by := c.String("by"); by != "" {
 		return by
 	}
 	for _, name := range []string{"TINFUL_BY", "USER", "LOGNAME", "USERNAME"} {
-		if by := strings.TrimSpace(c.env.Getenv(name)); by != "" {
+		by := strings.Map(printable, strings.ToValidUTF8(c.env.Getenv(name), ""))
+		if by, err := store.CleanText(by); err == nil && by != "" {
 			return by
 		}
 	}

@@ -82,9 +82,30 @@ func exitCode(err error) int {
 func report(w io.Writer, err error) int {
 	code := exitCode(err)
 	if _, silent := errors.AsType[silentError](err); err != nil && !silent {
-		note(w, err.Error())
+		note(w, err.Error()+rights(err))
 	}
 	return code
+}
+
+// rights is what helps where the system forbids a file or folder, else nothing.
+func rights(err error) string {
+	if !errors.Is(err, fs.ErrPermission) {
+		return ""
+	}
+	return "; look at the rights of the file and its folder, or name another"
+}
+
+// longest is how many bytes of a line of an error are printed: what was typed may be
+// a whole file.
+const longest = 2000
+
+// shortened is a line with its middle left out where it is longer than longest.
+func shortened(line string) string {
+	if len(line) <= longest {
+		return line
+	}
+	const end = longest / 4
+	return strings.ToValidUTF8(line[:longest-end], "") + " ... " + strings.ToValidUTF8(line[len(line)-end:], "")
 }
 
 // note writes each line of a text after "tinful: ". On a terminal a long one is
@@ -95,7 +116,7 @@ func note(w io.Writer, text string) {
 		width = columnsOf(f)
 	}
 	for line := range strings.Lines(text) {
-		fmt.Fprintln(w, noted(strings.TrimRight(line, "\r\n"), width))
+		fmt.Fprintln(w, noted(shortened(strings.TrimRight(line, "\r\n")), width))
 	}
 }
 

@@ -66,7 +66,7 @@ func find(c *call) error {
 	for _, f := range found.Fuzzy {
 		c.notef("%s", f)
 	}
-	if len(found.Clash) > 0 && len(c.Args()) > 0 {
+	if len(found.Clash) > 0 && len(c.Args()) > 0 && len(found.Parts) > 0 {
 		c.notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
 	}
 	c.keepFound(found)
@@ -81,7 +81,7 @@ func find(c *call) error {
 		if c.JSON() {
 			return silentError(exitNotFound)
 		}
-		return fmt.Errorf("%s: %w", nothingWords(q), store.ErrNotFound)
+		return noHit(q, found, strings.Join(c.Args(), " "))
 	}
 	return nil
 }
@@ -126,6 +126,15 @@ func (c *call) byName(v *store.View) (ask.Query, ask.Found, error) {
 	return q, found, err
 }
 
+// noHit is the error of a search without a hit: what was typed may be the code
+// of something else.
+func noHit(q ask.Query, found ask.Found, typed string) error {
+	if len(found.Clash) > 0 && typed != "" {
+		return store.Absent("%s is %s and no part: tinful show %s", typed, strings.Join(found.Clash, " and "), found.Clash[0])
+	}
+	return store.Absent("%s", nothingWords(q))
+}
+
 // nothingWords says that nothing is found, and how measures were read.
 func nothingWords(q ask.Query) string {
 	var bits []string
@@ -150,6 +159,9 @@ func nothingWords(q ask.Query) string {
 		return kind + " here measures so (" + strings.Join(bits, ", ") + ")"
 	case i >= 0:
 		return fmt.Sprintf("no part has %s among its words; a measure stands behind the trade word of one kind, torsion .20 or csk 1.7 .35 (tinful help measures), or has its flag, --wire .20", q.Words[i])
+	}
+	if asked := len(q.Words) + len(filledIn(string(q.Camera.Model), string(q.Place), string(q.Donor), q.Grade, strings.Join(q.Class, ""))); asked > 1 {
+		return "nothing of that kind is here: fewer words and flags find more"
 	}
 	return "nothing of that kind is here"
 }

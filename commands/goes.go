@@ -20,7 +20,9 @@ func goesCommand(a *app) *cli.Command {
 		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
 		Description: "Without --degree the part goes in as it is (direct), without --evidence the two\n" +
 			"were compared. A later statement on the same part, model and numbers replaces\n" +
-			"the earlier one. A thread form that differs from the model's, a part that was found\nnot to go in and the twin of one that does are refused unless --degree is typed.",
+			"the earlier one: what has no flag stays as it was said. A thread form that differs\n" +
+			"from the model's, what is recorded as never going in, and the twin of a part that\n" +
+			"goes in are refused unless --degree is typed.",
 		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
 		Action: a.do(goesInto),
 	}
@@ -34,7 +36,7 @@ func goesInto(c *call) error {
 		return c.offer(c.view(c.showGoes))
 	}
 	var part store.Part
-	var said []store.Goes
+	var said, before []store.Goes
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if part, err = c.partOf(&t.View, c.Args()[:1]); err != nil {
 			return err
@@ -48,63 +50,64 @@ func goesInto(c *call) error {
 			if err != nil {
 				return err
 			}
-			g, err := c.state(t, part, m)
+			was, g, err := c.state(t, part, m)
 			if err != nil {
 				return err
 			}
 			if err := t.Put(g); err != nil {
 				return err
 			}
-			said = append(said, g)
+			said, before = append(said, g), append(before, was)
 		}
 		return nil
 	})
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldGoes(res, part, said)
+	return c.toldGoes(res, part, said, before)
 }
 
-// state is the statement about a part and a model that the flags make.
-func (c *call) state(t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
-	was, err := c.statedBefore(t, p, m)
-	if err != nil {
-		return was, err
+// state is the statement about a part and a model that the flags make, and what was
+// said of them before.
+func (c *call) state(t *store.Tx, p store.Part, m store.Model) (was, g store.Goes, err error) {
+	if was, err = c.statedBefore(t, p, m); err != nil {
+		return was, was, err
 	}
-	preset := map[string]string{"Degree": "direct", "Evidence": "compared", "By": c.By(), "Date": t.Day().String()}
-	g, err := filled(c, t, "Part", was, preset)
-	if err != nil {
-		return g, err
-	}
-	rework := slices.Contains(g.Degrees, "rework")
+	again := len(was.Degrees) > 0 && !c.IsSet("degree")
 	switch {
-	case len(g.Degrees) == 0 || g.Evidence == "":
-		return g, usagef("a statement needs a degree and evidence")
-	case slices.Contains(g.Degrees, "direct") && len(g.Degrees) > 1:
-		return g, usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
-	case rework && g.Operation == "":
-		return g, usagef("rework names what is to be done: --operation \"...\"")
-	case !rework && c.String("operation") != "":
-		return g, usagef("--operation goes with --degree rework")
-	case !c.IsSet("degree") && store.ThreadDiffers(p, m):
-		return g, refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
-			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
+	case again && slices.ContainsFunc(was.Degrees, func(d string) bool { return d == "no" || d == "opposite-hand" }):
+		return was, was, refusef("of %s in %s it is recorded: %s; write --degree, be it the same, if you know better", p.Code, m.Code, goesWords(was))
+	case again && !slices.ContainsFunc([]string{"per-body", "where", "operation", "evidence", "note"}, c.IsSet):
+		return was, was, nil
 	}
-	if !rework {
+	preset := map[string]string{"By": c.By(), "Date": t.Day().String()}
+	if !again {
+		preset["Degree"], preset["Evidence"] = "direct", "compared"
+	}
+	if g, err = filled(c, t, "Part", was, preset); err != nil {
+		return was, g, err
+	}
+	if !c.IsSet("evidence") && was.Evidence != "" && slices.Equal(g.Degrees, was.Degrees) {
+		g.Evidence = was.Evidence
+	}
+	if !slices.Contains(g.Degrees, "rework") && !c.IsSet("operation") {
 		g.Operation = ""
 	}
-	if c.IsSet("degree") {
-		return g, nil
+	if !c.IsSet("degree") && !again && store.ThreadDiffers(p, m) {
+		return was, g, refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
+			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
 	}
-	return g, c.notNever(t, p, m, was)
+	if !c.IsSet("degree") && !again {
+		if err := notNever(t, p, m); err != nil {
+			return was, g, err
+		}
+	}
+	return was, g, soundGoes(g)
 }
 
-// notNever refuses to turn into "direct", unsaid, what was found never to go in:
-// the statement before, or what follows from the twin.
-func (c *call) notNever(t *store.Tx, p store.Part, m store.Model, was store.Goes) error {
-	if (store.Verdict{Degrees: was.Degrees}).Never() {
-		return refusef("%s does not go into %s: %s; write --degree if you know better", p.Code, m.Code, goesWords(was))
-	}
+// notNever refuses to turn into "direct", unsaid, what follows from the twin: that a
+// part never goes in.
+func notNever(t *store.Tx, p store.Part, m store.Model) error {
 	said, err := t.GoesOn(p.Code, m.Code)
 	if err != nil || len(said) > 0 {
 		return err
@@ -116,6 +119,22 @@ func (c *call) notNever(t *store.Tx, p store.Part, m store.Model, was store.Goes
 		}
 	}
 	return err
+}
+
+// soundGoes refuses a statement whose words do not go together.
+func soundGoes(g store.Goes) error {
+	rework := slices.Contains(g.Degrees, "rework")
+	switch {
+	case len(g.Degrees) == 0 || g.Evidence == "":
+		return usagef("a statement needs a degree and evidence")
+	case slices.Contains(g.Degrees, "direct") && len(g.Degrees) > 1:
+		return usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
+	case rework && g.Operation == "":
+		return usagef("rework names what is to be done: --operation \"...\"")
+	case !rework && g.Operation != "":
+		return usagef("--operation goes with --degree rework")
+	}
+	return nil
 }
 
 // statedBefore is what was said of a part, a model and the same numbers, or a new
@@ -131,12 +150,15 @@ func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goe
 	return was, err
 }
 
-func (c *call) toldGoes(res store.Result, p store.Part, said []store.Goes) error {
+func (c *call) toldGoes(res store.Result, p store.Part, said, before []store.Goes) error {
 	if c.JSON() {
 		return c.printJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
 	}
-	for _, g := range said {
-		c.printf("%s %s  %s: %s\n", p.Code, p.Name, g.Model, goesWords(g))
+	for i, g := range said {
+		c.println(hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, goesWords(g)), c.width(), 5))
+		if was := goesWords(before[i]); len(before[i].Degrees) > 0 && was != goesWords(g) {
+			c.println(indented("was "+was, c.width(), 2, 4))
+		}
 	}
 	if res.Booking.Number == 0 {
 		c.println("nothing changed")

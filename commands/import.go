@@ -128,7 +128,7 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 		return answer, err
 	}
 	if c.Bool("as-count") {
-		return answer, whereToStart(err)
+		return answer, whatHelps(err)
 	}
 	return answer, c.intoNew(&answer, path, l, settings)
 }

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -30,7 +29,7 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	if file := c.String("map-file"); file != "" {
 		text, err := os.ReadFile(file)
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("there is no map file %s: %w", file, store.ErrNotFound)
+			return nil, store.Absent("there is no map file %s", file)
 		}
 		if err != nil {
 			return nil, err

@@ -16,7 +16,8 @@ import (
 func logCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "log", Usage: "the book: what was booked, the latest first",
-		UsageText: "tinful log\ntinful log --bag B203\ntinful log --job 105 -n 5",
+		ArgsUsage: "[BAG | JOB]",
+		UsageText: "tinful log\ntinful log B203\ntinful log --job 105 -n 5",
 		Flags: []cli.Flag{
 			valueFlag("bag", "bookings that touch this `BAG`"), valueFlag("job", "bookings for this `JOB`"),
 			valueFlag("n", "at most `N` bookings; 20 as text, all as JSON"),
@@ -34,7 +35,7 @@ type logged struct {
 }
 
 func showLog(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.want(0, 1); err != nil {
 		return err
 	}
 	most := 20
@@ -101,6 +102,17 @@ func (c *call) logFilter(v *store.View) (func(store.Booking, []store.Entry) ([]s
 				return nil, err
 			}
 			*at = ref.Code
+		}
+	}
+	if args := c.Args(); len(args) == 1 {
+		ref, err := c.thing(v, args[0], "bag", "job")
+		if err != nil {
+			return nil, err
+		}
+		if at := map[string]*code.Code{"bag": &bag, "job": &job}[ref.Kind]; *at == "" || *at == ref.Code {
+			*at = ref.Code
+		} else {
+			return nil, usagef("%s and --%s %s are two: write one", args[0], ref.Kind, *at)
 		}
 	}
 	by := strings.TrimSpace(c.String("by"))

@@ -121,6 +121,7 @@ func (c *call) takeOut(list []oldWish) error {
 	}
 	var j store.Job
 	var noted []store.Old
+	var again []string
 	res, err := c.book(false, func(t *store.Tx) error {
 		if j, err = c.jobOf(&t.View, inHand); err != nil {
 			return err
@@ -133,6 +134,9 @@ func (c *call) takeOut(list []oldWish) error {
 				return err
 			}
 			o.Job = j.Code
+			if again, err = notedBefore(&t.View, o.Old, again); err != nil {
+				return err
+			}
 			kept, err := t.TakeOut(o.Old, c.Bool("anyway"))
 			if err != nil {
 				return err
@@ -144,7 +148,20 @@ func (c *call) takeOut(list []oldWish) error {
 	if err != nil {
 		return c.offer(err)
 	}
+	if len(again) > 0 {
+		c.notef("job %s has %s among its old pieces already: if it is the same piece, undo this; tinful old --job %s numbers them, and old :1 --returned says what became of one", j.Code, strings.Join(again, " and "), j.Code)
+	}
 	return c.toldOlds(res, j, noted)
+}
+
+// notedBefore adds a part to list that is among a job's old pieces and not settled.
+func notedBefore(v *store.View, o store.Old, list []string) ([]string, error) {
+	olds, err := v.OldOf(o.Job)
+	same := func(x store.Old) bool { return o.Part != "" && x.Part == o.Part && x.Settled == 0 }
+	if slices.ContainsFunc(olds, same) && !slices.Contains(list, string(o.Part)) {
+		list = append(list, string(o.Part))
+	}
+	return list, err
 }
 
 // nameOld finds the part of a customer's piece, or keeps the words.

@@ -1,13 +1,16 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // open opens the person's store for questions. It creates nothing.
@@ -18,7 +21,7 @@ func (c *call) open() (*store.Store, error) {
 	}
 	s, err := store.Open(path)
 	if err != nil {
-		return nil, whereToStart(err)
+		return nil, whatHelps(err)
 	}
 	return s, nil
 }
@@ -30,16 +33,22 @@ func (c *call) view(fn func(*store.View) error) error {
 		return err
 	}
 	defer s.Close()
-	return s.View(fn)
+	return whatHelps(s.View(fn))
 }
 
-// whereToStart adds to "no store" how to get one.
-func whereToStart(err error) error {
-	if errors.Is(err, store.ErrNoStore) {
+// whatHelps adds to "no store" how to get one, and to "damaged" how to go on.
+func whatHelps(err error) error {
+	switch {
+	case errors.Is(err, store.ErrNoStore):
 		return fmt.Errorf("%w; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in", err)
+	case errors.Is(err, store.ErrDamaged):
+		return fmt.Errorf("%w; %s", err, afterDamage)
 	}
 	return err
 }
+
+// afterDamage is what helps where a store is damaged.
+const afterDamage = "tinful restore FILE --replace puts a backup in its place and keeps this one beside it, --store names another store"
 
 // book runs fn as one booking in the person's store. With create set, a store
 // that is not there is made first.
@@ -48,16 +57,30 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err != nil {
 		return store.Result{}, err
 	}
-	if create {
-		if err := c.createStore(path); err != nil {
-			return store.Result{}, err
-		}
-	}
 	s, err := store.OpenToBook(path)
+	if create && errors.Is(err, store.ErrNoStore) {
+		return c.bookFirst(path, fn)
+	}
 	if err != nil {
-		return store.Result{}, whereToStart(err)
+		return store.Result{}, whatHelps(err)
 	}
 	defer s.Close()
+	return c.bookIn(s, fn)
+}
+
+// bookFirst makes a store with its first booking, or nothing.
+func (c *call) bookFirst(path string, fn func(*store.Tx) error) (store.Result, error) {
+	var res store.Result
+	var berr error
+	err := store.CreateBooked(path, func(s *store.Store) error {
+		res, berr = c.bookIn(s, fn)
+		return berr
+	})
+	return res, cmp.Or(berr, err)
+}
+
+// bookIn runs fn as one booking in an open store.
+func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, error) {
 	h, err := c.head(s)
 	if err != nil {
 		return store.Result{}, err
@@ -66,7 +89,7 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err == nil {
 		c.sayAhead()
 	}
-	return res, err
+	return res, whatHelps(err)
 }
 
 // sayAhead says that the book is ahead of the clock, once a person and day.
@@ -82,17 +105,6 @@ func (c *call) sayAhead() {
 	if c.saveHand(h) == nil {
 		c.notef("the book is at %s, ahead of the clock: that day is booked on", c.ahead)
 	}
-}
-
-func (c *call) createStore(path string) error {
-	s, err := store.Open(path)
-	if errors.Is(err, store.ErrNoStore) {
-		return store.Create(path)
-	}
-	if err == nil {
-		s.Close()
-	}
-	return nil // any other error comes again when the store is opened to book
 }
 
 // head is who books, when, and by which command. The program's day is the
@@ -165,13 +177,56 @@ func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, e
 	case 1:
 		return refs[0], nil
 	case 0:
-		return store.Ref{}, fmt.Errorf("no %s is called %q here: %w", orWords(kindsOr(kinds)), asked, store.ErrNotFound)
+		return store.Ref{}, absent(v, token, asked, kindsOr(kinds))
 	}
 	var names []string
 	for _, r := range refs {
 		names = append(names, r.String())
 	}
 	return store.Ref{}, fmt.Errorf("%w: %q is %s; write one of these", store.ErrSeveral, asked, strings.Join(names, " and "))
+}
+
+// makes says what makes a thing of a kind, for those that were looked for in vain.
+var makes = map[string]string{
+	"part":  "tinful find comes near, tinful add part makes one",
+	"place": "tinful add place makes one", "model": "tinful add model makes one",
+	"donor": "tinful bought takes one in", "job": "tinful arrived opens one",
+}
+
+// absent says that a token is none of the kinds: what it is instead, or what makes one
+// or looks further.
+func absent(v *store.View, token, asked string, kinds []string) error {
+	meant := orWords(kinds)
+	var others []string
+	for _, r := range v.Resolve(token) {
+		others = append(others, "the "+r.Kind+" "+string(r.Code))
+	}
+	if len(others) > 0 {
+		return store.Absent("%s is %s, and this takes a %s", asked, strings.Join(others, " and "), meant)
+	}
+	how := ""
+	switch near := modelsNear(v, token); {
+	case len(kinds) == 1 && kinds[0] == "model" && len(near) > 0:
+		how = ": did you mean " + orWords(near) + "?"
+	case len(kinds) == 1 && makes[kinds[0]] != "":
+		how = "; " + makes[kinds[0]]
+	case slices.Contains(kinds, "part") || slices.Contains(kinds, "bag"):
+		how = "; tinful find looks by words"
+	}
+	return store.Absent("no %s is called %q here%s", meant, asked, how)
+}
+
+// modelsNear lists the models of a family, or those whose codes begin as typed.
+func modelsNear(v *store.View, typed string) []string {
+	begin, family := code.Loose(typed), words.Fold(typed)
+	var out []string
+	_ = v.EachModel(func(m store.Model) error {
+		if begin != "" && strings.HasPrefix(code.Loose(string(m.Code)), begin) || family != "" && words.Fold(m.Family) == family {
+			out = append(out, string(m.Code))
+		}
+		return nil
+	})
+	return out
 }
 
 // orWords joins words: bag, part or place.

@@ -77,7 +77,7 @@ func (c *call) partOf(v *store.View, args []string) (store.Part, error) {
 	found := partsByWords(v, text)
 	switch len(found) {
 	case 0:
-		return store.Part{}, fmt.Errorf("no part is called %q here: %w", text, store.ErrNotFound)
+		return store.Part{}, absent(v, text, text, []string{"part"})
 	case 1:
 		p, err := v.Part(found[0])
 		if err == nil {

@@ -20,7 +20,7 @@ func meant(t *store.Tx, k store.Take, refusal error) error {
 		return refusal
 	}
 	j, err := t.Job(k.Job)
-	if err != nil {
+	if err != nil || j.TakesPieces() != nil { // a closed job takes none of them
 		return refusal
 	}
 	if goes, never := wouldGo(&t.View, k.Bag, j); goes || !never {

@@ -158,7 +158,7 @@ func (s *stripping) read(file string, stdin io.Reader) (err error) {
 		b, err = os.ReadFile(file)
 		s.notes = string(b)
 		if errors.Is(err, os.ErrNotExist) {
-			err = fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
+			err = store.Absent("there is no file %s", file)
 		}
 	}
 	return err

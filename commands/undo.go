@@ -52,7 +52,7 @@ func (c *call) takeBack(number uint64) (store.Result, store.Booking, error) {
 	}
 	s, err := store.OpenToBook(path)
 	if err != nil {
-		return store.Result{}, was, whereToStart(err)
+		return store.Result{}, was, whatHelps(err)
 	}
 	defer s.Close()
 	err = s.View(func(v *store.View) error {

@@ -41,6 +41,7 @@ func want(c *call) error {
 	}
 	var p store.Part
 	var done []store.Want
+	var since code.Day
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if p, err = c.partOf(&t.View, c.Args()); err != nil {
 			return err
@@ -56,11 +57,17 @@ func want(c *call) error {
 			done, err = meet(t, w)
 			return err
 		}
+		if since, err = openFor(&t.View, w); err != nil {
+			return err
+		}
 		done, err = noteWant(t, w)
 		return err
 	})
 	if err != nil {
 		return c.offer(err)
+	}
+	if since != 0 {
+		c.notef("%s is wanted for job %s since %s already, and stands twice now: undo takes this one back", p.Code, done[0].Job, since)
 	}
 	return c.toldWants(res, p, done)
 }
@@ -73,6 +80,17 @@ func (c *call) wantedFor(v *store.View, inHand string) (model, job code.Code, er
 	}
 	j, err := c.jobOf(v, inHand)
 	return j.Model, j.Code, err
+}
+
+// openFor is the day since which a part is wanted for the job of a want, 0 for none.
+func openFor(v *store.View, w store.Want) (code.Day, error) {
+	had, err := v.WantsOf(w.Part)
+	for _, h := range had {
+		if w.Job != "" && h.Job == w.Job && h.Met == 0 {
+			return h.Date, err
+		}
+	}
+	return 0, err
 }
 
 // noteWant writes a want; two on one day are two.
@@ -112,7 +130,7 @@ func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
 		met = append(met, w)
 	}
 	if len(met) == 0 {
-		return nil, fmt.Errorf("nothing open is wanted of %s: %w", asked.Part, store.ErrNotFound)
+		return nil, store.Absent("nothing open is wanted of %s", asked.Part)
 	}
 	return met, nil
 }

@@ -66,7 +66,7 @@ func wire(c *call) error {
 	}
 	g, ok := spring.GaugeNo(table, number)
 	if !ok {
-		return fmt.Errorf("%s has no %s in the table here, which goes from %s: %w", spring.TableName(table), number, tableSpan(table), store.ErrNotFound)
+		return store.Absent("%s has no %s in the table here, which goes from %s", spring.TableName(table), number, tableSpan(table))
 	}
 	a := wireFor(g.Wire, "")
 	a.Table, a.Number, a.Traps = g.Table, g.Number, gaugeTraps(g.Number)

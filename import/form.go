@@ -44,7 +44,7 @@ func (f form) write(file string, rows [][]string, replace bool) error {
 		make = f.text
 	case ".xlsx":
 	default:
-		return fmt.Errorf("%s: write a name that ends in .xlsx or .csv: %w", file, store.ErrUsage)
+		return store.Misread("%s: write a name that ends in .xlsx or .csv", file)
 	}
 	b, err := make(rows)
 	if err != nil {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -25,7 +24,7 @@ import (
 func readGrid(file, named string) (name string, rows [][]string, err error) {
 	info, err := os.Stat(file)
 	if errors.Is(err, fs.ErrNotExist) {
-		return "", nil, fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
+		return "", nil, store.Absent("there is no file %s", file)
 	}
 	if err != nil {
 		return "", nil, err

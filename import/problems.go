@@ -19,7 +19,7 @@ var problemHeads = []string{"Sheet", "Cell", "Value", "Problem"}
 // [fs.ErrExist] then, and [store.ErrUsage] for a name that does not end in .csv.
 func WriteProblems(file string, all []store.Problem) error {
 	if !isExt(file, ".csv") {
-		return fmt.Errorf("%s: write a name that ends in .csv: %w", file, store.ErrUsage)
+		return store.Misread("%s: write a name that ends in .csv", file)
 	}
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)

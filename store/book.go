@@ -69,6 +69,9 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 	var res Result
 	err := s.db.Update(func(btx *bolt.Tx) error {
 		t := newTx(btx, h)
+		if err := clean(h.By); err != nil {
+			return err
+		}
 		if err := fn(t); err != nil {
 			return err
 		}
@@ -255,6 +258,9 @@ func (t *Tx) Enter(e Entry) error {
 	if e.Day == 0 {
 		e.Day = t.head.Day
 	}
+	if err := clean(e.Why, e.To, e.By); err != nil {
+		return err
+	}
 	bags := []code.Code{e.Bag}
 	if e.What == Split || e.What == Joined {
 		bags = append(bags, code.Code(e.To))
@@ -311,20 +317,23 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 // was booked before the bag was last booked in was taken back, code and all:
 // it is listed and changes nothing.
 func foldBook(b Bag, entries []Entry) (State, error) {
-	var born uint64
+	var born Entry
 	for _, e := range entries {
-		if e.First && e.Quantity >= 0 {
-			born = max(born, e.Seq)
+		if e.First && e.Quantity >= 0 && e.Seq >= born.Seq {
+			born = e
 		}
 	}
 	s := start(b)
 	for _, e := range entries {
-		if e.Seq < born {
+		if e.Seq < born.Seq {
 			s.LastDay, s.Book = max(s.LastDay, e.Day), append(slices.Clip(s.Book), e.Seq)
 			continue
 		}
 		var err error
-		if s, err = fold(s, e); err != nil {
+		switch s, err = fold(s, e); {
+		case err != nil && e.Day < born.Day:
+			return s, refuse("on %s %s was not here yet: it came on %s", e.Day, b.Code, born.Day)
+		case err != nil:
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
 	}
@@ -382,7 +391,7 @@ func (t *Tx) finish() (Result, error) {
 		return res, err
 	}
 	h := t.head
-	res.Booking = Booking{Number: t.number, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, Undoes: h.Undoes, File: h.File, Hash: h.Hash}
+	res.Booking = Booking{Number: t.number, Day: h.Day, At: h.At, By: h.By, Command: oneLine(h.Command), Kind: h.Kind, Undoes: h.Undoes, File: oneLine(h.File), Hash: h.Hash}
 	if len(t.entries) > 0 {
 		res.Booking.First, res.Booking.Last = t.entries[0].Seq, t.entries[len(t.entries)-1].Seq
 	}

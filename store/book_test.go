@@ -197,6 +197,59 @@ func TestVerdictOfAShutter(t *testing.T) {
 	}
 }
 
+// What is no text is not stored: it could not be read again, or not on one line.
+func TestTextOfABooking(t *testing.T) {
+	s := newStore(t)
+	lend := func(to string) func(*Tx) error {
+		return func(t *Tx) error { return t.Lend(Take{Bag: "B1", N: 1, To: to}) }
+	}
+	for _, bad := range []string{"a\xffb", "a\nb", "\x1b[31m"} {
+		h := head()
+		if _, err := s.Book(h, lend(bad)); !errors.Is(err, ErrUsage) {
+			t.Errorf("lent to %q: %v", bad, err)
+		}
+		h.By = bad
+		if _, err := s.Book(h, lend("H")); !errors.Is(err, ErrUsage) {
+			t.Errorf("booked by %q: %v", bad, err)
+		}
+		h = head()
+		h.Command = "import " + bad
+		res, err := s.Book(h, lend("H"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.View(func(v *View) error { _, err := v.BookingNo(res.Booking.Number); return err }); err != nil {
+			t.Errorf("the line %q: %v", h.Command, err)
+		}
+		if _, err := s.Undo(head(), res.Booking.Number); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// What is said of the shutter goes before what is said of the lens, every time.
+func TestVerdictOfShutterThenLens(t *testing.T) {
+	s := newStore(t)
+	mustBook(t, s, func(t *Tx) error {
+		return errors.Join(t.Put(Model{Code: "LN-1", Name: "lens one", Kind: "lens"}),
+			t.Put(Model{Code: "A-3", Name: "camera three", Kind: "camera", Carries: []code.Code{"SH-1", "LN-1"}}),
+			t.Put(Goes{Part: "P4", Model: "LN-1", Degrees: []string{"no"}, Evidence: "tried"}))
+	})
+	err := s.View(func(v *View) error {
+		p, err := v.Part("P4")
+		for range 40 { // maps are gone through in any order
+			d, verr := v.Verdicts(p, Camera{Model: "A-3"})
+			if verr != nil || len(d) != 1 || d[0].Via != "SH-1" || !d[0].Usable() {
+				t.Fatalf("%+v %v", d, verr)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
 func TestUndoOfTheCatalogue(t *testing.T) {
 	s := newStore(t)
 	add := mustBook(t, s, func(t *Tx) error { return t.Put(Part{Code: "P9", Name: "cam"}) })

@@ -146,7 +146,7 @@ func (v *View) CountLines(id CountID) ([]CountLine, error) {
 		return nil
 	})
 	if err == nil && len(read) == 0 && id.Number == 0 {
-		err = fmt.Errorf("no count of %s here: %w", id, ErrNotFound)
+		err = Absent("no count of %s here", id)
 	}
 	var out []CountLine
 	for bag, seqs := range read {

@@ -124,7 +124,7 @@ func (v *View) EntryNo(seq uint64) (Entry, error) {
 		}
 	}
 	if found.Seq != seq || seq == 0 {
-		return found, fmt.Errorf("no entry %d here: %w", seq, ErrNotFound)
+		return found, Absent("no entry %d here", seq)
 	}
 	return found, nil
 }

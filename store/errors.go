@@ -1,6 +1,9 @@
 package store
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+)
 
 // Errors that callers match with errors.Is.
 var (
@@ -36,3 +39,22 @@ var (
 	// ErrBadInput is returned when input holds values that cannot be read.
 	ErrBadInput = errors.New("input that cannot be read")
 )
+
+// A sentence reads as its text alone and is one of the errors above as well.
+type sentence struct {
+	error
+	is error
+}
+
+func (s sentence) Is(target error) bool { return target == s.is }
+func (s sentence) Unwrap() error        { return s.error }
+
+// Absent is an [ErrNotFound] that reads as the text, which says what is not there.
+func Absent(format string, args ...any) error {
+	return sentence{fmt.Errorf(format, args...), ErrNotFound}
+}
+
+// Misread is an [ErrUsage] that reads as the text, which says what is not understood.
+func Misread(format string, args ...any) error {
+	return sentence{fmt.Errorf(format, args...), ErrUsage}
+}

@@ -88,6 +88,23 @@ func FreeTray(trays []Tray) (Tray, bool) {
 	return best, found
 }
 
+// MayLie refuses a tray that another open job has. A job whose tray is the one it had
+// may keep it.
+func (v *View) MayLie(j Job) error {
+	was, err := v.Job(j.Code)
+	if j.Tray == "" || j.Closed != 0 || err == nil && was.Tray == j.Tray {
+		return nil
+	}
+	var taken error
+	err = v.EachJob(func(o Job) error {
+		if o.Closed == 0 && o.Tray == j.Tray && o.Code != j.Code {
+			taken = first(taken, refuse("job %s has tray %s: name another with --tray", o.Code, j.Tray))
+		}
+		return nil
+	})
+	return first(err, taken)
+}
+
 // Arrive makes the job of a customer's camera, with the next number. It is
 // refused without an owner, for a tray that an open job has, and for a camera that
 // an open job has already unless anyway is set.
@@ -226,7 +243,7 @@ func (t *Tx) Done(c Closing) (Closed, error) {
 			j.Code, j.Closed, j.State, j.Code, j.Code)
 	}
 	if c.State = or(c.State, ClosedStates[0]); !slices.Contains(ClosedStates, c.State) {
-		return Closed{}, fmt.Errorf("%w: a job that is done is %s, not %q", ErrUsage, strings.Join(ClosedStates, ", "), c.State)
+		return Closed{}, Misread("a job that is done is %s, not %q", strings.Join(ClosedStates, ", "), c.State)
 	}
 	pieces, err := t.PiecesOf(j.Code)
 	if err != nil {
@@ -348,7 +365,7 @@ func (t *Tx) learn(j Job, c Closing, pieces []Piece) ([]Learnt, error) {
 func (t *Tx) learnOne(p Part, j Job, a Answer) (Learnt, error) {
 	l := Learnt{Part: p}
 	if !slices.Contains(Evidences, a.Evidence) {
-		return l, fmt.Errorf("%w: evidence %q is none of %s", ErrUsage, a.Evidence, strings.Join(Evidences, ", "))
+		return l, Misread("evidence %q is none of %s", a.Evidence, strings.Join(Evidences, ", "))
 	}
 	g, why, err := t.Statement(p, j.Camera())
 	if err != nil {
@@ -521,9 +538,9 @@ func settledOn(fate string, day code.Day) code.Day {
 func fateWords(o Old) error {
 	switch {
 	case o.Fate != "" && !slices.Contains(Fates, o.Fate):
-		return fmt.Errorf("%w: %q is none of %s", ErrUsage, o.Fate, strings.Join(Fates, ", "))
+		return Misread("%q is none of %s", o.Fate, strings.Join(Fates, ", "))
 	case o.Fate == "envelope" && o.Where == "":
-		return fmt.Errorf("%w: which envelope does it lie in?", ErrUsage)
+		return Misread("which envelope does it lie in?")
 	}
 	return nil
 }

@@ -42,10 +42,16 @@ func OpenToBook(path string) (*Store, error) { return open(path, false) }
 // under a temporary name, closed, reopened, checked and renamed, so that a
 // killed process leaves no half store behind.
 func Create(path string) error {
+	return CreateBooked(path, func(*Store) error { return nil })
+}
+
+// CreateBooked makes a store at path as [Create] does, with what book books in it. An
+// error of book leaves nothing behind.
+func CreateBooked(path string, book func(*Store) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
 	}
-	return build(path, func(s *Store) error { return nil })
+	return build(path, book)
 }
 
 // build makes a store under a temporary name, fills it, checks that it can be

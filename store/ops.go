@@ -370,7 +370,7 @@ func (t *Tx) Regrade(k Take) error {
 	case err != nil:
 		return err
 	case !slices.Contains(Grades, k.To):
-		return fmt.Errorf("%w: grade %q is none of %s", ErrUsage, k.To, strings.Join(Grades, ", "))
+		return Misread("grade %q is none of %s", k.To, strings.Join(Grades, ", "))
 	case k.Why == "":
 		return refuse("a grade changes for a reason: --why \"...\"")
 	case st.Grade == k.To:

@@ -41,6 +41,7 @@ func (v *View) Resolve(token string, kinds ...string) []Ref {
 	}
 	var out []Ref
 	if loose := code.Loose(token); loose != "" {
+		out = v.exact(loose, kinds) // a code that is its own forgiving reading has no row
 		v.scan(bCode, prefix(loose), func(rest, _ []byte) error {
 			kind, c, _ := bytes.Cut(rest, []byte{0})
 			if slices.Contains(kinds, string(kind)) {

@@ -31,7 +31,7 @@ func (v *View) Latest(by string) (Booking, error) {
 			return b, nil
 		}
 	}
-	return Booking{}, fmt.Errorf("%s has no booking to take back: %w", or(by, "this person"), ErrNotFound)
+	return Booking{}, Absent("%s has no booking to take back", or(by, "this person"))
 }
 
 // Undo takes a whole booking back, by counter-entries and by the former bytes

@@ -103,8 +103,11 @@ func (v *View) stated(part code.Code, cam Camera) ([]Verdict, error) {
 	if err != nil {
 		return nil, nil // a camera of a model that is not recorded
 	}
-	for kind, known := range map[string]code.Code{"shutter": cam.Shutter, "lens": cam.Lens} {
-		out, err := v.carriedVerdicts(part, m, kind, known)
+	for _, of := range []struct {
+		kind  string
+		known code.Code
+	}{{"shutter", cam.Shutter}, {"lens", cam.Lens}} {
+		out, err := v.carriedVerdicts(part, m, of.kind, of.known)
 		if err != nil || len(out) > 0 {
 			return out, err
 		}
@@ -164,14 +167,23 @@ func (v *View) statedOn(part, model code.Code, number string) ([]Verdict, error)
 	if err != nil {
 		return nil, err
 	}
+	closer := slices.ContainsFunc(said, func(g Goes) bool { return lies(number, g) })
 	var out []Verdict
 	for _, g := range said {
-		if !InRange(number, g.From, g.To) {
+		if !InRange(number, g.From, g.To) || closer && g.From == "" && g.To == "" {
 			continue
 		}
 		out = append(out, Verdict{Degrees: g.Degrees, Goes: g, Recorded: true, Via: model, Reason: g.Note})
 	}
 	return out, nil
+}
+
+// lies tells whether a number is known to lie in the numbers of a statement, which
+// then goes before one that is about all numbers.
+func lies(number string, g Goes) bool {
+	_, from := code.CompareNumbers(number, g.From)
+	_, to := code.CompareNumbers(number, g.To)
+	return (from || to) && InRange(number, g.From, g.To)
 }
 
 // InRange says whether a number may lie from one to another; an unknown

@@ -30,7 +30,7 @@ func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
 	var rec T
 	b := v.bucket(bucket).Get(key)
 	if b == nil {
-		return rec, fmt.Errorf("no %s %s here: %w", bucket, name, ErrNotFound)
+		return rec, Absent("no %s %s here", bucket, name)
 	}
 	if err := decodeAt(key, b, &rec); err != nil {
 		return rec, fmt.Errorf("%s %s: %w", bucket, name, err)

@@ -684,7 +684,7 @@ func PickCount(v *store.View, place code.Code) (id store.CountID, others []Count
 		if place != "" {
 			what = " of " + string(place)
 		}
-		return id, nil, fmt.Errorf("no count%s here: %w; tinful count PLACE begins one", what, store.ErrNotFound)
+		return id, nil, store.Absent("no count%s here; tinful count PLACE begins one", what)
 	}
 	return id, nil, nil
 }

@@ -169,7 +169,7 @@ func (f *finder) read(c code.Code) (store.Part, error) {
 func (f *finder) refuse() error {
 	q := f.q
 	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && len(q.Dims) == 0 && len(q.Marks) == 0 {
-		return fmt.Errorf("%w: say what to find by words, measures, class, model, place, donor or grade", store.ErrUsage)
+		return store.Misread("say what to find by words, measures, class, model, place, donor or grade")
 	}
 	return nil
 }

@@ -170,7 +170,7 @@ func (f *finder) scopeThread() error {
 	}
 	t, err := thread.Parse(cell)
 	if err != nil {
-		return fmt.Errorf("%w: %w", store.ErrUsage, err)
+		return store.Misread("%w", err)
 	}
 	s := set{}
 	lo, hi := t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread()
@@ -406,7 +406,7 @@ func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (c
 func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo, error) {
 	t, err := thread.Parse(want)
 	if err != nil {
-		return far, fmt.Errorf("%w: %w", store.ErrUsage, err)
+		return far, store.Misread("%w", err)
 	}
 	has, err := thread.Parse(p.Marks[dim.Thread])
 	if err != nil {
