@@ -13,11 +13,12 @@ import (
 
 // What is said of cells of a list whose meaning is not certain.
 const (
-	bothSigns  = "has a comma and a point, or several: write it without a mark between thousands"
-	yearShort  = "has a year of two digits: write all four"
-	dayOrMonth = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
-	noDayThere = "is no day in the order %s: write it as 2031-08-31"
-	mapNoDay   = "is no day that can be read: write it as 2031-08-31"
+	bothSigns   = "has a comma and a point, or several: write it without a mark between thousands"
+	threeDigits = "may be a number with three decimals, or thousands: write it without a mark between thousands"
+	yearShort   = "has a year of two digits: write all four"
+	dayOrMonth  = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
+	noDayThere  = "is no day in the order %s: write it as 2031-08-31"
+	mapNoDay    = "is no day that can be read: write it as 2031-08-31"
 )
 
 // cell reads a cell of a list for a column: what a person wrote becomes what the
@@ -105,6 +106,9 @@ func (m *mapped) countText(s string) (string, string) {
 	if number == "" {
 		return s, ""
 	}
+	if whole := t[:len(number)]; problem == "" && thousands(strings.Replace(whole, ",", ".", 1)) {
+		return s, threeDigits // nobody counts thousandths of a piece
+	}
 	if tail, ok := strings.CutSuffix(rest, "ca."); ok && about == "" {
 		rest, about = strings.TrimSpace(tail), "ca. "
 	}
@@ -136,9 +140,12 @@ func currencyOf(s string) string {
 // moneyText reads 22,00 cr, € 22 and 22,-. Another currency than that of the workshop
 // is a problem.
 func (m *mapped) moneyText(s string) (string, string) {
-	start := strings.IndexAny(s, "-0123456789.,")
+	start := strings.IndexAny(s, "-0123456789,")
 	if start < 0 {
 		return s, ""
+	}
+	if start > 0 && s[start-1] == '.' && (start == 1 || s[start-2] == ' ') {
+		start-- // .50
 	}
 	before, t := strings.TrimSpace(s[:start]), s[start:]
 	sign := ""

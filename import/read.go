@@ -29,7 +29,8 @@
 //	or in another row, beyond row 1 048 576 or column XFD
 //	a part, a style or the shared texts missing             refused
 //	shared text that is out of range                        a problem
-//	error such as #REF!, formula without its value          a problem
+//	error such as #REF!, formula without its value, or with a problem
+//	a nought in a workbook whose values are to be worked out
 //	number of more than 15 digits                           a problem
 //	number in a column of days, without the format of a day a problem
 //	day or power (1E+05) in a column of codes or numbers    a problem
@@ -91,7 +92,7 @@ type Options struct {
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
 // files named after the sheets, or one such file. Every cell that cannot be
 // taken in is a Problem, in the order of sheets, rows and columns; its row is
-// not in the Load. The error wraps [store.ErrBadInput], or [fs.ErrNotExist] where
+// not in the Load. The error wraps [store.ErrBadInput], or [store.ErrNotFound] where
 // nothing is at path.
 func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) {
 	if o.Progress == nil {
@@ -151,7 +152,7 @@ func (r *reader) saySamples() {
 func (r *reader) read(path string) error {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("nothing is at %s: %w", path, fs.ErrNotExist)
+		return nowhere(path)
 	}
 	if err != nil {
 		return err
@@ -177,10 +178,13 @@ func (r *reader) read(path string) error {
 	}
 	t, part := tableNamed(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
 	if t == nil {
-		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s", path, strings.Join(store.Sheets, ", "))
+		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s; "+ownHeadings, path, strings.Join(store.Sheets, ", "))
 	}
 	return r.readCSV(path, t, part)
 }
+
+// nowhere says that nothing is at path.
+func nowhere(path string) error { return fmt.Errorf("nothing is at %s: %w", path, store.ErrNotFound) }
 
 func badInput(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", store.ErrBadInput, fmt.Sprintf(format, args...))
@@ -461,7 +465,7 @@ func (a *area) headings(r row) {
 	for i, h := range a.heads {
 		if h.need && a.cols[i] < 0 {
 			a.stuck = true
-			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
+			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it; "+ownHeadings, h.name))
 			break
 		}
 	}
@@ -535,7 +539,10 @@ func plain(s string) error {
 	}
 	units := 0
 	for _, c := range s {
-		if unicode.IsControl(c) {
+		switch {
+		case c == '\n' || c == '\r':
+			return errors.New("is of several lines: write it in one")
+		case unicode.IsControl(c):
 			return fmt.Errorf("holds a control character (%U): take it out", c)
 		}
 		units++

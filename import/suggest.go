@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -176,7 +177,7 @@ func candidates(t table) []table {
 func lists(path string, o Options) ([]list, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("nothing is at %s: %w", path, fs.ErrNotExist)
+		return nil, nowhere(path)
 	}
 	if err != nil {
 		return nil, err
@@ -243,12 +244,12 @@ func aimAt(t table, heading string) (aim, bool) {
 // header finds the row of the headings and how many columns it names.
 func (l *list) header(t table, at int) (k, named int) {
 	k = -1
-	for i, r := range l.rows[:min(50, len(l.rows))] {
-		if at > 0 && r.number != at {
+	for i := range l.rows[:min(50, len(l.rows))] {
+		if at > 0 && l.rows[i].number != at {
 			continue
 		}
 		aims := map[aim]bool{}
-		for _, c := range r.cells {
+		for _, c := range l.headings(t, i).cells {
 			if a, ok := aimAt(t, c.text); ok {
 				aims[a] = true
 			}
@@ -264,6 +265,15 @@ func (l *list) header(t table, at int) (k, named int) {
 	return k, named
 }
 
+// headings is row i as that of the headings, with those of the row above where it has
+// none.
+func (l *list) headings(t table, i int) row {
+	if i == 0 {
+		return l.rows[0]
+	}
+	return joined(l.rows[i-1], l.rows[i], func(s string) bool { _, ok := aimAt(t, s); return ok })
+}
+
 // suggest proposes a mapping for rows of t; score is how many columns were named.
 func (l *list) suggest(t table, at int) (*Suggested, int) {
 	k, score := l.header(t, at)
@@ -271,8 +281,15 @@ func (l *list) suggest(t table, at int) (*Suggested, int) {
 		return nil, 0
 	}
 	s := &Suggested{Sheet: l.name, As: strings.ToLower(t.title()), HeaderRow: l.rows[k].number}
-	g := &guesser{l: l, t: t, m: &mapped{commas: l.commas}, below: l.rows[k+1:], taken: map[string]string{}, out: s}
-	for _, c := range l.rows[k].cells {
+	g := &guesser{l: l, t: t, m: &mapped{commas: l.commas}, below: l.rows[k+1:], taken: map[string]string{}, out: s, units: map[int]string{}}
+	if len(g.below) > 0 && isUnitRow(g.below[0]) {
+		for _, c := range g.below[0].cells {
+			g.units[c.col] = unitText(c.text)
+		}
+		g.below = g.below[1:]
+	}
+	heads := l.headings(t, k)
+	for _, c := range heads.cells {
 		if heading := strings.Join(strings.Fields(c.text), " "); heading != "" {
 			to, why := g.column(c)
 			if was, twice := g.taken[strings.TrimSuffix(to, " in")]; twice {
@@ -284,7 +301,7 @@ func (l *list) suggest(t table, at int) (*Suggested, int) {
 			s.Columns = append(s.Columns, SuggestedCol{heading, to, why})
 		}
 	}
-	g.name(l.rows[k])
+	g.name(heads)
 	g.dates()
 	return s, score
 }
@@ -323,6 +340,7 @@ type guesser struct {
 	taken map[string]string // columns that are proposed, by heading
 	days  []string          // texts of columns of days
 	out   *Suggested
+	units map[int]string // by column, where a row of units stands below the headings
 }
 
 // column proposes the column of a heading, and says by what.
@@ -349,21 +367,21 @@ func (g *guesser) column(c cell) (to, why string) {
 		if n := countOfTexts(cells, func(s string) bool { return containsFold(h.words, s) }); n*2 < len(cells) {
 			return leftOut, fmt.Sprintf("by its name %s, but it holds %s, and %s is one of %s", name, few(cells), name, strings.Join(h.words, ", "))
 		}
-	case h.name == "Part" && g.t.title() == "Bags" && countOfTexts(cells, isCode)*2 < len(cells):
+	case h.name == "Part" && g.t.title() == "Bags" && countOfTexts(cells, isNumbered)*2 < len(cells):
 		return "name", "by its name and what it holds: " + few(cells) + " are no codes"
 	case h.kind == asCode && h.need && countOfTexts(cells, isCode)*2 < len(cells):
 		return leftOut, "by its name " + name + ", but it holds " + few(cells) + ", which are no codes"
 	case h.kind == asDay:
 		g.days = append(g.days, texts(cells)...)
 	case h.inch != "":
-		return g.measure(h, name, c.text, cells)
+		return g.measure(h, name, cmp.Or(unitOf(c.text), g.units[c.col]), cells)
 	}
 	return name, "by its name; it holds " + few(cells)
 }
 
 // measure proposes millimetres or inches.
-func (g *guesser) measure(h head, name, heading string, cells []cell) (to, why string) {
-	if unitOf(heading) == "in" {
+func (g *guesser) measure(h head, name, unit string, cells []cell) (to, why string) {
+	if unit == "in" {
 		return strings.ToLower(h.inch), "by its name, in inches; it holds " + few(cells)
 	}
 	i := slices.IndexFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
@@ -381,7 +399,7 @@ func (g *guesser) measure(h head, name, heading string, cells []cell) (to, why s
 			inch++
 		}
 	}
-	if unitOf(heading) == "" && inch > mm {
+	if unit == "" && inch > mm {
 		return strings.ToLower(h.inch), "by its name; in inches, for in mm " + few(cells) + " would be out of range"
 	}
 	return name, "by its name; it holds " + few(cells)
@@ -458,6 +476,9 @@ func countOfTexts(cells []cell, is func(string) bool) (n int) {
 
 func isClass(s string) bool { _, ok := words.ClassOf(s); return ok }
 func isCode(s string) bool  { _, err := code.Parse(s); return err == nil }
+
+// isNumbered says that s is a code with a number in it, and no name of one word.
+func isNumbered(s string) bool { return isCode(s) && strings.ContainsAny(s, "0123456789") }
 
 func isDayText(s string) bool {
 	for _, order := range dateOrders {
