@@ -127,16 +127,13 @@ const importMemory = 385 << 20
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
 	defer debug.SetGCPercent(debug.SetGCPercent(-1))
-	size, err := parseSize(c.String("max-size"))
-	if err != nil {
-		return imported{}, err
-	}
-	m, err := c.mapping(path)
+	o, err := c.howToRead(path)
 	if err != nil {
 		return imported{}, err
 	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Map: m, Progress: func(rows int) { p.show("reading row %d", rows) }})
+	o.Progress = func(rows int) { p.show("reading row %d", rows) }
+	l, problems, report, err := sheet.Read(file, o)
 	p.done()
 	if err != nil {
 		return imported{}, err

@@ -14,7 +14,6 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
-	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -91,10 +90,7 @@ func (r *reader) mapped(name string) (*mapped, error) {
 func (m *mapped) area(t table, name string) *area {
 	a := m.r.area(t, 1, name)
 	a.repeats = t.title() == "Parts" || t.title() == "Places"
-	a.cols, a.inch, a.measure = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads)), make([]bool, len(a.heads))
-	for i, h := range a.heads {
-		a.measure[i] = t.title() == "Parts" && slices.ContainsFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
-	}
+	a.cols, a.inch = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads))
 	return a
 }
 
@@ -301,7 +297,7 @@ func (m *mapped) mappedColumns() (n int) {
 func (m *mapped) isSum(c cell) bool {
 	for _, a := range []*area{m.main, m.parts} {
 		if a != nil && c.col < len(a.of) && a.of[c.col] >= 0 {
-			return a.heads[a.of[c.col]].kind == asNumber && !a.measure[a.of[c.col]] && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+			return a.heads[a.of[c.col]].kind == asNumber && !a.measures(a.of[c.col]) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
 		}
 	}
 	return false

@@ -87,6 +87,8 @@ type Options struct {
 	Progress func(rows int) // is called now and then with the rows read so far
 	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
+	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
+	Currency string         // likewise
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
@@ -109,6 +111,11 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
+	if o.AsCount {
+		if err := r.countAlone(path); err != nil {
+			return nil, nil, Report{}, err
+		}
+	}
 	r.saySamples()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
@@ -130,6 +137,20 @@ func (r *reader) problems() (all []store.Problem) {
 		}
 	}
 	return all
+}
+
+// countAlone refuses a count without quantities, and names the sheets that a count does
+// not look at.
+func (r *reader) countAlone(path string) error {
+	if len(r.load.Counted) == 0 && len(r.found) == 0 {
+		return badInput("%s has no quantities of bags, and a count is of those: Bag and Quantity", path)
+	}
+	for _, title := range store.Sheets {
+		if all := r.sheets[title]; all != nil && title != "Bags" && r.Map == nil && len(all.rows) > 0 {
+			r.said(fmt.Sprintf("%s: kept out, as a count is of bags alone", all.areas[0].name))
+		}
+	}
+	return nil
 }
 
 // saySamples says where rows stand that are for show.
@@ -251,6 +272,7 @@ type reader struct {
 	book   bool // a workbook, not CSV
 	sheets map[string]*sheetRows
 	texts  map[string]string // short cells lately read
+	loose  *mapped           // reads cells that are written as in a list
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -285,11 +307,10 @@ type area struct {
 	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples int             // rows that begin with #
 	// of a list with headings of its own:
-	measure []bool // per column of the table: a measure
-	repeats bool   // a code may stand in several rows
-	head    int    // the row of its headings
-	mate    *area  // of the sheet that the same rows make records of
-	cells   int    // cells that it was given and placed
+	repeats bool  // a code may stand in several rows
+	head    int   // the row of its headings
+	mate    *area // of the sheet that the same rows make records of
+	cells   int   // cells that it was given and placed
 }
 
 func (r *reader) area(t table, part int, name string) *area {
@@ -356,6 +377,9 @@ func (a *area) record(r row) {
 		return int(a.all.codes[c])
 	}
 	own, flaws := a.t.take(a.r.load, cell, known)
+	if len(flaws) > 0 && a.r.Map == nil && a.loosely(flaws) {
+		own, flaws = a.t.take(a.r.load, cell, known)
+	}
 	for _, f := range flaws {
 		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)
 	}
@@ -448,6 +472,10 @@ func (a *area) headings(r row) {
 			continue
 		}
 		a.names[c.col] = c.text
+		if c.kind == cellBad {
+			a.problem(r.number, c.col, c.text, c.shown)
+			continue
+		}
 		i := slices.IndexFunc(a.heads, func(h head) bool { return fold(h.name) == name || h.inch != "" && fold(h.inch) == name })
 		switch {
 		case i < 0 && name == fold(guardHeading):

@@ -137,7 +137,7 @@ func Suggest(path string, o Options) (*Suggested, error) {
 	best, out := -1, &Suggested{}
 	for _, l := range lists {
 		for _, x := range candidates(t) {
-			if s, score := l.suggest(x, m.HeaderRow); score > best {
+			if s, score := l.suggest(x, m); score > best {
 				best, out = score, s
 			}
 		}
@@ -275,8 +275,8 @@ func (l *list) headings(t table, i int) row {
 }
 
 // suggest proposes a mapping for rows of t; score is how many columns were named.
-func (l *list) suggest(t table, at int) (*Suggested, int) {
-	k, score := l.header(t, at)
+func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
+	k, score := l.header(t, m.HeaderRow)
 	if k < 0 {
 		return nil, 0
 	}
@@ -302,7 +302,9 @@ func (l *list) suggest(t table, at int) (*Suggested, int) {
 		}
 	}
 	g.name(heads)
-	g.dates()
+	if s.Dates = m.Dates; s.Dates == "" {
+		g.dates()
+	}
 	return s, score
 }
 
