@@ -498,3 +498,25 @@ func TestStaleFormula(t *testing.T) {
 		}
 	}
 }
+
+// A checksum of 0 is one like others: a member that has another is damaged (zip 4.4.7).
+func TestChecksumOfNought(t *testing.T) {
+	whole := handmade("").bytes()
+	for at := 0; ; { // in the list of contents, 16 bytes after each PK 01 02
+		i := bytes.Index(whole[at:], []byte("PK\x01\x02"))
+		if i < 0 {
+			break
+		}
+		at += i + 4
+		copy(whole[at+12:], "\x00\x00\x00\x00")
+	}
+	_, _, _, err := Read(writeFile(t, "parts.xlsx", string(whole)), Options{})
+	if !errors.Is(err, store.ErrBadInput) || !strings.Contains(err.Error(), "checksum") {
+		t.Errorf("checksums of nought: %v", err)
+	}
+	empty := handmade("")
+	empty.put("docProps/empty.txt", "")
+	if _, _, _, err := Read(writeFile(t, "parts.xlsx", string(empty.bytes())), Options{}); err != nil {
+		t.Errorf("an empty member, whose checksum is 0: %v", err)
+	}
+}
