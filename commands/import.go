@@ -110,6 +110,9 @@ func (c *call) refuseFile(err error) error {
 	text := strings.Replace(err.Error(), store.ErrBadInput.Error()+": ", "", 1)
 	answer := imported{Plan: map[string]*store.Tally{}, Changes: []sheet.Change{},
 		Problems: []store.Problem{{Sheet: filepath.Base(c.Args()[0]), Problem: text}}}
+	for _, name := range store.Sheets {
+		answer.Plan[name] = &store.Tally{}
+	}
 	err = cmp.Or(c.writeProblems(answer.Problems), err)
 	if c.JSON() {
 		if err := c.printJSON(answer); err != nil {

@@ -89,7 +89,7 @@ func (r *reader) readSheet(w *workbook, s bookSheet) error {
 }
 
 // ownHeadings says how a list is read that is no sheet of the workshop.
-const ownHeadings = "a list with headings of its own is read by a map, which --suggest proposes"
+const ownHeadings = "a list of another name, or with headings of its own, is read with --as and --map, which --suggest proposes"
 
 // underMerged reports cells that merged ones hide. The text is gone through a
 // second time, as it names merged cells at its end.

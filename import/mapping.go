@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 
@@ -111,8 +112,11 @@ func unquoted(s string) string {
 }
 
 // headKey is how headings of lists are compared: without case, blanks, signs and
-// accents.
+// accents. A letter alone keeps its case: d is the wire, D the spring.
 func headKey(s string) string {
+	if s = strings.TrimSpace(s); utf8.RuneCountInString(s) == 1 {
+		return s
+	}
 	if k := strings.ReplaceAll(words.Fold(s), " ", ""); k != "" {
 		return k
 	}

@@ -49,11 +49,16 @@ var knownHeadings = sync.OnceValue(func() map[string]map[string]int {
 // unitWords are words of headings that say how a column is measured.
 var unitWords = []string{"mm", "in", "inch", "inches", "zoll", "deg", "grad", "g", "cr", "eur", "euro", "chf"}
 
+// besideWords stand beside the word of a heading and add nothing: Wire Ø, Menge (Stk).
+var besideWords = []string{"o", "dia", "st", "stk", "stuck", "pc", "pcs", "pieces"}
+
 // bareKey is a heading without units and without blanks.
-func bareKey(s string) string {
+func bareKey(s string) string { return keyWithout(s, unitWords) }
+
+func keyWithout(s string, some ...[]string) string {
 	var kept []string
 	for _, w := range words.Tokens(strings.NewReplacer("Ø", " ø ", "⌀", " ø ", "ø", " ø ").Replace(s)) {
-		if !slices.Contains(unitWords, w) {
+		if !slices.ContainsFunc(some, func(list []string) bool { return slices.Contains(list, w) }) {
 			kept = append(kept, w)
 		}
 	}
@@ -229,13 +234,14 @@ func (l *list) take(r row) {
 
 // aimAt finds the column of a heading by its name.
 func aimAt(t table, heading string) (aim, bool) {
-	key := bareKey(heading)
-	for _, title := range []string{t.title(), "Parts"} {
-		if title != t.title() && t.title() != "Bags" || key == "" {
-			continue
-		}
-		if i, ok := knownHeadings()[title][key]; ok {
-			return aim{title, i, false}, true
+	for _, key := range []string{bareKey(heading), keyWithout(heading, unitWords, besideWords)} {
+		for _, title := range []string{t.title(), "Parts"} {
+			if title != t.title() && t.title() != "Bags" || key == "" {
+				continue
+			}
+			if i, ok := knownHeadings()[title][key]; ok {
+				return aim{title, i, false}, true
+			}
 		}
 	}
 	return aim{}, false
@@ -290,22 +296,35 @@ func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
 	}
 	heads := l.headings(t, k)
 	for _, c := range heads.cells {
-		if heading := strings.Join(strings.Fields(c.text), " "); heading != "" {
-			to, why := g.column(c)
-			if was, twice := g.taken[strings.TrimSuffix(to, " in")]; twice {
-				to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
-			}
-			if to != leftOut {
-				g.taken[strings.TrimSuffix(to, " in")] = heading
-			}
-			s.Columns = append(s.Columns, SuggestedCol{heading, to, why})
-		}
+		g.propose(c)
 	}
 	g.name(heads)
 	if s.Dates = m.Dates; s.Dates == "" {
 		g.dates()
 	}
 	return s, score
+}
+
+// propose proposes the column of one heading. A heading that stands twice is one line
+// of a map, which cannot tell the two apart.
+func (g *guesser) propose(c cell) {
+	heading := strings.Join(strings.Fields(c.text), " ")
+	if heading == "" {
+		return
+	}
+	if slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return headKey(x.Heading) == headKey(heading) }) {
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("The heading %q stands twice: name one of them otherwise in the list, if it is to be read", heading))
+		return
+	}
+	to, why := g.column(c)
+	key := strings.TrimSuffix(strings.TrimSuffix(to, " in"), " mm")
+	if was, twice := g.taken[key]; twice {
+		to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
+	}
+	if to != leftOut {
+		g.taken[key] = heading
+	}
+	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why})
 }
 
 // name proposes the first column of texts that is not recognised as the name of the
@@ -323,6 +342,15 @@ func (g *guesser) name(heads row) {
 			return
 		}
 	}
+	if _, coded := g.taken["part"]; !coded && slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return g.ofParts(x.Column) }) {
+		g.out.Remarks = append(g.out.Remarks, "No heading is a name, and a part without a code is known by its name: map one to it, or add one to the list")
+	}
+}
+
+// ofParts says that a column is one of parts.
+func (g *guesser) ofParts(column string) bool {
+	a, err := aimOf(g.t, column)
+	return column != leftOut && err == nil && a.sheet == "Parts"
 }
 
 // notRecognised begins what is said of a column of which nothing is known.
