@@ -1,8 +1,10 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"runtime/debug"
 	"strconv"
 	"strings"
@@ -33,13 +35,16 @@ time. --suggest proposes the map from headings and from what columns hold; it is
 text, a line "Heading = column" each, to look through and keep. Columns are those of
 tinful template; a row of bags may say what its part is as well (name, class, wire
 mm, ...; "wire in" reads inches; "part note" is the part's note), and makes both.
-Group headings, totals and notes are kept out and named. 0,25 mm, .014", ca. 20,
+A heading of which the map says nothing is read where it is a column by its own
+name (Quantity), else left out; "Heading = -" leaves it out. Group headings,
+totals, units and notes are kept out and named. 0,25 mm, .014", ca. 20,
 2 St., 22,00 cr are read; a day such as 03.04.2031 may be two, and needs --dates.
 Without a code a row is known again by what it says: a part by name, class and
 measures, a bag by part, origin, place, grade, number and quantity as it was booked
 in, the n-th of equals each. A row that does not match makes a new one, so a list
 that lives on should keep a column of codes (--map 'Nr=bag'): then a change is a
-change. Places have to be there before, and their names are codes (K1, no blanks).
+change. Places have to be there before, and their names are codes (K1, no blanks):
+--as places --map 'Lade=place' takes those of the same list in.
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
 			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
@@ -87,6 +92,9 @@ func runImport(c *call) error {
 		return c.suggestMap(c.Args()[0])
 	}
 	answer, err := c.takeIn(path, c.Args()[0], nil)
+	if errors.Is(err, store.ErrBadInput) {
+		return c.refuseFile(err)
+	}
 	if err != nil {
 		return err
 	}
@@ -94,6 +102,24 @@ func runImport(c *call) error {
 		return err
 	}
 	return c.printImport(answer)
+}
+
+// refuseFile answers for a file that is refused as a whole: in JSON, and in the file of
+// problems, what is wrong is its one problem.
+func (c *call) refuseFile(err error) error {
+	text := strings.Replace(err.Error(), store.ErrBadInput.Error()+": ", "", 1)
+	answer := imported{Plan: map[string]*store.Tally{}, Changes: []sheet.Change{},
+		Problems: []store.Problem{{Sheet: filepath.Base(c.Args()[0]), Problem: text}}}
+	for _, name := range store.Sheets {
+		answer.Plan[name] = &store.Tally{}
+	}
+	err = cmp.Or(c.writeProblems(answer.Problems), err)
+	if c.JSON() {
+		if err := c.printJSON(answer); err != nil {
+			return err
+		}
+	}
+	return err
 }
 
 // importMemory is the memory that an import may take before garbage is
@@ -104,16 +130,13 @@ const importMemory = 385 << 20
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
 	defer debug.SetGCPercent(debug.SetGCPercent(-1))
-	size, err := parseSize(c.String("max-size"))
-	if err != nil {
-		return imported{}, err
-	}
-	m, err := c.mapping(path)
+	o, err := c.howToRead(path)
 	if err != nil {
 		return imported{}, err
 	}
 	p := c.progress()
-	l, problems, report, err := sheet.Read(file, sheet.Options{MaxSize: size, AsCount: c.Bool("as-count"), Map: m, Progress: func(rows int) { p.show("reading row %d", rows) }})
+	o.Progress = func(rows int) { p.show("reading row %d", rows) }
+	l, problems, report, err := sheet.Read(file, o)
 	p.done()
 	if err != nil {
 		return imported{}, err
@@ -168,7 +191,7 @@ func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
 		return err
 	}
 	defer s.Close()
-	h, err := c.importHead(s, l)
+	h, err := c.importHead(answer, s, l)
 	if err != nil {
 		return err
 	}
@@ -196,7 +219,7 @@ func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
 }
 
 func (c *call) intoNew(answer *imported, path string, l *store.Load, settings map[string]string) error {
-	h, err := c.importHead(nil, l)
+	h, err := c.importHead(answer, nil, l)
 	if err != nil {
 		return err
 	}
@@ -232,8 +255,9 @@ func (a *imported) unread() {
 }
 
 // importHead is the head of an import: its day is never earlier than the last
-// day of the workbook.
-func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
+// day of the workbook. A workbook that takes the book beyond its day and the clock's is
+// noted in the answer: a slip in a year does so for good.
+func (c *call) importHead(answer *imported, s *store.Store, l *store.Load) (store.Head, error) {
 	h := store.Head{Day: code.DayOf(c.env.Now()), At: c.env.Now().Unix(), By: c.By(), Command: c.line()}
 	if s != nil {
 		var err error
@@ -241,11 +265,20 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 			return h, err
 		}
 	}
+	today, last, at := max(h.Day, h.Today), [2]string{}, 0
 	for i := range l.Moves.Len() {
-		h.Day = max(h.Day, l.Moves.At(i).Day)
+		if day := l.Moves.At(i).Day; day > h.Day {
+			h.Day, last, at = day, [2]string{"Moves", "Date"}, i
+		}
 	}
 	for i := range l.Bags {
-		h.Day = max(h.Day, l.Bags[i].Booked)
+		if day := l.Bags[i].Booked; day > h.Day {
+			h.Day, last, at = day, [2]string{"Bags", "Booked"}, i
+		}
+	}
+	if h.Day > today {
+		name, cell, _ := l.Cell(last[0], at, last[1])
+		answer.Notes = append(answer.Notes, fmt.Sprintf("%s!%s: %s lies beyond today, %s: once it is taken in, the book goes on from that day", name, cell, h.Day, today))
 	}
 	h.Kind, h.File, h.Hash, h.Today = "import", l.File, l.Hash, h.Day
 	return h, nil

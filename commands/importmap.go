@@ -13,7 +13,7 @@ import (
 )
 
 // mapFlags are the flags of a list with headings of its own.
-var mapFlags = []string{"map", "map-file", "sheet", "as", "header-row", "dates"}
+var mapFlags = []string{"map", "map-file", "sheet", "as", "header-row"}
 
 // readMapping is the mapping of the flags, those on the line before those of the map
 // file; nil where none is given.
@@ -59,30 +59,44 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	return m, nil
 }
 
-// mapping is the checked mapping for the store at path, whose currency amounts have.
-func (c *call) mapping(path string) (*sheet.Mapping, error) {
-	m, err := c.readMapping()
-	if m == nil || err != nil {
-		return nil, err
+// howToRead is how a file is read for the store at path, whose currency amounts have:
+// by the mapping of the flags, which is checked, or without one.
+func (c *call) howToRead(path string) (o sheet.Options, err error) {
+	o = sheet.Options{AsCount: c.Bool("as-count"), Dates: strings.ToLower(c.String("dates"))}
+	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
+		return o, err
 	}
-	if err := m.Check(); err != nil {
-		return nil, usageError{err}
+	if o.Map, err = c.readMapping(); err != nil {
+		return o, err
+	}
+	check := o.Map
+	if check == nil {
+		check = &sheet.Mapping{As: "bags", Dates: o.Dates}
+	}
+	if err := check.Check(); err != nil {
+		return o, usageError{err}
 	}
 	s, err := store.Open(path)
 	if errors.Is(err, store.ErrNoStore) {
-		return m, nil
+		return o, nil
 	}
 	if err != nil {
-		return nil, err
+		return o, err
 	}
 	defer s.Close()
-	return m, s.View(func(v *store.View) error { m.Currency = v.Setting("currency"); return nil })
+	err = s.View(func(v *store.View) error { o.Currency = v.Setting("currency"); return nil })
+	if o.Map != nil {
+		o.Map.Currency = o.Currency
+	}
+	return o, err
 }
 
 // suggestMap prints a proposal for reading a list.
 func (c *call) suggestMap(file string) error {
-	if c.IsSet("map") || c.IsSet("map-file") {
-		return usagef("--suggest proposes a map: leave --map and --map-file out")
+	for _, flag := range []string{"map", "map-file", "as-count", "problems"} {
+		if c.IsSet(flag) {
+			return usagef("--suggest proposes a map and reads nothing: leave --%s out", flag)
+		}
 	}
 	size, err := parseSize(c.String("max-size"))
 	if err != nil {
@@ -93,7 +107,7 @@ func (c *call) suggestMap(file string) error {
 		return err
 	}
 	if m == nil {
-		m = &sheet.Mapping{}
+		m = &sheet.Mapping{Dates: strings.ToLower(c.String("dates"))}
 	}
 	s, err := sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m})
 	if err != nil {

@@ -73,6 +73,8 @@ func (c *call) printPlan(a imported) {
 		if c.Bool("as-count") {
 			c.println("tinful count list shows the counts they are part of; count close books what differs")
 		}
+	case a.Rows == 0:
+		c.println("no rows stand in it; nothing is booked")
 	case news+changed == 0 && len(a.Problems) == 0:
 		c.println("everything is in the store already; nothing is booked")
 	}

@@ -147,7 +147,7 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 			}
 			entries = append(entries, entryOf(e, parts[e.Bag]))
 		}
-		a := full(map[string]any{"booking": b.Number, "day": b.Day, "at": instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "entries": entries})
+		a := full(map[string]any{"booking": b.Number, "day": b.Day, "at": instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "hash": b.Hash, "entries": entries})
 		for name, n := range map[string]uint64{"undone_by": b.Undone, "undoes": b.Undoes} {
 			if n != 0 {
 				a[name] = n

@@ -5,6 +5,8 @@ import (
 	"compress/flate"
 	"errors"
 	"fmt"
+	"hash"
+	"hash/crc32"
 	"io"
 	"os"
 	"path"
@@ -104,6 +106,7 @@ type memberReader struct {
 	f    *zip.File
 	in   io.ReadCloser
 	left uint64
+	sum  hash.Hash32 // where the archive says that it is 0: archive/zip takes that for none
 }
 
 // open opens a member of the archive.
@@ -116,7 +119,11 @@ func (a *archive) open(member string) (*memberReader, error) {
 	if err != nil {
 		return nil, a.damaged(f, err)
 	}
-	return &memberReader{a, f, in, f.UncompressedSize64}, nil
+	r := &memberReader{a: a, f: f, in: in, left: f.UncompressedSize64}
+	if f.CRC32 == 0 {
+		r.sum = crc32.NewIEEE()
+	}
+	return r, nil
 }
 
 func (r *memberReader) Read(p []byte) (int, error) {
@@ -125,7 +132,12 @@ func (r *memberReader) Read(p []byte) (int, error) {
 		return 0, r.a.damaged(r.f, errors.New("it is longer than it says"))
 	}
 	r.left -= uint64(n)
+	if r.sum != nil {
+		_, _ = r.sum.Write(p[:n])
+	}
 	switch {
+	case errors.Is(err, io.EOF) && r.sum != nil && r.sum.Sum32() != 0:
+		return n, r.a.damaged(r.f, zip.ErrChecksum)
 	case errors.Is(err, io.EOF):
 		r.a.checked.Store(r.f, true)
 	case err != nil:

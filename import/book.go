@@ -26,7 +26,7 @@ func (r *reader) readBook(file string) error {
 	r.book = true
 	sheets := r.bookSheets(w)
 	if len(sheets) == 0 {
-		return badInput("%s has none of the sheets %s", file, strings.Join(store.Sheets, ", "))
+		return badInput("%s has none of the sheets %s; "+ownHeadings, file, strings.Join(store.Sheets, ", "))
 	}
 	for i, s := range sheets {
 		if i > 0 && sheets[i-1].t == s.t && sheets[i-1].part == s.part {
@@ -78,12 +78,18 @@ func (r *reader) readSheet(w *workbook, s bookSheet) error {
 		return fmt.Errorf("it has %d cells in %d rows, of which %d in %d were read", in.cells, in.full, a.cells, taken)
 	}
 	r.report.Cells += in.cells
+	if !a.begun {
+		r.said(a.name + ": the sheet is empty: not even headings stand in it")
+	}
 	if err := a.underMerged(w, s.member, in.merged); err != nil {
 		return err
 	}
 	a.notes(s, in)
 	return nil
 }
+
+// ownHeadings says how a list is read that is no sheet of the workshop.
+const ownHeadings = "a list of another name, or with headings of its own, is read with --as and --map, which --suggest proposes"
 
 // underMerged reports cells that merged ones hide. The text is gone through a
 // second time, as it names merged cells at its end.

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"maps"
 	"os"
@@ -119,7 +120,11 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	t.expect(r.load, aboutRows(text.file, text.in))
 	a := r.area(t, part, filepath.Base(path))
 	a.commas = text.comma != ','
-	return r.lines(text.in, text.comma, a.name, a.line)
+	err = r.lines(text.in, text.comma, a.name, a.line)
+	if err == nil && !a.begun {
+		err = badInput("%s is empty: not even headings stand in it", a.name)
+	}
+	return err
 }
 
 // said notes what may surprise, if there is anything.
@@ -148,7 +153,7 @@ func (r *reader) rowsOf(text *csv.Reader, name string, take func(row)) error {
 			return nil
 		}
 		if err != nil {
-			return badInput("%s: %v", name, err)
+			return badText(name, err)
 		}
 		out.number, _ = text.FieldPos(0)
 		out.short, out.cells = len(cells) < width, out.cells[:0]
@@ -166,6 +171,19 @@ func (r *reader) rowsOf(text *csv.Reader, name string, take func(row)) error {
 		r.report.Cells += len(out.cells)
 		take(out)
 	}
+}
+
+// badText says what is wrong with a CSV text that cannot be parted into cells.
+func badText(name string, err error) error {
+	bad, ok := errors.AsType[*csv.ParseError](err)
+	if !ok || !errors.Is(err, csv.ErrBareQuote) && !errors.Is(err, csv.ErrQuote) {
+		return badInput("%s: %v", name, err)
+	}
+	where := fmt.Sprintf("line %d", bad.Line)
+	if bad.StartLine != bad.Line {
+		where = fmt.Sprintf("lines %d to %d", bad.StartLine, bad.Line)
+	}
+	return badInput("%s, %s: a quote stands within a cell, or is not ended: put quotes around the whole cell and write each quote in it twice, or write in for inches", name, where)
 }
 
 // aboutRows is how many lines a file has by its size and its first lines: a

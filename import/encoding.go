@@ -19,6 +19,7 @@ type textFile struct {
 	in    *bufio.Reader
 	file  *os.File
 	comma rune   // what parts its cells, by its first line
+	said  bool   // the file says so itself
 	note  string // what was taken for certain about its letters, if anything was
 }
 
@@ -36,9 +37,47 @@ func openText(path string) (*textFile, error) {
 	if err := t.begin(path); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
+	t.lineEnds()
 	start, _ := t.in.Peek(1 << 14)
 	t.comma = comma(start)
+	t.said = t.saysComma(start)
 	return t, nil
+}
+
+// lineEnds turns carriage returns into line feeds where they alone end lines, as in
+// files of old systems: left as they are, all of such a file would be its headings.
+func (t *textFile) lineEnds() {
+	start, _ := t.in.Peek(1 << 14)
+	if i := bytes.IndexByte(start, '\r'); i >= 0 && i < len(start)-1 && bytes.IndexByte(start, '\n') < 0 {
+		t.in = bufio.NewReaderSize(returns{t.in}, 1<<16)
+	}
+}
+
+// returns reads carriage returns as line feeds.
+type returns struct{ in io.Reader }
+
+func (r returns) Read(p []byte) (int, error) {
+	n, err := r.in.Read(p)
+	for i, c := range p[:n] {
+		if c == '\r' {
+			p[i] = '\n'
+		}
+	}
+	return n, err
+}
+
+// saysComma takes a first line such as sep=; by its word, which is how some
+// spreadsheets tell what parts the cells, and passes over it: what is left of it is an
+// empty line, so that rows keep their numbers.
+func (t *textFile) saysComma(start []byte) bool {
+	line, _, _ := bytes.Cut(start, []byte("\n"))
+	text := strings.Trim(strings.TrimRight(string(line), "\r"), `"`)
+	if len(text) != len("sep=,") || !strings.EqualFold(text[:4], "sep=") || !strings.Contains(",;\t|", text[4:]) {
+		return false
+	}
+	t.comma = rune(text[4])
+	_, _ = t.in.Discard(len(line))
+	return true
 }
 
 func (t *textFile) begin(path string) error {
@@ -214,6 +253,14 @@ func parting(start []byte) rune {
 		}
 	}
 	return best
+}
+
+// parting is what parts the cells of the list: by its own word, else by its first lines.
+func (t *textFile) parting(start []byte) rune {
+	if t.said {
+		return t.comma
+	}
+	return parting(start)
 }
 
 // countSigns counts, for the first lines of a text, how often each sign stands

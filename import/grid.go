@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"io"
@@ -104,7 +103,7 @@ func textGrid(file string) ([][]string, error) {
 			return rows, nil
 		}
 		if err != nil {
-			return nil, badInput("%s: %v", filepath.Base(file), err)
+			return nil, badText(filepath.Base(file), err)
 		}
 		for line, _ := r.FieldPos(0); len(rows) < line-1; {
 			rows = append(rows, nil) // rows are numbered by the lines of the file
@@ -113,14 +112,19 @@ func textGrid(file string) ([][]string, error) {
 	}
 }
 
-// comma is what parts the fields of a text: some programs write semicolons.
+// comma is what parts the fields of a text, by its first line that holds something:
+// some programs write semicolons.
 func comma(text []byte) rune {
-	head, _, _ := bytes.Cut(text, []byte("\n"))
-	best := ','
-	for _, c := range []rune{';', '\t'} {
-		if bytes.Count(head, []byte(string(c))) > bytes.Count(head, []byte(string(best))) {
-			best = c
+	signs := []rune{',', ';', '\t'}
+	lines := countSigns(text, signs)
+	if len(lines) == 0 {
+		return ','
+	}
+	best := 0
+	for k := range signs {
+		if lines[0][k] > lines[0][best] {
+			best = k
 		}
 	}
-	return best
+	return signs[best]
 }

@@ -8,26 +8,37 @@ import (
 	"strings"
 	"time"
 
+	"tinful/store/dim"
 	"tinful/store/words"
 )
 
 // What is said of cells of a list whose meaning is not certain.
 const (
-	bothSigns  = "has a comma and a point, or several: write it without a mark between thousands"
-	yearShort  = "has a year of two digits: write all four"
-	dayOrMonth = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
-	noDayThere = "is no day in the order %s: write it as 2031-08-31"
-	mapNoDay   = "is no day that can be read: write it as 2031-08-31"
+	bothSigns   = "has a comma and a point, or several: write it without a mark between thousands"
+	threeDigits = "may be a number with three decimals, or thousands: write it without a mark between thousands"
+	yearShort   = "has a year of two digits: write all four"
+	dayOrMonth  = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
+	noDayThere  = "is no day in the order %s: write it as 2031-08-31"
+	mapNoDay    = "is no day that can be read: write it as 2031-08-31"
 )
 
 // cell reads a cell of a list for a column: what a person wrote becomes what the
 // column reads, and what may mean two things a problem.
 func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
-	h := a.heads[i]
-	text, problem = a.tidy(c, h.kind)
+	text, problem = a.tidy(c, a.heads[i].kind)
 	if problem != "" || c.kind != cellText || text == "" {
 		return text, problem
 	}
+	return m.meant(a.heads[i], a.measures(i), text)
+}
+
+// measures reports whether a column of the table is a measure.
+func (a *area) measures(i int) bool {
+	return a.t.title() == "Parts" && slices.ContainsFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == a.heads[i].name })
+}
+
+// meant is what a text in a column means.
+func (m *mapped) meant(h head, measure bool, text string) (string, string) {
 	switch {
 	case h.kind == asDay:
 		return dayText(text, m.m.Dates)
@@ -35,10 +46,38 @@ func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
 		return m.moneyText(text)
 	case h.kind != asNumber:
 		return text, ""
-	case a.measure[i]:
+	case measure:
 		return m.measureText(text)
 	}
 	return m.countText(text)
+}
+
+// loosely looks once more at cells of a sheet of the workshop that are not written as
+// its columns have them, and reads what is certain: 2 St., 22,00 cr, 31.08.2031. It
+// reports whether there is something to be taken anew.
+func (a *area) loosely(flaws []flaw) (again bool) {
+	if a.r.loose == nil {
+		a.r.loose = &mapped{r: a.r, m: &Mapping{Dates: a.r.Dates}}
+		if a.r.Currency != "" {
+			a.r.loose.currency = currencyOf(a.r.Currency)
+		}
+	}
+	m := a.r.loose
+	m.main, m.commas = a, a.commas
+	for _, f := range flaws {
+		if a.bad[f.col] != "" || a.text[f.col] == "" {
+			continue
+		}
+		text, problem := m.meant(a.heads[f.col], a.measures(f.col), a.text[f.col])
+		switch {
+		case problem == mapNoDay: // the column says it better
+		case problem != "":
+			a.bad[f.col], again = problem, true
+		case text != a.text[f.col]:
+			a.text[f.col], again = text, true
+		}
+	}
+	return again
 }
 
 // numberIn takes the number at the start of s, with a point for its decimals, and
@@ -105,6 +144,9 @@ func (m *mapped) countText(s string) (string, string) {
 	if number == "" {
 		return s, ""
 	}
+	if whole := t[:len(number)]; problem == "" && thousands(strings.Replace(whole, ",", ".", 1)) {
+		return s, threeDigits // nobody counts thousandths of a piece
+	}
 	if tail, ok := strings.CutSuffix(rest, "ca."); ok && about == "" {
 		rest, about = strings.TrimSpace(tail), "ca. "
 	}
@@ -136,9 +178,12 @@ func currencyOf(s string) string {
 // moneyText reads 22,00 cr, € 22 and 22,-. Another currency than that of the workshop
 // is a problem.
 func (m *mapped) moneyText(s string) (string, string) {
-	start := strings.IndexAny(s, "-0123456789.,")
+	start := strings.IndexAny(s, "-0123456789,")
 	if start < 0 {
 		return s, ""
+	}
+	if start > 0 && s[start-1] == '.' && (start == 1 || s[start-2] == ' ') {
+		start-- // .50
 	}
 	before, t := strings.TrimSpace(s[:start]), s[start:]
 	sign := ""

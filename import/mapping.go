@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 
@@ -111,8 +112,11 @@ func unquoted(s string) string {
 }
 
 // headKey is how headings of lists are compared: without case, blanks, signs and
-// accents.
+// accents. A letter alone keeps its case: d is the wire, D the spring.
 func headKey(s string) string {
+	if s = strings.TrimSpace(s); utf8.RuneCountInString(s) == 1 {
+		return s
+	}
 	if k := strings.ReplaceAll(words.Fold(s), " ", ""); k != "" {
 		return k
 	}
@@ -159,36 +163,8 @@ func (m *Mapping) Check() error {
 	case err != nil:
 	case m.As == "":
 		err = fmt.Errorf("say which sheet of the workshop the rows are: --as bags, or as = bags in the map file; %s", strings.Join(store.Sheets, ", "))
-	case !slices.ContainsFunc(m.Columns, func(c MapColumn) bool { return c.Column != leftOut }):
-		err = fmt.Errorf("no heading is mapped: --map 'Heading=column', or --suggest for a proposal")
-	default:
-		err = m.needed()
 	}
 	return err
-}
-
-// needed refuses a mapping without a column that every row needs. Codes of parts and
-// bags are made up where no column has them.
-func (m *Mapping) needed() error {
-	t, err := m.table()
-	if err != nil {
-		return err
-	}
-	has := map[string]bool{}
-	for _, c := range m.Columns {
-		if to, err := aimOf(t, c.Column); err == nil && to.sheet == t.title() {
-			has[t.heads()[to.col].name] = true
-		}
-	}
-	for _, h := range t.heads() {
-		if h.need && !has[h.name] && !(codeless(t.title()) && h.name == t.heads()[0].name) {
-			return fmt.Errorf("no heading stands for %s, which every row of %s needs", strings.ToLower(h.name), t.title())
-		}
-	}
-	if t.title() == "Parts" && !has["Part"] && !has["Name"] {
-		return fmt.Errorf("no heading stands for part or name: a part is known by one of them")
-	}
-	return nil
 }
 
 // codeless says of which sheets the rows may have no code.

@@ -238,3 +238,25 @@ func FuzzList(f *testing.F) {
 		}
 	})
 }
+
+// Whatever headings a list has, what is proposed can be read as a map file.
+func TestProposalsAreMaps(t *testing.T) {
+	for _, heads := range []string{
+		"Name;Menge;Menge;Lade", "Name;Draht mm;Draht Zoll;Menge", "d;D;n;Name;Menge", "Name;Note;note;NOTE;Menge", "as;sheet;dates;header-row;Name;Menge",
+		"#;# Nr;Name;Menge", "a=b;=;==;Name;Menge", "-;--;Name;Menge", `"""x""";"";Name;Menge`, "Wire Ø;Menge (Stk);Name;Qty",
+	} {
+		text := heads + "\n" + strings.Repeat("1;", strings.Count(heads, ";")) + "1\n"
+		s, err := Suggest(writeFile(t, "list.csv", text), Options{Map: &Mapping{}})
+		if err != nil {
+			t.Errorf("%s: %v", heads, err)
+			continue
+		}
+		m, err := ParseMap("list.map", s.String())
+		if err == nil {
+			err = m.Check()
+		}
+		if err != nil {
+			t.Errorf("%s: %v\n%s", heads, err, s)
+		}
+	}
+}

@@ -14,7 +14,6 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
-	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -33,10 +32,11 @@ const (
 	isHeading = "repeats the headings"
 	isNote    = "has nothing under the headings that are mapped"
 	isAbove   = "stands above the headings"
+	isUnits   = "holds units"
 )
 
 // totalWords begin rows of totals, folded. Common practice, no source.
-var totalWords = []string{"summe", "total", "gesamt", "gesamtsumme", "zwischensumme", "insgesamt", "ubertrag", "sum", "subtotal", "totals"}
+var totalWords = []string{"summe", "total", "gesamt", "gesamtsumme", "zwischensumme", "insgesamt", "ubertrag", "endsumme", "gesamtbestand", "gesamtmenge", "gesamtwert", "gesamtzahl", "sum", "subtotal", "totals"}
 
 // A mapped stands between the rows of a list with headings of its own and the sheets
 // that its rows make records of.
@@ -55,6 +55,10 @@ type mapped struct {
 	cells    int
 	seen     map[string]int // parts by what tells them: their place in the Load
 	titles   map[int]string // headings of the row that was looked at last, by column
+	above    row            // the row before that of the headings
+	below    bool           // the row at hand is the first below the headings
+	lacks    error          // a heading that every row needs is missing
+	places   map[code.Code]int
 }
 
 func (r *reader) mapped(name string) (*mapped, error) {
@@ -62,7 +66,7 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &mapped{r: r, m: r.Map, seen: map[string]int{}}
+	m := &mapped{r: r, m: r.Map, seen: map[string]int{}, places: map[code.Code]int{}}
 	if r.Map.Currency != "" {
 		m.currency = currencyOf(r.Map.Currency)
 	}
@@ -76,13 +80,8 @@ func (r *reader) mapped(name string) (*mapped, error) {
 		m.aims = append(m.aims, a)
 	}
 	m.main = m.area(t, name)
-	// A part's code alone makes no part.
-	if t.title() == "Bags" && slices.ContainsFunc(m.aims, func(a aim) bool { return a.sheet == "Parts" && a.col > 0 }) {
-		m.parts = m.area(partsTable(), name)
-		m.main.mate = m.parts
-	}
 	if t.title() == "Parts" {
-		m.parts, m.main.repeats = m.main, true
+		m.parts = m.main
 	}
 	r.load.Nameless = codeless(t.title())
 	return m, nil
@@ -90,11 +89,8 @@ func (r *reader) mapped(name string) (*mapped, error) {
 
 func (m *mapped) area(t table, name string) *area {
 	a := m.r.area(t, 1, name)
-	a.repeats = t.title() == "Parts"
-	a.cols, a.inch, a.measure = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads)), make([]bool, len(a.heads))
-	for i, h := range a.heads {
-		a.measure[i] = t.title() == "Parts" && slices.ContainsFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
-	}
+	a.repeats = t.title() == "Parts" || t.title() == "Places"
+	a.cols, a.inch = slices.Repeat([]int{-1}, len(a.heads)), make([]bool, len(a.heads))
 	return a
 }
 
@@ -112,7 +108,7 @@ func (r *reader) readMapped(path string, book bool) error {
 			return err
 		}
 		start, _ := text.in.Peek(1 << 14)
-		m.commas = parting(start) != ','
+		m.commas = text.parting(start) != ','
 		if _, err := r.listLines(text, m.main.name, m.line); err != nil {
 			return err
 		}
@@ -165,7 +161,7 @@ func (r *reader) listLines(text *textFile, name string, take func(row)) (commas 
 	if int64(len(raw)) > limit {
 		return false, badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
-	comma := parting(raw[:min(len(raw), 1<<14)])
+	comma := text.parting(raw[:min(len(raw), 1<<14)])
 	lazy, err := inchSigns(raw, comma, name)
 	if err != nil {
 		return false, err
@@ -187,7 +183,7 @@ func inchSigns(raw []byte, comma rune, name string) (lazy bool, err error) {
 		var cells []string
 		cells, err = in.Read()
 		if slices.ContainsFunc(cells, func(s string) bool { return strings.Contains(s, "\n") }) {
-			return false, badInput("%s: %v: put quotes around the cell and write each quote in it twice, or write in for inches", name, bare)
+			return false, badText(name, bare)
 		}
 	}
 	return true, nil
@@ -231,11 +227,14 @@ func (m *mapped) line(r row) {
 		m.main.samples++
 		return
 	}
-	if why := m.noData(r); why != "" {
+	why := m.noData(r)
+	switch m.below = false; {
+	case m.lacks != nil:
+	case why != "":
 		m.keepOut(r, why)
-		return
+	default:
+		m.data(r)
 	}
-	m.data(r)
 }
 
 func (m *mapped) keepOut(r row, why string) {
@@ -243,125 +242,13 @@ func (m *mapped) keepOut(r row, why string) {
 	m.r.report.KeptOut = append(m.r.report.KeptOut, KeptOut{m.main.name, r.number, text, why})
 }
 
-// begin looks whether a row is that of the headings.
-func (m *mapped) begin(r row) {
-	if m.m.HeaderRow > 0 && r.number != m.m.HeaderRow || m.m.HeaderRow == 0 && len(m.missing(r)) > 0 {
-		if m.m.HeaderRow == 0 || r.number < m.m.HeaderRow {
-			if m.titles == nil || len(m.missing(r)) < len(m.lacking()) {
-				m.look(r)
-			}
-			m.keepOut(r, isAbove)
-		}
-		return
-	}
-	m.look(r)
-	m.begun = true
-	m.headings(r)
-}
-
-// look notes the headings of a row, for the sentence that says which are missing.
-func (m *mapped) look(r row) {
-	m.titles = map[int]string{}
-	for _, c := range r.cells {
-		m.titles[c.col] = strings.Join(strings.Fields(c.text), " ")
-	}
-}
-
-// missing lists the headings of the mapping that a row has not.
-func (m *mapped) missing(r row) (out []string) {
-	for _, c := range m.m.Columns {
-		k := headKey(c.Heading)
-		if c.Column != leftOut && !slices.ContainsFunc(r.cells, func(x cell) bool { return headKey(x.text) == k }) {
-			out = append(out, c.Heading)
-		}
-	}
-	return out
-}
-
-// lacking is missing for the row that was looked at.
-func (m *mapped) lacking() (out []string) {
-	for _, c := range m.m.Columns {
-		k, found := headKey(c.Heading), c.Column == leftOut
-		for _, t := range m.titles {
-			found = found || headKey(t) == k
-		}
-		if !found {
-			out = append(out, c.Heading)
-		}
-	}
-	return out
-}
-
-// headings reads the row of the headings.
-func (m *mapped) headings(r row) {
-	width := r.cells[len(r.cells)-1].col + 1
-	m.heads = make([]string, width)
-	names := make([]string, width)
-	of := map[string][]int{}
-	for _, a := range []*area{m.main, m.parts} {
-		if a != nil {
-			of[a.t.title()] = slices.Repeat([]int{-1}, width)
-			a.of, a.names, a.head = of[a.t.title()], names, r.number
-		}
-	}
-	for _, c := range r.cells {
-		names[c.col], m.heads[c.col] = c.text, headKey(c.text)
-		k := slices.IndexFunc(m.m.Columns, func(x MapColumn) bool { return headKey(x.Heading) == m.heads[c.col] })
-		switch {
-		case k < 0:
-			m.r.report.Ignored = append(m.r.report.Ignored, fmt.Sprintf("%s: column %q", m.main.name, clip(strings.TrimSpace(c.text))))
-		case m.m.Columns[k].Column != leftOut:
-			m.put(r.number, c, m.aims[k])
-		}
-	}
-}
-
-// put lays a heading at the column it stands for.
-func (m *mapped) put(row int, c cell, to aim) {
-	a := m.main
-	if to.sheet != a.t.title() {
-		a = m.parts
-	}
-	if a == nil { // the code of a part of which nothing else is said
-		return
-	}
-	h := a.heads[to.col]
-	unit := unitOf(c.text)
-	switch {
-	case a.cols[to.col] >= 0:
-		a.problem(row, c.col, c.text, fmt.Sprintf("stands in column %s already: name one of them otherwise", columnName(a.cols[to.col])))
-		return
-	case h.inch != "" && (unit == "in") != to.inch && unit != "":
-		a.problem(row, c.col, c.text, fmt.Sprintf("says %s and is to be read as %s: which is right?", unit, map[bool]string{true: h.inch, false: h.name}[to.inch]))
-	}
-	a.cols[to.col], a.inch[to.col], a.of[c.col] = c.col, to.inch, to.col
-}
-
-func columnName(col int) string { return strings.TrimRight(cellName(col, 1), "1") }
-
-// unitOf is the unit that a heading names: in, mm or none.
-func unitOf(heading string) string {
-	if strings.ContainsAny(heading, `"″”`) {
-		return "in"
-	}
-	for _, w := range words.Tokens(heading) {
-		switch w {
-		case "in", "inch", "inches", "zoll":
-			return "in"
-		case "mm", "millimeter", "millimetre":
-			return "mm"
-		}
-	}
-	return ""
-}
-
 // uses says whether a column of the list is taken in.
 func (m *mapped) uses(col int) bool { return m.main.uses(col) }
 
 // noData says what a row is that is no data.
 func (m *mapped) noData(r row) string {
-	var used, texts int
-	again, total, numbers, alone := true, false, true, true
+	var used, texts, sums, labels int
+	again, total, alone := true, false, true
 	for _, c := range r.cells {
 		text := strings.TrimSpace(c.text)
 		again = again && c.col < len(m.heads) && m.heads[c.col] == headKey(text)
@@ -369,7 +256,12 @@ func (m *mapped) noData(r row) string {
 		alone = alone && text == strings.TrimSpace(r.cells[0].text)
 		if m.uses(c.col) {
 			used++
-			numbers = numbers && m.isSum(c)
+			switch {
+			case m.isSum(c):
+				sums++
+			case c.kind == cellText && saysTotal(text):
+				labels++
+			}
 		}
 		if c.kind == cellText {
 			texts++
@@ -378,7 +270,10 @@ func (m *mapped) noData(r row) string {
 	switch key := m.main.cols[0]; {
 	case again && len(r.cells) > 1:
 		return isHeading
-	case total, used > 0 && numbers:
+	case m.below && used > 0 && isUnitRow(r):
+		m.units(r)
+		return isUnits
+	case total, used > 0 && sums == used, labels == 1 && sums == used-1 && m.mappedColumns() > 1:
 		return isTotal
 	case used == 0:
 		return isNote
@@ -402,7 +297,7 @@ func (m *mapped) mappedColumns() (n int) {
 func (m *mapped) isSum(c cell) bool {
 	for _, a := range []*area{m.main, m.parts} {
 		if a != nil && c.col < len(a.of) && a.of[c.col] >= 0 {
-			return a.heads[a.of[c.col]].kind == asNumber && !a.measure[a.of[c.col]] && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+			return a.heads[a.of[c.col]].kind == asNumber && !a.measures(a.of[c.col]) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
 		}
 	}
 	return false
@@ -422,6 +317,13 @@ func isTotalText(s string) bool {
 	return named
 }
 
+// saysTotal says that a text begins or ends as the label of a total does: Summe
+// Federn, Schrauben gesamt. Where nothing but sums stands beside it, it is one.
+func saysTotal(s string) bool {
+	w := words.Tokens(s)
+	return len(w) > 0 && (slices.Contains(totalWords, w[0]) || slices.Contains(totalWords, w[len(w)-1]))
+}
+
 // data makes the records of a row.
 func (m *mapped) data(r row) {
 	m.fill(m.main, r)
@@ -429,6 +331,7 @@ func (m *mapped) data(r row) {
 	case nil:
 		m.code(m.main, 0)
 		m.main.record(r)
+		m.placeOnce(r)
 		return
 	case m.main:
 		m.code(m.main, 0)
@@ -512,6 +415,24 @@ func (m *mapped) part(r row) string {
 	return string(first.Code)
 }
 
+// placeOnce takes a place in but once: a list names it in every row of what lies there.
+func (m *mapped) placeOnce(r row) {
+	list := m.r.load.Places
+	k := len(list) - 1
+	if m.main.t.title() != "Places" || len(m.main.all.rows) != len(list) || k < 0 || int(m.main.all.rows[k]) != r.number {
+		return
+	}
+	at, again := m.places[list[k].Code]
+	if !again {
+		m.places[list[k].Code] = k
+		return
+	}
+	if row := m.main.all.rows[at]; list[at] != list[k] {
+		m.main.problem(r.number, max(m.main.cols[0], 0), string(list[k].Code), fmt.Sprintf("stands in row %d already, and otherwise: write the same in both", row))
+	}
+	m.r.load.Places, m.main.all.rows = list[:k], m.main.all.rows[:k]
+}
+
 // contradicts reports where a row says otherwise of a part than one before.
 func (m *mapped) contradicts(r row, row int, first, p *store.Part) {
 	for _, c := range m.parts.t.differ(*first, *p) {
@@ -527,11 +448,11 @@ func tellsPart(p *store.Part) string {
 
 // done ends a list: it says what was kept out, or that the headings were not found.
 func (m *mapped) done() error {
-	if !m.begun {
+	switch {
+	case !m.begun, len(m.lacking()) > 0:
 		return m.noHeadings()
-	}
-	if lacking := m.lacking(); len(lacking) > 0 {
-		return m.noHeadings()
+	case m.lacks != nil:
+		return m.lacks
 	}
 	m.sayKeptOut()
 	return nil
@@ -550,6 +471,8 @@ func (m *mapped) noHeadings() error {
 		return badInput("%s: row %d lacks headings of the map: %s; it has %s", m.main.name, row, lacks, strings.Join(names, ", "))
 	case len(names) == 0:
 		return badInput("%s is empty", m.main.name)
+	case m.mappedColumns() == 0:
+		return badInput("%s: no heading is mapped, and none is a column of %s by its own name: --map 'Heading=column', or --suggest for a proposal", m.main.name, m.main.t.title())
 	}
 	return badInput("%s: no row has all headings of the map; the nearest lacks %s and has %s", m.main.name, lacks, strings.Join(names, ", "))
 }
@@ -558,7 +481,7 @@ func quoted(s string) string { return fmt.Sprintf("%q", s) }
 
 // sayKeptOut names the rows that are no data, by what they are.
 func (m *mapped) sayKeptOut() {
-	for _, why := range []string{isAbove, isHeading, isAlone, isTotal, isNote} {
+	for _, why := range []string{isAbove, isHeading, isUnits, isAlone, isTotal, isNote} {
 		var rows []KeptOut
 		for _, k := range m.r.report.KeptOut {
 			if k.Why == why {

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"slices"
 	"strings"
 	"testing"
@@ -110,6 +109,8 @@ func TestNotAWorkbook(t *testing.T) {
 	ods.put("content.xml", "<office:document-content/>")
 	plain := &made{texts: map[string]string{}}
 	plain.put("a.txt", "a")
+	word := &made{texts: map[string]string{}}
+	word.put("word/document.xml", "<document/>")
 	xlsb := handmade("")
 	xlsb.put("xl/workbook.bin", "x")
 	for _, c := range []struct{ name, text, want string }{
@@ -126,6 +127,7 @@ func TestNotAWorkbook(t *testing.T) {
 		{"nothing.xlsx", "PK\x05\x06" + strings.Repeat("\x00", 18), "empty zip archive"},
 		{"start.xlsx", whole[:40], "damaged or cut off"},
 		{"half.xlsx", whole[:len(whole)/2], "damaged or cut off"},
+		{"letter.xlsx", string(word.bytes()), "is a text or a presentation"},
 		{"plain.xlsx", string(plain.bytes()), "is a zip archive and no workbook"},
 		{"a.ods", string(ods.bytes()), "OpenDocument"},
 		{"renamed.xlsx", string(ods.bytes()), "OpenDocument"},
@@ -144,7 +146,7 @@ func TestNotAWorkbook(t *testing.T) {
 	if _, _, _, err := Read(t.TempDir(), Options{}); !errors.Is(err, store.ErrBadInput) || !strings.Contains(err.Error(), "holds no sheet") {
 		t.Errorf("empty folder: %v", err)
 	}
-	if _, _, _, err := Read("nowhere.xlsx", Options{}); !errors.Is(err, fs.ErrNotExist) {
+	if _, _, _, err := Read("nowhere.xlsx", Options{}); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("missing file: %v", err)
 	}
 }
@@ -471,5 +473,50 @@ func TestGuard(t *testing.T) {
 		if got := unguard(s); got != s {
 			t.Errorf("unguard(%q) = %q", s, got)
 		}
+	}
+}
+
+// A program that cannot calculate writes 0 as the value of each formula, and tells the
+// next program to work all of them out (ECMA-376 part 1, 18.2.2, fullCalcOnLoad).
+func TestStaleFormula(t *testing.T) {
+	const rows = `<row r="3"><c r="A3" t="inlineStr"><is><t>P2</t></is></c><c r="C3"><f>1+2</f><v>0</v></c></row>`
+	read := func(pr string) ([]store.Problem, *store.Load) {
+		m := handmade(rows).edit("xl/workbook.xml", "</sheets>", "</sheets>"+pr)
+		load, problems, _, err := Read(writeFile(t, "parts.xlsx", string(m.bytes())), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return problems, load
+	}
+	if problems, _ := read(`<calcPr calcId="124519" fullCalcOnLoad="1"/>`); len(problems) != 1 || problems[0].Cell != "C3" || problems[0].Problem != staleFormula {
+		t.Errorf("to be worked out: %v", problems)
+	}
+	for _, pr := range []string{"", `<calcPr calcId="191029"/>`} {
+		problems, load := read(pr)
+		if len(problems) > 0 || *load.Parts[1].Keep != 0 {
+			t.Errorf("%s: %v, %+v", pr, problems, load.Parts)
+		}
+	}
+}
+
+// A checksum of 0 is one like others: a member that has another is damaged (zip 4.4.7).
+func TestChecksumOfNought(t *testing.T) {
+	whole := handmade("").bytes()
+	for at := 0; ; { // in the list of contents, 16 bytes after each PK 01 02
+		i := bytes.Index(whole[at:], []byte("PK\x01\x02"))
+		if i < 0 {
+			break
+		}
+		at += i + 4
+		copy(whole[at+12:], "\x00\x00\x00\x00")
+	}
+	_, _, _, err := Read(writeFile(t, "parts.xlsx", string(whole)), Options{})
+	if !errors.Is(err, store.ErrBadInput) || !strings.Contains(err.Error(), "checksum") {
+		t.Errorf("checksums of nought: %v", err)
+	}
+	empty := handmade("")
+	empty.put("docProps/empty.txt", "")
+	if _, _, _, err := Read(writeFile(t, "parts.xlsx", string(empty.bytes())), Options{}); err != nil {
+		t.Errorf("an empty member, whose checksum is 0: %v", err)
 	}
 }

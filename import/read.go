@@ -29,7 +29,8 @@
 //	or in another row, beyond row 1 048 576 or column XFD
 //	a part, a style or the shared texts missing             refused
 //	shared text that is out of range                        a problem
-//	error such as #REF!, formula without its value          a problem
+//	error such as #REF!, formula without its value, or with a problem
+//	a nought in a workbook whose values are to be worked out
 //	number of more than 15 digits                           a problem
 //	number in a column of days, without the format of a day a problem
 //	day or power (1E+05) in a column of codes or numbers    a problem
@@ -86,12 +87,14 @@ type Options struct {
 	Progress func(rows int) // is called now and then with the rows read so far
 	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
+	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
+	Currency string         // likewise
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
 // files named after the sheets, or one such file. Every cell that cannot be
 // taken in is a Problem, in the order of sheets, rows and columns; its row is
-// not in the Load. The error wraps [store.ErrBadInput], or [fs.ErrNotExist] where
+// not in the Load. The error wraps [store.ErrBadInput], or [store.ErrNotFound] where
 // nothing is at path.
 func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) {
 	if o.Progress == nil {
@@ -108,6 +111,11 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
+	if o.AsCount {
+		if err := r.countAlone(path); err != nil {
+			return nil, nil, Report{}, err
+		}
+	}
 	r.saySamples()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
@@ -131,6 +139,20 @@ func (r *reader) problems() (all []store.Problem) {
 	return all
 }
 
+// countAlone refuses a count without quantities, and names the sheets that a count does
+// not look at.
+func (r *reader) countAlone(path string) error {
+	if len(r.load.Counted) == 0 && len(r.found) == 0 {
+		return badInput("%s has no quantities of bags, and a count is of those: Bag and Quantity", path)
+	}
+	for _, title := range store.Sheets {
+		if all := r.sheets[title]; all != nil && title != "Bags" && r.Map == nil && len(all.rows) > 0 {
+			r.said(fmt.Sprintf("%s: kept out, as a count is of bags alone", all.areas[0].name))
+		}
+	}
+	return nil
+}
+
 // saySamples says where rows stand that are for show.
 func (r *reader) saySamples() {
 	var in []string
@@ -151,7 +173,7 @@ func (r *reader) saySamples() {
 func (r *reader) read(path string) error {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("nothing is at %s: %w", path, fs.ErrNotExist)
+		return nowhere(path)
 	}
 	if err != nil {
 		return err
@@ -177,10 +199,13 @@ func (r *reader) read(path string) error {
 	}
 	t, part := tableNamed(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
 	if t == nil {
-		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s", path, strings.Join(store.Sheets, ", "))
+		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s; "+ownHeadings, path, strings.Join(store.Sheets, ", "))
 	}
 	return r.readCSV(path, t, part)
 }
+
+// nowhere says that nothing is at path.
+func nowhere(path string) error { return fmt.Errorf("nothing is at %s: %w", path, store.ErrNotFound) }
 
 func badInput(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", store.ErrBadInput, fmt.Sprintf(format, args...))
@@ -247,6 +272,7 @@ type reader struct {
 	book   bool // a workbook, not CSV
 	sheets map[string]*sheetRows
 	texts  map[string]string // short cells lately read
+	loose  *mapped           // reads cells that are written as in a list
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -281,11 +307,10 @@ type area struct {
 	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples int             // rows that begin with #
 	// of a list with headings of its own:
-	measure []bool // per column of the table: a measure
-	repeats bool   // a code may stand in several rows
-	head    int    // the row of its headings
-	mate    *area  // of the sheet that the same rows make records of
-	cells   int    // cells that it was given and placed
+	repeats bool  // a code may stand in several rows
+	head    int   // the row of its headings
+	mate    *area // of the sheet that the same rows make records of
+	cells   int   // cells that it was given and placed
 }
 
 func (r *reader) area(t table, part int, name string) *area {
@@ -352,6 +377,9 @@ func (a *area) record(r row) {
 		return int(a.all.codes[c])
 	}
 	own, flaws := a.t.take(a.r.load, cell, known)
+	if len(flaws) > 0 && a.r.Map == nil && a.loosely(flaws) {
+		own, flaws = a.t.take(a.r.load, cell, known)
+	}
 	for _, f := range flaws {
 		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)
 	}
@@ -444,6 +472,10 @@ func (a *area) headings(r row) {
 			continue
 		}
 		a.names[c.col] = c.text
+		if c.kind == cellBad {
+			a.problem(r.number, c.col, c.text, c.shown)
+			continue
+		}
 		i := slices.IndexFunc(a.heads, func(h head) bool { return fold(h.name) == name || h.inch != "" && fold(h.inch) == name })
 		switch {
 		case i < 0 && name == fold(guardHeading):
@@ -461,7 +493,7 @@ func (a *area) headings(r row) {
 	for i, h := range a.heads {
 		if h.need && a.cols[i] < 0 {
 			a.stuck = true
-			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
+			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it; "+ownHeadings, h.name))
 			break
 		}
 	}
@@ -535,7 +567,10 @@ func plain(s string) error {
 	}
 	units := 0
 	for _, c := range s {
-		if unicode.IsControl(c) {
+		switch {
+		case c == '\n' || c == '\r':
+			return errors.New("is of several lines: write it in one")
+		case unicode.IsControl(c):
 			return fmt.Errorf("holds a control character (%U): take it out", c)
 		}
 		units++

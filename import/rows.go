@@ -43,6 +43,7 @@ const (
 // What is wrong with cells that cannot be taken in.
 const (
 	errorCell    = "holds an error in place of a value: write the value"
+	staleFormula = "holds a formula whose value was never worked out: write the value, or open and save the workbook once"
 	bareFormula  = "holds a formula without its value: write the value, or open and save the workbook once"
 	longNumber   = "is a number of more than 15 digits, of which a spreadsheet has lost some: write it as text"
 	noNumber     = "is said to be a number and is none: write it anew"
@@ -388,6 +389,9 @@ func (s *sheetReader) keep(c rawCell) error {
 		out.bad("", bareFormula)
 	case len(s.text) == 0:
 		return nil
+	case c.formula && s.w.stale && string(s.text) == "0":
+		// what programs write that cannot calculate
+		out.bad("0", staleFormula)
 	default:
 		switch c.kind {
 		case "", "n":

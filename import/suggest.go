@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -48,11 +49,16 @@ var knownHeadings = sync.OnceValue(func() map[string]map[string]int {
 // unitWords are words of headings that say how a column is measured.
 var unitWords = []string{"mm", "in", "inch", "inches", "zoll", "deg", "grad", "g", "cr", "eur", "euro", "chf"}
 
+// besideWords stand beside the word of a heading and add nothing: Wire Ø, Menge (Stk).
+var besideWords = []string{"o", "dia", "st", "stk", "stuck", "pc", "pcs", "pieces"}
+
 // bareKey is a heading without units and without blanks.
-func bareKey(s string) string {
+func bareKey(s string) string { return keyWithout(s, unitWords) }
+
+func keyWithout(s string, some ...[]string) string {
 	var kept []string
 	for _, w := range words.Tokens(strings.NewReplacer("Ø", " ø ", "⌀", " ø ", "ø", " ø ").Replace(s)) {
-		if !slices.Contains(unitWords, w) {
+		if !slices.ContainsFunc(some, func(list []string) bool { return slices.Contains(list, w) }) {
 			kept = append(kept, w)
 		}
 	}
@@ -136,7 +142,7 @@ func Suggest(path string, o Options) (*Suggested, error) {
 	best, out := -1, &Suggested{}
 	for _, l := range lists {
 		for _, x := range candidates(t) {
-			if s, score := l.suggest(x, m.HeaderRow); score > best {
+			if s, score := l.suggest(x, m); score > best {
 				best, out = score, s
 			}
 		}
@@ -176,7 +182,7 @@ func candidates(t table) []table {
 func lists(path string, o Options) ([]list, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("nothing is at %s: %w", path, fs.ErrNotExist)
+		return nil, nowhere(path)
 	}
 	if err != nil {
 		return nil, err
@@ -228,13 +234,14 @@ func (l *list) take(r row) {
 
 // aimAt finds the column of a heading by its name.
 func aimAt(t table, heading string) (aim, bool) {
-	key := bareKey(heading)
-	for _, title := range []string{t.title(), "Parts"} {
-		if title != t.title() && t.title() != "Bags" || key == "" {
-			continue
-		}
-		if i, ok := knownHeadings()[title][key]; ok {
-			return aim{title, i, false}, true
+	for _, key := range []string{bareKey(heading), keyWithout(heading, unitWords, besideWords)} {
+		for _, title := range []string{t.title(), "Parts"} {
+			if title != t.title() && t.title() != "Bags" || key == "" {
+				continue
+			}
+			if i, ok := knownHeadings()[title][key]; ok {
+				return aim{title, i, false}, true
+			}
 		}
 	}
 	return aim{}, false
@@ -243,12 +250,12 @@ func aimAt(t table, heading string) (aim, bool) {
 // header finds the row of the headings and how many columns it names.
 func (l *list) header(t table, at int) (k, named int) {
 	k = -1
-	for i, r := range l.rows[:min(50, len(l.rows))] {
-		if at > 0 && r.number != at {
+	for i := range l.rows[:min(50, len(l.rows))] {
+		if at > 0 && l.rows[i].number != at {
 			continue
 		}
 		aims := map[aim]bool{}
-		for _, c := range r.cells {
+		for _, c := range l.headings(t, i).cells {
 			if a, ok := aimAt(t, c.text); ok {
 				aims[a] = true
 			}
@@ -264,29 +271,60 @@ func (l *list) header(t table, at int) (k, named int) {
 	return k, named
 }
 
+// headings is row i as that of the headings, with those of the row above where it has
+// none.
+func (l *list) headings(t table, i int) row {
+	if i == 0 {
+		return l.rows[0]
+	}
+	return joined(l.rows[i-1], l.rows[i], func(s string) bool { _, ok := aimAt(t, s); return ok })
+}
+
 // suggest proposes a mapping for rows of t; score is how many columns were named.
-func (l *list) suggest(t table, at int) (*Suggested, int) {
-	k, score := l.header(t, at)
+func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
+	k, score := l.header(t, m.HeaderRow)
 	if k < 0 {
 		return nil, 0
 	}
 	s := &Suggested{Sheet: l.name, As: strings.ToLower(t.title()), HeaderRow: l.rows[k].number}
-	g := &guesser{l: l, t: t, m: &mapped{commas: l.commas}, below: l.rows[k+1:], taken: map[string]string{}, out: s}
-	for _, c := range l.rows[k].cells {
-		if heading := strings.Join(strings.Fields(c.text), " "); heading != "" {
-			to, why := g.column(c)
-			if was, twice := g.taken[strings.TrimSuffix(to, " in")]; twice {
-				to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
-			}
-			if to != leftOut {
-				g.taken[strings.TrimSuffix(to, " in")] = heading
-			}
-			s.Columns = append(s.Columns, SuggestedCol{heading, to, why})
+	g := &guesser{l: l, t: t, m: &mapped{commas: l.commas}, below: l.rows[k+1:], taken: map[string]string{}, out: s, units: map[int]string{}}
+	if len(g.below) > 0 && isUnitRow(g.below[0]) {
+		for _, c := range g.below[0].cells {
+			g.units[c.col] = unitText(c.text)
 		}
+		g.below = g.below[1:]
 	}
-	g.name(l.rows[k])
-	g.dates()
+	heads := l.headings(t, k)
+	for _, c := range heads.cells {
+		g.propose(c)
+	}
+	g.name(heads)
+	if s.Dates = m.Dates; s.Dates == "" {
+		g.dates()
+	}
 	return s, score
+}
+
+// propose proposes the column of one heading. A heading that stands twice is one line
+// of a map, which cannot tell the two apart.
+func (g *guesser) propose(c cell) {
+	heading := strings.Join(strings.Fields(c.text), " ")
+	if heading == "" {
+		return
+	}
+	if slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return headKey(x.Heading) == headKey(heading) }) {
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("The heading %q stands twice: name one of them otherwise in the list, if it is to be read", heading))
+		return
+	}
+	to, why := g.column(c)
+	key := strings.TrimSuffix(strings.TrimSuffix(to, " in"), " mm")
+	if was, twice := g.taken[key]; twice {
+		to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
+	}
+	if to != leftOut {
+		g.taken[key] = heading
+	}
+	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why})
 }
 
 // name proposes the first column of texts that is not recognised as the name of the
@@ -304,6 +342,15 @@ func (g *guesser) name(heads row) {
 			return
 		}
 	}
+	if _, coded := g.taken["part"]; !coded && slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return g.ofParts(x.Column) }) {
+		g.out.Remarks = append(g.out.Remarks, "No heading is a name, and a part without a code is known by its name: map one to it, or add one to the list")
+	}
+}
+
+// ofParts says that a column is one of parts.
+func (g *guesser) ofParts(column string) bool {
+	a, err := aimOf(g.t, column)
+	return column != leftOut && err == nil && a.sheet == "Parts"
 }
 
 // notRecognised begins what is said of a column of which nothing is known.
@@ -323,6 +370,7 @@ type guesser struct {
 	taken map[string]string // columns that are proposed, by heading
 	days  []string          // texts of columns of days
 	out   *Suggested
+	units map[int]string // by column, where a row of units stands below the headings
 }
 
 // column proposes the column of a heading, and says by what.
@@ -349,21 +397,21 @@ func (g *guesser) column(c cell) (to, why string) {
 		if n := countOfTexts(cells, func(s string) bool { return containsFold(h.words, s) }); n*2 < len(cells) {
 			return leftOut, fmt.Sprintf("by its name %s, but it holds %s, and %s is one of %s", name, few(cells), name, strings.Join(h.words, ", "))
 		}
-	case h.name == "Part" && g.t.title() == "Bags" && countOfTexts(cells, isCode)*2 < len(cells):
+	case h.name == "Part" && g.t.title() == "Bags" && countOfTexts(cells, isNumbered)*2 < len(cells):
 		return "name", "by its name and what it holds: " + few(cells) + " are no codes"
 	case h.kind == asCode && h.need && countOfTexts(cells, isCode)*2 < len(cells):
 		return leftOut, "by its name " + name + ", but it holds " + few(cells) + ", which are no codes"
 	case h.kind == asDay:
 		g.days = append(g.days, texts(cells)...)
 	case h.inch != "":
-		return g.measure(h, name, c.text, cells)
+		return g.measure(h, name, cmp.Or(unitOf(c.text), g.units[c.col]), cells)
 	}
 	return name, "by its name; it holds " + few(cells)
 }
 
 // measure proposes millimetres or inches.
-func (g *guesser) measure(h head, name, heading string, cells []cell) (to, why string) {
-	if unitOf(heading) == "in" {
+func (g *guesser) measure(h head, name, unit string, cells []cell) (to, why string) {
+	if unit == "in" {
 		return strings.ToLower(h.inch), "by its name, in inches; it holds " + few(cells)
 	}
 	i := slices.IndexFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
@@ -381,7 +429,7 @@ func (g *guesser) measure(h head, name, heading string, cells []cell) (to, why s
 			inch++
 		}
 	}
-	if unitOf(heading) == "" && inch > mm {
+	if unit == "" && inch > mm {
 		return strings.ToLower(h.inch), "by its name; in inches, for in mm " + few(cells) + " would be out of range"
 	}
 	return name, "by its name; it holds " + few(cells)
@@ -458,6 +506,9 @@ func countOfTexts(cells []cell, is func(string) bool) (n int) {
 
 func isClass(s string) bool { _, ok := words.ClassOf(s); return ok }
 func isCode(s string) bool  { _, err := code.Parse(s); return err == nil }
+
+// isNumbered says that s is a code with a number in it, and no name of one word.
+func isNumbered(s string) bool { return isCode(s) && strings.ContainsAny(s, "0123456789") }
 
 func isDayText(s string) bool {
 	for _, order := range dateOrders {

@@ -16,6 +16,7 @@ type workbook struct {
 	styles   []numberFormat
 	hasTexts bool
 	date1904 bool // days count from 1904
+	stale    bool // the values of formulas have still to be worked out
 }
 
 // A sheetPart is a sheet of a workbook.
@@ -77,6 +78,8 @@ func (w *workbook) mainPart() (string, error) {
 		return "", badInput("%s is a binary workbook (.xlsb): save it as .xlsx first", w.name)
 	case w.has("mimetype") && w.has("content.xml"):
 		return "", badInput("%s is an OpenDocument file: "+noODS, w.name)
+	case w.has("word/document.xml") || w.has("ppt/presentation.xml"):
+		return "", badInput("%s is a text or a presentation, and no workbook", w.name)
 	case !w.has("_rels/.rels") || !w.has("[Content_Types].xml"):
 		return "", badInput("%s is a zip archive and no workbook, or the workbook in it is damaged", w.name)
 	}
@@ -119,6 +122,8 @@ func (w *workbook) contents(main string, rels []relation) error {
 		case t != tagOpens:
 		case string(m.local) == "workbookPr":
 			w.date1904 = m.yes("date1904")
+		case string(m.local) == "calcPr":
+			w.stale = m.yes("fullCalcOnLoad")
 		case string(m.local) == "sheet":
 			s := sheetPart{}
 			s.name, _ = m.attr("name")

@@ -22,16 +22,20 @@ func (v *View) Latest(by string) (Booking, error) {
 	} else {
 		k, _ = c.Prev()
 	}
+	hint := ""
 	for ; k != nil && bytes.HasPrefix(k, pre); k, _ = c.Prev() {
 		b, err := v.BookingNo(lastSeq(k))
-		if err != nil {
+		switch {
+		case err != nil:
 			return b, err
-		}
-		if b.Kind == "" && b.Undone == 0 {
+		case b.Undone > 0:
+		case b.Kind == "":
 			return b, nil
+		case hint == "" && b.Kind == "import":
+			hint = fmt.Sprintf("; an import is taken back by its number: tinful undo %d", b.Number)
 		}
 	}
-	return Booking{}, Absent("%s has no booking to take back", or(by, "this person"))
+	return Booking{}, Absent("%s has no booking to take back%s", or(by, "this person"), hint)
 }
 
 // Undo takes a whole booking back, by counter-entries and by the former bytes
