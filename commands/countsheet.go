@@ -315,7 +315,7 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 	if len(names) > 1 {
 		see = "tinful count list"
 	}
-	what := several(read, "bag") + " counted"
+	what := many(read, "bag") + " counted"
 	if read == 0 {
 		what = "pieces without a bag noted"
 	}

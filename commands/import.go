@@ -251,7 +251,8 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 	return h, nil
 }
 
-func many(n int, what string) string {
+// many is a number with its word: 1 bag, 2 bags.
+func many[N int | int64](n N, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}

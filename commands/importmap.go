@@ -2,9 +2,6 @@ package commands
 
 import (
 	"errors"
-	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -28,14 +25,14 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	}
 	m := &sheet.Mapping{}
 	if file := c.String("map-file"); file != "" {
-		text, err := os.ReadFile(file)
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("there is no map file %s: %w", file, store.ErrNotFound)
-		}
+		text, note, err := sheet.ReadText(file)
 		if err != nil {
 			return nil, err
 		}
-		if m, err = sheet.ParseMap(filepath.Base(file), string(text)); err != nil {
+		if note != "" {
+			c.notef("%s", note)
+		}
+		if m, err = sheet.ParseMap(filepath.Base(file), text); err != nil {
 			return nil, err
 		}
 	}

@@ -237,6 +237,9 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 		return err
 	}
 	b.Origin, b.Owner = string(d.Code), orText(d.Owner, store.Own)
+	if err := d.Gives(); err != nil {
+		return err
+	}
 	if b.Owner != store.Own {
 		p.notes = append(p.notes, fmt.Sprintf("%s belongs to %s, and so does this", d.Code, b.Owner))
 	}

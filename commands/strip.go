@@ -3,8 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -140,26 +138,24 @@ func (c *call) readStrip() (*stripping, error) {
 	if c.IsSet("sheet") || c.IsSet("like") {
 		return nil, usagef("--sheet and --like are for a list without a file")
 	}
-	return s, s.read(c.Args()[1], c.env.Stdin)
+	return s, c.readNotes(s, c.Args()[1])
 }
 
-// read reads the notes: a workbook, a text, or standard input.
-func (s *stripping) read(file string, stdin io.Reader) (err error) {
+// readNotes reads the notes: a workbook, a text, or standard input.
+func (c *call) readNotes(s *stripping, file string) (err error) {
 	s.file = file
+	note := ""
 	switch ext := strings.ToLower(filepath.Ext(file)); {
 	case file == "-":
-		var b []byte
-		b, err = io.ReadAll(stdin)
-		s.file, s.notes = "standard input", string(b)
+		s.file = typedName
+		s.notes, err = c.typedText()
 	case ext == ".xlsx" || ext == ".csv":
 		s.notes, s.rows, err = sheet.ReadStrip(file)
 	default:
-		var b []byte
-		b, err = os.ReadFile(file)
-		s.notes = string(b)
-		if errors.Is(err, os.ErrNotExist) {
-			err = fmt.Errorf("there is no file %s: %w", file, store.ErrNotFound)
-		}
+		s.notes, note, err = sheet.ReadText(file)
+	}
+	if note != "" {
+		c.notef("%s", note)
 	}
 	return err
 }
@@ -263,7 +259,7 @@ func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dr
 		return err
 	}
 	if dry {
-		c.printf("%s would be put away; nothing is booked\n", many(putAway(out), "lot of pieces"))
+		c.printf("%s would be put away; nothing is booked\n", many(putAway(out), "lot")+" of pieces")
 		return nil
 	}
 	return c.booked(res)
