@@ -192,7 +192,7 @@ func (c *call) bookStrip(s *stripping) error {
 		if len(problems) > 0 {
 			return errStop
 		}
-		if broken, err = brokenUnits(&t.View, ref); err != nil {
+		if broken, err = overdrawn(&t.View, ref); err != nil {
 			return err
 		}
 		if dry = c.Bool("dry-run"); dry {
@@ -212,7 +212,7 @@ func (c *call) bookStrip(s *stripping) error {
 	return c.toldStrip(res, ref, out, dry)
 }
 
-func brokenUnits(v *store.View, ref store.Ref) ([]string, error) {
+func overdrawn(v *store.View, ref store.Ref) ([]string, error) {
 	if ref.Kind != "donor" {
 		return nil, nil
 	}
@@ -220,7 +220,7 @@ func brokenUnits(v *store.View, ref store.Ref) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return ask.BrokenUnits(v, d)
+	return ask.Overdrawn(v, d)
 }
 
 func (c *call) refuseNotes(s *stripping, problems []notes.Problem) error {
