@@ -375,7 +375,7 @@ func amountOr(n int64) string {
 
 // demand is what the book says was wanted of a part.
 func (l *lower) demand(p store.Part, u use) reorder.Demand {
-	return reorder.Demand{Jobs: int64(len(u.jobs) + u.unmet), Unmet: int64(u.unmet), Years: l.years(),
+	return reorder.Demand{Jobs: int64(len(u.jobs) + u.unmet), Unmet: int64(u.unmet), Held: u.heldPieces(), Years: l.years(),
 		Wait: weeksToFind(p) / 52, Sizes: sizes(u.jobs)}
 }
 
