@@ -241,7 +241,7 @@ func likelyWords(l ask.CountLine) string {
 		}
 		out = append(slices.Clone(out), "counted before as "+strings.Join(before, ", "))
 	}
-	if l.Difference != 0 && len(l.Likely) == 0 {
+	if l.Open && len(l.Likely) == 0 {
 		out = append(slices.Clone(out), "nothing in the book explains it: count it again")
 	}
 	return strings.Join(out, "; ")
