@@ -304,7 +304,7 @@ func (c *call) At() string { return c.String("at") }
 // limit.
 func (c *call) want(least, most int) error {
 	n, name := c.c.NArg(), commandName(c.c.Command)
-	usage := fmt.Sprintf("usage: tinful %s %s", name, c.c.Command.ArgsUsage)
+	usage := strings.TrimSpace(fmt.Sprintf("usage: tinful %s %s", name, c.c.Command.ArgsUsage))
 	switch {
 	case n < least:
 		return usagef("%s needs more to go on; %s", name, usage)

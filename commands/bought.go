@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -133,7 +132,11 @@ func (c *call) readPurchase() (*purchase, error) {
 	p := &purchase{lot: true, price: price, post: post}
 	if len(rest) == 1 && rest[0] == "-" {
 		p.file = true
-		return p, p.readLines(c.env.Stdin)
+		text, err := c.typedText()
+		if err != nil {
+			return p, err
+		}
+		return p, p.readLines(text)
 	}
 	for _, arg := range rest {
 		model, body, ok := strings.Cut(arg, "=")
@@ -182,13 +185,9 @@ func amount(text string) (code.Cents, error) {
 }
 
 // readLines reads one camera a line.
-func (p *purchase) readLines(r io.Reader) error {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return err
-	}
+func (p *purchase) readLines(text string) error {
 	var flaws []string
-	for i, line := range strings.Split(string(b), "\n") {
+	for i, line := range strings.Split(text, "\n") {
 		a, err := readArrival(line)
 		if err != nil {
 			flaws = append(flaws, fmt.Sprintf("line %d: %v", i+1, err))

@@ -75,7 +75,7 @@ func costShares(c *call) error {
 	if err := c.toldCost(split); err != nil {
 		return err
 	}
-	c.printf("written into %s   undo: tinful undo %d\n", counted(int64(len(split.Shares)), "bag"), res.Booking.Number)
+	c.printf("written into %s   undo: tinful undo %d\n", many(len(split.Shares), "bag"), res.Booking.Number)
 	return nil
 }
 
@@ -123,6 +123,9 @@ func fetchWords(s ask.Costing) string {
 		return "no value is noted for any of it: shared by pieces, a physical measure"
 	case s.Loss:
 		return fmt.Sprintf("this body cost more than its parts should fetch: it cost %s, they should fetch %s", s.Paid, s.Fetch) + smallWords(s)
+	}
+	if len(s.Shares) == 0 {
+		return fmt.Sprintf("nothing has come out of it: as it stands it should fetch %s", s.Fetch)
 	}
 	return fmt.Sprintf("by value: all of it should fetch %s", s.Fetch) + smallWords(s)
 }

@@ -65,6 +65,9 @@ func count(c *call) error {
 		return err
 	}
 	if !c.env.Terminal {
+		if err := c.view(func(v *store.View) error { _, err := c.placesNamed(v, c.Args()); return err }); err != nil {
+			return err
+		}
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
 			strings.Join(c.Args(), " "))
 	}

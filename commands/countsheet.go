@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -95,16 +94,13 @@ func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
 		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Name, Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
 	}
 	err := sheet.WriteCount(file, rows, c.Bool("replace"))
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%w; --replace writes over it", err)
-	}
 	if err != nil {
 		return err
 	}
 	if c.JSON() {
 		return c.printJSON(map[string]any{"file": file, "rows": len(rows)})
 	}
-	c.printf("%d bags written to %s: fill in the column Counted, then tinful count enter --file %s\n", len(rows), file, file)
+	c.printf("%s written to %s: fill in the column Counted, then tinful count enter --file %s\n", many(len(rows), "bag"), file, file)
 	return nil
 }
 
@@ -315,7 +311,7 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 	if len(names) > 1 {
 		see = "tinful count list"
 	}
-	what := several(read, "bag") + " counted"
+	what := many(read, "bag") + " counted"
 	if read == 0 {
 		what = "pieces without a bag noted"
 	}

@@ -160,7 +160,7 @@ func (c *call) printCountLines(n ask.Count, all bool) error {
 		return err
 	}
 	if agree := len(n.Lines) - len(lines); agree > 0 && !all {
-		c.printf("%s %s\n", several(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
+		c.printf("%s %s\n", many(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
 	}
 	return nil
 }
@@ -241,7 +241,7 @@ func likelyWords(l ask.CountLine) string {
 		}
 		out = append(slices.Clone(out), "counted before as "+strings.Join(before, ", "))
 	}
-	if l.Difference != 0 && len(l.Likely) == 0 {
+	if l.Open && len(l.Likely) == 0 {
 		out = append(slices.Clone(out), "nothing in the book explains it: count it again")
 	}
 	return strings.Join(out, "; ")
@@ -268,14 +268,6 @@ func bagWord(n int64) string {
 		return "bag"
 	}
 	return "bags"
-}
-
-// several is a number with its word: 1 bag, 2 bags.
-func several(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %ss", n, word)
 }
 
 func countListCommand(a *app) *cli.Command {
@@ -307,7 +299,7 @@ func countList(c *call) error {
 			state := h.State
 			switch {
 			case h.Differences > 0:
-				state += ", " + several(int(h.Differences), "difference")
+				state += ", " + many(h.Differences, "difference")
 			case h.Closed != "":
 				state += " " + h.Closed
 			}

@@ -125,7 +125,7 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 	}
 	age := ""
 	if d.Days != nil {
-		age = fmt.Sprintf("bought %s, %s ago", d.Bought, counted(*d.Days, "day"))
+		age = fmt.Sprintf("bought %s, %s ago", d.Bought, many(*d.Days, "day"))
 	}
 	place := ""
 	if d.Place != "" {
@@ -151,13 +151,6 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 }
 
 // counted is a number with its noun: 1 day, 2 days.
-func counted(n int64, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
 // targetOf reads 90%, 90 or 0.9; empty is 90 %.
 func targetOf(text string) (float64, error) {
 	if text == "" {
@@ -338,7 +331,7 @@ func (c *call) toldCover(f ask.Cover) error {
 	for _, p := range f.PerPart {
 		t.row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(p.Chance))
 		for _, h := range p.HeldBy {
-			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, counted(h.Pieces, "piece"), h.Why))
+			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, many(h.Pieces, "piece"), h.Why))
 		}
 	}
 	if err := c.listed("wanted", t); err != nil {

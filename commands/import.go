@@ -284,7 +284,8 @@ func (c *call) importHead(answer *imported, s *store.Store, l *store.Load) (stor
 	return h, nil
 }
 
-func many(n int, what string) string {
+// many is a number with its word: 1 bag, 2 bags.
+func many[N int | int64](n N, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}

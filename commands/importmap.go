@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -27,14 +26,17 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	}
 	m := &sheet.Mapping{}
 	if file := c.String("map-file"); file != "" {
-		text, err := os.ReadFile(file)
+		text, note, err := sheet.ReadText(file)
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, store.Absent("there is no map file %s", file)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if m, err = sheet.ParseMap(filepath.Base(file), string(text)); err != nil {
+		if note != "" {
+			c.notef("%s", note)
+		}
+		if m, err = sheet.ParseMap(filepath.Base(file), text); err != nil {
 			return nil, err
 		}
 	}

@@ -97,12 +97,13 @@ func (c *call) readLook() (*looking, error) {
 	case c.IsSet("history") && !slices.Contains(store.Histories, c.String("history")):
 		return nil, usagef("%q is no history: it is one of %s", c.String("history"), strings.Join(store.Histories, ", "))
 	}
-	word := ""
+	word, parts := "", 0 // parts are those that follow the word
 	var name []string
 	flush := func() {
 		if len(name) > 0 {
 			l.words = append(l.words, append([]string{word}, name...))
 			name = nil
+			parts++
 		}
 	}
 	for _, arg := range args[1:] {
@@ -114,21 +115,29 @@ func (c *call) readLook() (*looking, error) {
 			case piece == "":
 			case slices.Contains(store.SeenWords, lower):
 				flush()
-				word = lower
+				if word != "" && parts == 0 {
+					return nil, noParts(args[0], word)
+				}
+				word, parts = lower, 0
 			case word == "":
 				return nil, usagef("%q: say first how it is seen: %s", piece, strings.Join(store.SeenWords, ", "))
 			case isCode(piece) && len(name) == 0:
 				l.words = append(l.words, []string{word, piece})
+				parts++
 			default:
 				name = append(name, piece)
 			}
 		}
 	}
 	flush()
-	if len(args) > 1 && len(l.words) == 0 {
-		return nil, usagef("which parts are %s? tinful look %s %s p5", word, args[0], word)
+	if word != "" && parts == 0 {
+		return nil, noParts(args[0], word)
 	}
 	return l, nil
+}
+
+func noParts(camera, word string) error {
+	return usagef("which parts are %s? tinful look %s %s p5", word, camera, word)
 }
 
 // bookLook books what was seen.

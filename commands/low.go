@@ -148,14 +148,17 @@ func (c *call) lowCSV(out ask.LowAnswer) error {
 	}
 	number := func(n int64) string { return strconv.FormatInt(n, 10) }
 	for _, l := range out.Low {
-		keep, risk := "", ""
-		if l.Keep != nil {
-			keep = number(*l.Keep)
+		known := func(n *int64) string {
+			if n == nil {
+				return ""
+			}
+			return number(*n)
 		}
+		risk := ""
 		if l.Risk != nil {
 			risk = strconv.FormatFloat(*l.Risk, 'f', 4, 64)
 		}
-		row := []string{string(l.Part), l.Name, number(l.Free), keep, number(l.BuyWhen), risk, number(l.Held), number(l.Wants), strings.Join(l.Why, " ")}
+		row := []string{string(l.Part), l.Name, number(l.Free), known(l.Keep), known(l.BuyWhen), risk, number(l.Held), number(l.Wants), strings.Join(l.Why, " ")}
 		if err := w.Write(row); err != nil {
 			return err
 		}

@@ -76,13 +76,14 @@ func (c *call) putNow(p *putting) error {
 	return c.booked(res)
 }
 
-// broken notes a unit that cannot be complete because its parts came by themselves.
+// broken notes a unit that cannot be complete because its parts came by themselves,
+// and what its parts camera cannot have given.
 func broken(t *store.Tx, p *putting) error {
 	refs := t.Resolve(p.origin, "donor")
 	if len(refs) != 1 {
 		return nil
 	}
-	list, err := brokenUnits(&t.View, refs[0])
+	list, err := overdrawn(&t.View, refs[0])
 	for _, text := range list {
 		if part := strings.TrimPrefix(p.part[0], "part:"); strings.Contains(text, part+" ") {
 			p.notes = append(p.notes, text)
@@ -237,6 +238,9 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 		return err
 	}
 	b.Origin, b.Owner = string(d.Code), orText(d.Owner, store.Own)
+	if err := d.Gives(); err != nil {
+		return err
+	}
 	if b.Owner != store.Own {
 		p.notes = append(p.notes, fmt.Sprintf("%s belongs to %s, and so does this", d.Code, b.Owner))
 	}

@@ -7,10 +7,28 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	sheet "tinful/import"
 )
 
 // fromLines stands among the arguments of a booking for lines of standard input.
 const fromLines = "-"
+
+// typedName is what sentences call standard input.
+const typedName = "standard input"
+
+// typedText is all of standard input as text.
+func (c *call) typedText() (string, error) {
+	raw, err := io.ReadAll(c.env.Stdin)
+	if err != nil {
+		return "", err
+	}
+	text, note, err := sheet.DecodeText(typedName, raw)
+	if note != "" {
+		c.notef("%s", note)
+	}
+	return text, err
+}
 
 // A stdinLine is one line of standard input that says something.
 type stdinLine struct {

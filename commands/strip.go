@@ -3,8 +3,7 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"strings"
 
@@ -140,26 +139,27 @@ func (c *call) readStrip() (*stripping, error) {
 	if c.IsSet("sheet") || c.IsSet("like") {
 		return nil, usagef("--sheet and --like are for a list without a file")
 	}
-	return s, s.read(c.Args()[1], c.env.Stdin)
+	return s, c.readNotes(s, c.Args()[1])
 }
 
-// read reads the notes: a workbook, a text, or standard input.
-func (s *stripping) read(file string, stdin io.Reader) (err error) {
+// readNotes reads the notes: a workbook, a text, or standard input.
+func (c *call) readNotes(s *stripping, file string) (err error) {
 	s.file = file
+	note := ""
 	switch ext := strings.ToLower(filepath.Ext(file)); {
 	case file == "-":
-		var b []byte
-		b, err = io.ReadAll(stdin)
-		s.file, s.notes = "standard input", string(b)
+		s.file = typedName
+		s.notes, err = c.typedText()
 	case ext == ".xlsx" || ext == ".csv":
 		s.notes, s.rows, err = sheet.ReadStrip(file)
 	default:
-		var b []byte
-		b, err = os.ReadFile(file)
-		s.notes = string(b)
-		if errors.Is(err, os.ErrNotExist) {
+		s.notes, note, err = sheet.ReadText(file)
+		if errors.Is(err, fs.ErrNotExist) {
 			err = store.Absent("there is no file %s", file)
 		}
+	}
+	if note != "" {
+		c.notef("%s", note)
 	}
 	return err
 }
@@ -196,7 +196,7 @@ func (c *call) bookStrip(s *stripping) error {
 		if len(problems) > 0 {
 			return errStop
 		}
-		if broken, err = brokenUnits(&t.View, ref); err != nil {
+		if broken, err = overdrawn(&t.View, ref); err != nil {
 			return err
 		}
 		if dry = c.Bool("dry-run"); dry {
@@ -216,7 +216,7 @@ func (c *call) bookStrip(s *stripping) error {
 	return c.toldStrip(res, ref, out, dry)
 }
 
-func brokenUnits(v *store.View, ref store.Ref) ([]string, error) {
+func overdrawn(v *store.View, ref store.Ref) ([]string, error) {
 	if ref.Kind != "donor" {
 		return nil, nil
 	}
@@ -224,7 +224,7 @@ func brokenUnits(v *store.View, ref store.Ref) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return ask.BrokenUnits(v, d)
+	return ask.Overdrawn(v, d)
 }
 
 func (c *call) refuseNotes(s *stripping, problems []notes.Problem) error {
@@ -263,7 +263,7 @@ func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dr
 		return err
 	}
 	if dry {
-		c.printf("%s would be put away; nothing is booked\n", many(putAway(out), "lot of pieces"))
+		c.printf("%s would be put away; nothing is booked\n", many(putAway(out), "lot")+" of pieces")
 		return nil
 	}
 	return c.booked(res)

@@ -55,6 +55,7 @@ type weighAnswer struct {
 	Low      int64       `json:"low"`
 	High     int64       `json:"high"`
 	Why      []string    `json:"why"`
+	Mixed    bool        `json:"mixed"` // the samples are not of one kind
 	Piece    float64     `json:"piece_mass"`
 	Expected float64     `json:"expected_mass,omitempty"`
 	Bag      code.Code   `json:"bag,omitempty"`
@@ -83,9 +84,12 @@ func weighing(c *call) error {
 	if s := weigh.Differs(p, r.Mean, should.mass, should.whose); s != "" {
 		r.Why = append(r.Why, s)
 	}
-	answer := weighAnswer{r.Pieces, r.U, r.Stated, r.Low, r.High, r.Why, r.Mean / 1e6, float64(should.mass) / 1e6, bag, nil}
+	answer := weighAnswer{r.Pieces, r.U, r.Stated, r.Low, r.High, r.Why, r.Mixed, r.Mean / 1e6, float64(should.mass) / 1e6, bag, nil}
 	if bag == "" {
-		return c.printWeighed(answer)
+		if err := c.printWeighed(answer); err != nil || !r.Mixed {
+			return err
+		}
+		return silentError(exitRefused)
 	}
 	if r.Mixed {
 		return refusef("the samples differ by more than weighing explains, so %s holds pieces of more than one kind or length: nothing is entered; sort them first, or count by hand", bag)
@@ -106,9 +110,12 @@ func (c *call) printWeighed(a weighAnswer) error {
 	if c.JSON() {
 		return c.printJSON(a)
 	}
-	if a.Stated {
+	switch {
+	case a.Mixed:
+		c.println("not to be counted by weight")
+	case a.Stated:
 		c.printf("%d pieces\n", a.Pieces)
-	} else {
+	default:
 		c.printf("%d to %d pieces, most likely %d\n", a.Low, a.High, a.Pieces)
 	}
 	for _, w := range a.Why {

@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -44,13 +43,10 @@ func (r *CountRow) cells() []string {
 
 // WriteCount writes a sheet to count with: a workbook where path ends in .xlsx,
 // text where it ends in .csv. Nothing that exists is replaced without force; the
-// error wraps [fs.ErrExist] then, and [store.ErrBadInput] for another ending.
+// error wraps [ErrThere] then, and [store.ErrUsage] for another ending.
 func WriteCount(path string, rows []CountRow, force bool) error {
-	if !isExt(path, ".xlsx", ".csv") {
-		return badInput("%s is neither a name in .xlsx nor in .csv", path)
-	}
-	if _, err := os.Lstat(path); err == nil && !force {
-		return fmt.Errorf("%s stands there already: %w", path, fs.ErrExist)
+	if err := mayWrite(path, force); err != nil {
+		return err
 	}
 	if isExt(path, ".csv") {
 		return countCSV(path, rows)

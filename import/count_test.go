@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"errors"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -25,7 +24,7 @@ func TestFilledCountSheet(t *testing.T) {
 	if err := WriteCount(path, printed, false); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteCount(path, printed, false); !errors.Is(err, fs.ErrExist) {
+	if err := WriteCount(path, printed, false); !errors.Is(err, ErrThere) {
 		t.Errorf("written over: %v", err)
 	}
 	if rows, err := ReadCount(path); err != nil || len(rows) != 0 {
@@ -90,7 +89,7 @@ func TestCountSheetPrinted(t *testing.T) {
 
 func TestCountSheetRefusals(t *testing.T) {
 	dir := t.TempDir()
-	if err := WriteCount(filepath.Join(dir, "count.pdf"), nil, false); !errors.Is(err, store.ErrBadInput) {
+	if err := WriteCount(filepath.Join(dir, "count.pdf"), nil, false); !errors.Is(err, store.ErrUsage) {
 		t.Errorf("another ending: %v", err)
 	}
 	for name, text := range map[string]string{

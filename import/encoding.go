@@ -5,22 +5,28 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"tinful/store"
 )
 
 // A textFile is a CSV file as UTF-8 text without its mark.
 type textFile struct {
 	in    *bufio.Reader
 	file  *os.File
-	comma rune   // what parts its cells, by its first line
-	said  bool   // the file says so itself
-	note  string // what was taken for certain about its letters, if anything was
+	from  io.ReadSeeker // the file, or text that was read whole
+	saved string        // how such a file is saved when its letters cannot be read
+	comma rune          // what parts its cells, by its first line
+	said  bool          // the file says so itself
+	note  string        // what was taken for certain about its letters, if anything was
 }
 
 func (t *textFile) Close() error { return t.file.Close() }
@@ -33,7 +39,7 @@ func openText(path string) (*textFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &textFile{file: f}
+	t := &textFile{file: f, from: f, saved: "CSV UTF-8"}
 	if err := t.begin(path); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -81,21 +87,21 @@ func (t *textFile) saysComma(start []byte) bool {
 }
 
 func (t *textFile) begin(path string) error {
-	sound, err := soundUTF8(t.file)
+	sound, err := soundUTF8(t.from)
 	if err == nil {
-		_, err = t.file.Seek(0, io.SeekStart)
+		_, err = t.from.Seek(0, io.SeekStart)
 	}
 	if err != nil {
 		return err
 	}
-	t.in = bufio.NewReaderSize(t.file, 1<<16)
+	t.in = bufio.NewReaderSize(t.from, 1<<16)
 	switch start, _ := t.in.Peek(4096); {
 	case bytes.HasPrefix(start, []byte("\xff\xfe")):
 		return t.wide(path, binary.LittleEndian)
 	case bytes.HasPrefix(start, []byte("\xfe\xff")):
 		return t.wide(path, binary.BigEndian)
 	case bytes.IndexByte(start, 0) >= 0:
-		return badInput("%s is no text: save it as CSV UTF-8", path)
+		return badInput("%s is no text: save it as %s", path, t.saved)
 	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
 		_, _ = t.in.Discard(3)
 	}
@@ -114,6 +120,47 @@ func (t *textFile) begin(path string) error {
 	return nil
 }
 
+// DecodeText is text of notes or lists as UTF-8, read as that of a CSV file is; name
+// is what the sentences call it. The note says what was taken for certain about its
+// letters, if anything was. It returns an error that wraps [store.ErrBadInput] for
+// what is no text, and names the line that cannot be read.
+func DecodeText(name string, raw []byte) (text, note string, err error) {
+	t := &textFile{from: bytes.NewReader(raw), saved: "UTF-8 text"}
+	if err := t.begin(name); err != nil {
+		return "", "", err
+	}
+	b, err := io.ReadAll(t.in)
+	if err != nil {
+		return "", "", err
+	}
+	for i, line := range bytes.Split(b, []byte("\n")) {
+		if !utf8.Valid(line) {
+			return "", "", badInput("%s, line %d: its letters are not those of UTF-8 text: save it as UTF-8 text", name, i+1)
+		}
+	}
+	return string(b), t.note, nil
+}
+
+// ReadText reads a file of notes or lists, as [DecodeText] does. It returns an error
+// that wraps [store.ErrNotFound] for a file that is not there, and
+// [store.ErrBadInput] for a folder.
+func ReadText(path string) (text, note string, err error) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "", "", fmt.Errorf("there is no file %s: %w", path, store.ErrNotFound)
+	case err != nil:
+		return "", "", err
+	case !info.Mode().IsRegular():
+		return "", "", noFile(path, info)
+	}
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		return "", "", err
+	}
+	return DecodeText(path, raw)
+}
+
 // wide reads UTF-16 text behind its mark.
 func (t *textFile) wide(path string, order binary.ByteOrder) error {
 	raw, err := io.ReadAll(t.in)
@@ -129,7 +176,7 @@ func (t *textFile) wide(path string, order binary.ByteOrder) error {
 	}
 	text := utf16.Decode(units)
 	if slices.Contains(text, utf8.RuneError) || slices.Contains(text, 0) {
-		return badInput("%s is UTF-16 text by its first bytes, and damaged: save it as CSV UTF-8", path)
+		return badInput("%s is UTF-16 text by its first bytes, and damaged: save it as %s", path, t.saved)
 	}
 	t.note = filepath.Base(path) + " is UTF-16 text by its mark, and is read so"
 	t.in = bufio.NewReaderSize(strings.NewReader(string(text)), 1<<16)

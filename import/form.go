@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -30,21 +29,41 @@ type formRow struct {
 	cells map[string]string
 }
 
-// ErrThere is returned when a file that is to be written is there already.
-var ErrThere = errors.New("it is there already: --replace writes over it")
+// ErrThere is returned when a file that is to be written is there already. It is a
+// [store.ErrRefused].
+var ErrThere error = thereError{}
+
+type thereError struct{}
+
+func (thereError) Error() string { return "it is there already: --replace writes over it" }
+func (thereError) Unwrap() error { return store.ErrRefused }
+
+// An endingError is a name that ends in neither .xlsx nor .csv.
+type endingError string
+
+func (e endingError) Error() string { return string(e) + ": write a name that ends in .xlsx or .csv" }
+func (endingError) Unwrap() error   { return store.ErrUsage }
+
+// mayWrite refuses a file that is there already, unless it is to be replaced, and a
+// name that ends in neither .xlsx nor .csv ([store.ErrUsage]).
+func mayWrite(file string, replace bool) error {
+	if !isExt(file, ".xlsx", ".csv") {
+		return endingError(file)
+	}
+	if _, err := os.Lstat(file); err == nil && !replace {
+		return fmt.Errorf("%s: %w", file, ErrThere)
+	}
+	return nil
+}
 
 // write makes the file: a workbook, or CSV where its name ends so.
 func (f form) write(file string, rows [][]string, replace bool) error {
-	if _, err := os.Stat(file); err == nil && !replace {
-		return fmt.Errorf("%s: %w: %w", file, ErrThere, store.ErrRefused)
+	if err := mayWrite(file, replace); err != nil {
+		return err
 	}
 	make := f.workbook
-	switch ext := strings.ToLower(filepath.Ext(file)); ext {
-	case ".csv":
+	if isExt(file, ".csv") {
 		make = f.text
-	case ".xlsx":
-	default:
-		return store.Misread("%s: write a name that ends in .xlsx or .csv", file)
 	}
 	b, err := make(rows)
 	if err != nil {

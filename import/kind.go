@@ -14,11 +14,19 @@ import (
 // ole begins the files of the old kind, and those that a password keeps.
 const ole = "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
+// noFile refuses what is no file that can be read.
+func noFile(path string, info fs.FileInfo) error {
+	if info.IsDir() {
+		return badInput("%s is a folder: name a file in it", path)
+	}
+	return badInput("%s is neither a file nor a folder", path)
+}
+
 // isBook tells by the first bytes of a file whether it is a workbook or text, and
 // refuses what is neither, each with a sentence of its own.
 func isBook(path string, info fs.FileInfo) (bool, error) {
 	if !info.Mode().IsRegular() {
-		return false, badInput("%s is neither a file nor a folder", path)
+		return false, noFile(path, info)
 	}
 	f, err := os.Open(path)
 	if err != nil {

@@ -528,9 +528,6 @@ func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
 	return nil
 }
 
-// Set writes a setting of the store, outside undo.
-func (t *Tx) Set(name, value string) error { return t.put(bMeta, []byte("set/"+name), []byte(value)) }
-
 // NextCode makes the next code of a kind's series: the number after the
 // highest code that starts like the others.
 func (v *View) NextCode(kind string) (code.Code, error) {

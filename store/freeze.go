@@ -12,6 +12,8 @@ type Share struct {
 // workshop's, or neither price nor post is noted.
 func (d Donor) Costed() error {
 	switch {
+	case d.Owner == OwnerHeld:
+		return refuse("%s is an uncollected repair whose notice runs: what it cost is not the workshop's to share", d.Code)
 	case d.Owner != Own:
 		return refuse("%s belongs to %s: what it cost is not the workshop's to share", d.Code, or(d.Owner, "nobody known"))
 	case d.Price == nil && d.Post == nil:

@@ -442,9 +442,23 @@ func (t *Tx) JoinBags(k Take) error {
 	return nil
 }
 
+// Gives refuses a parts camera that nothing may be taken from: an uncollected
+// repair.
+func (d Donor) Gives() error {
+	if d.Owner == OwnerHeld {
+		return refuse("%s is an uncollected repair whose notice runs: nothing may be taken from it", d.Code)
+	}
+	return nil
+}
+
 // PutIn books a new bag in. A code that is empty is made up; the code is
-// returned.
+// returned. It refuses what [Donor.Gives] refuses.
 func (t *Tx) PutIn(b Bag) (code.Code, error) {
+	if d, err := t.Donor(code.Code(b.Origin)); err == nil {
+		if err := d.Gives(); err != nil {
+			return "", err
+		}
+	}
 	if b.Code == "" {
 		c, err := t.NextCode("bag")
 		if err != nil {

@@ -91,9 +91,7 @@ func (w *stripper) begin() (err error) {
 		}
 	} else {
 		w.donor, err = w.t.Donor(w.in.Camera)
-		if err == nil && w.donor.Owner == OwnerHeld {
-			err = refuse("%s belongs to an uncollected repair whose notice runs: nothing may be taken from it", w.donor.Code)
-		}
+		err = first(err, w.donor.Gives())
 		w.out.Was = w.donor.State
 		if o := w.donor.Owner; err == nil && o != Own && o != "" {
 			w.mark("%s belongs to %s, and so does what comes off", w.donor.Code, o)

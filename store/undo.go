@@ -169,7 +169,7 @@ func (t *Tx) standing(b Booking) error {
 			return refuse("booking %d cannot be taken back: booking %d (%s) changed %s %s after it", b.Number, n, l.Command, bucket, bytes.ReplaceAll(key, []byte{0}, []byte(" ")))
 		}
 	}
-	return t.moved(b)
+	return first(t.moved(b), t.settled(b))
 }
 
 // alone refuses to take back the booking that made the store while any later
@@ -211,6 +211,67 @@ func (t *Tx) moved(b Booking) error {
 		}
 	}
 	return nil
+}
+
+// settled refuses to take readings back that closing their count stands on: it
+// booked the difference of one of them, or closed the count.
+func (t *Tx) settled(b Booking) error {
+	entries, err := t.EntriesIn(b)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.What != Counted {
+			continue
+		}
+		by, err := t.settledBy(b, e)
+		if err != nil {
+			return err
+		}
+		if by.Number != 0 {
+			return refuse("booking %d cannot be taken back: booking %d (%s) stands on its reading of %s: tinful undo %d first", b.Number, by.Number, by.Command, e.Bag, by.Number)
+		}
+	}
+	return nil
+}
+
+// settledBy is the booking that stands on a reading of booking b, the zero Booking
+// for none.
+func (t *Tx) settledBy(b Booking, reading Entry) (Booking, error) {
+	all, err := t.EntriesOf(reading.Bag)
+	if err != nil {
+		return Booking{}, err
+	}
+	for _, x := range all {
+		if x.What != Corrected || x.Count != reading.Count || x.Booking <= b.Number || x.Undoes != 0 {
+			continue
+		}
+		if l, err := t.BookingNo(x.Booking); err != nil || l.Undone == 0 {
+			return l, err
+		}
+	}
+	if reading.Count == 0 {
+		return Booking{}, nil
+	}
+	if c, err := t.CountNo(reading.Count); err != nil || c.Closed == 0 {
+		return Booking{}, err
+	}
+	return t.closedBy(b, reading.Count)
+}
+
+// closedBy is the latest booking after b that changed a count which is closed.
+func (t *Tx) closedBy(b Booking, count uint64) (Booking, error) {
+	number := uint64(0)
+	c := t.bucket(bFormer).Cursor()
+	for k, _ := c.Seek(keySeq(b.Number + 1)); k != nil; k, _ = c.Next() {
+		if n, bucket, key := splitFormer(k); bucket == bCount && bytes.Equal(key, keySeq(count)) {
+			number = n
+		}
+	}
+	if number == 0 {
+		return Booking{}, nil
+	}
+	return t.BookingNo(number)
 }
 
 // A goneThing is a record that undo takes away again.

@@ -162,18 +162,9 @@ func describe(v *store.View, bags []store.Bag, places []code.Code) ([]CountBag, 
 	return out, nil
 }
 
-// Tells is the measure that tells a part from those that look alike among its
+// tells is the measure that tells a part from those that look alike among its
 // neighbours: "length 2 mm (P027: 2.8 mm)". Without such a neighbour it is what
 // the part is told by at first sight.
-func Tells(p store.Part, neighbours []store.Part) string {
-	var looks []look
-	for _, q := range neighbours {
-		looks = append(looks, lookOf(q))
-	}
-	l := lookOf(p)
-	return l.tells(looks)
-}
-
 func (l *look) tells(neighbours []look) string {
 	const most = 3 // that a box on paper has room for
 	var out []string

@@ -292,7 +292,7 @@ func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][
 	for i, l := range lines {
 		p := looks[l.Bag.Part].part
 		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
-			Book: l.Book, Counted: l.Reading.Quantity, Twin: string(p.Twin)}
+			Book: l.Book, Counted: l.Reading.Quantity, About: l.BookAbout || l.Reading.About, Twin: string(p.Twin)}
 		if i >= len(own) || l.Difference() == 0 && l.Seen == "" && l.Later.Seq == 0 {
 			continue
 		}

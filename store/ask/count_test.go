@@ -181,7 +181,12 @@ func TestTells(t *testing.T) {
 		{spring("P001", "right"), []store.Part{spring("P002", "left")}, "right-hand (P002: left-hand)"},
 		{p24, []store.Part{p21, p26}, "thread loewenherz 2.0x0.40, length 3.5 mm, head 3.6 mm"},
 	} {
-		if got := Tells(tt.p, tt.near); got != tt.want {
+		var near []look
+		for _, q := range tt.near {
+			near = append(near, lookOf(q))
+		}
+		l := lookOf(tt.p)
+		if got := l.tells(near); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.p.Code, got, tt.want)
 		}
 	}

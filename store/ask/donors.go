@@ -15,10 +15,8 @@ import (
 	"tinful/store/ways"
 )
 
-const (
-	aYear    = 365 // days after which a parts camera that gave nothing is named
-	lateDays = 60  // days between buying and booking that are called late
-)
+// aYear is how many days may pass before a parts camera that gave nothing is named.
+const aYear = 365
 
 // A Shelf is what [Donors] answers: the workshop's own parts cameras that may
 // still give something, and those that are stripped.
@@ -155,49 +153,6 @@ func partsOf(v *store.View, d store.Donor, into map[code.Code]bool) error {
 		into[s.Part] = true
 	}
 	return err
-}
-
-// bookedLate says that a parts camera stood about unbooked for months, and what
-// was asked for meanwhile.
-func bookedLate(v *store.View, d store.Donor, today code.Day) (string, error) {
-	until := cmp.Or(d.Booked, today)
-	if d.Bought == 0 || until-d.Bought < lateDays {
-		return "", nil
-	}
-	text := fmt.Sprintf("bought %s and booked %s, %d months later", d.Bought, d.Booked, months(d.Bought, d.Booked))
-	if d.Booked == 0 {
-		text = fmt.Sprintf("bought %s and not booked for %d months", d.Bought, months(d.Bought, today))
-	}
-	missed, err := missed(v, d, until)
-	if err != nil || len(missed) == 0 {
-		return text, err
-	}
-	return text + "; meanwhile " + strings.Join(missed, " and "), nil
-}
-
-// missed lists what was asked for the model of a parts camera between its
-// purchase and a day, and the jobs that were refused.
-func missed(v *store.View, d store.Donor, until code.Day) (out []string, err error) {
-	var wanted []string
-	err = v.EachWant(func(w store.Want) error {
-		if w.Model == d.Model && w.Date >= d.Bought && w.Date <= until && !slices.Contains(wanted, string(w.Part)) {
-			wanted = append(wanted, string(w.Part))
-		}
-		return nil
-	})
-	if len(wanted) > 0 {
-		out = append(out, fmt.Sprintf("%s %s asked for a %s", andList(wanted), wasWere(len(wanted)), d.Model))
-	}
-	if err != nil {
-		return nil, err
-	}
-	err = v.EachJob(func(j store.Job) error {
-		if j.Model == d.Model && j.State == "refused" && j.Opened >= d.Bought && j.Opened <= until {
-			out = append(out, fmt.Sprintf("job %s (%s) was refused", j.Code, j.Model))
-		}
-		return nil
-	})
-	return out, err
 }
 
 func wasWere(n int) string {

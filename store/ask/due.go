@@ -3,7 +3,6 @@ package ask
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"tinful/store"
@@ -99,7 +98,7 @@ func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
 	d.Sample = DueSample{Bags: d.All, Wrong: cmp.Or(rules.Wrong, (d.All+9)/10)}
 	d.Sample.Wrong = min(d.Sample.Wrong, d.All)
 	if d.All > 0 {
-		d.Sample.Count = tally.HowMany(d.All, d.Sample.Wrong, 0.95)
+		d.Sample.Count = tally.HowMany(d.All, d.Sample.Wrong, tally.Often)
 	}
 	return d, err
 }
@@ -164,16 +163,20 @@ func (d *Due) sums() {
 // week is how many bags this week has, the fraction of former weeks carried
 // over, and how many are done.
 func (d *Due) week(monday code.Day) {
-	var plans []tally.Plan
-	for _, c := range d.Classes {
-		plans = append(plans, tally.Plan{Boxes: c.Bags, Times: c.Times})
-	}
-	d.Week = tally.InWeek(plans, d.Rules.Weeks, int64(monday+3)/7)
+	d.Week = tally.InWeek(d.plans(), d.Rules.Weeks, int64(monday+3)/7)
 	for _, b := range d.drawers {
 		if b.Read >= monday {
 			d.Done++
 		}
 	}
+}
+
+// plans is how many bags of each class are counted how many times a year.
+func (d *Due) plans() (out []tally.Plan) {
+	for _, c := range d.Classes {
+		out = append(out, tally.Plan{Bags: c.Bags, Times: c.Times})
+	}
+	return out
 }
 
 // differing finds the bags whose last two readings differ though nothing moved
@@ -331,27 +334,33 @@ func (d *Due) list(v *store.View, due []dueDrawer) error {
 }
 
 // Said says in sentences what the week asks for.
-func (d Due) Said() []string {
+func (d *Due) Said() []string {
 	var out []string
 	if d.All == 0 {
 		return []string{"nothing to count: no bag of a known part holds anything"}
 	}
-	year := int64(0)
-	for _, c := range d.Classes {
-		year += c.Bags * c.Times
+	week := "none is due this week"
+	if d.Week > 0 {
+		week = fmt.Sprintf("%d of this week's %d %s counted", d.Done, d.Week, isAre(d.Done))
 	}
-	out = append(out, fmt.Sprintf("%d of this week's %d are counted (%.1f a week: A %s a year, B %s, C %s)",
-		d.Done, d.Week, float64(year)/float64(d.Rules.Weeks), Times(d.Rules.Times[0]), Times(d.Rules.Times[1]), Times(d.Rules.Times[2])))
+	out = append(out, fmt.Sprintf("%s (%s)", week, tally.SayPlan(d.plans(), d.Rules.Weeks)))
 	for _, c := range d.Classes {
-		out = append(out, fmt.Sprintf("%s: %d parts in %d bags, %.0f %% of what is used in a year by value", c.Class, c.Parts, c.Bags, math.Round(100*c.Share)))
+		out = append(out, tally.SayClass(tally.Class(c.Class[0]), c.Parts, c.Bags, c.Share))
 	}
 	if d.Never > 0 {
-		out = append(out, fmt.Sprintf("%d of %d bags were never counted", d.Never, d.All))
+		out = append(out, fmt.Sprintf("%d of %d bags %s never counted", d.Never, d.All, wasWere(int(d.Never))))
 	}
 	if d.Differ > 0 {
-		out = append(out, fmt.Sprintf("%d were counted twice with different results", d.Differ))
+		out = append(out, fmt.Sprintf("%d %s counted twice with different results", d.Differ, wasWere(int(d.Differ))))
 	}
-	return append(out, fmt.Sprintf("to know how the book stands count %d of the %d bags: if %d are wrong you meet one 19 times in 20", d.Sample.Count, d.Sample.Bags, d.Sample.Wrong))
+	return append(out, "to know how the book stands "+tally.SayHowMany(d.All, d.Sample.Wrong))
+}
+
+func isAre(n int64) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }
 
 // Times is how often, as people say it: once, twice, 3 times.

@@ -37,7 +37,7 @@ type LowLine struct {
 	Name    string    `json:"name"`
 	Free    int64     `json:"free"`
 	Keep    *int64    `json:"keep,omitempty"`
-	BuyWhen int64     `json:"buy_when"` // look for the next when so many are left
+	BuyWhen *int64    `json:"buy_when,omitempty"` // look for the next when so many are left; nil is not known
 	Risk    *float64  `json:"risk,omitempty"`
 	Held    int64     `json:"held"`
 	Wants   int64     `json:"wants"` // open ones
@@ -375,7 +375,7 @@ func amountOr(n int64) string {
 
 // demand is what the book says was wanted of a part.
 func (l *lower) demand(p store.Part, u use) reorder.Demand {
-	return reorder.Demand{Jobs: int64(len(u.jobs) + u.unmet), Unmet: int64(u.unmet), Years: l.years(),
+	return reorder.Demand{Jobs: int64(len(u.jobs) + u.unmet), Unmet: int64(u.unmet), Held: u.heldPieces(), Years: l.years(),
 		Wait: weeksToFind(p) / 52, Sizes: sizes(u.jobs)}
 }
 
@@ -383,13 +383,11 @@ func (l *lower) demand(p store.Part, u use) reorder.Demand {
 // than that wait says nothing about it: then the number to keep stands for it.
 func (l *lower) risk(line *LowLine, d reorder.Demand) {
 	if d.Years < d.Wait {
-		if line.Keep != nil {
-			line.BuyWhen = *line.Keep
-		}
+		line.BuyWhen = line.Keep
 		return
 	}
-	risk := d.Risk(max(0, line.Free))
-	line.Risk, line.BuyWhen = &risk, d.Level(lasting)
+	risk, level := d.Risk(max(0, line.Free)), d.Level(lasting)
+	line.Risk, line.BuyWhen = &risk, &level
 }
 
 // sizes is how many jobs took how many pieces.

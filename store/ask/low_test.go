@@ -108,7 +108,7 @@ func TestLowRisk(t *testing.T) {
 	got := lines(t, s, LowQuery{Today: begun + fourYears})
 	for _, part := range []code.Code{"P001", "P002"} {
 		l, ok := got[part]
-		if !ok || l.Free != 1 || l.BuyWhen != 2 || l.Risk == nil || math.Abs(*l.Risk-0.080326495) > 1e-9 || l.Short != (part == "P001") {
+		if !ok || l.Free != 1 || l.BuyWhen == nil || *l.BuyWhen != 2 || l.Risk == nil || math.Abs(*l.Risk-0.080326495) > 1e-9 || l.Short != (part == "P001") {
 			t.Errorf("%s: %+v, want 1 free, buy when 2 are left, risk 0.0803", part, l)
 		}
 		want := "Used 3 in 4 years. With 1 left: 8 % chance of running out before you find another (6 months). Keep 2."
@@ -121,7 +121,7 @@ func TestLowRisk(t *testing.T) {
 	}
 	// A week after it began a book says nothing about half a year.
 	young := lines(t, s, LowQuery{Today: begun + 7})["P001"]
-	if young.Risk != nil || young.BuyWhen != 2 {
+	if young.Risk != nil || young.BuyWhen == nil || *young.BuyWhen != 2 {
 		t.Errorf("a young book gives %+v, want no risk and the number to keep", young)
 	}
 }

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -64,16 +65,21 @@ func (r *remarker) say(format string, args ...any) {
 }
 
 func (r *remarker) unit(d store.Donor) error {
-	list, err := BrokenUnits(r.v, d)
+	list, err := Overdrawn(r.v, d)
 	r.out = append(r.out, list...)
 	return err
 }
 
-// BrokenUnits are the units that a donor gave whole while it gave more of what
-// they contain than one camera has beside them: one donor, one shutter.
-func BrokenUnits(v *store.View, d store.Donor) ([]string, error) {
-	from := map[code.Code][]code.Code{} // bags by part
-	n := map[code.Code]int64{}
+// A drawn is what was booked in of a part from one donor.
+type drawn struct {
+	bags   []code.Code
+	pieces int64
+	unit   string
+}
+
+// drawnFrom is what was booked in from a donor, by part.
+func drawnFrom(v *store.View, d store.Donor) (map[code.Code]drawn, error) {
+	out := map[code.Code]drawn{}
 	for _, c := range v.BagsFrom(string(d.Code)) {
 		b, err := v.Bag(c)
 		if err != nil {
@@ -84,40 +90,93 @@ func BrokenUnits(v *store.View, d store.Donor) ([]string, error) {
 			return nil, err
 		}
 		if b.Part != "" && st.BookedIn > 0 {
-			from[b.Part] = append(from[b.Part], c)
-			n[b.Part] += st.BookedIn
-		}
-	}
-	var out []string
-	for _, unit := range sortedKeys(from) {
-		u, err := v.Part(unit)
-		if err != nil {
-			return nil, err
-		}
-		var gave []string
-		for _, held := range u.Holds {
-			room, err := beside(v, d, held)
-			if err != nil {
-				return nil, err
-			}
-			if n[held] > 0 && n[held]+n[unit] > room {
-				gave = append(gave, fmt.Sprintf("%s (%s)", held, codeWords(from[held])))
-			}
-		}
-		if len(gave) > 0 {
-			out = append(out, fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
-				d.Code, unit, codeWords(from[unit]), strings.Join(gave, " and "), cmp.Or(u.Seat, "unit")))
+			x := out[b.Part]
+			out[b.Part] = drawn{append(x.bags, c), x.pieces + st.BookedIn, b.Unit}
 		}
 	}
 	return out, nil
 }
 
+// Overdrawn says what a donor gave that one camera cannot have: units that came
+// whole while what they contain came beside them (one donor, one shutter), more
+// pieces than it has, and parts that never go into it.
+func Overdrawn(v *store.View, d store.Donor) ([]string, error) {
+	from, err := drawnFrom(v, d)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, c := range sortedKeys(from) {
+		p, err := v.Part(c)
+		if err != nil {
+			return nil, err
+		}
+		for _, look := range []func(*store.View, store.Donor, store.Part, map[code.Code]drawn) (string, error){brokenUnit, tooMany, stranger} {
+			text, err := look(v, d, p, from)
+			if err != nil {
+				return nil, err
+			}
+			if text != "" {
+				out = append(out, text)
+			}
+		}
+	}
+	return out, nil
+}
+
+// brokenUnit is a unit that came whole while its parts came beside it.
+func brokenUnit(v *store.View, d store.Donor, unit store.Part, from map[code.Code]drawn) (string, error) {
+	var gave []string
+	for _, held := range unit.Holds {
+		room, err := beside(v, d, held)
+		if err != nil {
+			return "", err
+		}
+		if from[held].pieces > 0 && from[held].pieces+from[unit.Code].pieces > max(room, 1) {
+			gave = append(gave, fmt.Sprintf("%s (%s)", held, codeWords(from[held].bags)))
+		}
+	}
+	if len(gave) == 0 {
+		return "", nil
+	}
+	return fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
+		d.Code, unit.Code, codeWords(from[unit.Code].bags), strings.Join(gave, " and "), cmp.Or(unit.Seat, "unit")), nil
+}
+
+// tooMany is a part of which more came than one camera has.
+func tooMany(v *store.View, d store.Donor, p store.Part, from map[code.Code]drawn) (string, error) {
+	x := from[p.Code]
+	room, err := beside(v, d, p.Code)
+	if err != nil || room == 0 || x.pieces <= room {
+		return "", err
+	}
+	return fmt.Sprintf("%s gave %s of %s (%s), and one %s has %s: is the number right?",
+		d.Code, store.Amount(x.pieces, x.unit, false), p.Code, codeWords(x.bags), d.Model, store.Amount(room, x.unit, false)), nil
+}
+
+// stranger is a part that never goes into the camera it came out of.
+func stranger(v *store.View, d store.Donor, p store.Part, from map[code.Code]drawn) (string, error) {
+	said, err := v.Verdicts(p, d.Camera())
+	if errors.Is(err, store.ErrNotFound) {
+		return "", nil // a camera of a model that is not recorded
+	}
+	if err != nil || len(said) == 0 || slices.ContainsFunc(said, func(x store.Verdict) bool { return !x.Never() }) {
+		return "", err
+	}
+	other := "the right part"
+	if twins := append(v.TwinsOf(p.Code), p.Twin); twins[0] != "" {
+		other = string(twins[0])
+	}
+	return fmt.Sprintf("%s gave %s (%s), which does not go into %s (%s): is it %s?",
+		d.Code, p.Code, codeWords(from[p.Code].bags), d.Model, said[0].Words(), other), nil
+}
+
 // beside is how many pieces of a part one camera has, its shutter and lens with
-// it; 1 where nobody said.
+// it; 0 where nobody said.
 func beside(v *store.View, d store.Donor, part code.Code) (int64, error) {
 	in, err := within(v, d.Camera())
 	if err != nil {
-		return 1, nil // a camera of a model that is not recorded
+		return 0, nil // a camera of a model that is not recorded
 	}
 	var sum int64
 	for _, m := range in {
@@ -132,7 +191,7 @@ func beside(v *store.View, d store.Donor, part code.Code) (int64, error) {
 			}
 		}
 	}
-	return max(sum, 1), nil
+	return sum, nil
 }
 
 func sortedKeys[T any](m map[code.Code]T) []code.Code {
@@ -152,34 +211,43 @@ func codeWords(list []code.Code) string {
 	return strings.Join(out, ", ")
 }
 
-// forgotten finds a donor that was bought and not booked for months, and what was
-// asked for meanwhile.
+// forgotten finds a donor that was bought and not booked for months.
 func (r *remarker) forgotten(d store.Donor) error {
-	booked := cmp.Or(d.Booked, r.today)
+	text, err := bookedLate(r.v, d, r.today)
+	if text != "" {
+		r.say("%s was %s", d.Code, text)
+	}
+	return err
+}
+
+// bookedLate says of a donor that it was bought and not booked for months, and what
+// was asked for meanwhile: bought on 2030-06-30 and booked on 2031-08-31, 14 months
+// later. It is empty for any other.
+func bookedLate(v *store.View, d store.Donor, today code.Day) (string, error) {
+	booked := cmp.Or(d.Booked, today)
 	if d.Bought == 0 || d.Owner != store.Own || booked-d.Bought <= late {
-		return nil
+		return "", nil
 	}
-	missed, err := r.missed(d, booked)
+	missed, err := missed(v, d, booked)
 	if err != nil {
-		return err
+		return "", err
 	}
-	text := fmt.Sprintf("%s was bought on %s and booked on %s, %s later", d.Code, d.Bought, d.Booked, monthsLong(d.Bought, booked))
+	text := fmt.Sprintf("bought on %s and booked on %s, %s later", d.Bought, d.Booked, monthsLong(d.Bought, booked))
 	if d.Booked == 0 {
-		text = fmt.Sprintf("%s was bought on %s, %s ago, and is not booked yet", d.Code, d.Bought, monthsLong(d.Bought, booked))
+		text = fmt.Sprintf("bought on %s, %s ago, and is not booked yet", d.Bought, monthsLong(d.Bought, booked))
 	}
 	if len(missed) > 0 {
 		text += "; meanwhile " + strings.Join(missed, ", ")
 	}
-	r.say("%s", text)
-	return nil
+	return text, nil
 }
 
 // missed says what was asked for a donor's model, and which jobs were refused,
 // while it lay there.
-func (r *remarker) missed(d store.Donor, until code.Day) ([]string, error) {
+func missed(v *store.View, d store.Donor, until code.Day) ([]string, error) {
 	var out []string
 	between := func(day code.Day) bool { return day >= d.Bought && day <= until }
-	err := r.v.EachWant(func(w store.Want) error {
+	err := v.EachWant(func(w store.Want) error {
 		if w.Model == d.Model && between(w.Date) {
 			out = append(out, fmt.Sprintf("%s was asked for on %s", w.Part, w.Date))
 		}
@@ -188,7 +256,7 @@ func (r *remarker) missed(d store.Donor, until code.Day) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return out, r.v.EachJob(func(j store.Job) error {
+	return out, v.EachJob(func(j store.Job) error {
 		if j.Model == d.Model && j.State == "refused" && between(cmp.Or(j.Closed, j.Opened)) {
 			out = append(out, fmt.Sprintf("job %s was refused on %s", j.Code, cmp.Or(j.Closed, j.Opened)))
 		}

@@ -92,6 +92,14 @@ func (l *lower) dates(u *use) error {
 	return nil
 }
 
+// heldPieces is how many pieces are set aside for jobs.
+func (u use) heldPieces() (n int64) {
+	for _, h := range u.held {
+		n += h.N
+	}
+	return n
+}
+
 // last is the day of the latest demand whose day was read.
 func (u use) last() code.Day {
 	if len(u.days) == 0 {

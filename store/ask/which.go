@@ -82,6 +82,9 @@ func Which(v *store.View, m Marks) (Whichs, error) {
 
 // notes says what the answer is worth.
 func (w *Whichs) notes(m Marks, left int) {
+	if len(w.Hypotheses) == 0 {
+		return // nothing that a note could be about
+	}
 	given := 0
 	for _, s := range []string{m.Number, string(m.Shutter) + m.ShutterNo, string(m.Lens) + m.LensNo, m.Scale, m.Told} {
 		if s != "" {
@@ -93,7 +96,10 @@ func (w *Whichs) notes(m Marks, left int) {
 	} else {
 		w.Notes = append(w.Notes, "these are guesses with their reasons, no answer: look at what each is told by")
 	}
-	if left > 0 {
+	switch {
+	case left == 1:
+		w.Notes = append(w.Notes, "nothing speaks for the other model")
+	case left > 1:
 		w.Notes = append(w.Notes, fmt.Sprintf("nothing speaks for the other %d models", left))
 	}
 }

@@ -100,21 +100,6 @@ func TestCompareNumbers(t *testing.T) {
 	}
 }
 
-func TestSlip(t *testing.T) {
-	tests := []struct {
-		a, b string
-		want bool
-	}{ // source: by hand
-		{"B203", "B204", true}, {"B203", "B230", true}, {"B203", "B203", false}, {"B203", "B302", false},
-		{"B203", "B20", false}, {"B203", "C204", false}, {"P001", "B001", true},
-	}
-	for _, tt := range tests {
-		if got := Slip(tt.a, tt.b); got != tt.want {
-			t.Errorf("Slip(%q, %q) = %v", tt.a, tt.b, got)
-		}
-	}
-}
-
 func mustDay(t *testing.T, s string) Day {
 	t.Helper()
 	d, err := ISODay(s)

@@ -83,26 +83,3 @@ func compareDigits(a, b string) int {
 	}
 	return strings.Compare(a, b)
 }
-
-// Slip reports whether b is one slip of the hand away from a: exactly one
-// character changed, or two unequal neighbours swapped.
-func Slip(a, b string) bool {
-	x, y := []rune(a), []rune(b)
-	if len(x) != len(y) {
-		return false
-	}
-	var at []int
-	for i := range x {
-		if x[i] != y[i] {
-			at = append(at, i)
-		}
-	}
-	switch len(at) {
-	case 1:
-		return true
-	case 2:
-		i, j := at[0], at[1]
-		return j == i+1 && x[i] == y[j] && x[j] == y[i]
-	}
-	return false
-}

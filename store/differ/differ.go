@@ -57,6 +57,7 @@ type Line struct {
 	Piece            string // one piece in the trade's words: "screw"
 	Unit             string // pc or mm
 	Book, Counted    int64
+	About            bool     // one of the two is about
 	Like             []string // parts that look alike
 	Twin             string   // the opposite-hand part
 	Facts            Facts
@@ -189,9 +190,13 @@ func (r *reasons) mixes(lines []Line, own int) {
 			where = "in " + cmp.Or(o.Place, "no place")
 			exact, partly = exact-45, partly-30
 		}
+		total := "the total agrees"
+		if l.About || o.About {
+			exact, partly, total = exact-30, partly-10, "the total about agrees"
+		}
 		if o.difference() == -l.difference() {
 			paired = paired || o.Place == l.Place
-			r.add(exact, []string{o.Bag}, "a mix with %s (%s, %s): that is %s, and the total agrees", o.Bag, words, where, o.by())
+			r.add(exact, []string{o.Bag}, "a mix with %s (%s, %s): that is %s, and %s", o.Bag, words, where, o.by(), total)
 		} else {
 			r.add(partly, []string{o.Bag}, "a mix in part with %s (%s, %s), which is %s", o.Bag, words, where, o.by())
 		}

@@ -14,6 +14,7 @@ func screw(bag, part, place string, book, counted int64, f Facts) Line {
 // expected sentence is written out from the case.
 func TestExplain(t *testing.T) {
 	twin := func(l Line, c string) Line { l.Twin = c; return l }
+	about := func(l Line) Line { l.About = true; return l }
 	like := func(l Line, c string) Line { l.Like = []string{c}; return l }
 	yarn := Line{Bag: "B300", Part: "P073", Place: "M1", Unit: "mm", Book: 4000, Counted: 4}
 	tests := []struct {
@@ -24,6 +25,9 @@ func TestExplain(t *testing.T) {
 		{"one short, one over", []Line{screw("B230", "P026", "N1", 6, 5, Facts{}), screw("B210", "P026", "N1", 7, 8, Facts{})},
 			[]string{"probably a mix with B210 (the same part, in the same place): that is over by 1, and the total agrees",
 				"probably a mix with B230 (the same part, in the same place): that is short by 1, and the total agrees"}},
+		{"about says less", []Line{about(screw("B230", "P026", "N1", 6, 5, Facts{})), screw("B210", "P026", "N1", 7, 8, Facts{})},
+			[]string{"perhaps a mix with B210 (the same part, in the same place): that is over by 1, and the total about agrees",
+				"perhaps a mix with B230 (the same part, in the same place): that is short by 1, and the total about agrees"}},
 		{"looks alike", []Line{like(screw("B1", "P026", "N1", 6, 5, Facts{}), "P027"), screw("B2", "P027", "N1", 3, 4, Facts{})},
 			[]string{"probably a mix with B2 (P027, which looks alike", "probably a mix with B1 (P026, which looks alike"}},
 		{"other parts do not mix", []Line{screw("B1", "P026", "N1", 6, 5, Facts{}), screw("B2", "P021", "N1", 3, 4, Facts{})}, []string{"", ""}},

@@ -129,25 +129,10 @@ func Of(f Field) Info {
 	return t[f-1]
 }
 
-// ByKey returns the field of a JSON key such as "free_length".
-func ByKey(key string) (Info, bool) { return lookup(key, names().keys) }
-
-// ByFlag returns the field of a flag such as "free-length"; hyphens before it
-// do not count.
-func ByFlag(flag string) (Info, bool) { return lookup(strings.TrimLeft(flag, "-"), names().flags) }
-
 // ByHeading returns the field of a sheet's heading such as "Free length mm".
 // Case and blanks do not matter.
-func ByHeading(heading string) (Info, bool) { return lookup(foldHeading(heading), names().headings) }
-
-// ByInchHeading returns the field of a heading that reads inches, such as
-// "Wire in". Its cells are read by [ParseInch]. Case and blanks do not matter.
-func ByInchHeading(heading string) (Info, bool) {
-	return lookup(foldHeading(heading), names().inches)
-}
-
-func lookup(name string, in map[string]Field) (Info, bool) {
-	f, ok := in[name]
+func ByHeading(heading string) (Info, bool) {
+	f, ok := headings()[foldHeading(heading)]
 	return Of(f), ok
 }
 
@@ -155,17 +140,10 @@ func foldHeading(s string) string {
 	return strings.ToLower(strings.Join(strings.Fields(s), ""))
 }
 
-type nameMaps struct{ keys, flags, headings, inches map[string]Field }
-
-var names = sync.OnceValue(func() nameMaps {
-	m := nameMaps{map[string]Field{}, map[string]Field{}, map[string]Field{}, map[string]Field{}}
+var headings = sync.OnceValue(func() map[string]Field {
+	m := map[string]Field{}
 	for _, i := range table() {
-		m.keys[i.Key] = i.Field
-		m.flags[i.Flag] = i.Field
-		m.headings[foldHeading(i.Heading)] = i.Field
-		if i.Kind == KindLength {
-			m.inches[foldHeading(i.InchHeading())] = i.Field
-		}
+		m[foldHeading(i.Heading)] = i.Field
 	}
 	return m
 })

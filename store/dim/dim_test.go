@@ -23,18 +23,12 @@ func TestTableNames(t *testing.T) {
 		if int(i.Field) != n+1 || i.Key != keys[n] || i.Heading != headings[n] || i.Flag != strings.ReplaceAll(keys[n], "_", "-") {
 			t.Errorf("field %d is %d %s %q %s", n+1, i.Field, i.Key, i.Heading, i.Flag)
 		}
-		for _, got := range []func() (Info, bool){
-			func() (Info, bool) { return ByKey(i.Key) },
-			func() (Info, bool) { return ByFlag("--" + i.Flag) },
-			func() (Info, bool) { return ByHeading(strings.ToUpper(" " + i.Heading)) },
-		} {
-			if g, ok := got(); !ok || g.Field != i.Field {
-				t.Errorf("%s is not found by its names", i.Key)
-			}
+		if g, ok := ByHeading(strings.ToUpper(" " + i.Heading)); !ok || g.Field != i.Field {
+			t.Errorf("%s is not found by its heading", i.Key)
 		}
 	}
-	if i, ok := ByInchHeading("wire IN"); !ok || i.Field != Wire {
-		t.Error("Wire in is not found")
+	if got := Of(Wire).InchHeading(); got != "Wire in" {
+		t.Errorf("the heading of wire in inches is %q", got)
 	}
 	if Wire != 1 || Mass != 37 || Thread != 18 {
 		t.Error("the numbers of the fields are a file format")

@@ -60,12 +60,8 @@ func Wilson(x, n int64) Interval {
 	return edged(Interval{centre - half, centre + half}, k, m-k)
 }
 
-// Jeffreys returns the 95 % interval of a share after x of n from Beta(x+1/2,
-// n-x+1/2), with the edge rule of Brown, Cai, DasGupta 2001.
-func Jeffreys(x, n int64) Interval { return Planned(Count{x, n}, Count{}).Interval() }
-
 // edged sets an end to exactly 0 where nothing was missing, to exactly 1 where
-// nothing was there.
+// nothing was there (Brown, Cai, DasGupta 2001).
 func edged(i Interval, missing, there float64) Interval {
 	if missing == 0 {
 		i.Low = 0
@@ -114,7 +110,8 @@ func Planned(own, sisters Count) Plan {
 // Mean is the planning figure itself.
 func (p Plan) Mean() float64 { return p.Alpha / (p.Alpha + p.Beta) }
 
-// Interval is where the share likely lies: the 2.5 % and 97.5 % points.
+// Interval is where the share likely lies: the 2.5 % and 97.5 % points. Without
+// sister models it is Jeffreys' interval, of Beta(x+1/2, n-x+1/2).
 func (p Plan) Interval() Interval {
 	i := Interval{mathext.InvRegIncBeta(p.Alpha, p.Beta, 0.025), mathext.InvRegIncBeta(p.Alpha, p.Beta, 0.975)}
 	return edged(i, p.missing, p.there)

@@ -27,7 +27,8 @@ func TestIntervals(t *testing.T) {
 		a, b := float64(x), float64(n-x)
 		return Interval{mathext.InvRegIncBeta(a, b+1, 0.025), mathext.InvRegIncBeta(a+1, b, 0.975)}
 	}
-	jeffreys, wilson := Jeffreys, Wilson
+	jeffreys := func(x, n int64) Interval { return Planned(Count{x, n}, Count{}).Interval() }
+	wilson := Wilson
 	for _, c := range []struct {
 		what      string
 		of        func(x, n int64) Interval

@@ -66,6 +66,7 @@ func TestSentences(t *testing.T) {
 		{three.Say(0, 0.95), "Used 3 in 4 years. With none left: 34 % chance of running out before you find another (6 months). Keep 2."},
 		{Demand{Jobs: 3, Unmet: 1, Years: 4, Wait: 0.5}.Say(1, 0.95),
 			"Used 2, asked for in vain 1, in 4 years. With 1 left: 8 % chance of running out before you find another (6 months). Keep 2."},
+		{Demand{Years: 5, Wait: 1, Held: 1}.Say(3, 0.95), "Not used once in 5 years; 9 % chance that somebody wants it in the next year."},
 		{Demand{Years: 5, Wait: 1}.Say(3, 0.95), "Not wanted once in 5 years; 9 % chance that somebody wants it in the next year."},
 		{SayDying(20, 10.456, 1.271), "Last wanted 20 months ago; the yearly need has fallen from about 10 to about 1."},
 		{SayDying(1, 2.6, 0.43), "Last wanted 1 month ago; the yearly need has fallen from about 3 to about 0.4."},

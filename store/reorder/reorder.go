@@ -25,6 +25,7 @@ type Size struct {
 type Demand struct {
 	Jobs  int64   // that wanted it
 	Unmet int64   // of these, those that went without
+	Held  int64   // pieces set aside for jobs and not used yet
 	Years float64 // of watching, more than 0
 	Wait  float64 // years until another is found
 	Sizes []Size  // pieces per job; nil is one piece each

@@ -38,8 +38,12 @@ func count(n int64, what string) string {
 // the wanted chance.
 func (d Demand) Say(free int64, chance float64) string {
 	if d.Jobs == 0 {
-		return fmt.Sprintf("Not wanted once in %s; %s chance that somebody wants it in the next %s.",
-			Span(d.Years), Percent(d.Risk(0)), strings.TrimPrefix(Span(d.Wait), "1 "))
+		wanted := "wanted"
+		if d.Held > 0 {
+			wanted = "used"
+		}
+		return fmt.Sprintf("Not %s once in %s; %s chance that somebody wants it in the next %s.",
+			wanted, Span(d.Years), Percent(d.Risk(0)), strings.TrimPrefix(Span(d.Wait), "1 "))
 	}
 	used := fmt.Sprintf("Used %d in %s.", d.Jobs, Span(d.Years))
 	if d.Unmet > 0 {

@@ -1,12 +1,11 @@
-// Package tally says what is counted how often, how much of a count was right, and
-// how many boxes to count.
+// Package tally says what is counted how often, and how many bags to count to know
+// how the book stands.
 //
 // Parts fall into classes A, B and C by their yearly value, so that what matters
-// most is counted most. The class follows from the share of the value before a
-// part, largest first: the largest is always A. A count is right when it agrees
-// with the book, box by box.
+// most is counted most. How much of a count was right is for package odds to say.
 //
-// Its one surprising rule: one box too many never makes up for one too few.
+// Its one surprising rule: the class follows from the share of the value before a
+// part, largest first, so that the largest is always A, however large.
 package tally
 
 import (
@@ -14,6 +13,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // A Class is A, B or C.
@@ -75,43 +75,50 @@ func below(part, total, percent int64) bool {
 	return float64(part)*100 < float64(total)*float64(percent)
 }
 
-// SayClass says what a class is: A: these 2 of 10 items are 72 % of the yearly value.
-func SayClass(items []Item, classes []Class, c Class) string {
-	n, value, total := 0, int64(0), int64(0)
-	for i, it := range items {
-		total += it.Value
-		if classes[i] == c {
-			n, value = n+1, value+it.Value
-		}
+// SayClass says what a class is: A: 16 parts in 18 bags, 71 % of what is used in a year
+// by value. The share is of all classes, 0 to 1.
+func SayClass(c Class, parts, bags int64, share float64) string {
+	s := fmt.Sprintf("%s: %s in %s, ", c, several(parts, "part"), several(bags, "bag"))
+	switch percent := math.Round(100 * share); {
+	case share <= 0:
+		return s + "without a value"
+	case percent < 1:
+		return s + "under 1 % of what is used in a year by value"
+	default:
+		return s + fmt.Sprintf("%.0f %% of what is used in a year by value", percent)
 	}
-	if total == 0 {
-		return fmt.Sprintf("%s: these %d of %d items have no yearly value.", c, n, len(items))
-	}
-	return fmt.Sprintf("%s: these %d of %d items are %.0f %% of the yearly value.", c, n, len(items), 100*float64(value)/float64(total))
 }
 
-// A Plan is how many boxes of a class are counted how many times a year.
+// several is a number with its word: 1 bag, 2 bags.
+func several(n int64, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// A Plan is how many bags of a class are counted how many times a year.
 type Plan struct {
-	Boxes, Times int64
+	Bags, Times int64
 }
 
-// InWeek is the number of boxes to count in a week, the first being 0, when a year
+// InWeek is the number of bags to count in a week, the first being 0, when a year
 // has so many working weeks. The fraction is carried over from week to week, so that
 // a year has all its counts and no class is rounded up by itself.
 func InWeek(plans []Plan, weeks, week int64) int64 {
 	year := int64(0)
 	for _, p := range plans {
-		year += p.Boxes * p.Times
+		year += p.Bags * p.Times
 	}
 	return (week+1)*year/weeks - week*year/weeks
 }
 
-// SayPlan says how many boxes are counted a week, and each class how often; plans are
-// those of A, B and C.
+// SayPlan says how many bags are counted a week, and each class how often: 16 a week:
+// every A four times a year, B twice, C once. Plans are those of A, B and C.
 func SayPlan(plans []Plan, weeks int64) string {
 	year, often := int64(0), ""
 	for i, p := range plans {
-		year += p.Boxes * p.Times
+		year += p.Bags * p.Times
 		switch {
 		case i == 0:
 			often = fmt.Sprintf("every %s %s a year", Class('A'), times(p.Times))
@@ -119,11 +126,8 @@ func SayPlan(plans []Plan, weeks int64) string {
 			often += fmt.Sprintf(", %s %s", Class('A'+byte(i)), times(p.Times))
 		}
 	}
-	about := ""
-	if year%weeks != 0 {
-		about = "about "
-	}
-	return fmt.Sprintf("Count %s%d boxes a week: %s.", about, (year+weeks/2)/weeks, often)
+	week := fmt.Sprintf("%.1f", float64(year)/float64(weeks))
+	return fmt.Sprintf("%s a week: %s", strings.TrimSuffix(week, ".0"), often)
 }
 
 func times(n int64) string {
@@ -131,26 +135,4 @@ func times(n int64) string {
 		return words[n]
 	}
 	return fmt.Sprintf("%d times", n)
-}
-
-// A Reading is what the book has and what was counted.
-type Reading struct {
-	Book, Counted int64
-}
-
-// Right says whether a reading agrees with the book, within so many per cent of the
-// book: 0 for parts, more for what is weighed.
-func (r Reading) Right(percent float64) bool {
-	return math.Abs(float64(r.Counted-r.Book)) <= percent/100*float64(r.Book)+1e-9
-}
-
-// Accuracy counts the readings that are right. The share's interval is for package
-// odds to say.
-func Accuracy(list []Reading, percent float64) (right, counted int64) {
-	for _, r := range list {
-		if r.Right(percent) {
-			right++
-		}
-	}
-	return right, int64(len(list))
 }

@@ -28,10 +28,6 @@ func TestClasses(t *testing.T) {
 			t.Errorf("%s is %s, the book has %c", chips[i].Part, classes[i], want)
 		}
 	}
-	// The book's A has 71.97 %.
-	if got, want := SayClass(chips, classes, 'A'), "A: these 2 of 10 items are 72 % of the yearly value."; got != want {
-		t.Errorf("says %q, want %q", got, want)
-	}
 	// With A up to 80 % the rule "after" would leave 10500, which ends at 95.17 %, in C;
 	// by the rule "before" it begins at 89.78 % and is B, as is 10867, beginning at 83.32 %.
 	wider := Classes(chips, Cuts{80, 95})
@@ -51,8 +47,21 @@ func TestClassesAtTheEdges(t *testing.T) {
 	if got := fmt.Sprint(Classes(items, Cuts{50, 95})); got != "[C B A A]" {
 		t.Errorf("classes are %s, want [C B A A]", got)
 	}
-	if got, want := SayClass(nil, nil, 'A'), "A: these 0 of 0 items have no yearly value."; got != want {
-		t.Errorf("says %q, want %q", got, want)
+}
+
+func TestSayClass(t *testing.T) {
+	for _, tt := range []struct {
+		parts, bags int64
+		share       float64
+		want        string
+	}{
+		{2, 3, 0.7197, "A: 2 parts in 3 bags, 72 % of what is used in a year by value"}, // the book's A has 71.97 %
+		{1, 1, 0.004, "A: 1 part in 1 bag, under 1 % of what is used in a year by value"},
+		{33, 39, 0, "A: 33 parts in 39 bags, without a value"},
+	} {
+		if got := SayClass('A', tt.parts, tt.bags, tt.share); got != tt.want {
+			t.Errorf("says %q, want %q", got, tt.want)
+		}
 	}
 }
 
@@ -70,11 +79,11 @@ func TestInWeek(t *testing.T) {
 	if n, least, most := sum(workshop, 50, 50); n != 800 || least != 16 || most != 16 {
 		t.Errorf("%d a year, %d to %d a week; want 800 and always 16", n, least, most)
 	}
-	if got, want := SayPlan(workshop, 50), "Count 16 boxes a week: every A four times a year, B twice, C once."; got != want {
+	if got, want := SayPlan(workshop, 50), "16 a week: every A four times a year, B twice, C once"; got != want {
 		t.Errorf("says %q, want %q", got, want)
 	}
 	// By hand: 6 * 10 in 52 weeks are 1.15.
-	if got, want := SayPlan([]Plan{{6, 10}}, 52), "Count about 1 boxes a week: every A 10 times a year."; got != want {
+	if got, want := SayPlan([]Plan{{6, 10}}, 52), "1.2 a week: every A 10 times a year"; got != want {
 		t.Errorf("says %q, want %q", got, want)
 	}
 	// A truck maker counts 500 every 20 days, 1750 every 60, 2750 every 120, which is 77.08
@@ -86,20 +95,6 @@ func TestInWeek(t *testing.T) {
 	// Same page: with 1500 B and 3000 C it is 75 a day.
 	if n := InWeek([]Plan{{500, 12}, {1500, 4}, {3000, 2}}, 240, 0); n != 75 {
 		t.Errorf("%d a day, want 75", n)
-	}
-}
-
-// Book 100 and 100, counted 95 and 105: nothing is right at 1 or 3 per cent, all at 5,
-// and the net difference of 0 says nothing (supplychainmetric.com).
-func TestAccuracy(t *testing.T) {
-	list := []Reading{{100, 95}, {100, 105}}
-	for percent, want := range map[float64]int64{0: 0, 1: 0, 3: 0, 5: 2} {
-		if right, counted := Accuracy(list, percent); right != want || counted != 2 {
-			t.Errorf("%d of %d right within %g %%, want %d of 2", right, counted, percent, want)
-		}
-	}
-	if right, _ := Accuracy([]Reading{{0, 0}, {0, 1}}, 5); right != 1 {
-		t.Errorf("%d of an empty box right and one wrong, want 1", right)
 	}
 }
 
@@ -130,24 +125,17 @@ func TestHowMany(t *testing.T) {
 			t.Errorf("count %d of %d when %d are wrong, want %d", got, c[0], c[1], c[2])
 		}
 	}
-	if got, want := SayHowMany(100, 10), "Count 25 of the 100 boxes: if 10 are wrong you will meet at least one, 19 times in 20."; got != want {
-		t.Errorf("says %q, want %q", got, want)
-	}
-}
-
-func TestDraw(t *testing.T) {
-	// AICPA attribute sampling, table A-1, row of no deviations, 5 % risk (from memory);
-	// it is ceil(ln 0.05 / ln(1-r)), R 4.2.2.
-	rates := []float64{0.02, 0.03, 0.04, 0.05, 0.06, 0.07, 0.08, 0.09, 0.1, 0.15, 0.2}
-	for i, want := range []int64{149, 99, 74, 59, 49, 42, 36, 32, 29, 19, 14} {
-		if got := Draw(rates[i], 0, 0.95); got != want {
-			t.Errorf("draw %d for %g and no error, want %d", got, rates[i], want)
-		}
-	}
-	// R 4.2.2 pbinom, 0 to 3 errors at 5 %.
-	for errors, want := range []int64{59, 93, 124, 153} {
-		if got := Draw(0.05, int64(errors), 0.95); got != want {
-			t.Errorf("draw %d for 5 %% and %d errors, want %d", got, errors, want)
+	// By hand: leaving out the one of 100 that is wrong has a chance of (100-n)/100, 5 % with 95.
+	for _, tt := range []struct {
+		all, wrong int64
+		want       string
+	}{
+		{100, 10, "count 25 of the 100 bags: if 10 are wrong you meet one 19 times in 20"},
+		{100, 1, "count 95 of the 100 bags: if 1 is wrong you meet one 19 times in 20"},
+		{1, 1, "count 1 of the 1 bag: if 1 is wrong you meet one 19 times in 20"},
+	} {
+		if got := SayHowMany(tt.all, tt.wrong); got != tt.want {
+			t.Errorf("says %q, want %q", got, tt.want)
 		}
 	}
 }

@@ -10,13 +10,13 @@ import (
 func (w *weighing) why(r Result, whole bool) []string {
 	var out []string
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	if r.Stated {
-		add("%d pieces, sure to %.2g of a piece", r.Pieces, 2*r.U)
-	} else {
-		add("between %d and %d pieces: not sure enough to name one number", r.Low, r.High)
-	}
-	if w.mixed {
+	switch {
+	case w.mixed:
 		add("the samples differ by more than weighing explains: pieces of more than one kind or length lie here; sort them first")
+	case r.Stated:
+		add("%d pieces, sure to %.2g of a piece", r.Pieces, 2*r.U)
+	default:
+		add("between %d and %d pieces: not sure enough to name one number", r.Low, r.High)
 	}
 	if !whole && !w.mixed {
 		add("it comes to %.1f pieces, which is no number of pieces: look at the dish's weight, the sample's count and for strange pieces", r.N)
@@ -35,7 +35,13 @@ func (w *weighing) why(r Result, whole bool) []string {
 	return out
 }
 
-func milligrams(ug float64) string { return fmt.Sprintf("%.3g mg", ug/1e3) }
+// milligrams prints micrograms as milligrams, from a gram on as grams.
+func milligrams(ug float64) string {
+	if ug >= 999.5e3 {
+		return grams(ug)
+	}
+	return fmt.Sprintf("%.3g mg", ug/1e3)
+}
 
 // sure says whether a count would be relied on.
 func (w *weighing) sure(pieces, n, ub float64) bool { return 2*w.u(pieces, n, ub) < 0.5 }

@@ -165,8 +165,8 @@ func checkTrigramDocs(t *testing.T, c check) {
 		Cat        []string `json:"trigrams_cat"`
 	}
 	c.read(t, &in, &want)
-	c.near(t, "similarity", Similarity(in.A, in.B), want.Similarity)
-	c.near(t, "word, words", Similarity("word", "words"), want.WordWords)
+	c.near(t, "similarity", similarity(in.A, in.B), want.Similarity)
+	c.near(t, "word, words", similarity("word", "words"), want.WordWords)
 	var cat []string
 	for _, g := range trigrams("cat") {
 		cat = append(cat, string(g[:]))
@@ -181,7 +181,7 @@ func checkTrigramBench(t *testing.T, c check) {
 	var want struct{ Similarity []float64 }
 	c.read(t, &in, &want)
 	for i, p := range in.Pairs {
-		c.near(t, p[0]+", "+p[1], Similarity(p[0], p[1]), want.Similarity[i])
+		c.near(t, p[0]+", "+p[1], similarity(p[0], p[1]), want.Similarity[i])
 	}
 }
 

@@ -67,14 +67,6 @@ func ClassName(class string) string {
 	return class
 }
 
-// ClassPlural is [ClassName] for several pieces: "torsion springs".
-func ClassPlural(class string) string {
-	if c, ok := classIndex()[class]; ok {
-		return c.plural
-	}
-	return class
-}
-
 // Known reports whether class is a code or prefix of the list, in upper case.
 func Known(class string) bool {
 	_, ok := classIndex()[class]

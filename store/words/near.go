@@ -77,11 +77,7 @@ func Limit(letters int) int {
 	return 2
 }
 
-// Similarity returns the share of the trigrams of a and b that both have, 0 to 1.
-// Trigrams are taken of each word in lower case with two blanks before it and
-// one after it, as pg_trgm does.
-func Similarity(a, b string) float64 { return overlap(trigrams(a), trigrams(b)) }
-
+// overlap returns the share of the trigrams of two texts that both have, 0 to 1.
 func overlap(a, b [][3]rune) float64 {
 	common, i, j := 0, 0, 0
 	for i < len(a) && j < len(b) {
@@ -104,7 +100,8 @@ func overlap(a, b [][3]rune) float64 {
 
 func order(a, b [3]rune) int { return slices.Compare(a[:], b[:]) }
 
-// trigrams returns the distinct trigrams of s in order.
+// trigrams returns the distinct trigrams of s in order: of each word in lower case
+// with two blanks before it and one after it, as pg_trgm does.
 func trigrams(s string) [][3]rune {
 	var out [][3]rune
 	for _, word := range strings.FieldsFunc(strings.ToLower(s), notWord) {

@@ -33,11 +33,13 @@ func TestDistanceMetric(t *testing.T) {
 	})
 }
 
+func similarity(a, b string) float64 { return overlap(trigrams(a), trigrams(b)) }
+
 func TestSimilarityBounds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := rapid.String().Draw(t, "a"), rapid.String().Draw(t, "b")
-		if s := Similarity(a, b); s < 0 || s > 1 || s != Similarity(b, a) {
-			t.Fatalf("Similarity(%q, %q) = %v", a, b, s)
+		if s := similarity(a, b); s < 0 || s > 1 || s != similarity(b, a) {
+			t.Fatalf("similarity(%q, %q) = %v", a, b, s)
 		}
 	})
 }
@@ -71,7 +73,7 @@ func TestFuzzyPrefilter(t *testing.T) {
 	word := rapid.StringMatching(`[abe]{0,9}`)
 	rapid.Check(t, func(t *rapid.T) {
 		w, c := word.Draw(t, "w"), word.Draw(t, "c")
-		want := len(w) > 2 && len(c) > 2 && (Distance(w, c) <= Limit(len(w)) || Similarity(w, c) >= 0.3)
+		want := len(w) > 2 && len(c) > 2 && (Distance(w, c) <= Limit(len(w)) || similarity(w, c) >= 0.3)
 		if got := len(Fuzzy(w, slices.Values([]string{c}))) == 1; got != want {
 			t.Fatalf("Fuzzy(%q) takes %q: %v, want %v", w, c, got, want)
 		}
