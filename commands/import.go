@@ -256,12 +256,8 @@ func (c *call) importHead(s *store.Store, l *store.Load) (store.Head, error) {
 	return h, nil
 }
 
-func many(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
+// many is counted for the length of a list.
+func many(n int, what string) string { return counted(int64(n), what) }
 
 // rowWord names rows of a sheet: 12 parts, 1 statement.
 func rowWord(sheet string, n int) string {
