@@ -104,7 +104,7 @@ func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
 	if c.JSON() {
 		return c.printJSON(map[string]any{"file": file, "rows": len(rows)})
 	}
-	c.printf("%d bags written to %s: fill in the column Counted, then tinful count enter --file %s\n", len(rows), file, file)
+	c.println(hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", many(len(rows), "bag"), file, file), c.env.Width, 2))
 	return nil
 }
 
