@@ -22,9 +22,9 @@ func addCommand(a *app) *cli.Command {
 		Name: "add", Usage: "add a part, bag, model, place, donor or job",
 		Subcommands: []*cli.Command{
 			sub("part", "add a kind of part", "[CODE] NAME", ownFlags[store.Part](a, "Part"),
-				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15 --hand right\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
+				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
 			sub("bag", "book a new bag in", "[CODE]", ownFlags[store.Bag](a, "Bag", "About"),
-				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable --place K1", addBag),
+				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable", addBag),
 			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", ownFlags[store.Model](a, "Model"),
 				"tinful add model W9-A --kind camera --name \"Example type W9\" --carries ORV-00", addModel),
 			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", ownFlags[store.Place](a, "Place"),
@@ -32,7 +32,7 @@ func addCommand(a *app) *cli.Command {
 			sub("donor", "add a parts camera", "[CODE]", ownFlags[store.Donor](a, "Donor"),
 				"tinful add donor --model W9-A --history unopened --price 22 --post 4", addDonor),
 			sub("job", "add a customer's camera", "[CODE]", ownFlags[store.Job](a, "Job"),
-				"tinful add job 105 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
+				"tinful add job 109 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
 		},
 	}
 }

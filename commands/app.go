@@ -206,7 +206,7 @@ func globalFlags() []cli.Flag {
 		boolFlag("json", "print one JSON object"),
 		valueFlag("by", "`NAME` of who books, else TINFUL_BY, else the login"),
 		valueFlag("at", "book on `DAY`: 2031-08-31, fri, yesterday, -3d"),
-		valueFlag("color", "colours: auto, always or never (`WHEN`)"),
+		valueFlag("color", "colours `WHEN`: auto, always or never"),
 		boolFlag("quiet", "print no notes beside the answer"),
 	}
 }

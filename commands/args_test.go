@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/urfave/cli/v2"
@@ -162,9 +163,14 @@ func TestEveryCommandHasHelp(t *testing.T) {
 		for _, flag := range []string{"--help", "-h"} {
 			var stdout, stderr bytes.Buffer
 			args := append([]string{"tinful"}, strings.Fields(name)...)
-			code := Run(append(args, "b230", flag, "--store", store), Env{Stdout: &stdout, Stderr: &stderr})
+			code := Run(append(args, "b230", flag, "--store", store), Env{Stdout: &stdout, Stderr: &stderr, Width: 80})
 			if code != exitOK || stderr.Len() > 0 || !strings.HasPrefix(stdout.String(), "tinful "+name+": ") {
 				t.Errorf("%s %s: code %d, %q, %q", name, flag, code, stderr.String(), stdout.String())
+			}
+			for line := range strings.Lines(stdout.String()) {
+				if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > 80 {
+					t.Errorf("%s: on a terminal of 80 columns a line has %d: %s", name, n, line)
+				}
 			}
 		}
 	}

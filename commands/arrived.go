@@ -17,7 +17,7 @@ func arrivedCommand(a *app) *cli.Command {
 		Name: "arrived", Usage: "take a customer's camera in: the next job, a free tray, what is known of it",
 		ArgsUsage: "MODEL BODY-NO OWNER FAULT",
 		UsageText: "tinful arrived w1b 22418 \"customer 1\" \"counter stuck\"\n" +
-			"tinful arrived c1 none E.B. \"back will not stay shut\" --lens tar-45/3.5 --accessories strap --agreed yes --promised +14d",
+			"tinful arrived c1 none E.B. \"back opens\" --agreed yes --promised +14d",
 		Description: "The job gets the next number and a tray that no open job has. A tray is a place that says so (Where \"job tray\", " +
 			"For \"open job\"); an empty one that no closed job names comes first, and without a free one the job has none. On a terminal, what " +
 			"no flag gives of shutter, lens, accessories, agreement and promised day is asked; Enter leaves it open. Then it says what is " +

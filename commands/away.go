@@ -8,101 +8,89 @@ import (
 )
 
 func lendCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "lend", Usage: "give pieces to another bench; they stay owned",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful lend b220 --to \"another bench\" --why \"as a pattern\"",
-		Description: pieceHelp,
+		UsageText: "tinful lend b224 --to \"another bench\" --why \"as a pattern\"",
 		Flags: []cli.Flag{
 			valueFlag("to", "lent to this `NAME`"),
 			anyBagFlag(),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(func(c *call) error {
-			return c.away(wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
-				k.To = c.String("to")
-				return t.Lend(k)
-			})
-		}),
-	}
+	}, func(c *call) error {
+		return c.away(wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
+			k.To = c.String("to")
+			return t.Lend(k)
+		})
+	})
 }
 
 func lostCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "lost", Usage: "book pieces that cannot be found: stock, or a piece of a customer's camera",
-		ArgsUsage: "PIECE [N] [PIECE [N]]...",
 		UsageText: "tinful lost b248 --why \"jumped off the bench\"\ntinful lost p6 --job 105\ntinful job 105\ntinful old :1 --settled",
-		Description: pieceHelp + " With a job, named or in hand, a part that is named without a bag is a piece of that customer's camera: it is no " +
+		Description: "With a job, named or in hand, a part that is named without a bag is a piece of that customer's camera: it is no " +
 			"stock, and it stands on the job until old settles it. A bag is stock always.",
 		Flags: []cli.Flag{
 			valueFlag("job", "the part was lost out of the camera of this `JOB`"),
 			anyBagFlag(),
 			boolFlag("anyway", "though the job is closed"),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(func(c *call) error {
-			olds, theirs, err := c.lostOfJob()
-			switch {
-			case err != nil:
-				return err
-			case theirs:
-				return c.takeOut(olds)
-			}
-			return c.away(wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
-		}),
-	}
+	}, func(c *call) error {
+		olds, theirs, err := c.lostOfJob()
+		switch {
+		case err != nil:
+			return err
+		case theirs:
+			return c.takeOut(olds)
+		}
+		return c.away(wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
+	})
 }
 
 func scrapCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "scrap", Usage: "book pieces that were thrown away, with the reason",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful scrap b240 2 --why \"slots beyond use\"",
-		Description: pieceHelp,
+		UsageText: "tinful scrap b208 1 --why \"slot beyond use\"",
 		Flags: []cli.Flag{
 			anyBagFlag(),
 			valueFlag("why", "`WORDS` that say why; scrapping needs them"),
 		},
-		Action: a.do(func(c *call) error {
-			return c.away(wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
-		}),
-	}
+	}, func(c *call) error {
+		return c.away(wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
+	})
 }
 
 func foundCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "found", Usage: "book pieces that turned up again",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful found b248 1 --why \"under the mat\"",
-		Description: pieceHelp,
+		UsageText: "tinful found b248 1 --why \"under the mat\"",
 		Flags: []cli.Flag{
 			boolFlag("any", "of several bags of a part take the one that holds most, and note that it is unsure"),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(func(c *call) error {
-			return c.away(wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
-		}),
-	}
+	}, func(c *call) error {
+		return c.away(wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
+	})
 }
 
 // anyBag lets pieces be put back into any bag, an empty one too.
 func anyBag(st store.State) int64 { return st.OnHand() + 1<<40 }
 
 func sellCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "sell", Usage: "book pieces that were sold",
 		ArgsUsage: "PIECE [N]",
 		UsageText: "tinful sell b209 2 --for 1.00 --to \"another bench\"",
-		Description: pieceHelp + " The amount is for all pieces of the line, 0 for a gift. " +
+		Description: "The amount is for all pieces of the line, 0 for a gift. " +
 			"What was made is never sold as original: the book says so, and so does the line.",
 		Flags: []cli.Flag{
 			valueFlag("for", "sold for this `AMOUNT`, all pieces together"),
 			valueFlag("to", "sold to this `NAME`"),
 			anyBagFlag(),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(sell),
-	}
+	}, sell)
 }
 
 func sell(c *call) error {

@@ -16,7 +16,7 @@ func moveCommand(a *app) *cli.Command {
 		ArgsUsage:   "BAG [BAG]... PLACE",
 		UsageText:   "tinful move b203 K2\ntinful move b203 b224 K2",
 		Description: "The last word is the place; - stands for lines of standard input, a bag each. Exit code 3 when there is no such bag or place, 4 when it lies there already.",
-		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why")},
+		Flags:       []cli.Flag{whyFlag()},
 		Action: a.do(func(c *call) error {
 			if err := c.want(2, -1); err != nil {
 				return err
@@ -66,7 +66,7 @@ func splitCommand(a *app) *cli.Command {
 		Description: "The new bag is of the same part, origin, grade and owner, and its code is printed. Exit code 4 when fewer are free.",
 		Flags: []cli.Flag{
 			valueFlag("to", "the new bag lies in this `PLACE`, else where the old one lies"),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
 		Action: a.do(split),
 	}
@@ -119,7 +119,7 @@ func joinCommand(a *app) *cli.Command {
 		ArgsUsage:   "BAG BAG",
 		UsageText:   "tinful join b239 b202",
 		Description: "The pieces of the first bag go into the second. Exit code 4 when the parts or owners differ or pieces are held or lent.",
-		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why")},
+		Flags:       []cli.Flag{whyFlag()},
 		Action: a.do(func(c *call) error {
 			if err := c.want(2, 2); err != nil {
 				return err

@@ -18,7 +18,7 @@ func boughtCommand(a *app) *cli.Command {
 		Name: "bought", Usage: "take a parts camera in: what was paid, its numbers, what it was told by",
 		ArgsUsage: "MODEL BODY-NO PRICE [post P] | lot PRICE [post P] MODEL=BODY-NO... | lot PRICE [post P] -",
 		UsageText: "tinful bought w2b 47731 22 post 4 --shutter orv-00 --history unopened\n" +
-			"tinful bought c2 CB1187 30 --history meddled --sign \"slots chewed\" --why \"for its back latch P080\"\n" +
+			"tinful bought c2 CB1187 30 --history meddled --sign \"slots chewed\"\n" +
 			"tinful bought '?' 47731 22 --shutter orv-00 --scale ft\n" +
 			"tinful bought lot 66 post 12 w2b=47731 w1b=22418 w2a=\n" +
 			"tinful bought lot 66 post 12 - < lot.txt",

@@ -9,7 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"tinful/import"
+	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -100,7 +100,7 @@ func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
 	if c.JSON() {
 		return c.printJSON(map[string]any{"file": file, "rows": len(rows)})
 	}
-	c.printf("%s written to %s: fill in the column Counted, then tinful count enter --file %s\n", many(len(rows), "bag"), file, file)
+	c.println(hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", many(len(rows), "bag"), file, file), c.env.Width, 2))
 	return nil
 }
 

@@ -14,8 +14,11 @@ import (
 // 2.0, P027 of 2.8 beside it: testdata/demo/parts.csv).
 func TestCountOnATerminal(t *testing.T) {
 	w := newWorkshop(t, filepath.Join("..", "testdata", "demo"))
+	t.Chdir(t.TempDir())
+	const sheet = "springs-cabinet.xlsx"
 	for _, tt := range []struct{ line, want string }{
 		{"count sheet n1", "movement screw, cheese, short\n      length 2 mm (P027: 2.8 mm), from PC-01\n"},
+		{"count sheet n1 -o " + sheet, "fill in the column Counted, then"},
 		{"count sheet j3", "nothing to count there\n"},
 		{"count due --most 3", "if 10 are wrong you meet\n  one 19 times in 20\n"},
 		{"count show", "short 1\n      probably a third screw fitted on job 107 and not booked\n"},

@@ -21,7 +21,7 @@ func donorsCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "donors", Usage: "which parts cameras to open or buy, and which stand about for nothing",
 		UsageText: "tinful donors\ntinful donors --for P001=2 --for P055\n" +
-			"tinful donors --for \"counter pawl spring\" --offer X1=35.00:W2-B:meddled --target 80%\n" +
+			"tinful donors --for \"counter pawl spring\" --offer X1=35:W2-B --target 80%\n" +
 			"tinful donors --for P057 --offers market.csv",
 		Description: "Alone it lists your own parts cameras that are not stripped: age, cost, what should still be in them, " +
 			"which of them gave nothing for a year or were bought and not booked for months.\n" +

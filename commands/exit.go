@@ -17,7 +17,7 @@ const (
 	exitOK          = 0
 	exitFailure     = 1   // anything that has no code of its own
 	exitUsage       = 2   // a number that is none, an unknown flag, an unknown command
-	exitNotFound    = 3   // no such part, place or booking, or a question without a store
+	exitNotFound    = 3   // no such part, place, booking or file, or a question without a store
 	exitRefused     = 4   // a rule forbids it, or several would do
 	exitBadInput    = 5   // input that cannot be read
 	exitBusy        = 6   // another process has the store open
@@ -40,6 +40,7 @@ var codes = []struct {
 	{fs.ErrExist, exitRefused}, // a file in the way
 	{store.ErrSeveral, exitRefused},
 	{store.ErrNotFound, exitNotFound},
+	{fs.ErrNotExist, exitNotFound}, // a file that was named
 	{store.ErrUsage, exitUsage},
 }
 

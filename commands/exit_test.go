@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -27,6 +28,8 @@ func TestExitCodes(t *testing.T) {
 		{"usage", fmt.Errorf("fit: %w", usagef("no number")), 2},
 		{"not found", store.ErrNotFound, 3},
 		{"no store", store.ErrNoStore, 3},
+		{"no file", &fs.PathError{Op: "open", Path: "tray.txt", Err: fs.ErrNotExist}, 3},
+		{"a file in the way", fs.ErrExist, 4},
 		{"refused", fmt.Errorf("B203: %w", store.ErrRefused), 4},
 		{"several", store.ErrSeveral, 4},
 		{"bad input", store.ErrBadInput, 5},

@@ -37,7 +37,7 @@ func findCommand(a *app) *cli.Command {
 		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
 		ArgsUsage: "[WORDS] [MEASURES]",
 		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
-			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find screw --model W2-B --place K7",
+			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find screw --model W2-B --place N1",
 		Description: "Behind the trade word of a kind its measures may stand in their order, _ skips\n" +
 			"one: `tinful help measures` prints the order of every kind. Lengths are mm, .014in\n" +
 			"and 1/4in are understood. What is the same within a bench's tolerances comes\n" +

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -15,6 +16,20 @@ const pieceHelp = "PIECE is a bag or a part. Of a part the one bag that will do 
 	"Several pieces are one booking: all are booked or none; - stands for lines of standard input, CODE N each. " +
 	"Exit code 4 when a rule forbids it or several bags would do, 3 when there is no such thing."
 
+// ofPieces completes a command that books pieces: what it takes and, before what it
+// says of itself, how pieces are named.
+func ofPieces(a *app, c *cli.Command, book func(*call) error) *cli.Command {
+	if c.ArgsUsage == "" {
+		c.ArgsUsage = "PIECE [N] [PIECE [N]]..."
+	}
+	c.Description = strings.TrimSpace(pieceHelp + " " + c.Description)
+	c.Action = a.do(book)
+	return c
+}
+
+// whyFlag takes the reason that an entry keeps.
+func whyFlag() cli.Flag { return valueFlag("why", "`WORDS` that say why") }
+
 // anyBagFlag lets a booking take any bag of the part that is named.
 func anyBagFlag() cli.Flag {
 	return boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure")
@@ -26,19 +41,17 @@ func forJobFlags() []cli.Flag {
 		valueFlag("job", "for this `JOB`, else the job in hand"),
 		anyBagFlag(),
 		boolFlag("anyway", "book it though a rule is against it, with --why"),
-		valueFlag("why", "`WORDS` that say why"),
+		whyFlag(),
 	}
 }
 
 func fitCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "fit", Usage: "book pieces into a job's camera",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful fit b230 2 b231 --job 105\ntinful fit p8 --job 105\ntinful fit b230 cheese\ntinful fit - --job 105 < tray.txt",
-		Description: pieceHelp + " The job is --job, else the job in hand. What is held for that job is taken first.",
+		UsageText:   "tinful fit b283 2 b256 --job 105\ntinful fit p8 --job 105\ntinful fit b283 pan --job 105\ntinful fit - --job 105 < tray.txt",
+		Description: "The job is --job, else the job in hand. What is held for that job is taken first.",
 		Flags:       forJobFlags(),
-		Action:      a.do(fit),
-	}
+	}, fit)
 }
 
 func fit(c *call) error {
@@ -53,14 +66,12 @@ func fit(c *call) error {
 }
 
 func holdCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "hold", Usage: "set pieces aside for a job",
-		ArgsUsage:   "PIECE [N] [PIECE [N]]...",
-		UsageText:   "tinful hold b230 2 --job 105\ntinful hold p8 --job 105",
-		Description: pieceHelp + " The job is --job, else the job in hand.",
+		UsageText:   "tinful hold b283 2 --job 105\ntinful hold p8 --job 105",
+		Description: "The job is --job, else the job in hand.",
 		Flags:       forJobFlags(),
-		Action:      a.do(hold),
-	}
+	}, hold)
 }
 
 func hold(c *call) error {
@@ -122,20 +133,18 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 }
 
 func returnCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "return", Usage: "take pieces back that were fitted or lent",
-		ArgsUsage: "PIECE [N] [PIECE [N]]...",
 		UsageText: "tinful return b202 --job 101\ntinful return b220 --from \"another bench\"",
-		Description: pieceHelp + " Without a number one fitted piece comes back, or all that is lent. " +
+		Description: "Without a number one fitted piece comes back, or all that is lent. " +
 			"Without --job and --from it comes from where it is out, if that is one job or borrower.",
 		Flags: []cli.Flag{
 			valueFlag("job", "it was fitted in this `JOB`"),
 			valueFlag("from", "it was lent to this `NAME`"),
 			boolFlag("any", "of several bags of a part take the one that most is out of, and note that it is unsure"),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(giveBack),
-	}
+	}, giveBack)
 }
 
 func giveBack(c *call) error {
@@ -199,18 +208,16 @@ func (c *call) preferHand(t *store.Tx) (code.Code, error) {
 }
 
 func unholdCommand(a *app) *cli.Command {
-	return &cli.Command{
+	return ofPieces(a, &cli.Command{
 		Name: "unhold", Usage: "give back what is set aside for a job",
-		ArgsUsage: "PIECE [N] [PIECE [N]]...",
 		UsageText: "tinful unhold b281\ntinful unhold p8 1 --job 105",
-		Description: pieceHelp + " Without a number all of it is free again; without --job it is the job it is held for, if that is one. " +
+		Description: "Without a number all of it is free again; without --job it is the job it is held for, if that is one. " +
 			"What is held is known by its bag: of several held bags of a part one is named, and there is no --any.",
 		Flags: []cli.Flag{
 			valueFlag("job", "it is held for this `JOB`"),
-			valueFlag("why", "`WORDS` that say why"),
+			whyFlag(),
 		},
-		Action: a.do(unhold),
-	}
+	}, unhold)
 }
 
 func unhold(c *call) error {

@@ -132,7 +132,7 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 	cmd, name := path[len(path)-1], pathName(path)
 	b.WriteString(a.onScreen("tinful "+name+": "+cmd.Usage) + "\n")
 	if cmd.Action != nil || len(cmd.Subcommands) == 0 {
-		fmt.Fprintf(b, "\nUsage: %s\n", strings.TrimSpace("tinful "+name+" "+cmd.ArgsUsage))
+		b.WriteString("\n" + a.onScreen(strings.TrimSpace("Usage: tinful "+name+" "+cmd.ArgsUsage)) + "\n")
 	}
 	if len(cmd.Subcommands) > 0 {
 		t := &table{width: a.env.Width}

@@ -25,11 +25,14 @@ func importCommand(a *app) *cli.Command {
 		Description: `Reads the sheets of tinful template from a workbook (.xlsx), a folder of .csv
 files or one .csv file, names every cell that cannot be read, and takes
 everything in as one booking. A second time the same file changes nothing.
+
 A workbook is gone through to its end first: damage of any kind is refused, and
 hidden rows, merged cells and other surprises are named.
+
 What changes is shown field by field, as it is and as it will be; with --json all
 of it. A quantity that differs from the book overwrites nothing: it is refused, or
 read as a count with --as-count, which tinful count show and count close go on with.
+
 A list with headings of its own is read with --map or --map-file, one sheet at a
 time. --suggest proposes the map from headings and from what columns hold; it is
 text, a line "Heading = column" each, to look through and keep. Columns are those of
@@ -39,19 +42,21 @@ A heading of which the map says nothing is read where it is a column by its own
 name (Quantity), else left out; "Heading = -" leaves it out. Group headings,
 totals, units and notes are kept out and named. 0,25 mm, .014", ca. 20,
 2 St., 22,00 cr are read; a day such as 03.04.2031 may be two, and needs --dates.
+
 Without a code a row is known again by what it says: a part by name, class and
 measures, a bag by part, origin, place, grade, number and quantity as it was booked
 in, the n-th of equals each. A row that does not match makes a new one, so a list
 that lives on should keep a column of codes (--map 'Nr=bag'): then a change is a
 change. Places have to be there before, and their names are codes (K1, no blanks):
 --as places --map 'Lade=place' takes those of the same list in.
+
 Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
 			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
-			"tinful import list.csv --as bags --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
+			"tinful import list.csv --as bags \\\n    --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
 		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
 			boolFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
-			valueFlag("problems", "write every problem to `FILE`.csv as well"),
+			valueFlag("problems", "write every problem to `FILE` as well, whose name ends in .csv"),
 			listFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
 			valueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
 			boolFlag("suggest", "propose a map file for the list and change nothing"),

@@ -377,7 +377,7 @@ func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) e
 	if command == "strip" {
 		again = fmt.Sprintf("tinful strip %s %s", s.Ref.Code, file)
 	}
-	c.printf("%s written to %s: fill it in, then %s\n", many(rows, "part"), file, again)
+	c.println(hang(fmt.Sprintf("%s written to %s: fill it in, then %s", many(rows, "part"), file, again), c.env.Width, 2))
 	return nil
 }
 

@@ -19,8 +19,8 @@ func showCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "show", Usage: "show one part, bag, model, donor, job or place, whole",
 		ArgsUsage:   "CODE | NAME OF A PART",
-		UsageText:   "tinful show P003\ntinful b208\ntinful show bag:101\ntinful show counter pawl spring",
-		Description: "A code that names two things exits 4 and names both; bag:101 tells them apart.",
+		UsageText:   "tinful show P003\ntinful b208\ntinful show job:101\ntinful show counter pawl spring",
+		Description: "A code that names two things exits 4 and names both; bag:101 and job:101 tell them apart.",
 		Flags:       []cli.Flag{boolFlag("steps", "of a parts camera or job: the way back together, last step first")},
 		Action:      a.do(show),
 	}

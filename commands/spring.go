@@ -32,7 +32,7 @@ func springCommand(a *app) *cli.Command {
 		Name: "spring", Usage: "rate, stress and solid length of a spring; parts that behave alike",
 		ArgsUsage: "[PART [PART]] [MEASURES]",
 		UsageText: "tinful spring P003 --angle 90\ntinful spring P001 P003\ntinful spring --like P003 --within 10%\ntinful spring --make P003\n" +
-			"tinful spring --class compression --wire 0.3 --od 4.2 --coils 6 --ends closed --free-length 7.5 --force 1\n" +
+			"tinful spring --class compression --wire .3 --od 4.2 --coils 6 --ends closed\n" +
 			"tinful spring --class torsion --wire .014in --od .1in --coils 4.5 --torque 2\n" +
 			"tinful spring --class torsion --wire 0.2 --id 1.5 --rate 0.9\n" +
 			"tinful spring --class flat --thick 0.3 --width 5 --length 20 --deflection 1",

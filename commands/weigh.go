@@ -18,7 +18,7 @@ func weighCommand(a *app) *cli.Command {
 	return &cli.Command{
 		Name: "weigh", Usage: "count pieces by weight, and say how far to rely on it",
 		ArgsUsage: "[PART]",
-		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=0.226 --total 0.361 --resolution 0.001 --sample-in\n" +
+		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=.226 --total .361 --resolution .001\n" +
 			"tinful weigh p026 --total 0.32\ntinful weigh --sample 20=3.58 --total 89.5 --worst 0.04 --like \"DIN 84 M2x4\"",
 		Description: "Count a sample by hand, at least 10 pieces, better 50 to 100, and weigh it without a dish; then weigh the pile. All in grams.\n" +
 			"A number is named only where it is sure to less than half a piece, else a range, and what would settle it.\n" +

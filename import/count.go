@@ -1,11 +1,10 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -54,27 +53,19 @@ func WriteCount(path string, rows []CountRow, force bool) error {
 	return countBook(path, rows)
 }
 
-func countCSV(path string, rows []CountRow) (err error) {
-	f, err := create(filepath.Dir(path), filepath.Base(path))
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(f.Name())
-		}
-	}()
-	w := csv.NewWriter(f)
+func countCSV(path string, rows []CountRow) error {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
 	w.UseCRLF = true
-	err = w.Write(countHeads)
+	err := w.Write(countHeads)
 	for i := range rows {
 		err = errors.Join(err, w.Write(rows[i].cells()))
 	}
 	w.Flush()
-	if err = errors.Join(err, w.Error(), f.Sync(), f.Close()); err != nil {
+	if err = errors.Join(err, w.Error()); err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), path)
+	return writeWhole(path, b.Bytes())
 }
 
 func countBook(path string, rows []CountRow) (err error) {

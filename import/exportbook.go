@@ -169,6 +169,7 @@ func untouched(path string) bool {
 	if err != nil {
 		return false
 	}
+	defer in.Close()
 	text, err := io.ReadAll(io.LimitReader(in, 1<<16))
 	return err == nil && bytes.Contains(text, []byte("<Application>"+program+"</Application>"))
 }

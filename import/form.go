@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -69,7 +70,25 @@ func (f form) write(file string, rows [][]string, replace bool) error {
 	if err != nil {
 		return err
 	}
-	return os.WriteFile(file, b, 0o644)
+	return writeWhole(file, b)
+}
+
+// writeWhole makes a small file at path: it is there whole or not at all.
+func writeWhole(path string, text []byte) (err error) {
+	f, err := create(filepath.Dir(path), filepath.Base(path))
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			_ = os.Remove(f.Name())
+		}
+	}()
+	_, err = f.Write(text)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
 }
 
 func (f form) text(rows [][]string) ([]byte, error) {

@@ -40,5 +40,5 @@ func WriteProblems(file string, all []store.Problem) error {
 	case !bytes.HasPrefix(old, b.Bytes()[:head]):
 		return fmt.Errorf("%s stands there already and is no list of problems: write another name: %w", file, fs.ErrExist)
 	}
-	return os.WriteFile(file, b.Bytes(), 0o644)
+	return writeWhole(file, b.Bytes())
 }

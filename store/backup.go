@@ -33,6 +33,9 @@ func (s *Store) Backup(path string) error {
 
 func (s *Store) copyTo(path string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no folder %s to write a copy in: make it first", filepath.Dir(path))
+	}
 	if err != nil {
 		return err
 	}

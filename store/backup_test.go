@@ -8,7 +8,7 @@ import (
 	"testing"
 )
 
-// The rule is that of the contract: a backup replaces nothing, and a restore
+// The rule, as agreed: a backup replaces nothing, and a restore
 // keeps what it replaces.
 func TestBackupAndRestore(t *testing.T) {
 	dir := t.TempDir()

@@ -153,48 +153,40 @@ func start(b Bag) State {
 // quantity takes back what its word does. fold decides alone what the book
 // allows: it returns a [ShortError] when anything would fall below zero.
 func fold(s State, e Entry) (State, error) {
-	n, q := e.Quantity, s
-	short := func(have int64, who string) (State, error) {
-		return s, &ShortError{Bag: s.Bag, What: e.What, Have: have, Want: max(n, -n), About: s.About, Who: who}
+	n, q, job := e.Quantity, s, string(e.Job)
+	short := func(have int64, who string) error {
+		return &ShortError{Bag: s.Bag, What: e.What, Have: have, Want: max(n, -n), About: s.About, Who: who}
 	}
+	// with changes what is out with somebody, who is called so in a refusal.
+	with := func(list *[]Owed, who, called string, n int64) error {
+		had := owed(*list, who)
+		if *list = owe(*list, who, n); owed(*list, who) < 0 {
+			return short(had, called)
+		}
+		return nil
+	}
+	var err error
 	switch e.What {
 	case In:
 		s.BookedIn += n
 		s.About = s.About || e.About
 	case Fitted:
 		s.Fitted += n
-		s.FittedIn = owe(s.FittedIn, string(e.Job), n)
-		if owed(s.FittedIn, string(e.Job)) < 0 {
-			return short(owed(q.FittedIn, string(e.Job)), string(e.Job))
-		}
+		err = with(&s.FittedIn, job, job, n)
 	case Returned:
-		if e.Job != "" {
-			s.Returned += n
-			s.FittedIn = owe(s.FittedIn, string(e.Job), -n)
-			if owed(s.FittedIn, string(e.Job)) < 0 {
-				return short(owed(q.FittedIn, string(e.Job)), "job "+string(e.Job))
-			}
+		if e.Job == "" { // it was lent
+			who := borrower(s, e)
+			err = with(&s.LentTo, who, who, -n)
 			break
 		}
-		who := borrower(s, e)
-		s.LentTo = owe(s.LentTo, who, -n)
-		if owed(s.LentTo, who) < 0 {
-			return short(owed(q.LentTo, who), who)
-		}
-	case Held, Unheld:
-		d := n
-		if e.What == Unheld {
-			d = -n
-		}
-		s.HeldFor = owe(s.HeldFor, string(e.Job), d)
-		if owed(s.HeldFor, string(e.Job)) < 0 {
-			return short(owed(q.HeldFor, string(e.Job)), "job "+string(e.Job))
-		}
+		s.Returned += n
+		err = with(&s.FittedIn, job, "job "+job, -n)
+	case Held:
+		err = with(&s.HeldFor, job, "job "+job, n)
+	case Unheld:
+		err = with(&s.HeldFor, job, "job "+job, -n)
 	case Lent:
-		s.LentTo = owe(s.LentTo, e.To, n)
-		if owed(s.LentTo, e.To) < 0 {
-			return short(owed(q.LentTo, e.To), e.To)
-		}
+		err = with(&s.LentTo, e.To, e.To, n)
 	case Lost:
 		s.Lost += n
 	case Found:
@@ -220,13 +212,16 @@ func fold(s State, e Entry) (State, error) {
 	default:
 		return s, fmt.Errorf("%w: entry %d says %q", ErrDamaged, e.Seq, e.What)
 	}
+	if err != nil {
+		return s, err
+	}
 	if e.Unsure {
 		s.Unsettled += n
 	}
 	s.LastDay = max(s.LastDay, e.Day)
 	s.Book = append(slices.Clip(s.Book), e.Seq)
 	if s.Free() < 0 && s.Free() < q.Free() {
-		return short(q.Free(), "")
+		return s, short(q.Free(), "")
 	}
 	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 {
 		return q, fmt.Errorf("%w: %s takes back more %s than there was", ErrRefused, s.Bag, e.What)

@@ -204,7 +204,8 @@ func (t *Tx) Fit(k Take) error {
 	return t.Enter(Entry{What: Fitted, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
 }
 
-// first returns the first error.
+// first returns the first error. All have been tried by then: what the others wrote
+// goes with the booking that is refused.
 func first(errs ...error) error {
 	for _, err := range errs {
 		if err != nil {

@@ -294,7 +294,7 @@ type Count struct {
 type Loose struct {
 	Part  code.Code `cbor:"1,keyasint"`
 	Place code.Code `cbor:"2,keyasint,omitempty"`
-	N     int64     `cbor:"3,keyasint,omitempty"`
+	N     int64     `cbor:"3,keyasint,omitempty"` // pieces
 	About bool      `cbor:"4,keyasint,omitempty"`
 	By    string    `cbor:"5,keyasint,omitempty"`
 	Day   code.Day  `cbor:"6,keyasint,omitempty"`
@@ -308,11 +308,11 @@ type Entry struct {
 	Booking  uint64     `cbor:"2,keyasint"`
 	Bag      code.Code  `cbor:"5,keyasint"`
 	Job      code.Code  `cbor:"8,keyasint,omitempty"`
-	To       string     `cbor:"9,keyasint,omitempty"`
+	To       string     `cbor:"9,keyasint,omitempty"` // by What: a place, a grade, another bag, or who has or bought it
 	Why      string     `cbor:"10,keyasint,omitempty"`
 	By       string     `cbor:"12,keyasint,omitempty"`
-	Quantity int64      `cbor:"6,keyasint,omitempty"` // negative takes back what the word does; corrected is signed
-	Amount   code.Cents `cbor:"11,keyasint,omitempty"`
+	Quantity int64      `cbor:"6,keyasint,omitempty"`  // in the unit of the bag; negative takes back what the word does; corrected is signed
+	Amount   code.Cents `cbor:"11,keyasint,omitempty"` // what all of it was sold for
 	// Undoes is the number of the booking this entry takes back, or 0.
 	Undoes uint64   `cbor:"14,keyasint,omitempty"`
 	Day    code.Day `cbor:"3,keyasint"`
@@ -350,7 +350,7 @@ type Booking struct {
 // What says what an entry does. The numbers are a file format.
 type What uint8
 
-// The words of the book, in the order of the contract.
+// The words of the book, in the order people are shown them.
 const (
 	In What = iota + 1
 	Fitted

@@ -18,7 +18,7 @@ func bookAll(t *testing.T, s *Store, fn func(*Tx) error) Result {
 	return res
 }
 
-// The rule is that of the contract, section 6: same makes two names one part.
+// The rule, as agreed: same makes two names one part.
 func TestSame(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "s.db")
 	if err := Create(path); err != nil {

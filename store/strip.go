@@ -391,18 +391,18 @@ func (v *View) commonPlace(parts []code.Code, grade string, trays map[code.Code]
 			}
 		}
 	}
-	for _, count := range at {
-		var best code.Code
-		for c, n := range count {
-			if best == "" || n > count[best] || n == count[best] && c < best {
-				best = c
-			}
-		}
-		if best != "" {
-			return best, nil
+	return cmp.Or(mostOften(at[alike]), mostOften(at[full]), mostOften(at[any])), nil
+}
+
+// mostOften is the code with the highest count, of several the first by name; empty
+// where there is none.
+func mostOften(count map[code.Code]int) (best code.Code) {
+	for c, n := range count {
+		if best == "" || n > count[best] || n == count[best] && c < best {
+			best = c
 		}
 	}
-	return "", nil
+	return best
 }
 
 func (w *stripper) layers(list []notes.Layer) []Layer {

@@ -396,17 +396,8 @@ func (v *View) wants(index string, c code.Code) ([]Want, error) {
 	return out, err
 }
 
-// OpenWants counts the wants of a part that are not met.
-func (v *View) OpenWants(part code.Code) (n int) {
-	v.scan(bWantByPart, prefix(part), func(_, x []byte) error {
-		n += int(x[0])
-		return nil
-	})
-	return n
-}
-
-// OpenWantsOf counts the wants of a part that are open.
-func (v *View) OpenWantsOf(part code.Code) (n int64) {
+// OpenWants counts the wants of a part that are open.
+func (v *View) OpenWants(part code.Code) (n int64) {
 	v.scan(bWantByPart, prefix(part), func(_, open []byte) error {
 		if open[0] != 0 {
 			n++

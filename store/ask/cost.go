@@ -90,6 +90,7 @@ type costing struct {
 	lines []cost.Line // beside out.Shares, the carcass last
 	costs []*code.Cents
 	parts []store.Part
+	mute  []string                // bags of parts without a value
 	gave  map[code.Code]code.Code // the bag of each part that was booked in
 	out   Costing
 }
@@ -100,7 +101,6 @@ func (c *costing) note(format string, args ...any) {
 
 // bags makes a line of every bag that was booked in from the camera.
 func (c *costing) bags() error {
-	var worthless []string
 	for _, at := range c.v.BagsFrom(string(c.d.Code)) {
 		b, err := c.v.Bag(at)
 		if err != nil {
@@ -121,12 +121,9 @@ func (c *costing) bags() error {
 			c.gave[p.Code] = at
 		}
 		if p.Value == nil {
-			worthless = append(worthless, string(at))
+			c.mute = append(c.mute, string(at))
 		}
 		c.line(b, st, p)
-	}
-	if len(worthless) > 0 {
-		c.note("no value is noted for what is in %s: it has no share", andList(worthless))
 	}
 	return nil
 }
@@ -193,6 +190,9 @@ func (c *costing) share() error {
 	}
 	c.out.Carcass = code.Cents(s.Shares[len(c.out.Shares)])
 	c.out.Small, c.out.Fetch, c.out.Loss, c.out.ByPieces = code.Cents(s.ByProduct), code.Cents(s.Net), s.Loss > 0, s.ByCount
+	if len(c.mute) > 0 && !s.ByCount {
+		c.note("no value is noted for what is in %s: it has no share", andList(c.mute))
+	}
 	for i, own := range c.costs {
 		if own != nil && c.d.Frozen == 0 {
 			c.note("%s has a cost of its own noted, %s: freezing writes its share over it", c.out.Shares[i].Bag, *own)

@@ -87,7 +87,7 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error) {
 	l := &lower{v: v, q: LowQuery{Today: today}, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}}
 	for _, part := range parts {
-		l.wanted[part] = v.OpenWantsOf(part)
+		l.wanted[part] = v.OpenWants(part)
 		line, ok, err := l.nudge(part)
 		if err != nil {
 			return nil, err

@@ -182,7 +182,7 @@ func TestMake(t *testing.T) {
 	})
 }
 
-// source: the contract, section 10: stored energy is told of door and mainsprings
+// source: as agreed, stored energy is told of door and mainsprings
 func TestSpringCautions(t *testing.T) {
 	for _, r := range []struct {
 		hazard string

@@ -14,7 +14,7 @@ func TestParse(t *testing.T) {
 		in   string
 		want Code
 		ok   bool
-	}{ // source: the contract, section 2, Codes
+	}{ // source: the reading of codes as agreed
 		{" pc-03 ", "PC-03", true},
 		{"w2/b.1", "W2/B.1", true},
 		{strings.Repeat("a", 32), Code(strings.Repeat("A", 32)), true},
@@ -38,7 +38,7 @@ func TestParse(t *testing.T) {
 }
 
 func TestLoose(t *testing.T) {
-	for in, want := range map[string]string{ // source: the contract, section 2, Codes
+	for in, want := range map[string]string{ // source: the reading of codes as agreed
 		"PC-03": "PC3", "pc3": "PC3", "P001": "P1", "p1": "P1", "W2-B": "W2B", "w2b": "W2B", "b208": "B208",
 		"10.05": "105", "P0": "P0", "P000": "P0", "ORV-00": "ORV0", "P-100": "P100", "a 07/2": "A72",
 	} {
@@ -81,7 +81,7 @@ func TestCompareNumbers(t *testing.T) {
 		a, b string
 		cmp  int
 		ok   bool
-	}{ // source: the contract, section 8: by their digits where their letters agree
+	}{ // source: as agreed, by their digits where their letters agree
 		{"CB1187", "CB0001", 1, true},
 		{"cb 0001", "CB1", 0, true},
 		{"O 118 402", "O118403", -1, true},
@@ -144,7 +144,7 @@ func TestDayOfIsLocal(t *testing.T) {
 }
 
 func TestCents(t *testing.T) {
-	for in, want := range map[string]Cents{ // source: the contract, section 3
+	for in, want := range map[string]Cents{ // source: units and decimal commas as agreed
 		"22": 2200, "22.00": 2200, "22,5": 2250, "010": 1000, ".5": 50, "-3.50": -350, " 0 ": 0,
 	} {
 		if got, err := ParseCents(in); err != nil || got != want {
@@ -163,7 +163,7 @@ func TestParseQty(t *testing.T) {
 		in, unit string
 		want     Qty
 		ok       bool
-	}{ // source: the contract, section 3
+	}{ // source: units and decimal commas as agreed
 		{"5", "pc", Qty{5, false}, true},
 		{"010", "pc", Qty{10, false}, true},
 		{"c20", "pc", Qty{20, true}, true},
@@ -204,7 +204,7 @@ func TestParseQty(t *testing.T) {
 }
 
 func TestParseSheetQty(t *testing.T) {
-	for in, want := range map[string]Qty{ // source: the contract, section 8: quantities may be about, counter-entries are negative
+	for in, want := range map[string]Qty{ // source: as agreed, quantities may be about, counter-entries are negative
 		"5": {5, false}, "5.0": {5, false}, "-2": {-2, false}, "ca. 20": {20, true}, "0": {0, false},
 	} {
 		if got, err := ParseSheetQty(in); err != nil || got != want {

@@ -12,7 +12,7 @@ import (
 )
 
 func TestTableNames(t *testing.T) {
-	// source: the contract, section 8: keys and headings in the order of the sheet
+	// source: keys and headings as agreed, for sheets and scripts rely on them, in the order of the sheet
 	keys := strings.Fields("wire od id post coils hand leg_a leg_b leg_ends angle free_length inside_hooks ends thick width length height thread point head head_height drive slot shoulder shoulder_length teeth module bore centres shaft_from shaft_to grain colour material magnetic finish mass")
 	headings := strings.Split("Wire mm, Outside mm, Inside mm, Post mm, Coils, Hand, Leg A mm, Leg B mm, Leg ends, Free angle deg, Free length mm, Inside hooks mm, Ends, Thick mm, Width mm, Length mm, Height mm, Thread, Point, Head mm, Head height mm, Drive, Slot mm, Shoulder mm, Shoulder length mm, Teeth, Module mm, Bore mm, Centres mm, Shaft from mm, Shaft to mm, Grain, Colour, Material, Magnetic, Finish, Mass g", ", ")
 	all := Table()
@@ -83,7 +83,7 @@ func TestParseOthers(t *testing.T) {
 		f    Field
 		text string
 		want int64
-	}{ // source: by hand, the units of the contract, section 3
+	}{ // source: by hand, the units as agreed
 		{Coils, "3.25", 3250}, {Coils, "3 1/4", 3250}, {Coils, "0", 0}, {Angle, "95", 95_000}, {Angle, "95°", 95_000},
 		{Angle, "-15 deg", -15_000}, {Angle, "0", 0}, {Teeth, "19", 19}, {Teeth, "19.0", 19}, {Mass, "0.013", 13_000}, {Mass, "13mg", 13_000},
 	}
@@ -120,7 +120,7 @@ func TestRefusalNamesTheMeaning(t *testing.T) {
 		f                       Field
 		class, text, want, from string
 	}{
-		{Wire, "SPR-TOR", "0.014", "wire 0.014 mm is thinner than any spring wire here (0.06 to 1.6): did you mean .014in (0.356 mm)? write the unit", "the contract, section 3"},
+		{Wire, "SPR-TOR", "0.014", "wire 0.014 mm is thinner than any spring wire here (0.06 to 1.6): did you mean .014in (0.356 mm)? write the unit", "the sentence as agreed"},
 		{Wire, "", ".014", "wire 0.014 mm is thinner than any spring wire here (0.06 to 1.6): did you mean .014in (0.356 mm)? write the unit", "the same"},
 		{Wire, "SPR-EXT", "14", "wire 14 mm is thicker than any spring wire here (0.06 to 1.6): did you mean 14thou (0.356 mm) or 0.14mm? write the unit", "by hand"},
 		{Wire, "SPR-EXT", ".25in", "wire 6.35 mm is thicker than any spring wire here (0.06 to 1.6): did you mean 0.25mm?", "by hand"},
@@ -237,7 +237,7 @@ func TestFormatIsTheInverse(t *testing.T) {
 		f    Field
 		n    int64
 		want string
-	}{{Wire, 250, "0.25"}, {Coils, 3250, "3.25"}, {Angle, 95_000, "95"}, {Mass, 13_000, "0.013"}, {Angle, -500, "-0.5"}, {Teeth, 20, "20"}, {Length, 10_000, "10"}, {Length, 0, "0"}, {Hand, 1, ""}} { // source: the contract, sections 3 and 8
+	}{{Wire, 250, "0.25"}, {Coils, 3250, "3.25"}, {Angle, 95_000, "95"}, {Mass, 13_000, "0.013"}, {Angle, -500, "-0.5"}, {Teeth, 20, "20"}, {Length, 10_000, "10"}, {Length, 0, "0"}, {Hand, 1, ""}} { // source: units and headings as agreed
 		if got := Format(tt.f, tt.n); got != tt.want {
 			t.Errorf("Format(%s, %d) = %q, want %q", Of(tt.f).Key, tt.n, got, tt.want)
 		}

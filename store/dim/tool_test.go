@@ -12,7 +12,7 @@ func TestSpread(t *testing.T) {
 	}{
 		{"micrometer", Wire, 5, true, "trade notes, tools: micrometer 0.005"},
 		{"calliper", Wire, 30, true, "trade notes, tools: calliper 0.03"},
-		{"", Wire, 5, true, "the contract, section 3: a micrometer for wire"},
+		{"", Wire, 5, true, "as agreed: a micrometer for wire"},
 		{"", Thick, 5, true, "the same, for a shim"},
 		{"", Shoulder, 5, true, "the same, for a shoulder"},
 		{"", OD, 30, true, "the same: else calliper"},

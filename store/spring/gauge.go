@@ -49,10 +49,6 @@ func TableName(table string) string {
 	return strings.ToUpper(table)
 }
 
-// Rises says whether the numbers of a table rise with the diameter. Those of
-// SWG and BWG fall.
-func Rises(table string) bool { return table == Music || table == Metric }
-
 // TableOf returns the table of a word such as music, AMW, piano, SWG, imperial,
 // BWG, Stubs or metric, in any case, or false.
 func TableOf(word string) (string, bool) {

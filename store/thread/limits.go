@@ -219,17 +219,6 @@ func (t Thread) Nut() Limits {
 	return l
 }
 
-// Growth returns by how much a coat of the given thickness a side widens the
-// effective diameter of a screw: 2 t / sin(half the flank angle), which is 4 t
-// for 60 degrees. The outside grows by 2 t. It is 0 for a form that is not known.
-func Growth(form string, coat int64) int64 {
-	flank, ok := Flank(form)
-	if !ok {
-		return 0
-	}
-	return int64(math.Round(2 * float64(coat) / math.Sin(flank/2*math.Pi/180)))
-}
-
 // MostCoat returns how thick plating may be, a side, before it takes up the play
 // that the class leaves: a quarter of the deviation (ISO 4042), in nanometres. It
 // is 0 for threads other than metric, which leave none that is published.

@@ -13,8 +13,8 @@ func TestParse(t *testing.T) {
 		major, pitch int64
 		source       string
 	}{
-		{"metric 1.7x0.35", "metric 1.7x0.35", 1_700_000, 350_000, "the contract, section 8"},
-		{"M1.7x0.35", "metric 1.7x0.35", 1_700_000, 350_000, "the contract, section 8"},
+		{"metric 1.7x0.35", "metric 1.7x0.35", 1_700_000, 350_000, "the cell of a sheet as agreed"},
+		{"M1.7x0.35", "metric 1.7x0.35", 1_700_000, 350_000, "the cell of a sheet as agreed"},
 		{"m 1,7 × 0,35", "metric 1.7x0.35", 1_700_000, 350_000, "by hand"},
 		{"M2", "metric 2x0.4", 2_000_000, 400_000, "ISO 262 coarse"},
 		{"M1.7", "metric 1.7x0.35", 1_700_000, 350_000, "old DIN and JIS size"},
@@ -35,7 +35,7 @@ func TestParse(t *testing.T) {
 		{"whitworth 1/4\"-20", "whitworth 1/4-20", 6_350_000, 1_270_000, "BS 84"},
 		{"2/8-20 BSW", "whitworth 1/4-20", 6_350_000, 1_270_000, "lowest terms"},
 		{"whitworth 0.8-36", "whitworth 0.8-36", 20_320_000, 705_556, "objective thread, 0.8 in, 1/36 in"},
-		{"unknown 1.7x0.35", "unknown 1.7x0.35", 1_700_000, 350_000, "the contract, section 8"},
+		{"unknown 1.7x0.35", "unknown 1.7x0.35", 1_700_000, 350_000, "the cell of a sheet as agreed"},
 		{"1.7x0.35", "unknown 1.7x0.35", 1_700_000, 350_000, "by hand"},
 		{"M1.7x0.35-LH", "metric 1.7x0.35 LH", 1_700_000, 350_000, "ISO 965: LH behind the size"},
 		{"unified 0-80 RH", "unified 0-80", 1_524_000, 317_500, "by hand"},
