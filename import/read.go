@@ -538,6 +538,9 @@ func plain(s string) error {
 		if unicode.IsControl(c) {
 			return fmt.Errorf("holds a control character (%U): take it out", c)
 		}
+		if store.IsNoLetter(c) {
+			return fmt.Errorf("holds %U, which stands for no letter: take it out", c)
+		}
 		units++
 		if c > 0xffff {
 			units++

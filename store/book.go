@@ -67,7 +67,11 @@ type Tx struct {
 // When fn returns an error nothing is changed.
 func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 	var res Result
-	err := s.db.Update(func(btx *bolt.Tx) error {
+	h, err := h.clean()
+	if err != nil {
+		return res, err
+	}
+	err = s.db.Update(func(btx *bolt.Tx) error {
 		t := newTx(btx, h)
 		if err := fn(t); err != nil {
 			return err
@@ -249,8 +253,11 @@ func (t *Tx) startBag(was, b Bag, had bool) error {
 
 // Enter appends one entry to the book and folds it into its bags. A day before
 // the bag's last day is folded in its place, and refused when a later balance
-// would fall below zero.
+// would fall below zero. Its texts are cleaned.
 func (t *Tx) Enter(e Entry) error {
+	if err := cleanTexts(&e.Why, &e.To, &e.By); err != nil {
+		return err
+	}
 	e.Seq, e.Booking, e.By = t.nextSeq, t.number, or(e.By, t.head.By)
 	if e.Day == 0 {
 		e.Day = t.head.Day

@@ -443,8 +443,11 @@ func (t *Tx) JoinBags(k Take) error {
 }
 
 // PutIn books a new bag in. A code that is empty is made up; the code is
-// returned.
+// returned. Its texts are cleaned.
 func (t *Tx) PutIn(b Bag) (code.Code, error) {
+	if err := cleanTexts(&b.Looks, &b.Owner, &b.Number, &b.GoesWith, &b.Note); err != nil {
+		return "", err
+	}
 	if b.Code == "" {
 		c, err := t.NextCode("bag")
 		if err != nil {
