@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -95,9 +94,6 @@ func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
 		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Name, Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
 	}
 	err := sheet.WriteCount(file, rows, c.Bool("replace"))
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%w; --replace writes over it", err)
-	}
 	if err != nil {
 		return err
 	}

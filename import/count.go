@@ -1,12 +1,9 @@
 package sheet
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,7 +47,7 @@ func WriteCount(path string, rows []CountRow, force bool) error {
 		return badInput("%s is neither a name in .xlsx nor in .csv", path)
 	}
 	if _, err := os.Lstat(path); err == nil && !force {
-		return fmt.Errorf("%s stands there already: %w", path, fs.ErrExist)
+		return standsThere(path)
 	}
 	if isExt(path, ".csv") {
 		return countCSV(path, rows)
@@ -58,33 +55,20 @@ func WriteCount(path string, rows []CountRow, force bool) error {
 	return countBook(path, rows)
 }
 
-func countCSV(path string, rows []CountRow) (err error) {
-	f, err := create(filepath.Dir(path), filepath.Base(path))
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(f.Name())
-		}
-	}()
-	w := csv.NewWriter(f)
-	w.UseCRLF = true
-	err = w.Write(countHeads)
+func countCSV(path string, rows []CountRow) error {
+	var cells [][]string
 	for i := range rows {
-		err = errors.Join(err, w.Write(rows[i].cells()))
+		cells = append(cells, rows[i].cells())
 	}
-	w.Flush()
-	if err = errors.Join(err, w.Error(), f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
+	return writeCSV(path, countHeads, cells)
 }
 
 func countBook(path string, rows []CountRow) (err error) {
 	f := excelize.NewFile()
 	defer func() { err = errors.Join(err, f.Close()) }()
-	if err := errors.Join(f.SetSheetName("Sheet1", countSheet), printed(f, countSheet, len(countHeads))); err != nil {
+	end, err := excelize.CoordinatesToCellName(len(countHeads), len(rows)+1)
+	err = errors.Join(err, f.SetSheetName("Sheet1", countSheet), f.SetSheetDimension(countSheet, "A1:"+end), printed(f, countSheet, len(countHeads)))
+	if err != nil {
 		return err
 	}
 	looks, err := countLooks(f)
@@ -143,7 +127,7 @@ func countLooks(f *excelize.File) (map[string]int, error) {
 	wrapped := &excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", WrapText: true}}
 	looks := map[string]int{}
 	for name, style := range map[string]*excelize.Style{
-		"":        {Font: &excelize.Font{Bold: true}},
+		"":        {Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}},
 		"Place":   {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle},
 		"Name":    wrapped,
 		"Told by": wrapped,
@@ -160,10 +144,8 @@ func countLooks(f *excelize.File) (map[string]int, error) {
 
 // countLayout sets the widths, and keeps the headings in sight.
 func countLayout(sw *excelize.StreamWriter) error {
-	for i, w := range countWidths {
-		if err := sw.SetColWidth(i+1, i+1, w); err != nil {
-			return err
-		}
+	if err := layColumns(sw, countWidths, nil); err != nil {
+		return err
 	}
 	return sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
 }
@@ -196,7 +178,7 @@ func countRows(name string, all [][]string) ([]CountRow, error) {
 	for i, row := range all[top+1:] {
 		cell := func(h string) string {
 			if j := at[h]; j >= 0 && j < len(row) {
-				return strings.TrimSpace(row[j])
+				return unguard(strings.TrimSpace(row[j]))
 			}
 			return ""
 		}

@@ -1,7 +1,7 @@
 package sheet
 
 import (
-	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -33,88 +33,103 @@ type formRow struct {
 // ErrThere is returned when a file that is to be written is there already.
 var ErrThere = errors.New("it is there already: --replace writes over it")
 
-// write makes the file: a workbook, or CSV where its name ends so.
+// write makes the file, whole or not at all: a workbook, or CSV where its name
+// ends so.
 func (f form) write(file string, rows [][]string, replace bool) error {
 	if _, err := os.Stat(file); err == nil && !replace {
 		return fmt.Errorf("%s: %w: %w", file, ErrThere, store.ErrRefused)
 	}
-	make := f.workbook
-	switch ext := strings.ToLower(filepath.Ext(file)); ext {
+	switch strings.ToLower(filepath.Ext(file)) {
 	case ".csv":
-		make = f.text
+		return writeCSV(file, f.heads, rows)
 	case ".xlsx":
-	default:
-		return fmt.Errorf("%s: write a name that ends in .xlsx or .csv: %w", file, store.ErrUsage)
+		return f.workbook(file, rows)
 	}
-	b, err := make(rows)
+	return fmt.Errorf("%s: write a name that ends in .xlsx or .csv: %w", file, store.ErrUsage)
+}
+
+// writeCSV writes a table to be filled in, with no cell that a spreadsheet takes
+// for a formula. What stood there is replaced once it is complete.
+func writeCSV(file string, heads []string, rows [][]string) (err error) {
+	to, err := create(filepath.Dir(file), filepath.Base(file))
 	if err != nil {
 		return err
 	}
-	return os.WriteFile(file, b, 0o644)
-}
-
-func (f form) text(rows [][]string) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
+	defer func() {
+		if err != nil {
+			_ = os.Remove(to.Name())
+		}
+	}()
+	w := csv.NewWriter(to)
 	w.UseCRLF = true
-	if err := errors.Join(w.Write(f.heads), w.WriteAll(rows)); err != nil {
-		return nil, err
+	err = w.Write(heads)
+	for _, row := range rows {
+		cells := make([]string, len(row))
+		for i, c := range row {
+			cells[i] = guard(c)
+		}
+		err = cmp.Or(err, w.Write(cells))
 	}
-	return b.Bytes(), nil
+	w.Flush()
+	if err = closed(to, cmp.Or(err, w.Error())); err != nil {
+		return noRoom(file, err)
+	}
+	return os.Rename(to.Name(), file)
 }
 
-func (f form) workbook(rows [][]string) ([]byte, error) {
-	x := excelize.NewFile()
-	defer x.Close()
-	if err := x.SetSheetName("Sheet1", f.sheet); err != nil {
-		return nil, err
+func (f form) workbook(file string, rows [][]string) (err error) {
+	w := &bookWriter{exporter: &exporter{}, f: excelize.NewFile()}
+	defer func() { err = errors.Join(err, w.f.Close()) }()
+	s := &sheetWriter{bookWriter: w, name: f.sheet}
+	if err := cmp.Or(w.f.SetSheetName("Sheet1", f.sheet), w.dress()); err != nil {
+		return err
+	}
+	if err := cmp.Or(s.begin(len(f.heads), len(rows)+1), f.dress(s, len(rows))); err != nil {
+		return err
 	}
 	for i, row := range append([][]string{f.heads}, rows...) {
 		cells := make([]any, len(row))
 		for j, text := range row {
-			cells[j] = text
-			if n, err := strconv.ParseInt(text, 10, 64); err == nil && strconv.FormatInt(n, 10) == text {
-				cells[j] = n
+			cells[j] = excelize.Cell{StyleID: w.looks.text, Value: text}
+			switch number := value(text, asNumber); {
+			case i == 0:
+				cells[j] = excelize.Cell{StyleID: w.looks.heading, Value: text}
+			case text == "":
+				cells[j] = nil
+			case f.heads[j] == "Per body" && number != text:
+				cells[j] = excelize.Cell{StyleID: w.looks.number, Value: number}
 			}
 		}
-		if err := x.SetSheetRow(f.sheet, fmt.Sprintf("A%d", i+1), &cells); err != nil {
-			return nil, err
+		if err := s.sw.SetRow("A"+strconv.Itoa(i+1), cells); err != nil {
+			return err
 		}
 	}
-	if err := f.dress(x, len(rows)); err != nil {
-		return nil, err
+	if err := s.sw.Flush(); err != nil {
+		return err
 	}
-	b, err := x.WriteToBuffer()
-	if err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
+	return place(w.f, file, map[string]int{f.sheet: len(rows) + 1})
 }
 
-// dress sets widths, the words of columns and the heading that stays in sight.
-func (f form) dress(x *excelize.File, rows int) error {
-	for i, head := range f.heads {
-		name, err := excelize.ColumnNumberToName(i + 1)
+// dress sets widths and the words of columns.
+func (f form) dress(s *sheetWriter, rows int) error {
+	var widths []float64
+	for i, name := range f.heads {
+		widths = append(widths, cmp.Or(f.wide[name], width(head{name: name})))
+		list := f.lists[name]
+		if len(list) == 0 || rows == 0 {
+			continue
+		}
+		col, err := excelize.ColumnNumberToName(i + 1)
 		if err != nil {
 			return err
 		}
-		if w := f.wide[head]; w > 0 {
-			if err := x.SetColWidth(f.sheet, name, name, w); err != nil {
-				return err
-			}
-		}
-		if list := f.lists[head]; len(list) > 0 && rows > 0 {
-			dv := excelize.NewDataValidation(true)
-			dv.Sqref = fmt.Sprintf("%s2:%s%d", name, name, rows+1)
-			if err := dv.SetDropList(list); err != nil {
-				return err
-			}
-			if err := x.AddDataValidation(f.sheet, dv); err != nil {
-				return err
-			}
+		dv := excelize.NewDataValidation(true)
+		dv.Sqref = fmt.Sprintf("%s2:%s%d", col, col, rows+1)
+		if err := cmp.Or(dv.SetDropList(list), s.f.AddDataValidation(f.sheet, dv)); err != nil {
+			return err
 		}
 	}
-	return x.SetPanes(f.sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
+	return layColumns(s.sw, widths, nil)
 }
 
 // read reads the rows of a file that hold anything. It returns an error that
@@ -148,7 +163,7 @@ func (f form) read(file string, needs ...string) ([]formRow, error) {
 			if col >= len(row) {
 				continue
 			}
-			if text := strings.Join(strings.Fields(row[col]), " "); text != "" {
+			if text := unguard(strings.Join(strings.Fields(row[col]), " ")); text != "" {
 				r.cells[head] = text
 			}
 		}
