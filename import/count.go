@@ -46,7 +46,11 @@ func WriteCount(path string, rows []CountRow, force bool) error {
 	if !isExt(path, ".xlsx", ".csv") {
 		return badInput("%s is neither a name in .xlsx nor in .csv", path)
 	}
-	if _, err := os.Lstat(path); err == nil && !force {
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		return aFolder(path)
+	case err == nil && !force:
 		return standsThere(path)
 	}
 	if isExt(path, ".csv") {

@@ -80,7 +80,7 @@ func (e *exporter) write(path string) error {
 		return err
 	case isExt(path, ".xlsx"):
 		if err == nil && info.IsDir() {
-			return inTheWay{path + " is a folder: a workbook needs a name of its own"}
+			return aFolder(path)
 		}
 		if err == nil && !e.Replace && (e.explain != nil || !untouched(path)) {
 			return standsThere(path)
@@ -101,6 +101,10 @@ type inTheWay struct{ text string }
 
 func (e inTheWay) Error() string { return e.text }
 func (e inTheWay) Unwrap() error { return fs.ErrExist }
+
+func aFolder(path string) error {
+	return inTheWay{path + " is a folder: write the name of a file"}
+}
 
 func standsThere(path string) error {
 	return inTheWay{path + " stands there already: --replace writes over it"}

@@ -36,7 +36,11 @@ var ErrThere = errors.New("it is there already: --replace writes over it")
 // write makes the file, whole or not at all: a workbook, or CSV where its name
 // ends so.
 func (f form) write(file string, rows [][]string, replace bool) error {
-	if _, err := os.Stat(file); err == nil && !replace {
+	info, err := os.Stat(file)
+	switch {
+	case err == nil && info.IsDir():
+		return aFolder(file)
+	case err == nil && !replace:
 		return fmt.Errorf("%s: %w: %w", file, ErrThere, store.ErrRefused)
 	}
 	switch strings.ToLower(filepath.Ext(file)) {
