@@ -1,8 +1,6 @@
 package sheet
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"slices"
@@ -54,24 +52,19 @@ func WriteCount(path string, rows []CountRow, force bool) error {
 }
 
 func countCSV(path string, rows []CountRow) error {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.UseCRLF = true
-	err := w.Write(countHeads)
+	var cells [][]string
 	for i := range rows {
-		err = errors.Join(err, w.Write(rows[i].cells()))
+		cells = append(cells, rows[i].cells())
 	}
-	w.Flush()
-	if err = errors.Join(err, w.Error()); err != nil {
-		return err
-	}
-	return writeWhole(path, b.Bytes())
+	return writeCSV(path, countHeads, cells)
 }
 
 func countBook(path string, rows []CountRow) (err error) {
 	f := excelize.NewFile()
 	defer func() { err = errors.Join(err, f.Close()) }()
-	if err := errors.Join(f.SetSheetName("Sheet1", countSheet), printed(f, countSheet, len(countHeads))); err != nil {
+	end, err := excelize.CoordinatesToCellName(len(countHeads), len(rows)+1)
+	err = errors.Join(err, f.SetSheetName("Sheet1", countSheet), f.SetSheetDimension(countSheet, "A1:"+end), printed(f, countSheet, len(countHeads)))
+	if err != nil {
 		return err
 	}
 	looks, err := countLooks(f)
@@ -130,7 +123,7 @@ func countLooks(f *excelize.File) (map[string]int, error) {
 	wrapped := &excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", WrapText: true}}
 	looks := map[string]int{}
 	for name, style := range map[string]*excelize.Style{
-		"":        {Font: &excelize.Font{Bold: true}},
+		"":        {Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}},
 		"Place":   {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle},
 		"Name":    wrapped,
 		"Told by": wrapped,
@@ -147,10 +140,8 @@ func countLooks(f *excelize.File) (map[string]int, error) {
 
 // countLayout sets the widths, and keeps the headings in sight.
 func countLayout(sw *excelize.StreamWriter) error {
-	for i, w := range countWidths {
-		if err := sw.SetColWidth(i+1, i+1, w); err != nil {
-			return err
-		}
+	if err := layColumns(sw, countWidths, nil); err != nil {
+		return err
 	}
 	return sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
 }
@@ -183,7 +174,7 @@ func countRows(name string, all [][]string) ([]CountRow, error) {
 	for i, row := range all[top+1:] {
 		cell := func(h string) string {
 			if j := at[h]; j >= 0 && j < len(row) {
-				return strings.TrimSpace(row[j])
+				return unguard(strings.TrimSpace(row[j]))
 			}
 			return ""
 		}

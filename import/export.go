@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -67,23 +68,46 @@ type exporter struct {
 }
 
 func (e *exporter) write(path string) error {
+	if path == "" {
+		return fmt.Errorf("the name is empty: write one in .xlsx, or that of a folder: %w", store.ErrUsage)
+	}
+	if to, err := filepath.EvalSymlinks(path); err == nil {
+		path = to // what it leads to is written, and the link stays
+	}
 	info, err := os.Stat(path)
 	switch {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return err
-	case err == nil && info.IsDir():
-		return e.folder(path)
 	case isExt(path, ".xlsx"):
-		if err == nil && !e.Replace && !untouched(path) {
-			return fmt.Errorf("%s stands there already: %w", path, fs.ErrExist)
+		if err == nil && info.IsDir() {
+			return aFolder(path)
+		}
+		if err == nil && !e.Replace && (e.explain != nil || !untouched(path)) {
+			return standsThere(path)
 		}
 		return e.book(path)
+	case err == nil && info.IsDir():
+		return e.folder(path)
 	case filepath.Ext(path) != "":
 		return badInput("%s is neither a name in .xlsx nor a folder", path)
 	case err == nil:
-		return fmt.Errorf("%s is a file and no folder: %w", path, fs.ErrExist)
+		return inTheWay{path + " is a file: write a name in .xlsx, or that of a folder"}
 	}
 	return e.folder(path)
+}
+
+// An inTheWay says what is in the way of a file. It is an [fs.ErrExist].
+type inTheWay struct{ text string }
+
+func (e inTheWay) Error() string { return e.text }
+func (e inTheWay) Unwrap() error { return fs.ErrExist }
+
+func aFolder(path string) error {
+	return inTheWay{path + " is a folder: write the name of a file"}
+}
+
+func standsThere(path string) error {
+	return inTheWay{path + " stands there already: --replace writes over it"}
 }
 
 func (e *exporter) wrote() {
@@ -98,9 +122,10 @@ func (e *exporter) folder(dir string) (err error) {
 	for _, t := range tables() {
 		names[t.title()] = filepath.Join(dir, strings.ToLower(t.title())+".csv")
 		if _, err := os.Lstat(names[t.title()]); err == nil && !e.Replace {
-			return fmt.Errorf("%s stands there already: %w", names[t.title()], fs.ErrExist)
+			return standsThere(names[t.title()])
 		}
 	}
+	_, there := os.Stat(dir)
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return err
 	}
@@ -109,6 +134,9 @@ func (e *exporter) folder(dir string) (err error) {
 		for _, tmp := range temps {
 			_ = os.Remove(tmp)
 		}
+		if err != nil && there != nil {
+			_ = os.Remove(dir) // which was made, and is empty
+		}
 	}()
 	for _, t := range tables() {
 		tmp, err := e.csvFile(dir, t)
@@ -116,7 +144,7 @@ func (e *exporter) folder(dir string) (err error) {
 			temps[t.title()] = tmp
 		}
 		if err != nil {
-			return err
+			return noRoom(dir, err)
 		}
 	}
 	for _, t := range tables() {
@@ -133,7 +161,7 @@ func (e *exporter) csvFile(dir string, t table) (tmp string, err error) {
 	if err != nil {
 		return "", err
 	}
-	defer func() { err = errors.Join(err, f.Close()) }()
+	defer func() { err = closed(f, err) }()
 	buf := bufio.NewWriterSize(f, 1<<16)
 	w := csv.NewWriter(buf)
 	w.UseCRLF = true
@@ -141,28 +169,34 @@ func (e *exporter) csvFile(dir string, t table) (tmp string, err error) {
 	names := headings(t)
 	if e.Guard {
 		names = append(names, guardHeading)
-		write = guarded(w)
+		write = guarded(w, t.heads())
 	}
 	err = w.Write(names)
 	for _, cells := range e.samples[t.title()] {
-		err = errors.Join(err, write(cells))
+		err = cmp.Or(err, write(cells))
 	}
-	err = errors.Join(err, t.each(e.src, func(cells []string) error {
+	err = cmp.Or(err, t.each(e.src, func(cells []string) error {
 		e.counts[t.title()]++
 		e.wrote()
 		return write(cells)
 	}))
 	w.Flush()
-	return f.Name(), errors.Join(err, w.Error(), buf.Flush(), f.Sync())
+	return f.Name(), cmp.Or(err, w.Error(), buf.Flush())
 }
 
-// guarded writes rows with no cell that a spreadsheet takes for a formula.
-func guarded(w *csv.Writer) func([]string) error {
+// guarded writes rows with no cell that a spreadsheet takes for a formula. A negative
+// number where numbers stand is none.
+func guarded(w *csv.Writer, heads []head) func([]string) error {
 	var out []string
 	return func(cells []string) error {
 		out = out[:0]
-		for _, c := range cells {
-			out = append(out, guard(c))
+		for i, c := range cells {
+			if heads[i].kind == asNumber {
+				c = guard(c)
+			} else {
+				c = guardText(c)
+			}
+			out = append(out, c)
 		}
 		return w.Write(append(out, ""))
 	}
@@ -172,8 +206,11 @@ func guarded(w *csv.Writer) func([]string) error {
 func create(dir, name string) (*os.File, error) {
 	for i := range 10000 {
 		f, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf(".%s.%d.tmp", name, os.Getpid()+i)), os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
-		if errors.Is(err, fs.ErrNotExist) {
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
 			return nil, fmt.Errorf("there is no folder %s to write %s in: make it first", dir, name)
+		case errors.Is(err, fs.ErrPermission):
+			return nil, fmt.Errorf("%s cannot be written: nothing may be made in the folder %s: %w", name, dir, fs.ErrPermission)
 		}
 		if !errors.Is(err, fs.ErrExist) {
 			return f, err

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -43,6 +44,12 @@ type bookWriter struct {
 	lists  []head         // columns of the sheet of lists
 	want   map[string]int // rows that each sheet should have, headings too
 }
+
+// The letters of a workbook: what a cell without a style has, too.
+const (
+	fontName = "Calibri"
+	fontSize = 11
+)
 
 // looks are the styles of cells.
 type looks struct{ heading, derived, text, day, money, number, sample, short int }
@@ -117,17 +124,19 @@ func (w *bookWriter) dress() error {
 		errs = errors.Join(errs, err)
 		return id
 	}
-	grey := &excelize.Font{Italic: true, Color: "666666"}
+	grey := &excelize.Font{Italic: true, Color: "666666", Family: fontName, Size: fontSize}
+	bold := &excelize.Font{Bold: true, Color: "000000", Family: fontName, Size: fontSize}
 	iso, text := "yyyy-mm-dd", 49
 	line := []excelize.Border{{Type: "bottom", Style: 1, Color: "808080"}}
 	top := &excelize.Alignment{Vertical: "top", WrapText: true}
+	right := &excelize.Alignment{Horizontal: "right", Indent: 1} // a text stands beside it
 	w.looks = looks{
-		heading: style(excelize.Style{Font: &excelize.Font{Bold: true}, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"DDE3EA"}}, Border: line, Alignment: top}),
-		derived: style(excelize.Style{Font: grey, NumFmt: 1}),
+		heading: style(excelize.Style{Font: bold, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"DDE3EA"}}, Border: line, Alignment: top}),
+		derived: style(excelize.Style{Font: grey, NumFmt: 1, Alignment: right}),
 		text:    style(excelize.Style{NumFmt: text}),
 		day:     style(excelize.Style{CustomNumFmt: &iso, Alignment: &excelize.Alignment{Horizontal: "left"}}),
-		money:   style(excelize.Style{NumFmt: 2}),
-		number:  style(excelize.Style{NumFmt: 0}),
+		money:   style(excelize.Style{NumFmt: 2, Alignment: right}),
+		number:  style(excelize.Style{NumFmt: 0, Alignment: right}),
 		sample:  style(excelize.Style{Font: grey, NumFmt: text}),
 	}
 	var err error
@@ -152,9 +161,15 @@ func (l looks) of(h head) int {
 // it says something else.
 const program = "tinful"
 
+// core says who made a workbook, and not when: excelize would say a day of its own.
+const core = `<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
+<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:creator>` +
+	program + `</dc:creator></cp:coreProperties>`
+
 // signed says who wrote a workbook.
 func signed(f *excelize.File) error {
-	return errors.Join(f.SetAppProps(&excelize.AppProperties{Application: program}), f.SetDocProps(&excelize.DocProperties{Creator: program}))
+	f.Pkg.Store("docProps/core.xml", []byte(core))
+	return f.SetAppProps(&excelize.AppProperties{Application: program})
 }
 
 // untouched says that a workbook is as this program wrote it: nobody has saved it
@@ -208,7 +223,7 @@ func (w *bookWriter) sheets(t table) error {
 		w.wrote()
 		return m.add(cells)
 	})
-	if err := errors.Join(err, m.stop()); err != nil {
+	if err := cmp.Or(m.stop(), err); err != nil {
 		return err
 	}
 	if s.left != 0 {
@@ -268,7 +283,8 @@ func (s *sheetWriter) begin(cols, rows int) error {
 // printed sets how a sheet is printed: as wide as the paper, headings on every page.
 // One of many columns goes on beside itself, with the first two columns again.
 func printed(f *excelize.File, name string, cols int) error {
-	yes, wide, tall, a4, margin, lying := true, 1, 0, 9, 0.4, "landscape"
+	yes, wide, tall, a4, lying := true, 1, 0, 9, "landscape"
+	side, high, foot := 0.4, 0.6, 0.3 // inches; the footer lies within the lower margin
 	quoted := "'" + strings.ReplaceAll(name, "'", "''") + "'"
 	titles := quoted + "!$1:$1"
 	if cols > 24 {
@@ -277,19 +293,36 @@ func printed(f *excelize.File, name string, cols int) error {
 	return errors.Join(
 		f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}),
 		f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &lying, FitToWidth: &wide, FitToHeight: &tall}),
-		f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &margin, Right: &margin}),
+		f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &high, Bottom: &high, Header: &foot, Footer: &foot}),
 		f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&F, &A&RPage &P of &N"}),
 		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: name}))
 }
 
 // columns sets widths, and the formats that new rows take.
 func (s *sheetWriter) columns() error {
-	for i := range s.width() {
-		style, wide := s.looks.derived, 9.0
-		if i < len(s.heads) {
-			style, wide = s.looks.of(s.heads[i]), width(s.heads[i])
+	var widths []float64
+	var styles []int
+	for _, h := range s.heads {
+		widths, styles = append(widths, width(h)), append(styles, s.looks.of(h))
+	}
+	for range s.more {
+		widths, styles = append(widths, 11), append(styles, s.looks.derived)
+	}
+	return layColumns(s.sw, widths, styles)
+}
+
+// layColumns sets the widths of columns and, where there are styles, the formats that
+// new cells take. excelize puts a column before those it has, and they should stand
+// in order: the last is set first.
+func layColumns(sw *excelize.StreamWriter, widths []float64, styles []int) error {
+	for i, wide := range slices.Backward(widths) {
+		if err := sw.SetColWidth(i+1, i+1, wide); err != nil {
+			return err
 		}
-		if err := errors.Join(s.sw.SetColWidth(i+1, i+1, wide), s.sw.SetColStyle(i+1, i+1, style)); err != nil {
+		if styles == nil {
+			continue
+		}
+		if err := sw.SetColStyle(i+1, i+1, styles[i]); err != nil {
 			return err
 		}
 	}
@@ -298,12 +331,20 @@ func (s *sheetWriter) columns() error {
 
 func width(h head) float64 {
 	switch h.name {
-	case "Name", "Note", "Aliases", "Fault", "Told by", "Tools":
+	case "Note":
+		return 48
+	case "Name", "Aliases", "Fault":
+		return 40
+	case "Told by", "Tools":
 		return 32
-	case "Where", "From", "Operation", "For", "Why", "Carries", "Holds":
+	case "Where", "From", "Operation", "For", "Why", "Carries", "Holds", "Leg ends", "Lens":
 		return 22
 	}
-	return float64(max(11, utf8.RuneCountInString(h.name)+3))
+	least := 11
+	if h.kind == asDay || h.name == "Hazard" || h.name == "Thread" {
+		least = 14
+	}
+	return float64(max(least, utf8.RuneCountInString(h.name)+3))
 }
 
 // dropDown lets cells down to row last be chosen from a list: words from the sheet
@@ -408,12 +449,13 @@ func (w *bookWriter) listed() error {
 	if _, err := w.f.NewSheet(listsSheet); err != nil {
 		return err
 	}
+	most := 0
 	for _, t := range tables() {
 		for _, h := range t.heads() {
 			if len(h.words) == 0 || slices.ContainsFunc(w.lists, h.hasWords) {
 				continue
 			}
-			w.lists = append(w.lists, h)
+			w.lists, most = append(w.lists, h), max(most, len(h.words))
 			col, err := excelize.ColumnNumberToName(len(w.lists))
 			if err != nil {
 				return err
@@ -424,7 +466,8 @@ func (w *bookWriter) listed() error {
 			}
 		}
 	}
-	return w.f.SetSheetVisible(listsSheet, false)
+	end, err := excelize.CoordinatesToCellName(len(w.lists), most+1)
+	return errors.Join(err, w.f.SetSheetDimension(listsSheet, "A1:"+end), w.f.SetSheetVisible(listsSheet, false))
 }
 
 // explained writes the sheet that says what the columns of the others hold.
@@ -440,20 +483,20 @@ func (w *bookWriter) explained() error {
 	if err != nil {
 		return err
 	}
-	for i, wide := range []float64{10, 18, 10, 78, 40} {
-		if err := s.sw.SetColWidth(i+1, i+1, wide); err != nil {
-			return err
-		}
+	widths := []float64{10, 20, 10, 78, 40}
+	if err := layColumns(s.sw, widths, nil); err != nil {
+		return err
 	}
 	for n, cells := range w.explain {
-		style, row := wrap, make([]any, len(cells))
+		style, lines, row := wrap, 1, make([]any, len(cells))
 		if n == 0 {
 			style = w.looks.heading
 		}
 		for i, c := range cells {
 			row[i] = excelize.Cell{StyleID: style, Value: c}
+			lines = max(lines, 1+utf8.RuneCountInString(c)*10/int(11*widths[i])) // most letters are narrower than 0
 		}
-		if err := s.sw.SetRow("A"+strconv.Itoa(n+1), row); err != nil {
+		if err := s.sw.SetRow("A"+strconv.Itoa(n+1), row, excelize.RowOpts{Height: float64(15 * lines)}); err != nil {
 			return err
 		}
 	}

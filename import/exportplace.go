@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"syscall"
 
 	"github.com/klauspost/compress/flate"
 	"github.com/xuri/excelize/v2"
@@ -34,8 +35,8 @@ func place(f *excelize.File, path string, want map[string]int) (err error) {
 	if err = signed(f); err == nil {
 		err = pack(f, tmp)
 	}
-	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
-		return err
+	if err = closed(tmp, err); err != nil {
+		return noRoom(path, err)
 	}
 	if err := readsBack(tmp.Name(), want); err != nil {
 		return err
@@ -52,8 +53,24 @@ func pack(f *excelize.File, to io.Writer) error {
 		z.RegisterCompressor(zip.Deflate, func(to io.Writer) (io.WriteCloser, error) { return flate.NewWriter(to, flate.DefaultCompression) })
 		return z
 	})
-	err := f.Write(io.Discard)
-	return errors.Join(err, out.Flush())
+	return cmp.Or(f.Write(io.Discard), out.Flush()) // the second would say the same again
+}
+
+// closed brings a file to the disk and closes it, and returns err or else what goes
+// wrong with that.
+func closed(f *os.File, err error) error {
+	if err == nil {
+		err = f.Sync()
+	}
+	return cmp.Or(err, f.Close())
+}
+
+// noRoom says of a full disk, or a file that may not grow, what became of path.
+func noRoom(path string, err error) error {
+	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EFBIG) {
+		return fmt.Errorf("there is no room to write %s, and what stood there is as it was: %w", path, err)
+	}
+	return err
 }
 
 // readsBack goes through a workbook to its end and holds that it has as many rows a

@@ -1,12 +1,17 @@
 package sheet
 
 import (
+	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
+	"unicode/utf16"
 
 	"github.com/xuri/excelize/v2"
 
+	"tinful/store"
 	"tinful/store/code"
 )
 
@@ -32,8 +37,12 @@ type rowMaker struct {
 	to     chan *sheaf
 	back   chan *sheaf // to be filled again
 	done   chan error
+	failed atomic.Bool // writing has: what follows is thrown away
 	filled *sheaf
 }
+
+// errStopped ends the reading of records that nobody writes any more: stop says why.
+var errStopped = errors.New("the rows before were not written")
 
 // newRowMaker starts writing into s.
 func newRowMaker(s *sheetWriter, known figures) *rowMaker {
@@ -59,6 +68,7 @@ func newRowMaker(s *sheetWriter, known figures) *rowMaker {
 					err = s.write(row)
 				}
 			}
+			m.failed.Store(err != nil)
 			x.rows = 0
 			select {
 			case m.back <- x:
@@ -72,8 +82,16 @@ func newRowMaker(s *sheetWriter, known figures) *rowMaker {
 
 // add adds the row of a record.
 func (m *rowMaker) add(cells []string) error {
+	if m.failed.Load() {
+		return errStopped
+	}
 	x := m.sheaf()
 	for i, c := range cells {
+		if len(c) > longest {
+			if err := fits(c); err != nil {
+				return fmt.Errorf("%s, %s: %w", cells[0], m.heads[i].name, err)
+			}
+		}
 		m.set(x, i, value(c, m.heads[i].kind))
 	}
 	if m.known != nil {
@@ -83,6 +101,14 @@ func (m *rowMaker) add(cells []string) error {
 	}
 	if x.rows++; x.rows == sheafRows {
 		m.send()
+	}
+	return nil
+}
+
+// fits refuses a text that a cell cannot hold: excelize would cut it off.
+func fits(text string) error {
+	if n := len(utf16.Encode([]rune(text))); n > longest {
+		return fmt.Errorf("the text has %d letters, and a cell of a workbook holds %d: shorten it, or export to a folder of CSV files: %w", n, longest, store.ErrRefused)
 	}
 	return nil
 }

@@ -1,7 +1,7 @@
 package sheet
 
 import (
-	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -45,114 +45,116 @@ type endingError string
 func (e endingError) Error() string { return string(e) + ": write a name that ends in .xlsx or .csv" }
 func (endingError) Unwrap() error   { return store.ErrUsage }
 
-// mayWrite refuses a file that is there already, unless it is to be replaced, and a
+// mayWrite refuses a folder, a file that is there already, unless it is to be replaced, and a
 // name that ends in neither .xlsx nor .csv ([store.ErrUsage]).
 func mayWrite(file string, replace bool) error {
 	if !isExt(file, ".xlsx", ".csv") {
 		return endingError(file)
 	}
-	if _, err := os.Lstat(file); err == nil && !replace {
+	info, err := os.Stat(file)
+	switch {
+	case err == nil && info.IsDir():
+		return aFolder(file)
+	case err == nil && !replace:
 		return fmt.Errorf("%s: %w", file, ErrThere)
 	}
 	return nil
 }
 
-// write makes the file: a workbook, or CSV where its name ends so.
+// write makes the file, whole or not at all: a workbook, or CSV where its name
+// ends so.
 func (f form) write(file string, rows [][]string, replace bool) error {
 	if err := mayWrite(file, replace); err != nil {
 		return err
 	}
-	make := f.workbook
 	if isExt(file, ".csv") {
-		make = f.text
+		return writeCSV(file, f.heads, rows)
 	}
-	b, err := make(rows)
-	if err != nil {
-		return err
-	}
-	return writeWhole(file, b)
+	return f.workbook(file, rows)
 }
 
-// writeWhole makes a small file at path: it is there whole or not at all.
-func writeWhole(path string, text []byte) (err error) {
-	f, err := create(filepath.Dir(path), filepath.Base(path))
+// writeCSV writes a table with no cell that a spreadsheet takes for a formula. What
+// stood there is replaced once it is complete.
+func writeCSV(file string, heads []string, rows [][]string) (err error) {
+	to, err := create(filepath.Dir(file), filepath.Base(file))
 	if err != nil {
 		return err
 	}
 	defer func() {
 		if err != nil {
-			_ = os.Remove(f.Name())
+			_ = os.Remove(to.Name())
 		}
 	}()
-	_, err = f.Write(text)
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+	w := csv.NewWriter(to)
+	w.UseCRLF = true
+	err = w.Write(heads)
+	for _, row := range rows {
+		cells := make([]string, len(row))
+		for i, c := range row {
+			cells[i] = guard(c)
+		}
+		err = cmp.Or(err, w.Write(cells))
+	}
+	w.Flush()
+	if err = closed(to, cmp.Or(err, w.Error())); err != nil {
+		return noRoom(file, err)
+	}
+	return os.Rename(to.Name(), file)
+}
+
+func (f form) workbook(file string, rows [][]string) (err error) {
+	w := &bookWriter{exporter: &exporter{}, f: excelize.NewFile()}
+	defer func() { err = errors.Join(err, w.f.Close()) }()
+	s := &sheetWriter{bookWriter: w, name: f.sheet}
+	if err := cmp.Or(w.f.SetSheetName("Sheet1", f.sheet), w.dress()); err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), path)
-}
-
-func (f form) text(rows [][]string) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.UseCRLF = true
-	if err := errors.Join(w.Write(f.heads), w.WriteAll(rows)); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
-
-func (f form) workbook(rows [][]string) ([]byte, error) {
-	x := excelize.NewFile()
-	defer x.Close()
-	if err := x.SetSheetName("Sheet1", f.sheet); err != nil {
-		return nil, err
+	if err := cmp.Or(s.begin(len(f.heads), len(rows)+1), f.dress(s, len(rows))); err != nil {
+		return err
 	}
 	for i, row := range append([][]string{f.heads}, rows...) {
 		cells := make([]any, len(row))
 		for j, text := range row {
-			cells[j] = text
-			if n, err := strconv.ParseInt(text, 10, 64); err == nil && strconv.FormatInt(n, 10) == text {
-				cells[j] = n
+			cells[j] = excelize.Cell{StyleID: w.looks.text, Value: text}
+			switch number := value(text, asNumber); {
+			case i == 0:
+				cells[j] = excelize.Cell{StyleID: w.looks.heading, Value: text}
+			case text == "":
+				cells[j] = nil
+			case f.heads[j] == "Per body" && number != text:
+				cells[j] = excelize.Cell{StyleID: w.looks.number, Value: number}
 			}
 		}
-		if err := x.SetSheetRow(f.sheet, fmt.Sprintf("A%d", i+1), &cells); err != nil {
-			return nil, err
+		if err := s.sw.SetRow("A"+strconv.Itoa(i+1), cells); err != nil {
+			return err
 		}
 	}
-	if err := f.dress(x, len(rows)); err != nil {
-		return nil, err
+	if err := s.sw.Flush(); err != nil {
+		return err
 	}
-	b, err := x.WriteToBuffer()
-	if err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
+	return place(w.f, file, map[string]int{f.sheet: len(rows) + 1})
 }
 
-// dress sets widths, the words of columns and the heading that stays in sight.
-func (f form) dress(x *excelize.File, rows int) error {
-	for i, head := range f.heads {
-		name, err := excelize.ColumnNumberToName(i + 1)
+// dress sets widths and the words of columns.
+func (f form) dress(s *sheetWriter, rows int) error {
+	var widths []float64
+	for i, name := range f.heads {
+		widths = append(widths, cmp.Or(f.wide[name], width(head{name: name})))
+		list := f.lists[name]
+		if len(list) == 0 || rows == 0 {
+			continue
+		}
+		col, err := excelize.ColumnNumberToName(i + 1)
 		if err != nil {
 			return err
 		}
-		if w := f.wide[head]; w > 0 {
-			if err := x.SetColWidth(f.sheet, name, name, w); err != nil {
-				return err
-			}
-		}
-		if list := f.lists[head]; len(list) > 0 && rows > 0 {
-			dv := excelize.NewDataValidation(true)
-			dv.Sqref = fmt.Sprintf("%s2:%s%d", name, name, rows+1)
-			if err := dv.SetDropList(list); err != nil {
-				return err
-			}
-			if err := x.AddDataValidation(f.sheet, dv); err != nil {
-				return err
-			}
+		dv := excelize.NewDataValidation(true)
+		dv.Sqref = fmt.Sprintf("%s2:%s%d", col, col, rows+1)
+		if err := cmp.Or(dv.SetDropList(list), s.f.AddDataValidation(f.sheet, dv)); err != nil {
+			return err
 		}
 	}
-	return x.SetPanes(f.sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
+	return layColumns(s.sw, widths, nil)
 }
 
 // read reads the rows of a file that hold anything. It returns an error that
@@ -186,7 +188,7 @@ func (f form) read(file string, needs ...string) ([]formRow, error) {
 			if col >= len(row) {
 				continue
 			}
-			if text := strings.Join(strings.Fields(row[col]), " "); text != "" {
+			if text := unguard(strings.Join(strings.Fields(row[col]), " ")); text != "" {
 				r.cells[head] = text
 			}
 		}

@@ -1,6 +1,9 @@
 package sheet
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // A CSV file for spreadsheets has ' before each cell that one of them would take
 // for a formula, and before each that begins with ' by itself. A last column of
@@ -10,26 +13,37 @@ const guardHeading = "Guarded"
 // guard puts ' before a cell that a spreadsheet would run. A negative number is
 // none.
 func guard(s string) string {
-	if s == "" {
+	if rest, ok := strings.CutPrefix(s, "-"); ok && isNumber(rest) {
 		return s
 	}
-	switch s[0] {
-	case '-', '+':
-		if isNumber(s[1:]) {
-			return s
-		}
-	case '=', '@', '\'', '\t', '\r':
-	default:
-		if !strings.HasPrefix(s, "＝") && !strings.HasPrefix(s, "＋") && !strings.HasPrefix(s, "－") && !strings.HasPrefix(s, "＠") {
-			return s
-		}
-	}
-	return "'" + s
+	return guardText(s)
 }
 
-// unguard takes off what guard put on.
+// guardText puts ' before a text that a spreadsheet would run, or take for a number
+// with its sign.
+func guardText(s string) string {
+	if risky(s) {
+		return "'" + s
+	}
+	return s
+}
+
+// risky says that a text begins as a formula does, or as a guarded text.
+func risky(s string) bool {
+	if s == "" {
+		return false
+	}
+	switch s[0] {
+	case '=', '+', '-', '@', '\'', '\t', '\r':
+		return true
+	}
+	r, _ := utf8.DecodeRuneInString(s)
+	return strings.ContainsRune("＝＋－＠", r)
+}
+
+// unguard takes off what guard or guardText put on.
 func unguard(s string) string {
-	if rest, ok := strings.CutPrefix(s, "'"); ok && rest != "" && guard(rest) == s {
+	if rest, ok := strings.CutPrefix(s, "'"); ok && risky(rest) {
 		return rest
 	}
 	return s

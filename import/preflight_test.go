@@ -461,7 +461,7 @@ func TestNumberFormats(t *testing.T) {
 }
 
 func TestGuard(t *testing.T) {
-	for s, want := range map[string]string{"=1": "'=1", "+1": "+1", "-1.5": "-1.5", "-1+2": "'-1+2", "@x": "'@x", "'x": "''x", "x": "x", "": "", "-": "'-", "1=": "1=", "＝1": "'＝1"} {
+	for s, want := range map[string]string{"=1": "'=1", "+1": "'+1", "-1.5": "-1.5", "-1+2": "'-1+2", "@x": "'@x", "'x": "''x", "x": "x", "": "", "-": "'-", "1=": "1=", "＝1": "'＝1"} {
 		if got := guard(s); got != want {
 			t.Errorf("guard(%q) = %q, want %q", s, got, want)
 		}
@@ -469,7 +469,10 @@ func TestGuard(t *testing.T) {
 			t.Errorf("unguard(%q) = %q, want %q", want, got, s)
 		}
 	}
-	for _, s := range []string{"'", "'x", "'-1"} { // what guard does not write stays
+	if got := guardText("-1.5"); got != "'-1.5" || unguard(got) != "-1.5" {
+		t.Errorf("as a text -1.5 is guarded as %q", got)
+	}
+	for _, s := range []string{"'", "'x", "'1"} { // what guard does not write stays
 		if got := unguard(s); got != s {
 			t.Errorf("unguard(%q) = %q", s, got)
 		}

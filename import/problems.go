@@ -2,17 +2,14 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 
 	"tinful/store"
 )
-
-// problemHeads are the headings of a file of problems, by which one is known.
-var problemHeads = []string{"Sheet", "Cell", "Value", "Problem"}
 
 // WriteProblems writes problems to a CSV file, cells guarded against being run as
 // formulas. It writes over a file of problems and over nothing else; the error wraps
@@ -21,24 +18,17 @@ func WriteProblems(file string, all []store.Problem) error {
 	if !isExt(file, ".csv") {
 		return store.Misread("%s: write a name that ends in .csv", file)
 	}
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.UseCRLF = true
-	err := w.Write(problemHeads)
-	head := len("Sheet,Cell,Value,Problem")
-	for _, p := range all {
-		err = errors.Join(err, w.Write([]string{guard(p.Sheet), p.Cell, guard(p.Value), guard(p.Problem)}))
-	}
-	w.Flush()
-	if err = errors.Join(err, w.Error()); err != nil {
-		return err
-	}
+	const head = "Sheet,Cell,Value,Problem"
 	switch old, err := os.ReadFile(file); {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
 		return err
-	case !bytes.HasPrefix(old, b.Bytes()[:head]):
+	case !bytes.HasPrefix(old, []byte(head)):
 		return fmt.Errorf("%s stands there already and is no list of problems: write another name: %w", file, fs.ErrExist)
 	}
-	return writeWhole(file, b.Bytes())
+	var rows [][]string
+	for _, p := range all {
+		rows = append(rows, []string{p.Sheet, p.Cell, p.Value, p.Problem})
+	}
+	return writeCSV(file, strings.Split(head, ","), rows)
 }

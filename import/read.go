@@ -573,6 +573,9 @@ func plain(s string) error {
 		case unicode.IsControl(c):
 			return fmt.Errorf("holds a control character (%U): take it out", c)
 		}
+		if store.IsNoLetter(c) {
+			return fmt.Errorf("holds %U, which stands for no letter: take it out", c)
+		}
 		units++
 		if c > 0xffff {
 			units++

@@ -64,14 +64,14 @@ func TestBackupAndRestore(t *testing.T) {
 }
 
 // What a cell can hold is the limit of the workbook's file format: 32767
-// characters.
+// characters of XML 1.0, whose production 2 leaves out U+FFFE and U+FFFF.
 func TestCleanText(t *testing.T) {
 	for in, want := range map[string]string{" u\u0308ber ": "\u00fcber", "": "", strings.Repeat("x", 32767): strings.Repeat("x", 32767)} {
 		if got, err := CleanText(in); got != want || err != nil {
 			t.Errorf("CleanText(%.20q) = %.20q, %v", in, got, err)
 		}
 	}
-	for _, in := range []string{"a\tb", "a\nb", "\xff", strings.Repeat("x", 32768), strings.Repeat("\U0001F600", 16384)} {
+	for _, in := range []string{"a\tb", "a\nb", "\xff", "a\ufffe", "\uffffb", strings.Repeat("x", 32768), strings.Repeat("\U0001F600", 16384)} {
 		if _, err := CleanText(in); !errors.Is(err, ErrUsage) {
 			t.Errorf("CleanText(%.20q): %v, want it refused", in, err)
 		}

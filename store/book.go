@@ -67,11 +67,12 @@ type Tx struct {
 // When fn returns an error nothing is changed.
 func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 	var res Result
-	err := s.db.Update(func(btx *bolt.Tx) error {
+	h, err := h.clean()
+	if err != nil {
+		return res, err
+	}
+	err = s.db.Update(func(btx *bolt.Tx) error {
 		t := newTx(btx, h)
-		if err := clean(h.By); err != nil {
-			return err
-		}
 		if err := fn(t); err != nil {
 			return err
 		}
@@ -252,14 +253,14 @@ func (t *Tx) startBag(was, b Bag, had bool) error {
 
 // Enter appends one entry to the book and folds it into its bags. A day before
 // the bag's last day is folded in its place, and refused when a later balance
-// would fall below zero.
+// would fall below zero. Its texts are cleaned.
 func (t *Tx) Enter(e Entry) error {
+	if err := cleanTexts(&e.Why, &e.To, &e.By); err != nil {
+		return err
+	}
 	e.Seq, e.Booking, e.By = t.nextSeq, t.number, or(e.By, t.head.By)
 	if e.Day == 0 {
 		e.Day = t.head.Day
-	}
-	if err := clean(e.Why, e.To, e.By); err != nil {
-		return err
 	}
 	bags := []code.Code{e.Bag}
 	if e.What == Split || e.What == Joined {
@@ -391,7 +392,7 @@ func (t *Tx) finish() (Result, error) {
 		return res, err
 	}
 	h := t.head
-	res.Booking = Booking{Number: t.number, Day: h.Day, At: h.At, By: h.By, Command: oneLine(h.Command), Kind: h.Kind, Undoes: h.Undoes, File: oneLine(h.File), Hash: h.Hash}
+	res.Booking = Booking{Number: t.number, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, Undoes: h.Undoes, File: h.File, Hash: h.Hash}
 	if len(t.entries) > 0 {
 		res.Booking.First, res.Booking.Last = t.entries[0].Seq, t.entries[len(t.entries)-1].Seq
 	}

@@ -381,3 +381,32 @@ func anyOp(t *Tx, op int, k Take) error {
 	}
 	return refuse("nothing")
 }
+
+// What is no text is refused before it is booked: a record of it could not be read
+// again. A command line is only told of, and is kept as far as it is text.
+func TestNoTextIsBooked(t *testing.T) {
+	s := newStore(t)
+	for name, fn := range map[string]func(*Tx) error{
+		"why":  func(t *Tx) error { return t.Enter(Entry{What: Scrapped, Bag: "B1", Quantity: 1, Why: "a\xffb"}) },
+		"to":   func(t *Tx) error { return t.Enter(Entry{What: Lent, Bag: "B1", Quantity: 1, To: "a\tb"}) },
+		"note": func(t *Tx) error { _, err := t.PutIn(Bag{Part: "P1", Quantity: 1, Note: "a\xff"}); return err },
+	} {
+		if _, err := s.Book(head(), fn); !errors.Is(err, ErrUsage) {
+			t.Errorf("%s: %v, want it refused", name, err)
+		}
+	}
+	scrap := func(t *Tx) error { return t.Enter(Entry{What: Scrapped, Bag: "B1", Quantity: 1, Why: "bent"}) }
+	h := head()
+	h.By = "R\xff"
+	if _, err := s.Book(h, scrap); !errors.Is(err, ErrUsage) {
+		t.Errorf("who books: %v, want it refused", err)
+	}
+	if _, err := PlanLoad(nil, &Load{}, h); !errors.Is(err, ErrUsage) {
+		t.Errorf("who takes a list in: %v, want it refused", err)
+	}
+	h.By, h.Command, h.File = "R", "scrap B1 1 --why \xff\t", "\xff.csv"
+	res, err := s.Book(h, scrap)
+	if b := res.Booking; err != nil || b.Command != "scrap B1 1 --why \ufffd\ufffd" || b.File != "\ufffd.csv" {
+		t.Errorf("%v; it is told of as %q, %q", err, b.Command, b.File)
+	}
+}

@@ -151,7 +151,7 @@ func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
 
 func (b *bulk) gather(p *Plan) (Result, error) {
 	h := p.head
-	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: oneLine(h.Command), Kind: h.Kind, File: oneLine(h.File), Hash: h.Hash, Fresh: true}}
+	res := Result{Booking: Booking{Number: 1, Day: h.Day, At: h.At, By: h.By, Command: h.Command, Kind: h.Kind, File: h.File, Hash: h.Hash, Fresh: true}}
 	if err := b.book(p); err != nil {
 		return res, err
 	}

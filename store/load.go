@@ -124,12 +124,16 @@ func (p *Plan) tally(sheet string) *Tally {
 // PlanLoad says what taking a workbook into a store would do. v is nil where
 // there is no store yet.
 func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
+	h, err := h.clean()
+	if err != nil {
+		return nil, err
+	}
 	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}}
 	if v == nil {
 		p.bulk = newBulk()
 		p.packer = newPacker(p.bulk, h.By)
 	}
-	err := p.look()
+	err = p.look()
 	if v == nil {
 		err = first(err, p.packer.stop())
 	}

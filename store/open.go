@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
+	"strings"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -126,7 +128,11 @@ func open(path string, readOnly bool) (*Store, error) {
 		return nil, err
 	}
 	s := &Store{path: path, db: db}
-	err = db.View(func(tx *bolt.Tx) error { return schema(tx) })
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	err = db.View(func(tx *bolt.Tx) (err error) {
+		defer lost(&err)
+		return schema(tx)
+	})
 	if errors.Is(err, errOlder) && !readOnly {
 		err = db.Update(migrate)
 	} else if errors.Is(err, errOlder) {
@@ -255,5 +261,35 @@ func (s *Store) Path() string { return s.path }
 
 // View asks questions of the store as it stands.
 func (s *Store) View(fn func(*View) error) error {
-	return s.db.View(func(tx *bolt.Tx) error { return fn(&View{tx: tx}) })
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	return s.db.View(func(tx *bolt.Tx) (err error) {
+		defer lost(&err)
+		return fn(&View{tx: tx})
+	})
+}
+
+// lost says that the store is damaged where a page leads out of the file, which the
+// system tells by a fault, or is none, which bbolt trips over. Any other panic goes on.
+func lost(err *error) {
+	r := recover()
+	_, fault := r.(interface{ Addr() uintptr })
+	switch {
+	case r == nil:
+	case fault || inBolt(string(debug.Stack())):
+		*err = fmt.Errorf("%w: its pages lead nowhere; tinful check says more", ErrDamaged)
+	default:
+		panic(r)
+	}
+}
+
+// inBolt says that a panic began in bbolt, by the stack below it.
+func inBolt(stack string) bool {
+	_, below, _ := strings.Cut(stack, "\npanic(")
+	_, below, _ = strings.Cut(below, "\n")
+	for line := range strings.Lines(below) {
+		if !strings.HasPrefix(line, "\t") && !strings.HasPrefix(line, "runtime.") {
+			return strings.HasPrefix(line, "go.etcd.io/bbolt")
+		}
+	}
+	return false
 }

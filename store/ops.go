@@ -453,8 +453,11 @@ func (d Donor) Gives() error {
 }
 
 // PutIn books a new bag in. A code that is empty is made up; the code is
-// returned. It refuses what [Donor.Gives] refuses.
+// returned. Its texts are cleaned. It refuses what [Donor.Gives] refuses.
 func (t *Tx) PutIn(b Bag) (code.Code, error) {
+	if err := cleanTexts(&b.Looks, &b.Owner, &b.Number, &b.GoesWith, &b.Note); err != nil {
+		return "", err
+	}
 	if d, err := t.Donor(code.Code(b.Origin)); err == nil {
 		if err := d.Gives(); err != nil {
 			return "", err

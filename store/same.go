@@ -2,6 +2,7 @@ package store
 
 import (
 	"slices"
+	"strings"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -176,6 +177,11 @@ func (t *Tx) sameParts(a Part, to code.Code) error {
 	b.Code, b.Same = had.Code, had.Same
 	b.Aliases = moreNames(had.Aliases, had.Name, append([]string{a.Name, string(a.Code)}, a.Aliases...))
 	b.MakerNos = moreNames(had.MakerNos, "", a.MakerNos)
+	for what, names := range map[string][]string{"names": b.Aliases, "maker's numbers": b.MakerNos} {
+		if _, err := CleanText(strings.Join(names, "; ")); err != nil {
+			return refuse("the %s of %s and %s are more than one cell of a workbook holds: take some out first", what, a.Code, b.Code)
+		}
+	}
 	a.Same = b.Code
 	return first(t.Put(a), t.Put(b))
 }

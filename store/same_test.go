@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"tinful/store/code"
@@ -99,4 +100,13 @@ func joined(t *testing.T, s *Store, is bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// Names that fit a cell of a workbook each, 32767 characters, and not together.
+func TestSameNamesFitACell(t *testing.T) {
+	s := newStore(t)
+	mustBook(t, s, func(t *Tx) error {
+		return putAll(t, Part{Code: "P8", Name: "x", Aliases: []string{strings.Repeat("a", 20000)}}, Part{Code: "P9", Name: "y", Aliases: []string{strings.Repeat("b", 20000)}})
+	})
+	refused(t, s, func(t *Tx) error { return t.Same("P8", "P9") })
 }
