@@ -105,14 +105,19 @@ func Overdrawn(v *store.View, d store.Donor) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
+	in, err := within(v, d.Camera())
+	if err != nil && !errors.Is(err, store.ErrNotFound) { // a camera of a model that is not recorded
+		return nil, err
+	}
+	g := &giver{v, d, from, in}
 	var out []string
 	for _, c := range sortedKeys(from) {
 		p, err := v.Part(c)
 		if err != nil {
 			return nil, err
 		}
-		for _, look := range []func(*store.View, store.Donor, store.Part, map[code.Code]drawn) (string, error){brokenUnit, tooMany, stranger} {
-			text, err := look(v, d, p, from)
+		for _, look := range []func(store.Part) (string, error){g.brokenUnit, g.tooMany, g.stranger} {
+			text, err := look(p)
 			if err != nil {
 				return nil, err
 			}
@@ -124,11 +129,20 @@ func Overdrawn(v *store.View, d store.Donor) ([]string, error) {
 	return out, nil
 }
 
+// A giver is a donor with what was booked in from it, and what it consists of.
+type giver struct {
+	v    *store.View
+	d    store.Donor
+	from map[code.Code]drawn
+	in   []code.Code // its model, shutter and lens, as far as they are recorded
+}
+
 // brokenUnit is a unit that came whole while its parts came beside it.
-func brokenUnit(v *store.View, d store.Donor, unit store.Part, from map[code.Code]drawn) (string, error) {
+func (g *giver) brokenUnit(unit store.Part) (string, error) {
 	var gave []string
+	from := g.from
 	for _, held := range unit.Holds {
-		room, err := beside(v, d, held)
+		room, err := g.beside(held)
 		if err != nil {
 			return "", err
 		}
@@ -140,23 +154,26 @@ func brokenUnit(v *store.View, d store.Donor, unit store.Part, from map[code.Cod
 		return "", nil
 	}
 	return fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
-		d.Code, unit.Code, codeWords(from[unit.Code].bags), strings.Join(gave, " and "), cmp.Or(unit.Seat, "unit")), nil
+		g.d.Code, unit.Code, codeWords(from[unit.Code].bags), strings.Join(gave, " and "), cmp.Or(unit.Seat, "unit")), nil
 }
 
 // tooMany is a part of which more came than one camera has.
-func tooMany(v *store.View, d store.Donor, p store.Part, from map[code.Code]drawn) (string, error) {
-	x := from[p.Code]
-	room, err := beside(v, d, p.Code)
+func (g *giver) tooMany(p store.Part) (string, error) {
+	x := g.from[p.Code]
+	if x.pieces <= 1 {
+		return "", nil // no statement is of none a body
+	}
+	room, err := g.beside(p.Code)
 	if err != nil || room == 0 || x.pieces <= room {
 		return "", err
 	}
 	return fmt.Sprintf("%s gave %s of %s (%s), and one %s has %s: is the number right?",
-		d.Code, store.Amount(x.pieces, x.unit, false), p.Code, codeWords(x.bags), d.Model, store.Amount(room, x.unit, false)), nil
+		g.d.Code, store.Amount(x.pieces, x.unit, false), p.Code, codeWords(x.bags), g.d.Model, store.Amount(room, x.unit, false)), nil
 }
 
 // stranger is a part that never goes into the camera it came out of.
-func stranger(v *store.View, d store.Donor, p store.Part, from map[code.Code]drawn) (string, error) {
-	said, err := v.Verdicts(p, d.Camera())
+func (g *giver) stranger(p store.Part) (string, error) {
+	said, err := g.v.Verdicts(p, g.d.Camera())
 	if errors.Is(err, store.ErrNotFound) {
 		return "", nil // a camera of a model that is not recorded
 	}
@@ -164,29 +181,25 @@ func stranger(v *store.View, d store.Donor, p store.Part, from map[code.Code]dra
 		return "", err
 	}
 	other := "the right part"
-	if twins := append(v.TwinsOf(p.Code), p.Twin); twins[0] != "" {
+	if twins := append(g.v.TwinsOf(p.Code), p.Twin); twins[0] != "" {
 		other = string(twins[0])
 	}
 	return fmt.Sprintf("%s gave %s (%s), which does not go into %s (%s): is it %s?",
-		d.Code, p.Code, codeWords(from[p.Code].bags), d.Model, said[0].Words(), other), nil
+		g.d.Code, p.Code, codeWords(g.from[p.Code].bags), g.d.Model, said[0].Words(), other), nil
 }
 
 // beside is how many pieces of a part one camera has, its shutter and lens with
 // it; 0 where nobody said.
-func beside(v *store.View, d store.Donor, part code.Code) (int64, error) {
-	in, err := within(v, d.Camera())
-	if err != nil {
-		return 0, nil // a camera of a model that is not recorded
-	}
+func (g *giver) beside(part code.Code) (int64, error) {
 	var sum int64
-	for _, m := range in {
-		said, err := v.GoesOn(part, m)
+	for _, m := range g.in {
+		said, err := g.v.GoesOn(part, m)
 		if err != nil {
 			return 0, err
 		}
-		for _, g := range said {
-			if belongs(g) && g.PerBody != nil {
-				sum += *g.PerBody
+		for _, s := range said {
+			if belongs(s) && s.PerBody != nil {
+				sum += *s.PerBody
 				break
 			}
 		}
