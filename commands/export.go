@@ -31,7 +31,7 @@ Exit code 3 when there is no such place, donor or model, 5 when the name is neit
 		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
 		Flags: []cli.Flag{boolFlag("replace", "write over a file that is there"),
 			boolFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
-			valueFlag("only", "`WHAT`: low, parts that have fewer free than they keep"),
+			valueFlag("only", "`WHAT`: low, the parts that tinful low lists"),
 			valueFlag("place", "what lies in `PLACE`"),
 			valueFlag("donor", "what came from `DONOR` or was looked for in it"),
 			valueFlag("model", "what goes into `MODEL`")},
@@ -73,8 +73,10 @@ func runExport(c *call) error {
 
 // source is the whole store, or what the flags pick of it.
 func (c *call) source(v *store.View) (sheet.Source, error) {
-	pick := ask.Pick{Low: c.String("only") == "low"}
-	if c.IsSet("only") && !pick.Low {
+	pick := ask.Pick{}
+	if pick.Low = c.String("only") == "low"; pick.Low {
+		pick.Today = max(code.DayOf(c.env.Now()), v.LastDay())
+	} else if c.IsSet("only") {
 		return nil, usagef("--only %q: it takes low", c.String("only"))
 	}
 	for _, f := range []struct {

@@ -10,7 +10,8 @@ import (
 
 // A Pick says which part of the store is wanted. Everything given must be met.
 type Pick struct {
-	Low   bool      // parts that have fewer free than they keep
+	Low   bool      // the parts that [Low] lists
+	Today code.Day  // with Low
 	Place code.Code // what lies there
 	Donor code.Code // what came from there, or was looked for in it
 	Model code.Code // what goes into it, or into a shutter or lens it carries
@@ -90,8 +91,11 @@ func (k *Picked) choose(p Pick) (bags codeSet, err error) {
 	var among []codeSet
 	if p.Low {
 		s := codeSet{}
-		err = k.Short(func(part code.Code, _ string, _, _, _ int64) error { s.add(part); return nil })
-		among = append(among, s)
+		low, missing := Low(k.View, LowQuery{Today: p.Today})
+		for _, l := range low.Low {
+			s.add(l.Part)
+		}
+		err, among = missing, append(among, s)
 	}
 	if k.into != nil {
 		s := codeSet{}
