@@ -34,7 +34,8 @@ func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
 
 // measures reports whether a column of the table is a measure.
 func (a *area) measures(i int) bool {
-	return a.t.title() == "Parts" && slices.ContainsFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == a.heads[i].name })
+	_, is := dim.ByHeading(a.heads[i].name)
+	return is && a.t.title() == "Parts"
 }
 
 // meant is what a text in a column means.

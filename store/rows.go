@@ -3,6 +3,7 @@ package store
 import (
 	"encoding/binary"
 	"strings"
+	"sync"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -74,9 +75,9 @@ func rowsPart(p Part) []Row {
 	if p.Class != "" {
 		out = append(out, Row{bClass, keyClass(p.Class, p.Code), yes})
 	}
-	for _, in := range dim.Table() {
-		if x, ok := p.Dims[in.Field]; ok && in.Indexed {
-			out = append(out, Row{bDim, keyDim(in.Field, x, p.Code), v})
+	for _, f := range indexed() {
+		if x, ok := p.Dims[f]; ok {
+			out = append(out, Row{bDim, keyDim(f, x, p.Code), v})
 		}
 	}
 	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && p.Marks[dim.Thread] != "" {
@@ -90,6 +91,16 @@ func rowsPart(p Part) []Row {
 	}
 	return append(out, rowsWorth(p)...)
 }
+
+// indexed are the measures that have an index, in the order of the sheet.
+var indexed = sync.OnceValue(func() (fields []dim.Field) {
+	for _, in := range dim.Table() {
+		if in.Indexed {
+			fields = append(fields, in.Field)
+		}
+	}
+	return fields
+})
 
 // rowsWorth returns what choosing parts to count asks of a part, so that it
 // reads no records.
@@ -115,9 +126,9 @@ func truth(b bool) byte {
 // every indexed measure, so that a search by several looks into no part.
 func dimValue(p Part) []byte {
 	b := append([]byte{byte(len(p.Class))}, p.Class...)
-	for _, in := range dim.Table() {
-		if x, ok := p.Dims[in.Field]; ok && in.Indexed {
-			b = binary.AppendVarint(append(b, byte(in.Field)), x)
+	for _, f := range indexed() {
+		if x, ok := p.Dims[f]; ok {
+			b = binary.AppendVarint(append(b, byte(f)), x)
 		}
 	}
 	return b
