@@ -126,7 +126,7 @@ func (c *call) demoFiles() (string, error) {
 func (c *call) play(path string) error {
 	c.println("An invented workshop: 80 kinds of parts in 101 bags, 14 parts cameras, 8 jobs.")
 	for i, s := range scenes {
-		c.printf("\n%d. %s\n", i+1, s.title)
+		c.println("\n" + hang(fmt.Sprintf("%d. %s", i+1, s.title), c.width(), 3))
 		for _, words := range s.lines {
 			c.printf("\n$ tinful %s\n", strings.Join(words, " "))
 			args := append([]string{"tinful", "--store", path, "--by", "R", "--quiet"}, words...)
@@ -139,6 +139,6 @@ func (c *call) play(path string) error {
 	c.printf("\nGo on by hand; it is yours to break, and demo makes it anew:\n\n")
 	c.printf("  tinful --store %s find counter pawl spring\n", path)
 	c.printf("  tinful --store %s show pc5\n", path)
-	c.printf("  tinful template mine.xlsx    your own list goes in here, then: tinful import mine.xlsx\n")
+	c.printf("  tinful template mine.xlsx\n\nYour own list goes into mine.xlsx; then: tinful import mine.xlsx\n")
 	return nil
 }
