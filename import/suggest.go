@@ -546,7 +546,7 @@ func texts(cells []cell) (out []string) {
 func few(cells []cell) string {
 	var out []string
 	for _, c := range cells {
-		if s := clip(strings.Join(strings.Fields(c.text), " ")); !slices.Contains(out, s) {
+		if s := clip(strings.Join(strings.Fields(c.text), " ")); s != "" && !slices.Contains(out, s) {
 			out = append(out, s)
 		}
 		if len(out) == 3 {
