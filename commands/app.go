@@ -107,8 +107,9 @@ func (a *app) flagsOf(name string, make func() []cli.Flag) []cli.Flag {
 type call struct {
 	*app
 	c     *cli.Context
-	ahead string // the last day of the book where it is ahead of the clock
-	typed []pair // what pairs read
+	ahead string            // the last day of the book where it is ahead of the clock
+	typed []pair            // what pairs read
+	texts map[string]string // of the flags that are given, without blanks around them
 }
 
 // answerGC lets a line use some 12 MiB before garbage is collected for the first
@@ -250,16 +251,20 @@ func (a *app) do(f func(*call) error) cli.ActionFunc {
 	}
 }
 
-// cleanFlags refuses flags whose text cannot be stored.
+// cleanFlags refuses flags whose text cannot be stored, and keeps the others as
+// [call.String] gives them, once: it is asked for a flag again and again.
 func (c *call) cleanFlags() error {
+	c.texts = map[string]string{}
 	for _, name := range c.c.FlagNames() {
 		if c.namesFile(name) {
 			continue
 		}
 		for _, text := range append(c.List(name), c.c.String(name)) {
-			if _, err := store.CleanText(text); err != nil {
+			clean, err := store.CleanText(text)
+			if err != nil {
 				return usagef("--%s: %w", name, err)
 			}
+			c.texts[name] = clean // the last is that of all
 		}
 	}
 	return nil
@@ -268,8 +273,11 @@ func (c *call) cleanFlags() error {
 // namesFile tells whether the value of a flag is the name of a file, which is taken as
 // it is.
 func (c *call) namesFile(flag string) bool {
+	if flag == "store" {
+		return true
+	}
 	d, ok := flagNamed(c.c.Command.Flags, flag).(cli.DocGenerationFlag)
-	return flag == "store" || ok && strings.Contains(d.GetUsage(), "`FILE`")
+	return ok && strings.Contains(d.GetUsage(), "`FILE`")
 }
 
 // Args are the arguments, flags taken out, in their order.
@@ -277,12 +285,10 @@ func (c *call) Args() []string { return c.c.Args().Slice() }
 
 // String is the value of a flag without blanks around it, empty when it is not given.
 func (c *call) String(flag string) string {
-	text := c.c.String(flag)
-	if text == "" || c.namesFile(flag) {
+	if text, ok := c.texts[flag]; ok {
 		return text
 	}
-	clean, _ := store.CleanText(text) // cleanFlags has refused what is none
-	return clean
+	return c.c.String(flag)
 }
 
 // List is all values of a listFlag.
