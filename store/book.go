@@ -71,7 +71,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 	if err != nil {
 		return res, err
 	}
-	err = s.db.Update(func(btx *bolt.Tx) error {
+	err = s.update(func(btx *bolt.Tx) error {
 		t := newTx(btx, h)
 		if err := fn(t); err != nil {
 			return err

@@ -213,11 +213,13 @@ func openBolt(path string, readOnly bool) (*bolt.DB, error) {
 }
 
 // openLocked opens the file as soon as nobody else has it.
-func openLocked(path string, readOnly bool) (*bolt.DB, error) {
+func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	defer lost(&err) // to book, bbolt reads which pages are free
 	// So short a time is one look.
 	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType}
 	for begun := time.Now(); ; time.Sleep(lockLook) {
-		db, err := bolt.Open(path, 0o644, o)
+		db, err = bolt.Open(path, 0o644, o)
 		if !errors.Is(err, berrors.ErrTimeout) || time.Since(begun) > lockWait {
 			return db, err
 		}
@@ -266,6 +268,13 @@ func (s *Store) View(fn func(*View) error) error {
 		defer lost(&err)
 		return fn(&View{tx: tx})
 	})
+}
+
+// update runs fn in a writing transaction, as View does in one that reads.
+func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	defer lost(&err) // out here, for pages are written after fn
+	return s.db.Update(fn)
 }
 
 // lost says that the store is damaged where a page leads out of the file, which the
