@@ -150,7 +150,6 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 	}
 }
 
-// counted is a number with its noun: 1 day, 2 days.
 // targetOf reads 90%, 90 or 0.9; empty is 90 %.
 func targetOf(text string) (float64, error) {
 	if text == "" {

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"errors"
-	"io/fs"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -27,9 +26,6 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	m := &sheet.Mapping{}
 	if file := c.String("map-file"); file != "" {
 		text, note, err := sheet.ReadText(file)
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, store.Absent("there is no map file %s", file)
-		}
 		if err != nil {
 			return nil, err
 		}

@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"strings"
 
@@ -154,9 +153,6 @@ func (c *call) readNotes(s *stripping, file string) (err error) {
 		s.notes, s.rows, err = sheet.ReadStrip(file)
 	default:
 		s.notes, note, err = sheet.ReadText(file)
-		if errors.Is(err, fs.ErrNotExist) {
-			err = store.Absent("there is no file %s", file)
-		}
 	}
 	if note != "" {
 		c.notef("%s", note)

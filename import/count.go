@@ -40,7 +40,7 @@ func (r *CountRow) cells() []string {
 
 // WriteCount writes a sheet to count with: a workbook where path ends in .xlsx,
 // text where it ends in .csv. Nothing that exists is replaced without force; the
-// error wraps [ErrThere] then, and [store.ErrUsage] for another ending.
+// error wraps [fs.ErrExist] then, and [store.ErrUsage] for another ending.
 func WriteCount(path string, rows []CountRow, force bool) error {
 	if err := mayWrite(path, force); err != nil {
 		return err

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -24,7 +25,7 @@ func TestFilledCountSheet(t *testing.T) {
 	if err := WriteCount(path, printed, false); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteCount(path, printed, false); !errors.Is(err, ErrThere) {
+	if err := WriteCount(path, printed, false); !errors.Is(err, fs.ErrExist) {
 		t.Errorf("written over: %v", err)
 	}
 	if rows, err := ReadCount(path); err != nil || len(rows) != 0 {

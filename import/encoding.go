@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -148,7 +147,7 @@ func ReadText(path string) (text, note string, err error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return "", "", fmt.Errorf("there is no file %s: %w", path, store.ErrNotFound)
+		return "", "", store.Absent("there is no file %s", path)
 	case err != nil:
 		return "", "", err
 	case !info.Mode().IsRegular():

@@ -30,33 +30,18 @@ type formRow struct {
 	cells map[string]string
 }
 
-// ErrThere is returned when a file that is to be written is there already. It is a
-// [store.ErrRefused].
-var ErrThere error = thereError{}
-
-type thereError struct{}
-
-func (thereError) Error() string { return "it is there already: --replace writes over it" }
-func (thereError) Unwrap() error { return store.ErrRefused }
-
-// An endingError is a name that ends in neither .xlsx nor .csv.
-type endingError string
-
-func (e endingError) Error() string { return string(e) + ": write a name that ends in .xlsx or .csv" }
-func (endingError) Unwrap() error   { return store.ErrUsage }
-
 // mayWrite refuses a folder, a file that is there already, unless it is to be replaced, and a
 // name that ends in neither .xlsx nor .csv ([store.ErrUsage]).
 func mayWrite(file string, replace bool) error {
 	if !isExt(file, ".xlsx", ".csv") {
-		return endingError(file)
+		return store.Misread("%s: write a name that ends in .xlsx or .csv", file)
 	}
 	info, err := os.Stat(file)
 	switch {
 	case err == nil && info.IsDir():
 		return aFolder(file)
 	case err == nil && !replace:
-		return fmt.Errorf("%s: %w", file, ErrThere)
+		return standsThere(file)
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -42,7 +43,7 @@ func TestStripSheet(t *testing.T) {
 	if err := WriteStrip(file, rows, false); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteStrip(file, rows, false); !errors.Is(err, ErrThere) || !errors.Is(err, store.ErrRefused) {
+	if err := WriteStrip(file, rows, false); !errors.Is(err, fs.ErrExist) {
 		t.Errorf("a file that is there is written over: %v", err)
 	}
 	fill(t, file, "Strip", map[string]any{"I2": 1, "M2": "left", "O2": "P042 0.30; P041 0.20", "R2": 1.5, "N3": "missing",

@@ -205,7 +205,7 @@ func (r *reader) read(path string) error {
 }
 
 // nowhere says that nothing is at path.
-func nowhere(path string) error { return fmt.Errorf("nothing is at %s: %w", path, store.ErrNotFound) }
+func nowhere(path string) error { return store.Absent("nothing is at %s", path) }
 
 func badInput(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", store.ErrBadInput, fmt.Sprintf(format, args...))

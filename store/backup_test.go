@@ -72,7 +72,8 @@ func TestCleanText(t *testing.T) {
 		}
 	}
 	for _, in := range []string{"a\tb", "a\nb", "\xff", "a\ufffe", "\uffffb", strings.Repeat("x", 32768), strings.Repeat("\U0001F600", 16384)} {
-		if _, err := CleanText(in); !errors.Is(err, ErrUsage) {
+		_, err := CleanText(in)
+		if !errors.Is(err, ErrUsage) || !strings.HasPrefix(err.Error(), "the text ") {
 			t.Errorf("CleanText(%.20q): %v, want it refused", in, err)
 		}
 	}

@@ -28,7 +28,7 @@ func CleanText(s string) (string, error) {
 			return "", Misread("the text holds a control character (%U); write it on one line", r)
 		}
 		if IsNoLetter(r) {
-			return "", fmt.Errorf("%w: the text holds %U, which stands for no letter; leave it out", ErrUsage, r)
+			return "", Misread("the text holds %U, which stands for no letter; leave it out", r)
 		}
 		units++
 		if r > 0xffff {
