@@ -11,6 +11,7 @@ import (
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/stack"
+	"tinful/store/tally"
 	"tinful/store/thread"
 )
 
@@ -123,7 +124,7 @@ func stackWords(s ask.ShimStack, want int64) string {
 				n += o.N
 			}
 		}
-		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), ask.Times(n)))
+		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), tally.Times(n)))
 	}
 	text := thread.And(parts)
 	text += map[bool]string{true: " makes ", false: " make "}[len(parts) == 1] + hundredths(total)

@@ -362,14 +362,3 @@ func isAre(n int64) string {
 	}
 	return "are"
 }
-
-// Times is how often, as people say it: once, twice, 3 times.
-func Times(n int64) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
-}

@@ -121,16 +121,17 @@ func SayPlan(plans []Plan, weeks int64) string {
 		year += p.Bags * p.Times
 		switch {
 		case i == 0:
-			often = fmt.Sprintf("every %s %s a year", Class('A'), times(p.Times))
+			often = fmt.Sprintf("every %s %s a year", Class('A'), Times(p.Times))
 		default:
-			often += fmt.Sprintf(", %s %s", Class('A'+byte(i)), times(p.Times))
+			often += fmt.Sprintf(", %s %s", Class('A'+byte(i)), Times(p.Times))
 		}
 	}
 	week := fmt.Sprintf("%.1f", float64(year)/float64(weeks))
 	return fmt.Sprintf("%s a week: %s", strings.TrimSuffix(week, ".0"), often)
 }
 
-func times(n int64) string {
+// Times is how often, as people say it: once, twice, three times.
+func Times(n int64) string {
 	if words := [...]string{"never", "once", "twice", "three times", "four times"}; n < int64(len(words)) {
 		return words[n]
 	}
