@@ -43,7 +43,7 @@ func (l *lower) use(p store.Part, f store.Figure, wants int64) (use, error) {
 			for _, o := range s.FittedIn {
 				u.jobs[o.Who] += o.N
 			}
-			u.held = append(u.held, s.HeldFor...)
+			u.hold(s.HeldFor)
 		}
 	}
 	return u, l.openWants(&u, p.Code, wants)
@@ -90,6 +90,18 @@ func (l *lower) dates(u *use) error {
 	}
 	slices.SortFunc(u.days, func(a, b dated) int { return int(a.day) - int(b.day) })
 	return nil
+}
+
+// hold adds what is held in a bag, each job once.
+func (u *use) hold(list []store.Owed) {
+	for _, h := range list {
+		i := slices.IndexFunc(u.held, func(o store.Owed) bool { return o.Who == h.Who })
+		if i < 0 {
+			u.held = append(u.held, h)
+			continue
+		}
+		u.held[i].N += h.N
+	}
 }
 
 // heldPieces is how many pieces are set aside for jobs.
