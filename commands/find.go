@@ -66,7 +66,7 @@ func find(c *call) error {
 	for _, f := range found.Fuzzy {
 		c.notef("%s", f)
 	}
-	if len(found.Clash) > 0 && len(c.Args()) > 0 && len(found.Parts) > 0 {
+	if len(found.Clash) > 0 && len(c.Args()) > 0 && (len(found.Parts) > 0 || c.JSON()) { // else the error says it
 		c.notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
 	}
 	c.keepFound(found)
