@@ -108,8 +108,10 @@ func (r *reader) readMapped(path string, book bool) error {
 			return err
 		}
 		start, _ := text.in.Peek(1 << 14)
-		m.commas = text.parting(start) != ','
-		if _, err := r.listLines(text, m.main.name, m.line); err != nil {
+		if m.commas, err = text.decimalCommas(text.parting(start)); err != nil {
+			return err
+		}
+		if err := r.listLines(text, m.main.name, m.line); err != nil {
 			return err
 		}
 		return m.done()
@@ -146,27 +148,27 @@ func (r *reader) readMapped(path string, book bool) error {
 	return w.finish()
 }
 
-// listLines hands the rows of a list that is CSV text to take. commas says whether
-// its numbers have decimal commas. A sign of inches that stands in a cell without
-// quotes around it is taken as it is, where no cell can have swallowed a line by it.
-func (r *reader) listLines(text *textFile, name string, take func(row)) (commas bool, err error) {
+// listLines hands the rows of a list that is CSV text to take. A sign of inches that
+// stands in a cell without quotes around it is taken as it is, where no cell can have
+// swallowed a line by it.
+func (r *reader) listLines(text *textFile, name string, take func(row)) error {
 	limit := r.MaxSize
 	if limit <= 0 {
 		limit = MaxSize
 	}
 	raw, err := io.ReadAll(io.LimitReader(text.in, limit+1))
 	if err != nil {
-		return false, err
+		return err
 	}
 	if int64(len(raw)) > limit {
-		return false, badInput("%s is larger than the limit: --max-size lets it in", name)
+		return badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
 	comma := text.parting(raw[:min(len(raw), 1<<14)])
 	lazy, err := inchSigns(raw, comma, name)
 	if err != nil {
-		return false, err
+		return err
 	}
-	return comma != ',', r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
+	return r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
 }
 
 // inchSigns says whether quotes stand within cells and part nothing.
