@@ -233,15 +233,15 @@ func (m *mapped) line(r row) {
 	switch m.below = false; {
 	case m.lacks != nil:
 	case why != "":
-		m.keepOut(r, why)
+		m.main.keepOut(r, why)
 	default:
 		m.data(r)
 	}
 }
 
-func (m *mapped) keepOut(r row, why string) {
+func (a *area) keepOut(r row, why string) {
 	text := clip(strings.Join(strings.Fields(r.cells[0].text), " "))
-	m.r.report.KeptOut = append(m.r.report.KeptOut, KeptOut{m.main.name, r.number, text, why})
+	a.r.report.KeptOut = append(a.r.report.KeptOut, KeptOut{a.name, r.number, text, why})
 }
 
 // uses says whether a column of the list is taken in.
@@ -297,12 +297,50 @@ func (m *mapped) mappedColumns() (n int) {
 // isSum says that a cell is a number in a column of numbers, as those of a total are:
 // nobody adds up measures.
 func (m *mapped) isSum(c cell) bool {
-	for _, a := range []*area{m.main, m.parts} {
-		if a != nil && c.col < len(a.of) && a.of[c.col] >= 0 {
-			return a.heads[a.of[c.col]].kind == asNumber && !a.measures(a.of[c.col]) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+	return m.main.isSum(c) || m.parts != nil && m.parts.isSum(c)
+}
+
+func (a *area) isSum(c cell) bool {
+	if c.col >= len(a.of) || a.of[c.col] < 0 {
+		return false
+	}
+	i := a.of[c.col]
+	return a.heads[i].kind == asNumber && !a.measures(i) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+}
+
+// noData says what a row of a sheet of the workshop is that is no data: a total, or a
+// word alone where a bag or a donor stands. Rows that export writes say more: they
+// have an owner, and a part has a name.
+func (a *area) noData(r row) string {
+	title, first := a.t.title(), r.cells[0]
+	if title != "Parts" && title != "Bags" && title != "Donors" {
+		return ""
+	}
+	labels, sums := 0, 0
+	for _, c := range r.cells {
+		switch {
+		case a.isSum(c):
+			sums++
+		case c.kind == cellText && a.labelsTotal(c):
+			labels++
 		}
 	}
-	return false
+	switch {
+	case labels == 1 && sums > 0 && labels+sums == len(r.cells):
+		return isTotal
+	case title != "Parts" && len(r.cells) == 1 && len(a.names) > 2 && first.col == a.cols[0] && first.kind == cellText && !strings.ContainsAny(first.text, "0123456789"):
+		return isAlone
+	}
+	return ""
+}
+
+// labelsTotal says that a cell is the label of a total, and in the column of codes no
+// code but the bare word.
+func (a *area) labelsTotal(c cell) bool {
+	if _, err := code.Parse(c.text); c.col == a.cols[0] && err == nil {
+		return isTotalText(c.text)
+	}
+	return saysTotal(c.text)
 }
 
 // isTotalText says that a text is Summe, Total: or Summe 123, and no name of a part.
@@ -456,7 +494,7 @@ func (m *mapped) done() error {
 	case m.lacks != nil:
 		return m.lacks
 	}
-	m.sayKeptOut()
+	m.main.sayKeptOut()
 	return nil
 }
 
@@ -482,16 +520,16 @@ func (m *mapped) noHeadings() error {
 func quoted(s string) string { return fmt.Sprintf("%q", s) }
 
 // sayKeptOut names the rows that are no data, by what they are.
-func (m *mapped) sayKeptOut() {
+func (a *area) sayKeptOut() {
 	for _, why := range []string{isAbove, isHeading, isUnits, isAlone, isTotal, isNote} {
 		var rows []KeptOut
-		for _, k := range m.r.report.KeptOut {
-			if k.Why == why {
+		for _, k := range a.r.report.KeptOut {
+			if k.Why == why && k.Sheet == a.name {
 				rows = append(rows, k)
 			}
 		}
 		if len(rows) > 0 {
-			m.r.said(fmt.Sprintf("%s: kept out, each %s: %s", m.main.name, why,
+			a.r.said(fmt.Sprintf("%s: kept out, each %s: %s", a.name, why,
 				several(rows, func(k KeptOut) string { return fmt.Sprintf("row %d %q", k.Row, k.Text) })))
 		}
 	}
