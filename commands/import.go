@@ -229,7 +229,7 @@ func (c *call) intoNew(answer *imported, path string, l *store.Load, settings ma
 		return err
 	}
 	p, err := answer.plan(nil, l, h)
-	if err != nil || len(answer.Problems) > 0 || c.Bool("dry-run") {
+	if err != nil || len(answer.Problems) > 0 || answer.Rows == 0 || c.Bool("dry-run") {
 		return err
 	}
 	show := c.progress()

@@ -119,7 +119,9 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	r.said(text.note)
 	t.expect(r.load, aboutRows(text.file, text.in))
 	a := r.area(t, part, filepath.Base(path))
-	a.commas = text.comma != ','
+	if a.commas, err = text.decimalCommas(text.comma); err != nil {
+		return err
+	}
 	err = r.lines(text.in, text.comma, a.name, a.line)
 	if err == nil && !a.begun {
 		err = badInput("%s is empty: not even headings stand in it", a.name)

@@ -25,7 +25,8 @@ type textFile struct {
 	saved string        // how such a file is saved when its letters cannot be read
 	comma rune          // what parts its cells, by its first line
 	said  bool          // the file says so itself
-	note  string        // what was taken for certain about its letters, if anything was
+	path  string
+	note  string // what was taken for certain about its letters, if anything was
 }
 
 func (t *textFile) Close() error { return t.file.Close() }
@@ -38,7 +39,7 @@ func openText(path string) (*textFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &textFile{file: f, from: f, saved: "CSV UTF-8"}
+	t := &textFile{file: f, from: f, saved: "CSV UTF-8", path: path}
 	if err := t.begin(path); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}

@@ -16,6 +16,7 @@ import (
 const (
 	bothSigns   = "has a comma and a point, or several: write it without a mark between thousands"
 	threeDigits = "may be a number with three decimals, or thousands: write it without a mark between thousands"
+	aboutMoney  = "is an about figure, and an amount is exact: write a number such as 2.50"
 	yearShort   = "has a year of two digits: write all four"
 	dayOrMonth  = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
 	noDayThere  = "is no day in the order %s: write it as 2031-08-31"
@@ -208,6 +209,9 @@ func (m *mapped) moneyText(s string) (string, string) {
 		return s, ""
 	}
 	if word := currencyOf(before + after); word != "" {
+		if slices.Contains(aboutWords, strings.ToLower(before+after)) {
+			return s, aboutMoney
+		}
 		if strings.ContainsAny(word, " 0123456789,.-/~") || len(word) > 5 {
 			return s, ""
 		}

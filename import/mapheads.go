@@ -17,7 +17,7 @@ func (m *mapped) begin(r row) {
 			if m.titles == nil || len(m.missing(r)) < len(m.lacking()) {
 				m.look(r)
 			}
-			m.keepOut(own, isAbove)
+			m.main.keepOut(own, isAbove)
 		}
 		m.above = own
 		m.above.cells = slices.Clone(own.cells)

@@ -148,6 +148,8 @@ func TestCellsOfLists(t *testing.T) {
 		{plain(m.moneyText), "cr 22", "22"},
 		{plain(m.moneyText), "22,-", "22"},
 		{plain(m.moneyText), "22,00 €", ""},
+		{plain(m.moneyText), "ca. 3", ""},
+		{plain((&mapped{r: &reader{}, main: &area{}}).moneyText), "ca. 3", ""}, // no currency
 		{plain(m.moneyText), "1.234,50", ""},
 		{plain(m.moneyText), "1'234.50", ""},
 		{day(""), "03.04.2031", ""},

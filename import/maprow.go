@@ -59,6 +59,7 @@ type mapped struct {
 	below    bool           // the row at hand is the first below the headings
 	lacks    error          // a heading that every row needs is missing
 	places   map[code.Code]int
+	unsaid   []KeptOut // rows of bags without a quantity
 }
 
 func (r *reader) mapped(name string) (*mapped, error) {
@@ -108,8 +109,10 @@ func (r *reader) readMapped(path string, book bool) error {
 			return err
 		}
 		start, _ := text.in.Peek(1 << 14)
-		m.commas = text.parting(start) != ','
-		if _, err := r.listLines(text, m.main.name, m.line); err != nil {
+		if m.commas, err = text.decimalCommas(text.parting(start)); err != nil {
+			return err
+		}
+		if err := r.listLines(text, m.main.name, m.line); err != nil {
 			return err
 		}
 		return m.done()
@@ -146,27 +149,27 @@ func (r *reader) readMapped(path string, book bool) error {
 	return w.finish()
 }
 
-// listLines hands the rows of a list that is CSV text to take. commas says whether
-// its numbers have decimal commas. A sign of inches that stands in a cell without
-// quotes around it is taken as it is, where no cell can have swallowed a line by it.
-func (r *reader) listLines(text *textFile, name string, take func(row)) (commas bool, err error) {
+// listLines hands the rows of a list that is CSV text to take. A sign of inches that
+// stands in a cell without quotes around it is taken as it is, where no cell can have
+// swallowed a line by it.
+func (r *reader) listLines(text *textFile, name string, take func(row)) error {
 	limit := r.MaxSize
 	if limit <= 0 {
 		limit = MaxSize
 	}
 	raw, err := io.ReadAll(io.LimitReader(text.in, limit+1))
 	if err != nil {
-		return false, err
+		return err
 	}
 	if int64(len(raw)) > limit {
-		return false, badInput("%s is larger than the limit: --max-size lets it in", name)
+		return badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
 	comma := text.parting(raw[:min(len(raw), 1<<14)])
 	lazy, err := inchSigns(raw, comma, name)
 	if err != nil {
-		return false, err
+		return err
 	}
-	return comma != ',', r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
+	return r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
 }
 
 // inchSigns says whether quotes stand within cells and part nothing.
@@ -231,15 +234,15 @@ func (m *mapped) line(r row) {
 	switch m.below = false; {
 	case m.lacks != nil:
 	case why != "":
-		m.keepOut(r, why)
+		m.main.keepOut(r, why)
 	default:
 		m.data(r)
 	}
 }
 
-func (m *mapped) keepOut(r row, why string) {
+func (a *area) keepOut(r row, why string) {
 	text := clip(strings.Join(strings.Fields(r.cells[0].text), " "))
-	m.r.report.KeptOut = append(m.r.report.KeptOut, KeptOut{m.main.name, r.number, text, why})
+	a.r.report.KeptOut = append(a.r.report.KeptOut, KeptOut{a.name, r.number, text, why})
 }
 
 // uses says whether a column of the list is taken in.
@@ -295,12 +298,50 @@ func (m *mapped) mappedColumns() (n int) {
 // isSum says that a cell is a number in a column of numbers, as those of a total are:
 // nobody adds up measures.
 func (m *mapped) isSum(c cell) bool {
-	for _, a := range []*area{m.main, m.parts} {
-		if a != nil && c.col < len(a.of) && a.of[c.col] >= 0 {
-			return a.heads[a.of[c.col]].kind == asNumber && !a.measures(a.of[c.col]) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+	return m.main.isSum(c) || m.parts != nil && m.parts.isSum(c)
+}
+
+func (a *area) isSum(c cell) bool {
+	if c.col >= len(a.of) || a.of[c.col] < 0 {
+		return false
+	}
+	i := a.of[c.col]
+	return a.heads[i].kind == asNumber && !a.measures(i) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+}
+
+// noData says what a row of a sheet of the workshop is that is no data: a total, or a
+// word alone where a bag or a donor stands. Rows that export writes say more: they
+// have an owner, and a part has a name.
+func (a *area) noData(r row) string {
+	title, first := a.t.title(), r.cells[0]
+	if title != "Parts" && title != "Bags" && title != "Donors" {
+		return ""
+	}
+	labels, sums := 0, 0
+	for _, c := range r.cells {
+		switch {
+		case a.isSum(c):
+			sums++
+		case c.kind == cellText && a.labelsTotal(c):
+			labels++
 		}
 	}
-	return false
+	switch {
+	case labels == 1 && sums > 0 && labels+sums == len(r.cells):
+		return isTotal
+	case title != "Parts" && len(r.cells) == 1 && len(a.names) > 2 && first.col == a.cols[0] && first.kind == cellText && !strings.ContainsAny(first.text, "0123456789"):
+		return isAlone
+	}
+	return ""
+}
+
+// labelsTotal says that a cell is the label of a total, and in the column of codes no
+// code but the bare word.
+func (a *area) labelsTotal(c cell) bool {
+	if _, err := code.Parse(c.text); c.col == a.cols[0] && err == nil {
+		return isTotalText(c.text)
+	}
+	return saysTotal(c.text)
 }
 
 // isTotalText says that a text is Summe, Total: or Summe 123, and no name of a part.
@@ -327,6 +368,7 @@ func saysTotal(s string) bool {
 // data makes the records of a row.
 func (m *mapped) data(r row) {
 	m.fill(m.main, r)
+	m.withoutQuantity(r)
 	switch m.parts {
 	case nil:
 		m.code(m.main, 0)
@@ -446,6 +488,14 @@ func tellsPart(p *store.Part) string {
 	return fmt.Sprintf("%s\n%s\n%v\n%v", words.Fold(p.Name), p.Class, p.Dims, p.Marks) // maps print in order of keys
 }
 
+// withoutQuantity notes a row of a bag that does not say how many came in.
+func (m *mapped) withoutQuantity(r row) {
+	i := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Quantity" })
+	if m.main.t.title() == "Bags" && !m.r.AsCount && m.main.text[i] == "" && m.main.bad[i] == "" {
+		m.unsaid = append(m.unsaid, KeptOut{Row: r.number, Text: clip(r.cells[0].text)})
+	}
+}
+
 // done ends a list: it says what was kept out, or that the headings were not found.
 func (m *mapped) done() error {
 	switch {
@@ -454,7 +504,11 @@ func (m *mapped) done() error {
 	case m.lacks != nil:
 		return m.lacks
 	}
-	m.sayKeptOut()
+	m.main.sayKeptOut()
+	if len(m.unsaid) > 0 {
+		m.r.said(fmt.Sprintf("%s: no quantity stands in %s: a new bag without one has nothing in it", m.main.name,
+			several(m.unsaid, func(k KeptOut) string { return fmt.Sprintf("row %d %q", k.Row, k.Text) })))
+	}
 	return nil
 }
 
@@ -480,16 +534,16 @@ func (m *mapped) noHeadings() error {
 func quoted(s string) string { return fmt.Sprintf("%q", s) }
 
 // sayKeptOut names the rows that are no data, by what they are.
-func (m *mapped) sayKeptOut() {
+func (a *area) sayKeptOut() {
 	for _, why := range []string{isAbove, isHeading, isUnits, isAlone, isTotal, isNote} {
 		var rows []KeptOut
-		for _, k := range m.r.report.KeptOut {
-			if k.Why == why {
+		for _, k := range a.r.report.KeptOut {
+			if k.Why == why && k.Sheet == a.name {
 				rows = append(rows, k)
 			}
 		}
 		if len(rows) > 0 {
-			m.r.said(fmt.Sprintf("%s: kept out, each %s: %s", m.main.name, why,
+			a.r.said(fmt.Sprintf("%s: kept out, each %s: %s", a.name, why,
 				several(rows, func(k KeptOut) string { return fmt.Sprintf("row %d %q", k.Row, k.Text) })))
 		}
 	}

@@ -153,12 +153,15 @@ func (r *reader) countAlone(path string) error {
 	return nil
 }
 
-// saySamples says where rows stand that are for show.
+// saySamples says where rows stand that are for show, or no data.
 func (r *reader) saySamples() {
 	var in []string
 	for _, title := range store.Sheets {
 		if all := r.sheets[title]; all != nil {
 			for _, a := range all.areas {
+				if r.Map == nil {
+					a.sayKeptOut()
+				}
 				if a.samples > 0 {
 					in = append(in, fmt.Sprintf("%d in %s", a.samples, a.name))
 				}
@@ -360,6 +363,11 @@ func (a *area) line(r row) {
 	a.r.report.Rows++
 	if a.r.report.Rows%1024 == 0 {
 		a.r.Progress(a.r.report.Rows)
+	}
+	if why := a.noData(r); why != "" && !a.stuck {
+		a.keepOut(r, why)
+		a.cells += len(r.cells)
+		return
 	}
 	a.place(r)
 	if !a.stuck {

@@ -198,7 +198,11 @@ func lists(path string, o Options) ([]list, error) {
 		}
 		defer text.Close()
 		l := list{name: filepath.Base(path)}
-		l.commas, err = (&reader{Options: o}).listLines(text, l.name, l.take)
+		start, _ := text.in.Peek(1 << 14)
+		if l.commas, err = text.decimalCommas(text.parting(start)); err != nil {
+			return nil, err
+		}
+		err = (&reader{Options: o}).listLines(text, l.name, l.take)
 		return []list{l}, err
 	}
 	w, err := openBook(path, o.MaxSize)

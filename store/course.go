@@ -9,7 +9,8 @@ import (
 
 // EachMove calls fn for every entry that is a row of Moves, by day and then
 // number. Entries of bags whose booking in was taken back are left out, also when
-// the code was booked in anew.
+// the code was booked in anew, and entries that were taken back and name a job or a
+// place that was taken back since.
 func (v *View) EachMove(fn func(Entry) error) error {
 	c, err := v.course()
 	if err != nil {
@@ -18,7 +19,7 @@ func (v *View) EachMove(fn func(Entry) error) error {
 	var later []Entry
 	err = v.EachEntry(func(e Entry) error {
 		switch {
-		case e.First || e.Seq < c.gone[e.Bag] || c.nowhere[e.Bag]:
+		case e.First || e.Seq < c.gone[e.Bag] || c.nowhere[e.Bag] || c.voided[e.Seq]:
 			return nil
 		case c.inOrder:
 			return fn(e)
@@ -43,6 +44,7 @@ type course struct {
 	// entry that did: what was booked of that code before it cancels.
 	gone    map[code.Code]uint64
 	nowhere map[code.Code]bool // bags that entries name and that have no record
+	voided  map[uint64]bool    // entries that were taken back and name what is not there
 }
 
 // course goes through the whole book for what its movements have to be gone
@@ -51,7 +53,8 @@ func (v *View) course() (*course, error) {
 	if v.run != nil {
 		return v.run, nil
 	}
-	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}}
+	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}, voided: map[uint64]bool{}}
+	undone := map[uint64]bool{}
 	moves := map[code.Code]int{}
 	var last code.Day
 	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
@@ -70,6 +73,9 @@ func (v *View) course() (*course, error) {
 				c.inOrder = c.inOrder && e.Day >= last
 				last = max(last, e.Day)
 				moves[e.Bag]++
+				if e.Undoes != 0 {
+					undone[e.Undoes] = true
+				}
 			case e.Undoes != 0:
 				c.gone[e.Bag] = seq
 				delete(moves, e.Bag)
@@ -87,10 +93,47 @@ func (v *View) course() (*course, error) {
 			c.n += n
 		}
 	}
+	if err := v.voids(c, undone); err != nil {
+		return nil, err
+	}
 	if !v.tx.Writable() {
 		v.run = c
 	}
 	return c, nil
+}
+
+// voids finds the entries of bookings that were taken back, and those that took them
+// back, which name what is not there.
+func (v *View) voids(c *course, undone map[uint64]bool) error {
+	for number := range undone {
+		b, err := v.BookingNo(number)
+		if err != nil {
+			return err
+		}
+		by, err := v.BookingNo(b.Undone)
+		if err != nil {
+			return err
+		}
+		for _, one := range []Booking{b, by} {
+			entries, err := v.EntriesIn(one)
+			if err != nil {
+				return err
+			}
+			for _, e := range entries {
+				if !e.First && e.Seq > c.gone[e.Bag] && !c.nowhere[e.Bag] && v.namesNothing(e) {
+					c.voided[e.Seq] = true
+					c.n--
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// namesNothing says that an entry names a job or a place that is not there.
+func (v *View) namesNothing(e Entry) bool {
+	return e.Job != "" && v.bucket(bJob).Get(keyCode(e.Job)) == nil ||
+		e.What == Moved && e.To != "" && v.bucket(bPlace).Get(keyCode(code.Code(e.To))) == nil
 }
 
 // Rows is how many records a sheet has: how often its Each calls.

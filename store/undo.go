@@ -419,7 +419,7 @@ func (t *Tx) unused(gone []goneThing) error {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
 	}
-	return nil
+	return t.passedThrough(gone)
 }
 
 // countUnread refuses to take a count away while a reading of another booking
@@ -451,7 +451,7 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		add("bag", t.BagsOf(c))
 		add("part", t.TwinsOf(c))
 		add("unit", t.UnitsWith(c))
-		add("a statement about model", t.codes(bGoes, prefix(c)))
+		add("a statement about model", firsts(t.codes(bGoes, prefix(c))))
 		add("what was seen on", t.codes(bSeenByPart, prefix(c)))
 		if w, err := t.WantsOf(c); err == nil && len(w) > 0 {
 			out = append(out, "a want of "+w[0].Date.String())
@@ -465,13 +465,16 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 	case bModel:
 		add("donor", t.DonorsOf(c))
 		add("camera", t.CarriedBy(c))
-		add("a statement about part", t.codes(bGoesByModel, prefix(c)))
+		add("a statement about part", firsts(t.codes(bGoesByModel, prefix(c))))
+		out = append(out, t.camerasWith(func(in camera) bool { return slices.Contains(in.models, c) })...)
+		out = append(out, t.wantsWith(c)...)
 	case bDonor:
 		add("bag", t.BagsFrom(string(c)))
 		add("what was seen of part", t.codes(bSeen, prefix(c)))
 		out = append(out, t.stepUses("donor", c)...)
 	case bPlace:
 		add("bag", t.BagsAt(c))
+		out = append(out, t.camerasWith(func(in camera) bool { return in.place == c })...)
 		t.EachCount(func(n Count) error {
 			if slices.Contains(n.Places, c) {
 				out = append(out, "count "+CountID{Number: n.Number}.String())
@@ -484,6 +487,81 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		out = append(out, t.stepUses("job", c)...)
 	}
 	return out
+}
+
+// firsts are the codes before the numbers that a statement is told by.
+func firsts(keys []code.Code) []code.Code {
+	for i, k := range keys {
+		first, _, _ := strings.Cut(string(k), "\x00")
+		keys[i] = code.Code(first)
+	}
+	return keys
+}
+
+// A camera is what a donor or a job says of models and of its place.
+type camera struct {
+	models []code.Code
+	place  code.Code
+}
+
+// camerasWith lists donors and jobs of which is holds.
+func (t *Tx) camerasWith(is func(camera) bool) (out []string) {
+	each(&t.View, bDonor, func(d Donor) error {
+		if is(camera{[]code.Code{d.Model, d.Shutter, d.Lens}, d.Place}) {
+			out = append(out, "donor "+string(d.Code))
+		}
+		return nil
+	})
+	each(&t.View, bJob, func(j Job) error {
+		if is(camera{[]code.Code{j.Model, j.Shutter, j.Lens}, j.Tray}) {
+			out = append(out, "job "+string(j.Code))
+		}
+		return nil
+	})
+	return out
+}
+
+func (t *Tx) wantsWith(model code.Code) (out []string) {
+	each(&t.View, bWant, func(w Want) error {
+		if w.Model == model {
+			out = append(out, "a want of "+w.Date.String())
+		}
+		return nil
+	})
+	return out
+}
+
+// passedThrough refuses to take places away that bags were booked into or moved to and
+// have left, while that stands: their book names them. It goes through the book once.
+func (t *Tx) passedThrough(gone []goneThing) error {
+	places := map[string]bool{}
+	for _, g := range gone {
+		if g.bucket == bPlace {
+			places[string(g.key)] = true
+		}
+	}
+	if len(places) == 0 {
+		return nil
+	}
+	err := each(&t.View, bBag, func(b Bag) error {
+		if places[string(b.Place)] {
+			return refuse("place %s cannot be taken away: bag %s was booked in there", b.Place, b.Code)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return t.EachEntry(func(e Entry) error {
+		if e.What != Moved || !places[e.To] || e.Undoes != 0 || e.Booking == t.head.Undoes {
+			return nil
+		}
+		b, err := t.BookingNo(e.Booking)
+		if err == nil && b.Undone == 0 {
+			return refuse("place %s cannot be taken away: booking %d (moved %s) names it", e.To, b.Number, e.Bag)
+		}
+		return err
+	})
 }
 
 func (t *Tx) stepUses(kind string, camera code.Code) []string {
