@@ -120,7 +120,7 @@ func (v *View) voids(c *course, undone map[uint64]bool) error {
 				return err
 			}
 			for _, e := range entries {
-				if !e.First && e.Seq > c.gone[e.Bag] && !c.nowhere[e.Bag] && v.namesNothing(e) {
+				if !c.voided[e.Seq] && !e.First && e.Seq > c.gone[e.Bag] && !c.nowhere[e.Bag] && v.namesNothing(e) {
 					c.voided[e.Seq] = true
 					c.n--
 				}
