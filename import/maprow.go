@@ -317,27 +317,34 @@ func (a *area) noData(r row) string {
 	if title != "Parts" && title != "Bags" && title != "Donors" {
 		return ""
 	}
-	labels, sums := 0, 0
-	for _, c := range r.cells {
+	if len(r.cells) == 1 {
+		if title != "Parts" && len(a.names) > 2 && first.col == a.cols[0] && first.kind == cellText && !strings.ContainsAny(first.text, "0123456789") {
+			return isAlone
+		}
+		return ""
+	}
+	labels := 0
+	for _, c := range r.cells { // the first of nearly every row is a code, and ends it
 		switch {
 		case a.isSum(c):
-			sums++
-		case c.kind == cellText && a.labelsTotal(c):
+		case c.kind == cellText && a.labelsTotal(c) && labels == 0:
 			labels++
+		default:
+			return ""
 		}
 	}
-	switch {
-	case labels == 1 && sums > 0 && labels+sums == len(r.cells):
-		return isTotal
-	case title != "Parts" && len(r.cells) == 1 && len(a.names) > 2 && first.col == a.cols[0] && first.kind == cellText && !strings.ContainsAny(first.text, "0123456789"):
-		return isAlone
+	if labels == 0 {
+		return ""
 	}
-	return ""
+	return isTotal
 }
 
 // labelsTotal says that a cell is the label of a total, and in the column of codes no
 // code but the bare word.
 func (a *area) labelsTotal(c cell) bool {
+	if c.col == a.cols[0] && strings.ContainsAny(c.text, "0123456789") && !strings.Contains(c.text, " ") {
+		return false // a code: no need to look closer
+	}
 	if _, err := code.Parse(c.text); c.col == a.cols[0] && err == nil {
 		return isTotalText(c.text)
 	}
