@@ -129,7 +129,7 @@ func (c *call) refuseFile(err error) error {
 
 // importMemory is the memory that an import may take before garbage is
 // collected: collecting costs a fifth of the time, and few lists come near it.
-const importMemory = 385 << 20
+const importMemory = 375 << 20
 
 // takeIn reads a file and takes it into the store at path.
 func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
