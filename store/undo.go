@@ -407,6 +407,13 @@ func (t *Tx) removeBag(key []byte) error {
 
 // unused refuses when something that stays names what was taken away.
 func (t *Tx) unused(gone []goneThing) error {
+	var named mentions
+	if slices.ContainsFunc(gone, func(g goneThing) bool { return slices.Contains([]string{bModel, bPlace, bPart}, g.bucket) }) {
+		var err error
+		if named, err = t.mentions(); err != nil {
+			return err
+		}
+	}
 	for _, g := range gone {
 		c := code.Code(g.key)
 		if g.bucket == bCount {
@@ -415,7 +422,7 @@ func (t *Tx) unused(gone []goneThing) error {
 			}
 			continue
 		}
-		for _, use := range t.uses(g.bucket, c) {
+		for _, use := range t.uses(g.bucket, c, named) {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
 	}
@@ -439,11 +446,16 @@ func (t *Tx) countUnread(key []byte) error {
 	})
 }
 
-func (t *Tx) uses(bucket string, c code.Code) []string {
+func (t *Tx) uses(bucket string, c code.Code, named mentions) []string {
 	var out []string
 	add := func(what string, codes []code.Code) {
 		for _, x := range codes {
 			out = append(out, what+" "+string(x))
+		}
+	}
+	say := func(who string) {
+		if who != "" {
+			out = append(out, who)
 		}
 	}
 	switch bucket {
@@ -454,27 +466,21 @@ func (t *Tx) uses(bucket string, c code.Code) []string {
 		add("a statement about model", firsts(t.codes(bGoes, prefix(c))))
 		add("what was seen on", t.codes(bSeenByPart, prefix(c)))
 		if w, err := t.WantsOf(c); err == nil && len(w) > 0 {
-			out = append(out, "a want of "+w[0].Date.String())
+			say("a want of " + w[0].Date.String())
 		}
-		each(&t.View, bOld, func(o Old) error {
-			if o.Part == c {
-				out = append(out, "an old piece of job "+string(o.Job))
-			}
-			return nil
-		})
+		say(named.parts[c])
 	case bModel:
 		add("donor", t.DonorsOf(c))
 		add("camera", t.CarriedBy(c))
 		add("a statement about part", firsts(t.codes(bGoesByModel, prefix(c))))
-		out = append(out, t.camerasWith(func(in camera) bool { return slices.Contains(in.models, c) })...)
-		out = append(out, t.wantsWith(c)...)
+		say(named.models[c])
 	case bDonor:
 		add("bag", t.BagsFrom(string(c)))
 		add("what was seen of part", t.codes(bSeen, prefix(c)))
 		out = append(out, t.stepUses("donor", c)...)
 	case bPlace:
 		add("bag", t.BagsAt(c))
-		out = append(out, t.camerasWith(func(in camera) bool { return in.place == c })...)
+		say(named.places[c])
 		t.EachCount(func(n Count) error {
 			if slices.Contains(n.Places, c) {
 				out = append(out, "count "+CountID{Number: n.Number}.String())
@@ -498,37 +504,27 @@ func firsts(keys []code.Code) []code.Code {
 	return keys
 }
 
-// A camera is what a donor or a job says of models and of its place.
-type camera struct {
-	models []code.Code
-	place  code.Code
-}
+// mentions are what names models, places and parts and has no index by them: of each
+// the first donor, job, want or old piece.
+type mentions struct{ models, places, parts map[code.Code]string }
 
-// camerasWith lists donors and jobs of which is holds.
-func (t *Tx) camerasWith(is func(camera) bool) (out []string) {
-	each(&t.View, bDonor, func(d Donor) error {
-		if is(camera{[]code.Code{d.Model, d.Shutter, d.Lens}, d.Place}) {
-			out = append(out, "donor "+string(d.Code))
+// mentions reads every donor, job, want and old piece once.
+func (t *Tx) mentions() (mentions, error) {
+	m := mentions{map[code.Code]string{}, map[code.Code]string{}, map[code.Code]string{}}
+	note := func(who string, place code.Code, models ...code.Code) {
+		for _, c := range models {
+			m.models[c] = or(m.models[c], who)
 		}
-		return nil
-	})
-	each(&t.View, bJob, func(j Job) error {
-		if is(camera{[]code.Code{j.Model, j.Shutter, j.Lens}, j.Tray}) {
-			out = append(out, "job "+string(j.Code))
-		}
-		return nil
-	})
-	return out
-}
-
-func (t *Tx) wantsWith(model code.Code) (out []string) {
-	each(&t.View, bWant, func(w Want) error {
-		if w.Model == model {
-			out = append(out, "a want of "+w.Date.String())
-		}
-		return nil
-	})
-	return out
+		m.places[place] = or(m.places[place], who)
+	}
+	return m, first(
+		each(&t.View, bDonor, func(d Donor) error { note("donor "+string(d.Code), d.Place, d.Model, d.Shutter, d.Lens); return nil }),
+		each(&t.View, bJob, func(j Job) error { note("job "+string(j.Code), j.Tray, j.Model, j.Shutter, j.Lens); return nil }),
+		each(&t.View, bWant, func(w Want) error { note("a want of "+w.Date.String(), "", w.Model); return nil }),
+		each(&t.View, bOld, func(o Old) error {
+			m.parts[o.Part] = or(m.parts[o.Part], "an old piece of job "+string(o.Job))
+			return nil
+		}))
 }
 
 // passedThrough refuses to take places away that bags were booked into or moved to and
