@@ -147,7 +147,7 @@ func questions() []question {
 			return nil
 		}},
 		{"promised", "promised for which day?", func(c *call, v *store.View, j *store.Job, text string) (err error) {
-			j.Promised, err = dayAhead(text, max(code.DayOf(c.env.Now()), v.LastDay()))
+			j.Promised, err = dayAhead(text, c.dayNow(v))
 			return err
 		}},
 	}

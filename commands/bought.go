@@ -278,7 +278,7 @@ func (c *call) arrivalText(a boughtOne, word string) string {
 	if text := a.texts[word]; text != "" {
 		return text
 	}
-	return strings.TrimSpace(c.String(word))
+	return c.String(word)
 }
 
 // askHistory asks on the terminal what a camera went through, where nobody said.

@@ -7,7 +7,6 @@ import (
 
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 )
 
 // checkCommand looks whether the store contradicts itself.
@@ -64,7 +63,7 @@ func check(c *call) error {
 func (c *call) remarks(s *store.Store) ([]string, error) {
 	out := []string{}
 	err := s.View(func(v *store.View) error {
-		list, err := ask.Remarks(v, max(code.DayOf(c.env.Now()), v.LastDay()))
+		list, err := ask.Remarks(v, c.dayNow(v))
 		out = append(out, list...)
 		return err
 	})

@@ -8,7 +8,6 @@ import (
 
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 )
 
 func countDueCommand(a *app) *cli.Command {
@@ -81,7 +80,7 @@ func countDue(c *call) error {
 	var cut uint64
 	err = c.view(func(v *store.View) (err error) {
 		cut = v.LastEntry()
-		d, err = ask.DueOn(v, max(code.DayOf(c.env.Now()), v.LastDay()), rules)
+		d, err = ask.DueOn(v, c.dayNow(v), rules)
 		return err
 	})
 	if err != nil {

@@ -79,12 +79,6 @@ func donors(c *call) error {
 	return c.toldCover(found)
 }
 
-// dayNow is the program's day: the clock's, but never earlier than the book's
-// last.
-func (c *call) dayNow(v *store.View) code.Day {
-	return max(code.DayOf(c.env.Now()), v.LastDay())
-}
-
 func (c *call) donorList() error {
 	var s ask.Shelf
 	err := c.view(func(v *store.View) (err error) {
@@ -363,13 +357,7 @@ func chosenWords(f ask.Cover) string {
 }
 
 // andWords lists codes as people do: PC-01, PC-02 and PC-03.
-func andWords(list []code.Code) string {
-	text := joinCodes(list)
-	if i := strings.LastIndex(text, ", "); i >= 0 {
-		return text[:i] + " and " + text[i+2:]
-	}
-	return text
-}
+func andWords(list []code.Code) string { return inWords(list, " and ") }
 
 func openAndBuy(f ask.Cover) string {
 	var open, buy []code.Code

@@ -75,7 +75,7 @@ func runExport(c *call) error {
 func (c *call) source(v *store.View) (sheet.Source, error) {
 	pick := ask.Pick{}
 	if pick.Low = c.String("only") == "low"; pick.Low {
-		pick.Today = max(code.DayOf(c.env.Now()), v.LastDay())
+		pick.Today = c.dayNow(v)
 	} else if c.IsSet("only") {
 		return nil, usagef("--only %q: it takes low", c.String("only"))
 	}

@@ -168,7 +168,7 @@ func (c *call) read(t *store.Tx, heading string, day bool, text string) (string,
 	case heading == "Quantity":
 		return c.pieces(text)
 	case day:
-		d, err := code.ParseDay(text, max(code.DayOf(c.env.Now()), t.LastDay()))
+		d, err := code.ParseDay(text, c.dayNow(&t.View))
 		if err != nil {
 			return "", flagError(heading, err)
 		}

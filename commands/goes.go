@@ -75,7 +75,7 @@ func (c *call) state(t *store.Tx, p store.Part, m store.Model) (was, g store.Goe
 	}
 	again := len(was.Degrees) > 0 && !c.IsSet("degree")
 	switch {
-	case again && slices.ContainsFunc(was.Degrees, func(d string) bool { return d == "no" || d == "opposite-hand" }):
+	case again && (store.Verdict{Degrees: was.Degrees}).Never():
 		return was, was, refusef("of %s in %s it is recorded: %s; write --degree, be it the same, if you know better", p.Code, m.Code, goesWords(was))
 	case again && !slices.ContainsFunc([]string{"per-body", "where", "operation", "evidence", "note"}, c.IsSet):
 		return was, was, nil
@@ -93,10 +93,6 @@ func (c *call) state(t *store.Tx, p store.Part, m store.Model) (was, g store.Goe
 	if !slices.Contains(g.Degrees, "rework") && !c.IsSet("operation") {
 		g.Operation = ""
 	}
-	if !c.IsSet("degree") && !again && store.ThreadDiffers(p, m) {
-		return was, g, refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
-			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
-	}
 	if !c.IsSet("degree") && !again {
 		if err := notNever(t, p, m); err != nil {
 			return was, g, err
@@ -105,9 +101,13 @@ func (c *call) state(t *store.Tx, p store.Part, m store.Model) (was, g store.Goe
 	return was, g, soundGoes(g)
 }
 
-// notNever refuses to turn into "direct", unsaid, what follows from the twin: that a
-// part never goes in.
+// notNever refuses to turn into "direct", unsaid, what follows from the thread or the
+// twin: that a part never goes in.
 func notNever(t *store.Tx, p store.Part, m store.Model) error {
+	if store.ThreadDiffers(p, m) {
+		return refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
+			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
+	}
 	said, err := t.GoesOn(p.Code, m.Code)
 	if err != nil || len(said) > 0 {
 		return err
@@ -140,7 +140,7 @@ func soundGoes(g store.Goes) error {
 // statedBefore is what was said of a part, a model and the same numbers, or a new
 // statement that says nothing yet.
 func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
-	was := store.Goes{Part: p.Code, Model: m.Code, From: strings.TrimSpace(c.String("from-no")), To: strings.TrimSpace(c.String("to-no"))}
+	was := store.Goes{Part: p.Code, Model: m.Code, From: c.String("from-no"), To: c.String("to-no")}
 	said, err := t.GoesOn(p.Code, m.Code)
 	for _, g := range said {
 		if g.From == was.From && g.To == was.To {

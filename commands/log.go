@@ -115,7 +115,7 @@ func (c *call) logFilter(v *store.View) (func(store.Booking, []store.Entry) ([]s
 			return nil, usagef("%s and --%s %s are two: write one", args[0], ref.Kind, *at)
 		}
 	}
-	by := strings.TrimSpace(c.String("by"))
+	by := c.String("by")
 	return func(b store.Booking, entries []store.Entry) ([]store.Entry, bool) {
 		if by != "" && b.By != by && !slices.ContainsFunc(entries, func(e store.Entry) bool { return e.By == by }) {
 			return nil, false

@@ -142,15 +142,11 @@ func noParts(camera, word string) error {
 
 // bookLook books what was seen.
 func (c *call) bookLook(l *looking) error {
-	note, err := store.CleanText(c.String("note"))
-	if err != nil {
-		return err
-	}
 	var s ask.Subject
 	var now, before []store.Seen
 	var flaws []store.Problem
 	asked := 0
-	res, err := c.book(false, func(t *store.Tx) error {
+	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if s, err = c.subject(&t.View, l.camera); err != nil {
 			return err
 		}
@@ -168,7 +164,7 @@ func (c *call) bookLook(l *looking) error {
 		}
 		asked = len(seen)
 		for i := range seen {
-			seen[i].Note = orText(seen[i].Note, note)
+			seen[i].Note = orText(seen[i].Note, c.String("note"))
 		}
 		if now, before, err = t.Look(s.Ref.Kind, s.Ref.Code, seen, c.Bool("anyway")); err != nil {
 			return err

@@ -65,7 +65,7 @@ func low(c *call) error {
 				*x.at = ref.Code
 			}
 		}
-		q.Today = max(code.DayOf(c.env.Now()), v.LastDay())
+		q.Today = c.dayNow(v)
 		out, err = ask.Low(v, q)
 		return err
 	})

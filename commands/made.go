@@ -45,10 +45,7 @@ func made(c *call) error {
 	if err := c.putFlags(p); err != nil {
 		return err
 	}
-	var err error
-	if p.material, err = store.CleanText(c.String("from")); err != nil {
-		return usageError{err}
-	}
+	p.material = c.String("from")
 	if text := c.String("minutes"); text != "" {
 		q, err := code.ParseQty(text, "pc")
 		if err != nil || q.About || q.N <= 0 {

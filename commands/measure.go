@@ -127,13 +127,9 @@ func differs(p store.Part, f dim.Field, r store.Reading) string {
 
 // readings reads the measures of the line, each with how it was taken.
 func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
-	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By()}
+	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By(), From: c.String("from")}
 	if how.Tool != "" && !slices.Contains(dim.Tools, how.Tool) {
 		return nil, usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))
-	}
-	var err error
-	if how.From, err = store.CleanText(c.String("from")); err != nil {
-		return nil, err
 	}
 	if text := c.String("readings"); text != "" {
 		n, err := code.ParseQty(text, "pc")
@@ -149,6 +145,7 @@ func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading,
 			continue
 		}
 		r := how
+		var err error
 		if r.Value, _, err = dim.Parse(in.Field, class, text); err != nil {
 			return nil, usageError{err}
 		}

@@ -107,9 +107,7 @@ func (c *call) oldPiece(piece string, rest []string) (oldWish, error) {
 	if o.Why, err = store.CleanText(strings.Join(rest, " ")); err != nil {
 		return o, usageError{err}
 	}
-	if o.Note, err = store.CleanText(c.String("note")); err != nil {
-		return o, usageError{err}
-	}
+	o.Note = c.String("note")
 	return o, nil
 }
 
@@ -244,11 +242,7 @@ func (c *call) settleOld(line, fate string) error {
 		if j, err = t.Job(code.Code(own)); err != nil {
 			return err
 		}
-		note, err := store.CleanText(c.String("note"))
-		if err != nil {
-			return usageError{err}
-		}
-		o, err = t.Settle(j.Code, nth, fate, c.String("envelope"), note)
+		o, err = t.Settle(j.Code, nth, fate, c.String("envelope"), c.String("note"))
 		return err
 	})
 	if err != nil {

@@ -107,6 +107,12 @@ func (c *call) sayAhead() {
 	}
 }
 
+// dayNow is the program's day: the clock's, but never earlier than the book's
+// last.
+func (c *call) dayNow(v *store.View) code.Day {
+	return max(code.DayOf(c.env.Now()), v.LastDay())
+}
+
 // head is who books, when, and by which command. The program's day is the
 // clock's, but never earlier than the last day in the book.
 func (c *call) head(s *store.Store) (store.Head, error) {
@@ -230,11 +236,21 @@ func modelsNear(v *store.View, typed string) []string {
 }
 
 // orWords joins words: bag, part or place.
-func orWords(list []string) string {
-	if n := len(list); n > 1 {
-		return strings.Join(list[:n-1], ", ") + " or " + list[n-1]
+func orWords(list []string) string { return inWords(list, " or ") }
+
+// inWords joins names by commas, the last by a word.
+func inWords[S ~string](list []S, last string) string {
+	var b strings.Builder
+	for i, s := range list {
+		switch {
+		case i > 0 && i == len(list)-1:
+			b.WriteString(last)
+		case i > 0:
+			b.WriteString(", ")
+		}
+		b.WriteString(string(s))
 	}
-	return strings.Join(list, "")
+	return b.String()
 }
 
 func kindsOr(kinds []string) []string {

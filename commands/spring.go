@@ -395,7 +395,7 @@ func figureUnits(flag string) map[string]float64 {
 // figure reads a flag that holds a number, with or without its unit; nil where it
 // is not given.
 func (c *call) figure(flag string) (*float64, error) {
-	text := strings.ToLower(strings.TrimSpace(c.String(flag)))
+	text := strings.ToLower(c.String(flag))
 	if text == "" {
 		return nil, nil
 	}

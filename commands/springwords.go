@@ -219,7 +219,7 @@ func (c *call) within() (float64, error) {
 	if !c.IsSet("within") {
 		return 10, nil
 	}
-	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(c.String("within")), "%"))
+	text := strings.TrimSpace(strings.TrimSuffix(c.String("within"), "%"))
 	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err != nil || !isNumber(text) || strings.ContainsAny(text, "+-") {
 		return 0, usagef("--within %q is no number of per cent: write 10%%", c.String("within"))

@@ -123,7 +123,7 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 // tool is --tool, else the usual one for a field, and what it may be off by in
 // micrometres.
 func (c *call) tool(f dim.Field) (string, int64, error) {
-	tool := strings.ToLower(strings.TrimSpace(c.String("tool")))
+	tool := strings.ToLower(c.String("tool"))
 	if tool == "" {
 		tool = dim.ToolOf(f)
 	}

@@ -46,10 +46,7 @@ func want(c *call) error {
 		if p, err = c.partOf(&t.View, c.Args()); err != nil {
 			return err
 		}
-		w := store.Want{Date: t.Day(), Part: p.Code}
-		if w.Note, err = store.CleanText(c.String("note")); err != nil {
-			return usageError{err}
-		}
+		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note")}
 		if w.Model, w.Job, err = c.wantedFor(&t.View, inHand); err != nil {
 			return err
 		}
