@@ -83,9 +83,6 @@ func (c *call) howToRead(path string) (o sheet.Options, err error) {
 	}
 	defer s.Close()
 	err = s.View(func(v *store.View) error { o.Currency = v.Setting("currency"); return nil })
-	if o.Map != nil {
-		o.Map.Currency = o.Currency
-	}
 	return o, err
 }
 

@@ -59,10 +59,7 @@ func (m *mapped) meant(h head, measure bool, text string) (string, string) {
 // reports whether there is something to be taken anew.
 func (a *area) loosely(flaws []flaw) (again bool) {
 	if a.r.loose == nil {
-		a.r.loose = &mapped{r: a.r, m: &Mapping{Dates: a.r.Dates}}
-		if a.r.Currency != "" {
-			a.r.loose.currency = currencyOf(a.r.Currency)
-		}
+		a.r.loose = &mapped{r: a.r, m: &Mapping{Dates: a.r.Dates}, currency: currencyOf(a.r.Currency)}
 	}
 	m := a.r.loose
 	m.main, m.commas = a, a.commas

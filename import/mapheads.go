@@ -14,7 +14,7 @@ func (m *mapped) begin(r row) {
 	r = joined(m.above, r, func(s string) bool { return m.said(s) || m.named(s) })
 	if at > 0 && r.number != at || at == 0 && !m.isHeader(r) {
 		if at == 0 || r.number < at {
-			if m.titles == nil || len(m.missing(r)) < len(m.lacking()) {
+			if m.titles == nil || len(m.missing(r)) < len(m.lack) {
 				m.look(r)
 			}
 			m.main.keepOut(own, isAbove)
@@ -113,7 +113,7 @@ func (m *mapped) needed() error {
 
 // look notes the headings of a row, for the sentence that says which are missing.
 func (m *mapped) look(r row) {
-	m.titles = map[int]string{}
+	m.titles, m.lack = map[int]string{}, m.missing(r)
 	for _, c := range r.cells {
 		m.titles[c.col] = strings.Join(strings.Fields(c.text), " ")
 	}
@@ -124,20 +124,6 @@ func (m *mapped) missing(r row) (out []string) {
 	for _, c := range m.m.Columns {
 		k := headKey(c.Heading)
 		if c.Column != leftOut && !slices.ContainsFunc(r.cells, func(x cell) bool { return headKey(x.text) == k }) {
-			out = append(out, c.Heading)
-		}
-	}
-	return out
-}
-
-// lacking is missing for the row that was looked at.
-func (m *mapped) lacking() (out []string) {
-	for _, c := range m.m.Columns {
-		k, found := headKey(c.Heading), c.Column == leftOut
-		for _, t := range m.titles {
-			found = found || headKey(t) == k
-		}
-		if !found {
 			out = append(out, c.Heading)
 		}
 	}

@@ -21,7 +21,6 @@ type Mapping struct {
 	HeaderRow int         // as the person counts; 0: the first row that has all headings
 	Dates     string      // dmy, mdy or ymd; empty: only days that can be nothing else are read
 	Columns   []MapColumn // in order
-	Currency  string      // of the workshop; empty: that of the first amount
 }
 
 // A MapColumn is one heading of a list and the column it stands for, "wire mm" or

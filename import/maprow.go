@@ -55,6 +55,7 @@ type mapped struct {
 	cells    int
 	seen     map[string]int // parts by what tells them: their place in the Load
 	titles   map[int]string // headings of the row that was looked at last, by column
+	lack     []string       // headings of the mapping that it has not
 	above    row            // the row before that of the headings
 	below    bool           // the row at hand is the first below the headings
 	lacks    error          // a heading that every row needs is missing
@@ -67,10 +68,7 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &mapped{r: r, m: r.Map, seen: map[string]int{}, places: map[code.Code]int{}}
-	if r.Map.Currency != "" {
-		m.currency = currencyOf(r.Map.Currency)
-	}
+	m := &mapped{r: r, m: r.Map, currency: currencyOf(r.Currency), seen: map[string]int{}, places: map[code.Code]int{}}
 	for _, c := range r.Map.Columns {
 		var a aim
 		if c.Column != leftOut {
@@ -506,7 +504,7 @@ func (m *mapped) withoutQuantity(r row) {
 // done ends a list: it says what was kept out, or that the headings were not found.
 func (m *mapped) done() error {
 	switch {
-	case !m.begun, len(m.lacking()) > 0:
+	case !m.begun, len(m.lack) > 0:
 		return m.noHeadings()
 	case m.lacks != nil:
 		return m.lacks
@@ -524,7 +522,7 @@ func (m *mapped) noHeadings() error {
 	for _, col := range slices.Sorted(maps.Keys(m.titles)) {
 		names = append(names, quoted(clip(m.titles[col])))
 	}
-	lacks := several(m.lacking(), quoted)
+	lacks := several(m.lack, quoted)
 	switch row := m.m.HeaderRow; {
 	case row > 0 && !m.begun:
 		return badInput("%s: row %d is empty, and should hold the headings", m.main.name, row)

@@ -88,7 +88,7 @@ type Options struct {
 	AsCount  bool           // quantities of bags are what was counted: see [store.Load]
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
-	Currency string         // likewise
+	Currency string         // of the workshop; empty: that of the first amount
 }
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv

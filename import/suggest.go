@@ -418,18 +418,17 @@ func (g *guesser) measure(h head, name, unit string, cells []cell) (to, why stri
 	if unit == "in" {
 		return strings.ToLower(h.inch), "by its name, in inches; it holds " + few(cells)
 	}
-	i := slices.IndexFunc(dim.Table(), func(d dim.Info) bool { return d.Heading == h.name })
-	f := dim.Table()[i].Field
+	in, _ := dim.ByHeading(h.name)
 	mm, inch := 0, 0
 	for _, c := range cells {
 		text, problem := c.text, ""
 		if c.kind == cellText {
 			text, problem = g.m.measureText(strings.TrimSpace(c.text))
 		}
-		if _, _, err := dim.Parse(f, "", text); err == nil && problem == "" {
+		if _, _, err := dim.Parse(in.Field, "", text); err == nil && problem == "" {
 			mm++
 		}
-		if _, _, err := dim.ParseInch(f, "", text); err == nil && problem == "" {
+		if _, _, err := dim.ParseInch(in.Field, "", text); err == nil && problem == "" {
 			inch++
 		}
 	}
