@@ -119,7 +119,7 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	r.said(text.note)
 	t.expect(r.load, aboutRows(text.file, text.in))
 	a := r.area(t, part, filepath.Base(path))
-	if a.commas, err = text.decimalCommas(text.comma); err != nil {
+	if a.commas, err = text.decimalCommas(); err != nil {
 		return err
 	}
 	err = r.lines(text.in, text.comma, a.name, a.line)

@@ -6,15 +6,12 @@ import (
 	"encoding/binary"
 	"errors"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
-
-	"tinful/store"
 )
 
 // A textFile is a CSV file as UTF-8 text without its mark.
@@ -145,13 +142,11 @@ func DecodeText(name string, raw []byte) (text, note string, err error) {
 // that wraps [store.ErrNotFound] for a file that is not there, and
 // [store.ErrBadInput] for a folder.
 func ReadText(path string) (text, note string, err error) {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return "", "", store.Absent("there is no file %s", path)
-	case err != nil:
+	info, err := stat(path, noSuchFile)
+	if err != nil {
 		return "", "", err
-	case !info.Mode().IsRegular():
+	}
+	if !info.Mode().IsRegular() {
 		return "", "", noFile(path, info)
 	}
 	raw, err := os.ReadFile(path)
@@ -302,12 +297,15 @@ func parting(start []byte) rune {
 	return best
 }
 
-// parting is what parts the cells of the list: by its own word, else by its first lines.
-func (t *textFile) parting(start []byte) rune {
-	if t.said {
-		return t.comma
+// openList opens a list as [openText] does. Its first line may be a title, so its first
+// lines together tell what parts its cells, unless it says so itself.
+func openList(path string) (*textFile, error) {
+	t, err := openText(path)
+	if err == nil && !t.said {
+		start, _ := t.in.Peek(1 << 14)
+		t.comma = parting(start)
 	}
-	return parting(start)
+	return t, err
 }
 
 // countSigns counts, for the first lines of a text, how often each sign stands

@@ -19,11 +19,21 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// place writes f beside path and renames it to path once it reads back with as
-// many rows per sheet as want says.
-func place(f *excelize.File, path string, want map[string]int) (err error) {
-	dir := filepath.Dir(path)
-	tmp, err := create(dir, filepath.Base(path))
+// place writes f to path once it reads back with as many rows per sheet as want says.
+func place(f *excelize.File, path string, want map[string]int) error {
+	write := func(to io.Writer) error {
+		if err := signed(f); err != nil {
+			return err
+		}
+		return pack(f, to)
+	}
+	return writeWhole(path, write, func(tmp string) error { return readsBack(tmp, want) })
+}
+
+// writeWhole writes a file beside path and renames it to path once it is complete and sound:
+// what stood there stands until then.
+func writeWhole(path string, write func(io.Writer) error, sound func(tmp string) error) (err error) {
+	tmp, err := create(filepath.Dir(path), filepath.Base(path))
 	if err != nil {
 		return err
 	}
@@ -32,13 +42,10 @@ func place(f *excelize.File, path string, want map[string]int) (err error) {
 			_ = os.Remove(tmp.Name())
 		}
 	}()
-	if err = signed(f); err == nil {
-		err = pack(f, tmp)
-	}
-	if err = closed(tmp, err); err != nil {
+	if err = closed(tmp, write(tmp)); err != nil {
 		return noRoom(path, err)
 	}
-	if err := readsBack(tmp.Name(), want); err != nil {
+	if err := sound(tmp.Name()); err != nil {
 		return err
 	}
 	return os.Rename(tmp.Name(), path)

@@ -5,8 +5,8 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"io"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -60,31 +60,22 @@ func (f form) write(file string, rows [][]string, replace bool) error {
 
 // writeCSV writes a table with no cell that a spreadsheet takes for a formula. What
 // stood there is replaced once it is complete.
-func writeCSV(file string, heads []string, rows [][]string) (err error) {
-	to, err := create(filepath.Dir(file), filepath.Base(file))
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(to.Name())
+func writeCSV(file string, heads []string, rows [][]string) error {
+	write := func(to io.Writer) error {
+		w := csv.NewWriter(to)
+		w.UseCRLF = true
+		err := w.Write(heads)
+		for _, row := range rows {
+			cells := make([]string, len(row))
+			for i, c := range row {
+				cells[i] = guard(c)
+			}
+			err = cmp.Or(err, w.Write(cells))
 		}
-	}()
-	w := csv.NewWriter(to)
-	w.UseCRLF = true
-	err = w.Write(heads)
-	for _, row := range rows {
-		cells := make([]string, len(row))
-		for i, c := range row {
-			cells[i] = guard(c)
-		}
-		err = cmp.Or(err, w.Write(cells))
+		w.Flush()
+		return cmp.Or(err, w.Error())
 	}
-	w.Flush()
-	if err = closed(to, cmp.Or(err, w.Error())); err != nil {
-		return noRoom(file, err)
-	}
-	return os.Rename(to.Name(), file)
+	return writeWhole(file, write, func(string) error { return nil })
 }
 
 func (f form) workbook(file string, rows [][]string) (err error) {

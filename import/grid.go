@@ -4,14 +4,10 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
-
-	"tinful/store"
 )
 
 // readGrid reads a small table that is no sheet of the workshop, as texts: a
@@ -21,10 +17,7 @@ import (
 // [store.ErrNotFound] where nothing is at file and [store.ErrBadInput] for a file
 // that is damaged or a cell that cannot be taken in.
 func readGrid(file, named string) (name string, rows [][]string, err error) {
-	info, err := os.Stat(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return "", nil, store.Absent("there is no file %s", file)
-	}
+	info, err := stat(file, noSuchFile)
 	if err != nil {
 		return "", nil, err
 	}

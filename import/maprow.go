@@ -96,7 +96,7 @@ func (m *mapped) area(t table, name string) *area {
 // readMapped reads a list with headings of its own.
 func (r *reader) readMapped(path string, book bool) error {
 	if !book {
-		text, err := openText(path)
+		text, err := openList(path)
 		if err != nil {
 			return err
 		}
@@ -106,8 +106,7 @@ func (r *reader) readMapped(path string, book bool) error {
 		if err != nil {
 			return err
 		}
-		start, _ := text.in.Peek(1 << 14)
-		if m.commas, err = text.decimalCommas(text.parting(start)); err != nil {
+		if m.commas, err = text.decimalCommas(); err != nil {
 			return err
 		}
 		if err := r.listLines(text, m.main.name, m.line); err != nil {
@@ -162,12 +161,11 @@ func (r *reader) listLines(text *textFile, name string, take func(row)) error {
 	if int64(len(raw)) > limit {
 		return badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
-	comma := text.parting(raw[:min(len(raw), 1<<14)])
-	lazy, err := inchSigns(raw, comma, name)
+	lazy, err := inchSigns(raw, text.comma, name)
 	if err != nil {
 		return err
 	}
-	return r.rowsOf(csvReader(bytes.NewReader(raw), comma, lazy), name, take)
+	return r.rowsOf(csvReader(bytes.NewReader(raw), text.comma, lazy), name, take)
 }
 
 // inchSigns says whether quotes stand within cells and part nothing.

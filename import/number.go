@@ -30,11 +30,11 @@ func pointed(s string) string {
 
 func allDigits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
 
-// decimalCommas reports whether the numbers of a text whose cells comma parts have
-// decimal commas: where semicolons or tabs do, unless [pointsAlone] says that its
-// numbers have decimal points.
-func (t *textFile) decimalCommas(comma rune) (bool, error) {
-	if comma == ',' {
+// decimalCommas reports whether the numbers of a text have decimal commas: where
+// semicolons or tabs part its cells, unless [pointsAlone] says that its numbers have
+// decimal points.
+func (t *textFile) decimalCommas() (bool, error) {
+	if t.comma == ',' {
 		return false, nil
 	}
 	again, err := openText(t.path)
@@ -42,7 +42,7 @@ func (t *textFile) decimalCommas(comma rune) (bool, error) {
 		return false, err
 	}
 	defer again.Close()
-	points, err := pointsAlone(again.in, comma)
+	points, err := pointsAlone(again.in, t.comma)
 	return !points, err
 }
 

@@ -174,10 +174,7 @@ func (r *reader) saySamples() {
 }
 
 func (r *reader) read(path string) error {
-	info, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nowhere(path)
-	}
+	info, err := stat(path, nowhere)
 	if err != nil {
 		return err
 	}
@@ -207,8 +204,21 @@ func (r *reader) read(path string) error {
 	return r.readCSV(path, t, part)
 }
 
-// nowhere says that nothing is at path.
-func nowhere(path string) error { return store.Absent("nothing is at %s", path) }
+// What is said of a path where nothing is: one that may be a folder, and a file.
+const (
+	nowhere    = "nothing is at %s"
+	noSuchFile = "there is no file %s"
+)
+
+// stat looks at what was named to be read. Where nothing is there, the error reads as
+// absent says and wraps [store.ErrNotFound].
+func stat(path, absent string) (fs.FileInfo, error) {
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, store.Absent(absent, path)
+	}
+	return info, err
+}
 
 func badInput(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", store.ErrBadInput, fmt.Sprintf(format, args...))

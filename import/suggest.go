@@ -3,10 +3,7 @@ package sheet
 import (
 	"cmp"
 	_ "embed"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -180,10 +177,7 @@ func candidates(t table) []table {
 
 // lists are the sheets of a file with their first rows.
 func lists(path string, o Options) ([]list, error) {
-	info, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nowhere(path)
-	}
+	info, err := stat(path, nowhere)
 	if err != nil {
 		return nil, err
 	}
@@ -192,14 +186,13 @@ func lists(path string, o Options) ([]list, error) {
 		return nil, err
 	}
 	if !book {
-		text, err := openText(path)
+		text, err := openList(path)
 		if err != nil {
 			return nil, err
 		}
 		defer text.Close()
 		l := list{name: filepath.Base(path)}
-		start, _ := text.in.Peek(1 << 14)
-		if l.commas, err = text.decimalCommas(text.parting(start)); err != nil {
+		if l.commas, err = text.decimalCommas(); err != nil {
 			return nil, err
 		}
 		err = (&reader{Options: o}).listLines(text, l.name, l.take)
