@@ -3,6 +3,7 @@ package ask
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"strings"
 
 	"tinful/store"
@@ -62,20 +63,31 @@ func (l *look) like(o *look) bool {
 		return false
 	}
 	common := 0
-	for i, j := 0, 0; i < len(l.measures) && j < len(o.measures); {
-		a, b := l.measures[i], o.measures[j]
-		switch {
-		case a.field < b.field:
-			i++
-		case a.field > b.field:
-			j++
-		case abs(a.n-b.n) > a.off:
+	for a, b := range l.both(o) {
+		if abs(a.n-b.n) > a.off {
 			return false
-		default:
-			i, j, common = i+1, j+1, common+1
 		}
+		common++
 	}
 	return common > 0
+}
+
+// both yields the measures that two parts have, each with its like.
+func (l *look) both(o *look) iter.Seq2[reach, reach] {
+	return func(yield func(a, b reach) bool) {
+		for i, j := 0, 0; i < len(l.measures) && j < len(o.measures); {
+			switch a, b := l.measures[i], o.measures[j]; {
+			case a.field < b.field:
+				i++
+			case a.field > b.field:
+				j++
+			case !yield(a, b):
+				return
+			default:
+				i, j = i+1, j+1
+			}
+		}
+	}
 }
 
 // sameThread says whether a gauge reads two threads alike: diameter and pitch
@@ -208,22 +220,14 @@ func telling(l, o *look) (own, theirs string) {
 	var best dim.Info
 	var mine, other int64
 	most := 0.0
-	for i, j := 0, 0; i < len(l.measures) && j < len(o.measures); {
-		a, b := l.measures[i], o.measures[j]
-		switch {
-		case a.field < b.field:
-			i++
+	for a, b := range l.both(o) {
+		if a.n == b.n {
 			continue
-		case a.field > b.field:
-			j++
-			continue
-		case a.n != b.n:
-			in := dim.Of(a.field).For(l.part.Class)
-			if d := float64(abs(a.n-b.n)) / float64(max(in.Same, 1)); d > most {
-				best, most, mine, other = in, d, a.n, b.n
-			}
 		}
-		i, j = i+1, j+1
+		in := dim.Of(a.field).For(l.part.Class)
+		if d := float64(abs(a.n-b.n)) / float64(max(in.Same, 1)); d > most {
+			best, most, mine, other = in, d, a.n, b.n
+		}
 	}
 	if most > 0 {
 		return measureWords(best, mine), bare(best, other)

@@ -334,7 +334,8 @@ func (t *threader) traps(hits []thread.Hit) {
 		for _, a := range thread.Alike(t.q.Known) {
 			t.trap("%s%s reads the same and must never be used in its place: %s", a, t.named(a), thread.Into(a, t.q.Known).Why)
 		}
-		if s := thread.MistakenWords(t.q.Known); s != "" {
+		spread, _ := dim.Spread("calliper", dim.Thread)
+		if s := thread.MistakenWords(t.q.Known, 1000*spread); s != "" {
 			t.trap("%s", s)
 		}
 		return

@@ -141,14 +141,11 @@ func Alike(t Thread) []Thread {
 	return out
 }
 
-// byCalliper is what a diameter read with a calliper may be off by, in nanometres.
-const byCalliper = 30_000
-
-// Mistaken returns the published sizes beside those of [Alike] that one reading
-// with a calliper and a pitch gauge can take for t, worn pieces of either among
-// them, and that do not go into its hole.
-func Mistaken(t Thread) []Thread {
-	wide := func(t Thread) Band { return Band{t.Screw().Major.Min - wear - byCalliper, t.Major + byCalliper} }
+// Mistaken returns the published sizes beside those of [Alike] that one reading of the
+// diameter, off by as much as spread, and a pitch gauge can take for t, worn pieces of
+// either among them, and that do not go into its hole. Spread is in nanometres.
+func Mistaken(t Thread, spread int64) []Thread {
+	wide := func(t Thread) Band { return Band{t.Screw().Major.Min - wear - spread, t.Major + spread} }
 	var out []Thread
 	for _, s := range Sizes() {
 		s.Left = t.Left
@@ -159,11 +156,11 @@ func Mistaken(t Thread) []Thread {
 	return out
 }
 
-// MistakenWords says what else a reading may be taken for, and what tells it:
+// MistakenWords says what else such a reading may be taken for, and what tells it:
 // nothing where there is nothing.
-func MistakenWords(t Thread) string {
+func MistakenWords(t Thread, spread int64) string {
 	var bits []string
-	for _, s := range Mistaken(t) {
+	for _, s := range Mistaken(t, spread) {
 		l := s.Screw().Major
 		bits = append(bits, fmt.Sprintf("%s (%s to %s, ten %s)", s, Micro(l.Min), Micro(l.Max), ten(s.Pitch)))
 	}

@@ -82,7 +82,7 @@ func TestMistaken(t *testing.T) {
 	pairs := [][2]string{{"M1.6", "M1.7"}, {"M2", "BA 9"}, {"unified 1-64", "BA 9"}, {"unified 1-64", "M2"}, {"BA 8", "M2.2"}, {"BA 8", "unified 2-56"},
 		{"unified 2-64", "M2.3"}, {"M2.5", "M2.6"}, {"BA 6", "unified 4-48"}, {"BA 5", "unified 5-44"}, {"BA 4", "unified 6-40"}, {"M4", "unified 8-36"},
 		{"BA 3", "M4x0.75"}, {"M5", "unified 10-32"}, {"whitworth 39x0.976923", "M39x1"}}
-	has := func(a, b string) bool { return slices.Contains(Mistaken(parsed(t, a)), parsed(t, b)) }
+	has := func(a, b string) bool { return slices.Contains(Mistaken(parsed(t, a), 30_000), parsed(t, b)) }
 	for _, p := range pairs {
 		if !has(p[0], p[1]) || !has(p[1], p[0]) {
 			t.Errorf("%s and %s are easily taken for one another", p[0], p[1])
@@ -94,7 +94,7 @@ func TestMistaken(t *testing.T) {
 		}
 	}
 	// By hand: 9 BA is 1.9 - 0.025 - 0.078 at least and has ten threads on 3.9 mm.
-	if s := MistakenWords(parsed(t, "unified 1-64")); !strings.HasPrefix(s, "easily taken for ") || !strings.Contains(s, "BA 9 (1.797 to 1.875, ten 3.9)") {
+	if s := MistakenWords(parsed(t, "unified 1-64"), 30_000); !strings.HasPrefix(s, "easily taken for ") || !strings.Contains(s, "BA 9 (1.797 to 1.875, ten 3.9)") {
 		t.Errorf("%s", s)
 	}
 }
