@@ -1,0 +1,15 @@
+// Package ask answers questions over a read-only view of the store: which
+// parts there are, how a part gets into a camera, what is known of one part.
+//
+// Its results are structs whose JSON names scripts may rely on. It prints
+// nothing and changes nothing. The one surprising rule: a part about which
+// nothing is recorded for a camera is no answer to what goes into it, unless it
+// was asked for by measure and measures so, and then that is said; but its
+// opposite-hand twin that does not go is always named.
+//
+// A reason ([store.Reason]) has a kind, the codes it speaks of and a text. Beside a
+// list of texts (why, traps, likely) JSON has the kinds in the same order (why_kind,
+// traps_kind, likely_kind). The words of the kinds:
+//
+//	kind       said of
+package ask
