@@ -235,7 +235,11 @@ const handDrawing = `
   Or look along it: wire that goes away from you clockwise is right-hand wound.`
 
 func (c *call) printPart(n int, p ask.FoundPart) {
-	name := strings.Join(filledIn(p.Name, words.ClassName(p.Class)), ", ")
+	kind := words.ClassName(p.Class)
+	if p.Class == "SCR-LH" {
+		kind = "" // said in capitals
+	}
+	name := strings.Join(filledIn(p.Name, kind, p.LeftHand), ", ")
 	head := fmt.Sprintf(":%d %s %s  %s free", n, p.Part, name, strconv.FormatInt(p.Free, 10))
 	if p.OnHand != p.Free {
 		head += fmt.Sprintf(", %d on hand", p.OnHand)

@@ -48,9 +48,10 @@ type FoundPart struct {
 	Score      float64        `json:"score"` // greater is better, within one answer and one kind of match
 	OnHand     int64          `json:"on_hand"`
 	Free       int64          `json:"free"`
-	Goes       string         `json:"goes,omitempty"` // what is known of the camera asked for
-	Hand       string         `json:"hand,omitempty"` // of a spring that was asked for without a hand
-	Form       string         `json:"form,omitempty"` // of a thread that was asked for without a form
+	Goes       string         `json:"goes,omitempty"`      // what is known of the camera asked for
+	Hand       string         `json:"hand,omitempty"`      // of a spring that was asked for without a hand
+	Form       string         `json:"form,omitempty"`      // of a thread that was asked for without a form
+	LeftHand   string         `json:"left_hand,omitempty"` // LEFT-HAND, loosens clockwise: of a thread
 	Dims       map[string]any `json:"dims,omitempty"`
 	Difference []string       `json:"difference,omitempty"`
 	Traps      []string       `json:"traps,omitempty"`
@@ -226,9 +227,7 @@ func (f *finder) details() error {
 		if err := f.twins(out.rec, out); err != nil {
 			return err
 		}
-		if t, err := thread.Parse(out.rec.Marks[dim.Thread]); err == nil && t.Left {
-			out.Traps = append(out.Traps, "its thread is LEFT-HAND: it loosens clockwise")
-		}
+		out.LeftHand = store.LeftHand(out.rec)
 	}
 	return nil
 }
