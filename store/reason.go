@@ -1,6 +1,12 @@
 package store
 
-import "tinful/store/code"
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+
+	"tinful/store/code"
+)
 
 // A ReasonKind is one word that says what a reason is about. Programs rely on the
 // words, people read the text; the words are listed in the doc of package ask.
@@ -14,6 +20,24 @@ type Reason struct {
 	Codes []code.Code // what it speaks of: parts, bags, jobs, parts cameras
 	Text  string
 }
+
+// Say makes a reason of a kind; its text is the format with the arguments in it.
+func Say(kind ReasonKind, format string, args ...any) Reason {
+	return Reason{Kind: kind, Text: fmt.Sprintf(format, args...)}
+}
+
+// Of is the reason with the codes it speaks of.
+func (r Reason) Of(codes ...code.Code) Reason {
+	r.Codes = codes
+	return r
+}
+
+// Reasons is a list of reasons. In JSON it is the list of their texts; what holds
+// it writes the kinds beside it ([WithKinds]).
+type Reasons []Reason
+
+// MarshalJSON is the list of texts, empty where there is no reason.
+func (list Reasons) MarshalJSON() ([]byte, error) { return encoded(Texts(list)) }
 
 // Texts lists the texts of reasons, in their order.
 func Texts(reasons []Reason) []string {
@@ -31,4 +55,25 @@ func ReasonKinds(reasons []Reason) []ReasonKind {
 		out = append(out, r.Kind)
 	}
 	return out
+}
+
+// WithKinds is the JSON of an answer that holds a list of reasons called name, with
+// their kinds behind it as name_kind. The answer is a struct without a MarshalJSON
+// of its own.
+func WithKinds(answer any, name string, list Reasons) ([]byte, error) {
+	body, err := encoded(answer)
+	if err != nil {
+		return nil, err
+	}
+	kinds, err := encoded(map[string]any{name + "_kind": ReasonKinds(list)})
+	return append(append(bytes.TrimSuffix(body, []byte("}")), ','), kinds[1:]...), err
+}
+
+// encoded is JSON as answers have it: what stands in HTML is not escaped.
+func encoded(x any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	err := enc.Encode(x)
+	return bytes.TrimSpace(b.Bytes()), err
 }
