@@ -21,9 +21,9 @@ func weighCommand(a *app) *cli.Command {
 		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=.226 --total .361 --resolution .001\n" +
 			"tinful weigh p026 --total 0.32\ntinful weigh --sample 20=3.58 --total 89.5 --worst 0.04 --like \"DIN 84 M2x4\"",
 		Description: "Count a sample by hand, at least 10 pieces, better 50 to 100, and weigh it without a dish; then weigh the pile. All in grams.\n" +
-			"A number is named only where it is sure to less than half a piece, else a range, and what would settle it.\n" +
+			"A number is named only where it is at least 95 % likely, else a range, and what would settle it.\n" +
 			"Several samples tell the pieces' spread, and whether they are of one kind. Without a sample the mass recorded of the part is taken.\n" +
-			"With --bag the result is entered in the count of the bag's place, exact where it is sure, else about.\n" +
+			"With --bag the result is entered in the count of the bag's place, exact where it is sure (99 %), else about.\n" +
 			"Exit code 4 when the pieces are not alike, 3 when there is no such part or bag.",
 		Flags: []cli.Flag{
 			listFlag("sample", "pieces counted by hand and what they weigh: `N=GRAMS`; may be given several times"),
@@ -41,25 +41,11 @@ func weighCommand(a *app) *cli.Command {
 	}
 }
 
-// An expectation is what one piece should weigh, and who says so.
-type expectation struct {
-	mass  int64
-	whose string
-}
-
-// weighAnswer is the answer as JSON; masses are in grams.
+// weighAnswer is the answer as JSON.
 type weighAnswer struct {
-	Pieces   int64       `json:"pieces"`
-	U        float64     `json:"u"`
-	Stated   bool        `json:"stated"`
-	Low      int64       `json:"low"`
-	High     int64       `json:"high"`
-	Why      []string    `json:"why"`
-	Mixed    bool        `json:"mixed"` // the samples are not of one kind
-	Piece    float64     `json:"piece_mass"`
-	Expected float64     `json:"expected_mass,omitempty"`
-	Bag      code.Code   `json:"bag,omitempty"`
-	Booking  *bookedJSON `json:"booked,omitempty"`
+	ask.Weighing
+	Bag     code.Code   `json:"bag,omitempty"`
+	Booking *bookedJSON `json:"booked,omitempty"`
 }
 
 func weighing(c *call) error {
@@ -74,28 +60,22 @@ func weighing(c *call) error {
 	if err != nil {
 		return err
 	}
-	if len(p.Samples) == 0 {
-		p.Piece = should.mass
-	}
-	r, err := weigh.Count(p)
+	w, err := ask.ByWeight(p, should)
 	if err != nil {
 		return refusef("%v", err)
 	}
-	if s := weigh.Differs(p, r.Mean, should.mass, should.whose); s != "" {
-		r.Why = append(r.Why, s)
-	}
-	answer := weighAnswer{r.Pieces, r.U, r.Stated, r.Low, r.High, r.Why, r.Mixed, r.Mean / 1e6, float64(should.mass) / 1e6, bag, nil}
+	answer := weighAnswer{w, bag, nil}
 	if bag == "" {
-		if err := c.printWeighed(answer); err != nil || !r.Mixed {
+		if err := c.printWeighed(answer); err != nil || !w.Mixed {
 			return err
 		}
 		return silentError(exitRefused)
 	}
-	if r.Mixed {
+	if w.Mixed {
 		return refusef("the samples differ by more than weighing explains, so %s holds pieces of more than one kind or length: nothing is entered; sort them first, or count by hand", bag)
 	}
 	res, err := c.book(false, func(t *store.Tx) error {
-		_, err := t.ReadAll([]store.Given{{Bag: bag, Qty: code.Qty{N: r.Pieces, About: !r.Stated}}}, 0)
+		_, err := t.ReadAll([]store.Given{{Bag: bag, Qty: code.Qty{N: w.Pieces, About: !w.Sure}, Why: w.Books}}, 0)
 		return err
 	})
 	if err != nil {
@@ -110,19 +90,12 @@ func (c *call) printWeighed(a weighAnswer) error {
 	if c.JSON() {
 		return c.printJSON(a)
 	}
-	switch {
-	case a.Mixed:
-		c.println("not to be counted by weight")
-	case a.Stated:
-		c.printf("%d pieces\n", a.Pieces)
-	default:
-		c.printf("%d to %d pieces, most likely %d\n", a.Low, a.High, a.Pieces)
-	}
-	for _, w := range a.Why {
+	c.println(a.Says)
+	for _, w := range append(a.Why, a.Settle...) {
 		c.println("  " + strings.Join(wrap(w, c.width()-2), "\n  "))
 	}
 	if a.Booking != nil {
-		c.printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Stated), a.Booking.Booking)
+		c.printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
 	}
 	return nil
 }
@@ -200,21 +173,19 @@ func lastDigit(text string) int64 {
 
 // whatIsWeighed is the bag of --bag and what a piece should weigh, by the part
 // named, the bag's, or --like. It refuses pieces that are not alike.
-func (c *call) whatIsWeighed() (bag code.Code, e expectation, err error) {
+func (c *call) whatIsWeighed() (bag code.Code, e ask.PieceMass, err error) {
 	if like := c.String("like"); like != "" {
 		norm, size, length, err := weigh.ParseNorm(like)
 		if err != nil {
 			return "", e, usageError{err}
 		}
-		m, _ := weigh.Expect(norm, size, length)
-		m, known := weigh.OfMaterial(m, c.String("material"))
-		if !known {
+		var known bool
+		if e, known = ask.NormMass(norm, size, length, c.String("material"), like); !known {
 			return "", e, usagef("--material %s: the density here is known of steel, stainless, brass, nickel silver and bronze", c.String("material"))
 		}
-		e = expectation{m, like}
 	}
 	if c.String("bag") == "" && len(c.Args()) == 0 {
-		if e.mass == 0 && len(c.List("sample")) == 0 {
+		if e.Micrograms == 0 && len(c.List("sample")) == 0 {
 			return "", e, usagef("weigh needs a counted sample, a part or --like: tinful help weigh")
 		}
 		return "", e, nil
@@ -227,10 +198,10 @@ func (c *call) whatIsWeighed() (bag code.Code, e expectation, err error) {
 		if why := ask.NotAlike(part); why != "" {
 			return refusef("%s", why)
 		}
-		if e.mass == 0 {
-			e.mass, e.whose = ask.PieceMass(part)
+		if e.Micrograms == 0 {
+			e = ask.MassOf(part)
 		}
-		if e.mass == 0 && len(c.List("sample")) == 0 {
+		if e.Micrograms == 0 && len(c.List("sample")) == 0 {
 			return refusef("nothing says what a piece of %s weighs: weigh a counted sample", part.Code)
 		}
 		return nil

@@ -365,18 +365,17 @@ func (t *Tx) CountFor(bag code.Code) (Count, State, error) {
 	return c, st, err
 }
 
-// readBag books a reading of a bag in a count. seen is the place where the bag was
-// met, empty for its own.
-func (t *Tx) readBag(c Count, bag code.Code, q code.Qty, seen code.Code) error {
-	if q.N < 0 {
-		return refuse("%s: %d is no count", bag, q.N)
+// readBag books a reading of a bag in a count.
+func (t *Tx) readBag(c Count, g Given) error {
+	if g.Qty.N < 0 {
+		return refuse("%s: %d is no count", g.Bag, g.Qty.N)
 	}
-	if _, _, err := t.CountFor(bag); err != nil {
+	if _, _, err := t.CountFor(g.Bag); err != nil {
 		return err
 	}
-	e := Entry{What: Counted, Bag: bag, Quantity: q.N, About: q.About, Count: c.Number}
-	if st, err := t.State(bag); err == nil && seen != "" && seen != st.Place {
-		e.To = string(seen)
+	e := Entry{What: Counted, Bag: g.Bag, Quantity: g.Qty.N, About: g.Qty.About, Count: c.Number, Why: g.Why}
+	if st, err := t.State(g.Bag); err == nil && g.Seen != "" && g.Seen != st.Place {
+		e.To = string(g.Seen)
 	}
 	return t.Enter(e)
 }
@@ -535,6 +534,7 @@ type Given struct {
 	Bag, Part code.Code
 	Qty       code.Qty
 	Seen      code.Code // the place it was met in; empty for the bag's own
+	Why       string    // how it was read, where not by eye
 }
 
 // ReadAll books readings, each in the open count of its place. For places without
@@ -590,7 +590,7 @@ func (t *Tx) read(count uint64, g Given, place code.Code) error {
 	case g.Bag == "":
 		return t.readLoose(c, g.Part, g.Qty, place)
 	}
-	return t.readBag(c, g.Bag, g.Qty, g.Seen)
+	return t.readBag(c, g)
 }
 
 // ReadIn books one reading in the open count of a number.

@@ -12,4 +12,10 @@
 // traps_kind, likely_kind). The words of the kinds:
 //
 //	kind       said of
+//	mixed      samples that differ: pieces of more than one kind were weighed
+//	misfit     a weight that is no whole number of pieces
+//	light      pieces too light to be counted by weight without care
+//	record     a mass that was not weighed, but comes from a record, table or formula
+//	few        a sample that is small
+//	another    a sample that weighs what another part would
 package ask

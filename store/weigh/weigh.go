@@ -6,9 +6,10 @@
 // its last digit or by its worst error, the pieces by their spread: the standard
 // deviation of one piece's mass as a share of the mean.
 //
-// The surprising rule: a number is stated only where twice its standard
-// uncertainty is below half a piece. Everything else is a range, and what would
-// settle it.
+// The surprising rule: how narrow the uncertainty is says nothing alone, for 98.47
+// with 0.17 is 98 or 99. The whole numbers share the probability among them, and
+// a number is stated only where it has 0.95 of it. Everything else is a range, and
+// what would settle it.
 package weigh
 
 import (
@@ -54,9 +55,10 @@ func (b Balance) u() float64 {
 // them.
 type Pile struct {
 	Samples []Sample
-	Piece   int64 // micrograms a piece, from a record or a table; 0 where it is not known
-	Total   int64 // micrograms, the dish with it
-	Tare    int64 // micrograms, the empty dish
+	Piece   int64   // micrograms a piece, from a record, a table or a formula; 0 where it is not known
+	Unsure  float64 // of Piece, its relative uncertainty; 0 is that of a record
+	Total   int64   // micrograms, the dish with it
+	Tare    int64   // micrograms, the empty dish
 	Balance Balance
 	Spread  float64 // of one piece, as a share; below 0 is not known
 	Within  bool    // the sample lies in the pile as well
@@ -64,14 +66,19 @@ type Pile struct {
 
 // A Result is how many pieces a pile is.
 type Result struct {
-	Pieces    int64   // the nearest whole number
+	Pieces    int64   // the likeliest whole number
+	Likely    float64 // how likely it is, 0 to 1
+	Next      float64 // and the likeliest other one
 	N         float64 // before rounding
 	U         float64 // standard uncertainty, in pieces
-	Low, High int64   // where the number lies, 95 times in 100
-	Stated    bool    // the whole number may be relied on
+	Low, High int64   // the fewest whole numbers that hold 0.95 together
+	Stated    bool    // Pieces has at least 0.95, and the weight fits it
+	Sure      bool    // at least 0.99
+	Fits      bool    // the weight is that of a whole number of pieces
 	Mixed     bool    // the samples differ by more than weighing explains
 	Mean      float64 // micrograms a piece
-	Why       []string
+	Why       []Note
+	Settle    []string // what would settle the number
 }
 
 // ErrInput is returned when what was weighed makes no sense.
@@ -88,8 +95,10 @@ type weighing struct {
 	mixed     bool // the samples differ by more than weighing explains
 }
 
-// Count returns the number of pieces of a pile, by the law of propagation for
-// uncorrelated inputs (JCGM 100, 5.1.2, equation 10). N = M n / R and
+// Count returns the number of pieces of a pile: how likely each whole number is,
+// by a normal likelihood in which the mean mass of a piece has a flat prior (see
+// posterior). Its uncertainty is that of the law of propagation for uncorrelated
+// inputs (JCGM 100, 5.1.2, equation 10). With N = M n / R
 //
 //	u^2 = N^2 ((u_b/M)^2 + (u_b/R)^2) + N cv^2 (1 + N/n)
 //
@@ -101,14 +110,18 @@ func Count(p Pile) (Result, error) {
 		return Result{}, err
 	}
 	n := w.load / w.mean
-	r := Result{N: n, Pieces: int64(math.Round(n)), U: w.u(n, w.n, w.Balance.u()), Mixed: w.mixed, Mean: w.mean}
-	r.Low, r.High = max(0, int64(math.Floor(n-2*r.U+1e-9))), int64(math.Ceil(n+2*r.U-1e-9))
-	whole := math.Abs(n-math.Round(n)) <= 3*r.U+0.02
-	r.Stated = 2*r.U < 0.5 && whole && !w.mixed
-	if r.Stated {
-		r.Low, r.High = r.Pieces, r.Pieces
+	r := Result{N: n, U: w.u(n, w.n, w.Balance.u()), Mixed: w.mixed, Mean: w.mean}
+	w.posterior(&r)
+	r.Fits = math.Abs(n-float64(r.Pieces)) <= mostOff*w.sigma(r.Pieces)
+	if !r.Fits {
+		r.Low, r.High = min(r.Low, int64(math.Floor(n))), max(r.High, int64(math.Ceil(n)))
 	}
-	r.Why = w.why(r, whole)
+	r.Stated = r.Likely >= stated && r.Fits && !w.mixed
+	r.Sure = r.Likely >= sure && r.Stated
+	r.Why = w.why(r)
+	if r.Fits && !r.Sure && !w.mixed {
+		r.Settle = w.settle(r)
+	}
 	return r, nil
 }
 
@@ -168,7 +181,7 @@ func (w *weighing) u(pieces, n, ub float64) float64 {
 	cv2 := w.spread * w.spread
 	balance := pieces * pieces * math.Pow(ub/(pieces*w.mean), 2)
 	if n == 0 {
-		return math.Sqrt(balance + pieces*cv2 + pieces*pieces*recorded*recorded)
+		return math.Sqrt(balance + pieces*cv2 + math.Pow(pieces*w.unsure(), 2))
 	}
 	times := math.Sqrt(max(1, float64(len(w.Samples))))
 	balance += pieces * pieces * math.Pow(ub*times/(n*w.mean), 2)

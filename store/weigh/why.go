@@ -5,32 +5,60 @@ import (
 	"math"
 )
 
-// why says in sentences how far the number can be relied on, and what would
-// settle it.
-func (w *weighing) why(r Result, whole bool) []string {
-	var out []string
-	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+// A Note is a sentence about a count by weight, and in one word what it is about:
+// mixed, misfit, light, record, few, another.
+type Note struct {
+	Kind, Text string
+}
+
+// Say says the number in a line: one where it may be relied on, else a range.
+func (r Result) Say() string {
 	switch {
-	case w.mixed:
-		add("the samples differ by more than weighing explains: pieces of more than one kind or length lie here; sort them first")
+	case r.Mixed:
+		return "not to be counted by weight"
+	case r.Sure:
+		return fmt.Sprintf("%d pieces, sure", r.Pieces)
 	case r.Stated:
-		add("%d pieces, sure to %.2g of a piece", r.Pieces, 2*r.U)
-	default:
-		add("between %d and %d pieces: not sure enough to name one number", r.Low, r.High)
+		return fmt.Sprintf("%d pieces, %s", r.Pieces, percent(r.Likely))
+	case !r.Fits:
+		return fmt.Sprintf("%d or %d pieces, and neither fits", r.Low, r.High)
+	case r.High == r.Low+1:
+		other := r.Low + r.High - r.Pieces
+		return fmt.Sprintf("%d or %d pieces (%s and %s)", r.Pieces, other, percent(r.Likely), percent(r.Next))
 	}
-	if !whole && !w.mixed {
-		add("it comes to %.1f pieces, which is no number of pieces: look at the dish's weight, the sample's count and for strange pieces", r.N)
+	return fmt.Sprintf("%d to %d pieces, most likely %d (%s)", r.Low, r.High, r.Pieces, percent(r.Likely))
+}
+
+// Book says how a reading by weight was come by, beside the number in the book.
+func (r Result) Book() string {
+	switch {
+	case r.Sure:
+		return "by weight, sure"
+	case r.Stated:
+		return "by weight, " + percent(r.Likely)
+	}
+	return fmt.Sprintf("by weight, %d to %d", r.Low, r.High)
+}
+
+// percent is a probability in whole per cents, never 100 %.
+func percent(p float64) string { return fmt.Sprintf("%.0f %%", min(99, math.Round(100*p))) }
+
+// why says what the number rests on.
+func (w *weighing) why(r Result) (out []Note) {
+	add := func(kind, format string, args ...any) { out = append(out, Note{kind, fmt.Sprintf(format, args...)}) }
+	if w.mixed {
+		add("mixed", "the samples differ by more than weighing explains: pieces of more than one kind or length lie here; sort them first")
+	}
+	if !r.Fits && !w.mixed {
+		add("misfit", "it comes to %.1f pieces, which is no number of pieces: look at the dish's weight, the sample's count and for strange pieces", r.N)
 	}
 	if w.mean < Light {
-		add("a piece weighs %s: under 10 mg a breath on the balance counts as pieces; count by hand what matters", milligrams(w.mean))
+		add("light", "a piece weighs %s: under 10 mg a breath on the balance counts as pieces; count by hand what matters", milligrams(w.mean))
 	}
 	if w.n == 0 {
-		add("no sample was weighed: the mass of a piece comes from a record, and such masses are good to 3 %%")
+		add("record", "no sample was weighed: the mass of a piece comes from a record, and is good to %.0f %%", 100*w.unsure())
 	} else if w.n < 10 && !r.Stated {
-		add("a sample of %g is small: at least 10 pieces, better 50 to 100", w.n)
-	}
-	if !r.Stated && whole && !w.mixed {
-		out = append(out, w.help(r)...)
+		add("few", "a sample of %g is small: at least 10 pieces, better 50 to 100", w.n)
 	}
 	return out
 }
@@ -43,15 +71,19 @@ func milligrams(ug float64) string {
 	return fmt.Sprintf("%.3g mg", ug/1e3)
 }
 
-// sure says whether a count would be relied on.
-func (w *weighing) sure(pieces, n, ub float64) bool { return 2*w.u(pieces, n, ub) < 0.5 }
+// settles says whether a count with such an uncertainty is likely to be stated. At
+// 0.22 of a piece it is nine times in ten (200,000 draws; 0.95 at 0.20, 0.80 at
+// 0.25).
+func (w *weighing) settles(pieces, n, ub float64) bool { return w.u(pieces, n, ub) <= 0.22 }
 
-// help says what would settle the number.
-func (w *weighing) help(r Result) []string {
-	var out []string
+// settle says what would settle the number.
+func (w *weighing) settle(r Result) (out []string) {
 	ub := w.Balance.u()
+	if w.settles(r.N, w.n, ub) {
+		return []string{"weigh again with another counted sample"}
+	}
 	for _, n := range []float64{10, 20, 50, 100, 200, 500} {
-		if n > w.n && n <= r.N && w.sure(r.N, n, ub) {
+		if n > w.n && n <= r.N && w.settles(r.N, n, ub) {
 			out = append(out, fmt.Sprintf("a counted sample of %g would settle it", n))
 			break
 		}
@@ -74,7 +106,7 @@ func (w *weighing) help(r Result) []string {
 func (w *weighing) most(pieces, ub float64) int64 {
 	low, high := int64(0), int64(math.Ceil(pieces))
 	for low < high {
-		if mid := (low + high + 1) / 2; w.sure(float64(mid), w.n, ub) {
+		if mid := (low + high + 1) / 2; w.settles(float64(mid), w.n, ub) {
 			low = mid
 		} else {
 			high = mid - 1
@@ -94,7 +126,7 @@ func (w *weighing) finer(pieces float64) float64 {
 		return 0
 	}
 	for _, d := range steps {
-		if ub := (Balance{Resolution: int64(d)}).u(); ub < w.Balance.u() && w.sure(pieces, w.n, ub) {
+		if ub := (Balance{Resolution: int64(d)}).u(); ub < w.Balance.u() && w.settles(pieces, w.n, ub) {
 			return d
 		}
 	}
@@ -106,7 +138,7 @@ func (w *weighing) finer(pieces float64) float64 {
 func (w *weighing) truer(pieces float64) float64 {
 	for _, d := range steps {
 		ub := Balance{Worst: int64(d), Resolution: min(w.Balance.Resolution, int64(d))}.u()
-		if d < float64(w.Balance.Worst) && w.sure(pieces, w.n, ub) {
+		if d < float64(w.Balance.Worst) && w.settles(pieces, w.n, ub) {
 			return d
 		}
 	}
