@@ -1,60 +1,55 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/words"
 )
 
 // addCommand writes one record of the catalogue, or books one bag in.
-func addCommand(a *app) *cli.Command {
-	sub := func(name, usage, args string, flags []cli.Flag, example string, f func(*call) error) *cli.Command {
-		return &cli.Command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Flags: flags, Action: a.do(f),
+func addCommand() *command {
+	sub := func(name, usage, args string, flags []*line.Flag, example string, f func(*call) error) *command {
+		return &command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Flags: flags, Action: f,
 			Description: "A code that is left out is made up: the next of its kind.\nA store that is not there is made first."}
 	}
-	return &cli.Command{
+	return &command{
 		Name: "add", Usage: "add a part, bag, model, place, donor or job",
-		Subcommands: []*cli.Command{
-			sub("part", "add a kind of part", "[CODE] NAME", ownFlags[store.Part](a, "Part"),
+		Subcommands: []*command{
+			sub("part", "add a kind of part", "[CODE] NAME", flagsFor[store.Part]("Part"),
 				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
-			sub("bag", "book a new bag in", "[CODE]", ownFlags[store.Bag](a, "Bag", "About"),
+			sub("bag", "book a new bag in", "[CODE]", flagsFor[store.Bag]("Bag", "About"),
 				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable", addBag),
-			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", ownFlags[store.Model](a, "Model"),
+			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", flagsFor[store.Model]("Model"),
 				"tinful add model W9-A --kind camera --name \"Example type W9\" --carries ORV-00", addModel),
-			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", ownFlags[store.Place](a, "Place"),
+			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", flagsFor[store.Place]("Place"),
 				"tinful add place K9 springs cabinet, drawer 9", addPlace),
-			sub("donor", "add a parts camera", "[CODE]", ownFlags[store.Donor](a, "Donor"),
+			sub("donor", "add a parts camera", "[CODE]", flagsFor[store.Donor]("Donor"),
 				"tinful add donor --model W9-A --history unopened --price 22 --post 4", addDonor),
-			sub("job", "add a customer's camera", "[CODE]", ownFlags[store.Job](a, "Job"),
+			sub("job", "add a customer's camera", "[CODE]", flagsFor[store.Job]("Job"),
 				"tinful add job 109 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
 		},
 	}
-}
-
-// ownFlags are the columns of a kind of thing but those left out.
-func ownFlags[R any](a *app, without ...string) []cli.Flag {
-	return a.flagsOf("add", func() []cli.Flag { return flagsFor[R](without...) })
 }
 
 // newName cuts the arguments of add into a code and the words behind it.
 func (c *call) newName(codeOnly bool) (code.Code, string, error) {
 	args := c.Args()
 	var own code.Code
-	if len(args) > 0 && (isCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
+	if len(args) > 0 && (line.IsCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
 		parsed, err := code.Parse(args[0])
 		if err != nil {
-			return "", "", usageError{err}
+			return "", "", line.UsageError{Err: err}
 		}
 		own, args = parsed, args[1:]
 	}
 	if codeOnly && len(args) > 0 {
-		return "", "", usagef("%s does not know what %q is for", commandName(c.c.Command), args[0])
+		return "", "", line.Usagef("%s does not know what %q is for", c.Name, args[0])
 	}
 	return own, strings.Join(args, " "), nil
 }
@@ -80,7 +75,7 @@ func (c *call) ownCode(t *store.Tx, kind string, typed code.Code) (code.Code, er
 		case !same && kind == "part":
 			return "", refusef("%s is a second name of part %s", typed, ref.Code)
 		case same:
-			c.notef("%s reads much like %s, which is there too", typed, ref.Code)
+			c.Notef("%s reads much like %s, which is there too", typed, ref.Code)
 		}
 	}
 	return typed, nil
@@ -140,7 +135,7 @@ func (k kindOf[R]) put(t *store.Tx, rec R) error {
 func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
 	own, name, err := c.newName(k.words == "")
 	if err == nil && own == "" && name == "" && !c.anyFlag() {
-		err = c.want(1, -1)
+		err = c.Want(1, -1)
 	}
 	if err != nil {
 		return "", nil, err
@@ -150,10 +145,10 @@ func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
 		return own, texts, nil
 	}
 	if c.IsSet(flagFor(k.words)) {
-		return "", nil, usagef("the words %q and --%s say the same: write one", name, flagFor(k.words))
+		return "", nil, line.Usagef("the words %q and --%s say the same: write one", name, flagFor(k.words))
 	}
 	if texts[k.words], err = store.CleanText(name); err != nil {
-		return "", nil, usageError{err}
+		return "", nil, line.UsageError{Err: err}
 	}
 	return own, texts, nil
 }
@@ -186,7 +181,7 @@ func partKind() kindOf[store.Part] {
 		check: func(_ *store.Tx, p *store.Part) error {
 			switch {
 			case p.Name == "":
-				return usagef("a part needs a name: tinful add part counter pawl spring")
+				return line.Usagef("a part needs a name: tinful add part counter pawl spring")
 			case p.Twin == p.Code:
 				return refusef("%s cannot be its own twin", p.Code)
 			case slices.Contains(p.Holds, p.Code):
@@ -199,7 +194,7 @@ func partKind() kindOf[store.Part] {
 func bagKind() kindOf[store.Bag] {
 	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag,
 		start: func(_ *store.Tx, b *store.Bag) {
-			b.Origin, b.Grade = orText(b.Origin, "unknown"), orText(b.Grade, "unknown")
+			b.Origin, b.Grade = cmp.Or(b.Origin, "unknown"), cmp.Or(b.Grade, "unknown")
 		},
 		check: func(_ *store.Tx, b *store.Bag) error {
 			if b.GoesWith == string(b.Code) {
@@ -211,7 +206,7 @@ func bagKind() kindOf[store.Bag] {
 
 func modelKind() kindOf[store.Model] {
 	return kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model,
-		start: func(_ *store.Tx, m *store.Model) { m.Kind = orText(m.Kind, "camera") },
+		start: func(_ *store.Tx, m *store.Model) { m.Kind = cmp.Or(m.Kind, "camera") },
 		check: func(t *store.Tx, m *store.Model) error {
 			for _, c := range m.Carries {
 				x, err := t.Model(c)
@@ -234,7 +229,7 @@ func placeKind() kindOf[store.Place] {
 func donorKind() kindOf[store.Donor] {
 	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor,
 		start: func(t *store.Tx, d *store.Donor) {
-			d.History, d.State = orText(d.History, "unknown"), orText(d.State, "whole")
+			d.History, d.State = cmp.Or(d.History, "unknown"), cmp.Or(d.State, "whole")
 			if d.Booked == 0 {
 				d.Booked = t.Day()
 			}
@@ -245,7 +240,7 @@ func donorKind() kindOf[store.Donor] {
 func jobKind() kindOf[store.Job] {
 	return kindOf[store.Job]{kind: "job", read: (*store.View).Job,
 		start: func(t *store.Tx, j *store.Job) {
-			j.State = orText(j.State, "arrived")
+			j.State = cmp.Or(j.State, "arrived")
 			if j.Opened == 0 {
 				j.Opened = t.Day()
 			}
@@ -267,7 +262,7 @@ func jobKind() kindOf[store.Job] {
 // of another kind.
 func carriesIn(t *store.Tx, model, shutter, lens code.Code) error {
 	if model == "" {
-		return usagef("which model? write --model")
+		return line.Usagef("which model? write --model")
 	}
 	for kind, c := range map[string]code.Code{"camera": model, "shutter": shutter, "lens": lens} {
 		if c == "" {
@@ -284,13 +279,6 @@ func carriesIn(t *store.Tx, model, shutter, lens code.Code) error {
 	return nil
 }
 
-func orText(text, otherwise string) string {
-	if text == "" {
-		return otherwise
-	}
-	return text
-}
-
 func addPart(c *call) error  { return partKind().add(c) }
 func addModel(c *call) error { return modelKind().add(c) }
 func addPlace(c *call) error { return placeKind().add(c) }
@@ -300,15 +288,13 @@ func addJob(c *call) error   { return jobKind().add(c) }
 // addBag books a new bag in; --booked is the day of the booking.
 func addBag(c *call) error {
 	if c.String("quantity") == "" && (c.anyFlag() || len(c.Args()) > 0) {
-		return usagef("how many? write --quantity")
+		return line.Usagef("how many? write --quantity")
 	}
 	if day := c.String("booked"); day != "" {
-		if c.At() != "" && c.At() != day {
-			return usagef("--booked and --at say two days: write one")
+		if c.String("at") != "" && c.String("at") != day {
+			return line.Usagef("--booked and --at say two days: write one")
 		}
-		if err := c.c.Set("at", day); err != nil {
-			return err
-		}
+		c.Set("at", day)
 	}
 	return bagKind().add(c)
 }
@@ -318,31 +304,31 @@ func addBag(c *call) error {
 var bookOnly = map[string]string{"quantity": "count", "unit": "count", "about": "count", "grade": "grade", "place": "move", "booked": "undo"}
 
 // editCommand changes fields of one record.
-func editCommand(a *app) *cli.Command {
-	return &cli.Command{
+func editCommand() *command {
+	return &command{
 		Name: "edit", Usage: "change what is recorded of a part, bag, model, place, donor or job",
 		ArgsUsage: "CODE",
 		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
 		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
 			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
-		Flags:  a.flagsOf("edit", editFlags),
-		Action: a.do(editThing),
+		Flags:  editFlags(),
+		Action: editThing,
 	}
 }
 
 // editFlags are the columns of every kind of thing.
-func editFlags() []cli.Flag {
-	first := valueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")
-	return moreFlags([]cli.Flag{first}, flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+func editFlags() []*line.Flag {
+	first := line.ValueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")
+	return moreFlags([]*line.Flag{first}, flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
 		flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job"))
 }
 
 func editThing(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	if !c.anyFlag() {
-		return usagef("edit changes what a flag says, and none is given: see tinful help edit")
+		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
 	}
 	var ref store.Ref
 	res, err := c.book(false, func(t *store.Tx) (err error) {
@@ -389,7 +375,7 @@ func (c *call) editPart(t *store.Tx, own code.Code) error {
 	}
 	word := strings.ToLower(c.String(countFirst))
 	if word != "yes" && word != "no" {
-		return usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
+		return line.Usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
 	}
 	check := k.check
 	k.check = func(t *store.Tx, p *store.Part) error {
@@ -402,10 +388,10 @@ func (c *call) editPart(t *store.Tx, own code.Code) error {
 // toldOf says what a change of the catalogue did.
 func (c *call) toldOf(res store.Result, kind string, own code.Code, done string) error {
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{kind: own}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{kind: own}))
 	}
 	if res.Booking.Number == 0 {
-		c.printf("%s: nothing to change\n", own)
+		c.Printf("%s: nothing to change\n", own)
 		return nil
 	}
 	if kind == "bag" && done == "added" {
@@ -415,7 +401,7 @@ func (c *call) toldOf(res store.Result, kind string, own code.Code, done string)
 	for _, s := range res.Short {
 		lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", s.Part, s.Free, s.Keep))
 	}
-	c.println(strings.Join(lines, "\n"))
+	c.Println(strings.Join(lines, "\n"))
 	return nil
 }
 
@@ -440,7 +426,7 @@ func title(v *store.View, ref store.Ref) string {
 		b, _ := v.Bag(ref.Code)
 		st, _ := v.State(ref.Code)
 		p, _ := v.Part(b.Part)
-		bits = []string{store.Amount(st.OnHand(), b.Unit, st.About), orText(p.Name, "unsorted")}
+		bits = []string{store.Amount(st.OnHand(), b.Unit, st.About), cmp.Or(p.Name, "unsorted")}
 		return strings.Join(bits, " ")
 	case "model":
 		m, _ := v.Model(ref.Code)

@@ -5,15 +5,15 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // arrivedCommand takes a customer's camera in.
-func arrivedCommand(a *app) *cli.Command {
-	return &cli.Command{
+func arrivedCommand() *command {
+	return &command{
 		Name: "arrived", Usage: "take a customer's camera in: the next job, a free tray, what is known of it",
 		ArgsUsage: "MODEL BODY-NO OWNER FAULT",
 		UsageText: "tinful arrived w1b 22418 \"customer 1\" \"counter stuck\"\n" +
@@ -23,14 +23,14 @@ func arrivedCommand(a *app) *cli.Command {
 			"no flag gives of shutter, lens, accessories, agreement and promised day is asked; Enter leaves it open. Then it says what is " +
 			"known of that body number from earlier jobs, and of the model: traps, tools, cautions, what its parts cameras most often lacked. " +
 			"Exit code 4 when an open job has that camera or tray already, 3 when there is no such model.",
-		Flags: []cli.Flag{
-			valueFlag("shutter", "it carries this `MODEL` of shutter"), valueFlag("lens", "it carries this `MODEL` of lens"),
-			valueFlag("accessories", "what came with it, in `WORDS`"), valueFlag("agreed", "used or made parts are agreed to: `yes` or no"),
-			valueFlag("promised", "promised for this `DAY`: 2031-09-30, fri for the next Friday, +14d"),
-			valueFlag("tray", "it lies in this `PLACE`; none for no tray"), valueFlag("value", "the camera is worth this `AMOUNT`"),
-			valueFlag("note", "`WORDS` to keep with the job"), boolFlag("anyway", "though an open job has that camera already"),
+		Flags: []*line.Flag{
+			line.ValueFlag("shutter", "it carries this `MODEL` of shutter"), line.ValueFlag("lens", "it carries this `MODEL` of lens"),
+			line.ValueFlag("accessories", "what came with it, in `WORDS`"), line.ValueFlag("agreed", "used or made parts are agreed to: `yes` or no"),
+			line.ValueFlag("promised", "promised for this `DAY`: 2031-09-30, fri for the next Friday, +14d"),
+			line.ValueFlag("tray", "it lies in this `PLACE`; none for no tray"), line.ValueFlag("value", "the camera is worth this `AMOUNT`"),
+			line.ValueFlag("note", "`WORDS` to keep with the job"), line.SwitchFlag("anyway", "though an open job has that camera already"),
 		},
-		Action: a.do(arrived),
+		Action: arrived,
 	}
 }
 
@@ -41,7 +41,7 @@ type arrival struct {
 }
 
 func arrived(c *call) error {
-	if err := c.want(4, -1); err != nil {
+	if err := c.Want(4, -1); err != nil {
 		return err
 	}
 	var in arrival
@@ -81,7 +81,7 @@ func (c *call) arrival(v *store.View) (arrival, error) {
 	for i, at := range []*string{&in.job.BodyNo, &in.job.Owner, &in.job.Fault, &in.job.Accessories, &in.job.Note} {
 		text, err := store.CleanText(texts[i])
 		if err != nil {
-			return in, usageError{err}
+			return in, line.UsageError{Err: err}
 		}
 		*at = text
 	}
@@ -108,7 +108,7 @@ func (c *call) arrival(v *store.View) (arrival, error) {
 	if text := c.String("value"); text != "" {
 		value, err := code.ParseCents(text)
 		if err != nil || value < 0 {
-			return in, usagef("--value %s is no amount: write it like 140.00", text)
+			return in, line.Usagef("--value %s is no amount: write it like 140.00", text)
 		}
 		in.job.Value = &value
 	}
@@ -142,7 +142,7 @@ func questions() []question {
 			case "no", "n":
 				j.Agreed = "no"
 			default:
-				return usagef("agreed is yes or no, not %q", text)
+				return line.Usagef("agreed is yes or no, not %q", text)
 			}
 			return nil
 		}},
@@ -177,19 +177,19 @@ func dayAhead(text string, today code.Day) (code.Day, error) {
 	if days, ok := strings.CutPrefix(word, "+"); ok {
 		n, err := code.ParseQty(strings.TrimSuffix(days, "d"), "pc")
 		if err != nil || n.About || n.N > 3650 {
-			return 0, usagef("%q is no day: write 2031-09-30, fri or +14d", text)
+			return 0, line.Usagef("%q is no day: write 2031-09-30, fri or +14d", text)
 		}
 		return today.Add(int(n.N)), nil
 	}
 	day, err := code.ParseDay(word, today)
 	if err != nil {
-		return 0, usagef("%q is no day: write 2031-09-30, fri or +14d", text)
+		return 0, line.Usagef("%q is no day: write 2031-09-30, fri or +14d", text)
 	}
 	if _, isoErr := code.ISODay(word); isoErr != nil && day < today && word[0] != '-' && word != "yesterday" {
 		day = day.Add(7) // a weekday: the next, not the last
 	}
 	if day < today {
-		return 0, usagef("%s is over: a camera is promised for a day to come", day)
+		return 0, line.Usagef("%s is over: a camera is promised for a day to come", day)
 	}
 	return day, nil
 }
@@ -225,7 +225,7 @@ func (c *call) mayCarry(model code.Code, kind string) string {
 		}
 		return err
 	})
-	return strings.ReplaceAll(joinCodes(may), ", ", " or ")
+	return strings.ReplaceAll(tell.Commas(may), ", ", " or ")
 }
 
 // mostAsked is how often a wrong answer is asked for again.
@@ -241,9 +241,9 @@ func (c *call) askFor(question string, read func(string) error) error {
 		if err = read(answer); err == nil {
 			return nil
 		}
-		c.warnf("%v", err)
+		c.Warnf("%v", err)
 	}
-	return usagef("%s: there was no answer that could be read", question)
+	return line.Usagef("%s: there was no answer that could be read", question)
 }
 
 // tray picks the tray of a new job.
@@ -290,19 +290,19 @@ func takenWords(trays []store.Tray) string {
 
 func (c *call) toldArrival(res store.Result, in arrival, f jobFile) error {
 	for _, text := range in.told {
-		c.notef("%s", text)
+		c.Notef("%s", text)
 	}
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{"job": f.answer()}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer()}))
 	}
 	head := jobWords(f.job) + " arrived"
 	if f.job.Tray != "" {
 		head += ", tray " + string(f.job.Tray)
 	}
-	c.println(strings.Join(withHint([]string{head}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
-	c.lines("lent to it by "+f.job.Owner, f.lent(), false)
+	c.Println(strings.Join(withHint([]string{head}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Lines("lent to it by "+f.job.Owner, f.lent(), false)
 	c.printNotes(f.notes)
-	c.lines("still to do", f.todo, false)
+	c.Lines("still to do", f.todo, false)
 	return nil
 }
 
@@ -310,7 +310,7 @@ func (c *call) toldArrival(res store.Result, in arrival, f jobFile) error {
 func (f jobFile) lent() []string {
 	var out []string
 	for _, l := range f.notes.Lent {
-		out = append(out, strings.Join(filledIn(string(l.Donor)+string(l.Bag), string(l.Model), string(l.Part), l.Note), ", "))
+		out = append(out, strings.Join(tell.Filled(string(l.Donor)+string(l.Bag), string(l.Model), string(l.Part), l.Note), ", "))
 	}
 	return out
 }

@@ -1,18 +1,17 @@
 package commands
 
 import (
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
 
-func lendCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func lendCommand() *command {
+	return ofPieces(&command{
 		Name: "lend", Usage: "give pieces to another bench; they stay owned",
 		UsageText: "tinful lend b224 --to \"another bench\" --why \"as a pattern\"",
-		Flags: []cli.Flag{
-			valueFlag("to", "lent to this `NAME`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("to", "lent to this `NAME`"),
 			anyBagFlag(),
 			whyFlag(),
 		},
@@ -24,16 +23,16 @@ func lendCommand(a *app) *cli.Command {
 	})
 }
 
-func lostCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func lostCommand() *command {
+	return ofPieces(&command{
 		Name: "lost", Usage: "book pieces that cannot be found: stock, or a piece of a customer's camera",
 		UsageText: "tinful lost b248 --why \"jumped off the bench\"\ntinful lost p6 --job 105\ntinful job 105\ntinful old :1 --settled",
 		Description: "With a job, named or in hand, a part that is named without a bag is a piece of that customer's camera: it is no " +
 			"stock, and it stands on the job until old settles it. A bag is stock always.",
-		Flags: []cli.Flag{
-			valueFlag("job", "the part was lost out of the camera of this `JOB`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("job", "the part was lost out of the camera of this `JOB`"),
 			anyBagFlag(),
-			boolFlag("anyway", "though the job is closed"),
+			line.SwitchFlag("anyway", "though the job is closed"),
 			whyFlag(),
 		},
 	}, func(c *call) error {
@@ -48,25 +47,25 @@ func lostCommand(a *app) *cli.Command {
 	})
 }
 
-func scrapCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func scrapCommand() *command {
+	return ofPieces(&command{
 		Name: "scrap", Usage: "book pieces that were thrown away, with the reason",
 		UsageText: "tinful scrap b208 1 --why \"slot beyond use\"",
-		Flags: []cli.Flag{
+		Flags: []*line.Flag{
 			anyBagFlag(),
-			valueFlag("why", "`WORDS` that say why; scrapping needs them"),
+			line.ValueFlag("why", "`WORDS` that say why; scrapping needs them"),
 		},
 	}, func(c *call) error {
 		return c.away(wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
 	})
 }
 
-func foundCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func foundCommand() *command {
+	return ofPieces(&command{
 		Name: "found", Usage: "book pieces that turned up again",
 		UsageText: "tinful found b248 1 --why \"under the mat\"",
-		Flags: []cli.Flag{
-			boolFlag("any", "of several bags of a part take the one that holds most, and note that it is unsure"),
+		Flags: []*line.Flag{
+			line.SwitchFlag("any", "of several bags of a part take the one that holds most, and note that it is unsure"),
 			whyFlag(),
 		},
 	}, func(c *call) error {
@@ -77,16 +76,16 @@ func foundCommand(a *app) *cli.Command {
 // anyBag lets pieces be put back into any bag, an empty one too.
 func anyBag(st store.State) int64 { return st.OnHand() + 1<<40 }
 
-func sellCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func sellCommand() *command {
+	return ofPieces(&command{
 		Name: "sell", Usage: "book pieces that were sold",
 		ArgsUsage: "PIECE [N]",
 		UsageText: "tinful sell b209 2 --for 1.00 --to \"another bench\"",
 		Description: "The amount is for all pieces of the line, 0 for a gift. " +
 			"What was made is never sold as original: the book says so, and so does the line.",
-		Flags: []cli.Flag{
-			valueFlag("for", "sold for this `AMOUNT`, all pieces together"),
-			valueFlag("to", "sold to this `NAME`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("for", "sold for this `AMOUNT`, all pieces together"),
+			line.ValueFlag("to", "sold to this `NAME`"),
 			anyBagFlag(),
 			whyFlag(),
 		},
@@ -94,7 +93,7 @@ func sellCommand(a *app) *cli.Command {
 }
 
 func sell(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	amount, err := c.amount()
@@ -104,7 +103,7 @@ func sell(c *call) error {
 	if pairs, err := c.pairs(); err != nil {
 		return err
 	} else if len(pairs) > 1 {
-		return usagef("one thing is sold at a time: --for is the amount for all its pieces")
+		return line.Usagef("one thing is sold at a time: --for is the amount for all its pieces")
 	}
 	return c.away(wish{verb: "sell", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
 		k.Amount, k.To = amount, c.String("to")
@@ -119,10 +118,10 @@ func (c *call) amount() (code.Cents, error) {
 	}
 	amount, err := code.ParseCents(c.String("for"))
 	if err != nil {
-		return 0, usageError{err}
+		return 0, line.UsageError{Err: err}
 	}
 	if amount < 0 {
-		return 0, usagef("--for %s: an amount is not below zero", c.String("for"))
+		return 0, line.Usagef("--for %s: an amount is not below zero", c.String("for"))
 	}
 	return amount, nil
 }
@@ -134,7 +133,7 @@ func leave(what store.What) func(*store.Tx, store.Take) error {
 
 // away books every piece of the line without a job.
 func (c *call) away(w wish, operation func(*store.Tx, store.Take) error) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	return c.bookTakes(func(*store.Tx) (wish, error) { return w, nil }, operation)

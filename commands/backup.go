@@ -1,25 +1,25 @@
 package commands
 
 import (
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // backupCommand copies the store.
-func backupCommand(a *app) *cli.Command {
-	return &cli.Command{
+func backupCommand() *command {
+	return &command{
 		Name: "backup", Usage: "write a copy of the store as it stands",
 		ArgsUsage:   "FILE",
 		UsageText:   "tinful backup /media/stick/workshop.db",
 		Description: "A file that is there is never replaced.",
-		Action:      a.do(backup),
+		Action:      backup,
 	}
 }
 
 func backup(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	s, err := c.open()
@@ -31,26 +31,26 @@ func backup(c *call) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"file": c.Args()[0], "store": s.Path()})
+		return c.PrintJSON(map[string]any{"file": c.Args()[0], "store": s.Path()})
 	}
-	c.printf("%s is a copy of %s\n", c.Args()[0], s.Path())
+	c.Printf("%s is a copy of %s\n", c.Args()[0], s.Path())
 	return nil
 }
 
 // restoreCommand puts a copy in the store's place.
-func restoreCommand(a *app) *cli.Command {
-	return &cli.Command{
+func restoreCommand() *command {
+	return &command{
 		Name: "restore", Usage: "put a copy of the store in its place",
 		ArgsUsage:   "FILE",
 		UsageText:   "tinful restore /media/stick/workshop.db --replace",
 		Description: "The copy must be whole. A store that is there is kept beside it, the\nday in its name, and only with --replace.",
-		Flags:       []cli.Flag{boolFlag("replace", "keep the present store under another name and put the copy there")},
-		Action:      a.do(restore),
+		Flags:       []*line.Flag{line.SwitchFlag("replace", "keep the present store under another name and put the copy there")},
+		Action:      restore,
 	}
 }
 
 func restore(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	path, err := c.StorePath()
@@ -62,11 +62,11 @@ func restore(c *call) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(full(map[string]any{"file": c.Args()[0], "store": path, "kept": kept}))
+		return c.PrintJSON(tell.Known(map[string]any{"file": c.Args()[0], "store": path, "kept": kept}))
 	}
-	c.printf("%s is as in %s\n", path, c.Args()[0])
+	c.Printf("%s is as in %s\n", path, c.Args()[0])
 	if kept != "" {
-		c.printf("the store that was there is %s\n", kept)
+		c.Printf("the store that was there is %s\n", kept)
 	}
 	return nil
 }

@@ -4,21 +4,20 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
 
-func moveCommand(a *app) *cli.Command {
-	return &cli.Command{
+func moveCommand() *command {
+	return &command{
 		Name: "move", Usage: "put bags into another place",
 		ArgsUsage:   "BAG [BAG]... PLACE",
 		UsageText:   "tinful move b203 K2\ntinful move b203 b224 K2",
 		Description: "The last word is the place; - stands for lines of standard input, a bag each. Exit code 3 when there is no such bag or place, 4 when it lies there already.",
-		Flags:       []cli.Flag{whyFlag()},
-		Action: a.do(func(c *call) error {
-			if err := c.want(2, -1); err != nil {
+		Flags:       []*line.Flag{whyFlag()},
+		Action: func(c *call) error {
+			if err := c.Want(2, -1); err != nil {
 				return err
 			}
 			n := len(c.Args()) - 1
@@ -30,7 +29,7 @@ func moveCommand(a *app) *cli.Command {
 				k.To = string(place.Code)
 				return t.Move(k)
 			})
-		}),
+		},
 	}
 }
 
@@ -58,30 +57,30 @@ func (c *call) bookBags(tokens []string, operation func(*store.Tx, store.Take) e
 	return c.booked(res)
 }
 
-func splitCommand(a *app) *cli.Command {
-	return &cli.Command{
+func splitCommand() *command {
+	return &command{
 		Name: "split", Usage: "take pieces out of a bag into a new one",
 		ArgsUsage:   "BAG N",
 		UsageText:   "tinful split b230 2\ntinful split b230 2 --to N4",
 		Description: "The new bag is of the same part, origin, grade and owner, and its code is printed. Exit code 4 when fewer are free.",
-		Flags: []cli.Flag{
-			valueFlag("to", "the new bag lies in this `PLACE`, else where the old one lies"),
+		Flags: []*line.Flag{
+			line.ValueFlag("to", "the new bag lies in this `PLACE`, else where the old one lies"),
 			whyFlag(),
 		},
-		Action: a.do(split),
+		Action: split,
 	}
 }
 
 func split(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	pairs, err := parsePairs(c.Args())
+	pairs, err := line.ParsePairs(c.Args())
 	switch {
 	case err != nil:
 		return err
 	case len(pairs) != 1 || pairs[0].Qty == "":
-		return usagef("a bag and how many: tinful split b230 2")
+		return line.Usagef("a bag and how many: tinful split b230 2")
 	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		bag, err := c.thing(&t.View, pairs[0].Token, "bag")
@@ -113,15 +112,15 @@ func split(c *call) error {
 	return c.booked(res)
 }
 
-func joinCommand(a *app) *cli.Command {
-	return &cli.Command{
+func joinCommand() *command {
+	return &command{
 		Name: "join", Usage: "put all pieces of a bag into another of the same part",
 		ArgsUsage:   "BAG BAG",
 		UsageText:   "tinful join b239 b202",
 		Description: "The pieces of the first bag go into the second. Exit code 4 when the parts or owners differ or pieces are held or lent.",
-		Flags:       []cli.Flag{whyFlag()},
-		Action: a.do(func(c *call) error {
-			if err := c.want(2, 2); err != nil {
+		Flags:       []*line.Flag{whyFlag()},
+		Action: func(c *call) error {
+			if err := c.Want(2, 2); err != nil {
 				return err
 			}
 			return c.bookBags(c.Args()[:1], func(t *store.Tx, k store.Take) error {
@@ -132,19 +131,19 @@ func joinCommand(a *app) *cli.Command {
 				k.To = string(to.Code)
 				return t.JoinBags(k)
 			})
-		}),
+		},
 	}
 }
 
-func gradeCommand(a *app) *cli.Command {
-	return &cli.Command{
+func gradeCommand() *command {
+	return &command{
 		Name: "grade", Usage: "change the grade of bags, with the reason",
 		ArgsUsage:   "BAG [BAG]... GRADE",
 		UsageText:   "tinful grade b203 usable --why \"one leg bent\"",
 		Description: "Grades: " + strings.Join(store.Grades, ", ") + "; - stands for lines of standard input, a bag each. Exit code 4 when it has that grade already or --why is missing.",
-		Flags:       []cli.Flag{valueFlag("why", "`WORDS` that say why; a grade needs them")},
-		Action: a.do(func(c *call) error {
-			if err := c.want(2, -1); err != nil {
+		Flags:       []*line.Flag{line.ValueFlag("why", "`WORDS` that say why; a grade needs them")},
+		Action: func(c *call) error {
+			if err := c.Want(2, -1); err != nil {
 				return err
 			}
 			n := len(c.Args()) - 1
@@ -156,7 +155,7 @@ func gradeCommand(a *app) *cli.Command {
 				k.To = grade
 				return t.Regrade(k)
 			})
-		}),
+		},
 	}
 }
 
@@ -166,8 +165,8 @@ func gradeWord(text string) (string, error) {
 	if slices.Contains(store.Grades, grade) {
 		return grade, nil
 	}
-	if near := nearest(grade, store.Grades); near != "" {
-		return "", usagef("%q is no grade: did you mean %s?", text, near)
+	if near := line.Nearest(grade, store.Grades); near != "" {
+		return "", line.Usagef("%q is no grade: did you mean %s?", text, near)
 	}
-	return "", usagef("%q is no grade: it is one of %s", text, strings.Join(store.Grades, ", "))
+	return "", line.Usagef("%q is no grade: it is one of %s", text, strings.Join(store.Grades, ", "))
 }

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"cmp"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"slices"
@@ -12,8 +11,9 @@ import (
 	"unicode"
 
 	"github.com/mattn/go-runewidth"
-	"github.com/urfave/cli/v2"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -31,7 +31,7 @@ var errAbandoned = errors.New("abandoned: nothing is booked")
 // each is run as the shell would run it. The store is opened for a line and closed
 // again, so that a second program can work beside it.
 type benchLine struct {
-	app    *app     // knows the commands and the world, and runs nothing itself
+	env    Env
 	flags  []string // the flags the program was started with but --by, --name=value: they hold for every line
 	by     string   // who books, as long as nobody says otherwise
 	asked  *pending
@@ -43,7 +43,7 @@ type benchLine struct {
 // A pending is a line that was refused because several things would do. An answer
 // like :2 puts the thing in place of the words that named several.
 type pending struct {
-	line     line
+	line     line.Line[*call]
 	from, to int    // of the arguments that are replaced
 	number   string // what stands behind them in the same word: p21=2
 	answer   []string
@@ -51,31 +51,31 @@ type pending struct {
 
 // bare is the program without a command: the bench line on a terminal, the lines of
 // a pipe or file, else the first page of help.
-func (a *app) bare(flags []string, keepGoing bool) error {
-	b := &benchLine{app: a, flags: flags}
+func bare(env Env, l line.Line[*call], keepGoing bool) error {
+	b := &benchLine{env: env, flags: l.Flags[0]}
 	b.by = b.call().By()
 	b.bookAs(b.by)
-	if a.env.Terminal && a.env.Width > 0 {
+	if env.Terminal && env.Width > 0 {
 		return b.terminal()
 	}
-	if a.env.Terminal || a.env.Stdin == nil {
-		return a.printHelp(nil)
+	if env.Terminal || env.Stdin == nil {
+		return printHelp(env, nil)
 	}
-	in := bufio.NewReader(a.env.Stdin)
+	in := bufio.NewReader(env.Stdin)
 	if _, err := in.Peek(1); err != nil {
-		return a.printHelp(nil)
+		return printHelp(env, nil)
 	}
 	return b.lines(in, keepGoing)
 }
 
 // cutKeepGoing takes --keep-going off a line that names no command, where alone it
 // has a meaning.
-func cutKeepGoing(root *cli.App, args []string) (rest []string, found bool) {
-	for _, t := range scan(root, args) {
+func cutKeepGoing(root *command, args []string) (rest []string, found bool) {
+	for _, t := range line.Scan(root, args) {
 		switch {
-		case t.word:
+		case t.Word:
 			return args, false
-		case t.text == "--keep-going":
+		case t.Text == "--keep-going":
 			found = true
 		}
 	}
@@ -92,7 +92,7 @@ type failure struct{ line, code int }
 // it is to keep going. A line that was refused with a list has not failed when the
 // next one answers it. It ends as the last line that failed did.
 func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
-	b.app.env.Stdin = takenInput{}
+	b.env.Stdin = takenInput{}
 	var failed, asked failure // asked waits for its answer
 	for number := 1; failed.code == exitOK || keepGoing; number++ {
 		text, rerr := in.ReadString('\n')
@@ -102,7 +102,7 @@ func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
 		if number == 1 {
 			text = strings.TrimPrefix(text, "\ufeff")
 		}
-		if asked.code != exitOK && !isRemark(text) {
+		if asked.code != exitOK && !line.IsRemark(text) {
 			if !b.answers(text) {
 				failed = asked
 			}
@@ -135,7 +135,7 @@ func (b *benchLine) told(number int, err error) failure {
 	if _, silent := errors.AsType[silentError](err); silent {
 		err = fmt.Errorf("it ended with exit code %d", code)
 	}
-	note(b.app.env.Stderr, fmt.Sprintf("line %d: %v", number, err))
+	tell.Note(b.env.Stderr, errWidth(b.env), fmt.Sprintf("line %d: %v", number, err))
 	return failure{number, code}
 }
 
@@ -145,14 +145,14 @@ func (b *benchLine) ended(f failure, keepGoing bool) error {
 		return nil
 	}
 	if !keepGoing {
-		note(b.app.env.Stderr, fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", f.line))
+		tell.Note(b.env.Stderr, errWidth(b.env), fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", f.line))
 	}
 	return silentError(f.code)
 }
 
 // answers tells whether a line answers the list that the one before was refused with.
 func (b *benchLine) answers(text string) bool {
-	words, err := splitWords(text)
+	words, err := line.Words(text)
 	return err == nil && len(words) > 0 && b.asked != nil && isAnswer(words)
 }
 
@@ -160,16 +160,16 @@ func (b *benchLine) answers(text string) bool {
 type takenInput struct{}
 
 func (takenInput) Read([]byte) (int, error) {
-	return 0, usagef("standard input holds the commands here, and nothing else can be read from it: write it on the line")
+	return 0, line.Usagef("standard input holds the commands here, and nothing else can be read from it: write it on the line")
 }
 
 // do runs one line. The error says what the program alone would have said, and
 // errLeave that the bench line is left.
 func (b *benchLine) do(text string) error {
-	if isRemark(text) {
+	if line.IsRemark(text) {
 		return nil
 	}
-	words, err := splitWords(text)
+	words, err := line.Words(text)
 	if err != nil {
 		return err
 	}
@@ -196,25 +196,25 @@ func (b *benchLine) do(text string) error {
 // meant puts find before words that begin with no command and are no code, and says
 // whether it did. Of a line that names nothing, only help and version are left.
 func (b *benchLine) meant(words []string) (args []string, guessed string) {
-	root := b.app.cli
+	root := program()
 	global, count := true, 0
 	first := ""
-	for _, t := range scan(root, words) {
+	for _, t := range line.Scan(root, words) {
 		switch {
-		case t.word && count == 0:
-			first, count = t.text, 1
-		case t.word:
+		case t.Word && count == 0:
+			first, count = t.Text, 1
+		case t.Word:
 			count++
-		case isHelp(t) || isVersion(t):
+		case line.IsHelp(t) || line.IsVersion(t):
 			return words, ""
-		case flagNamed(root.Flags, t.name) == nil:
+		case line.Named(root.Flags, t.Name) == nil:
 			global = false
 		}
 	}
 	switch {
 	case count == 0 && global:
 		return nil, ""
-	case count > 0 && named(root.Commands, first) != nil, count == 1 && isCode(first):
+	case count > 0 && line.Sub(root.Subcommands, first) != nil, count == 1 && line.IsCode(first):
 		return words, ""
 	}
 	return append([]string{"find"}, words...), first
@@ -226,24 +226,24 @@ func (b *benchLine) run(words []string, guessed string) error {
 	if len(words) == 0 {
 		return nil
 	}
-	l, err := arrange(b.app.cli, b.withFlags(words))
+	l, err := line.Arrange(program(), b.withFlags(words))
 	if err != nil {
-		return unlessGuessed(b.app, err, guessed)
+		return unlessGuessed(err, guessed)
 	}
 	err = b.play(l)
 	if guessed != "" {
 		words = words[1:] // find was not typed
 	}
-	if apart := cmp.Or(b.app.apart(words), unsaid(words, guessed)); apart != "" && errors.Is(err, store.ErrNotFound) {
+	if apart := cmp.Or(apart(words), unsaid(words, guessed)); apart != "" && errors.Is(err, store.ErrNotFound) {
 		return fmt.Errorf("%w\ndid you mean %s?", err, apart)
 	}
-	return unlessGuessed(b.app, err, guessed)
+	return unlessGuessed(err, guessed)
 }
 
 // unsaid is a line of a code and a number that was taken for words, as it was likely
 // meant: fit b292 2 for b292 2; else empty.
 func unsaid(words []string, guessed string) string {
-	if len(words) != 2 || words[0] != guessed || !isCode(guessed) || !isNumber(words[1]) {
+	if len(words) != 2 || words[0] != guessed || !line.IsCode(guessed) || !line.IsNumber(words[1]) {
 		return ""
 	}
 	return "fit " + strings.Join(words, " ")
@@ -251,10 +251,10 @@ func unsaid(words []string, guessed string) string {
 
 // apart is a line that was written without its first blank, as it was likely meant:
 // on 105 for on105; else empty.
-func (a *app) apart(words []string) string {
-	for _, name := range names(a.cli.Commands) {
+func apart(words []string) string {
+	for _, name := range line.Names(program().Subcommands) {
 		rest, ok := strings.CutPrefix(strings.ToLower(words[0]), name)
-		if ok && isCode(rest) && !strings.HasPrefix(rest, "-") {
+		if ok && line.IsCode(rest) && !strings.HasPrefix(rest, "-") {
 			return strings.Join(append([]string{name, rest}, words[1:]...), " ")
 		}
 	}
@@ -262,10 +262,8 @@ func (a *app) apart(words []string) string {
 }
 
 // play runs a line that is in order.
-func (b *benchLine) play(l line) error {
-	a := newApp(b.app.env)
-	a.run1 = b.app.run1
-	err := a.run(l.typed())
+func (b *benchLine) play(l line.Line[*call]) error {
+	err := run(b.env, program(), l.Typed())
 	if several, ok := errors.AsType[*severalError](err); ok {
 		if b.asked = pendingOf(l, several); b.asked != nil {
 			several.text += "; here :1 alone will do"
@@ -274,26 +272,13 @@ func (b *benchLine) play(l line) error {
 	return err
 }
 
-// typed is the line as the program is given it, in order.
-func (l line) typed() []string {
-	switch {
-	case l.version:
-		return []string{"--version"}
-	case l.help && len(l.path) == 0:
-		return []string{"--help"}
-	case l.help:
-		return append(strings.Fields(pathName(l.path)), "--help")
-	}
-	return l.argv()[1:]
-}
-
 // unlessGuessed adds to the error of a line that was taken for words to find the
 // command it was likely meant to be.
-func unlessGuessed(a *app, err error, guessed string) error {
+func unlessGuessed(err error, guessed string) error {
 	if err == nil || guessed == "" {
 		return err
 	}
-	if near := nearest(guessed, append(names(a.cli.Commands), benchWords...)); near != "" {
+	if near := line.Nearest(guessed, append(line.Names(program().Subcommands), benchWords...)); near != "" {
 		return fmt.Errorf("%w\n%q is no command and was looked for: did you mean %s?", err, guessed, near)
 	}
 	return err
@@ -303,10 +288,10 @@ func unlessGuessed(a *app, err error, guessed string) error {
 // otherwise.
 func (b *benchLine) withFlags(words []string) []string {
 	var out []string
-	tokens := scan(b.app.cli, words)
+	tokens := line.Scan(program(), words)
 	for _, flag := range b.flags {
 		name, _, _ := strings.Cut(strings.TrimPrefix(flag, "--"), "=")
-		said := func(t token) bool { return !t.word && t.name == name }
+		said := func(t line.Token) bool { return !t.Word && t.Name == name }
 		if !slices.ContainsFunc(tokens, said) {
 			out = append(out, flag)
 		}
@@ -316,17 +301,17 @@ func (b *benchLine) withFlags(words []string) []string {
 
 // pendingOf makes one of a line that was refused with a list, nil where the words
 // that name several are not among its arguments.
-func pendingOf(l line, e *severalError) *pending {
+func pendingOf(l line.Line[*call], e *severalError) *pending {
 	n := len(e.asked)
 	if n == 0 {
 		return nil
 	}
-	for i := 0; i+n <= len(l.args); i++ {
-		if slices.Equal(l.args[i:i+n], e.asked) {
+	for i := 0; i+n <= len(l.Args); i++ {
+		if slices.Equal(l.Args[i:i+n], e.asked) {
 			return &pending{l, i, i + n, "", e.answer}
 		}
 	}
-	for i, arg := range l.args {
+	for i, arg := range l.Args {
 		if number, ok := strings.CutPrefix(arg, e.asked[0]+"="); ok && n == 1 {
 			return &pending{l, i, i + 1, "=" + number, e.answer}
 		}
@@ -342,7 +327,7 @@ func isAnswer(words []string) bool {
 	if len(words) == 1 {
 		return true
 	}
-	_, used := quantityAt(words[1:])
+	_, used := line.QuantityAt(words[1:])
 	return used == len(words)-1
 }
 
@@ -358,11 +343,11 @@ func (b *benchLine) answer(token string, number []string) error {
 	l, to := q.line, q.to
 	if len(number) == 0 {
 		thing += q.number
-	} else if to < len(l.args) {
-		_, used := quantityAt(l.args[to:])
+	} else if to < len(l.Args) {
+		_, used := line.QuantityAt(l.Args[to:])
 		to += used
 	}
-	l.args = slices.Replace(slices.Clone(l.args), q.from, to, append([]string{thing}, number...)...)
+	l.Args = slices.Replace(slices.Clone(l.Args), q.from, to, append([]string{thing}, number...)...)
 	if err = b.play(l); err == nil {
 		b.asked = nil
 	}
@@ -371,7 +356,7 @@ func (b *benchLine) answer(token string, number []string) error {
 
 // me says who books, or lets another one book from now on.
 func (b *benchLine) me(args []string) error {
-	stdout := b.app.env.Stdout
+	stdout := b.env.Stdout
 	if len(args) == 0 {
 		_, err := fmt.Fprintf(stdout, "%s books\n", b.call().By())
 		return err
@@ -379,9 +364,9 @@ func (b *benchLine) me(args []string) error {
 	name := strings.TrimSpace(args[0])
 	switch {
 	case len(args) > 1:
-		return usagef("me takes one name: me \"%s\"", strings.Join(args, " "))
-	case name == "" || looksLikeFlag(name):
-		return usagef("me takes the name of who books: me H")
+		return line.Usagef("me takes one name: me \"%s\"", strings.Join(args, " "))
+	case name == "" || line.LooksLikeFlag(name):
+		return line.Usagef("me takes the name of who books: me H")
 	}
 	b.bookAs(name)
 	_, err := fmt.Fprintf(stdout, "%s books from now on\n", name)
@@ -392,8 +377,8 @@ func (b *benchLine) me(args []string) error {
 // reads that as whose bookings to list.
 func (b *benchLine) bookAs(name string) {
 	b.flags = slices.DeleteFunc(slices.Clone(b.flags), func(s string) bool { return strings.HasPrefix(s, "--by=") })
-	getenv := b.app.env.Getenv
-	b.app.env.Getenv = func(key string) string {
+	getenv := b.env.Getenv
+	b.env.Getenv = func(key string) string {
 		if key == "TINFUL_BY" {
 			return name
 		}
@@ -404,13 +389,8 @@ func (b *benchLine) bookAs(name string) {
 // call is a line that only has the flags that hold for every line: for what the
 // bench line itself asks of the store and of the hand.
 func (b *benchLine) call() *call {
-	set := flag.NewFlagSet("tinful", flag.ContinueOnError)
-	set.SetOutput(io.Discard)
-	for _, f := range b.app.cli.Flags {
-		_ = f.Apply(set) // a name is given once
-	}
-	_ = set.Parse(b.flags) // arrange made them
-	return &call{app: b.app, c: cli.NewContext(b.app.cli, set, nil)}
+	l := line.Line[*call]{Flags: [][]string{b.flags}}
+	return newCall(b.env, l.Given(program()))
 }
 
 // widestName is how many columns of a name the prompt shows.

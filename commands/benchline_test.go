@@ -22,18 +22,18 @@ func aBench(t *testing.T) (b *benchLine, stdout, stderr *bytes.Buffer) {
 	stdout, stderr = &bytes.Buffer{}, &bytes.Buffer{}
 	env := Env{Stdin: strings.NewReader(""), Stdout: stdout, Stderr: stderr, Getenv: func(k string) string { return vars[k] },
 		Now: func() time.Time { return time.Date(2031, 9, 1, 10, 0, 0, 0, time.UTC) }}
-	if err := newApp(env).run([]string{"import", filepath.Join("..", "testdata", "demo")}); err != nil {
+	if err := run(env, program(), []string{"import", filepath.Join("..", "testdata", "demo")}); err != nil {
 		t.Fatal(err)
 	}
 	stdout.Reset()
-	b = &benchLine{app: newApp(env), by: "R"}
+	b = &benchLine{env: env, by: "R"}
 	return b, stdout, stderr
 }
 
 // What is no command and no code is looked for: the bench line as README and help
 // bench describe it.
 func TestWhatALineMeans(t *testing.T) {
-	b := &benchLine{app: sample()}
+	b := &benchLine{}
 	tests := []struct{ line, want string }{
 		{"fit b230 2", "fit b230 2"},
 		{"--job 105 fit b230", "--job 105 fit b230"},
@@ -96,7 +96,7 @@ func TestComplete(t *testing.T) {
 			t.Errorf("%q: head %q, tail %q: %s", tt.line, head, tail, diff)
 		}
 	}
-	os.Remove(b.app.env.Getenv("TINFUL_STORE"))
+	os.Remove(b.env.Getenv("TINFUL_STORE"))
 	if _, got, _ := b.complete("fit b28", 7); len(got) > 0 || stdout.Len()+stderr.Len() > 0 {
 		t.Errorf("without a store: %q %s%s", got, stdout, stderr)
 	}
@@ -120,10 +120,10 @@ func TestPrompt(t *testing.T) {
 	hold("tinful> ")
 	do("on 105")
 	hold("105 F-L> ")
-	day := b.app.env.Now
-	b.app.env.Now = func() time.Time { return day().AddDate(0, 0, 1) }
+	day := b.env.Now
+	b.env.Now = func() time.Time { return day().AddDate(0, 0, 1) }
 	hold("105 F-L?> ")
-	b.app.env.Now = day
+	b.env.Now = day
 	do("me H")
 	hold("H tinful> ")
 	do("on 106")
@@ -135,7 +135,7 @@ func TestPrompt(t *testing.T) {
 	do("me \u0007X")
 	hold("X tinful> ")
 	do("me R")
-	os.Remove(b.app.env.Getenv("TINFUL_STORE"))
+	os.Remove(b.env.Getenv("TINFUL_STORE"))
 	hold("105 F-L> ")
 	do("off")
 	hold("tinful> ")
@@ -171,7 +171,7 @@ func TestHistoryOfLines(t *testing.T) {
 	if err != nil || runtime.GOOS != "windows" && info.Mode().Perm() != 0o600 {
 		t.Errorf("%v, %v", info.Mode(), err)
 	}
-	b.app.env.Getenv = func(string) string { return "" }
+	b.env.Getenv = func(string) string { return "" }
 	b.remember("x")
 	b.remember("y")
 	if n := strings.Count(stderr.String(), "not kept"); n != 1 {

@@ -4,8 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/words"
 )
@@ -31,32 +30,32 @@ func (b *benchLine) complete(text string, pos int) (head string, list []string, 
 
 // offers lists what may stand for a word behind others.
 func (b *benchLine) offers(head, word string) []string {
-	root := b.app.cli
+	root := program()
 	before := strings.Fields(strings.NewReplacer(`"`, " ", "'", " ", "=", " ").Replace(head))
 	if len(before) > 0 && before[0] == "tinful" {
 		before = before[1:]
 	}
-	if n := len(before); n > 0 && looksLikeFlag(before[n-1]) {
-		if flag := allFlags(root)[strings.TrimLeft(before[n-1], "-")]; flag != nil && takesValue(flag) {
-			return b.values(flag.Names()[0], word)
+	if n := len(before); n > 0 && line.LooksLikeFlag(before[n-1]) {
+		if flag := line.AllFlags(root)[strings.TrimLeft(before[n-1], "-")]; flag != nil && flag.TakesValue() {
+			return b.values(flag.Name, word)
 		}
 	}
 	path := commandsOf(root, before)
 	if strings.HasPrefix(word, "-") {
-		lists := [][]cli.Flag{root.Flags}
+		lists := [][]*line.Flag{root.Flags}
 		for _, cmd := range path {
 			lists = append(lists, cmd.Flags)
 		}
 		return startingWith(word, append(strings.Fields(flagList(lists...)), "--help"))
 	}
-	first := !slices.ContainsFunc(before, func(w string) bool { return !looksLikeFlag(w) })
+	first := !slices.ContainsFunc(before, func(w string) bool { return !line.LooksLikeFlag(w) })
 	switch {
 	case first:
-		return append(startingWith(word, append(names(root.Commands), benchWords...)), b.known(word)...)
+		return append(startingWith(word, append(line.Names(root.Subcommands), benchWords...)), b.known(word)...)
 	case len(path) > 0 && path[0].Name == "on":
 		return b.codes(word, "job")
 	case len(path) > 0:
-		if after := b.app.wordsAfter(path[len(path)-1]); len(after) > 0 {
+		if after := wordsAfter(path[len(path)-1]); len(after) > 0 {
 			return startingWith(word, after)
 		}
 	}
@@ -64,11 +63,11 @@ func (b *benchLine) offers(head, word string) []string {
 }
 
 // commandsOf are the command and subcommand that words begin with.
-func commandsOf(root *cli.App, before []string) []*cli.Command {
-	var path []*cli.Command
-	level := root.Commands
+func commandsOf(root *command, before []string) []*command {
+	var path []*command
+	level := root.Subcommands
 	for _, w := range before {
-		cmd := named(level, w)
+		cmd := line.Sub(level, w)
 		if cmd == nil {
 			break
 		}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/peterh/liner"
 
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -31,8 +32,8 @@ func (b *benchLine) terminal() error {
 	if err != nil {
 		return err
 	}
-	b.app.env.Ask = func(question string) (string, error) { return b.asks(t, plain, typing, question) }
-	b.app.env.Stdin = &typedLines{ask: b.app.env.Ask}
+	b.env.Ask = func(question string) (string, error) { return b.asks(t, plain, typing, question) }
+	b.env.Stdin = &typedLines{ask: b.env.Ask}
 	b.greet()
 	for _, text := range b.history() {
 		t.AppendHistory(text)
@@ -43,7 +44,7 @@ func (b *benchLine) terminal() error {
 		case errors.Is(err, liner.ErrPromptAborted):
 			continue
 		case errors.Is(err, io.EOF):
-			_, err := fmt.Fprintln(b.app.env.Stdout)
+			_, err := fmt.Fprintln(b.env.Stdout)
 			return err
 		case err != nil:
 			return err
@@ -62,9 +63,9 @@ func (b *benchLine) terminal() error {
 // leaves the question open as Enter does.
 func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, question string) (string, error) {
 	const room = 20 // for the answer behind the last line of the question
-	lines := wrap(question, b.app.env.Width-room)
+	lines := tell.Wrap(question, b.env.Width-room)
 	for _, text := range lines[:len(lines)-1] {
-		fmt.Fprintln(b.app.env.Stdout, text) // where the prompt goes
+		fmt.Fprintln(b.env.Stdout, text) // where the prompt goes
 	}
 	t.SetWordCompleter(nil)
 	defer t.SetWordCompleter(b.complete)
@@ -80,7 +81,7 @@ func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, questi
 		err = errAbandoned // questions are asked before anything is booked; where they are not, the command says what is kept
 	}
 	if errors.Is(err, io.EOF) {
-		fmt.Fprintln(b.app.env.Stdout)
+		fmt.Fprintln(b.env.Stdout)
 		if prompt != "" {
 			err = nil
 		}
@@ -113,12 +114,12 @@ func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left 
 	if err := plain.ApplyMode(); err != nil {
 		return false, err
 	}
-	b.app.env.Width = columns() // the window may be another by now
+	b.env.Width = columns() // the window may be another by now
 	err = b.do(text)
 	if errors.Is(err, errLeave) {
 		return true, nil
 	}
-	report(b.app.env.Stderr, err)
+	report(b.env, err)
 	return false, typing.ApplyMode()
 }
 
@@ -128,10 +129,10 @@ func (b *benchLine) greet() {
 	c := b.call()
 	path, err := c.StorePath()
 	if err == nil {
-		c.notef("%s at %s; help bench says more, Ctrl-D leaves", b.by, filepath.Base(path))
+		c.Notef("%s at %s; help bench says more, Ctrl-D leaves", b.by, filepath.Base(path))
 		err = c.view(func(*store.View) error { return nil })
 	}
-	report(b.app.env.Stderr, err)
+	report(b.env, err)
 }
 
 // mostLines is how many lines of the history are kept.
@@ -171,7 +172,7 @@ func (b *benchLine) remember(text string) {
 	}
 	if err != nil && !b.silent {
 		b.silent = true
-		b.call().notef("the history of this line is not kept: %v", err)
+		b.call().Notef("the history of this line is not kept: %v", err)
 	}
 }
 

@@ -62,10 +62,10 @@ type shortJSON struct {
 // short, and how to take it back.
 func (c *call) booked(res store.Result) error {
 	if c.JSON() {
-		return c.printJSON(resultJSON(res))
+		return c.PrintJSON(resultJSON(res))
 	}
 	if res.Booking.Number == 0 {
-		c.println("nothing changed")
+		c.Println("nothing changed")
 		return nil
 	}
 	lines := c.changeLines(res)
@@ -76,7 +76,7 @@ func (c *call) booked(res store.Result) error {
 		lines = withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
 	}
 	for _, line := range append(lines, shortLines(res)...) {
-		c.println(line)
+		c.Println(line)
 	}
 	c.nudge(res)
 	return nil
@@ -96,12 +96,12 @@ func (c *call) nudge(res store.Result) {
 			if !l.Short {
 				what = "is likely to be missed"
 			}
-			c.notef("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
+			c.Notef("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
 		}
 		return err
 	})
 	if err != nil {
-		c.notef("what runs short is left out: %v", err)
+		c.Notef("what runs short is left out: %v", err)
 	}
 }
 
@@ -184,7 +184,7 @@ func (c *call) partNames(bags []store.Change) map[code.Code]string {
 		return nil
 	})
 	if err != nil {
-		c.notef("the names of the parts are left out: %v", err)
+		c.Notef("the names of the parts are left out: %v", err)
 	}
 	return names
 }

@@ -1,20 +1,21 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
-func boughtCommand(a *app) *cli.Command {
-	return &cli.Command{
+func boughtCommand() *command {
+	return &command{
 		Name: "bought", Usage: "take a parts camera in: what was paid, its numbers, what it was told by",
 		ArgsUsage: "MODEL BODY-NO PRICE [post P] | lot PRICE [post P] MODEL=BODY-NO... | lot PRICE [post P] -",
 		UsageText: "tinful bought w2b 47731 22 post 4 --shutter orv-00 --history unopened\n" +
@@ -38,18 +39,18 @@ The pairs are price, post, history, shutter, shutter-no, lens, lens-no, sign,
 why, owner, place, worth, scale, told and note.
 Exit code 4: the model is open, or the shares do not add up; 5: lines that
 cannot be read, each named, and nothing is booked.`,
-		Flags: []cli.Flag{
-			valueFlag("shutter", "the `MODEL` of shutter it really carries"), valueFlag("shutter-no", "`NUMBER` of the shutter"),
-			valueFlag("lens", "the `MODEL` of lens it really carries"), valueFlag("lens-no", "`NUMBER` of the lens"),
-			valueFlag("history", "`WORD`: "+strings.Join(store.Histories, ", ")),
-			listFlag("sign", "`SIGN` of an earlier visit that it was told by; may be given several times"),
-			valueFlag("scale", "its scale is in `M or FT`"), valueFlag("told", "what is seen of it, in `WORDS`"),
-			valueFlag("why", "what it was bought for, in `WORDS`"), valueFlag("from", "bought from `WHOM`"),
-			valueFlag("owner", "it belongs to this `NAME`, else own"), valueFlag("place", "it stands in this `PLACE`, else where most parts cameras do"),
-			valueFlag("worth", "`AMOUNT` it would fetch whole"), valueFlag("lot", "`NAME` of the lot, else the next"),
-			valueFlag("bought", "bought on this `DAY`, else today"), valueFlag("donor", "a parts camera of this `CODE`"), valueFlag("note", "`WORDS` to keep with it"),
+		Flags: []*line.Flag{
+			line.ValueFlag("shutter", "the `MODEL` of shutter it really carries"), line.ValueFlag("shutter-no", "`NUMBER` of the shutter"),
+			line.ValueFlag("lens", "the `MODEL` of lens it really carries"), line.ValueFlag("lens-no", "`NUMBER` of the lens"),
+			line.ValueFlag("history", "`WORD`: "+strings.Join(store.Histories, ", ")),
+			line.ListFlag("sign", "`SIGN` of an earlier visit that it was told by; may be given several times"),
+			line.ValueFlag("scale", "its scale is in `M or FT`"), line.ValueFlag("told", "what is seen of it, in `WORDS`"),
+			line.ValueFlag("why", "what it was bought for, in `WORDS`"), line.ValueFlag("from", "bought from `WHOM`"),
+			line.ValueFlag("owner", "it belongs to this `NAME`, else own"), line.ValueFlag("place", "it stands in this `PLACE`, else where most parts cameras do"),
+			line.ValueFlag("worth", "`AMOUNT` it would fetch whole"), line.ValueFlag("lot", "`NAME` of the lot, else the next"),
+			line.ValueFlag("bought", "bought on this `DAY`, else today"), line.ValueFlag("donor", "a parts camera of this `CODE`"), line.ValueFlag("note", "`WORDS` to keep with it"),
 		},
-		Action: a.do(bought),
+		Action: bought,
 	}
 }
 
@@ -94,9 +95,9 @@ func bought(c *call) error {
 	})
 	if errors.Is(err, errStop) {
 		for _, flaw := range flaws {
-			c.warnf("%v", flaw)
+			c.Warnf("%v", flaw)
 		}
-		return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", many(len(flaws), "line"), store.ErrBadInput)
+		return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(len(flaws), "line"), store.ErrBadInput)
 	}
 	if err != nil {
 		return c.offer(err)
@@ -106,22 +107,22 @@ func bought(c *call) error {
 
 // readPurchase reads the line, and the lines of a lot on standard input.
 func (c *call) readPurchase() (*purchase, error) {
-	if err := c.want(2, -1); err != nil {
+	if err := c.Want(2, -1); err != nil {
 		return nil, err
 	}
 	args := c.Args()
 	if !strings.EqualFold(args[0], "lot") {
-		if err := c.want(3, 5); err != nil {
+		if err := c.Want(3, 5); err != nil {
 			return nil, err
 		}
 		one := boughtOne{model: args[0], texts: map[string]string{"body": args[1]}}
 		price, post, rest, err := priceAndPost(args[2:])
 		if err == nil && len(rest) > 0 {
-			err = usagef("%q is not understood: after the price comes post and its amount, tinful bought w2b 47731 22 post 4", rest[0])
+			err = line.Usagef("%q is not understood: after the price comes post and its amount, tinful bought w2b 47731 22 post 4", rest[0])
 		}
 		p := &purchase{price: price, post: post, cameras: []boughtOne{one}}
 		if c.IsSet("lot") {
-			return nil, usagef("--lot names a lot: tinful bought lot 66 post 12 w2b=47731 w1b=22418")
+			return nil, line.Usagef("--lot names a lot: tinful bought lot 66 post 12 w2b=47731 w1b=22418")
 		}
 		return p, err
 	}
@@ -141,15 +142,15 @@ func (c *call) readPurchase() (*purchase, error) {
 	for _, arg := range rest {
 		model, body, ok := strings.Cut(arg, "=")
 		if !ok || model == "" {
-			return nil, usagef("%q is no camera of a lot: write model and body number, w2b=47731, or w2b= without one", arg)
+			return nil, line.Usagef("%q is no camera of a lot: write model and body number, w2b=47731, or w2b= without one", arg)
 		}
 		p.cameras = append(p.cameras, boughtOne{model: model, texts: map[string]string{"body": body}})
 	}
 	if len(p.cameras) == 0 {
-		return nil, usagef("which cameras? tinful bought lot 66 post 12 w2b=47731 w1b=22418, or - to read a line each")
+		return nil, line.Usagef("which cameras? tinful bought lot 66 post 12 w2b=47731 w1b=22418, or - to read a line each")
 	}
 	if c.IsSet("donor") {
-		return nil, usagef("--donor is for one camera: the codes of a lot are made up")
+		return nil, line.Usagef("--donor is for one camera: the codes of a lot are made up")
 	}
 	return p, nil
 }
@@ -157,14 +158,14 @@ func (c *call) readPurchase() (*purchase, error) {
 // priceAndPost reads PRICE [post P] and returns what follows.
 func priceAndPost(args []string) (price, post code.Cents, rest []string, err error) {
 	if len(args) == 0 {
-		return 0, 0, nil, usagef("what was paid? tinful bought w2b 47731 22 post 4")
+		return 0, 0, nil, line.Usagef("what was paid? tinful bought w2b 47731 22 post 4")
 	}
 	if price, err = amount(args[0]); err != nil {
 		return 0, 0, nil, err
 	}
 	if rest = args[1:]; len(rest) > 0 && strings.EqualFold(rest[0], "post") {
 		if len(rest) == 1 {
-			return 0, 0, nil, usagef("post and then its amount: post 4")
+			return 0, 0, nil, line.Usagef("post and then its amount: post 4")
 		}
 		post, err = amount(rest[1])
 		rest = rest[2:]
@@ -179,7 +180,7 @@ func amount(text string) (code.Cents, error) {
 		err = fmt.Errorf("%s is below zero", text)
 	}
 	if err != nil {
-		return 0, usageError{err}
+		return 0, line.UsageError{Err: err}
 	}
 	return n, nil
 }
@@ -198,7 +199,7 @@ func (p *purchase) readLines(text string) error {
 		}
 	}
 	if len(flaws) > 0 {
-		return fmt.Errorf("%s\n%s cannot be read, nothing is booked: %w", strings.Join(flaws, "\n"), many(len(flaws), "line"), store.ErrBadInput)
+		return fmt.Errorf("%s\n%s cannot be read, nothing is booked: %w", strings.Join(flaws, "\n"), tell.Many(len(flaws), "line"), store.ErrBadInput)
 	}
 	if len(p.cameras) == 0 {
 		return fmt.Errorf("no line names a camera: write w2b 47731, one a line: %w", store.ErrBadInput)
@@ -287,7 +288,7 @@ func (c *call) askHistory(p *purchase) error {
 		return nil
 	}
 	for i, a := range p.cameras {
-		pointed := orText(ask.Pointed(append(c.List("sign"), a.signs...)), "unknown")
+		pointed := cmp.Or(ask.Pointed(append(c.List("sign"), a.signs...)), "unknown")
 		question := fmt.Sprintf("%s %s: (u)nopened, (f)ailed, (m)eddled, (s)erviced [%s]", a.model, a.texts["body"], pointed)
 		k, err := c.key(question, "ufms\r")
 		if err != nil {
@@ -415,7 +416,7 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 		}
 	}
 	if d.History = strings.ToLower(d.History); d.History != "" && !slices.Contains(store.Histories, d.History) {
-		return usagef("%q is no history: it is one of %s", d.History, strings.Join(store.Histories, ", "))
+		return line.Usagef("%q is no history: it is one of %s", d.History, strings.Join(store.Histories, ", "))
 	}
 	for _, s := range append(c.List("sign"), a.signs...) {
 		clean, err := store.CleanText(s)
@@ -435,12 +436,12 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 	}
 	if text := c.String("bought"); text != "" {
 		if d.Bought, err = code.ParseDay(text, t.Day()); err != nil {
-			return usageError{err}
+			return line.UsageError{Err: err}
 		}
 	}
 	if text := c.String("donor"); text != "" {
 		if d.Code, err = code.Parse(text); err != nil {
-			return usageError{err}
+			return line.UsageError{Err: err}
 		}
 	}
 	if text := c.arrivalText(a, "place"); text != "" {
@@ -501,7 +502,7 @@ func openModel(v *store.View, m ask.Marks) error {
 	if len(w.Hypotheses) == 0 {
 		return refusef("nothing speaks for any model that is recorded: add the model first, or name it; nothing is booked")
 	}
-	e := &severalError{text: fmt.Sprintf("which model? %s may do: look at what each is told by, then name it, bought :1; nothing is booked", many(len(w.Hypotheses), "model"))}
+	e := &severalError{text: fmt.Sprintf("which model? %s may do: look at what each is told by, then name it, bought :1; nothing is booked", tell.Many(len(w.Hypotheses), "model"))}
 	for _, h := range w.Hypotheses {
 		e.rows = append(e.rows, []string{string(h.Model), h.Name, fmt.Sprintf("%d for, %d against", len(h.For), len(h.Against)), h.LookFor})
 		e.answer = append(e.answer, "model:"+string(h.Model))
@@ -521,20 +522,20 @@ func (c *call) toldBought(res store.Result, p *purchase, cameras []came) error {
 			}
 			list = append(list, a)
 		}
-		return c.printJSON(catalogueAnswer(res, map[string]any{"donors": list}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"donors": list}))
 	}
 	var lines []string
 	for _, x := range cameras {
 		d := x.donor
-		line := fmt.Sprintf("%s %s  %s", d.Code, strings.TrimSpace(string(d.Model)+" "+d.BodyNo), money(d.Price))
+		line := fmt.Sprintf("%s %s  %s", d.Code, strings.TrimSpace(string(d.Model)+" "+d.BodyNo), tell.Money(d.Price))
 		if *d.Post != 0 {
-			line += " and " + money(d.Post) + " post"
+			line += " and " + tell.Money(d.Post) + " post"
 		}
-		lines = append(lines, line+"   "+strings.Join(filledIn(d.History, placed(d.Place)), ", "))
+		lines = append(lines, line+"   "+strings.Join(tell.Filled(d.History, placed(d.Place)), ", "))
 	}
-	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	if p.lot && len(cameras) > 1 {
-		c.notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
+		c.Notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
 	}
 	for _, x := range cameras {
 		c.doubts(x)
@@ -554,21 +555,21 @@ func placed(place code.Code) string {
 func (c *call) doubts(x came) {
 	c.printHypothesis(string(x.donor.Code)+" as ", x.hyp)
 	for _, h := range x.other {
-		c.printf("it may as well be\n")
+		c.Printf("it may as well be\n")
 		c.printHypothesis("", h)
 	}
 	if x.twin != "" {
-		c.warnf("%s is a %s with the body number %s already: was it booked twice?", x.twin, x.donor.Model, x.donor.BodyNo)
+		c.Warnf("%s is a %s with the body number %s already: was it booked twice?", x.twin, x.donor.Model, x.donor.BodyNo)
 	}
 	if x.late != "" {
-		c.warnf("%s: the shutter was changed, %s; its parts are no evidence for %s, note them as replaced", x.donor.Code, x.late, x.donor.Model)
+		c.Warnf("%s: the shutter was changed, %s; its parts are no evidence for %s, note them as replaced", x.donor.Code, x.late, x.donor.Model)
 	}
 	for _, s := range x.donor.Signs {
 		if sign, ok := ask.SignOf(s); ok {
-			c.notef("%s: points to %s (%s)", s, sign.PointsTo, sign.Strength)
+			c.Notef("%s: points to %s (%s)", s, sign.PointsTo, sign.Strength)
 		}
 	}
 	if p := ask.Pointed(x.donor.Signs); p != "" && p != x.donor.History {
-		c.warnf("%s is booked as %s, and its signs point to %s: tinful edit %s --history %s", x.donor.Code, x.donor.History, p, x.donor.Code, p)
+		c.Warnf("%s is booked as %s, and its signs point to %s: tinful edit %s --history %s", x.donor.Code, x.donor.History, p, x.donor.Code, p)
 	}
 }

@@ -3,25 +3,25 @@ package commands
 import (
 	"fmt"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 )
 
 // checkCommand looks whether the store contradicts itself.
-func checkCommand(a *app) *cli.Command {
-	return &cli.Command{
+func checkCommand() *command {
+	return &command{
 		Name: "check", Usage: "look whether the store is whole and agrees with itself",
 		UsageText:   "tinful check\ntinful check --all",
-		Flags:       []cli.Flag{boolFlag("all", "print everything that is worth a look, be it much")},
+		Flags:       []*line.Flag{line.SwitchFlag("all", "print everything that is worth a look, be it much")},
 		Description: "Exits 7 when something is wrong; nothing is changed. What is worth a look in the\nworkshop itself is told apart and changes no exit code: a unit booked whole and\nin pieces, a parts camera bought and forgotten, one that lacks what it was\nbought for, a shutter that is not its camera's own.",
-		Action:      a.do(check),
+		Action:      check,
 	}
 }
 
 func check(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	s, err := c.open()
@@ -42,18 +42,18 @@ func check(c *call) error {
 	}
 	if c.JSON() {
 		problems := append([]string{}, h.Problems...)
-		if err := c.printJSON(map[string]any{"ok": ok, "records": h.Records, "problems": problems, "remarks": remarks}); err != nil {
+		if err := c.PrintJSON(map[string]any{"ok": ok, "records": h.Records, "problems": problems, "remarks": remarks}); err != nil {
 			return err
 		}
 	} else {
 		for _, p := range h.Problems {
-			c.println(p)
+			c.Println(p)
 		}
 		c.printRemarks(remarks)
-		c.printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
+		c.Printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
 	}
 	if !ok {
-		c.notef("%s", afterDamage)
+		c.Notef("%s", afterDamage)
 		return silentError(exitDamaged)
 	}
 	return nil
@@ -74,13 +74,13 @@ func (c *call) printRemarks(list []string) {
 	if len(list) == 0 {
 		return
 	}
-	c.println("worth a look, though nothing is damaged:")
+	c.Println("worth a look, though nothing is damaged:")
 	for i, text := range list {
 		if i == mostRemarks && !c.Bool("all") {
-			c.printf("  and %d more: --all prints them\n", len(list)-i)
+			c.Printf("  and %d more: --all prints them\n", len(list)-i)
 			break
 		}
-		c.println(indented(text, c.env.Width, 2, 2))
+		c.Println(tell.Indented(text, c.Wide, 2, 2))
 	}
 }
 

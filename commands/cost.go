@@ -4,15 +4,15 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 )
 
 // costCommand shares what a parts camera cost.
-func costCommand(a *app) *cli.Command {
-	return &cli.Command{
+func costCommand() *command {
+	return &command{
 		Name: "cost", Usage: "what each part from a parts camera cost",
 		ArgsUsage: "DONOR",
 		UsageText: "tinful cost PC-03\ntinful cost PC-03 --freeze",
@@ -22,8 +22,8 @@ func costCommand(a *app) *cli.Command {
 			"What stays in the body is a line too. Cents go by largest remainder, so that the shares add up.\n" +
 			"--freeze writes the shares into the bags' cost as one booking: do it when the body is broken; what turns out bad later keeps its share.\n" +
 			"Exit code 3 when there is no such parts camera, 4 when it is not yours, has no price or is frozen already.",
-		Flags:  []cli.Flag{boolFlag("freeze", "write the shares into the bags for good; undo takes it back")},
-		Action: a.do(costShares),
+		Flags:  []*line.Flag{line.SwitchFlag("freeze", "write the shares into the bags for good; undo takes it back")},
+		Action: costShares,
 	}
 }
 
@@ -34,7 +34,7 @@ type frozenJSON struct {
 }
 
 func costShares(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	var split ask.Costing
@@ -51,7 +51,7 @@ func costShares(c *call) error {
 			return err
 		}
 		if c.JSON() {
-			return c.printJSON(split)
+			return c.PrintJSON(split)
 		}
 		return c.toldCost(split)
 	}
@@ -70,12 +70,12 @@ func costShares(c *call) error {
 	}
 	split.Frozen = res.Booking.Day.String()
 	if c.JSON() {
-		return c.printJSON(frozenJSON{split, resultJSON(res)})
+		return c.PrintJSON(frozenJSON{split, resultJSON(res)})
 	}
 	if err := c.toldCost(split); err != nil {
 		return err
 	}
-	c.printf("written into %s   undo: tinful undo %d\n", many(len(split.Shares), "bag"), res.Booking.Number)
+	c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
 	return nil
 }
 
@@ -84,8 +84,8 @@ func (c *call) toldCost(s ask.Costing) error {
 	if s.Frozen != "" {
 		head += ", shared for good on " + s.Frozen
 	}
-	c.println(head)
-	t := c.wide("bag", ">pieces", "grade", ">value", ">works", ">share", "part")
+	c.Println(head)
+	t := c.WideTable("bag", ">pieces", "grade", ">value", ">works", ">share", "part")
 	for _, x := range s.Shares {
 		how := ""
 		if x.ByProduct {
@@ -95,17 +95,17 @@ func (c *call) toldCost(s ask.Costing) error {
 		if x.Chance > 0 {
 			works = fmt.Sprintf("%.0f %%", 100*x.Chance)
 		}
-		t.row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
+		t.Row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
 	}
-	t.row("", "", "", s.Remains.String(), "", s.Carcass.String(), "stays in the body")
-	if err := t.print(c.env.Stdout); err != nil {
+	t.Row("", "", "", s.Remains.String(), "", s.Carcass.String(), "stays in the body")
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
-	c.println(hang(fetchWords(s), c.env.Width, 2))
+	c.Println(tell.Hang(fetchWords(s), c.Wide, 2))
 	for _, n := range s.Notes {
-		c.println(hang(n, c.env.Width, 2))
+		c.Println(tell.Hang(n, c.Wide, 2))
 	}
-	c.println("values and taxes: this is a record, the accountant decides")
+	c.Println("values and taxes: this is a record, the accountant decides")
 	return nil
 }
 

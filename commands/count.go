@@ -8,28 +8,28 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // countCommand is stock-taking.
-func countCommand(a *app) *cli.Command {
-	subs := []*cli.Command{
-		countSheetCommand(a), countEnterCommand(a), countShowCommand(a), countCloseCommand(a), countListCommand(a), countDueCommand(a),
+func countCommand() *command {
+	subs := []*command{
+		countSheetCommand(), countEnterCommand(), countShowCommand(), countCloseCommand(), countListCommand(), countDueCommand(),
 	}
 	for _, sub := range subs {
 		action := sub.Action
-		sub.Action = func(ctx *cli.Context) error {
-			if ctx.IsSet("again") {
-				return usagef("--again is for counting on the terminal: tinful count PLACE --again")
+		sub.Action = func(c *call) error {
+			if c.IsSet("again") {
+				return line.Usagef("--again is for counting on the terminal: tinful count PLACE --again")
 			}
-			return action(ctx)
+			return action(c)
 		}
 	}
-	return &cli.Command{
+	return &command{
 		Name: "count", Usage: "count what lies in a place, and see why it differs from the book",
 		ArgsUsage: "PLACE... | sheet | enter | show | close | list | due",
 		UsageText: "tinful count k1\ntinful count sheet k1 n2 -o count.xlsx\ntinful count enter b208=2 b210=8 b211=c20\n" +
@@ -39,8 +39,8 @@ func countCommand(a *app) *cli.Command {
 			"`+b230 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
 			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
 			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
-		Flags:  []cli.Flag{boolFlag("again", "ask for bags that are counted already, too; both results are kept")},
-		Action: a.do(count), Subcommands: subs,
+		Flags:  []*line.Flag{line.SwitchFlag("again", "ask for bags that are counted already, too; both results are kept")},
+		Action: count, Subcommands: subs,
 	}
 }
 
@@ -61,7 +61,7 @@ func (c *call) placesNamed(v *store.View, tokens []string) ([]code.Code, error) 
 
 // count asks bag by bag on the terminal.
 func count(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	if !c.env.Terminal {
@@ -92,7 +92,7 @@ func count(c *call) error {
 		return err
 	}
 	if stopped {
-		c.notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
+		c.Notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
 	}
 	return c.view(func(v *store.View) error { return c.showCount(v, store.CountID{Number: number}, false) })
 }
@@ -112,9 +112,9 @@ func (c *call) nothingToCount() (empty bool, err error) {
 		}
 		empty = true
 		if c.JSON() {
-			return c.printJSON(map[string]any{"bags": []ask.CountBag{}})
+			return c.PrintJSON(map[string]any{"bags": []ask.CountBag{}})
 		}
-		c.printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
+		c.Printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
 		return nil
 	})
 	return empty, err
@@ -153,13 +153,13 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 		return false, err
 	}
 	if len(bags) == 0 {
-		c.notef("every bag is counted: --again counts anew")
+		c.Notef("every bag is counted: --again counts anew")
 		return false, nil
 	}
-	c.notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
+	c.Notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
 	for _, b := range bags {
 		for done := false; !done; {
-			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(filledIn(b.Name, b.Tells, from(b.Origin)), ", ")))
+			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(tell.Filled(b.Name, b.Tells, from(b.Origin)), ", ")))
 			if errors.Is(err, io.EOF) || errors.Is(err, errAbandoned) || answer == "." {
 				return true, nil
 			}
@@ -170,7 +170,7 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 				if code := exitCode(err); code != exitUsage && code != exitRefused && code != exitNotFound {
 					return false, err
 				}
-				c.warnf("%v", err)
+				c.Warnf("%v", err)
 				done = false
 			}
 		}
@@ -187,7 +187,7 @@ func from(origin string) string {
 
 // askLine is ask, with io.EOF where the input has ended.
 func (c *call) askLine(text string) (string, error) {
-	prompt(c.env.Stderr, text)
+	tell.Prompt(c.Err, c.ErrWide, text)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	line = strings.TrimSpace(strings.ReplaceAll(line, "\x04", ""))
 	if err != nil && (line == "" || !errors.Is(err, io.EOF)) {
@@ -224,7 +224,7 @@ func (c *call) answerCount(number uint64, b ask.CountBag, answer string) (done b
 func countQty(text, unit string) (code.Qty, error) {
 	q, err := code.ParseQty(text, unit)
 	if err != nil {
-		return q, usageError{err}
+		return q, line.UsageError{Err: err}
 	}
 	return q, nil
 }
@@ -232,7 +232,7 @@ func countQty(text, unit string) (code.Qty, error) {
 // bookOther books what was met beside the bag that is asked for: another bag, or
 // with plus set pieces of a part without a bag.
 func (c *call) bookOther(number uint64, place code.Code, text string, plus bool) error {
-	pairs, err := parsePairs(strings.Fields(text))
+	pairs, err := line.ParsePairs(strings.Fields(text))
 	if err != nil {
 		return err
 	}
@@ -243,7 +243,7 @@ func (c *call) bookOther(number uint64, place code.Code, text string, plus bool)
 				return err
 			}
 			if !plus && g.Bag == "" {
-				return usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
+				return line.Usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
 			}
 			if err := t.ReadIn(number, g); err != nil {
 				return err
@@ -252,7 +252,7 @@ func (c *call) bookOther(number uint64, place code.Code, text string, plus bool)
 		return nil
 	})
 	if err == nil {
-		c.notef("noted: %s", text)
+		c.Notef("noted: %s", text)
 	}
 	return err
 }

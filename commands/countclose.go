@@ -1,19 +1,20 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
-func countCloseCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countCloseCommand() *command {
+	return &command{
 		Name: "close", Usage: "book the differences that are accepted, and close the count",
 		ArgsUsage: "[COUNT | DAY | PLACE] [BAG...]",
 		UsageText: "tinful count close\ntinful count close 2031-08-31 --accept b208\ntinful count close 3 --accept all --why \"counted twice\"",
@@ -22,11 +23,11 @@ func countCloseCommand(a *app) *cli.Command {
 			"A bag that was about becomes exact only when it was counted exactly. Plain undo passes over this booking; undo with its number takes it back.\n" +
 			"Without a name it is the count that is open; of several, the one in which all that is accepted is open.\n" +
 			"Exit code 4 when differences are open and none is accepted, or several counts may be meant, 3 when there is no such count.",
-		Flags: []cli.Flag{
-			listFlag("accept", "book the difference of this `BAG`, or all; may be given several times"),
-			valueFlag("why", "the reason, in `WORDS`"),
+		Flags: []*line.Flag{
+			line.ListFlag("accept", "book the difference of this `BAG`, or all; may be given several times"),
+			line.ValueFlag("why", "the reason, in `WORDS`"),
 		},
-		Action: a.do(countClose),
+		Action: countClose,
 	}
 }
 
@@ -75,11 +76,11 @@ func countClose(c *call) error {
 // readClose reads which count is meant and what is accepted.
 func (c *call) readClose(v *store.View, k *closes) error {
 	args, tokens := c.Args(), c.List("accept")
-	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && isCode(args[len(args)-1]) && !isNumber(args[len(args)-1]) {
+	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && line.IsCode(args[len(args)-1]) && !line.IsNumber(args[len(args)-1]) {
 		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
 	}
 	if len(args) > 1 {
-		return usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
+		return line.Usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
 	}
 	id, others, err := c.countNamed(v, args)
 	if err != nil {
@@ -178,7 +179,7 @@ func (k *closes) accepts(why string) func(store.CountLine) (string, bool) {
 				return n.Likely[0], true
 			}
 		}
-		return orText(why, "no reason is known"), true
+		return cmp.Or(why, "no reason is known"), true
 	}
 }
 
@@ -249,7 +250,7 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	}
 	now.Missed = k.count.Missed
 	if c.JSON() {
-		return c.printJSON(struct {
+		return c.PrintJSON(struct {
 			bookedJSON
 			Count ask.Count       `json:"count"`
 			Trend []ask.CountHead `json:"trend"`
@@ -264,19 +265,19 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	for _, l := range open {
 		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
-		c.println(strings.Join(wrap(text, c.env.Width-6), "\n      ")) // one line where there is no terminal
+		c.Println(strings.Join(tell.Wrap(text, c.Wide-6), "\n      ")) // one line where there is no terminal
 		if slices.ContainsFunc(l.Mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
-			c.notef("%s was booked and %s was not: a mix is in both or in none", joinCodes(l.Mixed), l.Bag)
+			c.Notef("%s was booked and %s was not: a mix is in both or in none", tell.Commas(l.Mixed), l.Bag)
 		}
 	}
 	for _, l := range done.Loose {
-		c.printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
+		c.Printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
 	}
 	c.printMissed(now)
 	if done.Closed {
-		c.printf("count %s is closed\n", k.id)
+		c.Printf("count %s is closed\n", k.id)
 	} else {
-		c.printf("count %s stays open\n", k.id)
+		c.Printf("count %s stays open\n", k.id)
 	}
 	c.printRight(now, trend)
 	return nil

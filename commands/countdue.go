@@ -4,28 +4,28 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 )
 
-func countDueCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countDueCommand() *command {
+	return &command{
 		Name: "due", Usage: "what to count this week",
 		ArgsUsage: " ", UsageText: "tinful count due\ntinful count due -o week.xlsx\ntinful count due --most 5\ntinful count due --times 12,4,1",
 		Description: "Parts are sorted by what is likely used of them in a year times their value into A, B and C (edit PART --count-first yes puts what cannot be bought into A).\n" +
 			"A is counted four times a year, B twice, C once, spread over 50 weeks; the fraction of a bag is carried over to the next week.\n" +
 			"Bags never counted come first, then those counted twice with different results, then those whose count is longest ago for their class.",
-		Flags: []cli.Flag{
-			outputFlag(), boolFlag("replace", "write over a file that is there"),
-			valueFlag("most", "list `N` bags, however many this week has"),
-			valueFlag("times", "how often a year A, B and C are counted: `A,B,C`"),
-			valueFlag("weeks", "working `WEEKS` of a year"),
-			valueFlag("shares", "per cent of the yearly value at which A and B end: `A,B`"),
-			valueFlag("wrong", "how many bags are worth finding when `N` are wrong, else a tenth"),
+		Flags: []*line.Flag{
+			outputFlag(), line.SwitchFlag("replace", "write over a file that is there"),
+			line.ValueFlag("most", "list `N` bags, however many this week has"),
+			line.ValueFlag("times", "how often a year A, B and C are counted: `A,B,C`"),
+			line.ValueFlag("weeks", "working `WEEKS` of a year"),
+			line.ValueFlag("shares", "per cent of the yearly value at which A and B end: `A,B`"),
+			line.ValueFlag("wrong", "how many bags are worth finding when `N` are wrong, else a tenth"),
 		},
-		Action: a.do(countDue),
+		Action: countDue,
 	}
 }
 
@@ -49,21 +49,21 @@ func (c *call) dueRules() (ask.DueRules, error) {
 		}
 		parts := strings.Split(text, ",")
 		if len(parts) != len(f.into) {
-			return r, usagef("--%s %s: write %s", f.name, text, []string{"one number", "two numbers such as 70,95", "three numbers such as 4,2,1"}[len(f.into)-1])
+			return r, line.Usagef("--%s %s: write %s", f.name, text, []string{"one number", "two numbers such as 70,95", "three numbers such as 4,2,1"}[len(f.into)-1])
 		}
 		for i, p := range parts {
 			n, err := strconv.ParseInt(strings.TrimSpace(p), 10, 32)
 			if err != nil || n < f.least {
-				return r, usagef("--%s: %q is no number from %d on", f.name, p, f.least)
+				return r, line.Usagef("--%s: %q is no number from %d on", f.name, p, f.least)
 			}
 			*f.into[i] = n
 		}
 	}
 	switch {
 	case r.Cuts.A > r.Cuts.B || r.Cuts.B > 100:
-		return r, usagef("--shares: A ends before B, and both within 100")
+		return r, line.Usagef("--shares: A ends before B, and both within 100")
 	case r.Weeks > 53:
-		return r, usagef("--weeks: a year has 52 weeks")
+		return r, line.Usagef("--weeks: a year has 52 weeks")
 	}
 	return r, nil
 }
@@ -71,7 +71,7 @@ func (c *call) dueRules() (ask.DueRules, error) {
 func countDue(c *call) error {
 	rules, err := c.dueRules()
 	if err == nil {
-		err = c.want(0, 0)
+		err = c.Want(0, 0)
 	}
 	if err != nil {
 		return err
@@ -94,17 +94,17 @@ func countDue(c *call) error {
 		return c.writeCountSheet(bags, cut)
 	}
 	if c.JSON() {
-		return c.printJSON(d)
+		return c.PrintJSON(d)
 	}
-	t := c.table("place", "bag", "class", "part", "why")
+	t := c.Table("place", "bag", "class", "part", "why")
 	for _, b := range d.Bags {
-		t.row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
+		t.Row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
 	}
-	if err := t.print(c.env.Stdout); err != nil {
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
 	for _, s := range d.Said() {
-		c.println(strings.Join(wrap(s, c.env.Width-2), "\n  ")) // one line where there is no terminal
+		c.Println(strings.Join(tell.Wrap(s, c.Wide-2), "\n  ")) // one line where there is no terminal
 	}
 	return nil
 }

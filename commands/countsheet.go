@@ -1,14 +1,15 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
@@ -16,25 +17,25 @@ import (
 )
 
 // outputFlag is the file that a sheet is written to.
-func outputFlag() cli.Flag {
-	return aValue{&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write the sheet to `FILE`, .xlsx or .csv"}}
+func outputFlag() *line.Flag {
+	return &line.Flag{Name: "output", Short: "o", Usage: "write the sheet to `FILE`, .xlsx or .csv"}
 }
 
-func countSheetCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countSheetCommand() *command {
+	return &command{
 		Name: "sheet", Usage: "print a sheet to count with: bags, what tells them apart, a box to write in",
 		ArgsUsage: "PLACE...", UsageText: "tinful count sheet k1 n2 -o count.xlsx\ntinful count sheet k1",
 		Description: "The book's figures are not on it. Fill the column Counted: 5, ca. 20, 0 for not found; leave what was not counted empty.\n" +
 			"A bag that should not be here gets a row of its own, with this place; pieces without a bag a row with their part.\n" +
 			"The column Book to says what the count is held against; then tinful count enter --file.\n" +
 			"Exit code 3 when there is no such place.",
-		Flags:  []cli.Flag{outputFlag(), boolFlag("replace", "write over a file that is there")},
-		Action: a.do(countSheet),
+		Flags:  []*line.Flag{outputFlag(), line.SwitchFlag("replace", "write over a file that is there")},
+		Action: countSheet,
 	}
 }
 
 func countSheet(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	var bags []ask.CountBag
@@ -63,25 +64,25 @@ func (c *call) printCountBags(bags []ask.CountBag) error {
 		if bags == nil {
 			bags = []ask.CountBag{}
 		}
-		return c.printJSON(map[string]any{"bags": bags})
+		return c.PrintJSON(map[string]any{"bags": bags})
 	}
 	if len(bags) == 0 {
-		c.println("nothing to count there")
+		c.Println("nothing to count there")
 		return nil
 	}
 	head := []string{"place", "bag", "counted", "part", "name"}
-	if c.env.Width == 0 {
+	if c.Wide == 0 {
 		head = append(head, "told by")
 	}
-	t := c.table(head...)
+	t := c.Table(head...)
 	var below []string
 	for _, b := range bags {
-		told := strings.Join(filledIn(b.Tells, from(b.Origin)), ", ")
-		t.row(append([]string{string(b.Place), string(b.Bag), "______", string(b.Part), b.Name}, told)[:len(head)]...)
+		told := strings.Join(tell.Filled(b.Tells, from(b.Origin)), ", ")
+		t.Row(append([]string{string(b.Place), string(b.Bag), "______", string(b.Part), b.Name}, told)[:len(head)]...)
 		below = append(below, told)
 	}
-	if c.env.Width == 0 {
-		return t.print(c.env.Stdout)
+	if c.Wide == 0 {
+		return t.Print(c.Out)
 	}
 	return c.printBelow(t, below)
 }
@@ -98,14 +99,14 @@ func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"file": file, "rows": len(rows)})
+		return c.PrintJSON(map[string]any{"file": file, "rows": len(rows)})
 	}
-	c.println(hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", many(len(rows), "bag"), file, file), c.env.Width, 2))
+	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", tell.Many(len(rows), "bag"), file, file), c.Wide, 2))
 	return nil
 }
 
-func countEnterCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countEnterCommand() *command {
+	return &command{
 		Name: "enter", Usage: "enter what was counted: a line of bags, or a filled sheet",
 		ArgsUsage: "[BAG=N...]", UsageText: "tinful count enter B208=2 b210=8 B211=c20\ntinful count enter --file count.xlsx\n" +
 			"tinful count enter b300=40cm --place k1\ntinful count enter p21=3 --place n1",
@@ -113,8 +114,8 @@ func countEnterCommand(a *app) *cli.Command {
 			"A sheet is taken in whole or not at all. --place says where it was met: a bag that should not be there, or pieces of a part without a bag.\n" +
 			"A bag that was counted already is counted anew: both results are kept, the last one holds.\n" +
 			"Exit code 5 when the sheet cannot be read, 4 when a rule forbids it, 3 when there is no such bag.",
-		Flags:  []cli.Flag{valueFlag("file", "the filled sheet `FILE`, .xlsx or .csv"), valueFlag("place", "it was met in this `PLACE`")},
-		Action: a.do(countEnter),
+		Flags:  []*line.Flag{line.ValueFlag("file", "the filled sheet `FILE`, .xlsx or .csv"), line.ValueFlag("place", "it was met in this `PLACE`")},
+		Action: countEnter,
 	}
 }
 
@@ -122,9 +123,9 @@ func countEnter(c *call) error {
 	file := c.String("file")
 	switch {
 	case file != "" && len(c.Args()) > 0:
-		return usagef("count enter takes a line of bags or --file, not both")
+		return line.Usagef("count enter takes a line of bags or --file, not both")
 	case file == "":
-		if err := c.want(1, -1); err != nil {
+		if err := c.Want(1, -1); err != nil {
 			return err
 		}
 	}
@@ -160,7 +161,7 @@ func countEnter(c *call) error {
 
 // lineReadings are the readings of the arguments.
 func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
-	pairs, err := parsePairs(c.Args())
+	pairs, err := line.ParsePairs(c.Args())
 	if err != nil {
 		return nil, err
 	}
@@ -191,7 +192,7 @@ func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
 
 // reading is what one pair of a line says was counted: a bag, or pieces of a part
 // without one, met in a place.
-func (c *call) reading(v *store.View, p pair, place code.Code, kinds ...string) (store.Given, error) {
+func (c *call) reading(v *store.View, p line.Pair, place code.Code, kinds ...string) (store.Given, error) {
 	g := store.Given{Seen: place}
 	ref, err := c.thing(v, p.Token, kinds...)
 	if err != nil {
@@ -211,7 +212,7 @@ func (c *call) reading(v *store.View, p pair, place code.Code, kinds ...string) 
 		return g, refusef("%s is a part: count its bags, or say where pieces without a bag lay with --place", p.Token)
 	}
 	if p.Qty == "" {
-		return g, usagef("%s: how many? write %s=5", p.Token, p.Token)
+		return g, line.Usagef("%s: how many? write %s=5", p.Token, p.Token)
 	}
 	g.Qty, err = countQty(p.Qty, unit)
 	return g, err
@@ -239,7 +240,7 @@ func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Give
 		g, err := c.sheetReading(v, r)
 		key := fmt.Sprint(g.Bag, " ", g.Part, " ", g.Seen)
 		if was, twice := cells[key]; err == nil && twice {
-			err = fmt.Errorf("%s stands in %s already, with %s", orText(r.Bag, r.Part), was.Cell, was.Counted)
+			err = fmt.Errorf("%s stands in %s already, with %s", cmp.Or(r.Bag, r.Part), was.Cell, was.Counted)
 		}
 		if err != nil {
 			bad = append(bad, fmt.Sprintf("%s %q: %v", r.Cell, r.Counted, err))
@@ -256,7 +257,7 @@ func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Give
 
 // sheetReading is one row of a filled sheet.
 func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error) {
-	p, kinds := pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
+	p, kinds := line.Pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
 	if r.Bag == "" {
 		if p.Token = r.Part; r.Part == "" {
 			return store.Given{}, errors.New("neither bag nor part is named")
@@ -293,7 +294,7 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 	}
 	slices.Sort(names)
 	if c.JSON() {
-		return c.printJSON(struct {
+		return c.PrintJSON(struct {
 			bookedJSON
 			Counts []string `json:"counts"`
 		}{resultJSON(res), names})
@@ -304,17 +305,17 @@ func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) 
 			read++
 		}
 		if e.To != "" {
-			c.notef("%s lies elsewhere by the book: tinful move %s %s, when it stays there", e.Bag, e.Bag, e.To)
+			c.Notef("%s lies elsewhere by the book: tinful move %s %s, when it stays there", e.Bag, e.Bag, e.To)
 		}
 	}
 	see := "tinful count show " + names[0]
 	if len(names) > 1 {
 		see = "tinful count list"
 	}
-	what := many(read, "bag") + " counted"
+	what := tell.Many(read, "bag") + " counted"
 	if read == 0 {
 		what = "pieces without a bag noted"
 	}
-	c.printf("%s; %s tells what differs   undo: tinful undo %d\n", what, see, res.Booking.Number)
+	c.Printf("%s; %s tells what differs   undo: tinful undo %d\n", what, see, res.Booking.Number)
 	return nil
 }

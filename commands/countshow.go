@@ -6,28 +6,28 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/odds"
 )
 
-func countShowCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countShowCommand() *command {
+	return &command{
 		Name: "show", Usage: "what differs from the book, and the likely reasons",
 		ArgsUsage: "[COUNT | DAY | PLACE]", UsageText: "tinful count show\ntinful count show 3\ntinful count show 2031-08-31\ntinful count show n1",
 		Description: "Without a name it is the count that is open, of several the one begun last. Readings that came with a workbook are a count named by its day.\n" +
 			"One too many never makes up for one too few: a mix of two bags stands at both. Bags whose figure is about are not judged.\n" +
 			"Exit code 3 when there is no such count.",
-		Flags:  []cli.Flag{boolFlag("all", "list the bags that agree, too")},
-		Action: a.do(countShow),
+		Flags:  []*line.Flag{line.SwitchFlag("all", "list the bags that agree, too")},
+		Action: countShow,
 	}
 }
 
 func countShow(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	return c.view(func(v *store.View) error {
@@ -36,7 +36,7 @@ func countShow(c *call) error {
 			return err
 		}
 		if len(others) > 0 {
-			c.notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
+			c.Notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
 		}
 		return c.showCount(v, id, c.Bool("all"))
 	})
@@ -74,7 +74,7 @@ func (c *call) showCount(v *store.View, id store.CountID, all bool) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"count": n, "trend": trendAnswer(trend)})
+		return c.PrintJSON(map[string]any{"count": n, "trend": trendAnswer(trend)})
 	}
 	return c.printCount(n, trend, all)
 }
@@ -87,7 +87,7 @@ func trendAnswer(trend []ask.CountHead) []ask.CountHead {
 }
 
 func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
-	c.println(countTitle(n))
+	c.Println(countTitle(n))
 	if err := c.printCountLines(n, all); err != nil {
 		return err
 	}
@@ -96,20 +96,20 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 		if l.Bag != "" {
 			what += ", booked in as " + string(l.Bag)
 		}
-		c.println(what)
+		c.Println(what)
 	}
 	for _, l := range n.Lines {
 		for _, m := range l.Moved {
-			c.printf("%s  set apart: %s\n", l.Bag, m)
+			c.Printf("%s  set apart: %s\n", l.Bag, m)
 		}
 		if l.Line.AtCut && len(l.Moved) > 0 {
-			c.printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
+			c.Printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
 		}
 	}
 	c.printMissed(n)
 	c.printRight(n, trend)
 	if n.Open && len(openLines(n)) > 0 {
-		c.printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
+		c.Printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
 	}
 	return nil
 }
@@ -117,12 +117,12 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 // printMissed names the bags of a count's places that were not read.
 func (c *call) printMissed(n ask.Count) {
 	if len(n.Missed) > 0 {
-		c.printf("not counted: %s\n", strings.Join(wrap(joinCodes(n.Missed), c.width()-13), "\n             "))
+		c.Printf("not counted: %s\n", strings.Join(tell.Wrap(tell.Commas(n.Missed), c.Columns()-13), "\n             "))
 	}
 }
 
 func countTitle(n ask.Count) string {
-	title := fmt.Sprintf("count %s of %s", n.Count, joinCodes(n.Places))
+	title := fmt.Sprintf("count %s of %s", n.Count, tell.Commas(n.Places))
 	if n.ID.Number != 0 {
 		title += ", begun " + n.Day
 	}
@@ -160,7 +160,7 @@ func (c *call) printCountLines(n ask.Count, all bool) error {
 		return err
 	}
 	if agree := len(n.Lines) - len(lines); agree > 0 && !all {
-		c.printf("%s %s\n", many(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
+		c.Printf("%s %s\n", tell.Many(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
 	}
 	return nil
 }
@@ -169,39 +169,39 @@ func (c *call) printCountLines(n ask.Count, all bool) error {
 // where there is room for a sentence, elsewhere behind it.
 func (c *call) countTable(lines []ask.CountLine) error {
 	head := []string{"bag", "part", ">book", ">counted", ""}
-	if c.env.Width == 0 {
-		t := c.table(append(head, "likely")...)
+	if c.Wide == 0 {
+		t := c.Table(append(head, "likely")...)
 		for _, l := range lines {
-			t.row(append(countRow(l), likelyWords(l))...)
+			t.Row(append(countRow(l), likelyWords(l))...)
 		}
-		return t.print(c.env.Stdout)
+		return t.Print(c.Out)
 	}
-	t := c.table(head...)
+	t := c.Table(head...)
 	var below []string
 	for _, l := range lines {
-		t.row(countRow(l)...)
+		t.Row(countRow(l)...)
 		below = append(below, likelyWords(l))
 	}
 	return c.printBelow(t, below)
 }
 
 // printBelow prints a table with a sentence below each of its rows.
-func (c *call) printBelow(t *table, below []string) error {
+func (c *call) printBelow(t *tell.Table, below []string) error {
 	if len(below) == 0 {
 		return nil
 	}
 	var b strings.Builder
-	t.width = 0 // a row is one line
-	if err := t.print(&b); err != nil {
+	t.Wide = 0 // a row is one line
+	if err := t.Print(&b); err != nil {
 		return err
 	}
 	const indent = "      "
 	for i, row := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
-		c.println(row)
+		c.Println(row)
 		if i == 0 || below[i-1] == "" {
 			continue
 		}
-		c.println(indent + strings.Join(wrap(below[i-1], c.width()-len(indent)), "\n"+indent))
+		c.Println(indent + strings.Join(tell.Wrap(below[i-1], c.Columns()-len(indent)), "\n"+indent))
 	}
 	return nil
 }
@@ -252,7 +252,7 @@ func (c *call) printRight(n ask.Count, trend []ask.CountHead) {
 	if n.Counted == 0 {
 		return
 	}
-	c.println(odds.SayRight(n.Right, n.Counted, bagWord(n.Counted)))
+	c.Println(odds.SayRight(n.Right, n.Counted, bagWord(n.Counted)))
 	if len(trend) == 0 {
 		return
 	}
@@ -260,7 +260,7 @@ func (c *call) printRight(n ask.Count, trend []ask.CountHead) {
 	for _, h := range trend {
 		out = append(out, fmt.Sprintf("%s %d of %d", h.Day, h.Right, h.Counted))
 	}
-	c.printf("before: %s\n", strings.Join(out, ", "))
+	c.Printf("before: %s\n", strings.Join(out, ", "))
 }
 
 func bagWord(n int64) string {
@@ -270,16 +270,16 @@ func bagWord(n int64) string {
 	return "bags"
 }
 
-func countListCommand(a *app) *cli.Command {
-	return &cli.Command{
+func countListCommand() *command {
+	return &command{
 		Name: "list", Usage: "all counts, with day, places and what is open", ArgsUsage: " ", UsageText: "tinful count list",
 		Description: "Readings that came with a workbook are a count named by its day.",
-		Action:      a.do(countList),
+		Action:      countList,
 	}
 }
 
 func countList(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	return c.view(func(v *store.View) error {
@@ -288,23 +288,23 @@ func countList(c *call) error {
 			return err
 		}
 		if c.JSON() {
-			return c.printJSON(map[string]any{"counts": all})
+			return c.PrintJSON(map[string]any{"counts": all})
 		}
 		if len(all) == 0 {
-			c.println("nothing was counted yet: tinful count PLACE begins")
+			c.Println("nothing was counted yet: tinful count PLACE begins")
 			return nil
 		}
-		t := c.table("count", "day", "places", ">bags", ">right", "by", "state")
+		t := c.Table("count", "day", "places", ">bags", ">right", "by", "state")
 		for _, h := range all {
 			state := h.State
 			switch {
 			case h.Differences > 0:
-				state += ", " + many(h.Differences, "difference")
+				state += ", " + tell.Many(h.Differences, "difference")
 			case h.Closed != "":
 				state += " " + h.Closed
 			}
-			t.row(h.Count, h.Day, joinCodes(h.Places), fmt.Sprint(h.Bags), fmt.Sprintf("%d of %d", h.Right, h.Counted), h.By, state)
+			t.Row(h.Count, h.Day, tell.Commas(h.Places), fmt.Sprint(h.Bags), fmt.Sprintf("%d of %d", h.Right, h.Counted), h.By, state)
 		}
-		return t.print(c.env.Stdout)
+		return t.Print(c.Out)
 	})
 }

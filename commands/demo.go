@@ -8,19 +8,18 @@ import (
 	"path/filepath"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
-
-	"github.com/urfave/cli/v2"
 )
 
-func demoCommand(a *app) *cli.Command {
-	return &cli.Command{
+func demoCommand() *command {
+	return &command{
 		Name:  "demo",
 		Usage: "make an invented workshop and play three scenes at its bench",
 		Description: `The workshop is made in a store of its own, demo.db beside your own store, or
 in --store FILE. A file that is there is replaced only if it is a demo.`,
 		UsageText: "tinful demo\ntinful demo --store try.db",
-		Action:    a.do(runDemo),
+		Action:    runDemo,
 	}
 }
 
@@ -48,7 +47,7 @@ var scenes = []scene{
 }
 
 func runDemo(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	path, err := c.DemoPath()
@@ -74,7 +73,7 @@ func runDemo(c *call) error {
 		return c.printImport(answer)
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"store": path, "plan": answer.Plan})
+		return c.PrintJSON(map[string]any{"store": path, "plan": answer.Plan})
 	}
 	return c.play(path)
 }
@@ -124,21 +123,21 @@ func (c *call) demoFiles() (string, error) {
 
 // play runs the scenes as if they were typed.
 func (c *call) play(path string) error {
-	c.println("An invented workshop: 80 kinds of parts in 101 bags, 14 parts cameras, 8 jobs.")
+	c.Println("An invented workshop: 80 kinds of parts in 101 bags, 14 parts cameras, 8 jobs.")
 	for i, s := range scenes {
-		c.println("\n" + hang(fmt.Sprintf("%d. %s", i+1, s.title), c.width(), 3))
+		c.Println("\n" + tell.Hang(fmt.Sprintf("%d. %s", i+1, s.title), c.Columns(), 3))
 		for _, words := range s.lines {
-			c.printf("\n$ tinful %s\n", strings.Join(words, " "))
+			c.Printf("\n$ tinful %s\n", strings.Join(words, " "))
 			args := append([]string{"tinful", "--store", path, "--by", "R", "--quiet"}, words...)
 			env := c.env
 			env.Stderr = env.Stdout // a refusal belongs to the scene
 			env.Terminal = false
-			c.run1(args, env)
+			Run(args, env)
 		}
 	}
-	c.printf("\nGo on by hand; it is yours to break, and demo makes it anew:\n\n")
-	c.printf("  tinful --store %s find counter pawl spring\n", path)
-	c.printf("  tinful --store %s show pc5\n", path)
-	c.printf("  tinful template mine.xlsx\n\nYour own list goes into mine.xlsx; then: tinful import mine.xlsx\n")
+	c.Printf("\nGo on by hand; it is yours to break, and demo makes it anew:\n\n")
+	c.Printf("  tinful --store %s find counter pawl spring\n", path)
+	c.Printf("  tinful --store %s show pc5\n", path)
+	c.Printf("  tinful template mine.xlsx\n\nYour own list goes into mine.xlsx; then: tinful import mine.xlsx\n")
 	return nil
 }

@@ -6,15 +6,15 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // doneCommand closes a job and learns from it.
-func doneCommand(a *app) *cli.Command {
-	return &cli.Command{
+func doneCommand() *command {
+	return &command{
 		Name: "done", Usage: "close a job: what is held is free again, what was fitted becomes a statement",
 		ArgsUsage: "[JOB]",
 		UsageText: "tinful done 105 --tested\ntinful done 105 --not-tested --unused b255\ntinful done 105 --tested --except p8\n" +
@@ -27,31 +27,31 @@ func doneCommand(a *app) *cli.Command {
 			"The job is ready, or what --state says, and closed today: nothing is booked to it after that without --anyway. Its tray stays " +
 			"until it is collected or refused. Of a closed job --state changes the state. Old pieces that were not handed back and open wants " +
 			"are listed. It is one booking, and undo takes back all of it. Exit code 4 when an answer is missing or the job is closed.",
-		Flags: []cli.Flag{
-			boolFlag("tested", "the camera was tested with what is fitted"),
-			boolFlag("not-tested", "what is fitted was put in and not tested"),
-			listFlag("except", "for this `PIECE` it is the other of the two; may be given several times"),
-			listFlag("unused", "this `PIECE` was not used and goes back into its bag; may be given several times"),
-			boolFlag("keep-held", "what is held stays held"),
-			valueFlag("state", "`STATE`: "+strings.Join(store.ClosedStates, ", ")+"; ready unless given"),
+		Flags: []*line.Flag{
+			line.SwitchFlag("tested", "the camera was tested with what is fitted"),
+			line.SwitchFlag("not-tested", "what is fitted was put in and not tested"),
+			line.ListFlag("except", "for this `PIECE` it is the other of the two; may be given several times"),
+			line.ListFlag("unused", "this `PIECE` was not used and goes back into its bag; may be given several times"),
+			line.SwitchFlag("keep-held", "what is held stays held"),
+			line.ValueFlag("state", "`STATE`: "+strings.Join(store.ClosedStates, ", ")+"; ready unless given"),
 		},
-		Action: a.do(done),
+		Action: done,
 	}
 }
 
 func done(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	if c.Bool("tested") && c.Bool("not-tested") {
-		return usagef("--tested and --not-tested say two things: write one, and --except for the others")
+		return line.Usagef("--tested and --not-tested say two things: write one, and --except for the others")
 	}
 	if len(c.List("except")) > 0 && !c.Bool("tested") && !c.Bool("not-tested") {
-		return usagef("--except goes with --tested or --not-tested")
+		return line.Usagef("--except goes with --tested or --not-tested")
 	}
 	state := strings.ToLower(c.String("state"))
 	if state != "" && !slices.Contains(store.ClosedStates, state) {
-		return usagef("a job that is done is %s, not %q", strings.Join(store.ClosedStates, ", "), state)
+		return line.Usagef("a job that is done is %s, not %q", strings.Join(store.ClosedStates, ", "), state)
 	}
 	token, err := c.jobToken()
 	if err != nil {
@@ -184,7 +184,7 @@ func (c *call) askPiece(q pieceAsked) (store.Answer, error) {
 		case "u":
 			a.Unused = true
 		default:
-			return usagef("%q is none of y, n and u", text)
+			return line.Usagef("%q is none of y, n and u", text)
 		}
 		return nil
 	})
@@ -204,7 +204,7 @@ func (c *call) askDegree(q pieceAsked, a *store.Answer) error {
 	err := c.askFor(q.text+": how does it go in? direct, looks-wrong, rework, matched, or Enter to leave it as it is:", func(text string) error {
 		degree := strings.ToLower(text)
 		if !slices.Contains([]string{"direct", "looks-wrong", "rework", "matched", "unit"}, degree) {
-			return usagef("%q is none of direct, looks-wrong, rework, matched and unit", text)
+			return line.Usagef("%q is none of direct, looks-wrong, rework, matched and unit", text)
 		}
 		a.Degrees = []string{degree}
 		return nil
@@ -228,7 +228,7 @@ func (c *call) putDown(j store.Job) error {
 	if err := c.saveHand(h); err != nil {
 		return err
 	}
-	c.notef("job %s is put down", j.Code)
+	c.Notef("job %s is put down", j.Code)
 	return nil
 }
 
@@ -241,27 +241,27 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 	}
 	c.keepAnswer(oldLines(open))
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{"job": f.answer(), "learnt": learntAnswers(closed.Learnt)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer(), "learnt": learntAnswers(closed.Learnt)}))
 	}
 	head := jobWords(f.job) + " is " + f.job.State
 	if f.job.Tray != "" {
 		head += ", in tray " + string(f.job.Tray)
 	}
-	c.println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
+	c.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
 	for _, line := range append(c.changeLines(res), shortLines(res)...) {
-		c.println(line)
+		c.Println(line)
 	}
 	for _, l := range closed.Learnt {
-		c.println(hang(learntWords(l), c.width(), 5))
+		c.Println(tell.Hang(learntWords(l), c.Columns(), 5))
 	}
 	for _, w := range closed.Met {
-		c.printf("%s, wanted since %s, is met\n", w.Part, w.Date)
+		c.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
 	}
 	return c.view(func(v *store.View) error {
 		if err := c.printOlds(newShelf(v), open); err != nil {
 			return err
 		}
-		c.lines("still to do", f.todo, false)
+		c.Lines("still to do", f.todo, false)
 		return nil
 	})
 }
@@ -285,7 +285,7 @@ func learntAnswers(list []store.Learnt) []map[string]any {
 		if l.Why == "" {
 			a["degree"], a["evidence"], a["note"] = strings.Join(l.Goes.Degrees, ";"), l.Goes.Evidence, l.Goes.Note
 		}
-		out = append(out, full(a))
+		out = append(out, tell.Known(a))
 	}
 	return out
 }

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
@@ -17,8 +17,8 @@ import (
 )
 
 // donorsCommand says which parts cameras to open or buy.
-func donorsCommand(a *app) *cli.Command {
-	return &cli.Command{
+func donorsCommand() *command {
+	return &command{
 		Name: "donors", Usage: "which parts cameras to open or buy, and which stand about for nothing",
 		UsageText: "tinful donors\ntinful donors --for P001=2 --for P055\n" +
 			"tinful donors --for \"counter pawl spring\" --offer X1=35:W2-B --target 80%\n" +
@@ -30,24 +30,24 @@ func donorsCommand(a *app) *cli.Command {
 			"A body gives all its pieces of a part or none. " +
 			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers, CSV or .xlsx, has the columns Offer, Price, Model, History.\n" +
 			"Exit code 0 also where a part cannot be had, 3 when there is no such part or model, 5 when the file of offers cannot be read.",
-		Flags: []cli.Flag{
-			listFlag("for", "this `PART` is wanted, P001=2 for two; may be given several times"),
-			valueFlag("target", "how likely each part must be there, in `PER CENT`, 90% unless given"),
-			listFlag("offer", "`CODE=PRICE:MODEL:HISTORY` of a body for sale; may be given several times"),
-			valueFlag("offers", "a `FILE` of bodies for sale, .csv or .xlsx"),
+		Flags: []*line.Flag{
+			line.ListFlag("for", "this `PART` is wanted, P001=2 for two; may be given several times"),
+			line.ValueFlag("target", "how likely each part must be there, in `PER CENT`, 90% unless given"),
+			line.ListFlag("offer", "`CODE=PRICE:MODEL:HISTORY` of a body for sale; may be given several times"),
+			line.ValueFlag("offers", "a `FILE` of bodies for sale, .csv or .xlsx"),
 		},
-		Action: a.do(donors),
+		Action: donors,
 	}
 }
 
 func donors(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	if len(c.List("for")) == 0 {
 		for _, flag := range []string{"target", "offer", "offers"} {
 			if c.IsSet(flag) {
-				return usagef("--%s says nothing without --for: which parts are wanted? --for P001=2", flag)
+				return line.Usagef("--%s says nothing without --for: which parts are wanted? --for P001=2", flag)
 			}
 		}
 		return c.donorList()
@@ -94,39 +94,39 @@ func (c *call) donorList() error {
 	}
 	c.keepAnswer(answer)
 	if c.JSON() {
-		return c.printJSON(s)
+		return c.PrintJSON(s)
 	}
 	if len(s.List) == 0 {
-		c.println("no parts camera of yours is unstripped")
+		c.Println("no parts camera of yours is unstripped")
 	}
 	for i, d := range s.List {
 		c.printShelved(i+1, d)
 	}
 	if len(s.Stripped) > 0 {
-		c.println(hang("stripped: "+joinCodes(s.Stripped), c.env.Width, 2))
+		c.Println(tell.Hang("stripped: "+tell.Commas(s.Stripped), c.Wide, 2))
 	}
 	for _, r := range s.Remarks {
-		c.println(c.warning(r))
+		c.Println(c.Warning(r))
 	}
 	return nil
 }
 
 func (c *call) printShelved(n int, d ask.Shelved) {
-	head := strings.Join(filledIn(string(d.Model), d.History, d.State), ", ")
+	head := strings.Join(tell.Filled(string(d.Model), d.History, d.State), ", ")
 	cost := "cost " + d.Cost.String()
 	if d.Worth != nil {
 		cost += ", worth " + d.Worth.String()
 	}
 	age := ""
 	if d.Days != nil {
-		age = fmt.Sprintf("bought %s, %s ago", d.Bought, many(*d.Days, "day"))
+		age = fmt.Sprintf("bought %s, %s ago", d.Bought, tell.Many(*d.Days, "day"))
 	}
 	place := ""
 	if d.Place != "" {
 		place = "in " + string(d.Place)
 	}
-	c.println(hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(filledIn(place, cost, age), "; ")), c.env.Width, 5))
-	fact := func(text string) { c.println(indented(text, c.env.Width, 5, 2)) }
+	c.Println(tell.Hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(tell.Filled(place, cost, age), "; ")), c.Wide, 5))
+	fact := func(text string) { c.Println(tell.Indented(text, c.Wide, 5, 2)) }
 	var rest []code.Code
 	for _, p := range d.Holds {
 		if !slices.Contains(d.Seen, p) {
@@ -134,13 +134,13 @@ func (c *call) printShelved(n int, d ask.Shelved) {
 		}
 	}
 	if len(d.Seen) > 0 {
-		fact("seen in it: " + joinCodes(d.Seen))
+		fact("seen in it: " + tell.Commas(d.Seen))
 	}
 	if len(rest) > 0 {
-		fact("belongs in it, not looked at: " + joinCodes(rest))
+		fact("belongs in it, not looked at: " + tell.Commas(rest))
 	}
 	for _, r := range d.Remarks {
-		c.println(c.warning(indented(r, c.env.Width, 5, 2)))
+		c.Println(c.Warning(tell.Indented(r, c.Wide, 5, 2)))
 	}
 }
 
@@ -155,7 +155,7 @@ func targetOf(text string) (float64, error) {
 		x /= 100
 	}
 	if err != nil || math.IsNaN(x) || x <= 0.001 || x > 1 {
-		return 0, usagef("--target %s: how likely is it to be, from 1%% to 100%%?", text)
+		return 0, line.Usagef("--target %s: how likely is it to be, from 1%% to 100%%?", text)
 	}
 	return x, nil
 }
@@ -170,7 +170,7 @@ func (c *call) wantedParts(v *store.View) ([]ask.Wanted, error) {
 			name, number = text[:at], text[at+1:]
 		}
 		if strings.TrimSpace(name) == "" {
-			return nil, usagef("--for %q names no part: --for P001=2", text)
+			return nil, line.Usagef("--for %q names no part: --for P001=2", text)
 		}
 		p, err := c.partOf(v, []string{name})
 		if err != nil {
@@ -202,14 +202,14 @@ func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, err
 		}
 	}
 	if unsaid && unit == "mm" {
-		return 0, usagef("%s is kept by length: how much is wanted? --for %s=40cm", p.Code, p.Code)
+		return 0, line.Usagef("%s is kept by length: how much is wanted? --for %s=40cm", p.Code, p.Code)
 	}
 	q, err := code.ParseQty(text, unit)
 	if err != nil {
-		return 0, usageError{err}
+		return 0, line.UsageError{Err: err}
 	}
 	if q.About || q.N < 1 || q.N > mostPieces {
-		return 0, usagef("--for %s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
+		return 0, line.Usagef("--for %s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
 	}
 	return q.N, nil
 }
@@ -221,7 +221,7 @@ func (c *call) offerLines() ([]sheet.OfferRow, error) {
 		name, rest, ok := strings.Cut(text, "=")
 		bits := strings.Split(rest, ":")
 		if !ok || len(bits) < 2 || len(bits) > 3 {
-			return nil, usagef("--offer %q: write it as CODE=PRICE:MODEL:HISTORY, X1=35.00:W2-B:meddled", text)
+			return nil, line.Usagef("--offer %q: write it as CODE=PRICE:MODEL:HISTORY, X1=35.00:W2-B:meddled", text)
 		}
 		o := sheet.OfferRow{Offer: name, Price: bits[0], Model: bits[1]}
 		if len(bits) == 3 {
@@ -235,7 +235,7 @@ func (c *call) offerLines() ([]sheet.OfferRow, error) {
 	}
 	rows, ignored, err := sheet.ReadOffers(file)
 	for _, column := range ignored {
-		c.notef("%s: nothing is known of a column %q; it is kept out", file, column)
+		c.Notef("%s: nothing is known of a column %q; it is kept out", file, column)
 	}
 	return append(out, rows...), err
 }
@@ -248,7 +248,7 @@ func (c *call) offersOf(v *store.View, rows []sheet.OfferRow) ([]ask.Offer, erro
 	for _, r := range rows {
 		o, err := c.offerOf(v, r)
 		if err == nil && slices.ContainsFunc(out, func(x ask.Offer) bool { return x.Code == o.Code }) {
-			err = usagef("two offers are called %s", o.Code)
+			err = line.Usagef("two offers are called %s", o.Code)
 		}
 		switch {
 		case err == nil:
@@ -269,19 +269,19 @@ func (c *call) offerOf(v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	var o ask.Offer
 	var err error
 	if o.Code, err = code.Parse(r.Offer); err != nil {
-		return o, usageError{err}
+		return o, line.UsageError{Err: err}
 	}
 	if _, err := v.Donor(o.Code); err == nil {
-		return o, usagef("%s is a parts camera that is here: call the offer something else", o.Code)
+		return o, line.Usagef("%s is a parts camera that is here: call the offer something else", o.Code)
 	}
 	if o.Price, err = code.ParseCents(r.Price); err != nil {
-		return o, usageError{err}
+		return o, line.UsageError{Err: err}
 	}
 	if o.Price < 0 {
-		return o, usagef("offer %s: a price is not below zero", o.Code)
+		return o, line.Usagef("offer %s: a price is not below zero", o.Code)
 	}
 	if strings.TrimSpace(r.Model) == "" {
-		return o, usagef("offer %s names no model", o.Code)
+		return o, line.Usagef("offer %s names no model", o.Code)
 	}
 	ref, err := c.thing(v, strings.TrimSpace(r.Model), "model")
 	if err != nil {
@@ -289,49 +289,49 @@ func (c *call) offerOf(v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	}
 	o.Model, o.History = ref.Code, strings.ToLower(strings.TrimSpace(r.History))
 	if o.History != "" && !slices.Contains(store.Histories, o.History) {
-		return o, usagef("offer %s: history %q is none of %s", o.Code, r.History, strings.Join(store.Histories, ", "))
+		return o, line.Usagef("offer %s: history %q is none of %s", o.Code, r.History, strings.Join(store.Histories, ", "))
 	}
 	return o, nil
 }
 
 func (c *call) toldCover(f ask.Cover) error {
 	if c.JSON() {
-		return c.printJSON(f)
+		return c.PrintJSON(f)
 	}
-	say := func(text string) { c.println(hang(text, c.env.Width, 2)) }
+	say := func(text string) { c.Println(tell.Hang(text, c.Wide, 2)) }
 	for _, g := range f.Gaps {
 		rest := "."
 		if len(f.PerPart) > 0 {
 			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
 		}
-		c.println(c.warning(hang(g+rest, c.env.Width, 2)))
+		c.Println(c.Warning(tell.Hang(g+rest, c.Wide, 2)))
 	}
 	if len(f.PerPart) == 0 {
 		return nil
 	}
 	say(chosenWords(f))
 	for _, t := range f.Ties {
-		say("The same cost: " + joinCodes(t) + ".")
+		say("The same cost: " + tell.Commas(t) + ".")
 	}
 	if f.Proven && f.Next != nil {
-		say(fmt.Sprintf("The next best: %s for %s.", andWords(f.Next), f.NextCost))
+		say(fmt.Sprintf("The next best: %s for %s.", tell.And(f.Next), f.NextCost))
 	}
 	if f.Proven && !f.AllTies {
 		say("There may be more of the same cost, and the next best is the next best found.")
 	}
-	t := c.wide("part", "", ">need", ">chance")
+	t := c.WideTable("part", "", ">need", ">chance")
 	var from []string
 	for _, p := range f.PerPart {
-		t.row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(p.Chance))
+		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(p.Chance))
 		for _, h := range p.HeldBy {
-			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, many(h.Pieces, "piece"), h.Why))
+			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, tell.Many(h.Pieces, "piece"), h.Why))
 		}
 	}
-	if err := c.listed("wanted", t); err != nil {
+	if err := c.Listed("wanted", t); err != nil {
 		return err
 	}
-	c.lines("where from", from, false)
-	c.lines("to know", f.Notes, false)
+	c.Lines("where from", from, false)
+	c.Lines("to know", f.Notes, false)
 	return nil
 }
 
@@ -356,9 +356,6 @@ func chosenWords(f ask.Cover) string {
 	return text + " Proven cheapest."
 }
 
-// andWords lists codes as people do: PC-01, PC-02 and PC-03.
-func andWords(list []code.Code) string { return inWords(list, " and ") }
-
 func openAndBuy(f ask.Cover) string {
 	var open, buy []code.Code
 	for _, d := range f.Donors {
@@ -370,10 +367,10 @@ func openAndBuy(f ask.Cover) string {
 	}
 	var out []string
 	if len(open) > 0 {
-		out = append(out, "open "+andWords(open))
+		out = append(out, "open "+tell.And(open))
 	}
 	if len(buy) > 0 {
-		out = append(out, "buy "+andWords(buy))
+		out = append(out, "buy "+tell.And(buy))
 	}
 	text := strings.Join(out, ", ")
 	return strings.ToUpper(text[:1]) + text[1:]

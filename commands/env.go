@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/term"
 
+	"tinful/commands/line"
 	"tinful/store"
 )
 
@@ -46,7 +47,7 @@ func System(demo fs.FS, folder string) Env {
 	if text := os.Getenv("TINFUL_CLOCK"); text != "" {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
-			env.clock = usagef("TINFUL_CLOCK is %q: write it like 2031-09-01T10:00:00Z", text)
+			env.clock = line.Usagef("TINFUL_CLOCK is %q: write it like 2031-09-01T10:00:00Z", text)
 		}
 		env.Now = func() time.Time { return at }
 	}
@@ -139,18 +140,26 @@ func (c *call) By() string {
 	return "unknown"
 }
 
-// colour tells whether headings and warnings may be coloured. The rule for
-// NO_COLOR is that of no-color.org; --color is stronger.
-func (c *call) colour() bool {
-	switch c.String("color") {
+// errWidth is the width of the terminal that standard error is, 0 for none.
+func errWidth(env Env) int {
+	if f, ok := env.Stderr.(*os.File); ok {
+		return columnsOf(f)
+	}
+	return 0
+}
+
+// coloured tells whether headings and warnings may be coloured, when being --color.
+// The rule for NO_COLOR is that of no-color.org; --color is stronger.
+func coloured(env Env, when string) bool {
+	switch when {
 	case "always":
 		return true
 	case "never":
 		return false
 	}
-	if c.env.Getenv("NO_COLOR") != "" || c.env.Getenv("TERM") == "dumb" || c.env.Width == 0 {
+	if env.Getenv == nil || env.Getenv("NO_COLOR") != "" || env.Getenv("TERM") == "dumb" || env.Width == 0 {
 		return false
 	}
 	// The old console of Windows prints the sequences as they stand.
-	return runtime.GOOS != "windows" || c.env.Getenv("WT_SESSION") != "" || c.env.Getenv("TERM") != ""
+	return runtime.GOOS != "windows" || env.Getenv("WT_SESSION") != "" || env.Getenv("TERM") != ""
 }

@@ -4,11 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
-	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -44,17 +43,6 @@ var codes = []struct {
 	{store.ErrUsage, exitUsage},
 }
 
-// A usageError is a line that was not understood.
-type usageError struct{ err error }
-
-func (e usageError) Error() string { return e.err.Error() }
-func (e usageError) Unwrap() error { return e.err }
-
-// usagef returns a usageError with the text.
-func usagef(format string, values ...any) error {
-	return usageError{fmt.Errorf(format, values...)}
-}
-
 // A silentError ends with its code and says nothing: the answer says it all.
 type silentError int
 
@@ -68,7 +56,7 @@ func exitCode(err error) int {
 	if silent, ok := errors.AsType[silentError](err); ok {
 		return int(silent)
 	}
-	if _, ok := errors.AsType[usageError](err); ok {
+	if _, ok := errors.AsType[line.UsageError](err); ok {
 		return exitUsage
 	}
 	for _, row := range codes {
@@ -80,10 +68,10 @@ func exitCode(err error) int {
 }
 
 // report writes each line of an error after "tinful: " and returns its code.
-func report(w io.Writer, err error) int {
+func report(env Env, err error) int {
 	code := exitCode(err)
 	if _, silent := errors.AsType[silentError](err); err != nil && !silent {
-		note(w, err.Error()+rights(err))
+		tell.Note(env.Stderr, errWidth(env), err.Error()+rights(err))
 	}
 	return code
 }
@@ -94,45 +82,4 @@ func rights(err error) string {
 		return ""
 	}
 	return "; look at the rights of the file and its folder, or name another"
-}
-
-// longest is how many bytes of a line of an error are printed: what was typed may be
-// a whole file.
-const longest = 2000
-
-// shortened is a line with its middle left out where it is longer than longest.
-func shortened(line string) string {
-	if len(line) <= longest {
-		return line
-	}
-	const end = longest / 4
-	return strings.ToValidUTF8(line[:longest-end], "") + " ... " + strings.ToValidUTF8(line[len(line)-end:], "")
-}
-
-// note writes each line of a text after "tinful: ". On a terminal a long one is
-// broken between words.
-func note(w io.Writer, text string) {
-	width := 0
-	if f, ok := w.(*os.File); ok {
-		width = columnsOf(f)
-	}
-	for line := range strings.Lines(text) {
-		fmt.Fprintln(w, noted(shortened(strings.TrimRight(line, "\r\n")), width))
-	}
-}
-
-// noted is a line of a note, on a terminal of so many columns; 0 is no terminal.
-func noted(line string, width int) string {
-	const head = "tinful: "
-	return head + strings.Join(wrap(line, width-len(head)), "\n        ")
-}
-
-// prompt writes what an answer is typed behind, in the same line.
-func prompt(w io.Writer, text string) {
-	const room = 8 // for the answer
-	width := 0
-	if f, ok := w.(*os.File); ok {
-		width = columnsOf(f)
-	}
-	fmt.Fprint(w, noted(text, width-room), " ")
 }

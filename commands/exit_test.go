@@ -7,12 +7,13 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
-	"strings"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/urfave/cli/v2"
 
+	"tinful/commands/line"
 	"tinful/store"
 )
 
@@ -25,7 +26,7 @@ func TestExitCodes(t *testing.T) {
 	}{
 		{"done", nil, 0},
 		{"anything else", errors.New("disk full"), 1},
-		{"usage", fmt.Errorf("fit: %w", usagef("no number")), 2},
+		{"usage", fmt.Errorf("fit: %w", line.Usagef("no number")), 2},
 		{"not found", store.ErrNotFound, 3},
 		{"no store", store.ErrNoStore, 3},
 		{"no file", &fs.PathError{Op: "open", Path: "tray.txt", Err: fs.ErrNotExist}, 3},
@@ -48,25 +49,12 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
-// A question on a terminal of 60 is broken between words, at most 44 letters beside "tinful: ", with room for
-// the answer; without a terminal it is one line.
-func TestNoted(t *testing.T) {
-	const text = "B210  movement screw, cheese, short, length 2 mm (P027: 2.8 mm):"
-	want := "tinful: B210 movement screw, cheese, short, length 2\n        mm (P027: 2.8 mm):"
-	if got := noted(text, 60-8); got != want {
-		t.Errorf("%q", got)
-	}
-	if got := noted(text, 0); got != "tinful: "+text {
-		t.Errorf("%q", got)
-	}
-}
-
 // Each line goes after "tinful: "; a silent error says nothing.
 func TestReport(t *testing.T) {
 	var b bytes.Buffer
-	report(&b, errors.New("B1 holds 3 free\nB2 would do"))
-	report(&b, silentError(3))
-	report(&b, nil)
+	report(Env{Stderr: &b}, errors.New("B1 holds 3 free\nB2 would do"))
+	report(Env{Stderr: &b}, silentError(3))
+	report(Env{Stderr: &b}, nil)
 	if got, want := b.String(), "tinful: B1 holds 3 free\ntinful: B2 would do\n"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
@@ -76,11 +64,11 @@ func TestReport(t *testing.T) {
 func try(t *testing.T, env map[string]string, args []string, action func(*call) error) (stdout, stderr string, code int) {
 	t.Helper()
 	var out, errs bytes.Buffer
-	a := newApp(Env{Stdout: &out, Stderr: &errs, Getenv: func(k string) string { return env[k] }})
-	a.cli.Commands = append(a.cli.Commands, &cli.Command{Name: "xtry", Action: a.do(action),
-		Flags: []cli.Flag{listFlag("xfor", "`PART`"), valueFlag("xqty", "`N`")}})
-	ours(a.cli.Commands)
-	code = report(&errs, a.run(append([]string{"xtry"}, args...)))
+	world := Env{Stdout: &out, Stderr: &errs, Getenv: func(k string) string { return env[k] }}
+	root := *program()
+	root.Subcommands = append(slices.Clone(root.Subcommands), &command{Name: "xtry", Action: action,
+		Flags: []*line.Flag{line.ListFlag("xfor", "`PART`"), line.ValueFlag("xqty", "`N`")}})
+	code = report(world, run(world, &root, append([]string{"xtry"}, args...)))
 	return out.String(), errs.String(), code
 }
 
@@ -114,7 +102,7 @@ func TestPrintJSON(t *testing.T) {
 		}{"P<1", 0}, `{"tinful":1,"part":"P<1","free":0}`},
 		{map[string]any{"ok": false}, `{"tinful":1,"ok":false}`},
 	} {
-		out, _, _ := try(t, nil, nil, func(c *call) error { return c.printJSON(tt.v) })
+		out, _, _ := try(t, nil, nil, func(c *call) error { return c.PrintJSON(tt.v) })
 		if out != tt.want+"\n" {
 			t.Errorf("%s, want %s", out, tt.want)
 		}
@@ -200,25 +188,5 @@ func TestFolders(t *testing.T) {
 		if got, err := stateFolder(tt.goos, getenv); got != tt.state || (err == nil) != (tt.state != "") {
 			t.Errorf("%s %v: state %q, %v", tt.goos, tt.env, got, err)
 		}
-	}
-}
-
-// Columns line up by the width of what is seen: Unicode UAX 11 gives the
-// ideographs two columns. Counted by hand.
-func TestTable(t *testing.T) {
-	tab := &table{head: []string{"bag", "free", "name"}, right: []bool{false, true, false}, width: 32}
-	tab.row("B1", "3", "film stop pawl spring of the counter")
-	tab.row("零件", "12", "a\tb\n")
-	var b strings.Builder
-	if err := tab.print(&b); err != nil {
-		t.Fatal(err)
-	}
-	want := "bag   free  name\n" +
-		"B1       3  film stop pawl\n" +
-		"            spring of the\n" +
-		"            counter\n" +
-		"零件    12  a b\n"
-	if b.String() != want {
-		t.Errorf("\n%s\nwant\n%s", b.String(), want)
 	}
 }

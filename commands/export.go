@@ -6,16 +6,15 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"tinful/commands/line"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
-
-	"github.com/urfave/cli/v2"
 )
 
-func exportCommand(a *app) *cli.Command {
-	return &cli.Command{
+func exportCommand() *command {
+	return &command{
 		Name:      "export",
 		Usage:     "write everything into a workbook or a folder of CSV files",
 		ArgsUsage: "FILE",
@@ -29,13 +28,13 @@ A workbook that tinful wrote and nobody saved since is written anew; any other f
 that is there only with --replace.
 Exit code 3 when there is no such place, donor or model, 5 when the name is neither.`,
 		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
-		Flags: []cli.Flag{boolFlag("replace", "write over a file that is there"),
-			boolFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
-			valueFlag("only", "`WHAT`: low, the parts that tinful low lists"),
-			valueFlag("place", "what lies in `PLACE`"),
-			valueFlag("donor", "what came from `DONOR` or was looked for in it"),
-			valueFlag("model", "what goes into `MODEL`")},
-		Action: a.do(runExport),
+		Flags: []*line.Flag{line.SwitchFlag("replace", "write over a file that is there"),
+			line.SwitchFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
+			line.ValueFlag("only", "`WHAT`: low, the parts that tinful low lists"),
+			line.ValueFlag("place", "what lies in `PLACE`"),
+			line.ValueFlag("donor", "what came from `DONOR` or was looked for in it"),
+			line.ValueFlag("model", "what goes into `MODEL`")},
+		Action: runExport,
 	}
 }
 
@@ -45,12 +44,12 @@ Exit code 3 when there is no such place, donor or model, 5 when the name is neit
 const exportMemory = 192 << 20
 
 func runExport(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	path := c.Args()[0]
 	if c.Bool("for-spreadsheet") && strings.EqualFold(filepath.Ext(path), ".xlsx") {
-		return usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
+		return line.Usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
 	}
 	var counts map[string]int
 	p := c.progress()
@@ -77,7 +76,7 @@ func (c *call) source(v *store.View) (sheet.Source, error) {
 	if pick.Low = c.String("only") == "low"; pick.Low {
 		pick.Today = c.dayNow(v)
 	} else if c.IsSet("only") {
-		return nil, usagef("--only %q: it takes low", c.String("only"))
+		return nil, line.Usagef("--only %q: it takes low", c.String("only"))
 	}
 	for _, f := range []struct {
 		kind string
@@ -100,21 +99,21 @@ func (c *call) source(v *store.View) (sheet.Source, error) {
 
 func (c *call) printExport(file string, counts map[string]int) error {
 	if c.JSON() {
-		return c.printJSON(map[string]any{"file": file, "rows": counts})
+		return c.PrintJSON(map[string]any{"file": file, "rows": counts})
 	}
-	t := c.table("sheet", ">rows")
+	t := c.Table("sheet", ">rows")
 	for _, name := range store.Sheets {
-		t.row(name, fmt.Sprint(counts[name]))
+		t.Row(name, fmt.Sprint(counts[name]))
 	}
-	if err := t.print(c.env.Stdout); err != nil {
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
-	c.printf("written to %s\n", file)
+	c.Printf("written to %s\n", file)
 	return nil
 }
 
-func templateCommand(a *app) *cli.Command {
-	return &cli.Command{
+func templateCommand() *command {
+	return &command{
 		Name:      "template",
 		Usage:     "write an empty workbook with the sheets and headings that import reads",
 		ArgsUsage: "FILE",
@@ -122,19 +121,19 @@ func templateCommand(a *app) *cli.Command {
 cell begins with # are there for show, and import leaves them out. Words and codes
 drop down. A name that does not end in .xlsx becomes a folder of CSV files.`,
 		UsageText: "tinful template mine.xlsx\ntinful template sheets",
-		Flags:     []cli.Flag{boolFlag("replace", "write over a file that is there")},
-		Action: a.do(func(c *call) error {
-			if err := c.want(1, 1); err != nil {
+		Flags:     []*line.Flag{line.SwitchFlag("replace", "write over a file that is there")},
+		Action: func(c *call) error {
+			if err := c.Want(1, 1); err != nil {
 				return err
 			}
 			if err := sheet.Template(c.Args()[0], c.Bool("replace")); err != nil {
 				return err
 			}
 			if c.JSON() {
-				return c.printJSON(map[string]any{"file": c.Args()[0]})
+				return c.PrintJSON(map[string]any{"file": c.Args()[0]})
 			}
-			c.printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
+			c.Printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
 			return nil
-		}),
+		},
 	}
 }

@@ -6,8 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/code"
@@ -53,8 +52,8 @@ func flagFor(heading string) string {
 }
 
 // flagsFor are the flags of the columns of records R but those left out.
-func flagsFor[R any](without ...string) []cli.Flag {
-	var flags []cli.Flag
+func flagsFor[R any](without ...string) []*line.Flag {
+	var flags []*line.Flag
 	for _, f := range sheet.Fields[R]() {
 		if slices.Contains(without, f.Heading) {
 			continue
@@ -70,20 +69,20 @@ func flagsFor[R any](without ...string) []cli.Flag {
 			usage = fmt.Sprintf("`%s`", strings.ToUpper(f.Heading))
 		}
 		if slices.Contains(severalIn, f.Heading) {
-			flags = append(flags, listFlag(name, usage+"; may be given several times"))
+			flags = append(flags, line.ListFlag(name, usage+"; may be given several times"))
 		} else {
-			flags = append(flags, valueFlag(name, usage))
+			flags = append(flags, line.ValueFlag(name, usage))
 		}
 	}
 	return flags
 }
 
 // moreFlags are the flags of both lists, each name once.
-func moreFlags(lists ...[]cli.Flag) []cli.Flag {
-	var all []cli.Flag
+func moreFlags(lists ...[]*line.Flag) []*line.Flag {
+	var all []*line.Flag
 	have := map[string]bool{}
 	for _, f := range slices.Concat(lists...) {
-		if name := f.Names()[0]; !have[name] {
+		if name := f.Name; !have[name] {
 			have[name] = true
 			all = append(all, f)
 		}
@@ -138,9 +137,9 @@ func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]st
 // flagError says which flag an error is about, unless it says so itself.
 func flagError(heading string, err error) error {
 	if in, ok := dim.ByHeading(heading); ok && strings.Contains(err.Error(), in.Name()) {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
-	return usagef("--%s: %w", flagFor(heading), err)
+	return line.Usagef("--%s: %w", flagFor(heading), err)
 }
 
 // read turns the text of a flag into that of a cell: codes as they are written,
@@ -162,7 +161,7 @@ func (c *call) read(t *store.Tx, heading string, day bool, text string) (string,
 	case heading == "Thread form":
 		form, ok := thread.ParseForm(text)
 		if !ok {
-			return "", usagef("--thread-form %q is none of %s", text, strings.Join(thread.Forms(), ", "))
+			return "", line.Usagef("--thread-form %q is none of %s", text, strings.Join(thread.Forms(), ", "))
 		}
 		return form, nil
 	case heading == "Quantity":
@@ -204,12 +203,12 @@ func oneClass(text string) (string, error) {
 	case 1:
 		return full[0], nil
 	case 0:
-		return "", usagef("no class is called %q: write a trade word such as torsion spring", text)
+		return "", line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
 	}
 	for i, class := range full {
 		full[i] = words.ClassName(class)
 	}
-	return "", usagef("--class %q may be %s: write one", text, strings.Join(full, ", "))
+	return "", line.Usagef("--class %q may be %s: write one", text, strings.Join(full, ", "))
 }
 
 // below are the classes a prefix stands for; a class that is itself one, as COV
@@ -231,10 +230,10 @@ func below(class string) []string {
 func (c *call) pieces(text string) (string, error) {
 	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
 	if err != nil {
-		return "", usageError{err}
+		return "", line.UsageError{Err: err}
 	}
 	if q.N < 0 {
-		return "", usagef("%s is no number of pieces", text)
+		return "", line.Usagef("%s is no number of pieces", text)
 	}
 	if q.About {
 		return fmt.Sprintf("ca. %d", q.N), nil
@@ -244,20 +243,20 @@ func (c *call) pieces(text string) (string, error) {
 
 // anyFlag tells whether a flag of the command itself is given.
 func (c *call) anyFlag() bool {
-	return slices.ContainsFunc(c.c.Command.Flags, func(f cli.Flag) bool { return c.IsSet(f.Names()[0]) })
+	return slices.ContainsFunc(c.Flags, func(f *line.Flag) bool { return c.IsSet(f.Name) })
 }
 
 // foreign refuses a flag that no column of R has but that of its own code.
 func foreign[R any](c *call, kind string) error {
-	for _, flag := range c.c.Command.Flags {
-		name := flag.Names()[0]
+	for _, flag := range c.Flags {
+		name := flag.Name
 		if name == countFirst && kind == "part" {
 			continue
 		}
 		if c.IsSet(name) && !slices.ContainsFunc(sheet.Fields[R](), func(f sheet.Field[R]) bool {
 			return flagFor(f.Heading) == name && f.Heading != ownColumn(kind)
 		}) {
-			return usagef("a %s has no --%s that could be changed", kind, name)
+			return line.Usagef("a %s has no --%s that could be changed", kind, name)
 		}
 	}
 	return nil

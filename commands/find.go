@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -17,23 +17,23 @@ import (
 )
 
 // findCommand looks for parts and their bags.
-func findCommand(a *app) *cli.Command {
-	flags := []cli.Flag{
-		valueFlag("class", "a `CLASS` in trade words, torsion spring, or its code"), valueFlag("model", "what goes into a `MODEL`, by code, name or alias"),
-		valueFlag("place", "what lies in a `PLACE`"), valueFlag("donor", "what came from a `DONOR`"), valueFlag("grade", "bags of a `GRADE`: "+strings.Join(store.Grades, ", ")),
-		valueFlag("job", "say what goes into the camera of a `JOB`, else of the job in hand"),
-		valueFlag("tool", "the `TOOL` the measures were read with: "+strings.Join(dim.Tools, ", ")),
-		valueFlag("like", "the thread of a `PART`: a sister screw that agrees with it against the light"),
-		boolFlag("all", "print every part, be they many"),
+func findCommand() *command {
+	flags := []*line.Flag{
+		line.ValueFlag("class", "a `CLASS` in trade words, torsion spring, or its code"), line.ValueFlag("model", "what goes into a `MODEL`, by code, name or alias"),
+		line.ValueFlag("place", "what lies in a `PLACE`"), line.ValueFlag("donor", "what came from a `DONOR`"), line.ValueFlag("grade", "bags of a `GRADE`: "+strings.Join(store.Grades, ", ")),
+		line.ValueFlag("job", "say what goes into the camera of a `JOB`, else of the job in hand"),
+		line.ValueFlag("tool", "the `TOOL` the measures were read with: "+strings.Join(dim.Tools, ", ")),
+		line.ValueFlag("like", "the thread of a `PART`: a sister screw that agrees with it against the light"),
+		line.SwitchFlag("all", "print every part, be they many"),
 	}
 	for _, in := range dim.Table() {
 		usage := "`" + strings.ToUpper(in.Name()) + "`"
 		if in.Unit != "" {
 			usage = in.Name() + " in `" + strings.ToUpper(in.Unit) + "`"
 		}
-		flags = append(flags, valueFlag(in.Flag, usage))
+		flags = append(flags, line.ValueFlag(in.Flag, usage))
 	}
-	return &cli.Command{
+	return &command{
 		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
 		ArgsUsage: "[WORDS] [MEASURES]",
 		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
@@ -45,7 +45,7 @@ func findCommand(a *app) *cli.Command {
 			"threads that were not asked for are shown apart. With --job, or a job in hand,\n" +
 			"each part says whether it goes into that camera. Without a hit it exits 3.\n" +
 			":1 stands for the first part in the next command.",
-		Flags: flags, Action: a.do(find),
+		Flags: flags, Action: find,
 	}
 }
 
@@ -64,14 +64,14 @@ func find(c *call) error {
 		return err
 	}
 	for _, f := range found.Fuzzy {
-		c.notef("%s", f)
+		c.Notef("%s", f)
 	}
 	if len(found.Clash) > 0 && len(c.Args()) > 0 && (len(found.Parts) > 0 || c.JSON()) { // else the error says it
-		c.notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
+		c.Notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
 	}
 	c.keepFound(found)
 	if c.JSON() {
-		if err := c.printJSON(found); err != nil {
+		if err := c.PrintJSON(found); err != nil {
 			return err
 		}
 	} else {
@@ -160,7 +160,7 @@ func nothingWords(q ask.Query) string {
 	case i >= 0:
 		return fmt.Sprintf("no part has %s among its words; a measure stands behind the trade word of one kind, torsion .20 or csk 1.7 .35 (tinful help measures), or has its flag, --wire .20", q.Words[i])
 	}
-	if asked := len(q.Words) + len(filledIn(string(q.Camera.Model), string(q.Place), string(q.Donor), q.Grade, strings.Join(q.Class, ""))); asked > 1 {
+	if asked := len(q.Words) + len(tell.Filled(string(q.Camera.Model), string(q.Place), string(q.Donor), q.Grade, strings.Join(q.Class, ""))); asked > 1 {
 		return "nothing of that kind is here: fewer words and flags find more"
 	}
 	return "nothing of that kind is here"
@@ -184,7 +184,7 @@ func (c *call) keepAnswer(answer []string) {
 		err = c.saveHand(h)
 	}
 	if err != nil {
-		c.notef("the list is not kept, :1 will not stand for its first line: %v", err)
+		c.Notef("the list is not kept, :1 will not stand for its first line: %v", err)
 	}
 }
 
@@ -192,12 +192,12 @@ func (c *call) printFound(q ask.Query, found ask.Found) {
 	title := ""
 	for i, p := range found.Parts {
 		if i == mostFound && !c.Bool("all") {
-			c.printf("and %d more: --all prints them\n", len(found.Parts)-i)
+			c.Printf("and %d more: --all prints them\n", len(found.Parts)-i)
 			break
 		}
 		if now := groupTitle(p); now != title {
 			title = now
-			c.println(c.bold(hang(title, c.width(), 2)))
+			c.Println(c.Bold(tell.Hang(title, c.Columns(), 2)))
 		}
 		if q.Camera.Model != "" && p.Goes != "" {
 			p.Goes = "into " + string(q.Camera.Model) + ": " + p.Goes
@@ -205,10 +205,10 @@ func (c *call) printFound(q ask.Query, found ask.Found) {
 		c.printPart(i+1, p)
 	}
 	if slices.ContainsFunc(found.Parts, func(p ask.FoundPart) bool { return p.Hand != "" }) {
-		c.println(handDrawing)
+		c.Println(handDrawing)
 	}
 	for _, trap := range found.Traps {
-		c.println(c.warning(hang("trap: "+trap, c.width(), 6)))
+		c.Println(c.Warning(tell.Hang("trap: "+trap, c.Columns(), 6)))
 	}
 }
 
@@ -239,18 +239,18 @@ func (c *call) printPart(n int, p ask.FoundPart) {
 	if p.Class == "SCR-LH" {
 		kind = "" // said in capitals
 	}
-	name := strings.Join(filledIn(p.Name, kind, p.LeftHand), ", ")
+	name := strings.Join(tell.Filled(p.Name, kind, p.LeftHand), ", ")
 	head := fmt.Sprintf(":%d %s %s  %s free", n, p.Part, name, strconv.FormatInt(p.Free, 10))
 	if p.OnHand != p.Free {
 		head += fmt.Sprintf(", %d on hand", p.OnHand)
 	}
-	c.println(hang(head, c.width(), 6))
+	c.Println(tell.Hang(head, c.Columns(), 6))
 	say := func(text string, warn bool) {
-		text = strings.Join(wrap(text, c.width()-8), "\n        ")
+		text = strings.Join(tell.Wrap(text, c.Columns()-8), "\n        ")
 		if warn {
-			text = c.warning(text)
+			text = c.Warning(text)
 		}
-		c.println("     " + text)
+		c.Println("     " + text)
 	}
 	if p.Goes != "" {
 		say(p.Goes, false)
@@ -298,7 +298,7 @@ func (c *call) query(v *store.View) (ask.Query, bool, error) {
 		err = c.flagged(&q)
 	}
 	if err == nil && sister != "" && (q.Marks[dim.Thread] != sister || len(q.Words) == 1 && isThread(q.Words[0])) {
-		err = usagef("--like says which thread it is, and another one is typed: leave one of them out")
+		err = line.Usagef("--like says which thread it is, and another one is typed: leave one of them out")
 	}
 	return q, measured, err
 }
@@ -308,7 +308,7 @@ func (c *call) flagged(q *ask.Query) error {
 	for _, in := range dim.Table() {
 		if text := c.String(in.Flag); text != "" {
 			if _, told := q.Dims[in.Field]; told {
-				return usagef("%s is told twice, behind the trade word and by --%s: leave one of them out", in.Name(), in.Flag)
+				return line.Usagef("%s is told twice, behind the trade word and by --%s: leave one of them out", in.Name(), in.Flag)
 			}
 			if err := measureTo(q, in, text); err != nil {
 				return err
@@ -323,12 +323,12 @@ func (c *call) flagged(q *ask.Query) error {
 func (c *call) asked(v *store.View) (ask.Query, error) {
 	q := ask.Query{Words: c.Args(), Grade: strings.ToLower(c.String("grade")), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
 	if q.Grade != "" && !slices.Contains(store.Grades, q.Grade) {
-		return q, usagef("--grade %q is none of %s", q.Grade, strings.Join(store.Grades, ", "))
+		return q, line.Usagef("--grade %q is none of %s", q.Grade, strings.Join(store.Grades, ", "))
 	}
 	if text := c.String("class"); text != "" {
 		var ok bool
 		if q.Class, ok = words.ClassOf(text); !ok || len(q.Class) == 0 {
-			return q, usagef("no class is called %q: write a trade word such as torsion spring", text)
+			return q, line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
 		}
 	}
 	for _, x := range []struct {
@@ -354,7 +354,7 @@ func (c *call) asked(v *store.View) (ask.Query, error) {
 func (c *call) onBench(v *store.View, q *ask.Query) error {
 	q.Tool = strings.ToLower(c.String("tool"))
 	if q.Tool != "" && !slices.Contains(dim.Tools, q.Tool) {
-		return usagef("--tool %q is none of %s", q.Tool, strings.Join(dim.Tools, ", "))
+		return line.Usagef("--tool %q is none of %s", q.Tool, strings.Join(dim.Tools, ", "))
 	}
 	if c.String("job") == "" && (q.Camera.Model != "" || c.handJobToday() == "") {
 		return nil
@@ -380,7 +380,7 @@ func (c *call) sister(v *store.View, q *ask.Query) error {
 	}
 	t := p.Marks[dim.Thread]
 	if t == "" {
-		return usagef("%s %s has no thread to agree with: --like compares screws; for springs there is tinful spring --like %s", p.Code, p.Name, p.Code)
+		return line.Usagef("%s %s has no thread to agree with: --like compares screws; for springs there is tinful spring --like %s", p.Code, p.Name, p.Code)
 	}
 	q.Marks[dim.Thread] = t
 	return nil

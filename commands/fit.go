@@ -4,8 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -18,35 +17,35 @@ const pieceHelp = "PIECE is a bag or a part. Of a part the one bag that will do 
 
 // ofPieces completes a command that books pieces: what it takes and, before what it
 // says of itself, how pieces are named.
-func ofPieces(a *app, c *cli.Command, book func(*call) error) *cli.Command {
+func ofPieces(c *command, book func(*call) error) *command {
 	if c.ArgsUsage == "" {
 		c.ArgsUsage = "PIECE [N] [PIECE [N]]..."
 	}
 	c.Description = strings.TrimSpace(pieceHelp + " " + c.Description)
-	c.Action = a.do(book)
+	c.Action = book
 	return c
 }
 
 // whyFlag takes the reason that an entry keeps.
-func whyFlag() cli.Flag { return valueFlag("why", "`WORDS` that say why") }
+func whyFlag() *line.Flag { return line.ValueFlag("why", "`WORDS` that say why") }
 
 // anyBagFlag lets a booking take any bag of the part that is named.
-func anyBagFlag() cli.Flag {
-	return boolFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure")
+func anyBagFlag() *line.Flag {
+	return line.SwitchFlag("any", "of several bags of a part take the one that can spare most, and note that it is unsure")
 }
 
 // forJobFlags are those of a booking of pieces for a job.
-func forJobFlags() []cli.Flag {
-	return []cli.Flag{
-		valueFlag("job", "for this `JOB`, else the job in hand"),
+func forJobFlags() []*line.Flag {
+	return []*line.Flag{
+		line.ValueFlag("job", "for this `JOB`, else the job in hand"),
 		anyBagFlag(),
-		boolFlag("anyway", "book it though a rule is against it, with --why"),
+		line.SwitchFlag("anyway", "book it though a rule is against it, with --why"),
 		whyFlag(),
 	}
 }
 
-func fitCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func fitCommand() *command {
+	return ofPieces(&command{
 		Name: "fit", Usage: "book pieces into a job's camera",
 		UsageText:   "tinful fit b283 2 b256 --job 105\ntinful fit p8 --job 105\ntinful fit b283 pan --job 105\ntinful fit - --job 105 < tray.txt",
 		Description: "The job is --job, else the job in hand. What is held for that job is taken first.",
@@ -65,8 +64,8 @@ func fit(c *call) error {
 	})
 }
 
-func holdCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func holdCommand() *command {
+	return ofPieces(&command{
 		Name: "hold", Usage: "set pieces aside for a job",
 		UsageText:   "tinful hold b283 2 --job 105\ntinful hold p8 --job 105",
 		Description: "The job is --job, else the job in hand.",
@@ -83,7 +82,7 @@ func hold(c *call) error {
 // bookPieces books every piece of the line for its job by an operation of the
 // store, together or not at all.
 func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted func(store.Job) wish) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	inHand, err := c.handJob()
@@ -115,7 +114,7 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 		for i, k := range takes {
 			k.Anyway = c.Bool("anyway")
 			if err := operation(t, k); err != nil {
-				return c.typed[i].blame(meant(t, k, err))
+				return blame(c.typed[i], meant(t, k, err))
 			}
 			if text := doubted(&t.View, k); text != "" && (w.verb == "fit" || w.verb == "hold") {
 				doubts = append(doubts, text)
@@ -127,32 +126,32 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 		return c.offer(err)
 	}
 	for _, text := range doubts {
-		c.notef("%s", text)
+		c.Notef("%s", text)
 	}
 	return c.booked(res)
 }
 
-func returnCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func returnCommand() *command {
+	return ofPieces(&command{
 		Name: "return", Usage: "take pieces back that were fitted or lent",
 		UsageText: "tinful return b202 --job 101\ntinful return b220 --from \"another bench\"",
 		Description: "Without a number one fitted piece comes back, or all that is lent. " +
 			"Without --job and --from it comes from where it is out, if that is one job or borrower.",
-		Flags: []cli.Flag{
-			valueFlag("job", "it was fitted in this `JOB`"),
-			valueFlag("from", "it was lent to this `NAME`"),
-			boolFlag("any", "of several bags of a part take the one that most is out of, and note that it is unsure"),
+		Flags: []*line.Flag{
+			line.ValueFlag("job", "it was fitted in this `JOB`"),
+			line.ValueFlag("from", "it was lent to this `NAME`"),
+			line.SwitchFlag("any", "of several bags of a part take the one that most is out of, and note that it is unsure"),
 			whyFlag(),
 		},
 	}, giveBack)
 }
 
 func giveBack(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	if c.String("job") != "" && c.String("from") != "" {
-		return usagef("it comes back from a job or from a borrower: --job or --from, not both")
+		return line.Usagef("it comes back from a job or from a borrower: --job or --from, not both")
 	}
 	return c.bookTakes(func(t *store.Tx) (wish, error) {
 		j, err := c.jobOf(&t.View, "")
@@ -207,21 +206,21 @@ func (c *call) preferHand(t *store.Tx) (code.Code, error) {
 	return j.Code, err
 }
 
-func unholdCommand(a *app) *cli.Command {
-	return ofPieces(a, &cli.Command{
+func unholdCommand() *command {
+	return ofPieces(&command{
 		Name: "unhold", Usage: "give back what is set aside for a job",
 		UsageText: "tinful unhold b281\ntinful unhold p8 1 --job 105",
 		Description: "Without a number all of it is free again; without --job it is the job it is held for, if that is one. " +
 			"What is held is known by its bag: of several held bags of a part one is named, and there is no --any.",
-		Flags: []cli.Flag{
-			valueFlag("job", "it is held for this `JOB`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("job", "it is held for this `JOB`"),
 			whyFlag(),
 		},
 	}, unhold)
 }
 
 func unhold(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	return c.bookTakes(func(t *store.Tx) (wish, error) {

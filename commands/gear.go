@@ -1,12 +1,13 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/dim"
@@ -14,25 +15,25 @@ import (
 )
 
 // gearCommand reckons the module of a gear or rack.
-func gearCommand(a *app) *cli.Command {
-	return &cli.Command{
+func gearCommand() *command {
+	return &command{
 		Name: "gear", Usage: "module of a gear or rack, its mates and their distance",
 		ArgsUsage: "[TEETH OUTSIDE | PART]",
 		UsageText: "tinful gear 19 4.5\ntinful gear P059\ntinful gear P059 --mate P060\ntinful gear --module 0.25 --teeth 40 --mate 18\ntinful gear --over 10=9.42",
 		Description: "For standard teeth the module is the outside diameter divided by teeth + 2. It\n" +
 			"needs no store unless a part is named; where there is one, gears, racks and\n" +
 			"ratchets of the same module, within what the tool may be off by, are listed.",
-		Flags: []cli.Flag{
-			valueFlag("teeth", "`NUMBER` of teeth"), valueFlag("od", "outside diameter in `MM`"), valueFlag("module", "module in `MM`"),
-			valueFlag("over", "a rack: pitch over several teeth, `COUNT=LENGTH`: 10=9.42"), valueFlag("mate", "the gear it is to mesh with: a `PART`, or its teeth"),
-			valueFlag("tool", "the outside is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
+		Flags: []*line.Flag{
+			line.ValueFlag("teeth", "`NUMBER` of teeth"), line.ValueFlag("od", "outside diameter in `MM`"), line.ValueFlag("module", "module in `MM`"),
+			line.ValueFlag("over", "a rack: pitch over several teeth, `COUNT=LENGTH`: 10=9.42"), line.ValueFlag("mate", "the gear it is to mesh with: a `PART`, or its teeth"),
+			line.ValueFlag("tool", "the outside is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
 		},
-		Action: a.do(gear),
+		Action: gear,
 	}
 }
 
 func gear(c *call) error {
-	if err := c.want(0, -1); err != nil {
+	if err := c.Want(0, -1); err != nil {
 		return err
 	}
 	tool, spread, err := c.tool(dim.OD)
@@ -73,7 +74,7 @@ func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
 	if len(args) == 2 && isMeasure(args[0]) && isMeasure(args[1]) {
 		for i, f := range []dim.Field{dim.Teeth, dim.OD} {
 			if text[f] != "" {
-				return q, usagef("--%s and %s say it twice: write one", dim.Of(f).Flag, args[i])
+				return q, line.Usagef("--%s and %s say it twice: write one", dim.Of(f).Flag, args[i])
 			}
 			text[f] = args[i]
 		}
@@ -82,9 +83,9 @@ func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
 	measured := text[dim.Teeth]+text[dim.OD]+text[dim.Module]+c.String("over") != ""
 	switch {
 	case len(args) > 0 && measured:
-		return q, usagef("%q and measures: write a part, or teeth and outside diameter", strings.Join(args, " "))
+		return q, line.Usagef("%q and measures: write a part, or teeth and outside diameter", strings.Join(args, " "))
 	case len(args) == 1 && isMeasure(args[0]):
-		return q, usagef("teeth and outside diameter stand together: tinful gear 19 4.5; a part that is called %s is part:%s", args[0], args[0])
+		return q, line.Usagef("teeth and outside diameter stand together: tinful gear 19 4.5; a part that is called %s is part:%s", args[0], args[0])
 	case len(args) > 0:
 		return q, nil
 	case c.IsSet("over"):
@@ -95,26 +96,26 @@ func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
 			continue
 		}
 		if *at, _, err = dim.Parse(f, "GER", text[f]); err != nil {
-			return q, usageError{err}
+			return q, line.UsageError{Err: err}
 		}
 	}
 	switch {
 	case q.OD > 0 && q.Module > 0:
-		return q, usagef("outside diameter and module say the same of a gear: write one, and its teeth")
+		return q, line.Usagef("outside diameter and module say the same of a gear: write one, and its teeth")
 	case q.Teeth > 0 && q.OD > 0:
 		return q.Measured(spread), nil
 	case q.Teeth > 0 && q.Module > 0:
 		q.OD, q.Low, q.High = dim.GearOutside(q.Module, q.Teeth), q.Module, q.Module
 		return q, nil
 	}
-	return q, usagef("a gear is told by its teeth and outside diameter: tinful gear 19 4.5")
+	return q, line.Usagef("a gear is told by its teeth and outside diameter: tinful gear 19 4.5")
 }
 
 // rackMeasures reads the pitch over several teeth of a rack.
 func (c *call) rackMeasures(text map[dim.Field]string, spread int64) (ask.GearQuery, error) {
 	for f, t := range text {
 		if t != "" {
-			return ask.GearQuery{}, usagef("--over is the pitch of a rack, and --%s goes with a gear", dim.Of(f).Flag)
+			return ask.GearQuery{}, line.Usagef("--over is the pitch of a rack, and --%s goes with a gear", dim.Of(f).Flag)
 		}
 	}
 	n, total, err := over(c.String("over"))
@@ -123,7 +124,7 @@ func (c *call) rackMeasures(text map[dim.Field]string, spread int64) (ask.GearQu
 	}
 	q := ask.GearQuery{Rack: true, Module: dim.RackModule(n, total), Low: dim.RackModule(n, max(0, total-2*spread)), High: dim.RackModule(n, total+2*spread)}
 	if q.Module < 1 {
-		return q, usagef("--over %s makes no module", c.String("over"))
+		return q, line.Usagef("--over %s makes no module", c.String("over"))
 	}
 	return q, nil
 }
@@ -152,7 +153,7 @@ func (c *call) gearMate(v *store.View, q *ask.GearQuery, spread int64) error {
 	}
 	if n, err := strconv.ParseInt(text, 10, 64); err == nil {
 		if q.MateTeeth, _, err = dim.Parse(dim.Teeth, "GER", text); err != nil || n < 1 {
-			return usagef("--mate %s is no number of teeth", text)
+			return line.Usagef("--mate %s is no number of teeth", text)
 		}
 		return nil
 	}
@@ -170,30 +171,30 @@ func (c *call) toldGear(g ask.Gear, tool string) error {
 		c.keepAnswer(answer)
 	}
 	if c.JSON() {
-		return c.printJSON(g)
+		return c.PrintJSON(g)
 	}
-	c.para("", gearWords(g, tool), false)
+	c.Para("", gearWords(g, tool), false)
 	text := fmt.Sprintf("pitch %s mm, ten are %s", dim.Format(dim.Length, g.Micro.Pitch), dim.Format(dim.Length, 10*g.Micro.Pitch))
 	if g.Micro.Circle > 0 {
 		text += fmt.Sprintf("; pitch circle %s mm", dim.Format(dim.Length, g.Micro.Circle))
 	}
-	c.para("  ", text+fmt.Sprintf("; diametral pitch %v", g.Diametral), false)
+	c.Para("  ", text+fmt.Sprintf("; diametral pitch %v", g.Diametral), false)
 	if g.Mate != nil {
-		c.para("  ", "with "+mateWords(g, *g.Mate), !g.Mate.Meshes)
+		c.Para("  ", "with "+mateWords(g, *g.Mate), !g.Mate.Meshes)
 	}
 	if len(g.Mates) > 0 {
-		c.println("\nof the same module")
+		c.Println("\nof the same module")
 	}
 	for i, m := range g.Mates {
-		c.para("  ", fmt.Sprintf(":%d %s", i+1, mateWords(g, m)), false)
+		c.Para("  ", fmt.Sprintf(":%d %s", i+1, mateWords(g, m)), false)
 	}
-	c.lines("traps", g.Traps, true)
+	c.Lines("traps", g.Traps, true)
 	return nil
 }
 
 // gearWords is the gear in one sentence.
 func gearWords(g ask.Gear, tool string) string {
-	text := strings.Join(filledIn(string(g.Part), g.Name), " ")
+	text := strings.Join(tell.Filled(string(g.Part), g.Name), " ")
 	if text != "" {
 		text += ": "
 	}
@@ -242,7 +243,7 @@ func mateWords(g ask.Gear, m ask.GearMate) string {
 		text += fmt.Sprintf(" of %d", m.OnHand)
 	}
 	for _, b := range m.Bags {
-		text += fmt.Sprintf(", %s in %s", b.Bag, orText(string(b.Place), "no place"))
+		text += fmt.Sprintf(", %s in %s", b.Bag, cmp.Or(string(b.Place), "no place"))
 	}
 	return text
 }

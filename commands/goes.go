@@ -5,16 +5,16 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/dim"
 	"tinful/store/thread"
 )
 
 // goesCommand states that a part goes, or does not go, into models.
-func goesCommand(a *app) *cli.Command {
-	return &cli.Command{
+func goesCommand() *command {
+	return &command{
 		Name: "goes", Usage: "state into which models a part goes, or say what is known",
 		ArgsUsage: "PART [MODEL...]",
 		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
@@ -24,12 +24,12 @@ func goesCommand(a *app) *cli.Command {
 			"from the model's, what is recorded as never going in, and the twin of a part that\n" +
 			"goes in are refused unless --degree is typed.",
 		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
-		Action: a.do(goesInto),
+		Action: goesInto,
 	}
 }
 
 func goesInto(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	if len(c.Args()) == 1 {
@@ -126,13 +126,13 @@ func soundGoes(g store.Goes) error {
 	rework := slices.Contains(g.Degrees, "rework")
 	switch {
 	case len(g.Degrees) == 0 || g.Evidence == "":
-		return usagef("a statement needs a degree and evidence")
+		return line.Usagef("a statement needs a degree and evidence")
 	case slices.Contains(g.Degrees, "direct") && len(g.Degrees) > 1:
-		return usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
+		return line.Usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
 	case rework && g.Operation == "":
-		return usagef("rework names what is to be done: --operation \"...\"")
+		return line.Usagef("rework names what is to be done: --operation \"...\"")
 	case !rework && g.Operation != "":
-		return usagef("--operation goes with --degree rework")
+		return line.Usagef("--operation goes with --degree rework")
 	}
 	return nil
 }
@@ -152,19 +152,19 @@ func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goe
 
 func (c *call) toldGoes(res store.Result, p store.Part, said, before []store.Goes) error {
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
 	}
 	for i, g := range said {
-		c.println(hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, goesWords(g)), c.width(), 5))
+		c.Println(tell.Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, goesWords(g)), c.Columns(), 5))
 		if was := goesWords(before[i]); len(before[i].Degrees) > 0 && was != goesWords(g) {
-			c.println(indented("was "+was, c.width(), 2, 4))
+			c.Println(tell.Indented("was "+was, c.Columns(), 2, 4))
 		}
 	}
 	if res.Booking.Number == 0 {
-		c.println("nothing changed")
+		c.Println("nothing changed")
 		return nil
 	}
-	c.printf("undo: tinful undo %d\n", res.Booking.Number)
+	c.Printf("undo: tinful undo %d\n", res.Booking.Number)
 	return nil
 }
 
@@ -207,7 +207,7 @@ func goesWords(g store.Goes) string {
 func goesAnswers(said []store.Goes) []map[string]any {
 	out := []map[string]any{}
 	for _, g := range said {
-		out = append(out, full(map[string]any{
+		out = append(out, tell.Known(map[string]any{
 			"model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody, "where": g.Where, "from": g.From, "to": g.To,
 			"operation": g.Operation, "evidence": g.Evidence, "by": g.By, "date": g.Date, "note": g.Note,
 		}))
@@ -226,34 +226,34 @@ func (c *call) showGoes(v *store.View) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"part": p.Code, "goes": goesAnswers(said)})
+		return c.PrintJSON(map[string]any{"part": p.Code, "goes": goesAnswers(said)})
 	}
-	c.printf("%s %s\n", p.Code, p.Name)
+	c.Printf("%s %s\n", p.Code, p.Name)
 	if len(said) == 0 {
-		c.println("nothing is recorded of where it goes")
+		c.Println("nothing is recorded of where it goes")
 		return nil
 	}
-	t := c.wide("model", "goes")
+	t := c.WideTable("model", "goes")
 	for _, g := range said {
-		t.row(string(g.Model), goesWords(g))
+		t.Row(string(g.Model), goesWords(g))
 	}
-	return t.print(c.env.Stdout)
+	return t.Print(c.Out)
 }
 
 // sameCommand makes two names one part.
-func sameCommand(a *app) *cli.Command {
-	return &cli.Command{
+func sameCommand() *command {
+	return &command{
 		Name: "same", Usage: "make one part a second name of another",
 		ArgsUsage: "PART PART",
 		UsageText: "tinful same P091 P003",
 		Description: "What is booked, said, seen and wanted of the first is the second's from then on;\n" +
 			"code and names of the first lead to the second, and measures and cautions that only the first has are kept. Another class, the other hand\nand twins are refused.",
-		Action: a.do(samePart),
+		Action: samePart,
 	}
 }
 
 func samePart(c *call) error {
-	if err := c.want(2, 2); err != nil {
+	if err := c.Want(2, 2); err != nil {
 		return err
 	}
 	var from, to store.Ref
@@ -270,8 +270,8 @@ func samePart(c *call) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
 	}
-	c.printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, c.nameOf("part", to.Code), res.Booking.Number)
+	c.Printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, c.nameOf("part", to.Code), res.Booking.Number)
 	return nil
 }

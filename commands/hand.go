@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"tinful/commands/line"
 )
 
 // A hand is what one person has in hand at one store: the job, and the last answer
@@ -120,11 +121,11 @@ func (h hand) answered(token string) (string, error) {
 	n, err := strconv.Atoi(text)
 	switch {
 	case err != nil:
-		return "", usagef("%s is no line of the last answer: write it like :2", token)
+		return "", line.Usagef("%s is no line of the last answer: write it like :2", token)
 	case len(h.Answer) == 0:
-		return "", usagef("%s: there is no last answer with numbered lines", token)
+		return "", line.Usagef("%s: there is no last answer with numbered lines", token)
 	case n < 1 || n > len(h.Answer):
-		return "", usagef("%s: the last answer has lines :1 to :%d", token, len(h.Answer))
+		return "", line.Usagef("%s: the last answer has lines :1 to :%d", token, len(h.Answer))
 	}
 	return h.Answer[n-1], nil
 }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
-
-	"github.com/urfave/cli/v2"
+	"tinful/commands/line"
+	"tinful/commands/tell"
 )
 
 // exitWords are the exit codes as help prints them.
@@ -13,66 +13,66 @@ const exitWords = `0 done, 1 failed, 2 usage, 3 not found, 4 refused, or several
   5 input that cannot be read, 6 the store is busy, 7 the store is damaged`
 
 // helpCommand answers `help`, `help all` and `help CMD`.
-func helpCommand(a *app) *cli.Command {
-	return &cli.Command{
+func helpCommand() *command {
+	return &command{
 		Name: "help", Usage: "say what a command does; `help all` names them all",
 		ArgsUsage: "[COMMAND | all | bench | measures]",
 		UsageText: "tinful help fit\ntinful help all\ntinful help bench\ntinful help measures",
-		Action:    a.do(func(c *call) error { return a.answerHelp(c.Args()) }),
+		Action:    func(c *call) error { return answerHelp(c.env, c.Args()) },
 	}
 }
 
-func (a *app) answerHelp(args []string) error {
+func answerHelp(env Env, args []string) error {
 	if len(args) == 1 && args[0] == "all" {
-		return a.printAll()
+		return printAll(env)
 	}
 	if len(args) == 1 && args[0] == "measures" {
-		return a.measuresPage()
+		return measuresPage(env)
 	}
 	if len(args) == 1 && args[0] == "bench" {
-		return a.printBench()
+		return printBench(env)
 	}
-	var path []*cli.Command
-	level := a.cli.Commands
+	var path []*command
+	level := program().Subcommands
 	for _, arg := range args {
-		cmd := named(level, arg)
+		cmd := line.Sub(level, arg)
 		if cmd == nil {
-			return unknown("command", strings.Join(args, " "), names(level), "tinful help all")
+			return line.Unknown("command", strings.Join(args, " "), line.Names(level), "tinful help all")
 		}
 		path, level = append(path, cmd), cmd.Subcommands
 	}
-	return a.printHelp(path)
+	return printHelp(env, path)
 }
 
 // printHelp prints the page of a command, the first page for none.
-func (a *app) printHelp(path []*cli.Command) error {
+func printHelp(env Env, path []*command) error {
 	var b strings.Builder
 	if len(path) == 0 {
-		a.firstPage(&b)
+		firstPage(env, &b)
 	} else {
-		a.commandPage(&b, path)
+		commandPage(env, &b, path)
 	}
-	_, err := io.WriteString(a.env.Stdout, b.String())
+	_, err := io.WriteString(env.Stdout, b.String())
 	return err
 }
 
 // firstPage shows the verbs of every day.
-func (a *app) firstPage(b *strings.Builder) {
-	fmt.Fprintf(b, "tinful: %s\n\nUsage: tinful COMMAND [ARGUMENTS] [FLAGS]\n", a.cli.Usage)
-	a.listCommands(b, "Every day", "daily")
+func firstPage(env Env, b *strings.Builder) {
+	fmt.Fprintf(b, "tinful: %s\n\nUsage: tinful COMMAND [ARGUMENTS] [FLAGS]\n", program().Usage)
+	listCommands(env, b, "Every day", "daily")
 	b.WriteString("\nA bare code shows the thing: tinful b203\n")
 	b.WriteString("`tinful help COMMAND` says more, `tinful help all` names every command.\n")
 	b.WriteString("`tinful` alone on a terminal stays open for many lines, `tinful < FILE` runs the\nlines of a file: `tinful help bench`.\n")
-	a.listFlags(b, "Flags of every command, anywhere on the line", a.cli.Flags)
+	listFlags(env, b, "Flags of every command, anywhere on the line", program().Flags)
 	fmt.Fprintf(b, "\nExit codes:\n  %s\n", exitWords)
 }
 
 // printAll names every command.
-func (a *app) printAll() error {
+func printAll(env Env) error {
 	var b strings.Builder
-	a.listCommands(&b, "Every day", "daily")
-	a.listCommands(&b, "The rest", "rest")
-	_, err := io.WriteString(a.env.Stdout, strings.TrimPrefix(b.String(), "\n"))
+	listCommands(env, &b, "Every day", "daily")
+	listCommands(env, &b, "The rest", "rest")
+	_, err := io.WriteString(env.Stdout, strings.TrimPrefix(b.String(), "\n"))
 	return err
 }
 
@@ -110,50 +110,50 @@ none did.
 `
 
 // printBench prints the page of the bench line.
-func (a *app) printBench() error {
-	_, err := fmt.Fprintf(a.env.Stdout, "%s\nExit codes:\n  %s\n", benchPage, exitWords)
+func printBench(env Env) error {
+	_, err := fmt.Fprintf(env.Stdout, "%s\nExit codes:\n  %s\n", benchPage, exitWords)
 	return err
 }
 
 // listCommands writes the commands of a category with their purpose.
-func (a *app) listCommands(b *strings.Builder, title, category string) {
-	t := &table{width: a.env.Width}
-	for _, cmd := range a.cli.Commands {
+func listCommands(env Env, b *strings.Builder, title, category string) {
+	t := &tell.Table{Wide: env.Width}
+	for _, cmd := range program().Subcommands {
 		if cmd.Category == category && !cmd.Hidden {
-			t.row(cmd.Name, cmd.Usage)
+			t.Row(cmd.Name, cmd.Usage)
 		}
 	}
-	section(b, title, t)
+	t.Section(b, title)
 }
 
 // commandPage is the page of one command: purpose, usage, flags, examples, exit
 // codes.
-func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
-	cmd, name := path[len(path)-1], pathName(path)
-	b.WriteString(a.onScreen("tinful "+name+": "+cmd.Usage) + "\n")
+func commandPage(env Env, b *strings.Builder, path []*command) {
+	cmd, name := path[len(path)-1], line.PathName(path)
+	b.WriteString(onScreen(env, "tinful "+name+": "+cmd.Usage) + "\n")
 	if cmd.Action != nil || len(cmd.Subcommands) == 0 {
-		b.WriteString("\n" + a.onScreen(strings.TrimSpace("Usage: tinful "+name+" "+cmd.ArgsUsage)) + "\n")
+		b.WriteString("\n" + onScreen(env, strings.TrimSpace("Usage: tinful "+name+" "+cmd.ArgsUsage)) + "\n")
 	}
 	if len(cmd.Subcommands) > 0 {
-		t := &table{width: a.env.Width}
+		t := &tell.Table{Wide: env.Width}
 		for _, sub := range cmd.Subcommands {
 			if !sub.Hidden {
-				t.row(strings.TrimSpace("tinful "+name+" "+sub.Name+" "+sub.ArgsUsage), sub.Usage)
+				t.Row(strings.TrimSpace("tinful "+name+" "+sub.Name+" "+sub.ArgsUsage), sub.Usage)
 			}
 		}
-		section(b, "Commands", t)
+		t.Section(b, "Commands")
 	}
 	if cmd.Description != "" {
-		b.WriteString("\n" + a.onScreen(strings.TrimSpace(cmd.Description)) + "\n")
+		b.WriteString("\n" + onScreen(env, strings.TrimSpace(cmd.Description)) + "\n")
 	}
 	for i := len(path) - 1; i >= 0; i-- {
 		title := "Flags"
 		if i < len(path)-1 {
 			title = "Flags of " + path[i].Name
 		}
-		a.listFlags(b, title, path[i].Flags)
+		listFlags(env, b, title, path[i].Flags)
 	}
-	a.listFlags(b, "Flags of every command, anywhere on the line", a.cli.Flags)
+	listFlags(env, b, "Flags of every command, anywhere on the line", program().Flags)
 	if cmd.UsageText != "" {
 		text := strings.ReplaceAll(strings.TrimSpace(cmd.UsageText), "\n", "\n  ")
 		fmt.Fprintf(b, "\nExamples:\n  %s\n", text)
@@ -162,52 +162,15 @@ func (a *app) commandPage(b *strings.Builder, path []*cli.Command) {
 }
 
 // onScreen is a text in lines of the terminal, and as it is where there is none.
-func (a *app) onScreen(text string) string {
-	return strings.Join(wrap(text, a.env.Width), "\n")
+func onScreen(env Env, text string) string {
+	return strings.Join(tell.Wrap(text, env.Width), "\n")
 }
 
 // listFlags writes flags with what they mean.
-func (a *app) listFlags(b *strings.Builder, title string, flags []cli.Flag) {
-	t := &table{width: a.env.Width}
+func listFlags(env Env, b *strings.Builder, title string, flags []*line.Flag) {
+	t := &tell.Table{Wide: env.Width}
 	for _, flag := range flags {
-		if shown, ok := flag.(cli.VisibleFlag); ok && !shown.IsVisible() {
-			continue
-		}
-		left, usage := flagWords(flag)
-		t.row(left, usage)
+		t.Row(flag.Words())
 	}
-	section(b, title, t)
-}
-
-// flagWords is a flag as typed, with the word that stands for its value, and what
-// it means.
-func flagWords(flag cli.Flag) (left, usage string) {
-	if f, ok := flag.(cli.DocGenerationFlag); ok {
-		usage = f.GetUsage()
-	}
-	left = "--" + strings.Join(flag.Names(), ", --")
-	if !takesValue(flag) {
-		return left, usage
-	}
-	value := "VALUE"
-	if parts := strings.SplitN(usage, "`", 3); len(parts) == 3 {
-		value, usage = parts[1], parts[0]+parts[1]+parts[2]
-	}
-	return left + " " + value, usage
-}
-
-// section writes a title and, indented, a table; nothing for an empty table.
-func section(b *strings.Builder, title string, t *table) {
-	if len(t.rows) == 0 {
-		return
-	}
-	if t.width > 2 {
-		t.width -= 2
-	}
-	var rows strings.Builder
-	_ = t.print(&rows) // a strings.Builder takes everything
-	fmt.Fprintf(b, "\n%s:\n", title)
-	for line := range strings.Lines(rows.String()) {
-		b.WriteString("  " + line)
-	}
+	t.Section(b, title)
 }

@@ -10,15 +10,15 @@ import (
 	"strings"
 	"time"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/code"
-
-	"github.com/urfave/cli/v2"
 )
 
-func importCommand(a *app) *cli.Command {
-	return &cli.Command{
+func importCommand() *command {
+	return &command{
 		Name:      "import",
 		Usage:     "take a workbook or a folder of CSV files in, whole or not at all",
 		ArgsUsage: "FILE",
@@ -54,18 +54,18 @@ Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
 			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
 			"tinful import list.csv --as bags \\\n    --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
-		Flags: []cli.Flag{boolFlag("dry-run", "show what would come in and change nothing"),
-			boolFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
-			valueFlag("problems", "write every problem to `FILE` as well, whose name ends in .csv"),
-			listFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
-			valueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
-			boolFlag("suggest", "propose a map file for the list and change nothing"),
-			valueFlag("sheet", "the `SHEET` of the workbook that is the list"),
-			valueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
-			valueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
-			valueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
-			valueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
-		Action: a.do(runImport),
+		Flags: []*line.Flag{line.SwitchFlag("dry-run", "show what would come in and change nothing"),
+			line.SwitchFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
+			line.ValueFlag("problems", "write every problem to `FILE` as well, whose name ends in .csv"),
+			line.ListFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
+			line.ValueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
+			line.SwitchFlag("suggest", "propose a map file for the list and change nothing"),
+			line.ValueFlag("sheet", "the `SHEET` of the workbook that is the list"),
+			line.ValueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
+			line.ValueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
+			line.ValueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
+			line.ValueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
+		Action: runImport,
 	}
 }
 
@@ -86,7 +86,7 @@ type imported struct {
 }
 
 func runImport(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	path, err := c.StorePath()
@@ -120,7 +120,7 @@ func (c *call) refuseFile(err error) error {
 	}
 	err = cmp.Or(c.writeProblems(answer.Problems), err)
 	if c.JSON() {
-		if err := c.printJSON(answer); err != nil {
+		if err := c.PrintJSON(answer); err != nil {
 			return err
 		}
 	}
@@ -176,7 +176,7 @@ func parseSize(s string) (int64, error) {
 	}
 	n, err := strconv.ParseInt(strings.TrimSpace(number), 10, 64)
 	if err != nil || n <= 0 || n > 1<<40/unit {
-		return 0, usagef("--max-size %q is no size: write 512MiB or 2GiB", s)
+		return 0, line.Usagef("--max-size %q is no size: write 512MiB or 2GiB", s)
 	}
 	return n * unit, nil
 }
@@ -289,21 +289,13 @@ func (c *call) importHead(answer *imported, s *store.Store, l *store.Load) (stor
 	return h, nil
 }
 
-// many is a number with its word: 1 bag, 2 bags.
-func many[N int | int64](n N, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
 // rowWord names rows of a sheet: 12 parts, 1 statement.
 func rowWord(sheet string, n int) string {
 	word, ok := map[string]string{"Goes": "statement", "Seen": "observation", "Moves": "movement"}[sheet]
 	if !ok {
 		word = strings.TrimSuffix(strings.ToLower(sheet), "s")
 	}
-	return many(n, word)
+	return tell.Many(n, word)
 }
 
 // A progress is one line on a terminal, after half a second, drawn anew at
@@ -318,7 +310,7 @@ type progress struct {
 func (c *call) progress() *progress { return &progress{c: c, begun: time.Now()} }
 
 func (p *progress) show(format string, values ...any) {
-	if p.c.env.Width == 0 || p.c.Bool("quiet") {
+	if p.c.Wide == 0 || p.c.Bool("quiet") {
 		return
 	}
 	now := time.Now()
@@ -326,12 +318,12 @@ func (p *progress) show(format string, values ...any) {
 		return
 	}
 	p.last, p.drawn = now, true
-	fmt.Fprintf(p.c.env.Stderr, "\r\x1b[K%s", fmt.Sprintf(format, values...))
+	fmt.Fprintf(p.c.Err, "\r\x1b[K%s", fmt.Sprintf(format, values...))
 }
 
 func (p *progress) done() {
 	if p.drawn {
-		fmt.Fprint(p.c.env.Stderr, "\r\x1b[K")
+		fmt.Fprint(p.c.Err, "\r\x1b[K")
 		p.drawn = false
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tinful/commands/line"
 	sheet "tinful/import"
 	"tinful/store"
 )
@@ -30,7 +31,7 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 			return nil, err
 		}
 		if note != "" {
-			c.notef("%s", note)
+			c.Notef("%s", note)
 		}
 		if m, err = sheet.ParseMap(filepath.Base(file), text); err != nil {
 			return nil, err
@@ -38,7 +39,7 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	}
 	for _, pair := range c.List("map") {
 		if err := m.AddPair(pair); err != nil {
-			return nil, usageError{err}
+			return nil, line.UsageError{Err: err}
 		}
 	}
 	for flag, field := range map[string]*string{"sheet": &m.Sheet, "as": &m.As, "dates": &m.Dates} {
@@ -49,7 +50,7 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 	if row := c.String("header-row"); row != "" {
 		n, err := strconv.Atoi(row)
 		if err != nil || n < 1 {
-			return nil, usagef("--header-row %q is no number of a row", row)
+			return nil, line.Usagef("--header-row %q is no number of a row", row)
 		}
 		m.HeaderRow = n
 	}
@@ -72,7 +73,7 @@ func (c *call) howToRead(path string) (o sheet.Options, err error) {
 		check = &sheet.Mapping{As: "bags", Dates: o.Dates}
 	}
 	if err := check.Check(); err != nil {
-		return o, usageError{err}
+		return o, line.UsageError{Err: err}
 	}
 	s, err := store.Open(path)
 	if errors.Is(err, store.ErrNoStore) {
@@ -90,7 +91,7 @@ func (c *call) howToRead(path string) (o sheet.Options, err error) {
 func (c *call) suggestMap(file string) error {
 	for _, flag := range []string{"map", "map-file", "as-count", "problems"} {
 		if c.IsSet(flag) {
-			return usagef("--suggest proposes a map and reads nothing: leave --%s out", flag)
+			return line.Usagef("--suggest proposes a map and reads nothing: leave --%s out", flag)
 		}
 	}
 	size, err := parseSize(c.String("max-size"))
@@ -109,9 +110,9 @@ func (c *call) suggestMap(file string) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"suggested": s})
+		return c.PrintJSON(map[string]any{"suggested": s})
 	}
-	c.printf("%s", s.String())
-	c.notef("keep this as a file, look it through, then: tinful import %s --map-file FILE --dry-run", file)
+	c.Printf("%s", s.String())
+	c.Notef("keep this as a file, look it through, then: tinful import %s --map-file FILE --dry-run", file)
 	return nil
 }

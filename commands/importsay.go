@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/code"
@@ -21,17 +22,17 @@ func (c *call) printImport(a imported) error {
 		a.Problems = []store.Problem{}
 	}
 	if c.JSON() {
-		if err := c.printJSON(a); err != nil {
+		if err := c.PrintJSON(a); err != nil {
 			return err
 		}
 	} else {
 		c.printPlan(a)
 	}
 	for _, name := range a.Ignored {
-		c.notef("not understood and kept out: %s", name)
+		c.Notef("not understood and kept out: %s", name)
 	}
 	for _, n := range a.Notes {
-		c.notef("%s", n)
+		c.Notef("%s", n)
 	}
 	if len(a.Problems) == 0 {
 		return nil
@@ -39,11 +40,11 @@ func (c *call) printImport(a imported) error {
 	if !c.JSON() {
 		c.printProblems(a.Problems)
 	}
-	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", many(len(a.Problems), "cell"), store.ErrBadInput)
+	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", tell.Many(len(a.Problems), "cell"), store.ErrBadInput)
 }
 
 func (c *call) printPlan(a imported) {
-	t := c.table("sheet", ">new", ">changed", ">same", ">refused")
+	t := c.Table("sheet", ">new", ">changed", ">same", ">refused")
 	news, changed := 0, 0
 	var said []string
 	for _, name := range store.Sheets {
@@ -51,13 +52,13 @@ func (c *call) printPlan(a imported) {
 		if n == nil || *n == (store.Tally{}) {
 			continue
 		}
-		t.row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
+		t.Row(name, fmt.Sprint(n.New), fmt.Sprint(n.Changed), fmt.Sprint(n.Same), fmt.Sprint(n.Refused))
 		news, changed = news+n.New, changed+n.Changed
 		if n.New > 0 {
 			said = append(said, rowWord(name, n.New))
 		}
 	}
-	t.print(c.env.Stdout)
+	t.Print(c.Out)
 	c.printChanges(a.Changes)
 	c.printMade(a.Made)
 	would := "came in"
@@ -65,18 +66,18 @@ func (c *call) printPlan(a imported) {
 		would = "would come in"
 	}
 	if len(said) > 0 {
-		c.printf("%s %s\n", strings.Join(said, ", "), would)
+		c.Printf("%s %s\n", strings.Join(said, ", "), would)
 	}
 	switch {
 	case a.Booking > 0:
-		c.printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
+		c.Printf("booking %d   undo: tinful undo %d\n", a.Booking, a.Booking)
 		if c.Bool("as-count") {
-			c.println("tinful count list shows the counts they are part of; count close books what differs")
+			c.Println("tinful count list shows the counts they are part of; count close books what differs")
 		}
 	case a.Rows == 0:
-		c.println("no rows stand in it; nothing is booked")
+		c.Println("no rows stand in it; nothing is booked")
 	case news+changed == 0 && len(a.Problems) == 0:
-		c.println("everything is in the store already; nothing is booked")
+		c.Println("everything is in the store already; nothing is booked")
 	}
 }
 
@@ -95,7 +96,7 @@ func (c *call) printMade(made []store.Made) {
 		runs, i = append(runs, run), j+1
 	}
 	if len(runs) > 0 {
-		c.printf("codes made up: %s\n", strings.Join(runs, ", "))
+		c.Printf("codes made up: %s\n", strings.Join(runs, ", "))
 	}
 }
 
@@ -108,17 +109,17 @@ func follows(a, b code.Code) bool {
 
 // printChanges shows the first changes, field by field.
 func (c *call) printChanges(all []sheet.Change) {
-	t := c.table("", "", "", "")
+	t := c.Table("", "", "", "")
 	for _, x := range all[:min(fewChanges, len(all))] {
 		old := x.Old
 		if old == "" {
 			old = "(empty)"
 		}
-		t.row(x.Sheet, x.Key, x.Field, old+" -> "+x.New)
+		t.Row(x.Sheet, x.Key, x.Field, old+" -> "+x.New)
 	}
-	t.print(c.env.Stdout)
+	t.Print(c.Out)
 	if more := len(all) - fewChanges; more > 0 {
-		c.printf("and %s more; --json tells all of them\n", many(more, "field"))
+		c.Printf("and %s more; --json tells all of them\n", tell.Many(more, "field"))
 	}
 }
 
@@ -136,7 +137,7 @@ func (c *call) printProblems(all []store.Problem) {
 	}
 	for _, k := range kinds {
 		p := alike[k][0]
-		c.warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
+		c.Warnf("%s!%s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
 		rest := alike[k][1:]
 		if len(rest) == 0 {
 			continue
@@ -149,7 +150,7 @@ func (c *call) printProblems(all []store.Problem) {
 		if n := len(rest) - fewAlike; n > 0 {
 			more = fmt.Sprintf(" and %d more (--problems FILE.csv, --json)", n)
 		}
-		c.warnf("  likewise %s%s", strings.Join(cells, ", "), more)
+		c.Warnf("  likewise %s%s", strings.Join(cells, ", "), more)
 	}
 }
 
@@ -178,6 +179,6 @@ func (c *call) writeProblems(all []store.Problem) error {
 	if err := sheet.WriteProblems(file, all); err != nil {
 		return err
 	}
-	c.notef("%s written to %s", many(len(all), "problem"), file)
+	c.Notef("%s written to %s", tell.Many(len(all), "problem"), file)
 	return nil
 }

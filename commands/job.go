@@ -7,25 +7,24 @@ import (
 	"io"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
-func onCommand(a *app) *cli.Command {
-	return &cli.Command{
+func onCommand() *command {
+	return &command{
 		Name: "on", Usage: "take a job in hand: bookings are for it until off",
 		ArgsUsage: "[JOB]",
 		UsageText: "tinful on 105\ntinful on",
 		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day. " +
 			"Of a closed job it says so: nothing is booked to it until edit JOB --state \"in work\" opens it again, or with --anyway.",
-		Action: a.do(on),
+		Action: on,
 	}
 }
 
 func on(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	h, err := c.loadHand()
@@ -58,20 +57,20 @@ func on(c *call) error {
 		}
 	}
 	if h.JobDay != c.clockDay() {
-		c.notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
+		c.Notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
 	}
 	if j.Closed != 0 {
-		c.notef("%v", j.TakesPieces())
+		c.Notef("%v", j.TakesPieces())
 	}
 	return c.sayJob(j, h.JobDay, "on "+jobWords(j))
 }
 
-func offCommand(a *app) *cli.Command {
-	return &cli.Command{
+func offCommand() *command {
+	return &command{
 		Name: "off", Usage: "put the job in hand down",
 		UsageText: "tinful off",
-		Action: a.do(func(c *call) error {
-			if err := c.want(0, 0); err != nil {
+		Action: func(c *call) error {
+			if err := c.Want(0, 0); err != nil {
 				return err
 			}
 			h, err := c.loadHand()
@@ -87,17 +86,17 @@ func offCommand(a *app) *cli.Command {
 				}
 			}
 			return c.sayJob(store.Job{}, "", text)
-		}),
+		},
 	}
 }
 
 // sayJob prints the job in hand.
 func (c *call) sayJob(j store.Job, day, text string) error {
 	if !c.JSON() {
-		c.println(text)
+		c.Println(text)
 		return nil
 	}
-	return c.printJSON(struct {
+	return c.PrintJSON(struct {
 		Job   code.Code `json:"job,omitempty"`
 		Model code.Code `json:"model,omitempty"`
 		Owner string    `json:"owner,omitempty"`
@@ -173,7 +172,7 @@ func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
 	}
 	j, err := v.Job(ref.Code)
 	if err == nil && c.String("job") == "" {
-		c.notef("for %s", jobWords(j))
+		c.Notef("for %s", jobWords(j))
 	}
 	return j, err
 }
@@ -185,7 +184,7 @@ func (c *call) ask(text string) (string, error) {
 		answer, err := c.env.Ask("tinful: " + text)
 		return strings.TrimSpace(answer), err
 	}
-	prompt(c.env.Stderr, text)
+	tell.Prompt(c.Err, c.ErrWide, text)
 	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
 	if err != nil && !errors.Is(err, io.EOF) {
 		return "", err

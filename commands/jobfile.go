@@ -1,31 +1,31 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // jobCommand shows a customer's camera whole.
-func jobCommand(a *app) *cli.Command {
-	return &cli.Command{
+func jobCommand() *command {
+	return &command{
 		Name: "job", Usage: "a customer's camera whole: fitted, held, lent to it, old pieces, what is still to do",
 		ArgsUsage: "[JOB]",
 		UsageText: "tinful job 105\ntinful job\ntinful old :2 --returned",
 		Description: "Without a job it is the job in hand. The old pieces are numbered: :2 stands for the second in " +
 			"tinful old. Cautions for what the camera holds are shown here and at arrival; safety sheets and local rules decide. " +
 			"Exit code 3 when there is no such job.",
-		Action: a.do(job),
+		Action: job,
 	}
 }
 
 func job(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	token, err := c.jobToken()
@@ -43,7 +43,7 @@ func job(c *call) error {
 		}
 		c.keepAnswer(oldLines(f.olds))
 		if c.JSON() {
-			return c.printJSON(map[string]any{"job": f.answer()})
+			return c.PrintJSON(map[string]any{"job": f.answer()})
 		}
 		return c.printJobFile(v, f)
 	})
@@ -59,9 +59,9 @@ func (c *call) jobToken() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	token := orText(c.String("job"), inHand)
+	token := cmp.Or(c.String("job"), inHand)
 	if token == "" {
-		name := commandName(c.c.Command)
+		name := c.Name
 		return "", refusef("which job? tinful %s 105, or take it in hand with on", name)
 	}
 	return token, nil
@@ -102,37 +102,37 @@ func (f jobFile) answer() map[string]any {
 func (c *call) printJobFile(v *store.View, f jobFile) error {
 	s := newShelf(v)
 	err := c.printJob(s, f.jobRecord, func() error {
-		c.lines("lent to it by "+f.job.Owner, lentWords(s, f.notes.Lent), false)
+		c.Lines("lent to it by "+f.job.Owner, lentWords(s, f.notes.Lent), false)
 		return c.printOlds(s, f.olds)
 	})
 	if err != nil {
 		return err
 	}
 	c.printNotes(f.notes)
-	c.lines("still to do", f.todo, false)
+	c.Lines("still to do", f.todo, false)
 	return nil
 }
 
 // printNotes prints what is known of the camera and its model.
 func (c *call) printNotes(n ask.JobNotes) {
-	c.lines("here before", earlierWords(n.Before), false)
-	c.lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
-	c.lines("tools", n.Tools, false)
-	c.lines("traps", n.Traps, true)
-	c.lines("take care", n.Cautions, true)
+	c.Lines("here before", earlierWords(n.Before), false)
+	c.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
+	c.Lines("tools", n.Tools, false)
+	c.Lines("traps", n.Traps, true)
+	c.Lines("take care", n.Cautions, true)
 }
 
 func lentWords(s *shelf, list []ask.Lent) []string {
 	var out []string
 	for _, l := range list {
-		text := strings.Join(filledIn(string(l.Donor), string(l.Model)), " ")
+		text := strings.Join(tell.Filled(string(l.Donor), string(l.Model)), " ")
 		if l.Bag != "" {
 			text = fmt.Sprintf("%s %s, %d", l.Bag, s.name(l.Part), l.Quantity)
 		}
 		if l.Place != "" {
 			text += " in " + string(l.Place)
 		}
-		out = append(out, strings.Join(filledIn(text, l.Note), "; "))
+		out = append(out, strings.Join(tell.Filled(text, l.Note), "; "))
 	}
 	return out
 }
@@ -140,8 +140,8 @@ func lentWords(s *shelf, list []ask.Lent) []string {
 func earlierWords(list []ask.Earlier) []string {
 	var out []string
 	for _, e := range list {
-		text := fmt.Sprintf("job %s, %s", e.Job, orText(strings.Join(filledIn(e.Opened, e.Closed), " to "), "no day"))
-		text += ": " + strings.Join(filledIn(e.Fault, e.State), ", ")
+		text := fmt.Sprintf("job %s, %s", e.Job, cmp.Or(strings.Join(tell.Filled(e.Opened, e.Closed), " to "), "no day"))
+		text += ": " + strings.Join(tell.Filled(e.Fault, e.State), ", ")
 		if len(e.Fitted) > 0 {
 			text += "; fitted " + strings.Join(e.Fitted, ", ")
 		}
@@ -178,11 +178,11 @@ const oldMark = "old:"
 
 // printOlds prints the customer's old pieces, numbered.
 func (c *call) printOlds(s *shelf, olds []store.Old) error {
-	t := c.wide()
+	t := c.WideTable()
 	for i, o := range olds {
-		t.row(fmt.Sprintf(":%d", i+1), oldName(s, o), o.Why, fateWords(o))
+		t.Row(fmt.Sprintf(":%d", i+1), oldName(s, o), o.Why, fateWords(o))
 	}
-	return c.listed("the customer's old pieces", t)
+	return c.Listed("the customer's old pieces", t)
 }
 
 // oldName is an old piece in words.
@@ -215,13 +215,13 @@ func fateWords(o store.Old) string {
 	if o.Settled != 0 && o.Fate != "returned" && o.Fate != "refused" {
 		text += ", settled " + o.Settled.String()
 	}
-	return strings.Join(filledIn(text, o.Note), "; ")
+	return strings.Join(tell.Filled(text, o.Note), "; ")
 }
 
 func oldAnswers(olds []store.Old) []map[string]any {
 	out := []map[string]any{}
 	for i, o := range olds {
-		a := full(map[string]any{"part": o.Part, "piece": o.Piece, "why": o.Why, "fate": o.Fate, "envelope": o.Where,
+		a := tell.Known(map[string]any{"part": o.Part, "piece": o.Piece, "why": o.Why, "fate": o.Fate, "envelope": o.Where,
 			"day": o.Day, "settled": o.Settled, "by": o.By, "note": o.Note})
 		a["line"], a["number"], a["quantity"], a["open"] = i+1, o.Nth, o.Quantity, o.Open()
 		out = append(out, a)

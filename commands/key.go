@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"strings"
+	"tinful/commands/tell"
 
 	"golang.org/x/term"
 )
@@ -29,7 +30,7 @@ func (errStopped) Unwrap() error { return context.Canceled }
 // the key is one of those that are known; the end of the input is 0.
 func (c *call) key(question, known string) (byte, error) {
 	for {
-		prompt(c.env.Stderr, question)
+		tell.Prompt(c.Err, c.ErrWide, question)
 		k, err := c.readKey()
 		if err != nil || k == 0 || strings.IndexByte(known, k) >= 0 {
 			return k, err
@@ -57,7 +58,7 @@ func (c *call) readKey() (byte, error) {
 	k := strings.ToLower(string(b[:]))[0]
 	switch k {
 	case interrupt:
-		fmt.Fprintln(c.env.Stderr)
+		fmt.Fprintln(c.Err)
 		return 0, errStopped{}
 	case endOfText:
 		k = 0
@@ -65,9 +66,9 @@ func (c *call) readKey() (byte, error) {
 		k = enter
 	}
 	if k >= ' ' {
-		fmt.Fprintf(c.env.Stderr, "%c", k)
+		fmt.Fprintf(c.Err, "%c", k)
 	}
-	fmt.Fprintln(c.env.Stderr)
+	fmt.Fprintln(c.Err)
 	return k, err
 }
 

@@ -6,24 +6,24 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // logCommand prints the book, the latest booking first.
-func logCommand(a *app) *cli.Command {
-	return &cli.Command{
+func logCommand() *command {
+	return &command{
 		Name: "log", Usage: "the book: what was booked, the latest first",
 		ArgsUsage: "[BAG | JOB]",
 		UsageText: "tinful log\ntinful log B203\ntinful log --job 105 -n 5",
-		Flags: []cli.Flag{
-			valueFlag("bag", "bookings that touch this `BAG`"), valueFlag("job", "bookings for this `JOB`"),
-			valueFlag("n", "at most `N` bookings; 20 as text, all as JSON"),
+		Flags: []*line.Flag{
+			line.ValueFlag("bag", "bookings that touch this `BAG`"), line.ValueFlag("job", "bookings for this `JOB`"),
+			line.ValueFlag("n", "at most `N` bookings; 20 as text, all as JSON"),
 		},
 		Description: "--by NAME lists the bookings of one person.",
-		Action:      a.do(showLog),
+		Action:      showLog,
 	}
 }
 
@@ -35,7 +35,7 @@ type logged struct {
 }
 
 func showLog(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	most := 20
@@ -45,7 +45,7 @@ func showLog(c *call) error {
 	if text := c.String("n"); text != "" {
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 1 {
-			return usagef("-n %s is no number of bookings", text)
+			return line.Usagef("-n %s is no number of bookings", text)
 		}
 		most = n
 	}
@@ -55,7 +55,7 @@ func showLog(c *call) error {
 			return err
 		}
 		if c.JSON() {
-			return c.printJSON(map[string]any{"bookings": logAnswers(v, list)})
+			return c.PrintJSON(map[string]any{"bookings": logAnswers(v, list)})
 		}
 		return c.printLog(v, list, more)
 	})
@@ -112,7 +112,7 @@ func (c *call) logFilter(v *store.View) (func(store.Booking, []store.Entry) ([]s
 		if at := map[string]*code.Code{"bag": &bag, "job": &job}[ref.Kind]; *at == "" || *at == ref.Code {
 			*at = ref.Code
 		} else {
-			return nil, usagef("%s and --%s %s are two: write one", args[0], ref.Kind, *at)
+			return nil, line.Usagef("%s and --%s %s are two: write one", args[0], ref.Kind, *at)
 		}
 	}
 	by := c.String("by")
@@ -147,7 +147,7 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 			}
 			entries = append(entries, entryOf(e, parts[e.Bag]))
 		}
-		a := full(map[string]any{"booking": b.Number, "day": b.Day, "at": instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "hash": b.Hash, "entries": entries})
+		a := tell.Known(map[string]any{"booking": b.Number, "day": b.Day, "at": tell.Instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "hash": b.Hash, "entries": entries})
 		for name, n := range map[string]uint64{"undone_by": b.Undone, "undoes": b.Undoes} {
 			if n != 0 {
 				a[name] = n
@@ -160,7 +160,7 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 
 func (c *call) printLog(v *store.View, list []logged, more bool) error {
 	if len(list) == 0 {
-		c.println("nothing is booked")
+		c.Println("nothing is booked")
 		return nil
 	}
 	s := newShelf(v)
@@ -173,11 +173,11 @@ func (c *call) printLog(v *store.View, list []logged, more bool) error {
 		case b.Undoes != 0:
 			head += fmt.Sprintf("   (takes %d back)", b.Undoes)
 		}
-		c.println(hang(head, c.width(), 4))
+		c.Println(tell.Hang(head, c.Columns(), 4))
 		c.printEntries(s, l.asked)
 	}
 	if more {
-		c.notef("there are more: -n 100 shows them")
+		c.Notef("there are more: -n 100 shows them")
 	}
 	return nil
 }
@@ -188,7 +188,7 @@ const logLines = 20
 func (c *call) printEntries(s *shelf, entries []store.Entry) {
 	for i, e := range entries {
 		if i == logLines {
-			c.printf("    and %d more entries\n", len(entries)-i)
+			c.Printf("    and %d more entries\n", len(entries)-i)
 			return
 		}
 		b, _, err := s.bag(e.Bag)
@@ -196,10 +196,10 @@ func (c *call) printEntries(s *shelf, entries []store.Entry) {
 		if err != nil {
 			name = ""
 		}
-		text := strings.Join(filledIn(e.What.String(), entryAmount(e, b.Unit), string(e.Bag), name, entryWhere(e)), " ")
+		text := strings.Join(tell.Filled(e.What.String(), entryAmount(e, b.Unit), string(e.Bag), name, entryWhere(e)), " ")
 		if why := entryWhy(e); why != "" {
 			text += ": " + why
 		}
-		c.println(indented(text, c.width(), 4, 2))
+		c.Println(tell.Indented(text, c.Columns(), 4, 2))
 	}
 }

@@ -1,21 +1,22 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
-func lookCommand(a *app) *cli.Command {
-	return &cli.Command{
+func lookCommand() *command {
+	return &command{
 		Name: "look", Usage: "note what is seen on a parts camera, or on a customer's",
 		ArgsUsage: "DONOR | JOB [WORD PART...]...",
 		UsageText: "tinful look pc8 missing p5 p64, damaged p36, present p17\ntinful look pc8 present back latch spring, missing p64\n" +
@@ -28,13 +29,13 @@ is kept when it is stopped. --sheet writes that list to be filled in by hand,
 --file takes it back, .xlsx or .csv.
 Of a customer's camera the observations count for the odds; its pieces are never
 stock. Exit code 5: rows of a file that cannot be read, and nothing is booked.`,
-		Flags: []cli.Flag{
-			valueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), valueFlag("file", "take the filled `FILE` in"),
-			boolFlag("replace", "write over a file that is there"),
-			valueFlag("history", "what it went through, `WORD`: "+strings.Join(store.Histories, ", ")),
-			valueFlag("note", "`WORDS` to keep with what is seen"), boolFlag("anyway", "also of a job that is closed"),
+		Flags: []*line.Flag{
+			line.ValueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), line.ValueFlag("file", "take the filled `FILE` in"),
+			line.SwitchFlag("replace", "write over a file that is there"),
+			line.ValueFlag("history", "what it went through, `WORD`: "+strings.Join(store.Histories, ", ")),
+			line.ValueFlag("note", "`WORDS` to keep with what is seen"), line.SwitchFlag("anyway", "also of a job that is closed"),
 		},
-		Action: a.do(look),
+		Action: look,
 	}
 }
 
@@ -84,18 +85,18 @@ func (c *call) subject(v *store.View, token string) (ask.Subject, error) {
 
 // readLook reads the line: which camera, and what was seen of which parts.
 func (c *call) readLook() (*looking, error) {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return nil, err
 	}
 	args := c.Args()
 	l := &looking{camera: args[0], file: c.String("file")}
 	switch {
 	case c.IsSet("sheet") && c.IsSet("file"):
-		return nil, usagef("--sheet writes a list and --file takes one in: not both")
+		return nil, line.Usagef("--sheet writes a list and --file takes one in: not both")
 	case (c.IsSet("sheet") || c.IsSet("file")) && len(args) > 1:
-		return nil, usagef("a file and words say two things: write one")
+		return nil, line.Usagef("a file and words say two things: write one")
 	case c.IsSet("history") && !slices.Contains(store.Histories, c.String("history")):
-		return nil, usagef("%q is no history: it is one of %s", c.String("history"), strings.Join(store.Histories, ", "))
+		return nil, line.Usagef("%q is no history: it is one of %s", c.String("history"), strings.Join(store.Histories, ", "))
 	}
 	word, parts := "", 0 // parts are those that follow the word
 	var name []string
@@ -120,8 +121,8 @@ func (c *call) readLook() (*looking, error) {
 				}
 				word, parts = lower, 0
 			case word == "":
-				return nil, usagef("%q: say first how it is seen: %s", piece, strings.Join(store.SeenWords, ", "))
-			case isCode(piece) && len(name) == 0:
+				return nil, line.Usagef("%q: say first how it is seen: %s", piece, strings.Join(store.SeenWords, ", "))
+			case line.IsCode(piece) && len(name) == 0:
 				l.words = append(l.words, []string{word, piece})
 				parts++
 			default:
@@ -137,7 +138,7 @@ func (c *call) readLook() (*looking, error) {
 }
 
 func noParts(camera, word string) error {
-	return usagef("which parts are %s? tinful look %s %s p5", word, camera, word)
+	return line.Usagef("which parts are %s? tinful look %s %s p5", word, camera, word)
 }
 
 // bookLook books what was seen.
@@ -164,7 +165,7 @@ func (c *call) bookLook(l *looking) error {
 		}
 		asked = len(seen)
 		for i := range seen {
-			seen[i].Note = orText(seen[i].Note, c.String("note"))
+			seen[i].Note = cmp.Or(seen[i].Note, c.String("note"))
 		}
 		if now, before, err = t.Look(s.Ref.Kind, s.Ref.Code, seen, c.Bool("anyway")); err != nil {
 			return err
@@ -183,15 +184,15 @@ func (c *call) bookLook(l *looking) error {
 // refuseRows names what cannot be read in a file.
 func (c *call) refuseRows(flaws []store.Problem) error {
 	if c.JSON() {
-		if err := c.printJSON(map[string]any{"problems": flaws, "applied": false}); err != nil {
+		if err := c.PrintJSON(map[string]any{"problems": flaws, "applied": false}); err != nil {
 			return err
 		}
 	} else {
 		for _, p := range flaws {
-			c.warnf("%s, %s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
+			c.Warnf("%s, %s: %q: %s", p.Sheet, p.Cell, p.Value, p.Problem)
 		}
 	}
-	return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", many(len(flaws), "line"), store.ErrBadInput)
+	return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(len(flaws), "line"), store.ErrBadInput)
 }
 
 // seenOf reads the parts of the line.
@@ -203,7 +204,7 @@ func (c *call) seenOf(t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, err
 			return nil, err
 		}
 		if i := slices.IndexFunc(out, func(x store.Seen) bool { return x.Part == p.Code }); i >= 0 && out[i].Seen != group[0] {
-			return nil, usagef("%s is said to be %s and %s: which?", p.Code, out[i].Seen, group[0])
+			return nil, line.Usagef("%s is said to be %s and %s: which?", p.Code, out[i].Seen, group[0])
 		}
 		out = append(out, store.Seen{Part: p.Code, Seen: group[0]})
 	}
@@ -266,10 +267,10 @@ func setHistory(t *store.Tx, ref store.Ref, history string) error {
 // toldLook says what was noted, and what it changes.
 func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
 	}
 	if res.Booking.Number == 0 {
-		c.printf("%s: all of that is noted already\n", s.Ref.Code)
+		c.Printf("%s: all of that is noted already\n", s.Ref.Code)
 		return nil
 	}
 	var lines []string
@@ -290,12 +291,12 @@ func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before 
 	if h := c.String("history"); h != "" {
 		lines = append(lines, fmt.Sprintf("%s  history %s", s.Ref.Code, h))
 	}
-	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	if n := asked - len(now); n > 0 {
-		c.notef("noted already: %s", many(n, "part"))
+		c.Notef("noted already: %s", tell.Many(n, "part"))
 	}
 	if s.Ref.Kind == "job" {
-		c.notef("job %s: what is seen counts for the odds, its pieces are no stock", s.Ref.Code)
+		c.Notef("job %s: what is seen counts for the odds, its pieces are no stock", s.Ref.Code)
 	}
 	return nil
 }
@@ -315,7 +316,7 @@ func (c *call) lookTraps(v *store.View, s ask.Subject, now []store.Seen) error {
 	}
 	for _, x := range now {
 		if p, err := v.Part(x.Part); err == nil && p.Seat == "shutter" && x.Seen != "replaced" {
-			c.warnf("the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s", d.Code, why, x.Part, d.Model)
+			c.Warnf("the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s", d.Code, why, x.Part, d.Model)
 		}
 	}
 	return nil
@@ -324,7 +325,7 @@ func (c *call) lookTraps(v *store.View, s ask.Subject, now []store.Seen) error {
 func seenAnswers(list []store.Seen) []map[string]any {
 	out := []map[string]any{}
 	for _, x := range list {
-		out = append(out, full(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
+		out = append(out, tell.Known(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
 	}
 	return out
 }
@@ -339,17 +340,17 @@ func often(l ask.GuideLine) string {
 
 func (c *call) printChecklist(s ask.Subject, g ask.Guide) error {
 	if c.JSON() {
-		return c.printJSON(full(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}))
+		return c.PrintJSON(tell.Known(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}))
 	}
-	c.printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
-	t := c.wide()
+	c.Printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
+	t := c.WideTable()
 	for _, l := range g.Lines {
-		t.row(string(l.Part), l.Name, l.Seat, often(l))
+		t.Row(string(l.Part), l.Name, l.Seat, often(l))
 	}
 	if len(g.Lines) == 0 {
-		c.println("nothing is left, or no part is said to go into this model")
+		c.Println("nothing is left, or no part is said to go into this model")
 	}
-	return t.print(c.env.Stdout)
+	return t.Print(c.Out)
 }
 
 func (c *call) writeLook(s ask.Subject, g ask.Guide) error {
@@ -367,23 +368,23 @@ func (c *call) writeLook(s ask.Subject, g ask.Guide) error {
 // toldSheet says that a sheet was written, and how it is taken back.
 func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) error {
 	if c.JSON() {
-		return c.printJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
+		return c.PrintJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
 	}
 	again := fmt.Sprintf("tinful look %s --file %s", s.Ref.Code, file)
 	if command == "strip" {
 		again = fmt.Sprintf("tinful strip %s %s", s.Ref.Code, file)
 	}
-	c.println(hang(fmt.Sprintf("%s written to %s: fill it in, then %s", many(rows, "part"), file, again), c.env.Width, 2))
+	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill it in, then %s", tell.Many(rows, "part"), file, again), c.Wide, 2))
 	return nil
 }
 
 // askLook asks for every part with one key and books what was answered, also when
 // it is stopped.
 func (c *call) askLook(s ask.Subject, g ask.Guide) error {
-	c.println(hang(fmt.Sprintf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit", s.Ref.Code, g.Model, s.History), c.width(), 2))
+	c.Println(tell.Hang(fmt.Sprintf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit", s.Ref.Code, g.Model, s.History), c.Columns(), 2))
 	l := &looking{camera: s.Ref.String()}
 	for i, line := range g.Lines {
-		question := fmt.Sprintf("%d/%d %s", i+1, len(g.Lines), strings.Join(filledIn(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
+		question := fmt.Sprintf("%d/%d %s", i+1, len(g.Lines), strings.Join(tell.Filled(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
 		k, err := c.key(question+":", "pmdrsq\r")
 		if err != nil {
 			return err
@@ -396,7 +397,7 @@ func (c *call) askLook(s ask.Subject, g ask.Guide) error {
 		}
 	}
 	if len(l.words) == 0 {
-		c.println("nothing was looked at")
+		c.Println("nothing was looked at")
 		return nil
 	}
 	return c.bookLook(l)
@@ -414,11 +415,11 @@ func seenKey(k byte) string {
 
 // seenTable prints what was seen on a camera.
 func (c *call) seenTable(s *shelf, seen []store.Seen) error {
-	t := c.wide()
+	t := c.WideTable()
 	for _, x := range seen {
-		t.row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
+		t.Row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
 	}
-	return c.listed("seen at arrival", t)
+	return c.Listed("seen at arrival", t)
 }
 
 // lotWords say what a lot was, and that its shares are no valuation.
@@ -444,7 +445,7 @@ func lotWords(v *store.View, d store.Donor) (string, error) {
 			post += *o.Post
 		}
 	}
-	text := fmt.Sprintf("%s with %s: %s and %s post", d.Lot, joinCodes(with), price, post)
+	text := fmt.Sprintf("%s with %s: %s and %s post", d.Lot, tell.Commas(with), price, post)
 	if equal {
 		text += ", in equal shares: a start, no valuation"
 	}

@@ -8,16 +8,16 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // lowCommand lists what runs short.
-func lowCommand(a *app) *cli.Command {
-	return &cli.Command{
+func lowCommand() *command {
+	return &command{
 		Name: "low", Usage: "what runs short and why, worst first",
 		UsageText: "tinful low\ntinful low --place K1\ntinful low --model W2-B\ntinful low --check --quiet\ntinful low --csv > buy.csv",
 		Description: "Parts with less free than to keep come first. Then come those that were asked for\n" +
@@ -29,20 +29,20 @@ func lowCommand(a *app) *cli.Command {
 			"less than to keep, nothing else is looked for; --all, --csv and --json tell all and\n" +
 			"look for all. :1 stands for the first part in the next command. With --check it\n" +
 			"exits 4 when a part has less than to keep.",
-		Flags: []cli.Flag{
-			boolFlag("check", "exit 4 when a part has less than to keep"), boolFlag("all", "tell every part whole"), boolFlag("csv", "print CSV"),
-			valueFlag("place", "only parts that lie in `PLACE`"), valueFlag("model", "only parts that go into `MODEL`, by code, name or alias"),
+		Flags: []*line.Flag{
+			line.SwitchFlag("check", "exit 4 when a part has less than to keep"), line.SwitchFlag("all", "tell every part whole"), line.SwitchFlag("csv", "print CSV"),
+			line.ValueFlag("place", "only parts that lie in `PLACE`"), line.ValueFlag("model", "only parts that go into `MODEL`, by code, name or alias"),
 		},
-		Action: a.do(low),
+		Action: low,
 	}
 }
 
 func low(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	if c.JSON() && c.Bool("csv") {
-		return usagef("--json and --csv say two things: write one")
+		return line.Usagef("--json and --csv say two things: write one")
 	}
 	q := ask.LowQuery{}
 	if !c.JSON() && !c.Bool("csv") && !c.Bool("all") {
@@ -91,11 +91,11 @@ func (c *call) toldLow(out ask.LowAnswer) error {
 	c.keepAnswer(answer)
 	switch {
 	case c.JSON():
-		return c.printJSON(out)
+		return c.PrintJSON(out)
 	case c.Bool("csv"):
 		return c.lowCSV(out)
 	}
-	w := bufio.NewWriterSize(c.env.Stdout, 64<<10)
+	w := bufio.NewWriterSize(c.Out, 64<<10)
 	for i, l := range out.Low {
 		if i == out.Short {
 			fmt.Fprintln(w, lowOthers)
@@ -133,15 +133,15 @@ func (c *call) lowLine(w *bufio.Writer, i int, l ask.LowLine) {
 		return
 	}
 	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Name, n, keep)
-	fmt.Fprintln(w, hang(head, c.env.Width, 6))
+	fmt.Fprintln(w, tell.Hang(head, c.Wide, 6))
 	if why := strings.Join(l.Why[1:], " "); why != "" {
-		fmt.Fprintln(w, "     "+strings.Join(wrap(why, c.env.Width-5), "\n     "))
+		fmt.Fprintln(w, "     "+strings.Join(tell.Wrap(why, c.Wide-5), "\n     "))
 	}
 }
 
 // lowCSV prints the list as CSV, one part a row.
 func (c *call) lowCSV(out ask.LowAnswer) error {
-	w := csv.NewWriter(c.env.Stdout)
+	w := csv.NewWriter(c.Out)
 	w.UseCRLF = true // RFC 4180, as the other sheets
 	if err := w.Write([]string{"Part", "Name", "Free", "Keep", "Buy when", "Risk", "Held", "Wants", "Why"}); err != nil {
 		return err

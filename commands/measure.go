@@ -1,30 +1,31 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
 )
 
 // measureCommand notes measures with the tool they were taken with.
-func measureCommand(a *app) *cli.Command {
-	var flags []cli.Flag
+func measureCommand() *command {
+	var flags []*line.Flag
 	for _, in := range dim.Table() {
 		if in.Kind != dim.KindWord {
-			flags = append(flags, valueFlag(in.Flag, strings.TrimSpace(in.Name()+" in `"+strings.ToUpper(orText(in.Unit, in.Name()))+"`")))
+			flags = append(flags, line.ValueFlag(in.Flag, strings.TrimSpace(in.Name()+" in `"+strings.ToUpper(cmp.Or(in.Unit, in.Name()))+"`")))
 		}
 	}
-	flags = append(flags, valueFlag("tool", "the `TOOL`: "+strings.Join(dim.Tools, ", ")+"; left out, the usual one of each measure"),
-		valueFlag("readings", "the `NUMBER` of readings that agree"),
-		valueFlag("from", "the `CARD` or book the figure was copied from"))
-	return &cli.Command{
+	flags = append(flags, line.ValueFlag("tool", "the `TOOL`: "+strings.Join(dim.Tools, ", ")+"; left out, the usual one of each measure"),
+		line.ValueFlag("readings", "the `NUMBER` of readings that agree"),
+		line.ValueFlag("from", "the `CARD` or book the figure was copied from"))
+	return &command{
 		Name: "measure", Usage: "note measures of a part or of the pieces in a bag, with tool, day and name",
 		ArgsUsage: "PART or BAG",
 		UsageText: "tinful measure p3 --wire 0.153 --tool micrometer --readings 3\ntinful measure b239 --free-length 8.2",
@@ -32,12 +33,12 @@ func measureCommand(a *app) *cli.Command {
 			"its pieces were found to be. Where a bag differs from its part by more than a\n" +
 			"bench takes for the same, that is said. A value copied from a card carries the\n" +
 			"card as its source: --tool card --from \"old card\".",
-		Flags: flags, Action: a.do(measure),
+		Flags: flags, Action: measure,
 	}
 }
 
 func measure(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	var ref store.Ref
@@ -56,7 +57,7 @@ func measure(c *call) error {
 		return err
 	}
 	for _, r := range remarks {
-		c.warnf("%s", r)
+		c.Warnf("%s", r)
 	}
 	return c.toldOf(res, ref.Kind, ref.Code, "measured")
 }
@@ -129,12 +130,12 @@ func differs(p store.Part, f dim.Field, r store.Reading) string {
 func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
 	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By(), From: c.String("from")}
 	if how.Tool != "" && !slices.Contains(dim.Tools, how.Tool) {
-		return nil, usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))
+		return nil, line.Usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))
 	}
 	if text := c.String("readings"); text != "" {
 		n, err := code.ParseQty(text, "pc")
 		if err != nil || n.About || n.N < 1 {
-			return nil, usagef("--readings %q is no number of readings", text)
+			return nil, line.Usagef("--readings %q is no number of readings", text)
 		}
 		how.Times = n.N
 	}
@@ -147,7 +148,7 @@ func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading,
 		r := how
 		var err error
 		if r.Value, _, err = dim.Parse(in.Field, class, text); err != nil {
-			return nil, usageError{err}
+			return nil, line.UsageError{Err: err}
 		}
 		if r.Tool == "" && in.Kind == dim.KindLength {
 			r.Tool = dim.ToolOf(in.Field)
@@ -155,7 +156,7 @@ func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading,
 		read[in.Field] = r
 	}
 	if len(read) == 0 {
-		return nil, usagef("what was measured? write it as a flag: tinful measure p3 --wire 0.153 --tool micrometer")
+		return nil, line.Usagef("what was measured? write it as a flag: tinful measure p3 --wire 0.153 --tool micrometer")
 	}
 	return read, nil
 }
@@ -179,7 +180,7 @@ func measuredWords(read map[dim.Field]store.Reading, same func(dim.Field, int64)
 			from = "from " + from
 		}
 		what := strings.TrimSpace(in.Name() + " " + dim.Format(f, r.Value) + " " + in.Unit)
-		out = append(out, strings.Join(filledIn(what, r.Tool, times, from, r.Day.String(), r.By), ", "))
+		out = append(out, strings.Join(tell.Filled(what, r.Tool, times, from, r.Day.String(), r.By), ", "))
 	}
 	return out
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -26,7 +28,7 @@ func measureTo(q *ask.Query, in dim.Info, text string) error {
 	n, word, err := dim.Parse(in.Field, class, text)
 	switch {
 	case err != nil:
-		return usageError{err}
+		return line.UsageError{Err: err}
 	case in.Kind == dim.KindWord:
 		q.Marks[in.Field] = word
 	default:
@@ -38,7 +40,7 @@ func measureTo(q *ask.Query, in dim.Info, text string) error {
 func threadTo(q *ask.Query, text string) error {
 	t, err := thread.Parse(text) // a size without a form is one of a form that is not known
 	if err != nil {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
 	q.Marks[dim.Thread] = t.String()
 	return nil
@@ -90,7 +92,7 @@ func unitsJoined(typed []string) []string {
 var lengthUnits = []string{"mm", "in", "thou"}
 
 // isBare tells whether a word is a number or a fraction without a unit.
-func isBare(w string) bool { return isNumber(w) || isNumber(strings.Replace(w, "/", "", 1)) }
+func isBare(w string) bool { return line.IsNumber(w) || line.IsNumber(strings.Replace(w, "/", "", 1)) }
 
 // kindTyped is the one kind that the words before the first measure name, the
 // hand that is told among them, and where that measure stands; 0 where there is no
@@ -154,7 +156,7 @@ func startsThread(typed []string) bool {
 // isThread tells whether one word is a thread and more than a number.
 func isThread(word string) bool {
 	_, err := thread.Parse(word)
-	return err == nil && !isNumber(word)
+	return err == nil && !line.IsNumber(word)
 }
 
 // An ordered query takes measures in the order of its kind.
@@ -179,7 +181,7 @@ func (o *ordered) take(typed []string) (int, error) {
 	}
 	if len(o.left) == 0 {
 		class := o.q.Class[0]
-		return 0, usagef("%s is one measure too many: %s", text, orderWords(class))
+		return 0, line.Usagef("%s is one measure too many: %s", text, orderWords(class))
 	}
 	f := o.left[0]
 	o.left = o.left[1:]
@@ -191,7 +193,7 @@ func (o *ordered) take(typed []string) (int, error) {
 	case f == dim.Thread:
 		return o.thread(typed)
 	case f == dim.Hand && !handWord(text):
-		return 0, usagef("%s stands where the hand is told: write left, right or _; %s", text, orderWords(o.q.Class[0]))
+		return 0, line.Usagef("%s stands where the hand is told: write left, right or _; %s", text, orderWords(o.q.Class[0]))
 	}
 	return 1, measureTo(o.q, dim.Of(f), text)
 }
@@ -214,12 +216,12 @@ func (o *ordered) thread(typed []string) (int, error) {
 	case len(typed) > 1 && isThread(typed[0]+typed[1]):
 		return 2, threadTo(o.q, typed[0]+" "+typed[1])
 	}
-	return 0, usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
+	return 0, line.Usagef("%s is the diameter of a thread and wants its pitch behind it: %s", typed[0], orderWords(o.q.Class[0]))
 }
 
 // bareMM is a length in millimetres without its unit: .067in is 1.702.
 func bareMM(text string) string {
-	if isNumber(text) {
+	if line.IsNumber(text) {
 		return text
 	}
 	n, ok := length(text)
@@ -257,12 +259,12 @@ func (o *ordered) word(text string) error {
 // millimetres or inches.
 func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 	found := ask.Found{Parts: []ask.FoundPart{}}
-	if isNumber(text) {
+	if line.IsNumber(text) {
 		inch, _, err := dim.Parse(dim.Length, "", text+"in")
 		if err != nil {
-			return found, usageError{err}
+			return found, line.UsageError{Err: err}
 		}
-		return found, usagef("%s alone may be %s mm or %sin, which is %s mm: write the unit, and what it is of: find --wire %sin, find csk 1.7 .35",
+		return found, line.Usagef("%s alone may be %s mm or %sin, which is %s mm: write the unit, and what it is of: find --wire %sin, find csk 1.7 .35",
 			text, text, text, dim.Format(dim.Length, inch), text)
 	}
 	seen := map[code.Code]bool{}
@@ -297,7 +299,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 func isMeasure(w string) bool {
 	w = strings.ToLower(w)
 	if major, pitch, ok := strings.Cut(strings.ReplaceAll(w, "×", "x"), "x"); ok {
-		return isNumber(major) && isNumber(pitch)
+		return line.IsNumber(major) && line.IsNumber(pitch)
 	}
 	for _, unit := range lengthUnits {
 		w = strings.TrimSuffix(w, unit)
@@ -330,30 +332,30 @@ func orderOf(class string) string {
 }
 
 // measuresPage is what `help measures` prints: the order of each kind.
-func (a *app) measuresPage() error {
+func measuresPage(env Env) error {
 	var b strings.Builder
 	b.WriteString("Measures may be typed behind the trade word of a kind, in this order; _ skips one:\n")
 	b.WriteString("`tinful find torsion .20 2 3 left 5`, `tinful find csk 1.7 .35 3 2.9`.\n")
-	t := &table{width: a.env.Width}
+	t := &tell.Table{Wide: env.Width}
 	for _, class := range words.Classes() {
 		if slices.Contains(dim.Ordered(), class) {
-			t.row(words.ClassName(class), orderOf(class))
+			t.Row(words.ClassName(class), orderOf(class))
 		}
 	}
-	section(&b, "In order", t)
+	t.Section(&b, "In order")
 	b.WriteString("\nA bare number is millimetres; .014in, 1/4in and 26thou are inches. Any measure\n" +
 		"has a flag as well (`tinful help find`). --tool says what it was read with:\n" + strings.Join(dim.Tools, ", ") + ".\n" +
 		"\nThe same within, and worth a look within:\n")
-	t = &table{width: a.env.Width}
+	t = &tell.Table{Wide: env.Width}
 	for _, in := range dim.Table() {
 		if in.Kind != dim.KindWord && in.NearPlus != 0 {
-			t.row("  "+in.Name(), tolerance(in))
+			t.Row("  "+in.Name(), tolerance(in))
 		}
 	}
-	if err := t.print(&b); err != nil {
+	if err := t.Print(&b); err != nil {
 		return err
 	}
-	_, err := fmt.Fprint(a.env.Stdout, b.String())
+	_, err := fmt.Fprint(env.Stdout, b.String())
 	return err
 }
 

@@ -4,32 +4,32 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // needCommand lists every way to get a part into a camera.
-func needCommand(a *app) *cli.Command {
-	return &cli.Command{
+func needCommand() *command {
+	return &command{
 		Name: "need", Usage: "every way to get a part into a camera, best first",
 		ArgsUsage: "PART",
 		UsageText: "tinful need counter pawl spring --model W2-B\ntinful need P003 --job 105\ntinful need P003",
 		Description: "Without --model and --job it is for the job in hand, if there is one. For a job,\n" +
 			"when nothing is found, the want is noted once, and that is said. An answer\nwithout a way exits 0.",
-		Flags:  []cli.Flag{valueFlag("model", "into this `MODEL`, by code, name or alias"), valueFlag("job", "for this `JOB`")},
-		Action: a.do(need),
+		Flags:  []*line.Flag{line.ValueFlag("model", "into this `MODEL`, by code, name or alias"), line.ValueFlag("job", "for this `JOB`")},
+		Action: need,
 	}
 }
 
 func need(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	if c.IsSet("model") && c.IsSet("job") {
-		return usagef("--model and --job say two things: a job has its model")
+		return line.Usagef("--model and --job say two things: a job has its model")
 	}
 	inHand := ""
 	if !c.IsSet("model") {
@@ -114,7 +114,7 @@ func (c *call) toldNeed(n ask.Needed, told string) error {
 	}
 	c.keepAnswer(answer)
 	if c.JSON() {
-		return c.printJSON(n)
+		return c.PrintJSON(n)
 	}
 	head := string(n.Part) + " " + n.Name
 	if n.Model != "" {
@@ -123,21 +123,21 @@ func (c *call) toldNeed(n ask.Needed, told string) error {
 	if n.Goes != "" {
 		head += ": " + n.Goes
 	}
-	c.println(hang(head, c.width(), 2))
+	c.Println(tell.Hang(head, c.Columns(), 2))
 	for i, w := range n.Ways {
-		c.println(hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.width(), 5))
+		c.Println(tell.Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.Columns(), 5))
 		if len(w.Why) > 0 {
-			c.println("     " + strings.Join(wrap(strings.Join(w.Why, "; "), c.width()-5), "\n     "))
+			c.Println("     " + strings.Join(tell.Wrap(strings.Join(w.Why, "; "), c.Columns()-5), "\n     "))
 		}
 	}
 	switch {
 	case told != "":
-		c.println(told)
+		c.Println(told)
 	case len(n.Ways) == 0:
-		c.println("nothing is found")
+		c.Println("nothing is found")
 	}
-	c.lines("traps", n.Traps, true)
-	c.lines("take care", n.Cautions, true)
+	c.Lines("traps", n.Traps, true)
+	c.Lines("take care", n.Cautions, true)
 	return nil
 }
 
@@ -168,7 +168,7 @@ func wayWords(w ask.Way, asked code.Code) string {
 	if w.Part != asked && w.Part != "" {
 		bits = append(bits, fmt.Sprintf("(%s, %s)", w.Way, w.Part))
 	}
-	bits = append(bits, filledIn(w.Grade)...)
+	bits = append(bits, tell.Filled(w.Grade)...)
 	if w.Place != "" {
 		bits = append(bits, "in "+string(w.Place))
 	}

@@ -6,16 +6,16 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/odds"
 )
 
 // oddsCommand says how often parts are missing.
-func oddsCommand(a *app) *cli.Command {
-	return &cli.Command{
+func oddsCommand() *command {
+	return &command{
 		Name: "odds", Usage: "how often a part is missing, by model and history",
 		UsageText: "tinful odds --part P014\ntinful odds --part \"counter pawl spring\" --model W3-B --history meddled\n" +
 			"tinful odds --part P005 --model W1-B --next 2\ntinful odds --model ORV-00\ntinful odds --all",
@@ -26,24 +26,24 @@ func oddsCommand(a *app) *cli.Command {
 			"expectation is shown beside it: from memory, no count. The rates are of cameras\n" +
 			"that came here. Without flags it sums up the histories and lists what was missing;\n" +
 			"--all lists everything that was looked at.",
-		Flags: []cli.Flag{
-			valueFlag("part", "of this `PART`, by code or words"),
-			valueFlag("model", "in this `MODEL`, by code, name or alias"),
-			valueFlag("history", "in bodies of this `HISTORY`: "+strings.Join(store.Histories, ", ")),
-			valueFlag("next", "also the chance that at least one of the next `N` bodies has it"),
-			boolFlag("all", "print what was never missing too"),
+		Flags: []*line.Flag{
+			line.ValueFlag("part", "of this `PART`, by code or words"),
+			line.ValueFlag("model", "in this `MODEL`, by code, name or alias"),
+			line.ValueFlag("history", "in bodies of this `HISTORY`: "+strings.Join(store.Histories, ", ")),
+			line.ValueFlag("next", "also the chance that at least one of the next `N` bodies has it"),
+			line.SwitchFlag("all", "print what was never missing too"),
 		},
-		Action: a.do(oddsOf),
+		Action: oddsOf,
 	}
 }
 
 func oddsOf(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	q := ask.OddsQuery{History: strings.ToLower(c.String("history"))}
 	if c.IsSet("history") && !slices.Contains(store.Histories, q.History) {
-		return usagef("--history %q is none of %s", q.History, strings.Join(store.Histories, ", "))
+		return line.Usagef("--history %q is none of %s", q.History, strings.Join(store.Histories, ", "))
 	}
 	next, err := c.nextBodies()
 	if err != nil {
@@ -74,7 +74,7 @@ func oddsOf(c *call) error {
 	case err != nil:
 		return c.offer(err)
 	case c.JSON():
-		return c.printJSON(out)
+		return c.PrintJSON(out)
 	}
 	c.printOdds(q, p, out)
 	return nil
@@ -87,7 +87,7 @@ func (c *call) nextBodies() (int64, error) {
 	}
 	n, err := strconv.ParseInt(c.String("next"), 10, 64)
 	if err != nil || n < 1 || n > 100 {
-		return 0, usagef("--next %s: write how many bodies, 1 to 100", c.String("next"))
+		return 0, line.Usagef("--next %s: write how many bodies, 1 to 100", c.String("next"))
 	}
 	return n, nil
 }
@@ -97,41 +97,41 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 	if q.Part == "" {
 		c.printHistories(out.Histories)
 	} else {
-		c.printf("%s %s\n", p.Code, p.Name)
+		c.Printf("%s %s\n", p.Code, p.Name)
 	}
 	for _, r := range out.Odds {
 		head := fmt.Sprintf("%s, %s", r.Model, r.History)
 		if q.Part == "" {
 			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
 		}
-		c.println(hang(head+": "+r.Why, c.env.Width, 4))
+		c.Println(tell.Hang(head+": "+r.Why, c.Wide, 4))
 	}
 	if out.Left > 0 {
-		c.printf("and %d more, none of them missing: --all prints them\n", out.Left)
+		c.Printf("and %d more, none of them missing: --all prints them\n", out.Left)
 	}
 	if len(out.Odds)+out.Left == 0 {
-		c.println("Not looked at yet.")
+		c.Println("Not looked at yet.")
 	}
 	if q.Part != "" {
 		c.printExpected(q, p, out.Odds)
 	}
 	for _, n := range out.Notes {
-		c.notef("%s", n)
+		c.Notef("%s", n)
 	}
 }
 
 // printHistories prints one line a history. Parts of one body are not independent,
 // so the sum has no range.
 func (c *call) printHistories(list []ask.HistoryOdds) {
-	t := c.table()
+	t := c.Table()
 	for _, h := range list {
 		n := odds.Count{Missing: h.Missing, Looked: h.Looked}
 		bodies := map[bool]string{true: "body", false: "bodies"}[h.Bodies == 1]
-		t.row(h.History, fmt.Sprintf("%d of %d looked at were missing: %s, in %d %s", h.Missing, h.Looked, sharePercent(n), h.Bodies, bodies))
+		t.Row(h.History, fmt.Sprintf("%d of %d looked at were missing: %s, in %d %s", h.Missing, h.Looked, sharePercent(n), h.Bodies, bodies))
 	}
-	_ = t.print(c.env.Stdout) // as println
+	_ = t.Print(c.Out) // as println
 	if len(list) > 0 {
-		c.println()
+		c.Println()
 	}
 }
 
@@ -157,6 +157,6 @@ func (c *call) printExpected(q ask.OddsQuery, p store.Part, rows []ask.OddsRow) 
 		}
 	}
 	if text := odds.SayExpected(p.Seat, p.Class, p.Name, open); text != "" {
-		c.println(hang(text, c.env.Width, 4))
+		c.Println(tell.Hang(text, c.Wide, 4))
 	}
 }

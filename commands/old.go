@@ -1,22 +1,22 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // oldCommand notes a piece that came out of a customer's camera, and what becomes
 // of it.
-func oldCommand(a *app) *cli.Command {
-	return &cli.Command{
+func oldCommand() *command {
+	return &command{
 		Name: "old", Usage: "a piece that came out of a customer's camera: note it, and what becomes of it",
 		ArgsUsage: "[PIECE [N] WHY | :LINE]",
 		UsageText: "tinful old p3 \"broken\" --job 105\ntinful old p21 2 \"slots chewed\" --envelope E7\n" +
@@ -26,14 +26,14 @@ func oldCommand(a *app) *cli.Command {
 			"numbered, and :2 with --returned, --envelope, --refused or --settled says what became of the second one. A piece lost here is noted " +
 			"with lost PART --job J and stands on the job until --settled (made good), or --returned or --envelope when it was found again. " +
 			"Exit code 4 when the words are several parts, the job is closed, or the piece is settled already.",
-		Flags: []cli.Flag{
-			valueFlag("job", "it came out of the camera of this `JOB`, else the job in hand"),
-			boolFlag("returned", "it was handed back"), valueFlag("envelope", "it lies in this `ENVELOPE` for the customer"),
-			boolFlag("refused", "the customer does not want it back"), boolFlag("settled", "of a line: it is settled as it is, a lost one made good"),
-			boolFlag("words", "PIECE is words alone, no part"), valueFlag("note", "`WORDS` to keep with it"),
-			boolFlag("anyway", "though the job is closed"),
+		Flags: []*line.Flag{
+			line.ValueFlag("job", "it came out of the camera of this `JOB`, else the job in hand"),
+			line.SwitchFlag("returned", "it was handed back"), line.ValueFlag("envelope", "it lies in this `ENVELOPE` for the customer"),
+			line.SwitchFlag("refused", "the customer does not want it back"), line.SwitchFlag("settled", "of a line: it is settled as it is, a lost one made good"),
+			line.SwitchFlag("words", "PIECE is words alone, no part"), line.ValueFlag("note", "`WORDS` to keep with it"),
+			line.SwitchFlag("anyway", "though the job is closed"),
 		},
-		Action: a.do(old),
+		Action: old,
 	}
 }
 
@@ -49,11 +49,11 @@ func old(c *call) error {
 	case len(args) == 1 && strings.HasPrefix(args[0], ":"):
 		return c.settleOld(args[0], fate)
 	}
-	if err := c.want(2, -1); err != nil {
+	if err := c.Want(2, -1); err != nil {
 		return err
 	}
 	if c.Bool("settled") {
-		return usagef("--settled is for a piece that is noted: tinful job lists them, old :1 --settled")
+		return line.Usagef("--settled is for a piece that is noted: tinful job lists them, old :1 --settled")
 	}
 	o, err := c.oldPiece(args[0], args[1:])
 	if err != nil {
@@ -80,7 +80,7 @@ func (c *call) fate() (string, error) {
 	case 1:
 		return said[0], nil
 	}
-	return "", usagef("one thing becomes of a piece: write one of --returned, --envelope, --refused and --settled")
+	return "", line.Usagef("one thing becomes of a piece: write one of --returned, --envelope, --refused and --settled")
 }
 
 // An oldWish is a customer's piece as it was typed: what it is in words is looked
@@ -93,10 +93,10 @@ type oldWish struct {
 // oldPiece reads PIECE [N] WHY.
 func (c *call) oldPiece(piece string, rest []string) (oldWish, error) {
 	o := oldWish{Old: store.Old{Quantity: 1}, token: []string{piece}}
-	if qty, used := quantityAt(rest); used > 0 && len(rest) > used {
+	if qty, used := line.QuantityAt(rest); used > 0 && len(rest) > used {
 		q, err := code.ParseQty(qty, "pc")
 		if err != nil {
-			return o, usageError{err}
+			return o, line.UsageError{Err: err}
 		}
 		if q.About {
 			return o, refusef("count them: about is no number of a customer's pieces")
@@ -105,7 +105,7 @@ func (c *call) oldPiece(piece string, rest []string) (oldWish, error) {
 	}
 	var err error
 	if o.Why, err = store.CleanText(strings.Join(rest, " ")); err != nil {
-		return o, usageError{err}
+		return o, line.UsageError{Err: err}
 	}
 	o.Note = c.String("note")
 	return o, nil
@@ -147,7 +147,7 @@ func (c *call) takeOut(list []oldWish) error {
 		return c.offer(err)
 	}
 	if len(again) > 0 {
-		c.notef("job %s has %s among its old pieces already: if it is the same piece, undo this; tinful old --job %s numbers them, and old :1 --returned says what became of one", j.Code, strings.Join(again, " and "), j.Code)
+		c.Notef("job %s has %s among its old pieces already: if it is the same piece, undo this; tinful old --job %s numbers them, and old :1 --returned says what became of one", j.Code, strings.Join(again, " and "), j.Code)
 	}
 	return c.toldOlds(res, j, noted)
 }
@@ -164,19 +164,19 @@ func notedBefore(v *store.View, o store.Old, list []string) ([]string, error) {
 
 // nameOld finds the part of a customer's piece, or keeps the words.
 func (c *call) nameOld(v *store.View, o *oldWish) error {
-	if !c.c.IsSet("words") {
+	if !c.IsSet("words") {
 		p, err := c.partNoBag(v, o.token)
 		if err == nil {
 			o.Part = p.Code
 			return nil
 		}
-		if !errors.Is(err, store.ErrNotFound) || isCode(o.token[0]) {
+		if !errors.Is(err, store.ErrNotFound) || line.IsCode(o.token[0]) {
 			return err
 		}
 	}
 	text, err := store.CleanText(strings.Join(o.token, " "))
 	if err != nil {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
 	o.Piece = text
 	return nil
@@ -214,19 +214,19 @@ func (c *call) listOlds() error {
 		}
 		c.keepAnswer(oldLines(olds))
 		if c.JSON() {
-			return c.printJSON(map[string]any{"job": j.Code, "old": oldAnswers(olds)})
+			return c.PrintJSON(map[string]any{"job": j.Code, "old": oldAnswers(olds)})
 		}
-		c.printf("%s: %d old pieces\n", jobWords(j), len(olds))
+		c.Printf("%s: %d old pieces\n", jobWords(j), len(olds))
 		return c.printOlds(newShelf(v), olds)
 	})
 }
 
 // settleOld says what became of a line of the last answer.
-func (c *call) settleOld(line, fate string) error {
+func (c *call) settleOld(typed, fate string) error {
 	if fate == "" && !c.Bool("settled") {
-		return usagef("what became of %s? write --returned, --envelope E, --refused or --settled", line)
+		return line.Usagef("what became of %s? write --returned, --envelope E, --refused or --settled", typed)
 	}
-	token, err := c.answerLine(line)
+	token, err := c.answerLine(typed)
 	if err != nil {
 		return err
 	}
@@ -234,7 +234,7 @@ func (c *call) settleOld(line, fate string) error {
 	own, number, _ := cutLast(mark, "/") // a code may hold a slash
 	nth, err := strconv.ParseUint(number, 10, 64)
 	if !ok || err != nil {
-		return usagef("%s is %s, not an old piece: tinful job J numbers them", line, shortRef(token))
+		return line.Usagef("%s is %s, not an old piece: tinful job J numbers them", typed, shortRef(token))
 	}
 	var o store.Old
 	var j store.Job
@@ -253,7 +253,7 @@ func (c *call) settleOld(line, fate string) error {
 
 func (c *call) toldOlds(res store.Result, j store.Job, noted []store.Old) error {
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, map[string]any{"job": j.Code, "old": oldAnswers(noted)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": j.Code, "old": oldAnswers(noted)}))
 	}
 	var lines []string
 	err := c.view(func(v *store.View) error {
@@ -263,14 +263,14 @@ func (c *call) toldOlds(res store.Result, j store.Job, noted []store.Old) error 
 		}
 		return nil
 	})
-	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	return err
 }
 
 // lostOfJob reads the line of lost as pieces of a customer's camera: parts, with a
 // job named or in hand. It is false for bags of stock.
 func (c *call) lostOfJob() ([]oldWish, bool, error) {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return nil, false, err
 	}
 	h, err := c.loadHand()
@@ -280,7 +280,7 @@ func (c *call) lostOfJob() ([]oldWish, bool, error) {
 	if c.String("job") == "" && (h.Job == "" || c.Bool("any")) {
 		return nil, false, nil // any bag of a part is stock
 	}
-	pairs, err := parsePairs(c.Args())
+	pairs, err := line.ParsePairs(c.Args())
 	if err != nil {
 		return nil, false, err
 	}
@@ -309,14 +309,14 @@ func (c *call) lostOfJob() ([]oldWish, bool, error) {
 	return list, true, err
 }
 
-func (c *call) lostPieces(pairs []pair) ([]oldWish, error) {
+func (c *call) lostPieces(pairs []line.Pair) ([]oldWish, error) {
 	var list []oldWish
 	for _, p := range pairs {
 		var rest []string
 		if p.Qty != "" {
 			rest = []string{p.Qty}
 		}
-		o, err := c.oldPiece(p.Token, append(rest, orText(c.String("why"), "lost here")))
+		o, err := c.oldPiece(p.Token, append(rest, cmp.Or(c.String("why"), "lost here")))
 		if err != nil {
 			return nil, err
 		}

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/words"
@@ -103,7 +105,7 @@ func (c *call) sayAhead() {
 	}
 	h.Ahead = c.ahead
 	if c.saveHand(h) == nil {
-		c.notef("the book is at %s, ahead of the clock: that day is booked on", c.ahead)
+		c.Notef("the book is at %s, ahead of the clock: that day is booked on", c.ahead)
 	}
 }
 
@@ -124,13 +126,13 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 	}
 	today := max(clock, last)
 	h := store.Head{Day: today, Today: today, At: now.Unix(), By: c.By(), Command: c.line()}
-	if at := c.At(); at != "" {
+	if at := c.String("at"); at != "" {
 		day, err := code.ParseDay(at, today)
 		if err != nil {
-			return h, usageError{err}
+			return h, line.UsageError{Err: err}
 		}
 		if day > today {
-			return h, usagef("%s lies beyond the last day of the book and the clock (%s)", day, today)
+			return h, line.Usagef("%s lies beyond the last day of the book and the clock (%s)", day, today)
 		}
 		h.Day = day
 	} else if last > clock {
@@ -142,7 +144,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 // line is the command as it was typed, for the log; a line of the last answer is
 // the code it stood for.
 func (c *call) line() string {
-	words := append([]string{commandName(c.c.Command)}, c.Args()...)
+	words := append([]string{c.Name}, c.Args()...)
 	for i, w := range words {
 		if token, qty, more := strings.Cut(w, "="); i > 0 && strings.HasPrefix(w, ":") {
 			if meant, err := c.answerLine(token); err == nil {
@@ -162,7 +164,7 @@ func (c *call) line() string {
 // shortRef is a thing as it is typed: bag:B203 is B203, and bag:704 stays, for 704
 // alone is a number.
 func shortRef(ref string) string {
-	if _, c, ok := strings.Cut(ref, ":"); ok && !isNumber(c) {
+	if _, c, ok := strings.Cut(ref, ":"); ok && !line.IsNumber(c) {
 		return c
 	}
 	return ref
@@ -202,7 +204,7 @@ var makes = map[string]string{
 // absent says that a token is none of the kinds: what it is instead, or what makes one
 // or looks further.
 func absent(v *store.View, token, asked string, kinds []string) error {
-	meant := orWords(kinds)
+	meant := tell.Or(kinds)
 	var others []string
 	for _, r := range v.Resolve(token) {
 		others = append(others, "the "+r.Kind+" "+string(r.Code))
@@ -213,7 +215,7 @@ func absent(v *store.View, token, asked string, kinds []string) error {
 	how := ""
 	switch near := modelsNear(v, token); {
 	case len(kinds) == 1 && kinds[0] == "model" && len(near) > 0:
-		how = ": did you mean " + orWords(near) + "?"
+		how = ": did you mean " + tell.Or(near) + "?"
 	case len(kinds) == 1 && makes[kinds[0]] != "":
 		how = "; " + makes[kinds[0]]
 	case slices.Contains(kinds, "part") || slices.Contains(kinds, "bag"):
@@ -233,24 +235,6 @@ func modelsNear(v *store.View, typed string) []string {
 		return nil
 	})
 	return out
-}
-
-// orWords joins words: bag, part or place.
-func orWords(list []string) string { return inWords(list, " or ") }
-
-// inWords joins names by commas, the last by a word.
-func inWords[S ~string](list []S, last string) string {
-	var b strings.Builder
-	for i, s := range list {
-		switch {
-		case i > 0 && i == len(list)-1:
-			b.WriteString(last)
-		case i > 0:
-			b.WriteString(", ")
-		}
-		b.WriteString(string(s))
-	}
-	return b.String()
 }
 
 func kindsOr(kinds []string) []string {

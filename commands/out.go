@@ -1,31 +1,31 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // outCommand lists what is not where it lies.
-func outCommand(a *app) *cli.Command {
-	return &cli.Command{
+func outCommand() *command {
+	return &command{
 		Name: "out", Usage: "the evening's list: held, lent, borrowed, in trays, old pieces, waits that are over",
 		UsageText: "tinful out",
 		Description: "A job that is closed and still has pieces held or in its tray is marked. Borrowed is what belongs to somebody else: a parts " +
 			"camera lent for a job, pieces in a bag. Old pieces are those of closed jobs that were not handed back. A wait is over when a piece " +
 			"that was wanted is free in a bag of the workshop's own and may go in as it is.",
-		Action: a.do(func(c *call) error {
-			if err := c.want(0, 0); err != nil {
+		Action: func(c *call) error {
+			if err := c.Want(0, 0); err != nil {
 				return err
 			}
 			return c.view(c.out)
-		}),
+		},
 	}
 }
 
@@ -53,11 +53,11 @@ func (c *call) out(v *store.View) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job"),
+		return c.PrintJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job"),
 			"borrowed": borrowAnswers(e.borrowed), "old": e.oldAnswers(), "waits": waitAnswers(e.waits)})
 	}
 	if len(held)+len(lent)+len(trays)+len(e.borrowed)+len(e.olds)+len(e.waits) == 0 {
-		c.println("nothing is out")
+		c.Println("nothing is out")
 		return nil
 	}
 	for _, list := range []struct {
@@ -101,27 +101,27 @@ func eveningOf(v *store.View) (e evening, err error) {
 }
 
 func (c *call) printEvening(s *shelf, e evening) error {
-	t := c.wide()
+	t := c.WideTable()
 	for _, b := range e.borrowed {
-		t.row("  "+b.Owner, strings.Join(lentWords(s, []ask.Lent{b.Lent}), ""))
+		t.Row("  "+b.Owner, strings.Join(lentWords(s, []ask.Lent{b.Lent}), ""))
 	}
-	olds := c.wide()
+	olds := c.WideTable()
 	for _, o := range e.olds {
-		olds.row("  job "+string(o.Job), oldName(s, o), o.Why, fateWords(o))
+		olds.Row("  job "+string(o.Job), oldName(s, o), o.Why, fateWords(o))
 	}
-	waits := c.wide()
+	waits := c.WideTable()
 	for _, w := range e.waits {
-		waits.row("  "+strings.TrimPrefix(wantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
+		waits.Row("  "+strings.TrimPrefix(wantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
 	}
 	for _, list := range []struct {
 		title string
-		t     *table
+		t     *tell.Table
 	}{{"borrowed", t}, {"not handed back, of closed jobs", olds}, {"the wait is over", waits}} {
-		if len(list.t.rows) == 0 {
+		if list.t.Empty() {
 			continue
 		}
-		c.println(list.title + ":")
-		if err := list.t.print(c.env.Stdout); err != nil {
+		c.Println(list.title + ":")
+		if err := list.t.Print(c.Out); err != nil {
 			return err
 		}
 	}
@@ -131,7 +131,7 @@ func (c *call) printEvening(s *shelf, e evening) error {
 func borrowAnswers(list []ask.Borrow) []map[string]any {
 	out := []map[string]any{}
 	for _, b := range list {
-		a := full(map[string]any{"owner": b.Owner, "donor": b.Donor, "bag": b.Bag, "part": b.Part, "model": b.Model, "place": b.Place, "note": b.Note})
+		a := tell.Known(map[string]any{"owner": b.Owner, "donor": b.Donor, "bag": b.Bag, "part": b.Part, "model": b.Model, "place": b.Place, "note": b.Note})
 		if b.Bag != "" {
 			a["quantity"] = b.Quantity
 		}
@@ -164,16 +164,16 @@ func (c *call) printAway(s *shelf, title, who string, list []away) error {
 	if len(list) == 0 {
 		return nil
 	}
-	c.println(title + ":")
-	t := c.wide()
+	c.Println(title + ":")
+	t := c.WideTable()
 	for _, a := range list {
 		state := a.job.State
 		if a.job.Closed != 0 {
-			state = c.warning(fmt.Sprintf("%s, closed on %s", orText(state, "done"), a.job.Closed))
+			state = c.Warning(fmt.Sprintf("%s, closed on %s", cmp.Or(state, "done"), a.job.Closed))
 		}
-		t.row("  "+who+a.who, store.Amount(a.n, a.bag.Unit, a.st.About), string(a.bag.Code), s.name(a.bag.Part), strings.Join(filledIn("in "+string(a.st.Place), state), "; "))
+		t.Row("  "+who+a.who, store.Amount(a.n, a.bag.Unit, a.st.About), string(a.bag.Code), s.name(a.bag.Part), strings.Join(tell.Filled("in "+string(a.st.Place), state), "; "))
 	}
-	return t.print(c.env.Stdout)
+	return t.Print(c.Out)
 }
 
 // awayBags lists what is held, by job, and what is lent, by borrower.
@@ -234,11 +234,11 @@ func trayBags(s *shelf) ([]away, error) {
 func awayAnswers(list []away, who string) []map[string]any {
 	out := []map[string]any{}
 	for _, a := range list {
-		m := full(map[string]any{"bag": a.bag.Code, "part": a.bag.Part, "quantity": a.n, "unit": a.bag.Unit, "about": a.st.About, "place": a.st.Place, who: a.who})
+		m := tell.Known(map[string]any{"bag": a.bag.Code, "part": a.bag.Part, "quantity": a.n, "unit": a.bag.Unit, "about": a.st.About, "place": a.st.Place, who: a.who})
 		if who == "job" {
 			m["closed"], m["state"] = a.job.Closed != 0, a.job.State
 		}
-		out = append(out, full(m))
+		out = append(out, tell.Known(m))
 	}
 	return out
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -39,20 +40,20 @@ func (c *call) offer(err error) error {
 		herr = c.saveHand(h)
 	}
 	if herr != nil {
-		c.notef("the list is not kept, :1 will not stand for its first line: %v", herr)
+		c.Notef("the list is not kept, :1 will not stand for its first line: %v", herr)
 	}
 	if c.JSON() {
 		return err
 	}
-	t := c.table()
+	t := c.Table()
 	for i, row := range e.rows {
-		t.row(append([]string{":" + strconv.Itoa(i+1)}, row...)...)
+		t.Row(append([]string{":" + strconv.Itoa(i+1)}, row...)...)
 	}
-	if perr := t.print(c.env.Stdout); perr != nil {
+	if perr := t.Print(c.Out); perr != nil {
 		return perr
 	}
 	for _, text := range e.notes {
-		c.println(c.warning(hang("look-alike: "+text, c.width(), 4)))
+		c.Println(c.Warning(tell.Hang("look-alike: "+text, c.Columns(), 4)))
 	}
 	return err
 }
@@ -81,7 +82,7 @@ func (c *call) partOf(v *store.View, args []string) (store.Part, error) {
 	case 1:
 		p, err := v.Part(found[0])
 		if err == nil {
-			c.notef("%s %s", p.Code, p.Name)
+			c.Notef("%s %s", p.Code, p.Name)
 		}
 		return p, err
 	}

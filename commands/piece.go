@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -37,7 +39,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 	for _, p := range pairs {
 		k, err := c.piece(&t.View, p, w)
 		if err != nil {
-			return nil, p.blame(err)
+			return nil, blame(p, err)
 		}
 		k.Why = c.String("why")
 		takes = append(takes, k)
@@ -46,7 +48,7 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 }
 
 // piece makes a take of one pair: of the bag named, or of a bag of the part named.
-func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
+func (c *call) piece(v *store.View, p line.Pair, w wish) (store.Take, error) {
 	ref, err := c.named(v, &p)
 	if err != nil {
 		return store.Take{}, missed(v, p, w, err)
@@ -88,8 +90,8 @@ func (c *call) piece(v *store.View, p pair, w wish) (store.Take, error) {
 
 // named is the bag or part of a pair. Where a code could stand words may stand: the
 // check words of the pair are then words of the name.
-func (c *call) named(v *store.View, p *pair) (store.Ref, error) {
-	if isCode(p.Token) || len(v.Resolve(p.Token, "bag", "part")) > 0 {
+func (c *call) named(v *store.View, p *line.Pair) (store.Ref, error) {
+	if line.IsCode(p.Token) || len(v.Resolve(p.Token, "bag", "part")) > 0 {
 		return c.thing(v, p.Token, "bag", "part")
 	}
 	part, err := c.partOf(v, append([]string{p.Token}, p.Check...))
@@ -110,7 +112,7 @@ func number(text, name, unit string, w wish) (int64, error) {
 	q, err := code.ParseQty(text, unit)
 	switch {
 	case err != nil:
-		return 0, usageError{fmt.Errorf("%s: %w", name, err)}
+		return 0, line.UsageError{Err: fmt.Errorf("%s: %w", name, err)}
 	case q.About && w.leaves:
 		return 0, refusef("%s: count them: about is no number to %s", name, w.verb)
 	case q.N <= 0:
@@ -208,18 +210,18 @@ func (c *call) severalBags(v *store.View, part store.Part, will []bagNow, n int6
 	}
 	e := &severalError{notes: alike}
 	for _, b := range will {
-		row := []string{string(b.Code), b.st.Grade, string(b.st.Place), strings.Join(filledIn(bagWords(b), b.Looks, b.Note), "; ")}
+		row := []string{string(b.Code), b.st.Grade, string(b.st.Place), strings.Join(tell.Filled(bagWords(b), b.Looks, b.Note), "; ")}
 		e.rows = append(e.rows, row)
 		e.answer = append(e.answer, "bag:"+string(b.Code))
 	}
-	example := c.c.Command.Name + " :1"
+	example := c.Name + " :1"
 	switch {
 	case n > 0 && will[0].Unit == "mm":
 		example += fmt.Sprintf(" %dmm", n)
 	case n > 1:
 		example += fmt.Sprintf(" %d", n)
 	}
-	if flagNamed(c.c.Command.Flags, "any") != nil {
+	if c.Has("any") {
 		example += ", or --any"
 	}
 	e.text = fmt.Sprintf("%d bags of %s %s would do: say which, %s", len(will), part.Code, part.Name, example)

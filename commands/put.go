@@ -1,19 +1,19 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
 
-func putCommand(a *app) *cli.Command {
-	return &cli.Command{
+func putCommand() *command {
+	return &command{
 		Name: "put", Usage: "put pieces into the house: a new bag, or more into the same",
 		ArgsUsage: "N PART from ORIGIN",
 		UsageText: "tinful put 2 P003 from PC-01\ntinful put 25 \"e-clip 1.5\" from bought --cost 4.50\n" +
@@ -22,19 +22,19 @@ func putCommand(a *app) *cli.Command {
 			"The grade is --grade, else new for what was bought and made for what was made; on a terminal it is asked, else it is unknown. " +
 			"Pieces of the same part, origin, grade, place and owner go into the bag that is there. " +
 			"Exit code 4 when the place is not known or the words fit several parts, 3 when there is no such part or origin.",
-		Flags: []cli.Flag{
-			valueFlag("grade", "`GRADE`: "+strings.Join(store.Grades, ", ")),
-			valueFlag("place", "it lies in this `PLACE`"),
-			valueFlag("cost", "`AMOUNT` paid for all of it"),
-			valueFlag("owner", "it belongs to this `NAME`, else to the owner of the parts camera"),
-			valueFlag("looks", "`LOOKS`: "+strings.Join(store.Looks, ", ")),
-			valueFlag("number", "`NUMBER` engraved on it"),
-			valueFlag("goes-with", "`BAG` or thing it is paired with"),
-			valueFlag("note", "`WORDS` to keep with the bag"),
-			valueFlag("bag", "a new bag of this `CODE`"),
-			valueFlag("into", "more into this `BAG`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("grade", "`GRADE`: "+strings.Join(store.Grades, ", ")),
+			line.ValueFlag("place", "it lies in this `PLACE`"),
+			line.ValueFlag("cost", "`AMOUNT` paid for all of it"),
+			line.ValueFlag("owner", "it belongs to this `NAME`, else to the owner of the parts camera"),
+			line.ValueFlag("looks", "`LOOKS`: "+strings.Join(store.Looks, ", ")),
+			line.ValueFlag("number", "`NUMBER` engraved on it"),
+			line.ValueFlag("goes-with", "`BAG` or thing it is paired with"),
+			line.ValueFlag("note", "`WORDS` to keep with the bag"),
+			line.ValueFlag("bag", "a new bag of this `CODE`"),
+			line.ValueFlag("into", "more into this `BAG`"),
 		},
-		Action: a.do(put),
+		Action: put,
 	}
 }
 
@@ -71,7 +71,7 @@ func (c *call) putNow(p *putting) error {
 		return c.offer(err)
 	}
 	for _, n := range p.notes {
-		c.notef("%s", n)
+		c.Notef("%s", n)
 	}
 	return c.booked(res)
 }
@@ -94,17 +94,17 @@ func broken(t *store.Tx, p *putting) error {
 
 // readPut reads the line and the flags that need no store.
 func (c *call) readPut() (*putting, error) {
-	if err := c.want(4, -1); err != nil {
+	if err := c.Want(4, -1); err != nil {
 		return nil, err
 	}
 	args := c.Args()
-	qty, used := quantityAt(args)
+	qty, used := line.QuantityAt(args)
 	from := len(args) - 2
 	switch {
 	case used == 0:
-		return nil, usagef("%q is no number: say first how many, tinful put 2 P003 from PC-01", args[0])
+		return nil, line.Usagef("%q is no number: say first how many, tinful put 2 P003 from PC-01", args[0])
 	case from <= used || !strings.EqualFold(args[from], "from"):
-		return nil, usagef("say where it comes from at the end: tinful put 2 P003 from PC-01, from bought, from made or from unknown")
+		return nil, line.Usagef("say where it comes from at the end: tinful put 2 P003 from PC-01, from bought, from made or from unknown")
 	}
 	p := &putting{qty: qty, part: args[used:from], origin: args[from+1], place: c.String("place"), grade: c.String("grade")}
 	if p.grade != "" {
@@ -120,18 +120,18 @@ func (c *call) readPut() (*putting, error) {
 // putFlags reads the flags that put and made share.
 func (c *call) putFlags(p *putting) error {
 	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
-		return usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
+		return line.Usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
 	}
 	if c.String("bag") != "" && c.String("into") != "" {
-		return usagef("--bag makes a new bag and --into takes one that is there: not both")
+		return line.Usagef("--bag makes a new bag and --into takes one that is there: not both")
 	}
 	if text := c.String("cost"); text != "" {
 		cost, err := code.ParseCents(text)
 		if err != nil {
-			return usageError{err}
+			return line.UsageError{Err: err}
 		}
 		if cost < 0 {
-			return usagef("--cost %s: a cost is not below zero", text)
+			return line.Usagef("--cost %s: a cost is not below zero", text)
 		}
 		p.cost = &cost
 	}
@@ -150,7 +150,7 @@ func (c *call) askPut(p *putting) error {
 		if p.place, err = c.ask(fmt.Sprintf("%s lies in %s: where does this go? [%s]", b.Part, strings.Join(several.places, " and "), several.fullest)); err != nil {
 			return err
 		}
-		p.place = orText(p.place, several.fullest)
+		p.place = cmp.Or(p.place, several.fullest)
 		err = draft()
 	}
 	if err != nil {
@@ -166,7 +166,7 @@ func (c *call) askPut(p *putting) error {
 		if err != nil {
 			return err
 		}
-		if p.grade, err = gradeWord(orText(text, "unknown")); err != nil {
+		if p.grade, err = gradeWord(cmp.Or(text, "unknown")); err != nil {
 			return err
 		}
 	}
@@ -213,10 +213,10 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 	switch word := strings.ToLower(p.origin); word {
 	case "bought":
-		b.Origin, b.Grade = word, orText(b.Grade, "new")
+		b.Origin, b.Grade = word, cmp.Or(b.Grade, "new")
 		return nil
 	case "made":
-		b.Origin, b.Grade = word, orText(b.Grade, "made")
+		b.Origin, b.Grade = word, cmp.Or(b.Grade, "made")
 		return nil
 	case "unknown":
 		b.Origin = word
@@ -237,7 +237,7 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 	if err != nil {
 		return err
 	}
-	b.Origin, b.Owner = string(d.Code), orText(d.Owner, store.Own)
+	b.Origin, b.Owner = string(d.Code), cmp.Or(d.Owner, store.Own)
 	if err := d.Gives(); err != nil {
 		return err
 	}
@@ -290,7 +290,7 @@ func quantity(p *putting, sisters []bagNow, b *store.Bag) error {
 	}
 	switch {
 	case err != nil:
-		return usageError{err}
+		return line.UsageError{Err: err}
 	case q.N <= 0:
 		return refusef("%d is no number of pieces to book", q.N)
 	}
@@ -374,10 +374,10 @@ func (c *call) putIn(t *store.Tx, p *putting) error {
 	if b.Place == "" {
 		return refusef("no bag of %s lies anywhere yet: say where this one goes with --place", b.Part)
 	}
-	b.Grade = orText(b.Grade, "unknown")
+	b.Grade = cmp.Or(b.Grade, "unknown")
 	if text := c.String("bag"); text != "" {
 		if b.Code, err = code.Parse(text); err != nil {
-			return usageError{err}
+			return line.UsageError{Err: err}
 		}
 		return p.asNew(t, b)
 	}
@@ -440,7 +440,7 @@ func (c *call) putInto(t *store.Tx, b store.Bag, named string, p *putting) error
 	case err != nil:
 		return err
 	case into.Part != b.Part:
-		return refusef("%s holds %s, and this is %s: nothing is booked", into.Code, orText(string(into.Part), "no known part"), b.Part)
+		return refusef("%s holds %s, and this is %s: nothing is booked", into.Code, cmp.Or(string(into.Part), "no known part"), b.Part)
 	case into.Owner != b.Owner:
 		return refusef("%s belongs to %s, and this to %s", into.Code, into.Owner, b.Owner)
 	case p.grade != "" && p.grade != st.Grade:

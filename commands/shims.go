@@ -1,11 +1,11 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -16,38 +16,38 @@ import (
 )
 
 // shimsCommand adds up shims.
-func shimsCommand(a *app) *cli.Command {
-	return &cli.Command{
+func shimsCommand() *command {
+	return &command{
 		Name: "shims", Usage: "which free shims add up to a thickness",
 		ArgsUsage: "THICKNESS",
 		UsageText: "tinful shims 0.35\ntinful shims 0.35 --model W3-A\ntinful shims .004in --od 28 --json",
 		Description: "To 0.001 mm, fewest pieces first, no more than are free; rings of one size only.\n" +
 			"Where nothing adds up, the nearest below and above are told, and it exits 0. With\n" +
 			"--model only shims that are stated to go in are taken. Without a free shim it\nexits 3.",
-		Flags: []cli.Flag{
-			valueFlag("model", "for this `MODEL`, by code, name or alias"), valueFlag("od", "outside diameter in `MM` of the rings"), valueFlag("id", "inside diameter in `MM` of the rings"),
+		Flags: []*line.Flag{
+			line.ValueFlag("model", "for this `MODEL`, by code, name or alias"), line.ValueFlag("od", "outside diameter in `MM` of the rings"), line.ValueFlag("id", "inside diameter in `MM` of the rings"),
 		},
-		Action: a.do(shims),
+		Action: shims,
 	}
 }
 
 func shims(c *call) error {
-	if err := c.want(1, 1); err != nil {
+	if err := c.Want(1, 1); err != nil {
 		return err
 	}
 	q := ask.ShimQuery{}
 	var err error
 	if q.Want, _, err = dim.Parse(dim.Thick, "", c.Args()[0]); err != nil {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
 	if q.Want > stack.Thickest {
-		return usagef("%s mm is no pack of shims (to %s)", dim.Format(dim.Thick, q.Want), dim.Format(dim.Thick, stack.Thickest))
+		return line.Usagef("%s mm is no pack of shims (to %s)", dim.Format(dim.Thick, q.Want), dim.Format(dim.Thick, stack.Thickest))
 	}
 	for f, at := range map[dim.Field]**int64{dim.OD: &q.OD, dim.ID: &q.ID} {
 		if text := c.String(dim.Of(f).Flag); text != "" {
 			n, _, err := dim.Parse(f, "SHM", text)
 			if err != nil {
-				return usageError{err}
+				return line.UsageError{Err: err}
 			}
 			*at = &n
 		}
@@ -89,22 +89,22 @@ func (c *call) printShims(found ask.Shims, want int64) {
 		if len(found.Stacks) == 1 && found.Stacks[0].Off < 0 {
 			text += "; all that is free makes less"
 		}
-		c.println(text)
+		c.Println(text)
 	}
 	line := 0
 	for _, s := range found.Stacks {
-		c.para("", stackWords(s, want), false)
+		c.Para("", stackWords(s, want), false)
 		for _, p := range s.Pieces {
 			line++
 			ring := ""
 			if s.OD != nil && s.ID != nil {
 				ring = fmt.Sprintf(", ring %v x %v", *s.OD, *s.ID)
 			}
-			c.para("  ", fmt.Sprintf(":%d %s %d of %s %s %s in %s%s", line, p.Bag, p.N, p.Part, p.Name, hundredths(p.Micro), orText(string(p.Place), "no place"), ring), false)
+			c.Para("  ", fmt.Sprintf(":%d %s %d of %s %s %s in %s%s", line, p.Bag, p.N, p.Part, p.Name, hundredths(p.Micro), cmp.Or(string(p.Place), "no place"), ring), false)
 		}
 	}
-	c.lines("traps", found.Traps, true)
-	c.lines("take care", found.Cautions, true)
+	c.Lines("traps", found.Traps, true)
+	c.Lines("take care", found.Cautions, true)
 }
 
 // stackWords is a stack in one sentence, with how far it is off.

@@ -1,12 +1,13 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -15,19 +16,19 @@ import (
 )
 
 // showCommand shows one thing whole.
-func showCommand(a *app) *cli.Command {
-	return &cli.Command{
+func showCommand() *command {
+	return &command{
 		Name: "show", Usage: "show one part, bag, model, donor, job or place, whole",
 		ArgsUsage:   "CODE | NAME OF A PART",
 		UsageText:   "tinful show P003\ntinful b208\ntinful show job:101\ntinful show counter pawl spring",
 		Description: "A code that names two things exits 4 and names both; bag:101 and job:101 tell them apart.",
-		Flags:       []cli.Flag{boolFlag("steps", "of a parts camera or job: the way back together, last step first")},
-		Action:      a.do(show),
+		Flags:       []*line.Flag{line.SwitchFlag("steps", "of a parts camera or job: the way back together, last step first")},
+		Action:      show,
 	}
 }
 
 func show(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	return c.offer(c.view(func(v *store.View) error {
@@ -62,58 +63,12 @@ func (c *call) shown(v *store.View) (store.Ref, error) {
 		if err != nil {
 			return store.Ref{}, err
 		}
-		if len(v.Resolve(token)) > 0 || isCode(token) {
+		if len(v.Resolve(token)) > 0 || line.IsCode(token) {
 			return c.thing(v, token)
 		}
 	}
 	p, err := c.partOf(v, args)
 	return store.Ref{Kind: "part", Code: p.Code}, err
-}
-
-// A page prints the facts of one thing, one on a line, none that is empty.
-type page struct{ *table }
-
-func (c *call) page() page {
-	t := c.table()
-	t.width = c.width()
-	return page{t}
-}
-
-// width is that of the terminal, else 80 columns.
-func (c *call) width() int {
-	if c.env.Width > 0 {
-		return c.env.Width
-	}
-	return lineWidth
-}
-
-func (p page) fact(name, text string) {
-	if text != "" {
-		p.row(name, text)
-	}
-}
-
-// wide is a table as wide as the terminal, else 80 columns.
-func (c *call) wide(head ...string) *table {
-	t := c.table(head...)
-	t.width = c.width()
-	return t
-}
-
-// listed prints a title and a table below it, nothing for an empty table.
-func (c *call) listed(title string, t *table) error {
-	if len(t.rows) == 0 {
-		return nil
-	}
-	c.printf("\n%s\n", title)
-	return t.print(c.env.Stdout)
-}
-
-func money(c *code.Cents) string {
-	if c == nil {
-		return ""
-	}
-	return c.String()
 }
 
 // A shelf reads bags with their parts' names, every part once.
@@ -175,11 +130,11 @@ func (c *call) bagTable(title string, rows [][]string, without int) error {
 		}
 		return slices.Delete(slices.Clone(row), without, without+1)
 	}
-	t := c.wide(drop(head)...)
+	t := c.WideTable(drop(head)...)
 	for _, row := range rows {
-		t.row(drop(row)...)
+		t.Row(drop(row)...)
 	}
-	return c.listed(title, t)
+	return c.Listed(title, t)
 }
 
 func (c *call) showBag(v *store.View, own code.Code) error {
@@ -200,40 +155,40 @@ func (c *call) showBag(v *store.View, own code.Code) error {
 			list = append(list, entryOf(e, b.Part))
 		}
 		answer["entries"], answer["held_for"], answer["lent_to"] = list, owedAnswers("job", st.HeldFor), owedAnswers("to", st.LentTo)
-		return c.printJSON(map[string]any{"bag": full(answer)})
+		return c.PrintJSON(map[string]any{"bag": tell.Known(answer)})
 	}
 	amount := func(n int64) string { return store.Amount(n, b.Unit, st.About) }
-	c.printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
-	p := c.page()
-	p.fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(freeOf(b, st))))
-	p.fact("held", owedWords(st.HeldFor, "for job"))
-	p.fact("lent", owedWords(st.LentTo, "to"))
-	p.fact("fitted", owedWords(st.FittedIn, "in job"))
-	p.fact("grade", st.Grade)
-	p.fact("looks", b.Looks)
-	p.fact("place", placeWords(v, st.Place))
-	p.fact("origin", originWords(v, b))
+	c.Printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
+	p := c.Page()
+	p.Fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(freeOf(b, st))))
+	p.Fact("held", owedWords(st.HeldFor, "for job"))
+	p.Fact("lent", owedWords(st.LentTo, "to"))
+	p.Fact("fitted", owedWords(st.FittedIn, "in job"))
+	p.Fact("grade", st.Grade)
+	p.Fact("looks", b.Looks)
+	p.Fact("place", placeWords(v, st.Place))
+	p.Fact("origin", originWords(v, b))
 	if b.Owner != store.Own {
-		p.fact("owner", orText(b.Owner, "nobody is named"))
+		p.Fact("owner", cmp.Or(b.Owner, "nobody is named"))
 	}
-	p.fact("number", b.Number)
-	p.fact("goes with", b.GoesWith)
-	p.fact("cost", money(b.Cost))
-	p.fact("made", madeWords(b))
-	p.fact("booked", b.Booked.String())
+	p.Fact("number", b.Number)
+	p.Fact("goes with", b.GoesWith)
+	p.Fact("cost", tell.Money(b.Cost))
+	p.Fact("made", madeWords(b))
+	p.Fact("booked", b.Booked.String())
 	if st.Read != 0 {
-		p.fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, orText(st.ReadBy, "somebody")))
+		p.Fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, cmp.Or(st.ReadBy, "somebody")))
 	}
-	p.fact("note", b.Note)
-	if err := p.print(c.env.Stdout); err != nil {
+	p.Fact("note", b.Note)
+	if err := p.Print(c.Out); err != nil {
 		return err
 	}
-	c.lines("measured", measuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
-	t := c.wide("day", "what", ">", "", "why")
+	c.Lines("measured", measuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
+	t := c.WideTable("day", "what", ">", "", "why")
 	for _, e := range entries {
-		t.row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))
+		t.Row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))
 	}
-	return c.listed("the book", t)
+	return c.Listed("the book", t)
 }
 
 // entryAmount is the number of an entry, empty where none moves.
@@ -288,17 +243,12 @@ func placeWords(v *store.View, place code.Code) string {
 
 func originWords(v *store.View, b store.Bag) string {
 	if d, err := v.Donor(code.Code(b.Origin)); err == nil {
-		return strings.Join(filledIn(b.Origin, string(d.Model), d.History), ", ")
+		return strings.Join(tell.Filled(b.Origin, string(d.Model), d.History), ", ")
 	}
 	if b.Split != "" {
 		return b.Origin + ", split from " + string(b.Split)
 	}
 	return b.Origin
-}
-
-// filledIn are the texts that are not empty.
-func filledIn(texts ...string) []string {
-	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
 }
 
 // paid is price and post of a donor, nil where neither is known.
@@ -347,7 +297,7 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if c.JSON() {
 		answer := donorAnswer(d, seen, bags)
 		answer["remarks"] = append([]string{}, remarks...)
-		return c.printJSON(map[string]any{"donor": answer})
+		return c.PrintJSON(map[string]any{"donor": answer})
 	}
 	lot, err := lotWords(v, d)
 	if err != nil {
@@ -357,7 +307,7 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
-	c.printf("%s  %s\n", d.Code, strings.Join(filledIn(string(d.Model), modelName(v, d.Model)), ", "))
+	c.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(v, d.Model)), ", "))
 	if err := c.donorFacts(v, d, lot, steps, remarks); err != nil {
 		return err
 	}
@@ -369,32 +319,32 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 
 // donorFacts prints what is noted of a donor, and what of it is worth a look.
 func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks []string) error {
-	p := c.page()
-	p.fact("body", d.BodyNo)
-	p.fact("shutter", strings.Join(filledIn(string(d.Shutter), d.ShutterNo), ", "))
-	p.fact("lens", strings.Join(filledIn(string(d.Lens), d.LensNo), ", "))
-	p.fact("history", d.History)
-	p.fact("signs", strings.Join(d.Signs, "; "))
-	p.fact("state", d.State)
+	p := c.Page()
+	p.Fact("body", d.BodyNo)
+	p.Fact("shutter", strings.Join(tell.Filled(string(d.Shutter), d.ShutterNo), ", "))
+	p.Fact("lens", strings.Join(tell.Filled(string(d.Lens), d.LensNo), ", "))
+	p.Fact("history", d.History)
+	p.Fact("signs", strings.Join(d.Signs, "; "))
+	p.Fact("state", d.State)
 	if d.Owner != store.Own {
-		p.fact("owner", d.Owner)
+		p.Fact("owner", d.Owner)
 	}
-	p.fact("place", placeWords(v, d.Place))
-	p.fact("bought", strings.Join(filledIn(d.Bought.String(), d.From, d.Lot), ", "))
-	p.fact("why", d.Why)
-	p.fact("paid", money(paid(d)))
-	p.fact("lot", lot)
-	p.fact("worth", money(d.Worth))
-	p.fact("steps", steps)
-	p.fact("note", d.Note)
+	p.Fact("place", placeWords(v, d.Place))
+	p.Fact("bought", strings.Join(tell.Filled(d.Bought.String(), d.From, d.Lot), ", "))
+	p.Fact("why", d.Why)
+	p.Fact("paid", tell.Money(paid(d)))
+	p.Fact("lot", lot)
+	p.Fact("worth", tell.Money(d.Worth))
+	p.Fact("steps", steps)
+	p.Fact("note", d.Note)
 	for _, r := range remarks {
-		p.fact("look at", r)
+		p.Fact("look at", r)
 	}
-	return p.print(c.env.Stdout)
+	return p.Print(c.Out)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
-	return full(map[string]any{
+	return tell.Known(map[string]any{
 		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": seenAnswers(seen), "bags": bags,
 		"signs": d.Signs, "why": d.Why,
 		"bought": d.Bought, "from": d.From, "lot": d.Lot, "price_cents": d.Price, "post_cents": d.Post, "body_no": d.BodyNo, "shutter": d.Shutter,
@@ -416,52 +366,44 @@ func (c *call) showModel(v *store.View, own code.Code) error {
 		return err
 	}
 	s := newShelf(v)
-	goes, t := []map[string]any{}, c.wide("part", "name", "goes")
+	goes, t := []map[string]any{}, c.WideTable("part", "name", "goes")
 	err = v.GoesInto(own, func(part code.Code, degrees []string) error {
 		goes = append(goes, map[string]any{"part": part, "degree": strings.Join(degrees, ";")})
-		t.row(string(part), s.name(part), strings.Join(degrees, ", "))
+		t.Row(string(part), s.name(part), strings.Join(degrees, ", "))
 		return nil
 	})
 	if err != nil {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"model": full(map[string]any{
+		return c.PrintJSON(map[string]any{"model": tell.Known(map[string]any{
 			"model": m.Code, "kind": m.Kind, "maker": m.Maker, "name": m.Name, "family": m.Family, "aliases": m.Aliases, "years": m.Years, "numbers": m.Numbers,
 			"carries": m.Carries, "scale": m.Scale, "thread_form": m.Form, "told_by": m.ToldBy, "tools": m.Tools, "note": m.Note,
 			"carried_by": v.CarriedBy(own), "donors": v.DonorsOf(own), "goes": goes,
 		})})
 	}
-	c.printf("%s  %s\n", m.Code, m.Name)
-	p := c.page()
-	p.fact("kind", m.Kind)
-	p.fact("maker", m.Maker)
-	p.fact("family", m.Family)
-	p.fact("also", strings.Join(m.Aliases, "; "))
-	p.fact("years", m.Years)
-	p.fact("numbers", m.Numbers)
-	p.fact("carries", joinCodes(m.Carries))
-	p.fact("carried by", joinCodes(v.CarriedBy(own)))
-	p.fact("scale", m.Scale)
+	c.Printf("%s  %s\n", m.Code, m.Name)
+	p := c.Page()
+	p.Fact("kind", m.Kind)
+	p.Fact("maker", m.Maker)
+	p.Fact("family", m.Family)
+	p.Fact("also", strings.Join(m.Aliases, "; "))
+	p.Fact("years", m.Years)
+	p.Fact("numbers", m.Numbers)
+	p.Fact("carries", tell.Commas(m.Carries))
+	p.Fact("carried by", tell.Commas(v.CarriedBy(own)))
+	p.Fact("scale", m.Scale)
 	if m.Form != "" {
-		p.fact("thread", thread.FormName(m.Form))
+		p.Fact("thread", thread.FormName(m.Form))
 	}
-	p.fact("told by", m.ToldBy)
-	p.fact("tools", m.Tools)
-	p.fact("donors", joinCodes(v.DonorsOf(own)))
-	p.fact("note", m.Note)
-	if err := p.print(c.env.Stdout); err != nil {
+	p.Fact("told by", m.ToldBy)
+	p.Fact("tools", m.Tools)
+	p.Fact("donors", tell.Commas(v.DonorsOf(own)))
+	p.Fact("note", m.Note)
+	if err := p.Print(c.Out); err != nil {
 		return err
 	}
-	return c.listed("what is said of parts", t)
-}
-
-func joinCodes(list []code.Code) string {
-	var out []string
-	for _, c := range list {
-		out = append(out, string(c))
-	}
-	return strings.Join(out, ", ")
+	return c.Listed("what is said of parts", t)
 }
 
 func (c *call) showPlace(v *store.View, own code.Code) error {
@@ -484,13 +426,13 @@ func (c *call) showPlace(v *store.View, own code.Code) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"place": full(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf})})
+		return c.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf})})
 	}
-	c.printf("%s  %s\n", pl.Code, pl.Where)
-	p := c.page()
-	p.fact("for", pl.For)
-	p.fact("tray of job", joinCodes(trayOf))
-	if err := p.print(c.env.Stdout); err != nil {
+	c.Printf("%s  %s\n", pl.Code, pl.Where)
+	p := c.Page()
+	p.Fact("for", pl.For)
+	p.Fact("tray of job", tell.Commas(trayOf))
+	if err := p.Print(c.Out); err != nil {
 		return err
 	}
 	return c.bagTable("bags", rows, 5)
@@ -504,7 +446,7 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 	if c.JSON() {
 		answer := jobAnswer(f.job, f.pieces, f.wants)
 		answer["seen"] = seenAnswers(f.seen)
-		return c.printJSON(map[string]any{"job": answer})
+		return c.PrintJSON(map[string]any{"job": answer})
 	}
 	return c.printJob(newShelf(v), f, nil)
 }
@@ -540,13 +482,13 @@ func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
 		return err
 	}
 	for _, held := range []bool{false, true} {
-		t := c.wide("bag", "part", ">")
+		t := c.WideTable("bag", "part", ">")
 		for _, p := range f.pieces {
 			if p.Held == held {
-				t.row(string(p.Bag.Code), s.name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
+				t.Row(string(p.Bag.Code), s.name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
 			}
 		}
-		if err := c.listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
+		if err := c.Listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
 			return err
 		}
 	}
@@ -555,11 +497,11 @@ func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
 			return err
 		}
 	}
-	t := c.wide()
+	t := c.WideTable()
 	for _, w := range f.wants {
-		t.row(wantRow(s, w)...)
+		t.Row(wantRow(s, w)...)
 	}
-	return c.listed("wanted", t)
+	return c.Listed("wanted", t)
 }
 
 // jobFacts prints what the record of a job says.
@@ -568,31 +510,31 @@ func (c *call) jobFacts(v *store.View, j store.Job) error {
 	if err != nil {
 		return err
 	}
-	c.printf("%s  %s\n", j.Code, strings.Join(filledIn(string(j.Model), modelName(v, j.Model)), ", "))
-	p := c.page()
-	p.fact("body", j.BodyNo)
-	p.fact("shutter", string(j.Shutter))
-	p.fact("lens", string(j.Lens))
-	p.fact("owner", j.Owner)
-	p.fact("history", j.History)
-	p.fact("fault", j.Fault)
-	p.fact("came with", j.Accessories)
-	p.fact("state", j.State)
-	p.fact("tray", placeWords(v, j.Tray))
-	p.fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
-	p.fact("promised", j.Promised.String())
-	p.fact("value", money(j.Value))
-	p.fact("opened", j.Opened.String())
-	p.fact("closed", j.Closed.String())
-	p.fact("steps", steps)
-	p.fact("note", j.Note)
-	return p.print(c.env.Stdout)
+	c.Printf("%s  %s\n", j.Code, strings.Join(tell.Filled(string(j.Model), modelName(v, j.Model)), ", "))
+	p := c.Page()
+	p.Fact("body", j.BodyNo)
+	p.Fact("shutter", string(j.Shutter))
+	p.Fact("lens", string(j.Lens))
+	p.Fact("owner", j.Owner)
+	p.Fact("history", j.History)
+	p.Fact("fault", j.Fault)
+	p.Fact("came with", j.Accessories)
+	p.Fact("state", j.State)
+	p.Fact("tray", placeWords(v, j.Tray))
+	p.Fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
+	p.Fact("promised", j.Promised.String())
+	p.Fact("value", tell.Money(j.Value))
+	p.Fact("opened", j.Opened.String())
+	p.Fact("closed", j.Closed.String())
+	p.Fact("steps", steps)
+	p.Fact("note", j.Note)
+	return p.Print(c.Out)
 }
 
 func jobAnswer(j store.Job, pieces []store.Piece, wants []store.Want) map[string]any {
 	fitted, held, wanted := []map[string]any{}, []map[string]any{}, []map[string]any{}
 	for _, p := range pieces {
-		a := full(map[string]any{"bag": p.Bag.Code, "part": p.Bag.Part, "quantity": p.N, "unit": p.Bag.Unit})
+		a := tell.Known(map[string]any{"bag": p.Bag.Code, "part": p.Bag.Part, "quantity": p.N, "unit": p.Bag.Unit})
 		if p.Held {
 			held = append(held, a)
 		} else {
@@ -602,7 +544,7 @@ func jobAnswer(j store.Job, pieces []store.Piece, wants []store.Want) map[string
 	for _, w := range wants {
 		wanted = append(wanted, wantAnswer(w))
 	}
-	return full(map[string]any{
+	return tell.Known(map[string]any{
 		"job": j.Code, "history": j.History, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
 		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
 		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -18,32 +19,32 @@ func (c *call) showPart(v *store.View, own code.Code) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(map[string]any{"part": s})
+		return c.PrintJSON(map[string]any{"part": s})
 	}
 	p, err := v.Part(own)
 	if err != nil {
 		return err
 	}
-	c.printf("%s  %s\n", p.Code, strings.Join(filledIn(p.Name, words.ClassName(p.Class)), ", "))
+	c.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class)), ", "))
 	if text := measures(p); text != "" {
-		c.println("  " + strings.Join(wrap(text, c.width()-2), "\n  "))
+		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}
-	if err := c.partFacts(s).print(c.env.Stdout); err != nil {
+	if err := c.partFacts(s).Print(c.Out); err != nil {
 		return err
 	}
-	c.lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
+	c.Lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
 	for _, list := range []func(ask.Sheet) error{c.partGoes, c.partBags, c.partDonors} {
 		if err := list(s); err != nil {
 			return err
 		}
 	}
-	c.lines("traps", s.Traps, true)
-	c.lines("take care", s.Cautions, true)
+	c.Lines("traps", s.Traps, true)
+	c.Lines("take care", s.Cautions, true)
 	var wanted []string
 	for _, w := range s.Wants {
-		wanted = append(wanted, strings.Join(filledIn(w.Date, wantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
+		wanted = append(wanted, strings.Join(tell.Filled(w.Date, wantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
 	}
-	c.lines("wanted", wanted, false)
+	c.Lines("wanted", wanted, false)
 	return nil
 }
 
@@ -69,8 +70,8 @@ func measures(p store.Part) string {
 	return strings.Join(out, ", ")
 }
 
-func (c *call) partFacts(s ask.Sheet) page {
-	p := c.page()
+func (c *call) partFacts(s ask.Sheet) tell.Page {
+	p := c.Page()
 	figures := fmt.Sprintf("%d free, %d on hand", s.Free, s.OnHand)
 	for _, f := range []struct {
 		what string
@@ -83,26 +84,26 @@ func (c *call) partFacts(s ask.Sheet) page {
 	if s.Keep != nil {
 		figures += fmt.Sprintf(", keep %d", *s.Keep)
 	}
-	p.fact("stock", figures)
-	p.fact("the book", bookWords(s))
-	p.fact("sits", s.Seat)
-	p.fact("also", strings.Join(s.Aliases, "; "))
-	p.fact("maker no", strings.Join(s.MakerNos, "; "))
-	p.fact("twin", string(s.Twin))
-	p.fact("contains", joinCodes(s.Holds))
-	p.fact("is in", joinCodes(s.HeldIn))
-	p.fact("one is worth", money(s.Value))
+	p.Fact("stock", figures)
+	p.Fact("the book", bookWords(s))
+	p.Fact("sits", s.Seat)
+	p.Fact("also", strings.Join(s.Aliases, "; "))
+	p.Fact("maker no", strings.Join(s.MakerNos, "; "))
+	p.Fact("twin", string(s.Twin))
+	p.Fact("contains", tell.Commas(s.Holds))
+	p.Fact("is in", tell.Commas(s.HeldIn))
+	p.Fact("one is worth", tell.Money(s.Value))
 	if s.Weeks != 0 {
-		p.fact("to find", fmt.Sprintf("%d weeks", s.Weeks))
+		p.Fact("to find", fmt.Sprintf("%d weeks", s.Weeks))
 	}
 	if n := s.Counted; n != nil {
-		p.fact("counted", strings.Join(filledIn(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
+		p.Fact("counted", strings.Join(tell.Filled(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
 	}
 	if s.First {
-		p.fact("to count", "first: set by hand")
+		p.Fact("to count", "first: set by hand")
 	}
-	p.fact("hazard", s.Hazard)
-	p.fact("note", s.Note)
+	p.Fact("hazard", s.Hazard)
+	p.Fact("note", s.Note)
 	return p
 }
 
@@ -127,7 +128,7 @@ func bookWords(s ask.Sheet) string {
 // degrees are first met in the list of degrees.
 func (c *call) partGoes(s ask.Sheet) error {
 	for _, degree := range degreeOrder(s.Goes) {
-		t := c.wide()
+		t := c.WideTable()
 		for _, g := range s.Goes {
 			if g.Degree != degree {
 				continue
@@ -139,9 +140,9 @@ func (c *call) partGoes(s ask.Sheet) error {
 			if len(g.Reaches) > 0 {
 				text += "; in " + strings.Join(g.Reaches, ", ")
 			}
-			t.row("  "+string(g.Model), strings.TrimLeft(text, ",; "))
+			t.Row("  "+string(g.Model), strings.TrimLeft(text, ",; "))
 		}
-		if err := c.listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t); err != nil {
+		if err := c.Listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t); err != nil {
 			return err
 		}
 	}
@@ -170,39 +171,24 @@ func degreeOrder(said []ask.SheetGoes) []string {
 }
 
 func (c *call) partBags(s ask.Sheet) error {
-	t := c.wide("bag", ">free", ">on hand", "grade", "place", "origin", "note")
+	t := c.WideTable("bag", ">free", ">on hand", "grade", "place", "origin", "note")
 	for _, b := range s.Bags {
 		note := b.Note
 		if b.Owner != store.Own {
-			note = strings.Join(filledIn("belongs to "+b.Owner, note), "; ")
+			note = strings.Join(tell.Filled("belongs to "+b.Owner, note), "; ")
 		}
-		t.row(string(b.Bag), store.Amount(b.Free, b.Unit, b.About), store.Amount(b.OnHand, b.Unit, b.About), b.Grade, string(b.Place), b.Origin, note)
+		t.Row(string(b.Bag), store.Amount(b.Free, b.Unit, b.About), store.Amount(b.OnHand, b.Unit, b.About), b.Grade, string(b.Place), b.Origin, note)
 	}
-	if len(t.rows) == 0 {
-		c.println("\nno bag")
+	if t.Empty() {
+		c.Println("\nno bag")
 	}
-	return c.listed("bags", t)
+	return c.Listed("bags", t)
 }
 
 func (c *call) partDonors(s ask.Sheet) error {
-	t := c.wide()
+	t := c.WideTable()
 	for _, d := range s.Donors {
-		t.row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), strings.Join(filledIn(d.Why, d.History, d.State, string(d.Place)), ", "))
+		t.Row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), strings.Join(tell.Filled(d.Why, d.History, d.State, string(d.Place)), ", "))
 	}
-	return c.listed("should still be in", t)
-}
-
-// lines prints a title and texts below it, each wrapped; nothing for none.
-func (c *call) lines(title string, texts []string, warn bool) {
-	if len(texts) == 0 {
-		return
-	}
-	c.printf("\n%s\n", title)
-	for _, text := range texts {
-		text = strings.Join(wrap(text, c.width()-4), "\n    ")
-		if warn {
-			text = c.warning(text)
-		}
-		c.println("  " + text)
-	}
+	return c.Listed("should still be in", t)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -34,7 +35,7 @@ func meant(t *store.Tx, k store.Take, refusal error) error {
 
 // missed adds to the error of a code that is nothing the bags one slip away that go
 // into the job's camera.
-func missed(v *store.View, p pair, w wish, err error) error {
+func missed(v *store.View, p line.Pair, w wish, err error) error {
 	own, perr := code.Parse(p.Token)
 	if !errors.Is(err, store.ErrNotFound) || perr != nil || w.job.Code == "" {
 		return err

@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -19,16 +19,16 @@ import (
 )
 
 // springCommand reckons springs.
-func springCommand(a *app) *cli.Command {
-	flags := []cli.Flag{
-		valueFlag("like", "parts that behave like `PART` and go over its post"), valueFlag("within", "with --like: rates within `PER CENT`, 10% unless said"),
-		valueFlag("make", "stock wires that `PART` can be made of, with the coils that keep its rate"),
-		valueFlag("class", "compression, extension, torsion or flat spring: a `CLASS`"),
+func springCommand() *command {
+	flags := []*line.Flag{
+		line.ValueFlag("like", "parts that behave like `PART` and go over its post"), line.ValueFlag("within", "with --like: rates within `PER CENT`, 10% unless said"),
+		line.ValueFlag("make", "stock wires that `PART` can be made of, with the coils that keep its rate"),
+		line.ValueFlag("class", "compression, extension, torsion or flat spring: a `CLASS`"),
 	}
 	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.ID, dim.Post, dim.Coils, dim.LegA, dim.LegB, dim.FreeLength, dim.InsideHooks, dim.Thick, dim.Width, dim.Length} {
-		flags = append(flags, valueFlag(dim.Of(f).Flag, fmt.Sprintf("%s in `%s`", dim.Of(f).Name(), map[bool]string{true: "TURNS", false: "MM"}[f == dim.Coils])))
+		flags = append(flags, line.ValueFlag(dim.Of(f).Flag, fmt.Sprintf("%s in `%s`", dim.Of(f).Name(), map[bool]string{true: "TURNS", false: "MM"}[f == dim.Coils])))
 	}
-	return &cli.Command{
+	return &command{
 		Name: "spring", Usage: "rate, stress and solid length of a spring; parts that behave alike",
 		ArgsUsage: "[PART [PART]] [MEASURES]",
 		UsageText: "tinful spring P003 --angle 90\ntinful spring P001 P003\ntinful spring --like P003 --within 10%\ntinful spring --make P003\n" +
@@ -40,17 +40,17 @@ func springCommand(a *app) *cli.Command {
 			"power. Measures given beside a part stand in place of its own. No store is needed\n" +
 			"unless a part is named. --like without a hit exits 3, a part that lacks a measure\nthe rate needs exits 4 and names it.",
 		Flags: append(flags,
-			valueFlag("mean", "mean coil diameter in `MM`, in place of --od"), valueFlag("active", "coils that work, in `TURNS`, in place of --coils"),
-			valueFlag("rate", "that is wanted, `N/MM` or N mm/rad, in place of --coils: says the coils"),
-			valueFlag("ends", "of a compression spring: `ENDS` are "+strings.Join(spring.Ends(), ", ")),
-			valueFlag("plan", "of a flat spring: `PLAN` is "+strings.Join(spring.Plans(), ", ")),
-			valueFlag("material", "`MATERIAL` by standard, A228, or trade word, music wire"), valueFlag("modulus", "in `GPA`: G of compression and extension springs, E of others"),
-			valueFlag("family", "strength tables: `FAMILY` is "+strings.Join(spring.Families(), ", ")),
-			valueFlag("start-force", "that opens a close-wound extension spring, in `N`"),
-			valueFlag("force", "load in `N`"), valueFlag("deflection", "load by `MM`"), valueFlag("to-length", "pressed or drawn to `MM`"),
-			valueFlag("torque", "load in `NMM`"), valueFlag("angle", "load by `DEG`"),
-			valueFlag("tool", "that all was measured with: `TOOL` is "+strings.Join(dim.Tools, ", "))),
-		Action: a.do(springs),
+			line.ValueFlag("mean", "mean coil diameter in `MM`, in place of --od"), line.ValueFlag("active", "coils that work, in `TURNS`, in place of --coils"),
+			line.ValueFlag("rate", "that is wanted, `N/MM` or N mm/rad, in place of --coils: says the coils"),
+			line.ValueFlag("ends", "of a compression spring: `ENDS` are "+strings.Join(spring.Ends(), ", ")),
+			line.ValueFlag("plan", "of a flat spring: `PLAN` is "+strings.Join(spring.Plans(), ", ")),
+			line.ValueFlag("material", "`MATERIAL` by standard, A228, or trade word, music wire"), line.ValueFlag("modulus", "in `GPA`: G of compression and extension springs, E of others"),
+			line.ValueFlag("family", "strength tables: `FAMILY` is "+strings.Join(spring.Families(), ", ")),
+			line.ValueFlag("start-force", "that opens a close-wound extension spring, in `N`"),
+			line.ValueFlag("force", "load in `N`"), line.ValueFlag("deflection", "load by `MM`"), line.ValueFlag("to-length", "pressed or drawn to `MM`"),
+			line.ValueFlag("torque", "load in `NMM`"), line.ValueFlag("angle", "load by `DEG`"),
+			line.ValueFlag("tool", "that all was measured with: `TOOL` is "+strings.Join(dim.Tools, ", "))),
+		Action: springs,
 	}
 }
 
@@ -58,11 +58,11 @@ func springs(c *call) error {
 	like, make := c.String("like"), c.String("make")
 	switch {
 	case like != "" && make != "" || (like != "" || make != "") && len(c.Args()) > 0:
-		return usagef("--like, --make and a part ask three things: give one")
+		return line.Usagef("--like, --make and a part ask three things: give one")
 	case c.IsSet("within") && like == "":
-		return usagef("--within goes with --like")
+		return line.Usagef("--within goes with --like")
 	case (like != "" || make != "") && c.beside("like", "make", "within") != "":
-		return usagef("--like and --make take the measures that are recorded: leave --%s out", c.beside("like", "make", "within"))
+		return line.Usagef("--like and --make take the measures that are recorded: leave --%s out", c.beside("like", "make", "within"))
 	case like != "":
 		return c.springsLike(like)
 	case make != "":
@@ -102,8 +102,8 @@ func (c *call) besideCoils(p store.Part, class string) (store.Part, error) {
 
 // beside is the first flag of the command that is given and is none of some.
 func (c *call) beside(some ...string) string {
-	for _, f := range c.c.Command.Flags {
-		if name := f.Names()[0]; c.IsSet(name) && !slices.Contains(some, name) {
+	for _, f := range c.Flags {
+		if name := f.Name; c.IsSet(name) && !slices.Contains(some, name) {
 			return name
 		}
 	}
@@ -114,7 +114,7 @@ func (c *call) beside(some ...string) string {
 func (c *call) springTyped() (spring.Spring, error) {
 	class := c.String("class")
 	if class == "" {
-		return spring.Spring{}, usagef("name a part, or say --class compression, extension, torsion or flat, and the measures; see tinful help spring")
+		return spring.Spring{}, line.Usagef("name a part, or say --class compression, extension, torsion or flat, and the measures; see tinful help spring")
 	}
 	s := spring.Spring{}
 	var err error
@@ -123,7 +123,7 @@ func (c *call) springTyped() (spring.Spring, error) {
 	}
 	if !c.IsSet("material") {
 		s.Material = spring.UsualMaterial(s.Class)
-		c.notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
+		c.Notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
 	}
 	err = c.springFlags(&s)
 	return s, err
@@ -135,7 +135,7 @@ func springClass(text string) (string, error) {
 	class, err := oneClass(text)
 	if err != nil {
 		if class, err = oneClass(text + " spring"); err != nil {
-			return "", usagef("--class %q is no spring: write compression, extension, torsion or flat", text)
+			return "", line.Usagef("--class %q is no spring: write compression, extension, torsion or flat", text)
 		}
 	}
 	if _, _, err := ask.SpringOf(store.Part{Class: class}); err != nil {
@@ -147,7 +147,7 @@ func springClass(text string) (string, error) {
 // springParts answers for one part, or compares two.
 func (c *call) springParts(v *store.View) error {
 	if c.IsSet("class") {
-		return usagef("a part has its own class: leave --class out")
+		return line.Usagef("a part has its own class: leave --class out")
 	}
 	two, err := c.twoParts(v)
 	if err != nil {
@@ -183,7 +183,7 @@ func (c *call) twoParts(v *store.View) ([]store.Part, error) {
 		if err != nil {
 			return nil, err
 		}
-		if len(v.Resolve(token, "part", "bag")) == 0 && !isCode(token) {
+		if len(v.Resolve(token, "part", "bag")) == 0 && !line.IsCode(token) {
 			return nil, nil
 		}
 		ref, err := c.thing(v, token, "part", "bag")
@@ -231,17 +231,17 @@ func onlyOf(flag string) []string {
 // springFlags reads the flags into a spring. A value that is odd for its class is
 // remarked on and taken all the same.
 func (c *call) springFlags(s *spring.Spring) error {
-	for _, f := range c.c.Command.Flags {
-		flag := f.Names()[0]
+	for _, f := range c.Flags {
+		flag := f.Name
 		if of := onlyOf(flag); c.IsSet(flag) && of != nil && !slices.Contains(of, s.Class) {
-			return usagef("--%s says nothing of a %s", flag, words.ClassName(s.Class))
+			return line.Usagef("--%s says nothing of a %s", flag, words.ClassName(s.Class))
 		}
 	}
 	if n := len(slices.DeleteFunc([]string{"od", "mean", "id"}, func(f string) bool { return !c.IsSet(f) })); n > 1 {
-		return usagef("--od, --mean and --id say one thing: give one of them")
+		return line.Usagef("--od, --mean and --id say one thing: give one of them")
 	}
 	if c.IsSet("free-length") && c.IsSet("inside-hooks") {
-		return usagef("--free-length and --inside-hooks say one thing: give one of them")
+		return line.Usagef("--free-length and --inside-hooks say one thing: give one of them")
 	}
 	for _, m := range []struct {
 		flag string
@@ -271,16 +271,16 @@ func (c *call) springWords(s *spring.Spring) error {
 	var ok bool
 	if text := c.String("ends"); text != "" {
 		if s.Ends, ok = spring.EndsOf(text); !ok {
-			return usagef("--ends %q is none of %s", text, strings.Join(spring.Ends(), ", "))
+			return line.Usagef("--ends %q is none of %s", text, strings.Join(spring.Ends(), ", "))
 		}
 	}
 	if text := c.String("material"); text != "" {
 		var loosely bool
 		if s.Material, loosely, ok = spring.MaterialOf(text, s.Class); !ok {
-			return usagef("--material %q is not known: write one of %s, or give --modulus", text, materialNames())
+			return line.Usagef("--material %q is not known: write one of %s, or give --modulus", text, materialNames())
 		}
 		if loosely {
-			c.notef("%s is reckoned as %s %s", text, s.Material.Name, s.Material.Key)
+			c.Notef("%s is reckoned as %s %s", text, s.Material.Name, s.Material.Key)
 		}
 	}
 	for _, w := range []struct {
@@ -290,7 +290,7 @@ func (c *call) springWords(s *spring.Spring) error {
 	}{{"plan", spring.Plans(), &s.Plan}, {"family", spring.Families(), &s.Family}} {
 		if text := strings.ToLower(c.String(w.flag)); text != "" {
 			if !slices.Contains(w.of, text) {
-				return usagef("--%s %q is none of %s", w.flag, text, strings.Join(w.of, ", "))
+				return line.Usagef("--%s %q is none of %s", w.flag, text, strings.Join(w.of, ", "))
 			}
 			*w.at = text
 		}
@@ -302,7 +302,7 @@ func (c *call) springWords(s *spring.Spring) error {
 func (c *call) springNumbers(s *spring.Spring) error {
 	tool := strings.ToLower(c.String("tool"))
 	if tool != "" && !slices.Contains(dim.Tools, tool) {
-		return usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+		return line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
 	}
 	s.Spread = ask.SpreadOf(tool)
 	for _, n := range []struct {
@@ -326,12 +326,12 @@ func (c *call) springCoils(s *spring.Spring) error {
 	}
 	for _, other := range []string{"coils", "active"} {
 		if c.IsSet(other) {
-			return usagef("--rate says how many coils there are to be: leave --%s out", other)
+			return line.Usagef("--rate says how many coils there are to be: leave --%s out", other)
 		}
 	}
 	wound, err := s.WithRate(*rate)
 	if errors.Is(err, spring.ErrMissing) {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
 	if err != nil {
 		return refusef("%v", err)
@@ -357,13 +357,13 @@ func (c *call) measure(flag string, f dim.Field, class string, odd bool) (n int6
 	}
 	n, remark, err := readOdd(f, class, text)
 	if err != nil {
-		return 0, false, usagef("--%s: %w", flag, err)
+		return 0, false, line.Usagef("--%s: %w", flag, err)
 	}
 	switch {
 	case odd && n <= 0:
-		return 0, false, usagef("--%s %q is nothing: give a measure above 0", flag, text)
+		return 0, false, line.Usagef("--%s %q is nothing: give a measure above 0", flag, text)
 	case odd && remark != "":
-		c.notef("%s", remark)
+		c.Notef("%s", remark)
 	}
 	return n, true, nil
 }
@@ -407,8 +407,8 @@ func (c *call) figure(flag string) (*float64, error) {
 		}
 	}
 	v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
-	if err != nil || !isNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && (flag == "modulus" || flag == "rate") {
-		return nil, usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
+	if err != nil || !line.IsNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && (flag == "modulus" || flag == "rate") {
+		return nil, line.Usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
 	}
 	v *= factor
 	return &v, nil
@@ -419,7 +419,7 @@ func (c *call) springLoad() (spring.Load, error) {
 	var l spring.Load
 	given := slices.DeleteFunc([]string{"force", "deflection", "to-length", "torque", "angle"}, func(f string) bool { return !c.IsSet(f) })
 	if len(given) > 1 {
-		return l, usagef("--%s and --%s are two loads: give one", given[0], given[1])
+		return l, line.Usagef("--%s and --%s are two loads: give one", given[0], given[1])
 	}
 	for _, x := range []struct {
 		flag string
@@ -458,9 +458,9 @@ func (c *call) reckoned(p store.Part, s spring.Spring) (spring.Figures, error) {
 	case lacks && p.Code != "":
 		return f, refusef("of %s %s the rate needs %s: give it here, or tinful edit %s records it", p.Code, p.Name, strings.Join(missing.Measures, " and "), p.Code)
 	case lacks:
-		return f, usagef("%s", missing.Error())
+		return f, line.Usagef("%s", missing.Error())
 	case errors.Is(err, spring.ErrLoad):
-		return f, usageError{err}
+		return f, line.UsageError{Err: err}
 	case p.Code != "":
 		return f, refusef("%s: %v", p.Code, err)
 	}
@@ -495,13 +495,13 @@ func (c *call) toldSpring(p store.Part, s spring.Spring) error {
 		return err
 	}
 	if c.JSON() {
-		return c.printJSON(a)
+		return c.PrintJSON(a)
 	}
-	c.println(strings.Join(filledIn(strings.Join(filledIn(string(p.Code), p.Name), " "), words.ClassName(s.Class)), ", "))
-	if err := c.springFacts(a.Figures, s).print(c.env.Stdout); err != nil {
+	c.Println(strings.Join(tell.Filled(strings.Join(tell.Filled(string(p.Code), p.Name), " "), words.ClassName(s.Class)), ", "))
+	if err := c.springFacts(a.Figures, s).Print(c.Out); err != nil {
 		return err
 	}
-	c.lines("note", append(a.Remarks, a.Notes...), false)
-	c.lines("take care", a.Cautions, true)
+	c.Lines("note", append(a.Remarks, a.Notes...), false)
+	c.Lines("take care", a.Cautions, true)
 	return nil
 }

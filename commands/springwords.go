@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -29,28 +31,28 @@ func known(format string, f *float64) string {
 }
 
 // springFacts are the figures of a spring, a line each.
-func (c *call) springFacts(f spring.Figures, s spring.Spring) page {
-	p := c.page()
-	p.fact("rate", fmt.Sprintf("%s %s, between %s and %s", shortly(f.Rate), f.RateUnit, shortly(f.RateLow), shortly(f.RateHigh)))
-	p.fact("", known("%s N mm a turn as spring makers reckon, with the friction of coils (10.8)", f.PerTurn))
-	p.fact("measured", spreadWords(s))
-	p.fact("coil", strings.Join(filledIn(known("mean %s", f.Mean), known("index %s", f.Index), known("%s active", f.Active)), ", "))
+func (c *call) springFacts(f spring.Figures, s spring.Spring) tell.Page {
+	p := c.Page()
+	p.Fact("rate", fmt.Sprintf("%s %s, between %s and %s", shortly(f.Rate), f.RateUnit, shortly(f.RateLow), shortly(f.RateHigh)))
+	p.Fact("", known("%s N mm a turn as spring makers reckon, with the friction of coils (10.8)", f.PerTurn))
+	p.Fact("measured", spreadWords(s))
+	p.Fact("coil", strings.Join(tell.Filled(known("mean %s", f.Mean), known("index %s", f.Index), known("%s active", f.Active)), ", "))
 	modulus := map[bool]string{true: "G", false: "E"}[s.Class == spring.Compression || s.Class == spring.Extension]
 	name := strings.TrimSpace(s.Material.Name + " " + s.Material.Key)
-	p.fact("material", strings.Join(filledIn(name, fmt.Sprintf("%s %s GPa", modulus, shortly(f.Modulus))), ", "))
+	p.Fact("material", strings.Join(tell.Filled(name, fmt.Sprintf("%s %s GPa", modulus, shortly(f.Modulus))), ", "))
 	if f.Strength != nil {
-		p.fact("strength", fmt.Sprintf("%s MPa (%s)", shortly(*f.Strength), f.Family))
+		p.Fact("strength", fmt.Sprintf("%s MPa (%s)", shortly(*f.Strength), f.Family))
 	}
-	p.fact("takes a set", strings.Join(filledIn(known("at %s MPa", f.Set), known("that is %s N", f.SetForce), known("that is %s N mm", f.SetTorque)), ", "))
-	p.fact("solid", strings.Join(filledIn(known("%s long", f.Solid), known("by %s N", f.SolidAt), known("without a set from a free length of %s at most", f.Safe)), ", "))
-	p.fact("bows out", known("from a free length of %s between two plates", f.Buckling))
-	p.fact(loadWords(f))
+	p.Fact("takes a set", strings.Join(tell.Filled(known("at %s MPa", f.Set), known("that is %s N", f.SetForce), known("that is %s N mm", f.SetTorque)), ", "))
+	p.Fact("solid", strings.Join(tell.Filled(known("%s long", f.Solid), known("by %s N", f.SolidAt), known("without a set from a free length of %s at most", f.Safe)), ", "))
+	p.Fact("bows out", known("from a free length of %s between two plates", f.Buckling))
+	p.Fact(loadWords(f))
 	return p
 }
 
 // loadWords says what the spring does under its load.
 func loadWords(f spring.Figures) (name, text string) {
-	bits := filledIn(known("%s N", f.Force), known("by %s mm", f.Deflection), known("at a length of %s", f.Length),
+	bits := tell.Filled(known("%s N", f.Force), known("by %s mm", f.Deflection), known("at a length of %s", f.Length),
 		known("%s N mm", f.Torque), known("by %s degrees", f.Angle), known("inside %s", f.Inside))
 	if f.Stress == nil {
 		return "free", strings.Join(bits, ", ")
@@ -106,22 +108,22 @@ func (c *call) springsCompared(p []store.Part) error {
 	}
 	a.Traps = ask.SpringTraps(p[0], p[1], s[1])
 	if c.JSON() {
-		return c.printJSON(a)
+		return c.PrintJSON(a)
 	}
 	return c.toldCompared(p, a)
 }
 
 func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
-	c.println(c.wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
-	t := c.wide()
+	c.Println(c.Wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
+	t := c.WideTable()
 	for i, one := range a.Springs {
 		text := fmt.Sprintf("%s %s, between %s and %s", shortly(one.Rate), one.RateUnit, shortly(one.RateLow), shortly(one.RateHigh))
 		if _, load := loadWords(one.Figures); one.Stress != nil && !one.AtSolid {
 			text += "; " + load
 		}
-		t.row(string(p[i].Code), p[i].Name, text)
+		t.Row(string(p[i].Code), p[i].Name, text)
 	}
-	if err := t.print(c.env.Stdout); err != nil {
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
 	if len(a.Shares) > 0 {
@@ -129,15 +131,12 @@ func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
 		for _, share := range a.Shares {
 			bits = append(bits, share.Measure+" "+percentWords(share.Percent))
 		}
-		c.println(c.wrapped("each alone: " + strings.Join(bits, ", ")))
+		c.Println(c.Wrapped("each alone: " + strings.Join(bits, ", ")))
 	}
-	c.lines("traps", a.Traps, true)
-	c.lines("take care", uniqueOf(a.Springs[0].Cautions, a.Springs[1].Cautions), true)
+	c.Lines("traps", a.Traps, true)
+	c.Lines("take care", uniqueOf(a.Springs[0].Cautions, a.Springs[1].Cautions), true)
 	return nil
 }
-
-// wrapped breaks a text to the width.
-func (c *call) wrapped(text string) string { return hang(text, c.width(), 2) }
 
 // uniqueOf is both lists, each text once.
 func uniqueOf(lists ...[]string) []string {
@@ -200,7 +199,7 @@ func (c *call) springsLike(token string) error {
 	}
 	c.keepAnswer(answer)
 	if c.JSON() {
-		err = c.printJSON(struct {
+		err = c.PrintJSON(struct {
 			Part code.Code `json:"part"`
 			Name string    `json:"name"`
 			ask.Alikes
@@ -221,8 +220,8 @@ func (c *call) within() (float64, error) {
 	}
 	text := strings.TrimSpace(strings.TrimSuffix(c.String("within"), "%"))
 	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	if err != nil || !isNumber(text) || strings.ContainsAny(text, "+-") {
-		return 0, usagef("--within %q is no number of per cent: write 10%%", c.String("within"))
+	if err != nil || !line.IsNumber(text) || strings.ContainsAny(text, "+-") {
+		return 0, line.Usagef("--within %q is no number of per cent: write 10%%", c.String("within"))
 	}
 	return v, nil
 }
@@ -234,20 +233,20 @@ func (c *call) toldAlike(p store.Part, found ask.Alikes) {
 	} else if p.Class == spring.Torsion {
 		head += ", its post is not recorded"
 	}
-	c.println(c.wrapped(head))
+	c.Println(c.Wrapped(head))
 	for i, l := range found.Like {
-		text := fmt.Sprintf(":%d %s %s  %s, %d free", i+1, l.Part, strings.Join(filledIn(l.Name, words.ClassName(l.Class), l.Hand), ", "), percentWords(l.Percent), l.Free)
-		c.println(hang(text, c.width(), 6))
+		text := fmt.Sprintf(":%d %s %s  %s, %d free", i+1, l.Part, strings.Join(tell.Filled(l.Name, words.ClassName(l.Class), l.Hand), ", "), percentWords(l.Percent), l.Free)
+		c.Println(tell.Hang(text, c.Columns(), 6))
 		if len(l.Difference) > 0 {
-			c.println("     " + strings.Join(wrap(strings.Join(l.Difference, ", "), c.width()-5), "\n     "))
+			c.Println("     " + strings.Join(tell.Wrap(strings.Join(l.Difference, ", "), c.Columns()-5), "\n     "))
 		}
 	}
 	if len(found.Like) == 0 {
-		c.println("no other part behaves alike")
+		c.Println("no other part behaves alike")
 	}
-	c.lines("traps", found.Traps, true)
+	c.Lines("traps", found.Traps, true)
 	if len(found.Lacking) > 0 {
-		c.lines("not reckoned, a measure is missing", found.Lacking, false)
+		c.Lines("not reckoned, a measure is missing", found.Lacking, false)
 	}
 }
 
@@ -269,23 +268,23 @@ func (c *call) springMade(token string) error {
 	case len(m.Missing) > 0:
 		return refusef("of %s %s the rate needs %s: tinful edit %s records it", p.Code, p.Name, strings.Join(m.Missing, " and "), p.Code)
 	case c.JSON():
-		return c.printJSON(struct {
+		return c.PrintJSON(struct {
 			Part code.Code `json:"part"`
 			Name string    `json:"name"`
 			ask.Makes
 		}{p.Code, p.Name, m})
 	}
-	c.println(c.wrapped(fmt.Sprintf("%s %s, of wire %s and %s coils, can be made of", p.Code, p.Name, dim.Format(dim.Wire, p.Dims[dim.Wire]), dim.Format(dim.Coils, p.Dims[dim.Coils]))))
+	c.Println(c.Wrapped(fmt.Sprintf("%s %s, of wire %s and %s coils, can be made of", p.Code, p.Name, dim.Format(dim.Wire, p.Dims[dim.Wire]), dim.Format(dim.Coils, p.Dims[dim.Coils]))))
 	for _, l := range m.Lines {
-		c.println("  " + hang(l.Text, c.width()-2, 4))
+		c.Println("  " + tell.Hang(l.Text, c.Columns()-2, 4))
 		if len(l.Why) > 0 {
-			c.println("     " + strings.Join(wrap(strings.Join(l.Why, "; "), c.width()-5), "\n     "))
+			c.Println("     " + strings.Join(tell.Wrap(strings.Join(l.Why, "; "), c.Columns()-5), "\n     "))
 		}
 	}
 	if len(m.Lines) == 0 {
-		c.println("  no wire here comes near")
+		c.Println("  no wire here comes near")
 	}
-	c.lines("note", m.Notes, false)
-	c.lines("take care", m.Cautions, true)
+	c.Lines("note", m.Notes, false)
+	c.Lines("take care", m.Cautions, true)
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
 	sheet "tinful/import"
 )
 
@@ -25,7 +26,7 @@ func (c *call) typedText() (string, error) {
 	}
 	text, note, err := sheet.DecodeText(typedName, raw)
 	if note != "" {
-		c.notef("%s", note)
+		c.Notef("%s", note)
 	}
 	return text, err
 }
@@ -38,22 +39,22 @@ type stdinLine struct {
 
 // pairs are the things of a booking line with their numbers. Standard input is
 // read once, and must be before the store is opened.
-func (c *call) pairs() ([]pair, error) {
+func (c *call) pairs() ([]line.Pair, error) {
 	if c.typed != nil {
 		return c.typed, nil
 	}
 	args := c.Args()
 	at := slices.Index(args, fromLines)
 	if at < 0 {
-		pairs, err := parsePairs(args)
+		pairs, err := line.ParsePairs(args)
 		c.typed = pairs
 		return pairs, err
 	}
-	before, err := parsePairs(args[:at])
+	before, err := line.ParsePairs(args[:at])
 	if err != nil {
 		return nil, err
 	}
-	after, err := parsePairs(args[at+1:])
+	after, err := line.ParsePairs(args[at+1:])
 	if err != nil {
 		return nil, err
 	}
@@ -63,7 +64,7 @@ func (c *call) pairs() ([]pair, error) {
 	}
 	pairs := before
 	for _, l := range lines {
-		more, err := parsePairs(l.words)
+		more, err := line.ParsePairs(l.words)
 		if err != nil {
 			return nil, fmt.Errorf("line %d: %w", l.number, err)
 		}
@@ -90,7 +91,7 @@ func (c *call) bagTokens(args []string) ([]string, error) {
 	var tokens []string
 	for _, l := range lines {
 		if len(l.words) != 1 {
-			return nil, usagef("line %d: %s takes one bag a line, whole and without a number", l.number, c.c.Command.Name)
+			return nil, line.Usagef("line %d: %s takes one bag a line, whole and without a number", l.number, c.Name)
 		}
 		tokens = append(tokens, l.words[0])
 	}
@@ -101,10 +102,10 @@ func (c *call) bagTokens(args []string) ([]string, error) {
 // Empty lines and remarks (#) are left out.
 func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 	if n := slices.Index(args, fromLines); slices.Contains(args[n+1:], fromLines) {
-		return nil, usagef("- is given twice, and standard input can be read once")
+		return nil, line.Usagef("- is given twice, and standard input can be read once")
 	}
 	if c.env.Terminal {
-		c.notef("one thing a line, CODE N; Ctrl-D ends")
+		c.Notef("one thing a line, CODE N; Ctrl-D ends")
 	}
 	var out []stdinLine
 	in := bufio.NewReader(c.env.Stdin)
@@ -113,8 +114,8 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 		if err != nil && !errors.Is(err, io.EOF) {
 			return nil, err
 		}
-		if text = strings.TrimPrefix(text, "\ufeff"); !isRemark(text) {
-			words, err := splitWords(text)
+		if text = strings.TrimPrefix(text, "\ufeff"); !line.IsRemark(text) {
+			words, err := line.Words(text)
 			if err != nil {
 				return nil, fmt.Errorf("line %d: %w", number, err)
 			}
@@ -125,14 +126,14 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, usagef("- stands for lines of standard input, one thing a line, and there are none")
+		return nil, line.Usagef("- stands for lines of standard input, one thing a line, and there are none")
 	}
 	return out, nil
 }
 
-// blame says of an error which words it is about, and in which line of standard
+// blame says of an error which words of a pair it is about, and in which line of standard
 // input they stand.
-func (p pair) blame(err error) error {
+func blame(p line.Pair, err error) error {
 	e, several := err.(*severalError)
 	if several && e.asked == nil {
 		e.asked = []string{p.Token}

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -14,7 +16,7 @@ import (
 // to the first, to be read at arm's length.
 func (c *call) showSteps(v *store.View, ref store.Ref) error {
 	if ref.Kind != "donor" && ref.Kind != "job" {
-		return usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
+		return line.Usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
 	}
 	s, err := ask.SubjectOf(v, ref)
 	if err != nil {
@@ -38,13 +40,13 @@ func (c *call) showSteps(v *store.View, ref store.Ref) error {
 			}
 			list = append(list, a)
 		}
-		return c.printJSON(map[string]any{ref.Kind: full(map[string]any{ref.Kind: ref.Code, "model": s.Cam.Model, "steps": list})})
+		return c.PrintJSON(map[string]any{ref.Kind: tell.Known(map[string]any{ref.Kind: ref.Code, "model": s.Cam.Model, "steps": list})})
 	}
 	if len(steps) == 0 {
-		c.printf("%s  %s: no step of a strip-down is kept\n", ref.Code, s.Cam.Model)
+		c.Printf("%s  %s: no step of a strip-down is kept\n", ref.Code, s.Cam.Model)
 		return nil
 	}
-	c.printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
+	c.Printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
 	shelf := newShelf(v)
 	for i, x := range steps {
 		c.printStep(shelf, x, cautions[i])
@@ -55,16 +57,13 @@ func (c *call) showSteps(v *store.View, ref store.Ref) error {
 // printStep prints one step of the way back: what lies lowest first.
 func (c *call) printStep(s *shelf, x store.Step, cautions []string) {
 	head := fmt.Sprintf("%d  %s", x.Nth, strings.ToUpper(x.Seat))
-	if c.colour() {
-		head = bold + head + plain
-	}
-	c.printf("\n%s\n", head)
+	c.Printf("\n%s\n", c.Bold(head))
 	fact := func(word, text string) {
 		if text == "" {
 			return
 		}
-		lines := wrap(text, c.width()-14)
-		c.printf("    %-10s%s\n", word, strings.Join(lines, "\n"+strings.Repeat(" ", 14)))
+		lines := tell.Wrap(text, c.Columns()-14)
+		c.Printf("    %-10s%s\n", word, strings.Join(lines, "\n"+strings.Repeat(" ", 14)))
 	}
 	for _, text := range cautions {
 		fact("CAUTION", text)
@@ -96,7 +95,7 @@ func (c *call) printStep(s *shelf, x store.Step, cautions []string) {
 	fact("lies in", x.Went)
 	fact("picture", strings.Join(x.Pictures, ", "))
 	fact("note", x.Note)
-	fact("stopped", strings.Join(filledIn(x.Stop, dayOf(x)), ", "))
+	fact("stopped", strings.Join(tell.Filled(x.Stop, dayOf(x)), ", "))
 }
 
 // dayOf is the day of a step that was the last of its day.
@@ -141,18 +140,18 @@ func offWords(s *shelf, o store.Off) string {
 }
 
 func stepAnswer(x store.Step) map[string]any {
-	a := full(map[string]any{"step": x.Nth, "seat": x.Seat, "day": x.Day, "by": x.By, "facing": x.Facing, "teeth": x.Teeth, "sealed": x.Sealed, "tool": x.Tools,
+	a := tell.Known(map[string]any{"step": x.Nth, "seat": x.Seat, "day": x.Day, "by": x.By, "facing": x.Facing, "teeth": x.Teeth, "sealed": x.Sealed, "tool": x.Tools,
 		"went": x.Went, "pictures": x.Pictures, "state": x.Set, "stop": x.Stop, "note": x.Note})
 	if x.Turns != nil {
 		a["turns"] = float64(*x.Turns) / 1000
 	}
 	off, wrong := []map[string]any{}, []map[string]any{}
 	for _, o := range x.Off {
-		off = append(off, full(map[string]any{"part": o.Part, "piece": o.Piece, "quantity": o.Quantity, "unit": o.Unit, "hole": o.Hole, "hand": o.Hand,
+		off = append(off, tell.Known(map[string]any{"part": o.Part, "piece": o.Piece, "quantity": o.Quantity, "unit": o.Unit, "hole": o.Hole, "hand": o.Hand,
 			"grade": o.Grade, "bag": o.Bag, "place": o.Place}))
 	}
 	for _, w := range x.Wrong {
-		wrong = append(wrong, full(map[string]any{"part": w.Part, "seen": w.Seen, "text": w.Text}))
+		wrong = append(wrong, tell.Known(map[string]any{"part": w.Part, "seen": w.Seen, "text": w.Text}))
 	}
 	a["off"] = off
 	for word, list := range map[string][]store.Layer{"under": x.Under, "over": x.Over} {
@@ -169,7 +168,7 @@ func stepAnswer(x store.Step) map[string]any {
 func layerAnswers(list []store.Layer) []map[string]any {
 	out := []map[string]any{}
 	for _, l := range list {
-		a := full(map[string]any{"part": l.Part, "piece": l.Piece})
+		a := tell.Known(map[string]any{"part": l.Part, "piece": l.Piece})
 		if l.Thick != nil {
 			a["thick"] = float64(*l.Thick) / 1000
 		}

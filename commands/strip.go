@@ -1,21 +1,22 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/notes"
 )
 
-func stripCommand(a *app) *cli.Command {
-	return &cli.Command{
+func stripCommand() *command {
+	return &command{
 		Name: "strip", Usage: "take a camera apart: steps to put it together by, and its pieces into bags",
 		ArgsUsage: "DONOR | JOB [FILE | -]",
 		UsageText: "tinful strip pc8\ntinful strip pc8 pc8.txt\ntinful strip pc8 --sheet pc8.xlsx\ntinful strip pc8 pc8.xlsx\ntinful strip 105 --like pc4\ntinful show pc8 --steps",
@@ -50,13 +51,13 @@ nothing was recorded, where nobody opened the camera before. Notes taken in
 again, longer, book only the steps that are new. Pieces of a customer's camera stay
 the customer's: they stand in the steps alone.
 Exit code 5: lines that cannot be read, all of them named, and nothing is booked.`,
-		Flags: []cli.Flag{
-			valueFlag("like", "in the order of this `DONOR OR JOB`"), valueFlag("grade", "`GRADE` of pieces that say nothing: "+strings.Join(store.Grades, ", ")),
-			valueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), boolFlag("replace", "write over a file that is there"),
-			boolFlag("done", "that was all: the camera is stripped"), boolFlag("dry-run", "say what would be booked and change nothing"),
-			boolFlag("anyway", "also of a job that is closed"),
+		Flags: []*line.Flag{
+			line.ValueFlag("like", "in the order of this `DONOR OR JOB`"), line.ValueFlag("grade", "`GRADE` of pieces that say nothing: "+strings.Join(store.Grades, ", ")),
+			line.ValueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), line.SwitchFlag("replace", "write over a file that is there"),
+			line.SwitchFlag("done", "that was all: the camera is stripped"), line.SwitchFlag("dry-run", "say what would be booked and change nothing"),
+			line.SwitchFlag("anyway", "also of a job that is closed"),
 		},
-		Action: a.do(strip),
+		Action: strip,
 	}
 }
 
@@ -122,7 +123,7 @@ func (c *call) like(v *store.View) (*store.Ref, error) {
 
 // readStrip reads the line and the file.
 func (c *call) readStrip() (*stripping, error) {
-	if err := c.want(1, 2); err != nil {
+	if err := c.Want(1, 2); err != nil {
 		return nil, err
 	}
 	s := &stripping{camera: c.Args()[0]}
@@ -136,7 +137,7 @@ func (c *call) readStrip() (*stripping, error) {
 		return s, nil
 	}
 	if c.IsSet("sheet") || c.IsSet("like") {
-		return nil, usagef("--sheet and --like are for a list without a file")
+		return nil, line.Usagef("--sheet and --like are for a list without a file")
 	}
 	return s, c.readNotes(s, c.Args()[1])
 }
@@ -155,7 +156,7 @@ func (c *call) readNotes(s *stripping, file string) (err error) {
 		s.notes, note, err = sheet.ReadText(file)
 	}
 	if note != "" {
-		c.notef("%s", note)
+		c.Notef("%s", note)
 	}
 	return err
 }
@@ -207,7 +208,7 @@ func (c *call) bookStrip(s *stripping) error {
 		return err
 	}
 	for _, text := range append(out.Marked, broken...) {
-		c.warnf("%s", text)
+		c.Warnf("%s", text)
 	}
 	return c.toldStrip(res, ref, out, dry)
 }
@@ -234,13 +235,13 @@ func (c *call) refuseNotes(s *stripping, problems []notes.Problem) error {
 // toldStrip says what was booked.
 func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dry bool) error {
 	if c.JSON() {
-		return c.printJSON(catalogueAnswer(res, stripAnswer(ref, out, dry)))
+		return c.PrintJSON(catalogueAnswer(res, stripAnswer(ref, out, dry)))
 	}
 	if len(out.Known) > 0 {
-		c.notef("booked already: step %s", ranges(out.Known))
+		c.Notef("booked already: step %s", ranges(out.Known))
 	}
 	if !dry && res.Booking.Number == 0 {
-		c.printf("%s: nothing is new\n", ref.Code)
+		c.Printf("%s: nothing is new\n", ref.Code)
 		return nil
 	}
 	var numbers []uint64
@@ -252,14 +253,14 @@ func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dr
 		line += "  step " + ranges(numbers)
 	}
 	if out.State != out.Was {
-		line += fmt.Sprintf("   %s -> %s", orText(out.Was, "state unknown"), out.State)
+		line += fmt.Sprintf("   %s -> %s", cmp.Or(out.Was, "state unknown"), out.State)
 	}
-	c.println(line)
+	c.Println(line)
 	if err := c.stripFound(out); err != nil {
 		return err
 	}
 	if dry {
-		c.printf("%s would be put away; nothing is booked\n", many(putAway(out), "lot")+" of pieces")
+		c.Printf("%s would be put away; nothing is booked\n", tell.Many(putAway(out), "lot")+" of pieces")
 		return nil
 	}
 	return c.booked(res)
@@ -283,16 +284,16 @@ func (c *call) stripFound(out store.Stripped) error {
 	for _, s := range out.Seen {
 		by[s.Seen] = append(by[s.Seen], string(s.Part))
 	}
-	t := c.wide()
+	t := c.WideTable()
 	for _, word := range store.SeenWords {
 		if len(by[word]) > 0 {
-			t.row("seen "+word, strings.Join(by[word], ", "))
+			t.Row("seen "+word, strings.Join(by[word], ", "))
 		}
 	}
 	for _, g := range out.Goes {
-		t.row("stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence))
+		t.Row("stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence))
 	}
-	return t.print(c.env.Stdout)
+	return t.Print(c.Out)
 }
 
 func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
@@ -301,10 +302,10 @@ func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
 		steps = append(steps, stepAnswer(s))
 	}
 	for _, g := range out.Goes {
-		goes = append(goes, full(map[string]any{"part": g.Part, "model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody,
+		goes = append(goes, tell.Known(map[string]any{"part": g.Part, "model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody,
 			"evidence": g.Evidence, "note": g.Note}))
 	}
-	return full(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": seenAnswers(out.Seen), "goes": goes,
+	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": seenAnswers(out.Seen), "goes": goes,
 		"state": out.State, "notes": out.Marked, "applied": !dry})
 }
 
@@ -348,7 +349,7 @@ func (c *call) writeStrip(s ask.Subject, g ask.Guide) error {
 
 // guideTitle says which camera is taken apart, and after which.
 func guideTitle(s ask.Subject, g ask.Guide) string {
-	text := fmt.Sprintf("%s  %s", s.Ref.Code, strings.Join(filledIn(string(g.Model), s.History, s.State), ", "))
+	text := fmt.Sprintf("%s  %s", s.Ref.Code, strings.Join(tell.Filled(string(g.Model), s.History, s.State), ", "))
 	if g.Like != nil {
 		text += ": in the order of " + string(g.Like.Code)
 	}
@@ -361,17 +362,17 @@ func (c *call) printGuide(s ask.Subject, g ask.Guide) error {
 		if g.Like != nil {
 			answer["like"] = g.Like.Code
 		}
-		return c.printJSON(answer)
+		return c.PrintJSON(answer)
 	}
-	c.println(guideTitle(s, g))
+	c.Println(guideTitle(s, g))
 	for _, l := range g.Lines {
 		for _, text := range l.Cautions {
-			c.println(c.warning(indented("CAUTION: "+text, c.width(), 2, 2)))
+			c.Println(c.Warning(tell.Indented("CAUTION: "+text, c.Columns(), 2, 2)))
 		}
-		c.println(indented(strings.Join(filledIn(guideWords(l), l.Hint), "; "), c.width(), 2, 2))
+		c.Println(tell.Indented(strings.Join(tell.Filled(guideWords(l), l.Hint), "; "), c.Columns(), 2, 2))
 	}
 	if len(g.Lines) == 0 {
-		c.println("no part is said to go into this model")
+		c.Println("no part is said to go into this model")
 	}
 	return nil
 }
@@ -388,7 +389,7 @@ func guideWords(l ask.GuideLine) string {
 	if l.Seen != "" {
 		bits = append(bits, "seen "+l.Seen)
 	}
-	return strings.Join(filledIn(bits...), ", ")
+	return strings.Join(tell.Filled(bits...), ", ")
 }
 
 // gone tells whether nothing of a part is left to come off.
@@ -403,15 +404,15 @@ func gone(l ask.GuideLine) bool {
 // askStrip asks on the terminal how many of each part came off and books it, also
 // when it is stopped before the end.
 func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
-	c.println(guideTitle(sub, g))
-	c.println(hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.width(), 2))
+	c.Println(guideTitle(sub, g))
+	c.Println(tell.Hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.Columns(), 2))
 	w := &noteWriter{}
 	for _, l := range g.Lines {
 		if gone(l) {
 			continue
 		}
 		for _, text := range l.Cautions {
-			c.println(c.warning(hang("CAUTION: "+text, c.width(), 2)))
+			c.Println(c.Warning(tell.Hang("CAUTION: "+text, c.Columns(), 2)))
 		}
 		stop, err := c.askPart(w, l)
 		if err != nil {
@@ -423,7 +424,7 @@ func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
 		}
 	}
 	if w.b.Len() == 0 {
-		c.println("nothing came off")
+		c.Println("nothing came off")
 		return nil
 	}
 	s.file, s.notes = "what was typed", w.b.String()
@@ -443,7 +444,7 @@ func (w *noteWriter) step(l ask.GuideLine) {
 		return
 	}
 	w.open = key
-	fmt.Fprintf(&w.b, "step %s:\n", orText(l.Seat, "body"))
+	fmt.Fprintf(&w.b, "step %s:\n", cmp.Or(l.Seat, "body"))
 }
 
 // clause adds a clause to the step that is open, if there is one.
@@ -456,7 +457,7 @@ func (w *noteWriter) clause(format string, args ...any) {
 // askPart asks for one part until the answer is understood.
 func (c *call) askPart(w *noteWriter, l ask.GuideLine) (stop bool, err error) {
 	for {
-		fmt.Fprintf(c.env.Stderr, "tinful: %s: ", strings.Join(filledIn(guideWords(l), l.Hint), "; "))
+		fmt.Fprintf(c.Err, "tinful: %s: ", strings.Join(tell.Filled(guideWords(l), l.Hint), "; "))
 		text, ended, err := c.readLine()
 		if err != nil || text == "q" || text == "" && ended {
 			return true, err
@@ -470,10 +471,10 @@ func (c *call) askPart(w *noteWriter, l ask.GuideLine) (stop bool, err error) {
 			w.step(l)
 			w.clause("%s %s", word, l.Part)
 			return false, nil
-		case isNumber(strings.TrimRight(count, "cm")) && !strings.HasPrefix(count, "-"):
+		case line.IsNumber(strings.TrimRight(count, "cm")) && !strings.HasPrefix(count, "-"):
 			if grade = strings.TrimSpace(grade); grade != "" {
 				if grade, err = gradeWord(grade); err != nil {
-					c.warnf("%v", err)
+					c.Warnf("%v", err)
 					continue
 				}
 			}
@@ -484,6 +485,6 @@ func (c *call) askPart(w *noteWriter, l ask.GuideLine) (stop bool, err error) {
 			}
 			return false, nil
 		}
-		c.warnf("%q is no number: 2, Enter for none, m, d, s, or q to stop", text)
+		c.Warnf("%q is no number: 2, Enter for none, m, d, s, or q to stop", text)
 	}
 }

@@ -1,14 +1,15 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -17,8 +18,8 @@ import (
 )
 
 // threadCommand says which threads a measured screw can be.
-func threadCommand(a *app) *cli.Command {
-	return &cli.Command{
+func threadCommand() *command {
+	return &command{
 		Name: "thread", Usage: "which thread a measured screw can be, and whether it goes in",
 		ArgsUsage: "DIAMETER [PITCH] | SIZE | PART",
 		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread 1.7 .35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
@@ -27,13 +28,13 @@ func threadCommand(a *app) *cli.Command {
 			"plated ones too. It needs no store; where there is one, the parts that have each\n" +
 			"thread and the models of its form are listed, and :1 stands for the first part.\n" +
 			"With --model threads of another form are left out and named as traps.",
-		Flags: []cli.Flag{
-			valueFlag("pitch", "pitch in `MM`, read with a gauge"), valueFlag("tpi", "`NUMBER` of threads per inch"),
-			valueFlag("over", "pitch over several threads, `COUNT=LENGTH`: 10=3.5"), valueFlag("tool", "the diameter is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
-			boolFlag("inside", "the diameter is that of a hole"), valueFlag("hand", "left or right `HAND`, where it is known"),
-			valueFlag("model", "meant to go into this `MODEL`, by code, name or alias"), valueFlag("into", "does it go into this thread: a `SIZE` or a part"),
+		Flags: []*line.Flag{
+			line.ValueFlag("pitch", "pitch in `MM`, read with a gauge"), line.ValueFlag("tpi", "`NUMBER` of threads per inch"),
+			line.ValueFlag("over", "pitch over several threads, `COUNT=LENGTH`: 10=3.5"), line.ValueFlag("tool", "the diameter is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
+			line.SwitchFlag("inside", "the diameter is that of a hole"), line.ValueFlag("hand", "left or right `HAND`, where it is known"),
+			line.ValueFlag("model", "meant to go into this `MODEL`, by code, name or alias"), line.ValueFlag("into", "does it go into this thread: a `SIZE` or a part"),
 		},
-		Action: a.do(findThread),
+		Action: findThread,
 	}
 }
 
@@ -41,7 +42,7 @@ func threadCommand(a *app) *cli.Command {
 var ofReading = []string{"pitch", "tpi", "over", "tool", "inside", "hand"}
 
 func findThread(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	q := ask.ThreadQuery{Hand: strings.ToLower(c.String("hand"))}
@@ -71,7 +72,7 @@ func (c *call) viewIfThere(fn func(*store.View) error) error {
 		defer s.Close()
 		return s.View(fn)
 	case !errors.Is(err, store.ErrNoStore):
-		c.warnf("%v; the parts of the store are not listed", err)
+		c.Warnf("%v; the parts of the store are not listed", err)
 	}
 	return fn(nil)
 }
@@ -96,12 +97,12 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 		diameter, _, err = dim.Parse(dim.OD, "", args[0])
 	}
 	if errors.Is(err, dim.ErrRange) {
-		return usageError{err}
+		return line.UsageError{Err: err}
 	}
 	if err != nil {
 		for _, name := range ofReading {
 			if c.IsSet(name) {
-				return usagef("--%s goes with a measured diameter, and %q is none", name, text)
+				return line.Usagef("--%s goes with a measured diameter, and %q is none", name, text)
 			}
 		}
 		return nil
@@ -113,7 +114,7 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 	r := &thread.Reading{Diameter: diameter * 1000, Spread: spread * 1000, Inside: c.Bool("inside")}
 	if q.Hand != "" {
 		if _, q.Hand, err = dim.Parse(dim.Hand, "", q.Hand); err != nil {
-			return usageError{err}
+			return line.UsageError{Err: err}
 		}
 	}
 	q.Of, q.Reading = tool, r
@@ -129,7 +130,7 @@ func (c *call) tool(f dim.Field) (string, int64, error) {
 	}
 	spread, ok := dim.Spread(tool, f)
 	if !ok {
-		return tool, 0, usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+		return tool, 0, line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
 	}
 	return tool, spread, nil
 }
@@ -140,27 +141,27 @@ func (c *call) pitchOf(r *thread.Reading, behind string) error {
 	given := slices.DeleteFunc([]string{"pitch", "tpi", "over"}, func(name string) bool { return !c.IsSet(name) })
 	switch {
 	case len(given) > 1:
-		return usagef("--%s and --%s both say the pitch: write one", given[0], given[1])
+		return line.Usagef("--%s and --%s both say the pitch: write one", given[0], given[1])
 	case len(given) == 1 && behind != "":
-		return usagef("--%s and %s behind the diameter both say the pitch: write one", given[0], behind)
+		return line.Usagef("--%s and %s behind the diameter both say the pitch: write one", given[0], behind)
 	case behind != "":
 		given = []string{""}
 	case len(given) == 0:
 		return nil
 	}
 	r.PitchSpread = thread.GaugeSpread
-	text := orText(c.String(given[0]), behind)
+	text := cmp.Or(c.String(given[0]), behind)
 	switch given[0] {
 	case "pitch", "":
 		n, ok := length(text)
 		if !ok {
-			return usagef("%q is no pitch: write it in millimetres as 0.35, or --tpi 72", text)
+			return line.Usagef("%q is no pitch: write it in millimetres as 0.35, or --tpi 72", text)
 		}
 		r.Pitch = n * 1000
 	case "tpi":
 		n, err := strconv.ParseInt(text, 10, 64)
 		if err != nil || n < 4 || n > 400 {
-			return usagef("--tpi %q is no number of threads per inch (4 to 400)", text)
+			return line.Usagef("--tpi %q is no number of threads per inch (4 to 400)", text)
 		}
 		r.Pitch = thread.Pitch(n)
 	default:
@@ -185,7 +186,7 @@ func over(text string) (n, total int64, err error) {
 	n, err = strconv.ParseInt(strings.TrimSpace(count), 10, 64)
 	total, ok := length(measured)
 	if err != nil || !ok || n < 1 || n > 1000 {
-		return 0, 0, usagef("--over %q is no count and length: write 10=3.5 where ten measure 3.5 mm", text)
+		return 0, 0, line.Usagef("--over %q is no count and length: write 10=3.5 where ten measure 3.5 mm", text)
 	}
 	return n, total, nil
 }
@@ -236,14 +237,14 @@ func (c *call) threadNamed(v *store.View, args []string) (t thread.Thread, of st
 		return t, thread.Series(t), nil
 	}
 	if v == nil && thread.Meant(text) {
-		return t, "", usageError{noThread}
+		return t, "", line.UsageError{Err: noThread}
 	}
 	if v == nil {
 		return t, "", c.needStore()
 	}
 	p, err := c.partOf(v, args)
 	if errors.Is(err, store.ErrNotFound) && thread.Meant(text) {
-		return t, "", usageError{noThread}
+		return t, "", line.UsageError{Err: noThread}
 	}
 	if err != nil {
 		return t, "", err
@@ -271,7 +272,7 @@ func (c *call) toldThreads(q ask.ThreadQuery, found ask.Threads) error {
 // printThreads prints the threads form by form, each form where its best stands.
 func (c *call) printThreads(q ask.ThreadQuery, found ask.Threads) {
 	if q.Reading != nil {
-		c.para("", readingWords(*q.Reading, q.Of), false)
+		c.Para("", readingWords(*q.Reading, q.Of), false)
 	}
 	line := 0
 	done := map[string]bool{}
@@ -280,24 +281,24 @@ func (c *call) printThreads(q ask.ThreadQuery, found ask.Threads) {
 			continue
 		}
 		if len(done) > 0 || q.Reading != nil {
-			c.println()
+			c.Println()
 		}
 		done[head.Form] = true
-		c.para("", strings.Join(filledIn(thread.FormName(head.Form), usedBy(head.Models)), "; "), false)
+		c.Para("", strings.Join(tell.Filled(thread.FormName(head.Form), usedBy(head.Models)), "; "), false)
 		for _, l := range found.Threads {
 			if l.Form == head.Form {
 				line = c.printThread(q, l, line)
 			}
 		}
 	}
-	c.lines("traps", found.Traps, true)
+	c.Lines("traps", found.Traps, true)
 }
 
 func usedBy(models []code.Code) string {
 	if len(models) == 0 {
 		return ""
 	}
-	return "used by " + joinCodes(models)
+	return "used by " + tell.Commas(models)
 }
 
 // printThread prints one thread with its parts, numbered on from line.
@@ -309,7 +310,7 @@ func (c *call) printThread(q ask.ThreadQuery, l ask.ThreadLine, line int) int {
 	if q.Reading != nil {
 		name += ", " + l.Match
 	}
-	c.para("  ", name+": "+l.Why, false)
+	c.Para("  ", name+": "+l.Why, false)
 	if l.Into != nil {
 		text := fmt.Sprintf("into %s: ", l.Into.Thread)
 		if l.Into.Answer == thread.Binds {
@@ -317,11 +318,11 @@ func (c *call) printThread(q ask.ThreadQuery, l ask.ThreadLine, line int) int {
 		} else {
 			text += l.Into.Answer + ", " + l.Into.Why
 		}
-		c.para("     ", strings.Join(filledIn(text, l.Into.Caution), "; "), l.Into.Answer != thread.Yes)
+		c.Para("     ", strings.Join(tell.Filled(text, l.Into.Caution), "; "), l.Into.Answer != thread.Yes)
 	}
 	for _, p := range l.Parts {
 		line++
-		c.para("  ", fmt.Sprintf(":%d %s", line, threadPartWords(p)), false)
+		c.Para("  ", fmt.Sprintf(":%d %s", line, threadPartWords(p)), false)
 	}
 	return line
 }
@@ -331,10 +332,10 @@ func (c *call) printThread(q ask.ThreadQuery, l ask.ThreadLine, line int) int {
 func threadPartWords(p ask.ThreadPart) string {
 	var bags []string
 	for _, b := range p.Bags {
-		bags = append(bags, fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), orText(string(b.Place), "no place")))
+		bags = append(bags, fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), cmp.Or(string(b.Place), "no place")))
 	}
 	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Name, p.Free)
-	return strings.Join(filledIn(text, strings.Join(bags, ", "), p.Goes), "; ")
+	return strings.Join(tell.Filled(text, strings.Join(bags, ", "), p.Goes), "; ")
 }
 
 // readingWords say what was measured and within what it lies.
@@ -350,14 +351,4 @@ func readingWords(r thread.Reading, tool string) string {
 		return text + "; the pitch is not measured: --pitch, --tpi or --over 10=3.5 leaves fewer"
 	}
 	return text + ", pitch " + band(r.Pitch, r.PitchSpread)
-}
-
-// para prints a text behind an indent, wrapped to the width, further lines a
-// little deeper.
-func (c *call) para(indent, text string, warn bool) {
-	text = indent + strings.Join(wrap(text, c.width()-len(indent)-3), "\n"+indent+"   ")
-	if warn {
-		text = c.warning(text)
-	}
-	c.println(text)
 }

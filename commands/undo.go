@@ -4,31 +4,30 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 )
 
-func undoCommand(a *app) *cli.Command {
-	return &cli.Command{
+func undoCommand() *command {
+	return &command{
 		Name: "undo", Usage: "take a booking back, whole",
 		ArgsUsage: "[BOOKING]",
 		UsageText: "tinful undo\ntinful undo 57",
 		Description: "Without a number it takes back your own latest booking that is no import and no closed count. " +
 			"Exit code 4 when something later stands on the booking, 3 when there is none.",
-		Action: a.do(undo),
+		Action: undo,
 	}
 }
 
 func undo(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	var number uint64
 	if len(c.Args()) == 1 {
 		n, err := strconv.ParseUint(strings.TrimPrefix(c.Args()[0], "#"), 10, 64)
 		if err != nil || n == 0 {
-			return usagef("%q is no number of a booking: tinful log shows them", c.Args()[0])
+			return line.Usagef("%q is no number of a booking: tinful log shows them", c.Args()[0])
 		}
 		number = n
 	}
@@ -39,7 +38,7 @@ func undo(c *call) error {
 	if err := c.booked(res); err != nil || c.JSON() {
 		return err
 	}
-	c.printf("booking %d (%s) is taken back\n", was.Number, was.Command)
+	c.Printf("booking %d (%s) is taken back\n", was.Number, was.Command)
 	return nil
 }
 

@@ -4,33 +4,33 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 // wantCommand notes a part that was asked for and not found.
-func wantCommand(a *app) *cli.Command {
-	return &cli.Command{
+func wantCommand() *command {
+	return &command{
 		Name: "want", Usage: "note a part that was asked for and not found",
 		ArgsUsage:   "PART",
 		UsageText:   "tinful want P057 --model W3-B\ntinful want thin rack --job 103\ntinful want P057 --met",
 		Description: "Without --model and --job it is for the job in hand, if there is one.\n--met says that what was wanted of the part is there today.",
-		Flags: []cli.Flag{
-			valueFlag("model", "for this `MODEL`"), valueFlag("job", "for this `JOB`"), valueFlag("note", "`TEXT` to remember"),
-			boolFlag("met", "the part is there: its open wants are met today"),
+		Flags: []*line.Flag{
+			line.ValueFlag("model", "for this `MODEL`"), line.ValueFlag("job", "for this `JOB`"), line.ValueFlag("note", "`TEXT` to remember"),
+			line.SwitchFlag("met", "the part is there: its open wants are met today"),
 		},
-		Action: a.do(want),
+		Action: want,
 	}
 }
 
 func want(c *call) error {
-	if err := c.want(1, -1); err != nil {
+	if err := c.Want(1, -1); err != nil {
 		return err
 	}
 	if c.IsSet("model") && c.IsSet("job") {
-		return usagef("--model and --job say two things: a job has its model")
+		return line.Usagef("--model and --job say two things: a job has its model")
 	}
 	inHand := ""
 	if !c.IsSet("model") && !c.Bool("met") {
@@ -64,7 +64,7 @@ func want(c *call) error {
 		return c.offer(err)
 	}
 	if since != 0 {
-		c.notef("%s is wanted for job %s since %s already, and stands twice now: undo takes this one back", p.Code, done[0].Job, since)
+		c.Notef("%s is wanted for job %s since %s already, and stands twice now: undo takes this one back", p.Code, done[0].Job, since)
 	}
 	return c.toldWants(res, p, done)
 }
@@ -138,7 +138,7 @@ func (c *call) toldWants(res store.Result, p store.Part, done []store.Want) erro
 		for _, w := range done {
 			wants = append(wants, wantAnswer(w))
 		}
-		return c.printJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "wants": wants}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "wants": wants}))
 	}
 	var lines []string
 	for _, w := range done {
@@ -148,7 +148,7 @@ func (c *call) toldWants(res store.Result, p store.Part, done []store.Want) erro
 		}
 		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, wantFor(w))))
 	}
-	c.println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	return nil
 }
 
@@ -156,7 +156,7 @@ func (c *call) toldWants(res store.Result, p store.Part, done []store.Want) erro
 func wantFor(w store.Want) string {
 	switch {
 	case w.Job != "":
-		return strings.Join(filledIn("for job "+string(w.Job), string(w.Model)), ", ")
+		return strings.Join(tell.Filled("for job "+string(w.Job), string(w.Model)), ", ")
 	case w.Model != "":
 		return "for " + string(w.Model)
 	}
@@ -164,7 +164,7 @@ func wantFor(w store.Want) string {
 }
 
 func wantAnswer(w store.Want) map[string]any {
-	a := full(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "note": w.Note})
+	a := tell.Known(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "note": w.Note})
 	a["open"] = w.Met == 0
 	return a
 }
@@ -175,34 +175,34 @@ func wantRow(s *shelf, w store.Want) []string {
 	if w.Met != 0 {
 		state = "met " + w.Met.String()
 	}
-	return []string{w.Date.String(), string(w.Part), s.name(w.Part), strings.TrimPrefix(wantFor(w), "for "), strings.Join(filledIn(state, w.Note), "; ")}
+	return []string{w.Date.String(), string(w.Part), s.name(w.Part), strings.TrimPrefix(wantFor(w), "for "), strings.Join(tell.Filled(state, w.Note), "; ")}
 }
 
 // wantsCommand lists what was asked for and not found.
-func wantsCommand(a *app) *cli.Command {
-	return &cli.Command{
+func wantsCommand() *command {
+	return &command{
 		Name: "wants", Usage: "list what was asked for and not found",
 		UsageText:   "tinful wants\ntinful wants --all",
 		Description: "Wants that are met are listed with --all only.",
-		Flags:       []cli.Flag{boolFlag("open", "open wants only, as without a flag"), boolFlag("all", "those that were met too")},
-		Action:      a.do(wants),
+		Flags:       []*line.Flag{line.SwitchFlag("open", "open wants only, as without a flag"), line.SwitchFlag("all", "those that were met too")},
+		Action:      wants,
 	}
 }
 
 func wants(c *call) error {
-	if err := c.want(0, 0); err != nil {
+	if err := c.Want(0, 0); err != nil {
 		return err
 	}
 	if c.Bool("open") && c.Bool("all") {
-		return usagef("--open and --all say two things: write one")
+		return line.Usagef("--open and --all say two things: write one")
 	}
 	return c.view(func(v *store.View) error {
 		s := newShelf(v)
-		list, t := []map[string]any{}, c.wide("day", "part", "", "for", "")
+		list, t := []map[string]any{}, c.WideTable("day", "part", "", "for", "")
 		err := v.EachWant(func(w store.Want) error {
 			if w.Met == 0 || c.Bool("all") {
 				list = append(list, wantAnswer(w))
-				t.row(wantRow(s, w)...)
+				t.Row(wantRow(s, w)...)
 			}
 			return nil
 		})
@@ -210,10 +210,10 @@ func wants(c *call) error {
 		case err != nil:
 			return err
 		case c.JSON():
-			return c.printJSON(map[string]any{"wants": list})
+			return c.PrintJSON(map[string]any{"wants": list})
 		case len(list) == 0:
-			c.println("nothing is wanted")
+			c.Println("nothing is wanted")
 		}
-		return t.print(c.env.Stdout)
+		return t.Print(c.Out)
 	})
 }

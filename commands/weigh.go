@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -14,8 +14,8 @@ import (
 	"tinful/store/weigh"
 )
 
-func weighCommand(a *app) *cli.Command {
-	return &cli.Command{
+func weighCommand() *command {
+	return &command{
 		Name: "weigh", Usage: "count pieces by weight, and say how far to rely on it",
 		ArgsUsage: "[PART]",
 		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=.226 --total .361 --resolution .001\n" +
@@ -25,19 +25,19 @@ func weighCommand(a *app) *cli.Command {
 			"Several samples tell the pieces' spread, and whether they are of one kind. Without a sample the mass recorded of the part is taken.\n" +
 			"With --bag the result is entered in the count of the bag's place, exact where it is sure (99 %), else about.\n" +
 			"Exit code 4 when the pieces are not alike, 3 when there is no such part or bag.",
-		Flags: []cli.Flag{
-			listFlag("sample", "pieces counted by hand and what they weigh: `N=GRAMS`; may be given several times"),
-			valueFlag("total", "what the pile weighs, in `GRAMS`"),
-			valueFlag("tare", "the empty dish that the pile lies in, in `GRAMS`"),
-			valueFlag("resolution", "the balance's last digit, in `GRAMS`; else that of the weights as they are written"),
-			valueFlag("worst", "the balance's worst error, in `GRAMS`"),
-			valueFlag("cv", "how far pieces differ, in per cent (`PERCENT`); else 1, or what several samples show"),
-			boolFlag("sample-in", "the sample lies in the pile, too"),
-			valueFlag("like", "what it should be: `NORM` such as \"DIN 84 M2x4\""),
-			valueFlag("material", "of `MATERIAL`, for --like: steel, brass, nickel silver, bronze, stainless"),
-			valueFlag("bag", "enter the result for this `BAG`"),
+		Flags: []*line.Flag{
+			line.ListFlag("sample", "pieces counted by hand and what they weigh: `N=GRAMS`; may be given several times"),
+			line.ValueFlag("total", "what the pile weighs, in `GRAMS`"),
+			line.ValueFlag("tare", "the empty dish that the pile lies in, in `GRAMS`"),
+			line.ValueFlag("resolution", "the balance's last digit, in `GRAMS`; else that of the weights as they are written"),
+			line.ValueFlag("worst", "the balance's worst error, in `GRAMS`"),
+			line.ValueFlag("cv", "how far pieces differ, in per cent (`PERCENT`); else 1, or what several samples show"),
+			line.SwitchFlag("sample-in", "the sample lies in the pile, too"),
+			line.ValueFlag("like", "what it should be: `NORM` such as \"DIN 84 M2x4\""),
+			line.ValueFlag("material", "of `MATERIAL`, for --like: steel, brass, nickel silver, bronze, stainless"),
+			line.ValueFlag("bag", "enter the result for this `BAG`"),
 		},
-		Action: a.do(weighing),
+		Action: weighing,
 	}
 }
 
@@ -49,7 +49,7 @@ type weighAnswer struct {
 }
 
 func weighing(c *call) error {
-	if err := c.want(0, -1); err != nil {
+	if err := c.Want(0, -1); err != nil {
 		return err
 	}
 	p, err := c.pile()
@@ -88,14 +88,14 @@ func weighing(c *call) error {
 
 func (c *call) printWeighed(a weighAnswer) error {
 	if c.JSON() {
-		return c.printJSON(a)
+		return c.PrintJSON(a)
 	}
-	c.println(a.Says)
+	c.Println(a.Says)
 	for _, w := range append(a.Why, a.Settle...) {
-		c.println("  " + strings.Join(wrap(w, c.width()-2), "\n  "))
+		c.Println("  " + strings.Join(tell.Wrap(w, c.Columns()-2), "\n  "))
 	}
 	if a.Booking != nil {
-		c.printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
+		c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
 	}
 	return nil
 }
@@ -107,7 +107,7 @@ func (c *call) pile() (weigh.Pile, error) {
 	mass := func(flag, text string, into *int64) error {
 		n, err := gramsOf(text)
 		if err != nil {
-			return usagef("--%s: %w", flag, err)
+			return line.Usagef("--%s: %w", flag, err)
 		}
 		*into = n
 		return nil
@@ -116,7 +116,7 @@ func (c *call) pile() (weigh.Pile, error) {
 		n, text, ok := strings.Cut(s, "=")
 		pieces, err := code.ParseQty(n, "pc")
 		if !ok || err != nil || pieces.About || pieces.N == 0 {
-			return p, usagef("--sample %s: write pieces and grams, such as 20=0.94", s)
+			return p, line.Usagef("--sample %s: write pieces and grams, such as 20=0.94", s)
 		}
 		sample := weigh.Sample{Pieces: pieces.N}
 		if err := mass("sample", text, &sample.Mass); err != nil {
@@ -126,7 +126,7 @@ func (c *call) pile() (weigh.Pile, error) {
 		written = min(written, lastDigit(text))
 	}
 	if c.String("total") == "" {
-		return p, usagef("weigh needs --total, what the pile weighs in grams: tinful help weigh")
+		return p, line.Usagef("weigh needs --total, what the pile weighs in grams: tinful help weigh")
 	}
 	written = min(written, lastDigit(c.String("total")))
 	for flag, into := range map[string]*int64{"total": &p.Total, "tare": &p.Tare, "resolution": &p.Balance.Resolution, "worst": &p.Balance.Worst} {
@@ -139,12 +139,12 @@ func (c *call) pile() (weigh.Pile, error) {
 	}
 	if c.String("resolution") == "" && c.String("worst") == "" {
 		p.Balance.Resolution = written
-		c.notef("the balance is taken to read %s g, as the weights are written", dim.Format(dim.Mass, written))
+		c.Notef("the balance is taken to read %s g, as the weights are written", dim.Format(dim.Mass, written))
 	}
 	if text := c.String("cv"); text != "" {
 		percent, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(strings.TrimSuffix(text, "%")), ",", ".", 1), 64)
 		if err != nil || percent < 0 || percent > 100 {
-			return p, usagef("--cv %s: write per cent, such as 1%% or 1.5", text)
+			return p, line.Usagef("--cv %s: write per cent, such as 1%% or 1.5", text)
 		}
 		p.Spread = percent / 100
 	}
@@ -177,16 +177,16 @@ func (c *call) whatIsWeighed() (bag code.Code, e ask.PieceMass, err error) {
 	if like := c.String("like"); like != "" {
 		norm, size, length, err := weigh.ParseNorm(like)
 		if err != nil {
-			return "", e, usageError{err}
+			return "", e, line.UsageError{Err: err}
 		}
 		var known bool
 		if e, known = ask.NormMass(norm, size, length, c.String("material"), like); !known {
-			return "", e, usagef("--material %s: the density here is known of steel, stainless, brass, nickel silver and bronze", c.String("material"))
+			return "", e, line.Usagef("--material %s: the density here is known of steel, stainless, brass, nickel silver and bronze", c.String("material"))
 		}
 	}
 	if c.String("bag") == "" && len(c.Args()) == 0 {
 		if e.Micrograms == 0 && len(c.List("sample")) == 0 {
-			return "", e, usagef("weigh needs a counted sample, a part or --like: tinful help weigh")
+			return "", e, line.Usagef("weigh needs a counted sample, a part or --like: tinful help weigh")
 		}
 		return "", e, nil
 	}

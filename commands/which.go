@@ -1,18 +1,19 @@
 package commands
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 )
 
-func whichCommand(a *app) *cli.Command {
-	return &cli.Command{
+func whichCommand() *command {
+	return &command{
 		Name: "which", Usage: "which model a camera may be, with what speaks for and against each",
 		ArgsUsage: "[DONOR | JOB]",
 		UsageText: "tinful which --number 47731 --shutter ORV-00 --scale ft\ntinful which --shutter-no \"O 240 019\" --told \"three-screw base\"\ntinful which pc12",
@@ -23,22 +24,22 @@ whose number is out of step with the body is no evidence and says so. Who claims
 a range stands behind it in the model's Numbers: 46251-52900 (list of H).
 A parts camera or job brings its own marks; flags are stronger.
 Exit code 3 when nothing speaks for any model.`,
-		Flags: []cli.Flag{
-			valueFlag("number", "`NUMBER` of the body, none where it has none"),
-			valueFlag("shutter", "the `MODEL` of shutter it carries"), valueFlag("shutter-no", "`NUMBER` of the shutter"),
-			valueFlag("lens", "the `MODEL` of lens it carries"), valueFlag("lens-no", "`NUMBER` of the lens"),
-			valueFlag("scale", "its scale is in `M or FT`"), valueFlag("told", "what is seen of it, in `WORDS`"),
+		Flags: []*line.Flag{
+			line.ValueFlag("number", "`NUMBER` of the body, none where it has none"),
+			line.ValueFlag("shutter", "the `MODEL` of shutter it carries"), line.ValueFlag("shutter-no", "`NUMBER` of the shutter"),
+			line.ValueFlag("lens", "the `MODEL` of lens it carries"), line.ValueFlag("lens-no", "`NUMBER` of the lens"),
+			line.ValueFlag("scale", "its scale is in `M or FT`"), line.ValueFlag("told", "what is seen of it, in `WORDS`"),
 		},
-		Action: a.do(which),
+		Action: which,
 	}
 }
 
 func which(c *call) error {
-	if err := c.want(0, 1); err != nil {
+	if err := c.Want(0, 1); err != nil {
 		return err
 	}
 	if len(c.Args()) == 0 && !c.anyFlag() {
-		return usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
+		return line.Usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
 	}
 	var out ask.Whichs
 	err := c.view(func(v *store.View) error {
@@ -80,44 +81,43 @@ func (c *call) printWhich(out ask.Whichs) error {
 	}
 	c.keepAnswer(answer)
 	if c.JSON() {
-		return c.printJSON(out)
+		return c.PrintJSON(out)
 	}
 	for i, h := range out.Hypotheses[:len(answer)] {
 		c.printHypothesis(":"+strconv.Itoa(i+1)+" ", h)
 	}
 	if len(weak) > 0 {
-		c.notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
+		c.Notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
 	}
 	if len(out.Hypotheses) == 0 {
-		c.println("nothing speaks for any model that is recorded")
+		c.Println("nothing speaks for any model that is recorded")
 	}
 	for _, n := range out.Notes {
-		c.notef("%s", n)
+		c.Notef("%s", n)
 	}
 	return nil
 }
 
 // printHypothesis prints a model that a camera may be, and why.
 func (c *call) printHypothesis(before string, h ask.Hypothesis) {
-	c.printf("%s%s\n", before, strings.Join(filledIn(string(h.Model), h.Name), "  "))
-	t := c.wide()
+	c.Printf("%s%s\n", before, strings.Join(tell.Filled(string(h.Model), h.Name), "  "))
+	t := c.WideTable()
 	for _, part := range []struct {
 		word string
 		list []string
-	}{{"  for", h.For}, {"  against", h.Against}, {"  silent", h.Silent}, {"  look for", filledIn(h.LookFor)}} {
+	}{{"  for", h.For}, {"  against", h.Against}, {"  silent", h.Silent}, {"  look for", tell.Filled(h.LookFor)}} {
 		for _, text := range part.list {
-			t.row(part.word, text)
-			t.rows[len(t.rows)-1][0] = part.word // a cell keeps its blanks here
+			t.Keep(part.word, text)
 		}
 	}
-	_ = t.print(c.env.Stdout) // what was booked is booked
+	_ = t.Print(c.Out) // what was booked is booked
 }
 
 // marks reads what is seen of a camera but its number.
 func (c *call) marks(v *store.View, text func(word string) string) (ask.Marks, error) {
 	m := ask.Marks{ShutterNo: text("shutter-no"), LensNo: text("lens-no"), Scale: strings.ToLower(text("scale")), Told: text("told")}
 	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
-		return m, usagef("a scale is in m or ft, not %q", m.Scale)
+		return m, line.Usagef("a scale is in m or ft, not %q", m.Scale)
 	}
 	for _, kind := range []string{"shutter", "lens"} {
 		token := text(kind)
@@ -169,7 +169,7 @@ func (c *call) recordedMarks(v *store.View, m ask.Marks) (ask.Marks, error) {
 		now *string
 		was string
 	}{{&m.Number, was.Number}, {&m.ShutterNo, was.ShutterNo}, {&m.LensNo, was.LensNo}, {(*string)(&m.Shutter), string(was.Shutter)}, {(*string)(&m.Lens), string(was.Lens)}} {
-		*at.now = orText(*at.now, at.was)
+		*at.now = cmp.Or(*at.now, at.was)
 	}
 	return m, nil
 }

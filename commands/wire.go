@@ -6,22 +6,21 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
+	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/dim"
 	"tinful/store/spring"
 )
 
 // wireCommand turns gauge numbers into diameters and back.
-func wireCommand(a *app) *cli.Command {
-	return &cli.Command{
+func wireCommand() *command {
+	return &command{
 		Name: "wire", Usage: "gauge numbers of a wire, or the diameter of a number",
 		ArgsUsage: "DIAMETER | TABLE NUMBER",
 		UsageText: "tinful wire 0.20\ntinful wire .014in\ntinful wire music 5\ntinful wire swg 36",
 		Description: "Tables: music (American music wire), swg (Imperial), bwg (Birmingham), metric\n" +
 			"(preferred steps). A music number rises with the wire, SWG and BWG fall. A bare\nnumber is millimetres; one that no wire is as thick as is a number of every table\nthat has it. A number that a table lacks exits 3. No store is needed.",
-		Action: a.do(wire),
+		Action: wire,
 	}
 }
 
@@ -47,7 +46,7 @@ type wireAnswer struct {
 }
 
 func wire(c *call) error {
-	if err := c.want(1, 2); err != nil {
+	if err := c.Want(1, 2); err != nil {
 		return err
 	}
 	table, number, err := gaugeAsked(c.Args())
@@ -83,18 +82,18 @@ func gaugeAsked(args []string) (table, number string, err error) {
 				return t, gaugeNumber(t, word[i:]), nil
 			}
 		}
-		if whole, nought, ok := strings.Cut(word, "/"); ok && nought == "0" && isNumber(whole) {
+		if whole, nought, ok := strings.Cut(word, "/"); ok && nought == "0" && line.IsNumber(whole) {
 			return spring.Music, word, nil
 		}
 		return "", word, nil
 	}
 	name, number := args[0], args[1]
-	if isNumber(strings.Replace(name, "/", "", 1)) {
+	if line.IsNumber(strings.Replace(name, "/", "", 1)) {
 		name, number = number, name // 24 swg
 	}
 	t, ok := spring.TableOf(name)
 	if !ok {
-		return "", "", usagef("no table of wires is called %q: write one of %s", name, strings.Join(spring.GaugeTables(), ", "))
+		return "", "", line.Usagef("no table of wires is called %q: write one of %s", name, strings.Join(spring.GaugeTables(), ", "))
 	}
 	return t, gaugeNumber(t, number), nil
 }
@@ -118,17 +117,17 @@ func (c *call) numberAlone(number string) error {
 		}
 	}
 	if c.JSON() {
-		return c.printJSON(a)
+		return c.PrintJSON(a)
 	}
-	c.printf("no wire is %s mm thick; as the number of a gauge it is\n", number)
-	t := c.table("table", "number", ">mm", ">in")
+	c.Printf("no wire is %s mm thick; as the number of a gauge it is\n", number)
+	t := c.Table("table", "number", ">mm", ">in")
 	for _, g := range a.Gauges {
-		t.row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches())
+		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches())
 	}
-	if err := t.print(c.env.Stdout); err != nil {
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
-	c.lines("trap", a.Traps, true)
+	c.Lines("trap", a.Traps, true)
 	return nil
 }
 
@@ -163,13 +162,13 @@ func gaugeNumber(table, text string) string {
 func (c *call) diameter(text string) (int64, error) {
 	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
 	if err != nil {
-		return 0, usageError{err}
+		return 0, line.UsageError{Err: err}
 	}
 	if n <= 0 {
-		return 0, usagef("%s is no wire: write its thickness, 0.25 or .014in, or a table and a number, music 5", text)
+		return 0, line.Usagef("%s is no wire: write its thickness, 0.25 or .014in, or a table and a number, music 5", text)
 	}
 	if odd != "" {
-		c.notef("%s", odd)
+		c.Notef("%s", odd)
 	}
 	return n, nil
 }
@@ -238,14 +237,14 @@ func tableSpan(table string) string {
 
 func (c *call) toldWire(a wireAnswer) error {
 	if c.JSON() {
-		return c.printJSON(a)
+		return c.PrintJSON(a)
 	}
 	head := fmt.Sprintf("%s mm, %s in", strconv.FormatFloat(*a.Diameter, 'f', -1, 64), strconv.FormatFloat(*a.Inch, 'f', -1, 64))
 	if a.Table != "" {
 		head = fmt.Sprintf("%s %s is %s", spring.TableName(a.Table), a.Number, head)
 	}
-	c.println(head)
-	t := c.table("table", "number", ">mm", ">in", "")
+	c.Println(head)
+	t := c.Table("table", "number", ">mm", ">in", "")
 	for _, g := range a.Gauges {
 		what := "next"
 		if g.Nearest {
@@ -256,11 +255,11 @@ func (c *call) toldWire(a wireAnswer) error {
 		} else {
 			what += ", " + fmt.Sprintf("%+.3f", *g.Difference)
 		}
-		t.row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), what)
+		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), what)
 	}
-	if err := t.print(c.env.Stdout); err != nil {
+	if err := t.Print(c.Out); err != nil {
 		return err
 	}
-	c.lines("trap", a.Traps, true)
+	c.Lines("trap", a.Traps, true)
 	return nil
 }

@@ -1,16 +1,16 @@
-package commands
+package line
 
 import "strings"
 
-// A pair is one thing of a booking line with its number and its check words.
-type pair struct {
+// A Pair is one thing of a booking line with its number and its check words.
+type Pair struct {
 	Token string   // as typed: b230, bag:704, :2
 	Qty   string   // as typed, empty when no number is given
 	Check []string // words that must be words of the part
 	Line  int      // of the lines it was read from, 0 for an argument
 }
 
-// parsePairs reads the arguments of a booking (`fit b230 2 b231`).
+// ParsePairs reads the arguments of a booking (`fit b230 2 b231`).
 //
 // The first argument is a thing, and so is every later one that is code-like: it
 // holds a digit or a colon and is made of letters, digits, - . / and colons. :2 is
@@ -25,11 +25,11 @@ type pair struct {
 //
 // Every other word after a thing is a check word (`fit b230 cheese`). A number
 // behind a check word, and a second number, are usage errors.
-func parsePairs(args []string) ([]pair, error) {
-	var pairs []pair
+func ParsePairs(args []string) ([]Pair, error) {
+	var pairs []Pair
 	for i := 0; i < len(args); i++ {
-		qty, used := quantityAt(args[i:])
-		if used > 0 && (len(pairs) == 0 || !fresh(pairs)) && isCode(args[i]) && !isNumber(args[i]) {
+		qty, used := QuantityAt(args[i:])
+		if used > 0 && (len(pairs) == 0 || !fresh(pairs)) && IsCode(args[i]) && !IsNumber(args[i]) {
 			used = 0 // c20, 4m: a thing unless it stands right after one
 		}
 		switch {
@@ -38,7 +38,7 @@ func parsePairs(args []string) ([]pair, error) {
 				return nil, err
 			}
 			i += used - 1
-		case len(pairs) == 0 || isCode(args[i]) || strings.Contains(args[i], "="):
+		case len(pairs) == 0 || IsCode(args[i]) || strings.Contains(args[i], "="):
 			p, err := newPair(args[i])
 			if err != nil {
 				return nil, err
@@ -53,53 +53,53 @@ func parsePairs(args []string) ([]pair, error) {
 }
 
 // fresh tells whether the last thing has neither a number nor a word yet.
-func fresh(pairs []pair) bool {
+func fresh(pairs []Pair) bool {
 	last := pairs[len(pairs)-1]
 	return last.Qty == "" && last.Check == nil
 }
 
 // setQty gives the last thing its number.
-func setQty(pairs []pair, qty string) error {
+func setQty(pairs []Pair, qty string) error {
 	if len(pairs) == 0 {
-		return usagef("%s is a number and stands after no code: a bag whose code is all digits is written bag:%s", qty, qty)
+		return Usagef("%s is a number and stands after no code: a bag whose code is all digits is written bag:%s", qty, qty)
 	}
 	last := &pairs[len(pairs)-1]
 	if last.Check != nil {
-		return usagef("%s stands after a word: write the number right after the code, %s %s", qty, last.Token, qty)
+		return Usagef("%s stands after a word: write the number right after the code, %s %s", qty, last.Token, qty)
 	}
 	if last.Qty != "" {
-		return usagef("%s has two numbers, %s and %s: a bag whose code is all digits is written bag:%s", last.Token, last.Qty, qty, qty)
+		return Usagef("%s has two numbers, %s and %s: a bag whose code is all digits is written bag:%s", last.Token, last.Qty, qty, qty)
 	}
 	last.Qty = qty
 	return nil
 }
 
 // newPair reads a thing, or a thing with its number behind "=".
-func newPair(arg string) (pair, error) {
+func newPair(arg string) (Pair, error) {
 	token, qty, has := strings.Cut(arg, "=")
 	if !has {
-		return pair{Token: arg}, nil
+		return Pair{Token: arg}, nil
 	}
-	if _, used := quantityAt([]string{qty}); token == "" || used == 0 {
-		return pair{}, usagef("%q is no code and number: write it like b230=2", arg)
+	if _, used := QuantityAt([]string{qty}); token == "" || used == 0 {
+		return Pair{}, Usagef("%q is no code and number: write it like b230=2", arg)
 	}
-	return pair{Token: token, Qty: qty}, nil
+	return Pair{Token: token, Qty: qty}, nil
 }
 
-// quantityAt reads the quantity that words begin with and says how many words it
+// QuantityAt reads the quantity that words begin with and says how many words it
 // is, 0 for none.
-func quantityAt(words []string) (qty string, used int) {
+func QuantityAt(words []string) (qty string, used int) {
 	first := strings.ToLower(words[0])
 	next := ""
 	if len(words) > 1 {
 		next = strings.ToLower(words[1])
 	}
 	switch {
-	case isNumber(first) && (next == "mm" || next == "cm" || next == "m"):
+	case IsNumber(first) && (next == "mm" || next == "cm" || next == "m"):
 		return words[0] + " " + words[1], 2
-	case (first == "ca." || first == "ca" || first == "c" || first == "~" || first == "about") && isNumber(next):
+	case (first == "ca." || first == "ca" || first == "c" || first == "~" || first == "about") && IsNumber(next):
 		return words[0] + " " + words[1], 2
-	case isNumber(first):
+	case IsNumber(first):
 		return words[0], 1
 	}
 	bare := strings.TrimSuffix(first, "~")
@@ -113,23 +113,23 @@ func quantityAt(words []string) (qty string, used int) {
 			break
 		}
 	}
-	if isNumber(bare) {
+	if IsNumber(bare) {
 		return words[0], 1
 	}
 	return "", 0
 }
 
-// isNumber tells whether a word is digits, perhaps with a sign and one decimal
+// IsNumber tells whether a word is digits, perhaps with a sign and one decimal
 // point or comma. -3 is a number too, so that the refusal can say what is wrong.
-func isNumber(s string) bool {
+func IsNumber(s string) bool {
 	s = strings.TrimLeft(s, "+-")
 	whole, rest, _ := strings.Cut(strings.Replace(s, ",", ".", 1), ".")
 	return whole+rest != "" && strings.Trim(whole+rest, "0123456789") == ""
 }
 
-// isCode tells whether a word may be a code: letters, digits, - . / and colons,
+// IsCode tells whether a word may be a code: letters, digits, - . / and colons,
 // with at least one digit or a colon, and a letter, digit or colon first.
-func isCode(s string) bool {
+func IsCode(s string) bool {
 	marked := false
 	for i, r := range s {
 		switch {

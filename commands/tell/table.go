@@ -1,6 +1,7 @@
-package commands
+package tell
 
 import (
+	"fmt"
 	"io"
 	"strings"
 
@@ -17,20 +18,20 @@ const (
 // columnGap is the number of blanks between two columns.
 const columnGap = 2
 
-// A table prints rows in aligned columns. On a terminal the last column is wrapped
+// A Table prints rows in aligned columns. On a terminal the last column is wrapped
 // to the width; elsewhere lines are as long as they need to be.
-type table struct {
+type Table struct {
+	Wide  int      // columns of the terminal, 0 for no limit
 	head  []string // may be empty
 	rows  [][]string
 	right []bool // columns of numbers, aligned on the right
-	width int    // columns of the terminal, 0 for no limit
 	bold  bool   // the heading may be coloured
 }
 
-// table returns an empty table with headings, as wide as the terminal. A heading
+// Table returns an empty table with headings, as wide as the terminal. A heading
 // that begins with ">" is that of a column of numbers.
-func (c *call) table(head ...string) *table {
-	t := &table{width: c.env.Width, bold: c.colour()}
+func (s *Screen) Table(head ...string) *Table {
+	t := &Table{Wide: s.Wide, bold: s.Coloured}
 	for _, h := range head {
 		text, right := strings.CutPrefix(h, ">")
 		t.head, t.right = append(t.head, text), append(t.right, right)
@@ -38,8 +39,8 @@ func (c *call) table(head ...string) *table {
 	return t
 }
 
-// row adds a row. Tabs and line ends in a cell become blanks.
-func (t *table) row(cells ...string) {
+// Row adds a row. Tabs and line ends in a cell become blanks.
+func (t *Table) Row(cells ...string) {
 	clean := make([]string, len(cells))
 	for i, cell := range cells {
 		clean[i] = strings.Join(strings.Fields(cell), " ")
@@ -47,8 +48,11 @@ func (t *table) row(cells ...string) {
 	t.rows = append(t.rows, clean)
 }
 
-// print writes the table, nothing when it has no rows.
-func (t *table) print(w io.Writer) error {
+// Keep adds a row whose cells keep their blanks.
+func (t *Table) Keep(cells ...string) { t.rows = append(t.rows, cells) }
+
+// Print writes the table, nothing when it has no rows.
+func (t *Table) Print(w io.Writer) error {
 	if len(t.rows) == 0 {
 		return nil
 	}
@@ -71,7 +75,7 @@ func (t *table) print(w io.Writer) error {
 }
 
 // widths are the columns' widths: the widest cell of each.
-func (t *table) widths() []int {
+func (t *Table) widths() []int {
 	var widths []int
 	for _, row := range append([][]string{t.head}, t.rows...) {
 		for i, cell := range row {
@@ -85,12 +89,12 @@ func (t *table) widths() []int {
 }
 
 // line writes one row; a last cell that does not fit goes on below itself.
-func (t *table) line(b *strings.Builder, widths []int, row []string) {
+func (t *Table) line(b *strings.Builder, widths []int, row []string) {
 	var line strings.Builder
 	indent := 0
 	for i, cell := range row {
 		if i == len(row)-1 && (i >= len(t.right) || !t.right[i]) {
-			cell = strings.Join(wrap(cell, t.width-indent), "\n"+strings.Repeat(" ", indent))
+			cell = strings.Join(Wrap(cell, t.Wide-indent), "\n"+strings.Repeat(" ", indent))
 			line.WriteString(cell)
 			break
 		}
@@ -106,9 +110,9 @@ func (t *table) line(b *strings.Builder, widths []int, row []string) {
 	b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 }
 
-// wrap breaks a text between words into lines of at most width columns. A word
+// Wrap breaks a text between words into lines of at most width columns. A word
 // longer than that stands alone; in less than 16 columns nothing is broken.
-func wrap(text string, width int) []string {
+func Wrap(text string, width int) []string {
 	if width < 16 || runewidth.StringWidth(text) <= width {
 		return []string{text}
 	}
@@ -139,36 +143,68 @@ func wordsOf(text string) []string {
 	return out
 }
 
-// hang breaks a text into lines of at most width columns, all but the first
+// Hang breaks a text into lines of at most width columns, all but the first
 // behind some blanks.
-func hang(text string, width, blanks int) string {
-	first := wrap(text, width)
+func Hang(text string, width, blanks int) string {
+	first := Wrap(text, width)
 	if len(first) == 1 {
 		return text
 	}
-	rest := wrap(strings.Join(first[1:], " "), width-blanks)
+	rest := Wrap(strings.Join(first[1:], " "), width-blanks)
 	return first[0] + "\n" + strings.Repeat(" ", blanks) + strings.Join(rest, "\n"+strings.Repeat(" ", blanks))
 }
 
-// indented is a text behind some blanks, in lines of at most width columns; all
+// Indented is a text behind some blanks, in lines of at most width columns; all
 // but the first stand behind a few more.
-func indented(text string, width, blanks, more int) string {
+func Indented(text string, width, blanks, more int) string {
 	pad := strings.Repeat(" ", blanks)
-	return pad + strings.ReplaceAll(hang(text, width-blanks, more), "\n", "\n"+pad)
+	return pad + strings.ReplaceAll(Hang(text, width-blanks, more), "\n", "\n"+pad)
 }
 
-// warning is a text in the colour of warnings, when colours are allowed.
-func (c *call) warning(text string) string {
-	if !c.colour() {
-		return text
-	}
-	return yellow + text + plain
+// Empty tells whether the table has no rows.
+func (t *Table) Empty() bool { return len(t.rows) == 0 }
+
+// WideTable is a table as wide as the terminal, else [Width].
+func (s *Screen) WideTable(head ...string) *Table {
+	t := s.Table(head...)
+	t.Wide = s.Columns()
+	return t
 }
 
-// bold is a text that stands out where colours are wanted.
-func (c *call) bold(text string) string {
-	if !c.colour() {
-		return text
+// Listed prints a title and a table below it, nothing for an empty table.
+func (s *Screen) Listed(title string, t *Table) error {
+	if t.Empty() {
+		return nil
 	}
-	return bold + text + plain
+	s.Printf("\n%s\n", title)
+	return t.Print(s.Out)
+}
+
+// A Page prints the facts of one thing, one on a line, none that is empty.
+type Page struct{ *Table }
+
+// Page returns an empty page as wide as the terminal.
+func (s *Screen) Page() Page { return Page{s.WideTable()} }
+
+// Fact adds a fact, nothing for an empty text.
+func (p Page) Fact(name, text string) {
+	if text != "" {
+		p.Row(name, text)
+	}
+}
+
+// Section writes a title and, indented, a table; nothing for an empty table.
+func (t *Table) Section(b *strings.Builder, title string) {
+	if t.Empty() {
+		return
+	}
+	if t.Wide > 2 {
+		t.Wide -= 2
+	}
+	var rows strings.Builder
+	_ = t.Print(&rows) // a strings.Builder takes everything
+	fmt.Fprintf(b, "\n%s:\n", title)
+	for line := range strings.Lines(rows.String()) {
+		b.WriteString("  " + line)
+	}
 }

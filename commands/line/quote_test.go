@@ -1,6 +1,7 @@
-package commands
+package line
 
 import (
+	"errors"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -8,7 +9,7 @@ import (
 
 // Quoting as in POSIX.1-2024, Shell Command Language, 2.2, but for the backslash,
 // which there takes the meaning from whatever follows it.
-func TestSplitWords(t *testing.T) {
+func TestWords(t *testing.T) {
 	tests := []struct {
 		line string
 		want []string
@@ -32,7 +33,7 @@ func TestSplitWords(t *testing.T) {
 		{`x\`, []string{`x\`}},
 	}
 	for _, tt := range tests {
-		got, err := splitWords(tt.line)
+		got, err := Words(tt.line)
 		if err != nil {
 			t.Errorf("%q: %v", tt.line, err)
 		}
@@ -41,7 +42,8 @@ func TestSplitWords(t *testing.T) {
 		}
 	}
 	for _, line := range []string{`find "counter`, `find 1/4"`, `the customer's`, `"a\"`} {
-		if got, err := splitWords(line); exitCode(err) != exitUsage {
+		got, err := Words(line)
+		if _, usage := errors.AsType[UsageError](err); !usage {
 			t.Errorf("%q is read as %q: the quote is open", line, got)
 		}
 	}
@@ -49,7 +51,7 @@ func TestSplitWords(t *testing.T) {
 
 func TestRemarks(t *testing.T) {
 	for line, want := range map[string]bool{"": true, "  \t": true, "# monday": true, " #x": true, "undo #57": false, "fit b1": false} {
-		if isRemark(line) != want {
+		if IsRemark(line) != want {
 			t.Errorf("%q: %t, want %t", line, !want, want)
 		}
 	}

@@ -1,16 +1,16 @@
-package commands
+package line
 
 import (
 	"strings"
 	"unicode"
 )
 
-// splitWords cuts a line into words as a shell does: blanks part them, a quoted
+// Words cuts a line into words as a shell does: blanks part them, a quoted
 // text is part of one word ("customer 1"), and ” is an empty word. A backslash
 // takes the meaning from a blank, a quote, a # or a backslash behind it and is
 // itself anywhere else, so that C:\bench\list.xlsx stays whole. Between single
 // quotes nothing has a meaning.
-func splitWords(line string) ([]string, error) {
+func Words(line string) ([]string, error) {
 	var words []string
 	var word strings.Builder
 	begun := false // a word that may be empty
@@ -39,7 +39,7 @@ func splitWords(line string) ([]string, error) {
 		}
 	}
 	if quote != 0 {
-		return nil, usagef("the quote %c is opened and not closed: write \\%c where the sign itself is meant", quote, quote)
+		return nil, Usagef("the quote %c is opened and not closed: write \\%c where the sign itself is meant", quote, quote)
 	}
 	if begun {
 		words = append(words, word.String())
@@ -55,9 +55,9 @@ func escapable(r, quote rune) bool {
 	return r == '"' || r == '\'' || r == '\\' || r == '#' || unicode.IsSpace(r)
 }
 
-// isRemark tells whether a line says nothing to the program: it is empty, or a
+// IsRemark tells whether a line says nothing to the program: it is empty, or a
 // remark that begins with #.
-func isRemark(line string) bool {
+func IsRemark(line string) bool {
 	line = strings.TrimSpace(line)
 	return line == "" || strings.HasPrefix(line, "#")
 }

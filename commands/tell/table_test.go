@@ -1,0 +1,39 @@
+package tell
+
+import (
+	"strings"
+	"testing"
+)
+
+// A question on a terminal of 60 is broken between words, at most 44 letters beside "tinful: ", with room for
+// the answer; without a terminal it is one line.
+func TestNoted(t *testing.T) {
+	const text = "B210  movement screw, cheese, short, length 2 mm (P027: 2.8 mm):"
+	want := "tinful: B210 movement screw, cheese, short, length 2\n        mm (P027: 2.8 mm):"
+	if got := noted(text, 60-8); got != want {
+		t.Errorf("%q", got)
+	}
+	if got := noted(text, 0); got != "tinful: "+text {
+		t.Errorf("%q", got)
+	}
+}
+
+// Columns line up by the width of what is seen: Unicode UAX 11 gives the
+// ideographs two columns. Counted by hand.
+func TestTable(t *testing.T) {
+	tab := &Table{head: []string{"bag", "free", "name"}, right: []bool{false, true, false}, Wide: 32}
+	tab.Row("B1", "3", "film stop pawl spring of the counter")
+	tab.Row("零件", "12", "a\tb\n")
+	var b strings.Builder
+	if err := tab.Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "bag   free  name\n" +
+		"B1       3  film stop pawl\n" +
+		"            spring of the\n" +
+		"            counter\n" +
+		"零件    12  a b\n"
+	if b.String() != want {
+		t.Errorf("\n%s\nwant\n%s", b.String(), want)
+	}
+}

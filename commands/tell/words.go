@@ -1,0 +1,106 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tinful/store/code"
+)
+
+// List joins names by commas, the last two by a word: bag, part or place.
+func List[S ~string](list []S, last string) string {
+	var b strings.Builder
+	for i, s := range list {
+		switch {
+		case i > 0 && i == len(list)-1:
+			b.WriteString(last)
+		case i > 0:
+			b.WriteString(", ")
+		}
+		b.WriteString(string(s))
+	}
+	return b.String()
+}
+
+// Or joins names, the last two by "or".
+func Or[S ~string](list []S) string { return List(list, " or ") }
+
+// And joins names, the last two by "and".
+func And[S ~string](list []S) string { return List(list, " and ") }
+
+// Commas joins names by commas alone.
+func Commas[S ~string](list []S) string { return List(list, ", ") }
+
+// Filled are the texts that are not empty.
+func Filled(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
+}
+
+// Many is a number of things in words: 1 bag, 2 bags.
+func Many[N int | int64](n N, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// Money is an amount, empty where it is not known.
+func Money(c *code.Cents) string {
+	if c == nil {
+		return ""
+	}
+	return c.String()
+}
+
+// Instant is a time as JSON has it, RFC 3339 in UTC, empty for none.
+func Instant(seconds int64) string {
+	if seconds == 0 {
+		return ""
+	}
+	return time.Unix(seconds, 0).UTC().Format(time.RFC3339)
+}
+
+// Known leaves out of an answer what is unknown or empty: nil, "" and day 0. A
+// number or boolean that is known stays, 0 and false too.
+func Known(answer map[string]any) map[string]any {
+	for k, x := range answer {
+		switch x := x.(type) {
+		case string:
+			if x == "" {
+				delete(answer, k)
+			}
+		case code.Code:
+			if x == "" {
+				delete(answer, k)
+			}
+		case code.Day:
+			answer[k] = x.String()
+			if x == 0 {
+				delete(answer, k)
+			}
+		case *code.Cents:
+			if x == nil {
+				delete(answer, k)
+			} else {
+				answer[k] = int64(*x)
+			}
+		case *int64:
+			if x == nil {
+				delete(answer, k)
+			}
+		case []string:
+			if len(x) == 0 {
+				delete(answer, k)
+			}
+		case []code.Code:
+			if len(x) == 0 {
+				delete(answer, k)
+			}
+		case nil:
+			delete(answer, k)
+		}
+	}
+	return answer
+}
