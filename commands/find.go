@@ -208,7 +208,7 @@ func (c *call) printFound(q ask.Query, found ask.Found) {
 		c.Println(handDrawing)
 	}
 	for _, trap := range found.Traps {
-		c.Println(c.Warning(tell.Hang("trap: "+trap, c.Columns(), 6)))
+		c.Println(c.Warning(tell.Hang("trap: "+trap.Text, c.Columns(), 6)))
 	}
 }
 
@@ -256,13 +256,13 @@ func (c *call) printPart(n int, p ask.FoundPart) {
 		say(p.Goes, false)
 	}
 	if len(p.Difference) > 0 {
-		say(p.Match+": "+strings.Join(p.Difference, ", "), false)
+		say(p.Match+": "+strings.Join(store.Texts(p.Difference), ", "), false)
 	}
 	for _, b := range p.Bags {
 		say(foundBagWords(b), false)
 	}
 	for _, trap := range p.Traps {
-		say("trap: "+trap, true)
+		say("trap: "+trap.Text, true)
 	}
 }
 

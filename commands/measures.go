@@ -284,7 +284,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 		for _, p := range more.Parts {
 			if !seen[p.Part] {
 				seen[p.Part] = true
-				p.Difference = append([]string{"by its " + in.Name()}, p.Difference...)
+				p.Difference = append(store.Reasons{{Kind: ask.ByMeasure, Text: "by its " + in.Name()}}, p.Difference...)
 				found.Parts = append(found.Parts, p)
 			}
 		}

@@ -37,7 +37,7 @@ func (r Reason) Of(codes ...code.Code) Reason {
 type Reasons []Reason
 
 // MarshalJSON is the list of texts, empty where there is no reason.
-func (list Reasons) MarshalJSON() ([]byte, error) { return encoded(Texts(list)) }
+func (list Reasons) MarshalJSON() ([]byte, error) { return JSON(Texts(list)) }
 
 // Texts lists the texts of reasons, in their order.
 func Texts(reasons []Reason) []string {
@@ -61,16 +61,16 @@ func ReasonKinds(reasons []Reason) []ReasonKind {
 // their kinds behind it as name_kind. The answer is a struct without a MarshalJSON
 // of its own.
 func WithKinds(answer any, name string, list Reasons) ([]byte, error) {
-	body, err := encoded(answer)
+	body, err := JSON(answer)
 	if err != nil {
 		return nil, err
 	}
-	kinds, err := encoded(map[string]any{name + "_kind": ReasonKinds(list)})
+	kinds, err := JSON(map[string]any{name + "_kind": ReasonKinds(list)})
 	return append(append(bytes.TrimSuffix(body, []byte("}")), ','), kinds[1:]...), err
 }
 
-// encoded is JSON as answers have it: what stands in HTML is not escaped.
-func encoded(x any) ([]byte, error) {
+// JSON is x as answers have it: what stands in HTML is not escaped.
+func JSON(x any) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)

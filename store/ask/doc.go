@@ -18,4 +18,24 @@
 //	record     a mass that was not weighed, but comes from a record, table or formula
 //	few        a sample that is small
 //	another    a sample that weighs what another part would
+//
+// Of an answer of find:
+//
+//	never         a part that does not go into the camera
+//	twin          the part's opposite-hand twin
+//	other-hand    a part that measures so and is of the other hand
+//	both-hands    parts of both hands that measure so
+//	other-thread  a part that reads the same and has another thread
+//	other-flanks  threads that read the same and have other flanks
+//
+// Beside what differs in an answer of find (difference, difference_kind):
+//
+//	measure       it measures otherwise
+//	not-recorded  what was asked is not recorded of it
+//	by            which of its measures the one number was
+//	turned        its legs stand the other way about
+//	cut           a leg is longer and can be cut
+//	bend          the legs can be bent
+//	shorten       a screw is longer and can be shortened
+//	rework        a shoulder that differs
 package ask

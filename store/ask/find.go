@@ -26,6 +26,7 @@ type Query struct {
 	Grade  string               // parts with a bag of that grade
 	Dims   map[dim.Field]Range  // measures
 	Marks  map[dim.Field]string // hand, thread and other words
+	Seat   *string              // parts of this seat, empty: of none; nil: of any
 	Tool   string               // that the measures were read with; empty: the usual one of each
 	For    store.Camera         // with a model: what is found is told whether it goes in, and nothing is left out
 	Detail int                  // how many parts are told with bags, measures and twins; 0: all
@@ -33,10 +34,19 @@ type Query struct {
 
 // Found is the answer of [Find], best part first.
 type Found struct {
-	Parts []FoundPart `json:"parts"`
-	Traps []string    `json:"traps,omitempty"` // parts left out because they do not go, in words
-	Fuzzy []string    `json:"fuzzy,omitempty"` // words that were taken for others, in words
-	Clash []string    `json:"clash,omitempty"` // other things the words name: bag:B203
+	Parts []FoundPart   `json:"parts"`
+	Traps store.Reasons `json:"traps,omitempty"` // parts left out because they do not go, and what is easily mixed up
+	Fuzzy []string      `json:"fuzzy,omitempty"` // words that were taken for others, in words
+	Clash []string      `json:"clash,omitempty"` // other things the words name: bag:B203
+}
+
+// MarshalJSON writes the answer with the kinds of its traps beside them.
+func (f Found) MarshalJSON() ([]byte, error) {
+	type plain Found
+	return store.JSON(struct {
+		plain
+		TrapsKind []store.ReasonKind `json:"traps_kind,omitempty"`
+	}{plain(f), store.ReasonKinds(f.Traps)})
 }
 
 // A FoundPart is one part that was found, with its own bags that hold something.
@@ -53,14 +63,37 @@ type FoundPart struct {
 	Form       string         `json:"form,omitempty"`      // of a thread that was asked for without a form
 	LeftHand   string         `json:"left_hand,omitempty"` // LEFT-HAND, loosens clockwise: of a thread
 	Dims       map[string]any `json:"dims,omitempty"`
-	Difference []string       `json:"difference,omitempty"`
-	Traps      []string       `json:"traps,omitempty"`
+	Difference store.Reasons  `json:"difference,omitempty"`
+	Work       string         `json:"work,omitempty"` // what is to be done to it: shorten by 0.8
+	Traps      store.Reasons  `json:"traps,omitempty"`
 	Bags       []BagLine      `json:"bags"`
 
 	tier, degree int
 	unknown      bool // nothing is recorded for the camera asked for
+	left         bool // Form is of a left-hand thread, which was not asked for
 	rec          store.Part
 }
+
+// MarshalJSON writes the part with the kinds of its differences and traps beside
+// them.
+func (p FoundPart) MarshalJSON() ([]byte, error) {
+	type plain FoundPart
+	return store.JSON(struct {
+		plain
+		DifferenceKind []store.ReasonKind `json:"difference_kind,omitempty"`
+		TrapsKind      []store.ReasonKind `json:"traps_kind,omitempty"`
+	}{plain(p), store.ReasonKinds(p.Difference), store.ReasonKinds(p.Traps)})
+}
+
+// Kinds of the traps of an answer.
+const (
+	NeverGoes   store.ReasonKind = "never"        // a part that does not go into the camera
+	OtherHand   store.ReasonKind = "other-hand"   // it measures so and is of the other hand
+	BothHands   store.ReasonKind = "both-hands"   // parts of both hands measure so
+	OtherThread store.ReasonKind = "other-thread" // it reads the same and is another thread
+	OtherFlanks store.ReasonKind = "other-flanks" // several threads read the same
+	Twin        store.ReasonKind = "twin"         // the part has an opposite-hand twin
+)
 
 // Find looks for parts by words, measures, class, camera, place, donor and
 // grade, in any mix. It returns [store.ErrUsage] when nothing is asked, and an
@@ -105,9 +138,14 @@ func find(v *store.View, q Query, untold bool) (found Found, left bool, err erro
 	if err := f.details(); err != nil {
 		return f.out, false, err
 	}
-	slices.Sort(f.out.Traps)
-	f.out.Traps = slices.Compact(f.out.Traps)
+	f.out.Traps = ordered(f.out.Traps)
 	return f.out, f.left, nil
+}
+
+// ordered puts traps in the order of their texts, each once.
+func ordered(traps store.Reasons) store.Reasons {
+	slices.SortStableFunc(traps, func(a, b store.Reason) int { return cmp.Compare(a.Text, b.Text) })
+	return slices.CompactFunc(traps, func(a, b store.Reason) bool { return a.Text == b.Text })
 }
 
 // before orders what was found: by kind of match, hand and form where these are
@@ -161,7 +199,7 @@ func (f *finder) read(c code.Code) (store.Part, error) {
 
 func (f *finder) refuse() error {
 	q := f.q
-	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && len(q.Dims) == 0 && len(q.Marks) == 0 {
+	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && !q.measures() {
 		return store.Misread("say what to find by words, measures, class, model, place, donor or grade")
 	}
 	return nil
@@ -257,8 +295,11 @@ func (f *finder) rank(out *FoundPart, h *hit) {
 	}
 }
 
-func (f *finder) trap(format string, args ...any) {
-	f.out.Traps = append(f.out.Traps, fmt.Sprintf(format, args...))
+func (f *finder) trap(r store.Reason) { f.out.Traps = append(f.out.Traps, r) }
+
+// never is the trap that a part does not go into the camera.
+func (f *finder) never(p store.Part, why string) {
+	f.trap(store.Say(NeverGoes, "%s %s does not go into %s: %s", p.Code, p.Name, f.q.Camera.Model, why).Of(p.Code))
 }
 
 // goes leaves out what does not go into the camera, and names it.
@@ -271,7 +312,7 @@ func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
 		return false, err
 	}
 	if fit.never {
-		f.trap("%s %s does not go into %s: %s", p.Code, p.Name, f.q.Camera.Model, fit.words)
+		f.never(p, fit.words)
 	}
 	out.Goes, out.degree, out.unknown = fit.words, ways.Degree(fit.degrees), !fit.usable
 	return fit.usable || !fit.never && f.byMeasure(), nil
@@ -316,16 +357,17 @@ func (f *finder) handsApart() {
 		}
 	}
 	if l, r := best["left"].Part, best["right"].Part; l != "" && r != "" {
-		f.trap("%s is left-hand and %s right-hand: both answer to these measures, and the wrong one pushes the wrong way; look at the hand", l, r)
+		f.trap(store.Say(BothHands, "%s is left-hand and %s right-hand: both answer to these measures, and the wrong one pushes the wrong way; look at the hand", l, r).Of(l, r))
 	}
 }
 
 func (f *finder) formsApart() {
 	of := map[string][]string{}
+	var all []code.Code
 	for i := range f.out.Parts {
-		if p := &f.out.Parts[i]; p.Form != "" && !strings.HasSuffix(p.Form, ", LEFT-HAND") {
+		if p := &f.out.Parts[i]; p.Form != "" && !p.left {
 			t := flanked(p.rec.Marks[dim.Thread])
-			of[t] = append(of[t], string(p.Part))
+			of[t], all = append(of[t], string(p.Part)), append(all, p.Part)
 		}
 	}
 	if len(of) < 2 {
@@ -340,7 +382,7 @@ func (f *finder) formsApart() {
 		}
 		said = append(said, t+": "+strings.Join(parts, ", "))
 	}
-	f.trap("these read the same and have other flanks: %s. One goes a few turns into the other and binds, and the hole is gone", strings.Join(said, "; "))
+	f.trap(store.Say(OtherFlanks, "these read the same and have other flanks: %s. One goes a few turns into the other and binds, and the hole is gone", strings.Join(said, "; ")).Of(all...))
 }
 
 // mostNamed is how many parts of one form a trap names.
@@ -367,7 +409,7 @@ func (f *finder) twins(p store.Part, out *FoundPart) error {
 		if err != nil {
 			continue // a twin that is named and not recorded
 		}
-		out.Traps = append(out.Traps, fmt.Sprintf("%s %s is its opposite-hand twin: look at the hand", t.Code, t.Name))
+		out.Traps = append(out.Traps, twinTrap(t))
 		if f.q.Camera.Model == "" {
 			continue
 		}
@@ -376,10 +418,15 @@ func (f *finder) twins(p store.Part, out *FoundPart) error {
 			return err
 		}
 		if fit.never {
-			f.trap("%s %s does not go into %s: %s", t.Code, t.Name, f.q.Camera.Model, fit.words)
+			f.never(t, fit.words)
 		}
 	}
 	return nil
+}
+
+// twinTrap warns of the part of the other hand.
+func twinTrap(t store.Part) store.Reason {
+	return store.Say(Twin, "%s %s is its opposite-hand twin: look at the hand", t.Code, t.Name).Of(t.Code)
 }
 
 // twinsOf lists the opposite-hand twins of a part; it holds both ways.

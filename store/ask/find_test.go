@@ -82,7 +82,7 @@ func TestFind(t *testing.T) {
 				if d := cmp.Diff(want, text); d != "" {
 					t.Errorf("%s: (-want +got)\n%s", tt.source, d)
 				}
-				hasAll(t, got.Traps, tt.traps)
+				hasAll(t, store.Texts(got.Traps), tt.traps)
 				return nil
 			})
 		})
@@ -130,7 +130,7 @@ func TestFindDifferenceAndNotes(t *testing.T) {
 			return err
 		}
 		// 0.15/0.14 to the fourth power is 1.318: by hand.
-		if d := cmp.Diff([]string{"wire +0.01, about 32 % stiffer"}, got.Parts[0].Difference); d != "" {
+		if d := cmp.Diff([]string{"wire +0.01, about 32 % stiffer"}, store.Texts(got.Parts[0].Difference)); d != "" {
 			t.Error(d)
 		}
 		got, err = Find(v, Query{Words: w("pawk")})

@@ -35,7 +35,7 @@ func (f *finder) scopeBags() error {
 		list = f.v.BagsFrom(string(q.Donor))
 	case q.Place != "":
 		list = f.v.BagsAt(q.Place)
-	case q.Grade != "" && len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && f.indexed() == 0 && q.Marks[dim.Thread] == "":
+	case q.Grade != "" && len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.indexed() == 0 && q.Marks[dim.Thread] == "":
 		list = f.v.BagsGraded(q.Grade)
 	default:
 		return nil

@@ -38,9 +38,9 @@ func spread(dims map[dim.Field]Range, tool string) map[dim.Field]Range {
 
 // indexed is the measure by which the index is read: the outside first, as its
 // window holds the fewest parts.
-func (f *finder) indexed() dim.Field {
+func (q Query) indexed() dim.Field {
 	for _, d := range []dim.Field{dim.OD, dim.FreeLength, dim.Length, dim.Wire, dim.Thick} {
-		if _, ok := f.q.Dims[d]; ok {
+		if _, ok := q.Dims[d]; ok {
 			return d
 		}
 	}
@@ -52,7 +52,7 @@ func (f *finder) indexed() dim.Field {
 // one of the measures was not taken are told only where no other is left: each
 // may be the one, and there are many.
 func (f *finder) scopeMeasure() error {
-	d := f.indexed()
+	d := f.q.indexed()
 	if d == 0 {
 		return nil
 	}
@@ -173,9 +173,9 @@ func (f *finder) scopeThread() error {
 		return store.Misread("%w", err)
 	}
 	s := set{}
-	lo, hi := t.Major-nearMajor-f.threadSpread(), t.Major+nearMajor+f.threadSpread()
+	lo, hi := t.Major-nearMajor-f.q.threadSpread(), t.Major+nearMajor+f.q.threadSpread()
 	if t.Form == thread.Unknown {
-		lo2, hi2 := f.reading(t).Window()
+		lo2, hi2 := f.q.reading(t).Window()
 		lo, hi = min(lo, lo2), max(hi, hi2)
 	}
 	err = f.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
@@ -185,15 +185,6 @@ func (f *finder) scopeThread() error {
 	f.narrow(s)
 	return err
 }
-
-// How close a part's measure is to one asked for.
-type closeTo uint8
-
-const (
-	far closeTo = iota
-	near
-	same
-)
 
 // A weight is the same within a twentieth and near within a fifth: two pieces
 // of one drawing differ by plating, oil and wear (common practice, no source).
@@ -242,58 +233,32 @@ func closeness(in dim.Info, r Range, n int64) closeTo {
 	return far
 }
 
-// unknownOff is how far from what was asked a measure counts that is not
-// recorded: behind all that are near.
-const unknownOff = 4
-
-// measure compares a part with the measures and words asked for. What is not
-// recorded is near at best, and must be where it does not tell such parts apart.
+// measure leaves out what does not measure as was asked, and says of the rest how
+// it differs.
 func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
-	if len(f.q.Dims) == 0 && len(f.q.Marks) == 0 {
+	if !f.q.measures() {
 		return true, nil
 	}
-	all, off := same, 0.0
-	if legs, turned := f.turned(p); turned {
-		p, all = legs, near
-		out.Difference = append(out.Difference, "its legs the other way about")
+	x, err := f.q.against(p)
+	if x.trap.Kind != "" {
+		f.trap(x.trap)
 	}
-	for _, d := range slices.Sorted(maps.Keys(f.q.Dims)) {
-		in, r := dim.Of(d).For(p.Class), f.q.Dims[d]
-		n, ok := measured(p, d)
-		if !ok {
-			if !mayHave(p.Class, d) || d == f.indexed() {
-				return false, nil
-			}
-			all, off = near, off+unknownOff
-			out.Difference = append(out.Difference, in.Name()+" not recorded")
-			continue
-		}
-		how := closeness(in, r, n)
-		if how == far {
-			return false, nil
-		}
-		all = min(all, how)
-		if n != r.Want && r.Want != 0 {
-			wide := widened(in, r)
-			out.Difference = append(out.Difference, difference(in, p.Class, r.Want, n))
-			off += math.Pow(float64(n-r.Want)/float64(max(min(wide.NearMinus, wide.NearPlus), 1)), 2)
-		}
+	if err != nil || x.how == far {
+		return false, err
 	}
-	for _, d := range slices.Sorted(maps.Keys(f.q.Marks)) {
-		how, err := f.mark(p, d, f.q.Marks[d], out)
-		if how == far || err != nil {
-			return false, err
-		}
-		all = min(all, how)
+	out.Match, out.tier = x.how.match(), map[closeTo]int{same: tierSame, near: tierNear}[x.how]
+	out.Difference, out.Work, out.Form, out.left = x.differences, x.mending(), x.form, x.left
+	if x.left {
+		out.Form += ", LEFT-HAND"
 	}
-	f.grade(out, all, off)
+	out.Score = round(out.Score + 1/(1+x.off))
 	return true, nil
 }
 
 // turned is a torsion spring with its legs exchanged, where they come near what
 // was asked only so: turned over it keeps its hand, and which leg is A is a matter
 // of how it lay.
-func (f *finder) turned(p store.Part) (store.Part, bool) {
+func (q Query) turned(p store.Part) (store.Part, bool) {
 	a, okA := p.Dims[dim.LegA]
 	b, okB := p.Dims[dim.LegB]
 	if !okA || !okB || !words.Under(p.Class, "SPR-TOR") {
@@ -301,7 +266,7 @@ func (f *finder) turned(p store.Part) (store.Part, bool) {
 	}
 	comesNear := func(legs map[dim.Field]int64) bool {
 		for d, n := range legs {
-			if r, ok := f.q.Dims[d]; ok && closeness(dim.Of(d).For(p.Class), r, n) == far {
+			if r, ok := q.Dims[d]; ok && closeness(dim.Of(d).For(p.Class), r, n) == far {
 				return false
 			}
 		}
@@ -314,36 +279,6 @@ func (f *finder) turned(p store.Part) (store.Part, bool) {
 	p.Dims = maps.Clone(p.Dims)
 	maps.Copy(p.Dims, other)
 	return p, true
-}
-
-func (f *finder) grade(out *FoundPart, all closeTo, off float64) {
-	out.Match, out.tier = "near", tierNear
-	if all == same {
-		out.Match, out.tier = "same", tierSame
-	}
-	out.Score = round(out.Score + 1/(1+off))
-}
-
-// difference is one line of how a part differs from what was asked.
-func difference(in dim.Info, class string, want, n int64) string {
-	s := dim.Format(in.Field, n-want)
-	if n > want {
-		s = "+" + s
-	}
-	s = strings.TrimSpace(in.Name() + " " + s + " " + strings.TrimPrefix(in.Unit, "mm")) // a bare number is millimetres
-	switch f := in.Field; {
-	case words.Under(class, "SPR") && stiffer(in.Field, want, n) != "":
-		s += ", " + stiffer(in.Field, want, n)
-	case (f == dim.LegA || f == dim.LegB) && n-want > in.SamePlus:
-		s += ", can be cut"
-	case f == dim.Angle && (n-want > in.SamePlus || want-n > in.Same):
-		s += ", can be bent"
-	case f == dim.Length && words.Under(class, "SCR") && n-want > in.SamePlus:
-		s += ", can be shortened"
-	case (f == dim.Shoulder || f == dim.ShoulderLength) && (n-want > in.SamePlus || want-n > in.Same):
-		s += ", with rework"
-	}
-	return s
 }
 
 // stiffer says how much more or less force a spring gives for one measure that
@@ -372,105 +307,6 @@ func stiffer(f dim.Field, want, n int64) string {
 	}
 	return ""
 }
-
-// mark compares what is told in words. Another hand is never near.
-func (f *finder) mark(p store.Part, d dim.Field, want string, out *FoundPart) (closeTo, error) {
-	has, in := p.Marks[d], dim.Of(d)
-	if has == "" {
-		if !mayHave(p.Class, d) {
-			return far, nil
-		}
-		out.Difference = append(out.Difference, in.Name()+" not recorded")
-		return near, nil
-	}
-	switch d {
-	case dim.Hand:
-		if hand(has) != hand(want) {
-			f.trap("%s %s is %s-hand: not the other way round", p.Code, p.Name, hand(has))
-			return far, nil
-		}
-		return same, nil
-	case dim.Thread:
-		return f.markThread(p, want, out)
-	}
-	for _, tok := range words.Tokens(want) {
-		if !slices.Contains(words.Tokens(has), tok) {
-			return far, nil
-		}
-	}
-	return same, nil
-}
-
-// markThread compares threads. Without a form the parts are told apart by
-// theirs: what reads the same is the same only within one form.
-func (f *finder) markThread(p store.Part, want string, out *FoundPart) (closeTo, error) {
-	t, err := thread.Parse(want)
-	if err != nil {
-		return far, store.Misread("%w", err)
-	}
-	has, err := thread.Parse(p.Marks[dim.Thread])
-	if err != nil {
-		return far, nil
-	}
-	how, apart := f.threadClose(t, has)
-	if how == far {
-		return far, nil
-	}
-	told := t.Left || t.Form != thread.Unknown // where nothing is told of it, both hands come apart
-	if thread.Differs(t.Form, has.Form) || told && t.Left != has.Left {
-		f.trap("%s %s reads the same and is another thread: %s", p.Code, p.Name, loud(has))
-		return far, nil
-	}
-	if t.Form == thread.Unknown {
-		out.Form = thread.FormName(has.Form)
-		if has.Left && !t.Left {
-			out.Form += ", LEFT-HAND"
-		}
-	}
-	if apart != "" {
-		out.Difference = append(out.Difference, apart)
-	}
-	return how, nil
-}
-
-// threadClose says how close a thread comes to the one asked for, and in words
-// what differs. A size with its form is taken by its name. Without a form it is
-// what was read of a screw, and a screw measures less than it is called.
-func (f *finder) threadClose(t, has thread.Thread) (how closeTo, apart string) {
-	major, pitch := max(t.Major-has.Major, has.Major-t.Major), max(t.Pitch-has.Pitch, has.Pitch-t.Pitch)
-	switch {
-	case major == 0 && pitch == 0 && has.Form != thread.Unknown:
-		return same, ""
-	case major == 0 && pitch == 0:
-		return near, ""
-	case major <= nearMajor+f.threadSpread() && pitch <= nearPitch:
-	case t.Form != thread.Unknown:
-		return far, ""
-	default:
-		if _, ok := f.reading(t).Match(has); !ok {
-			return far, ""
-		}
-	}
-	l := has.Screw().Major
-	return near, fmt.Sprintf("thread %s: a new one measures %s to %s", has, thread.Micro(l.Min), thread.Micro(l.Max))
-}
-
-// reading is a thread without a form as it was read.
-func (f *finder) reading(t thread.Thread) thread.Reading {
-	return thread.Reading{Diameter: t.Major, Spread: nearMajor + f.threadSpread(), Pitch: t.Pitch, PitchSpread: nearPitch}
-}
-
-// loud is a thread with a left hand that cannot be overlooked.
-func loud(t thread.Thread) string {
-	if left, ok := strings.CutSuffix(t.String(), " LH"); ok {
-		return left + " LEFT-HAND"
-	}
-	return t.String()
-}
-
-// threadSpread widens the diameter of a thread by what the tool may be off, in
-// nanometres.
-func (f *finder) threadSpread() int64 { return dim.Wider(f.q.Tool, dim.Thread) * 1000 }
 
 // hand reads left or right in any of its spellings.
 func hand(s string) string {

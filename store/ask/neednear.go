@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"tinful/store"
-	"tinful/store/dim"
 	"tinful/store/ways"
 	"tinful/store/words"
 )
@@ -16,7 +15,7 @@ import (
 // measure, each with what differs. One that never goes in is a trap, and where
 // the part itself has no way in, only what is known to go in is offered.
 func (n *needer) near() error {
-	q, ok := measuresOf(n.p)
+	q, ok := LikePart(n.p)
 	if !ok {
 		return nil
 	}
@@ -57,28 +56,9 @@ func (n *needer) nearPart(f FoundPart) error {
 	}
 	how := "measures the same"
 	if len(f.Difference) > 0 {
-		how = "near by measure: " + strings.Join(f.Difference, ", ")
+		how = "near by measure: " + strings.Join(store.Texts(f.Difference), ", ")
 	}
 	return n.bagsOf(p, ways.Near, ft, []string{fmt.Sprintf("%s %s %s", p.Code, p.Name, how)})
-}
-
-// measuresOf asks for what measures as a part does, by the measures that tell
-// its kind. It is false for a part that has fewer than two of them: one alone
-// leads to too much.
-func measuresOf(p store.Part) (Query, bool) {
-	q := Query{Class: []string{p.Class}, Dims: map[dim.Field]Range{}, Marks: map[dim.Field]string{}}
-	for _, f := range dim.Order(p.Class) {
-		if x, ok := p.Dims[f]; ok {
-			q.Dims[f] = Range{Want: x}
-		}
-		if w := p.Marks[f]; w != "" {
-			q.Marks[f] = w
-		}
-	}
-	if w := p.Marks[dim.Hand]; w != "" {
-		q.Marks[dim.Hand] = w
-	}
-	return q, len(q.Dims)+len(q.Marks) > 1 && (len(q.Dims) > 0 || q.Marks[dim.Thread] != "")
 }
 
 // fewWires is how many wires are named of which a spring can be made.

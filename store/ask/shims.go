@@ -144,10 +144,8 @@ func about(p store.Part, f dim.Field, want *int64) bool {
 		return true
 	}
 	n, ok := p.Dims[f]
-	return ok && apart(n, *want) <= dim.Of(f).For(p.Class).NearPlus
+	return ok && abs(n-*want) <= dim.Of(f).For(p.Class).NearPlus
 }
-
-func apart(a, b int64) int64 { return max(a-b, b-a) }
 
 // rings parts shims by outside and inside diameter: only rings of one size make a
 // stack. Those that were not measured are a size of their own.
@@ -168,7 +166,7 @@ func sameRing(a, b store.Part) bool {
 	for _, f := range []dim.Field{dim.OD, dim.ID} {
 		x, ok := a.Dims[f]
 		y, ok2 := b.Dims[f]
-		if ok != ok2 || apart(x, y) > dim.Of(f).For(a.Class).Same {
+		if ok != ok2 || abs(x-y) > dim.Of(f).For(a.Class).Same {
 			return false
 		}
 	}

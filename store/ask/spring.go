@@ -265,7 +265,8 @@ func springDifferences(p, o store.Part) []string {
 		case asked && !measured:
 			out = append(out, dim.Of(f).Name()+" not recorded")
 		case asked && n != want:
-			out = append(out, difference(dim.Of(f).For(p.Class), "", want, n))
+			differs, _ := difference(dim.Of(f).For(p.Class), "", want, n)
+			out = append(out, differs.Text)
 		}
 	}
 	return out
