@@ -302,7 +302,7 @@ func (c *call) toldArrival(res store.Result, in arrival, f jobFile) error {
 	c.Println(strings.Join(withHint([]string{head}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	c.Lines("lent to it by "+f.job.Owner, f.lent(), false)
 	c.printNotes(f.notes)
-	c.Lines("still to do", f.todo, false)
+	c.Lines("still to do", hinted(f.todo), false)
 	return nil
 }
 

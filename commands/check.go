@@ -64,7 +64,7 @@ func (c *call) remarks(s *store.Store) ([]string, error) {
 	out := []string{}
 	err := s.View(func(v *store.View) error {
 		list, err := ask.Remarks(v, c.dayNow(v))
-		out = append(out, list...)
+		out = store.Texts(list)
 		return err
 	})
 	return out, err

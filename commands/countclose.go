@@ -176,7 +176,7 @@ func (k *closes) accepts(why string) func(store.CountLine) (string, bool) {
 		}
 		for _, n := range k.count.Lines {
 			if n.Bag == l.Bag.Code && why == "" && len(n.Likely) > 0 {
-				return n.Likely[0], true
+				return n.Likely[0].Text, true
 			}
 		}
 		return cmp.Or(why, "no reason is known"), true
@@ -266,8 +266,8 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
 		c.Println(strings.Join(tell.Wrap(text, c.Wide-6), "\n      ")) // one line where there is no terminal
-		if slices.ContainsFunc(l.Mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
-			c.Notef("%s was booked and %s was not: a mix is in both or in none", tell.Commas(l.Mixed), l.Bag)
+		if mixed := l.MixedWith(); slices.ContainsFunc(mixed, func(b code.Code) bool { return slices.Contains(k.accept.bags, b) }) {
+			c.Notef("%s was booked and %s was not: a mix is in both or in none", tell.Commas(mixed), l.Bag)
 		}
 	}
 	for _, l := range done.Loose {

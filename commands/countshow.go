@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -46,7 +47,8 @@ func countShow(c *call) error {
 // counts that may be meant.
 func (c *call) countNamed(v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
 	if len(args) == 0 {
-		return ask.PickCount(v, "")
+		id, others, err = ask.PickCount(v, "")
+		return id, others, begun(err)
 	}
 	if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
 		return store.CountID{Number: n}, nil, nil
@@ -60,7 +62,16 @@ func (c *call) countNamed(v *store.View, args []string) (id store.CountID, other
 	if err != nil {
 		return id, nil, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
 	}
-	return ask.PickCount(v, ref.Code)
+	id, others, err = ask.PickCount(v, ref.Code)
+	return id, others, begun(err)
+}
+
+// begun says how a count begins where none is here.
+func begun(err error) error {
+	if errors.Is(err, store.ErrNotFound) {
+		return fmt.Errorf("%w; tinful count PLACE begins one", err)
+	}
+	return err
 }
 
 // showCount prints a count against the book.
@@ -233,7 +244,7 @@ func byWords(l ask.CountLine) string {
 }
 
 func likelyWords(l ask.CountLine) string {
-	out := l.Likely
+	out := store.Texts(l.Likely)
 	if len(l.Earlier) > 0 {
 		var before []string
 		for _, n := range l.Earlier {

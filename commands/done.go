@@ -261,7 +261,7 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 		if err := c.printOlds(newShelf(v), open); err != nil {
 			return err
 		}
-		c.Lines("still to do", f.todo, false)
+		c.Lines("still to do", hinted(f.todo), false)
 		return nil
 	})
 }

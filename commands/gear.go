@@ -188,7 +188,7 @@ func (c *call) toldGear(g ask.Gear, tool string) error {
 	for i, m := range g.Mates {
 		c.Para("  ", fmt.Sprintf(":%d %s", i+1, mateWords(g, m)), false)
 	}
-	c.Lines("traps", g.Traps, true)
+	c.Lines("traps", store.Texts(g.Traps), true)
 	return nil
 }
 

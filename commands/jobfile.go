@@ -72,7 +72,7 @@ type jobFile struct {
 	jobRecord
 	olds  []store.Old
 	notes ask.JobNotes
-	todo  []string
+	todo  store.Reasons
 }
 
 func readJobFile(v *store.View, own code.Code) (f jobFile, err error) {
@@ -92,9 +92,10 @@ func readJobFile(v *store.View, own code.Code) (f jobFile, err error) {
 func (f jobFile) answer() map[string]any {
 	a := jobAnswer(f.job, f.pieces, f.wants)
 	a["old"], a["todo"], a["lent"], a["lacks"] = oldAnswers(f.olds), f.todo, f.notes.Lent, f.notes.Lacks
-	for name, list := range map[string][]string{"traps": f.notes.Traps, "tools": f.notes.Tools, "cautions": f.notes.Cautions} {
+	for name, list := range map[string][]string{"traps": store.Texts(f.notes.Traps), "tools": f.notes.Tools, "cautions": f.notes.Cautions} {
 		a[name] = append([]string{}, list...)
 	}
+	a["traps_kind"], a["todo_kind"] = store.ReasonKinds(f.notes.Traps), store.ReasonKinds(f.todo)
 	a["before"] = append([]ask.Earlier{}, f.notes.Before...)
 	return a
 }
@@ -109,7 +110,7 @@ func (c *call) printJobFile(v *store.View, f jobFile) error {
 		return err
 	}
 	c.printNotes(f.notes)
-	c.Lines("still to do", f.todo, false)
+	c.Lines("still to do", hinted(f.todo), false)
 	return nil
 }
 
@@ -118,8 +119,32 @@ func (c *call) printNotes(n ask.JobNotes) {
 	c.Lines("here before", earlierWords(n.Before), false)
 	c.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
 	c.Lines("tools", n.Tools, false)
-	c.Lines("traps", n.Traps, true)
+	c.Lines("traps", hinted(n.Traps), true)
 	c.Lines("take care", n.Cautions, true)
+}
+
+// hinted are reasons in words, each with the command that helps.
+func hinted(list store.Reasons) []string {
+	var out []string
+	for _, r := range list {
+		text := r.Text
+		switch r.Kind {
+		case ask.AskAgreed:
+			text += fmt.Sprintf(": edit %s --agreed yes", r.Codes[0])
+		case ask.AskShutter:
+			text += fmt.Sprintf(": edit %s --shutter %s", r.Codes[0], r.Codes[1])
+		case ask.AskLens:
+			text += fmt.Sprintf(": edit %s --lens %s", r.Codes[0], r.Codes[1])
+		case ask.HeldStill:
+			text += fmt.Sprintf(": fit %s, or done frees it", r.Codes[0])
+		case ask.HeldAfter:
+			text += fmt.Sprintf(": unhold %s", r.Codes[0])
+		case ask.MoreNever:
+			text += fmt.Sprintf(": tinful show %s", r.Codes[0])
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 func lentWords(s *shelf, list []ask.Lent) []string {

@@ -84,9 +84,9 @@ func broken(t *store.Tx, p *putting) error {
 		return nil
 	}
 	list, err := overdrawn(&t.View, refs[0])
-	for _, text := range list {
-		if part := strings.TrimPrefix(p.part[0], "part:"); strings.Contains(text, part+" ") {
-			p.notes = append(p.notes, text)
+	for _, r := range list {
+		if slices.Contains(r.Codes, code.Code(strings.TrimPrefix(p.part[0], "part:"))) {
+			p.notes = append(p.notes, r.Text)
 		}
 	}
 	return err

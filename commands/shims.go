@@ -103,7 +103,7 @@ func (c *call) printShims(found ask.Shims, want int64) {
 			c.Para("  ", fmt.Sprintf(":%d %s %d of %s %s %s in %s%s", line, p.Bag, p.N, p.Part, p.Name, hundredths(p.Micro), cmp.Or(string(p.Place), "no place"), ring), false)
 		}
 	}
-	c.Lines("traps", found.Traps, true)
+	c.Lines("traps", store.Texts(found.Traps), true)
 	c.Lines("take care", found.Cautions, true)
 }
 

@@ -296,7 +296,7 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 	}
 	if c.JSON() {
 		answer := donorAnswer(d, seen, bags)
-		answer["remarks"] = append([]string{}, remarks...)
+		answer["remarks"] = remarks
 		return c.PrintJSON(map[string]any{"donor": answer})
 	}
 	lot, err := lotWords(v, d)
@@ -318,7 +318,7 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 }
 
 // donorFacts prints what is noted of a donor, and what of it is worth a look.
-func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks []string) error {
+func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) error {
 	p := c.Page()
 	p.Fact("body", d.BodyNo)
 	p.Fact("shutter", strings.Join(tell.Filled(string(d.Shutter), d.ShutterNo), ", "))
@@ -338,7 +338,7 @@ func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remar
 	p.Fact("steps", steps)
 	p.Fact("note", d.Note)
 	for _, r := range remarks {
-		p.Fact("look at", r)
+		p.Fact("look at", r.Text)
 	}
 	return p.Print(c.Out)
 }

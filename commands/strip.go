@@ -176,7 +176,7 @@ func (c *call) bookStrip(s *stripping) error {
 	f.Done = f.Done || c.Bool("done")
 	var ref store.Ref
 	var out store.Stripped
-	var broken []string
+	var broken store.Reasons
 	dry := false
 	res, err := c.book(false, func(t *store.Tx) error {
 		sub, err := c.subject(&t.View, s.camera)
@@ -207,13 +207,13 @@ func (c *call) bookStrip(s *stripping) error {
 	if err != nil && !errors.Is(err, errStop) {
 		return err
 	}
-	for _, text := range append(out.Marked, broken...) {
+	for _, text := range append(out.Marked, store.Texts(broken)...) {
 		c.Warnf("%s", text)
 	}
 	return c.toldStrip(res, ref, out, dry)
 }
 
-func overdrawn(v *store.View, ref store.Ref) ([]string, error) {
+func overdrawn(v *store.View, ref store.Ref) (store.Reasons, error) {
 	if ref.Kind != "donor" {
 		return nil, nil
 	}

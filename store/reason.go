@@ -33,7 +33,7 @@ func (r Reason) Of(codes ...code.Code) Reason {
 }
 
 // Reasons is a list of reasons. In JSON it is the list of their texts; what holds
-// it writes the kinds beside it ([WithKinds]).
+// it writes the kinds beside it.
 type Reasons []Reason
 
 // MarshalJSON is the list of texts, empty where there is no reason.
@@ -55,18 +55,6 @@ func ReasonKinds(reasons []Reason) []ReasonKind {
 		out = append(out, r.Kind)
 	}
 	return out
-}
-
-// WithKinds is the JSON of an answer that holds a list of reasons called name, with
-// their kinds behind it as name_kind. The answer is a struct without a MarshalJSON
-// of its own.
-func WithKinds(answer any, name string, list Reasons) ([]byte, error) {
-	body, err := JSON(answer)
-	if err != nil {
-		return nil, err
-	}
-	kinds, err := JSON(map[string]any{name + "_kind": ReasonKinds(list)})
-	return append(append(bytes.TrimSuffix(body, []byte("}")), ','), kinds[1:]...), err
 }
 
 // JSON is x as answers have it: what stands in HTML is not escaped.

@@ -41,24 +41,40 @@ type Share struct {
 
 // A CountLine is one bag of a count.
 type CountLine struct {
-	Bag        code.Code   `json:"bag"`
-	Part       code.Code   `json:"part,omitempty"`
-	Name       string      `json:"name,omitempty"`
-	Place      code.Code   `json:"place,omitempty"`
-	Seen       code.Code   `json:"seen_in,omitempty"` // another place than its own
-	Unit       string      `json:"unit"`
-	Book       int64       `json:"book"`
-	Counted    int64       `json:"counted"`
-	About      bool        `json:"about"` // the book's figure or the counted one is about
-	Difference int64       `json:"difference"`
-	Likely     []string    `json:"likely"`
-	Open       bool        `json:"open"`
-	State      string      `json:"state"` // agrees, open, booked or counted again
-	Earlier    []int64     `json:"counted_before,omitempty"`
-	Moved      []string    `json:"moved,omitempty"` // what moved since the count began, set apart
-	Mixed      []code.Code `json:"-"`               // bags that the best reason speaks of
+	Bag        code.Code     `json:"bag"`
+	Part       code.Code     `json:"part,omitempty"`
+	Name       string        `json:"name,omitempty"`
+	Place      code.Code     `json:"place,omitempty"`
+	Seen       code.Code     `json:"seen_in,omitempty"` // another place than its own
+	Unit       string        `json:"unit"`
+	Book       int64         `json:"book"`
+	Counted    int64         `json:"counted"`
+	About      bool          `json:"about"` // the book's figure or the counted one is about
+	Difference int64         `json:"difference"`
+	Likely     store.Reasons `json:"likely"` // the best first
+	Open       bool          `json:"open"`
+	State      string        `json:"state"` // agrees, open, booked or counted again
+	Earlier    []int64       `json:"counted_before,omitempty"`
+	Moved      []string      `json:"moved,omitempty"` // what moved since the count began, set apart
 
 	Line store.CountLine `json:"-"`
+}
+
+// MixedWith are the bags that a line is mixed with by its best reason.
+func (l CountLine) MixedWith() []code.Code {
+	if len(l.Likely) > 0 && l.Likely[0].Kind == "mix" {
+		return l.Likely[0].Codes
+	}
+	return nil
+}
+
+// MarshalJSON has the kinds of the likely reasons beside them.
+func (l CountLine) MarshalJSON() ([]byte, error) {
+	type plain CountLine
+	return store.JSON(struct {
+		plain
+		Kinds []store.ReasonKind `json:"likely_kind"`
+	}{plain(l), store.ReasonKinds(l.Likely)})
 }
 
 // A LoosePart is what was met of a part without a bag.
@@ -87,11 +103,8 @@ func CountOf(v *store.View, id store.CountID) (Count, error) {
 		return out, err
 	}
 	for i := range out.Lines {
-		for j, r := range reasons[i] {
-			out.Lines[i].Likely = append(out.Lines[i].Likely, r.Text)
-			if j == 0 {
-				out.Lines[i].Mixed = codesOf(r.With)
-			}
+		for _, r := range reasons[i] {
+			out.Lines[i].Likely = append(out.Lines[i].Likely, store.Reason{Kind: store.ReasonKind(r.Kind), Codes: codesOf(r.With), Text: r.Text})
 		}
 	}
 	return out, nil
@@ -181,7 +194,7 @@ func (c *Count) add(l CountLine) {
 
 func lineOf(l store.CountLine, name string) CountLine {
 	out := CountLine{Bag: l.Bag.Code, Part: l.Bag.Part, Name: name, Place: l.Place, Seen: l.Seen, Unit: l.Unit, Book: l.Book, Counted: l.Reading.Quantity,
-		About: !l.Judged(), Difference: l.Difference(), Likely: []string{}, Open: l.Open(), State: "agrees", Line: l}
+		About: !l.Judged(), Difference: l.Difference(), Open: l.Open(), State: "agrees", Line: l}
 	for _, e := range l.Earlier {
 		out.Earlier = append(out.Earlier, e.Quantity)
 	}
@@ -684,7 +697,7 @@ func PickCount(v *store.View, place code.Code) (id store.CountID, others []Count
 		if place != "" {
 			what = " of " + string(place)
 		}
-		return id, nil, store.Absent("no count%s here; tinful count PLACE begins one", what)
+		return id, nil, store.Absent("no count%s here", what)
 	}
 	return id, nil, nil
 }

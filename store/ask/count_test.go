@@ -101,7 +101,7 @@ func TestLikelyReasons(t *testing.T) {
 			view(t, s, func(v *store.View) error {
 				c, err := CountOf(v, store.CountID{Number: 1})
 				for _, l := range c.Lines {
-					if l.Bag == tt.bag && (len(l.Likely) == 0 || !strings.HasPrefix(l.Likely[0], tt.want)) {
+					if l.Bag == tt.bag && (len(l.Likely) == 0 || !strings.HasPrefix(l.Likely[0].Text, tt.want)) {
 						t.Errorf("%q, want %q first", l.Likely, tt.want)
 					}
 				}
@@ -151,7 +151,7 @@ func TestCountedAnewForTheSameReason(t *testing.T) {
 	})
 	view(t, s, func(v *store.View) error {
 		c, err := CountOf(v, store.CountID{Number: 1})
-		if want := "probably a third screw fitted on job 105 and not booked"; len(c.Lines) != 1 || len(c.Lines[0].Likely) == 0 || c.Lines[0].Likely[0] != want {
+		if want := "probably a third screw fitted on job 105 and not booked"; len(c.Lines) != 1 || len(c.Lines[0].Likely) == 0 || c.Lines[0].Likely[0].Text != want {
 			t.Errorf("%+v, want %q", c.Lines, want)
 		}
 		return err

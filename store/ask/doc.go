@@ -11,17 +11,32 @@
 // list of texts (why, traps, likely) JSON has the kinds in the same order (why_kind,
 // traps_kind, likely_kind). The words of the kinds:
 //
-//	kind       said of
-//	mixed      samples that differ: pieces of more than one kind were weighed
-//	misfit     a weight that is no whole number of pieces
-//	light      pieces too light to be counted by weight without care
-//	record     a mass that was not weighed, but comes from a record, table or formula
-//	few        a sample that is small
-//	another    a sample that weighs what another part would
+//	kind           said of
+//	never          a part that must not go in
+//	more-never     further such parts, which are not named one by one
+//	body-number    a number that is not among those of the model
+//	look-which     a shutter or lens that may be one of two
+//	not-carried    a shutter or lens that the model is not known to carry
+//	left-out       what was not taken into account, and why
+//	not-meshing    a gear whose module is another
+//	divided        an outside that was divided by the teeth alone
+//	disagrees      measures of one part that do not agree
+//	goes-with      what has a partner
+//	incomplete     a unit whose pieces came by themselves
+//	too-many       more pieces than one camera has
+//	stranger       a part that never goes into the camera it came out of
+//	forgotten      a parts camera that was bought and booked months later
+//	lacks          a parts camera that lacks what it was bought for
+//	out-of-step    a shutter that is not the camera's own
+//	mixed          samples that differ: pieces of more than one kind were weighed
+//	misfit         a weight that is no whole number of pieces
+//	light          pieces too light to be counted by weight without care
+//	record         a mass that was not weighed, but comes from a record, table or formula
+//	few            a sample that is small
+//	another        a sample that weighs what another part would
 //
 // Of an answer of find:
 //
-//	never         a part that does not go into the camera
 //	twin          the part's opposite-hand twin
 //	other-hand    a part that measures so and is of the other hand
 //	both-hands    parts of both hands that measure so
@@ -38,4 +53,11 @@
 //	bend          the legs can be bent
 //	shorten       a screw is longer and can be shortened
 //	rework        a shoulder that differs
+//
+// What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
+// held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
+//
+// Likely reasons of a difference: mix (with another bag), not-booked (fitted or back),
+// unsure-bag (booked from any bag), two-places, elsewhere, loose, in-unit, held, lent,
+// twice (booked), units, digits (of the pen).
 package ask

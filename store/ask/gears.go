@@ -40,22 +40,31 @@ func (q GearQuery) circle() int64 {
 
 // A Gear is the answer to a GearQuery. Lengths are millimetres.
 type Gear struct {
-	Part        code.Code  `json:"part,omitempty"`
-	Name        string     `json:"name,omitempty"`
-	Teeth       int64      `json:"teeth,omitempty"`
-	OD          float64    `json:"od,omitempty"`
-	Module      float64    `json:"module"`
-	Low         float64    `json:"module_low"`
-	High        float64    `json:"module_high"`
-	Pitch       float64    `json:"pitch"`
-	PitchCircle float64    `json:"pitch_circle,omitempty"`
-	Diametral   float64    `json:"diametral_pitch"` // teeth to an inch of the pitch circle
-	Rack        bool       `json:"rack"`
-	Mate        *GearMate  `json:"mate,omitempty"` // the one asked for
-	Mates       []GearMate `json:"mates"`          // parts of the same module
-	Traps       []string   `json:"traps"`
+	Part        code.Code     `json:"part,omitempty"`
+	Name        string        `json:"name,omitempty"`
+	Teeth       int64         `json:"teeth,omitempty"`
+	OD          float64       `json:"od,omitempty"`
+	Module      float64       `json:"module"`
+	Low         float64       `json:"module_low"`
+	High        float64       `json:"module_high"`
+	Pitch       float64       `json:"pitch"`
+	PitchCircle float64       `json:"pitch_circle,omitempty"`
+	Diametral   float64       `json:"diametral_pitch"` // teeth to an inch of the pitch circle
+	Rack        bool          `json:"rack"`
+	Mate        *GearMate     `json:"mate,omitempty"` // the one asked for
+	Mates       []GearMate    `json:"mates"`          // parts of the same module
+	Traps       store.Reasons `json:"traps"`
 
 	Micro struct{ OD, Module, Low, High, Pitch, Circle int64 } `json:"-"`
+}
+
+// MarshalJSON has the kinds of the traps beside them.
+func (g Gear) MarshalJSON() ([]byte, error) {
+	type plain Gear
+	return store.JSON(struct {
+		plain
+		Kinds []store.ReasonKind `json:"traps_kind"`
+	}{plain(g), store.ReasonKinds(g.Traps)})
 }
 
 // A GearMate is a gear, rack or ratchet that may mesh.
@@ -105,7 +114,7 @@ func (q GearQuery) Measured(spread int64) GearQuery {
 // is told. spread is what an outside diameter may be off by.
 func FindGear(v *store.View, q GearQuery, spread int64) (Gear, error) {
 	g := Gear{Part: q.Part, Teeth: q.Teeth, OD: mmOf(q.OD), Module: mmOf(q.Module), Low: mmOf(q.Low), High: mmOf(q.High), Rack: q.Rack,
-		Mates: []GearMate{}, Traps: []string{}}
+		Mates: []GearMate{}}
 	g.Micro.OD, g.Micro.Module, g.Micro.Low, g.Micro.High, g.Micro.Circle = q.OD, q.Module, q.Low, q.High, q.circle()
 	module := float64(q.Module)
 	if g.Micro.Circle > 0 {
@@ -198,14 +207,16 @@ func (g *Gear) meet(m *GearMate, q GearQuery) {
 
 // traps names the usual mistakes and what the records do not agree on.
 func (g *Gear) traps(v *store.View, q GearQuery, spread int64) error {
-	trap := func(format string, args ...any) { g.Traps = append(g.Traps, fmt.Sprintf(format, args...)) }
+	trap := func(kind store.ReasonKind, format string, args ...any) {
+		g.Traps = append(g.Traps, store.Say(kind, format, args...))
+	}
 	if q.Part == "" && q.Reckoned {
-		trap("not %s / %d = %.3f: the tips stand a module over the pitch circle on either side, so the outside is divided by teeth + 2, %d",
+		trap(Divided, "not %s / %d = %.3f: the tips stand a module over the pitch circle on either side, so the outside is divided by teeth + 2, %d",
 			dim.Format(dim.OD, q.OD), q.Teeth, float64(q.OD)/float64(q.Teeth)/1000, q.Teeth+2)
 	}
 	if q.Teeth > 0 && q.OD > 0 && !q.Rack {
 		if m := q.Measured(spread); m.Low > q.High || q.Low > m.High {
-			trap("teeth and outside make module %s, not %s: other teeth than standard, worn tips, or a slip of the pen", dim.Format(dim.Module, m.Module), dim.Format(dim.Module, q.Module))
+			trap(Disagrees, "teeth and outside make module %s, not %s: other teeth than standard, worn tips, or a slip of the pen", dim.Format(dim.Module, m.Module), dim.Format(dim.Module, q.Module))
 		}
 	}
 	if g.Mate != nil && !g.Mate.Meshes {
@@ -213,7 +224,7 @@ func (g *Gear) traps(v *store.View, q GearQuery, spread int64) error {
 		if q.Rack && g.Mate.Rack {
 			why = "both are racks"
 		}
-		trap("%s does not mesh: %s", cmp.Or(string(g.Mate.Part), "the mate"), why)
+		trap(NotMeshing, "%s does not mesh: %s", cmp.Or(string(g.Mate.Part), "the mate"), why)
 	}
 	if v == nil || q.Part == "" {
 		return nil
@@ -225,7 +236,7 @@ func (g *Gear) traps(v *store.View, q GearQuery, spread int64) error {
 			return err
 		}
 		if b.GoesWith != "" {
-			trap("%s goes with %s: what has worn together stays together", b.Code, b.GoesWith)
+			trap(GoesWith, "%s goes with %s: what has worn together stays together", b.Code, b.GoesWith)
 		}
 	}
 	return err

@@ -15,7 +15,7 @@ import (
 // beside the job's own record and pieces.
 type JobNotes struct {
 	Before   []Earlier // earlier jobs of the same camera, the latest first
-	Traps    []string
+	Traps    store.Reasons
 	Tools    []string // special tools, of the model and of what it carries
 	Cautions []string
 	Lacks    []Lack // what cameras of the model most often lack
@@ -99,10 +99,7 @@ func toolsOf(camera, m store.Model) string {
 // carriedIn lists a job's model and the shutter and lens it carries, or may carry.
 func carriedIn(v *store.View, j store.Job, m store.Model) ([]store.Model, error) {
 	out := []store.Model{m}
-	for _, k := range []struct {
-		kind  string
-		known code.Code
-	}{{"shutter", j.Shutter}, {"lens", j.Lens}} {
+	for _, k := range carriedKinds(j.Camera()) {
 		may := []code.Code{k.known}
 		if k.known == "" {
 			var err error
@@ -232,16 +229,24 @@ func Borrowed(v *store.View) ([]Borrow, error) {
 // mostTraps is how many parts that must not go in are named.
 const mostTraps = 5
 
+// A carriedKind is a kind of model that a camera carries, and what is known of it.
+type carriedKind struct {
+	kind  string
+	known code.Code
+	ask   store.ReasonKind // which it is
+}
+
+func carriedKinds(cam store.Camera) []carriedKind {
+	return []carriedKind{{"shutter", cam.Shutter, AskShutter}, {"lens", cam.Lens, AskLens}}
+}
+
 // jobTraps names what a camera is easily taken for, and what must not go into it.
-func jobTraps(v *store.View, j store.Job, m store.Model) ([]string, error) {
-	var out []string
+func jobTraps(v *store.View, j store.Job, m store.Model) (store.Reasons, error) {
+	var out store.Reasons
 	if text := numberTrap(v, j, m); text != "" {
-		out = append(out, text)
+		out = append(out, store.Reason{Kind: BodyNumber, Codes: []code.Code{m.Code}, Text: text})
 	}
-	for _, k := range []struct {
-		kind  string
-		known code.Code
-	}{{"shutter", j.Shutter}, {"lens", j.Lens}} {
+	for _, k := range carriedKinds(j.Camera()) {
 		may, err := v.Carried(m, k.kind)
 		if err != nil {
 			return nil, err
@@ -252,21 +257,21 @@ func jobTraps(v *store.View, j store.Job, m store.Model) ([]string, error) {
 		}
 		switch {
 		case k.known == "" && len(may) > 1:
-			out = append(out, fmt.Sprintf("it carries %s: look which before a part of its %s is promised", strings.Join(names, " or "), k.kind))
+			out = append(out, store.Say(LookWhich, "it carries %s: look which before a part of its %s is promised", strings.Join(names, " or "), k.kind).Of(may...))
 		case k.known != "" && len(may) > 0 && !slices.Contains(may, k.known):
-			out = append(out, fmt.Sprintf("%s is not known to carry the %s %s: it may have been changed", m.Code, k.kind, k.known))
+			out = append(out, store.Say(NotCarried, "%s is not known to carry the %s %s: it may have been changed", m.Code, k.kind, k.known).Of(m.Code, k.known))
 		}
 	}
 	never, err := neverInto(v, m.Code)
 	if more := len(never) - mostTraps; more > 0 {
-		never = append(never[:mostTraps], fmt.Sprintf("%d more parts do not go in: tinful show %s", more, m.Code))
+		never = append(never[:mostTraps], store.Say(MoreNever, "%d more parts do not go in", more).Of(m.Code))
 	}
 	return append(out, never...), err
 }
 
 // neverInto names the parts that must not go into a model, the other hand first.
-func neverInto(v *store.View, model code.Code) ([]string, error) {
-	var hand, other []string
+func neverInto(v *store.View, model code.Code) (store.Reasons, error) {
+	var hand, other store.Reasons
 	err := v.GoesInto(model, func(part code.Code, degrees []string) error {
 		if !(store.Verdict{Degrees: degrees}).Never() {
 			return nil
@@ -285,7 +290,7 @@ func neverInto(v *store.View, model code.Code) ([]string, error) {
 				reason = ": " + g.Note
 			}
 		}
-		text := fmt.Sprintf("%s %s does not go in (%s)%s", p.Code, p.Name, strings.Join(degrees, ", "), reason)
+		text := store.Say(NeverGoes, "%s %s does not go in (%s)%s", p.Code, p.Name, strings.Join(degrees, ", "), reason).Of(p.Code)
 		if slices.Contains(degrees, "opposite-hand") {
 			hand = append(hand, text)
 		} else {
@@ -364,7 +369,7 @@ func jobCautions(v *store.View, models []store.Model) ([]string, error) {
 }
 
 // ToDo says what is still to do about a job, each in a sentence.
-func ToDo(v *store.View, j store.Job, n JobNotes) ([]string, error) {
+func ToDo(v *store.View, j store.Job, n JobNotes) (store.Reasons, error) {
 	out := jobQuestions(v, j)
 	pieces, err := v.PiecesOf(j.Code)
 	if err != nil {
@@ -374,11 +379,11 @@ func ToDo(v *store.View, j store.Job, n JobNotes) ([]string, error) {
 		if !p.Held {
 			continue
 		}
-		text := fmt.Sprintf("%s is held and not fitted: fit %s, or done frees it", named1(v, p.Bag.Part, p.N), p.Bag.Code)
+		kind, text := HeldStill, "%s is held and not fitted"
 		if j.Closed != 0 {
-			text = fmt.Sprintf("%s is held and the job is closed: unhold %s", named1(v, p.Bag.Part, p.N), p.Bag.Code)
+			kind, text = HeldAfter, "%s is held and the job is closed"
 		}
-		out = append(out, text)
+		out = append(out, store.Say(kind, text, named1(v, p.Bag.Part, p.N)).Of(p.Bag.Code))
 	}
 	wants, err := v.WantsFor(j.Code)
 	if err != nil {
@@ -394,7 +399,7 @@ func ToDo(v *store.View, j store.Job, n JobNotes) ([]string, error) {
 		} else if bag != "" {
 			text += fmt.Sprintf("; the wait is over: %s", bag)
 		}
-		out = append(out, text)
+		out = append(out, store.Say(Waits, "%s", text).Of(w.Part))
 	}
 	olds, err := v.OldOf(j.Code)
 	if err != nil {
@@ -410,30 +415,29 @@ func ToDo(v *store.View, j store.Job, n JobNotes) ([]string, error) {
 		if l.Bag != "" {
 			thing = fmt.Sprintf("%s (%s)", l.Bag, named1(v, l.Part, l.Quantity))
 		}
-		out = append(out, fmt.Sprintf("give %s back to %s: it was lent", thing, j.Owner))
+		out = append(out, store.Say(HandBack, "give %s back to %s: it was lent", thing, j.Owner).Of(cmp.Or(l.Bag, l.Donor)))
 	}
 	return out, nil
 }
 
 // jobQuestions are what was not answered at arrival. A closed job has none.
-func jobQuestions(v *store.View, j store.Job) []string {
-	out := []string{}
+func jobQuestions(v *store.View, j store.Job) store.Reasons {
+	var out store.Reasons
 	if j.Closed != 0 {
 		return out
 	}
 	if j.Agreed == "" {
-		out = append(out, fmt.Sprintf("ask whether used or made parts are agreed to: edit %s --agreed yes", j.Code))
+		out = append(out, store.Say(AskAgreed, "ask whether used or made parts are agreed to").Of(j.Code))
 	}
 	m, err := v.Model(j.Model)
 	if err != nil {
 		return out
 	}
-	for kind, known := range map[string]code.Code{"shutter": j.Shutter, "lens": j.Lens} {
-		if may, err := v.Carried(m, kind); err == nil && len(may) > 1 && known == "" {
-			out = append(out, fmt.Sprintf("look which %s it carries: edit %s --%s %s", kind, j.Code, kind, may[0]))
+	for _, k := range carriedKinds(j.Camera()) {
+		if may, err := v.Carried(m, k.kind); err == nil && len(may) > 1 && k.known == "" {
+			out = append(out, store.Say(k.ask, "look which %s it carries", k.kind).Of(j.Code, may[0]))
 		}
 	}
-	slices.Sort(out)
 	return out
 }
 
@@ -451,7 +455,7 @@ func named1(v *store.View, part code.Code, n int64) string {
 }
 
 // oldToDo says what is to be done with a customer's piece that is not settled.
-func oldToDo(v *store.View, o store.Old) string {
+func oldToDo(v *store.View, o store.Old) store.Reason {
 	what := o.Piece
 	if o.Part != "" {
 		what = named1(v, o.Part, 0)
@@ -461,11 +465,11 @@ func oldToDo(v *store.View, o store.Old) string {
 	}
 	switch o.Fate {
 	case "lost":
-		return fmt.Sprintf("%s of the customer's was lost here on %s: make it good and tell the customer", what, o.Day)
+		return store.Say(MakeGood, "%s of the customer's was lost here on %s: make it good and tell the customer", what, o.Day)
 	case "envelope":
-		return fmt.Sprintf("hand the old %s back: it lies in envelope %s", what, o.Where)
+		return store.Say(HandBack, "hand the old %s back: it lies in envelope %s", what, o.Where)
 	}
-	return fmt.Sprintf("hand the old %s back, or ask whether it is wanted", what)
+	return store.Say(HandBack, "hand the old %s back, or ask whether it is wanted", what)
 }
 
 // A Wait is a want that could be met today.

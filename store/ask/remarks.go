@@ -18,7 +18,7 @@ const late = 61
 // Remarks are facts of the workshop that are worth a look: no damage of the store,
 // but what was booked cannot all be so, or was forgotten. Today is the program's
 // day.
-func Remarks(v *store.View, today code.Day) ([]string, error) {
+func Remarks(v *store.View, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: v, today: today, steps: newStepper(v)}
 	err := v.EachDonor(func(d store.Donor) error {
 		r.donors = append(r.donors, d)
@@ -36,7 +36,7 @@ func Remarks(v *store.View, today code.Day) ([]string, error) {
 }
 
 // RemarksOn are the [Remarks] on one donor.
-func RemarksOn(v *store.View, d store.Donor, today code.Day) ([]string, error) {
+func RemarksOn(v *store.View, d store.Donor, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: v, today: today, steps: newStepper(v), brief: true}
 	err := r.donor(d)
 	return r.out, err
@@ -57,11 +57,11 @@ type remarker struct {
 	donors []store.Donor
 	steps  *stepper
 	brief  bool // without what was seen in an exchanged shutter
-	out    []string
+	out    store.Reasons
 }
 
-func (r *remarker) say(format string, args ...any) {
-	r.out = append(r.out, fmt.Sprintf(format, args...))
+func (r *remarker) say(d store.Donor, kind store.ReasonKind, format string, args ...any) {
+	r.out = append(r.out, store.Say(kind, format, args...).Of(d.Code))
 }
 
 func (r *remarker) unit(d store.Donor) error {
@@ -100,7 +100,7 @@ func drawnFrom(v *store.View, d store.Donor) (map[code.Code]drawn, error) {
 // Overdrawn says what a donor gave that one camera cannot have: units that came
 // whole while what they contain came beside them (one donor, one shutter), more
 // pieces than it has, and parts that never go into it.
-func Overdrawn(v *store.View, d store.Donor) ([]string, error) {
+func Overdrawn(v *store.View, d store.Donor) (store.Reasons, error) {
 	from, err := drawnFrom(v, d)
 	if err != nil {
 		return nil, err
@@ -110,19 +110,22 @@ func Overdrawn(v *store.View, d store.Donor) ([]string, error) {
 		return nil, err
 	}
 	g := &giver{v, d, from, in}
-	var out []string
+	var out store.Reasons
 	for _, c := range sortedKeys(from) {
 		p, err := v.Part(c)
 		if err != nil {
 			return nil, err
 		}
-		for _, look := range []func(store.Part) (string, error){g.brokenUnit, g.tooMany, g.stranger} {
-			text, err := look(p)
+		for _, look := range []struct {
+			kind store.ReasonKind
+			at   func(store.Part) (string, error)
+		}{{Incomplete, g.brokenUnit}, {TooMany, g.tooMany}, {Stranger, g.stranger}} {
+			text, err := look.at(p)
 			if err != nil {
 				return nil, err
 			}
 			if text != "" {
-				out = append(out, text)
+				out = append(out, store.Reason{Kind: look.kind, Codes: []code.Code{d.Code, p.Code}, Text: text})
 			}
 		}
 	}
@@ -228,7 +231,7 @@ func codeWords(list []code.Code) string {
 func (r *remarker) forgotten(d store.Donor) error {
 	text, err := bookedLate(r.v, d, r.today)
 	if text != "" {
-		r.say("%s was %s", d.Code, text)
+		r.say(d, Forgotten, "%s was %s", d.Code, text)
 	}
 	return err
 }
@@ -301,7 +304,7 @@ func (r *remarker) lacksWhatFor(d store.Donor) error {
 			return code.Loose(w) == code.Loose(string(s.Part))
 		})
 		if named || strings.Contains(strings.ToLower(s.Note), "bought for it") {
-			r.say("%s was bought for %s, which was seen %s: it is no source of it", d.Code, s.Part, s.Seen)
+			r.say(d, LacksIt, "%s was bought for %s, which was seen %s: it is no source of it", d.Code, s.Part, s.Seen)
 		}
 	}
 	return nil
@@ -324,7 +327,7 @@ func (r *remarker) shutter(d store.Donor) error {
 			text += "; " + strings.Join(wrong, "; ")
 		}
 	}
-	r.say("%s", text)
+	r.say(d, OutOfStep, "%s", text)
 	return nil
 }
 

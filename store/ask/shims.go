@@ -20,12 +20,21 @@ type ShimQuery struct {
 
 // Shims is the answer to a ShimQuery. Lengths are millimetres.
 type Shims struct {
-	Want     float64     `json:"want"`
-	Exact    bool        `json:"exact"`
-	Stacks   []ShimStack `json:"stacks"` // exact ones, fewest pieces first, else the nearest
-	Cautions []string    `json:"cautions"`
-	Traps    []string    `json:"traps"`
-	Looked   int         `json:"bags"` // with free shims that were looked at
+	Want     float64       `json:"want"`
+	Exact    bool          `json:"exact"`
+	Stacks   []ShimStack   `json:"stacks"` // exact ones, fewest pieces first, else the nearest
+	Cautions []string      `json:"cautions"`
+	Traps    store.Reasons `json:"traps"`
+	Looked   int           `json:"bags"` // with free shims that were looked at
+}
+
+// MarshalJSON has the kinds of the traps beside them.
+func (s Shims) MarshalJSON() ([]byte, error) {
+	type plain Shims
+	return store.JSON(struct {
+		plain
+		Kinds []store.ReasonKind `json:"traps_kind"`
+	}{plain(s), store.ReasonKinds(s.Traps)})
 }
 
 // A ShimStack is one way to add up shims of one ring.
@@ -66,7 +75,7 @@ type shim struct {
 // and above. Shims of one stack are rings of one size; scrap and patterns are
 // left out.
 func FindShims(v *store.View, q ShimQuery) (Shims, error) {
-	out := Shims{Want: dim.Number(dim.Thick, q.Want), Stacks: []ShimStack{}, Cautions: []string{}, Traps: []string{}}
+	out := Shims{Want: dim.Number(dim.Thick, q.Want), Stacks: []ShimStack{}, Cautions: []string{}}
 	all, err := freeShims(v, q, &out)
 	if err != nil {
 		return out, err
@@ -106,7 +115,7 @@ func freeShims(v *store.View, q ShimQuery, out *Shims) ([]shim, error) {
 			continue
 		}
 		if _, measured := p.Dims[dim.Thick]; !measured {
-			out.Traps = append(out.Traps, fmt.Sprintf("%s %s is left out: its thickness is not recorded", p.Code, p.Name))
+			out.Traps = append(out.Traps, store.Say(LeftOut, "%s %s is left out: its thickness is not recorded", p.Code, p.Name).Of(p.Code))
 			continue
 		}
 		if q.Model != "" {
@@ -115,7 +124,7 @@ func freeShims(v *store.View, q ShimQuery, out *Shims) ([]shim, error) {
 				return nil, err
 			}
 			if !f.usable {
-				out.Traps = append(out.Traps, fmt.Sprintf("%s %s is left out for %s: %s", p.Code, p.Name, q.Model, f.words))
+				out.Traps = append(out.Traps, store.Say(LeftOut, "%s %s is left out for %s: %s", p.Code, p.Name, q.Model, f.words).Of(p.Code))
 				continue
 			}
 		}

@@ -67,6 +67,7 @@ func (l Line) difference() int64 { return l.Counted - l.Book }
 
 // A Reason is why a count may differ.
 type Reason struct {
+	Kind  string // mix, not-booked, ...: one word, listed in the doc of package ask
 	Text  string
 	Score int
 	With  []string // other bags it speaks of
@@ -104,12 +105,12 @@ type reasons struct {
 }
 
 // add adds a reason; the sentence lacks its first word.
-func (r *reasons) add(score int, with []string, format string, args ...any) {
+func (r *reasons) add(score int, kind string, with []string, format string, args ...any) {
 	word := "perhaps "
 	if score >= Likely {
 		word = "probably "
 	}
-	r.found = append(r.found, Reason{word + fmt.Sprintf(format, args...), score, with})
+	r.found = append(r.found, Reason{kind, word + fmt.Sprintf(format, args...), score, with})
 }
 
 func size(n int64) int64 { return max(n, -n) }
@@ -196,13 +197,13 @@ func (r *reasons) mixes(lines []Line, own int) {
 		}
 		if o.difference() == -l.difference() {
 			paired = paired || o.Place == l.Place
-			r.add(exact, []string{o.Bag}, "a mix with %s (%s, %s): that is %s, and %s", o.Bag, words, where, o.by(), total)
+			r.add(exact, "mix", []string{o.Bag}, "a mix with %s (%s, %s): that is %s, and %s", o.Bag, words, where, o.by(), total)
 		} else {
-			r.add(partly, []string{o.Bag}, "a mix in part with %s (%s, %s), which is %s", o.Bag, words, where, o.by())
+			r.add(partly, "mix", []string{o.Bag}, "a mix in part with %s (%s, %s), which is %s", o.Bag, words, where, o.by())
 		}
 	}
 	if together == 0 && len(bags) > 1 && !paired {
-		r.add(80, bags, "a mix among %s and %s, which lie together: the total agrees", l.Bag, strings.Join(bags, ", "))
+		r.add(80, "mix", bags, "a mix among %s and %s, which lie together: the total agrees", l.Bag, strings.Join(bags, ", "))
 	}
 }
 
@@ -212,7 +213,7 @@ func (r *reasons) neighbours() {
 	for _, u := range r.line.Facts.Uncounted {
 		words, _, score := kinship(r.line, Line{Part: u.Part})
 		if score > 0 {
-			r.add(score, []string{u.Bag}, "a mix with %s (%s, in the same place), which is not counted yet", u.Bag, words)
+			r.add(score, "mix", []string{u.Bag}, "a mix with %s (%s, in the same place), which is not counted yet", u.Bag, words)
 		}
 	}
 }
@@ -229,7 +230,7 @@ func (r *reasons) twoPlaces() {
 		if s.N+l.Counted == l.Book {
 			score = 97
 		}
-		r.add(score, nil, "counted in two places: %s here and %s in %s", l.amount(l.Counted), l.amount(s.N), s.Who)
+		r.add(score, "two-places", nil, "counted in two places: %s here and %s in %s", l.amount(l.Counted), l.amount(s.N), s.Who)
 	}
 }
 
@@ -241,17 +242,17 @@ func (r *reasons) places() {
 		return
 	}
 	if l.Met != "" {
-		r.add(76, nil, "the rest lies in %s, its own place", cmp.Or(l.Place, "no place"))
+		r.add(76, "elsewhere", nil, "the rest lies in %s, its own place", cmp.Or(l.Place, "no place"))
 	}
 	for _, s := range l.Facts.Loose {
 		score := 86
 		if s.N < size(l.difference()) {
 			score = 72
 		}
-		r.add(score, nil, "among what lay without a bag in %s: %s of %s", s.Who, l.amount(s.N), l.Part)
+		r.add(score, "loose", nil, "among what lay without a bag in %s: %s of %s", s.Who, l.amount(s.N), l.Part)
 	}
 	for _, u := range l.Facts.Units {
-		r.add(62, []string{u.Bag}, "still in the unit %s (%s), which contains it", u.Bag, u.Part)
+		r.add(62, "in-unit", []string{u.Bag}, "still in the unit %s (%s), which contains it", u.Bag, u.Part)
 	}
 }
 
@@ -260,10 +261,10 @@ func (r *reasons) jobs() {
 	l, n := r.line, size(r.line.difference())
 	if l.difference() > 0 {
 		for _, u := range l.Facts.Doubtful {
-			r.add(78, nil, "%s booked from here on job %s came out of another bag (which bag: unsure)", l.pieces(min(n, u.N)), u.Who)
+			r.add(78, "unsure-bag", nil, "%s booked from here on job %s came out of another bag (which bag: unsure)", l.pieces(min(n, u.N)), u.Who)
 		}
 		for _, u := range l.Facts.Fitted {
-			r.add(52, nil, "%s back from job %s and not booked", l.pieces(n), u.Who)
+			r.add(52, "not-booked", nil, "%s back from job %s and not booked", l.pieces(n), u.Who)
 		}
 		return
 	}
@@ -272,21 +273,21 @@ func (r *reasons) jobs() {
 		if u.N < n {
 			score = 58
 		}
-		r.add(score, []string{u.Bag}, "%s booked from %s on job %s came out of this bag (which bag: unsure)", l.pieces(min(n, u.N)), u.Bag, u.Who)
+		r.add(score, "unsure-bag", []string{u.Bag}, "%s booked from %s on job %s came out of this bag (which bag: unsure)", l.pieces(min(n, u.N)), u.Bag, u.Who)
 	}
 	for i, u := range l.Facts.Fitted { // the latest job last
 		score := 74 - 3*(len(l.Facts.Fitted)-1-i)
 		if n > 2 && n > u.N {
 			score -= 15
 		}
-		r.add(max(score, 45), nil, "%s fitted on job %s and not booked", l.another(n, u.N), u.Who)
+		r.add(max(score, 45), "not-booked", nil, "%s fitted on job %s and not booked", l.another(n, u.N), u.Who)
 	}
 	for _, u := range l.Facts.Elsewhere {
-		r.add(48, []string{u.Bag}, "%s fitted on job %s, which took from %s, and not booked", l.pieces(n), u.Who, u.Bag)
+		r.add(48, "not-booked", []string{u.Bag}, "%s fitted on job %s, which took from %s, and not booked", l.pieces(n), u.Who, u.Bag)
 	}
 	for _, u := range l.Facts.Held {
 		if n <= u.N {
-			r.add(65, nil, "what is held for job %s: fitted already, or in its tray", u.Who)
+			r.add(65, "held", nil, "what is held for job %s: fitted already, or in its tray", u.Who)
 		}
 	}
 }
@@ -318,19 +319,19 @@ func (r *reasons) away() {
 	if l.difference() > 0 {
 		for _, u := range l.Facts.Lent {
 			if n <= u.N {
-				r.add(73, nil, "%s lent to %s is back and not booked", l.amount(n), u.Who)
+				r.add(73, "lent", nil, "%s lent to %s is back and not booked", l.amount(n), u.Who)
 			}
 		}
 	} else {
 		for _, u := range l.Facts.Back {
 			if n <= u.N {
-				r.add(60, nil, "%s lent to %s was booked back and did not come", l.amount(n), u.Who)
+				r.add(60, "lent", nil, "%s lent to %s was booked back and did not come", l.amount(n), u.Who)
 			}
 		}
 	}
 	for _, d := range l.Facts.Doubles {
 		if d.Effect == -l.difference() {
-			r.add(82, nil, "booked twice: %s", d.Words)
+			r.add(82, "twice", nil, "booked twice: %s", d.Words)
 		}
 	}
 }
@@ -348,16 +349,16 @@ func (r *reasons) slips() {
 			words string
 		}{{1000, "metres"}, {10, "centimetres"}, {25.4, "inches"}} {
 			if ratio := float64(large) / float64(small); ratio > u.times*0.99 && ratio < u.times*1.01 {
-				r.add(89, nil, "a slip of units: %s taken for millimetres", u.words)
+				r.add(89, "units", nil, "a slip of units: %s taken for millimetres", u.words)
 			}
 		}
 		return
 	}
 	switch {
 	case large == 10*small:
-		r.add(66, nil, "a nought too many or too few: %d and %d", l.Counted, l.Book)
+		r.add(66, "digits", nil, "a zero too many or too few: %d and %d", l.Counted, l.Book)
 	case turned(l.Book) == l.Counted && l.Book > 9:
-		r.add(66, nil, "two digits changed places: %d and %d", l.Counted, l.Book)
+		r.add(66, "digits", nil, "two digits changed places: %d and %d", l.Counted, l.Book)
 	}
 }
 
