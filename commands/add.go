@@ -38,7 +38,7 @@ func addCommand() *command {
 }
 
 // newName cuts the arguments of add into a code and the words behind it.
-func (c *call) newName(codeOnly bool) (code.Code, string, error) {
+func newName(c *call, codeOnly bool) (code.Code, string, error) {
 	args := c.Args()
 	var own code.Code
 	if len(args) > 0 && (line.IsCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
@@ -59,7 +59,7 @@ func shouted(s string) bool { return s == strings.ToUpper(s) && s != strings.ToL
 
 // ownCode is the code of a new thing: the one typed, which must be free, or the
 // next of its kind.
-func (c *call) ownCode(t *store.Tx, kind string, typed code.Code) (code.Code, error) {
+func ownCode(c *call, t *store.Tx, kind string, typed code.Code) (code.Code, error) {
 	if typed == "" {
 		next, err := t.NextCode(kind)
 		if err != nil {
@@ -100,7 +100,7 @@ func (k kindOf[R]) add(c *call) error {
 	}
 	var rec R
 	res, err := c.book(true, func(t *store.Tx) error {
-		if own, err = c.ownCode(t, k.kind, own); err != nil {
+		if own, err = ownCode(c, t, k.kind, own); err != nil {
 			return err
 		}
 		preset[ownColumn(k.kind)] = string(own)
@@ -119,7 +119,7 @@ func (k kindOf[R]) add(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.toldOf(res, k.kind, own, "added")
+	return toldOf(c, res, k.kind, own, "added")
 }
 
 // put writes a record; a bag is booked in with its pieces.
@@ -133,8 +133,8 @@ func (k kindOf[R]) put(t *store.Tx, rec R) error {
 
 // preset reads the arguments of add: the code, and the words behind it.
 func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
-	own, name, err := c.newName(k.words == "")
-	if err == nil && own == "" && name == "" && !c.anyFlag() {
+	own, name, err := newName(c, k.words == "")
+	if err == nil && own == "" && name == "" && !anyFlag(c) {
 		err = c.Want(1, -1)
 	}
 	if err != nil {
@@ -287,7 +287,7 @@ func addJob(c *call) error   { return jobKind().add(c) }
 
 // addBag books a new bag in; --booked is the day of the booking.
 func addBag(c *call) error {
-	if c.String("quantity") == "" && (c.anyFlag() || len(c.Args()) > 0) {
+	if c.String("quantity") == "" && (anyFlag(c) || len(c.Args()) > 0) {
 		return line.Usagef("how many? write --quantity")
 	}
 	if day := c.String("booked"); day != "" {
@@ -327,7 +327,7 @@ func editThing(c *call) error {
 	if err := c.Want(1, 1); err != nil {
 		return err
 	}
-	if !c.anyFlag() {
+	if !anyFlag(c) {
 		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
 	}
 	var ref store.Ref
@@ -335,18 +335,18 @@ func editThing(c *call) error {
 		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
 			return err
 		}
-		return c.editOne(t, ref)
+		return editOne(c, t, ref)
 	})
 	if err != nil {
 		return err
 	}
-	return c.toldOf(res, ref.Kind, ref.Code, "changed")
+	return toldOf(c, res, ref.Kind, ref.Code, "changed")
 }
 
-func (c *call) editOne(t *store.Tx, ref store.Ref) error {
+func editOne(c *call, t *store.Tx, ref store.Ref) error {
 	switch ref.Kind {
 	case "part":
-		return c.editPart(t, ref.Code)
+		return editPart(c, t, ref.Code)
 	case "bag":
 		for flag, command := range bookOnly {
 			if c.IsSet(flag) {
@@ -368,7 +368,7 @@ func (c *call) editOne(t *store.Tx, ref store.Ref) error {
 const countFirst = "count-first"
 
 // editPart changes a part, what stands in no sheet too.
-func (c *call) editPart(t *store.Tx, own code.Code) error {
+func editPart(c *call, t *store.Tx, own code.Code) error {
 	k := partKind()
 	if !c.IsSet(countFirst) {
 		return k.edit(c, t, own)
@@ -386,7 +386,7 @@ func (c *call) editPart(t *store.Tx, own code.Code) error {
 }
 
 // toldOf says what a change of the catalogue did.
-func (c *call) toldOf(res store.Result, kind string, own code.Code, done string) error {
+func toldOf(c *call, res store.Result, kind string, own code.Code, done string) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{kind: own}))
 	}
@@ -397,7 +397,7 @@ func (c *call) toldOf(res store.Result, kind string, own code.Code, done string)
 	if kind == "bag" && done == "added" {
 		return c.booked(res)
 	}
-	lines := withHint([]string{string(own) + c.nameOf(kind, own) + "   " + done}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
+	lines := withHint([]string{string(own) + nameOf(c, kind, own) + "   " + done}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
 	for _, s := range res.Short {
 		lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", s.Part, s.Free, s.Keep))
 	}
@@ -406,7 +406,7 @@ func (c *call) toldOf(res store.Result, kind string, own code.Code, done string)
 }
 
 // nameOf is what a thing is called, with a blank before it, or nothing.
-func (c *call) nameOf(kind string, own code.Code) string {
+func nameOf(c *call, kind string, own code.Code) string {
 	text := ""
 	_ = c.view(func(v *store.View) error { text = title(v, store.Ref{Kind: kind, Code: own}); return nil })
 	if text == "" {

@@ -45,18 +45,18 @@ func arrived(c *call) error {
 		return err
 	}
 	var in arrival
-	err := c.view(func(v *store.View) (err error) { in, err = c.arrival(v); return err })
+	err := c.view(func(v *store.View) (err error) { in, err = arrivalTyped(c, v); return err })
 	if err != nil {
 		return err
 	}
 	if c.env.Terminal {
-		if err := c.askArrival(&in.job); err != nil {
+		if err := askArrival(c, &in.job); err != nil {
 			return err
 		}
 	}
 	var f jobFile
 	res, err := c.book(false, func(t *store.Tx) error {
-		if err := c.tray(&t.View, &in); err != nil {
+		if err := tray(c, &t.View, &in); err != nil {
 			return err
 		}
 		j, err := t.Arrive(in.job, c.Bool("anyway"))
@@ -69,12 +69,12 @@ func arrived(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.toldArrival(res, in, f)
+	return toldArrival(c, res, in, f)
 }
 
 // arrival reads the arguments and flags. A flag that was given empty is an answer
 // too: that it is not known.
-func (c *call) arrival(v *store.View) (arrival, error) {
+func arrivalTyped(c *call, v *store.View) (arrival, error) {
 	args := c.Args()
 	var in arrival
 	texts := append(slices.Clone(args[1:3]), strings.Join(args[3:], " "), c.String("accessories"), c.String("note"))
@@ -126,10 +126,10 @@ type question struct {
 func questions() []question {
 	return []question{
 		{"shutter", "which shutter does it carry?", func(c *call, v *store.View, j *store.Job, text string) error {
-			return c.carries(v, "shutter", text, &j.Shutter)
+			return carries(c, v, "shutter", text, &j.Shutter)
 		}},
 		{"lens", "which lens does it carry?", func(c *call, v *store.View, j *store.Job, text string) error {
-			return c.carries(v, "lens", text, &j.Lens)
+			return carries(c, v, "lens", text, &j.Lens)
 		}},
 		{"accessories", "what came with it?", func(_ *call, _ *store.View, j *store.Job, text string) (err error) {
 			j.Accessories, err = store.CleanText(text)
@@ -154,7 +154,7 @@ func questions() []question {
 }
 
 // carries reads the shutter or lens of a camera.
-func (c *call) carries(v *store.View, kind, text string, at *code.Code) error {
+func carries(c *call, v *store.View, kind, text string, at *code.Code) error {
 	ref, err := c.thing(v, text, "model")
 	if err != nil {
 		return err
@@ -196,13 +196,13 @@ func dayAhead(text string, today code.Day) (code.Day, error) {
 
 // askArrival asks for what no flag gives. The store is closed while a question
 // waits, and a wrong answer is asked for again.
-func (c *call) askArrival(j *store.Job) error {
+func askArrival(c *call, j *store.Job) error {
 	for _, q := range questions() {
 		if c.IsSet(q.flag) {
 			continue
 		}
 		text := q.text
-		if may := c.mayCarry(j.Model, q.flag); may != "" {
+		if may := mayCarry(c, j.Model, q.flag); may != "" {
 			text += " " + may
 		}
 		err := c.askFor(text, func(answer string) error {
@@ -216,7 +216,7 @@ func (c *call) askArrival(j *store.Job) error {
 }
 
 // mayCarry names the models of a kind that a camera may carry.
-func (c *call) mayCarry(model code.Code, kind string) string {
+func mayCarry(c *call, model code.Code, kind string) string {
 	var may []code.Code
 	_ = c.view(func(v *store.View) error {
 		m, err := v.Model(model)
@@ -247,7 +247,7 @@ func (c *call) askFor(question string, read func(string) error) error {
 }
 
 // tray picks the tray of a new job.
-func (c *call) tray(v *store.View, in *arrival) error {
+func tray(c *call, v *store.View, in *arrival) error {
 	in.told, in.job.Tray = nil, ""
 	switch named := c.String("tray"); {
 	case strings.EqualFold(named, "none"):
@@ -288,7 +288,7 @@ func takenWords(trays []store.Tray) string {
 	return " (" + strings.Join(out, ", ") + ")"
 }
 
-func (c *call) toldArrival(res store.Result, in arrival, f jobFile) error {
+func toldArrival(c *call, res store.Result, in arrival, f jobFile) error {
 	for _, text := range in.told {
 		c.Notef("%s", text)
 	}
@@ -301,7 +301,7 @@ func (c *call) toldArrival(res store.Result, in arrival, f jobFile) error {
 	}
 	c.Println(strings.Join(withHint([]string{head}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
 	c.Lines("lent to it by "+f.job.Owner, f.lent(), false)
-	c.printNotes(f.notes)
+	printNotes(c, f.notes)
 	c.Lines("still to do", hinted(f.todo), false)
 	return nil
 }

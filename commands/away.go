@@ -16,7 +16,7 @@ func lendCommand() *command {
 			whyFlag(),
 		},
 	}, func(c *call) error {
-		return c.away(wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
+		return bookAway(c, wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
 			k.To = c.String("to")
 			return t.Lend(k)
 		})
@@ -36,14 +36,14 @@ func lostCommand() *command {
 			whyFlag(),
 		},
 	}, func(c *call) error {
-		olds, theirs, err := c.lostOfJob()
+		olds, theirs, err := lostOfJob(c)
 		switch {
 		case err != nil:
 			return err
 		case theirs:
-			return c.takeOut(olds)
+			return takeOut(c, olds)
 		}
-		return c.away(wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
+		return bookAway(c, wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
 	})
 }
 
@@ -56,7 +56,7 @@ func scrapCommand() *command {
 			line.ValueFlag("why", "`WORDS` that say why; scrapping needs them"),
 		},
 	}, func(c *call) error {
-		return c.away(wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
+		return bookAway(c, wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
 	})
 }
 
@@ -69,7 +69,7 @@ func foundCommand() *command {
 			whyFlag(),
 		},
 	}, func(c *call) error {
-		return c.away(wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
+		return bookAway(c, wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
 	})
 }
 
@@ -96,7 +96,7 @@ func sell(c *call) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	amount, err := c.amount()
+	amount, err := amountOf(c)
 	if err != nil {
 		return err
 	}
@@ -105,14 +105,14 @@ func sell(c *call) error {
 	} else if len(pairs) > 1 {
 		return line.Usagef("one thing is sold at a time: --for is the amount for all its pieces")
 	}
-	return c.away(wish{verb: "sell", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
+	return bookAway(c, wish{verb: "sell", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
 		k.Amount, k.To = amount, c.String("to")
 		return t.Away(store.Sold, k)
 	})
 }
 
-// amount is what pieces were sold for.
-func (c *call) amount() (code.Cents, error) {
+// amountOf is what pieces were sold for.
+func amountOf(c *call) (code.Cents, error) {
 	if c.String("for") == "" || c.String("to") == "" {
 		return 0, refusef("selling needs the amount and to whom: --for 22.00 --to NAME")
 	}
@@ -131,10 +131,10 @@ func leave(what store.What) func(*store.Tx, store.Take) error {
 	return func(t *store.Tx, k store.Take) error { return t.Away(what, k) }
 }
 
-// away books every piece of the line without a job.
-func (c *call) away(w wish, operation func(*store.Tx, store.Take) error) error {
+// bookAway books every piece of the line without a job.
+func bookAway(c *call, w wish, operation func(*store.Tx, store.Take) error) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	return c.bookTakes(func(*store.Tx) (wish, error) { return w, nil }, operation)
+	return bookTakes(c, func(*store.Tx) (wish, error) { return w, nil }, operation)
 }

@@ -21,7 +21,7 @@ func moveCommand() *command {
 				return err
 			}
 			n := len(c.Args()) - 1
-			return c.bookBags(c.Args()[:n], func(t *store.Tx, k store.Take) error {
+			return bookBags(c, c.Args()[:n], func(t *store.Tx, k store.Take) error {
 				place, err := c.thing(&t.View, c.Args()[n], "place")
 				if err != nil {
 					return err
@@ -34,7 +34,7 @@ func moveCommand() *command {
 }
 
 // bookBags books something about every bag named, together or not at all.
-func (c *call) bookBags(tokens []string, operation func(*store.Tx, store.Take) error) error {
+func bookBags(c *call, tokens []string, operation func(*store.Tx, store.Take) error) error {
 	tokens, err := c.bagTokens(tokens)
 	if err != nil {
 		return err
@@ -123,7 +123,7 @@ func joinCommand() *command {
 			if err := c.Want(2, 2); err != nil {
 				return err
 			}
-			return c.bookBags(c.Args()[:1], func(t *store.Tx, k store.Take) error {
+			return bookBags(c, c.Args()[:1], func(t *store.Tx, k store.Take) error {
 				to, err := c.thing(&t.View, c.Args()[1], "bag")
 				if err != nil {
 					return err
@@ -151,7 +151,7 @@ func gradeCommand() *command {
 			if err != nil {
 				return err
 			}
-			return c.bookBags(c.Args()[:n], func(t *store.Tx, k store.Take) error {
+			return bookBags(c, c.Args()[:n], func(t *store.Tx, k store.Take) error {
 				k.To = grade
 				return t.Regrade(k)
 			})

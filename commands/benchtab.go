@@ -108,7 +108,7 @@ func (b *benchLine) known(word string) []string {
 	return list
 }
 
-// codes lists the codes of things that start with a word.
+// codesOf lists the codes of things that start with a word.
 func (b *benchLine) codes(word string, kinds ...string) []string {
 	var list []string
 	_ = b.call().view(func(v *store.View) error {

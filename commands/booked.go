@@ -68,7 +68,7 @@ func (c *call) booked(res store.Result) error {
 		c.Println("nothing changed")
 		return nil
 	}
-	lines := c.changeLines(res)
+	lines := changeLines(c, res)
 	for _, bag := range goneBags(res) {
 		lines = append(lines, fmt.Sprintf("%s  is taken out of the book again", bag))
 	}
@@ -78,13 +78,13 @@ func (c *call) booked(res store.Result) error {
 	for _, line := range append(lines, shortLines(res)...) {
 		c.Println(line)
 	}
-	c.nudge(res)
+	nudge(c, res)
 	return nil
 }
 
 // nudge says of each part that was taken from how likely it runs out, in the
 // sentence of low. What cannot be read is left out: it is booked all the same.
-func (c *call) nudge(res store.Result) {
+func nudge(c *call, res store.Result) {
 	parts := takenFrom(res.Bags)
 	if len(parts) == 0 || res.Booking.Kind == "undo" {
 		return
@@ -122,8 +122,8 @@ func takenFrom(bags []store.Change) []code.Code {
 }
 
 // changeLines are the bags of a booking, each before and after.
-func (c *call) changeLines(res store.Result) (lines []string) {
-	names := c.partNames(res.Bags)
+func changeLines(c *call, res store.Result) (lines []string) {
+	names := partNames(c, res.Bags)
 	for _, ch := range res.Bags {
 		lines = append(lines, changeLine(ch, names[ch.Bag.Part], res.Entries))
 	}
@@ -170,7 +170,7 @@ func bagOf(b store.Bag, st store.State) bagJSON {
 
 // partNames looks the names of the bags' parts up. A name that cannot be read is
 // left out: what was booked is told all the same.
-func (c *call) partNames(bags []store.Change) map[code.Code]string {
+func partNames(c *call, bags []store.Change) map[code.Code]string {
 	names := map[code.Code]string{}
 	if len(bags) == 0 {
 		return names

@@ -77,17 +77,17 @@ type purchase struct {
 }
 
 func bought(c *call) error {
-	p, err := c.readPurchase()
+	p, err := readPurchase(c)
 	if err != nil {
 		return err
 	}
-	if err := c.askHistory(p); err != nil {
+	if err := askHistory(c, p); err != nil {
 		return err
 	}
 	var cameras []came
 	var flaws []error
 	res, err := c.book(false, func(t *store.Tx) error {
-		cameras, flaws, err = c.buy(t, p)
+		cameras, flaws, err = buy(c, t, p)
 		if len(flaws) > 0 {
 			return errStop
 		}
@@ -102,11 +102,11 @@ func bought(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldBought(res, p, cameras)
+	return toldBought(c, res, p, cameras)
 }
 
 // readPurchase reads the line, and the lines of a lot on standard input.
-func (c *call) readPurchase() (*purchase, error) {
+func readPurchase(c *call) (*purchase, error) {
 	if err := c.Want(2, -1); err != nil {
 		return nil, err
 	}
@@ -173,7 +173,7 @@ func priceAndPost(args []string) (price, post code.Cents, rest []string, err err
 	return price, post, rest, err
 }
 
-// amount reads money that is not below zero.
+// amountOf reads money that is not below zero.
 func amount(text string) (code.Cents, error) {
 	n, err := code.ParseCents(text)
 	if err == nil && n < 0 {
@@ -275,7 +275,7 @@ func fieldsQuoted(line string) ([]string, error) {
 }
 
 // text is a pair of a boughtOne, else the flag of that name.
-func (c *call) arrivalText(a boughtOne, word string) string {
+func arrivalText(c *call, a boughtOne, word string) string {
 	if text := a.texts[word]; text != "" {
 		return text
 	}
@@ -283,7 +283,7 @@ func (c *call) arrivalText(a boughtOne, word string) string {
 }
 
 // askHistory asks on the terminal what a camera went through, where nobody said.
-func (c *call) askHistory(p *purchase) error {
+func askHistory(c *call, p *purchase) error {
 	if !c.env.Terminal || p.file || c.IsSet("history") {
 		return nil
 	}
@@ -313,7 +313,7 @@ type came struct {
 
 // buy books what was bought. What is wrong with lines of a file is returned line
 // by line.
-func (c *call) buy(t *store.Tx, p *purchase) (out []came, flaws []error, err error) {
+func buy(c *call, t *store.Tx, p *purchase) (out []came, flaws []error, err error) {
 	prices, posts, err := p.shares()
 	if err != nil {
 		return nil, nil, err
@@ -326,7 +326,7 @@ func (c *call) buy(t *store.Tx, p *purchase) (out []came, flaws []error, err err
 	}
 	for i, a := range p.cameras {
 		d := store.Donor{Lot: lot, Price: &prices[i], Post: &posts[i]}
-		x, err := c.arrive(t, a, d)
+		x, err := arrive(c, t, a, d)
 		switch {
 		case err != nil && a.line > 0:
 			flaws = append(flaws, fmt.Errorf("line %d: %w", a.line, err))
@@ -354,8 +354,8 @@ func (p *purchase) shares() (prices, posts []code.Cents, err error) {
 }
 
 // arrive books one camera.
-func (c *call) arrive(t *store.Tx, a boughtOne, d store.Donor) (came, error) {
-	marks, err := c.marks(&t.View, func(word string) string { return c.arrivalText(a, word) })
+func arrive(c *call, t *store.Tx, a boughtOne, d store.Donor) (came, error) {
+	marks, err := marks(c, &t.View, func(word string) string { return arrivalText(c, a, word) })
 	if err != nil {
 		return came{}, err
 	}
@@ -374,7 +374,7 @@ func (c *call) arrive(t *store.Tx, a boughtOne, d store.Donor) (came, error) {
 	if m, err := t.Model(d.Model); err != nil || m.Kind != "" && m.Kind != "camera" {
 		return came{}, firstOf(err, refusef("%s is a %s, not a camera", d.Model, m.Kind))
 	}
-	if err := c.fillArrival(t, a, &d); err != nil {
+	if err := fillArrival(c, t, a, &d); err != nil {
 		return came{}, err
 	}
 	if d, err = t.Buy(d); err != nil {
@@ -403,10 +403,10 @@ func bodyNo(text string) string {
 }
 
 // fillArrival reads what else is typed of a camera.
-func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
+func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 	var err error
 	for word, at := range map[string]*string{"history": &d.History, "why": &d.Why, "from": &d.From, "owner": &d.Owner, "note": &d.Note} {
-		if *at, err = store.CleanText(c.arrivalText(a, word)); err != nil {
+		if *at, err = store.CleanText(arrivalText(c, a, word)); err != nil {
 			return err
 		}
 	}
@@ -427,7 +427,7 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 			d.Signs = append(d.Signs, clean)
 		}
 	}
-	if text := c.arrivalText(a, "worth"); text != "" {
+	if text := arrivalText(c, a, "worth"); text != "" {
 		n, err := amount(text)
 		if err != nil {
 			return err
@@ -444,7 +444,7 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 			return line.UsageError{Err: err}
 		}
 	}
-	if text := c.arrivalText(a, "place"); text != "" {
+	if text := arrivalText(c, a, "place"); text != "" {
 		ref, err := c.thing(&t.View, text, "place")
 		d.Place = ref.Code
 		return err
@@ -453,7 +453,7 @@ func (c *call) fillArrival(t *store.Tx, a boughtOne, d *store.Donor) error {
 	return err
 }
 
-// weighed holds a camera that came against its model and all others.
+// weighedOf holds a camera that came against its model and all others.
 func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
 	out := came{donor: d}
 	var err error
@@ -511,7 +511,7 @@ func openModel(v *store.View, m ask.Marks) error {
 }
 
 // toldBought says what was booked and what each camera may be.
-func (c *call) toldBought(res store.Result, p *purchase, cameras []came) error {
+func toldBought(c *call, res store.Result, p *purchase, cameras []came) error {
 	if c.JSON() {
 		list := []map[string]any{}
 		for _, x := range cameras {
@@ -538,7 +538,7 @@ func (c *call) toldBought(res store.Result, p *purchase, cameras []came) error {
 		c.Notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
 	}
 	for _, x := range cameras {
-		c.doubts(x)
+		doubts(c, x)
 	}
 	return nil
 }
@@ -552,11 +552,11 @@ func placed(place code.Code) string {
 
 // doubts says what speaks for and against the model of a camera that came, and
 // which other would do as well.
-func (c *call) doubts(x came) {
-	c.printHypothesis(string(x.donor.Code)+" as ", x.hyp)
+func doubts(c *call, x came) {
+	printHypothesis(c, string(x.donor.Code)+" as ", x.hyp)
 	for _, h := range x.other {
 		c.Printf("it may as well be\n")
-		c.printHypothesis("", h)
+		printHypothesis(c, "", h)
 	}
 	if x.twin != "" {
 		c.Warnf("%s is a %s with the body number %s already: was it booked twice?", x.twin, x.donor.Model, x.donor.BodyNo)

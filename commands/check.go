@@ -36,7 +36,7 @@ func check(c *call) error {
 	ok := len(h.Problems) == 0
 	remarks := []string{}
 	if ok { // what is damaged is told first, and alone
-		if remarks, err = c.remarks(s); err != nil {
+		if remarks, err = remarksOf(c, s); err != nil {
 			return err
 		}
 	}
@@ -49,7 +49,7 @@ func check(c *call) error {
 		for _, p := range h.Problems {
 			c.Println(p)
 		}
-		c.printRemarks(remarks)
+		printRemarks(c, remarks)
 		c.Printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
 	}
 	if !ok {
@@ -59,8 +59,8 @@ func check(c *call) error {
 	return nil
 }
 
-// remarks are the facts of the workshop that are worth a look.
-func (c *call) remarks(s *store.Store) ([]string, error) {
+// remarksOf are the facts of the workshop that are worth a look.
+func remarksOf(c *call, s *store.Store) ([]string, error) {
 	out := []string{}
 	err := s.View(func(v *store.View) error {
 		list, err := ask.Remarks(v, c.dayNow(v))
@@ -70,7 +70,7 @@ func (c *call) remarks(s *store.Store) ([]string, error) {
 	return out, err
 }
 
-func (c *call) printRemarks(list []string) {
+func printRemarks(c *call, list []string) {
 	if len(list) == 0 {
 		return
 	}

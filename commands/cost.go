@@ -53,7 +53,7 @@ func costShares(c *call) error {
 		if c.JSON() {
 			return c.PrintJSON(split)
 		}
-		return c.toldCost(split)
+		return toldCost(c, split)
 	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		if err := read(&t.View); err != nil {
@@ -72,14 +72,14 @@ func costShares(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(frozenJSON{split, resultJSON(res)})
 	}
-	if err := c.toldCost(split); err != nil {
+	if err := toldCost(c, split); err != nil {
 		return err
 	}
 	c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
 	return nil
 }
 
-func (c *call) toldCost(s ask.Costing) error {
+func toldCost(c *call, s ask.Costing) error {
 	head := fmt.Sprintf("%s cost %s", s.Donor, s.Paid)
 	if s.Frozen != "" {
 		head += ", shared for good on " + s.Frozen

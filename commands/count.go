@@ -45,7 +45,7 @@ func countCommand() *command {
 }
 
 // placesNamed are the places of the arguments, each once.
-func (c *call) placesNamed(v *store.View, tokens []string) ([]code.Code, error) {
+func placesNamed(c *call, v *store.View, tokens []string) ([]code.Code, error) {
 	var out []code.Code
 	for _, token := range tokens {
 		ref, err := c.thing(v, token, "place")
@@ -65,18 +65,18 @@ func count(c *call) error {
 		return err
 	}
 	if !c.env.Terminal {
-		if err := c.view(func(v *store.View) error { _, err := c.placesNamed(v, c.Args()); return err }); err != nil {
+		if err := c.view(func(v *store.View) error { _, err := placesNamed(c, v, c.Args()); return err }); err != nil {
 			return err
 		}
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
 			strings.Join(c.Args(), " "))
 	}
-	if empty, err := c.nothingToCount(); empty || err != nil {
+	if empty, err := nothingToCount(c); empty || err != nil {
 		return err
 	}
 	var number uint64
 	_, err := c.book(false, func(t *store.Tx) error {
-		places, err := c.placesNamed(&t.View, c.Args())
+		places, err := placesNamed(c, &t.View, c.Args())
 		if err != nil {
 			return err
 		}
@@ -87,20 +87,20 @@ func count(c *call) error {
 	if err != nil {
 		return err
 	}
-	stopped, err := c.askBags(number)
+	stopped, err := askBags(c, number)
 	if err != nil {
 		return err
 	}
 	if stopped {
 		c.Notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
 	}
-	return c.view(func(v *store.View) error { return c.showCount(v, store.CountID{Number: number}, false) })
+	return c.view(func(v *store.View) error { return showCount(c, v, store.CountID{Number: number}, false) })
 }
 
 // nothingToCount says so of places that hold nothing by the book: no count is begun.
-func (c *call) nothingToCount() (empty bool, err error) {
+func nothingToCount(c *call) (empty bool, err error) {
 	err = c.view(func(v *store.View) error {
-		places, err := c.placesNamed(v, c.Args())
+		places, err := placesNamed(c, v, c.Args())
 		if err != nil {
 			return err
 		}
@@ -121,7 +121,7 @@ func (c *call) nothingToCount() (empty bool, err error) {
 }
 
 // bagsToAsk are the bags of a count's places that are asked for.
-func (c *call) bagsToAsk(v *store.View, number uint64) ([]ask.CountBag, error) {
+func bagsToAsk(c *call, v *store.View, number uint64) ([]ask.CountBag, error) {
 	rec, err := v.CountNo(number)
 	if err != nil {
 		return nil, err
@@ -147,9 +147,9 @@ func (c *call) bagsToAsk(v *store.View, number uint64) ([]ask.CountBag, error) {
 
 // askBags asks for every bag and books each answer. It tells whether it was
 // stopped before the last.
-func (c *call) askBags(number uint64) (stopped bool, err error) {
+func askBags(c *call, number uint64) (stopped bool, err error) {
 	var bags []ask.CountBag
-	if err := c.view(func(v *store.View) (err error) { bags, err = c.bagsToAsk(v, number); return err }); err != nil {
+	if err := c.view(func(v *store.View) (err error) { bags, err = bagsToAsk(c, v, number); return err }); err != nil {
 		return false, err
 	}
 	if len(bags) == 0 {
@@ -166,7 +166,7 @@ func (c *call) askBags(number uint64) (stopped bool, err error) {
 			if err != nil {
 				return false, err
 			}
-			if done, err = c.answerCount(number, b, answer); err != nil {
+			if done, err = answerCount(c, number, b, answer); err != nil {
 				if code := exitCode(err); code != exitUsage && code != exitRefused && code != exitNotFound {
 					return false, err
 				}
@@ -198,14 +198,14 @@ func (c *call) askLine(text string) (string, error) {
 
 // answerCount books one answer. done is false where the bag is to be asked for
 // again: the answer was about another one.
-func (c *call) answerCount(number uint64, b ask.CountBag, answer string) (done bool, err error) {
+func answerCount(c *call, number uint64, b ask.CountBag, answer string) (done bool, err error) {
 	switch {
 	case answer == "-":
 		return true, nil
 	case strings.HasPrefix(answer, "+"):
-		return false, c.bookOther(number, b.Place, strings.TrimPrefix(answer, "+"), true)
+		return false, bookOther(c, number, b.Place, strings.TrimPrefix(answer, "+"), true)
 	case strings.Contains(answer, "="):
-		return false, c.bookOther(number, b.Place, answer, false)
+		return false, bookOther(c, number, b.Place, answer, false)
 	}
 	q := code.Qty{}
 	if answer != "" {
@@ -231,14 +231,14 @@ func countQty(text, unit string) (code.Qty, error) {
 
 // bookOther books what was met beside the bag that is asked for: another bag, or
 // with plus set pieces of a part without a bag.
-func (c *call) bookOther(number uint64, place code.Code, text string, plus bool) error {
+func bookOther(c *call, number uint64, place code.Code, text string, plus bool) error {
 	pairs, err := line.ParsePairs(strings.Fields(text))
 	if err != nil {
 		return err
 	}
 	_, err = c.book(false, func(t *store.Tx) error {
 		for _, p := range pairs {
-			g, err := c.reading(&t.View, p, place, "bag", "part")
+			g, err := reading(c, &t.View, p, place, "bag", "part")
 			if err != nil {
 				return err
 			}

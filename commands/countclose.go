@@ -47,11 +47,11 @@ type closes struct {
 
 func countClose(c *call) error {
 	var k closes
-	if err := c.view(func(v *store.View) error { return c.readClose(v, &k) }); err != nil {
+	if err := c.view(func(v *store.View) error { return readClose(c, v, &k) }); err != nil {
 		return err
 	}
 	if len(c.List("accept")) == 0 && c.env.Terminal {
-		if err := c.askClose(&k); err != nil {
+		if err := askClose(c, &k); err != nil {
 			return err
 		}
 	}
@@ -70,11 +70,11 @@ func countClose(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printClosed(res, k, done)
+	return printClosed(c, res, k, done)
 }
 
 // readClose reads which count is meant and what is accepted.
-func (c *call) readClose(v *store.View, k *closes) error {
+func readClose(c *call, v *store.View, k *closes) error {
 	args, tokens := c.Args(), c.List("accept")
 	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && line.IsCode(args[len(args)-1]) && !line.IsNumber(args[len(args)-1]) {
 		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
@@ -82,23 +82,23 @@ func (c *call) readClose(v *store.View, k *closes) error {
 	if len(args) > 1 {
 		return line.Usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
 	}
-	id, others, err := c.countNamed(v, args)
+	id, others, err := countNamed(c, v, args)
 	if err != nil {
 		return err
 	}
 	if len(others) == 0 {
-		return c.readAccepted(v, k, id, tokens)
+		return readAccepted(c, v, k, id, tokens)
 	}
-	return c.pickClose(v, k, append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
+	return pickClose(c, v, k, append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
 }
 
 // pickClose reads which of several open counts is meant: the one in which all that
 // is accepted is open.
-func (c *call) pickClose(v *store.View, k *closes, open []ask.CountHead, tokens []string) error {
+func pickClose(c *call, v *store.View, k *closes, open []ask.CountHead, tokens []string) error {
 	var meant []closes
 	for _, h := range open {
 		try := closes{}
-		if err := c.readAccepted(v, &try, h.ID, tokens); err == nil && len(tokens) > 0 {
+		if err := readAccepted(c, v, &try, h.ID, tokens); err == nil && len(tokens) > 0 {
 			meant = append(meant, try)
 		}
 	}
@@ -114,7 +114,7 @@ func (c *call) pickClose(v *store.View, k *closes, open []ask.CountHead, tokens 
 }
 
 // readAccepted reads a count and what of it is accepted.
-func (c *call) readAccepted(v *store.View, k *closes, id store.CountID, tokens []string) (err error) {
+func readAccepted(c *call, v *store.View, k *closes, id store.CountID, tokens []string) (err error) {
 	k.id = id
 	if k.count, err = ask.CountOf(v, id); err != nil {
 		return err
@@ -204,7 +204,7 @@ func (k *closes) empty(c *call, done store.Settling) error {
 }
 
 // askClose asks for every open difference.
-func (c *call) askClose(k *closes) error {
+func askClose(c *call, k *closes) error {
 	yes := func(question string) (bool, error) {
 		answer, err := c.ask(question + " accept? [y/N]")
 		return strings.HasPrefix(strings.ToLower(answer), "y"), err
@@ -235,7 +235,7 @@ func (c *call) askClose(k *closes) error {
 }
 
 // printClosed says what was booked, what is left open, and how right the book was.
-func (c *call) printClosed(res store.Result, k closes, done store.Settling) error {
+func printClosed(c *call, res store.Result, k closes, done store.Settling) error {
 	var now ask.Count
 	var trend []ask.CountHead
 	err := c.view(func(v *store.View) (err error) {
@@ -273,12 +273,12 @@ func (c *call) printClosed(res store.Result, k closes, done store.Settling) erro
 	for _, l := range done.Loose {
 		c.Printf("open: %s of %s without a bag in %s\n", store.Amount(l.N, "", l.About), l.Part, l.Place)
 	}
-	c.printMissed(now)
+	printMissed(c, now)
 	if done.Closed {
 		c.Printf("count %s is closed\n", k.id)
 	} else {
 		c.Printf("count %s stays open\n", k.id)
 	}
-	c.printRight(now, trend)
+	printRight(c, now, trend)
 	return nil
 }

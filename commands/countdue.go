@@ -30,7 +30,7 @@ func countDueCommand() *command {
 }
 
 // dueRules reads the flags.
-func (c *call) dueRules() (ask.DueRules, error) {
+func dueRules(c *call) (ask.DueRules, error) {
 	r := ask.UsualRules
 	for _, f := range []struct {
 		name  string
@@ -69,7 +69,7 @@ func (c *call) dueRules() (ask.DueRules, error) {
 }
 
 func countDue(c *call) error {
-	rules, err := c.dueRules()
+	rules, err := dueRules(c)
 	if err == nil {
 		err = c.Want(0, 0)
 	}
@@ -91,7 +91,7 @@ func countDue(c *call) error {
 		for _, b := range d.Bags {
 			bags = append(bags, b.CountBag)
 		}
-		return c.writeCountSheet(bags, cut)
+		return writeCountSheet(c, bags, cut)
 	}
 	if c.JSON() {
 		return c.PrintJSON(d)

@@ -41,7 +41,7 @@ func countSheet(c *call) error {
 	var bags []ask.CountBag
 	var cut uint64
 	err := c.view(func(v *store.View) error {
-		places, err := c.placesNamed(v, c.Args())
+		places, err := placesNamed(c, v, c.Args())
 		cut = v.LastEntry()
 		for _, place := range places {
 			here, berr := ask.CountBags(v, place)
@@ -54,12 +54,12 @@ func countSheet(c *call) error {
 		return err
 	}
 	if c.String("output") == "" {
-		return c.printCountBags(bags)
+		return printCountBags(c, bags)
 	}
-	return c.writeCountSheet(bags, cut)
+	return writeCountSheet(c, bags, cut)
 }
 
-func (c *call) printCountBags(bags []ask.CountBag) error {
+func printCountBags(c *call, bags []ask.CountBag) error {
 	if c.JSON() {
 		if bags == nil {
 			bags = []ask.CountBag{}
@@ -84,11 +84,11 @@ func (c *call) printCountBags(bags []ask.CountBag) error {
 	if c.Wide == 0 {
 		return t.Print(c.Out)
 	}
-	return c.printBelow(t, below)
+	return printBelow(c, t, below)
 }
 
 // writeCountSheet writes the sheet that --output names.
-func (c *call) writeCountSheet(bags []ask.CountBag, cut uint64) error {
+func writeCountSheet(c *call, bags []ask.CountBag, cut uint64) error {
 	file := c.String("output")
 	rows := make([]sheet.CountRow, len(bags))
 	for i, b := range bags {
@@ -144,9 +144,9 @@ func countEnter(c *call) error {
 		var list []store.Given
 		var cut uint64
 		if file != "" {
-			list, cut, err = c.sheetReadings(&t.View, rows)
+			list, cut, err = sheetReadings(c, &t.View, rows)
 		} else {
-			list, err = c.lineReadings(&t.View)
+			list, err = lineReadings(c, &t.View)
 		}
 		if err == nil {
 			counts, err = t.ReadAll(list, cut)
@@ -156,11 +156,11 @@ func countEnter(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printEntered(res, counts)
+	return printEntered(c, res, counts)
 }
 
 // lineReadings are the readings of the arguments.
-func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
+func lineReadings(c *call, v *store.View) ([]store.Given, error) {
 	pairs, err := line.ParsePairs(c.Args())
 	if err != nil {
 		return nil, err
@@ -175,7 +175,7 @@ func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
 	}
 	var out []store.Given
 	for _, p := range pairs {
-		g, err := c.reading(v, p, place, "bag", "part")
+		g, err := reading(c, v, p, place, "bag", "part")
 		if err != nil {
 			return nil, err
 		}
@@ -192,7 +192,7 @@ func (c *call) lineReadings(v *store.View) ([]store.Given, error) {
 
 // reading is what one pair of a line says was counted: a bag, or pieces of a part
 // without one, met in a place.
-func (c *call) reading(v *store.View, p line.Pair, place code.Code, kinds ...string) (store.Given, error) {
+func reading(c *call, v *store.View, p line.Pair, place code.Code, kinds ...string) (store.Given, error) {
 	g := store.Given{Seen: place}
 	ref, err := c.thing(v, p.Token, kinds...)
 	if err != nil {
@@ -228,7 +228,7 @@ func checkWords(v *store.View, b store.Bag, check []string) error {
 
 // sheetReadings are the readings of a filled sheet, and up to which entry the book
 // was when it was printed. Every cell that cannot be read is named.
-func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Given, uint64, error) {
+func sheetReadings(c *call, v *store.View, rows []sheet.CountRow) ([]store.Given, uint64, error) {
 	var out []store.Given
 	var cut uint64
 	var bad []string
@@ -237,7 +237,7 @@ func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Give
 		if r.Cut != 0 && (cut == 0 || r.Cut < cut) {
 			cut = r.Cut
 		}
-		g, err := c.sheetReading(v, r)
+		g, err := sheetReading(c, v, r)
 		key := fmt.Sprint(g.Bag, " ", g.Part, " ", g.Seen)
 		if was, twice := cells[key]; err == nil && twice {
 			err = fmt.Errorf("%s stands in %s already, with %s", cmp.Or(r.Bag, r.Part), was.Cell, was.Counted)
@@ -256,7 +256,7 @@ func (c *call) sheetReadings(v *store.View, rows []sheet.CountRow) ([]store.Give
 }
 
 // sheetReading is one row of a filled sheet.
-func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error) {
+func sheetReading(c *call, v *store.View, r sheet.CountRow) (store.Given, error) {
 	p, kinds := line.Pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
 	if r.Bag == "" {
 		if p.Token = r.Part; r.Part == "" {
@@ -279,12 +279,12 @@ func (c *call) sheetReading(v *store.View, r sheet.CountRow) (store.Given, error
 	} else if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 && !q.About {
 		p.Qty = fmt.Sprint(q.N) // 5.0 is 5
 	}
-	return c.reading(v, p, place, kinds...)
+	return reading(c, v, p, place, kinds...)
 }
 
 // printEntered says what was entered and where to see what it means. The book's
 // figure is not told: others may still count.
-func (c *call) printEntered(res store.Result, counts map[code.Code]store.Count) error {
+func printEntered(c *call, res store.Result, counts map[code.Code]store.Count) error {
 	numbers := map[uint64]bool{}
 	names := []string{}
 	for _, n := range counts {

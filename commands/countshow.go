@@ -32,20 +32,20 @@ func countShow(c *call) error {
 		return err
 	}
 	return c.view(func(v *store.View) error {
-		id, others, err := c.countNamed(v, c.Args())
+		id, others, err := countNamed(c, v, c.Args())
 		if err != nil {
 			return err
 		}
 		if len(others) > 0 {
 			c.Notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
 		}
-		return c.showCount(v, id, c.Bool("all"))
+		return showCount(c, v, id, c.Bool("all"))
 	})
 }
 
 // countNamed is the count that at most one argument names. Others are further open
 // counts that may be meant.
-func (c *call) countNamed(v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
+func countNamed(c *call, v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
 	if len(args) == 0 {
 		id, others, err = ask.PickCount(v, "")
 		return id, others, begun(err)
@@ -75,7 +75,7 @@ func begun(err error) error {
 }
 
 // showCount prints a count against the book.
-func (c *call) showCount(v *store.View, id store.CountID, all bool) error {
+func showCount(c *call, v *store.View, id store.CountID, all bool) error {
 	n, err := ask.CountOf(v, id)
 	if err != nil {
 		return err
@@ -87,7 +87,7 @@ func (c *call) showCount(v *store.View, id store.CountID, all bool) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"count": n, "trend": trendAnswer(trend)})
 	}
-	return c.printCount(n, trend, all)
+	return printCount(c, n, trend, all)
 }
 
 func trendAnswer(trend []ask.CountHead) []ask.CountHead {
@@ -97,9 +97,9 @@ func trendAnswer(trend []ask.CountHead) []ask.CountHead {
 	return trend
 }
 
-func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
+func printCount(c *call, n ask.Count, trend []ask.CountHead, all bool) error {
 	c.Println(countTitle(n))
-	if err := c.printCountLines(n, all); err != nil {
+	if err := printCountLines(c, n, all); err != nil {
 		return err
 	}
 	for _, l := range n.Loose {
@@ -117,8 +117,8 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 			c.Printf("%s  agrees with the book as it was meanwhile\n", l.Bag)
 		}
 	}
-	c.printMissed(n)
-	c.printRight(n, trend)
+	printMissed(c, n)
+	printRight(c, n, trend)
 	if n.Open && len(openLines(n)) > 0 {
 		c.Printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
 	}
@@ -126,7 +126,7 @@ func (c *call) printCount(n ask.Count, trend []ask.CountHead, all bool) error {
 }
 
 // printMissed names the bags of a count's places that were not read.
-func (c *call) printMissed(n ask.Count) {
+func printMissed(c *call, n ask.Count) {
 	if len(n.Missed) > 0 {
 		c.Printf("not counted: %s\n", strings.Join(tell.Wrap(tell.Commas(n.Missed), c.Columns()-13), "\n             "))
 	}
@@ -160,14 +160,14 @@ func openLines(n ask.Count) (out []ask.CountLine) {
 
 // printCountLines prints the lines that differ or were met elsewhere, with all set
 // all of them.
-func (c *call) printCountLines(n ask.Count, all bool) error {
+func printCountLines(c *call, n ask.Count, all bool) error {
 	var lines []ask.CountLine
 	for _, l := range n.Lines {
 		if l.Difference != 0 || l.Seen != "" || len(l.Likely) > 0 || all {
 			lines = append(lines, l)
 		}
 	}
-	if err := c.countTable(lines); err != nil {
+	if err := countTable(c, lines); err != nil {
 		return err
 	}
 	if agree := len(n.Lines) - len(lines); agree > 0 && !all {
@@ -178,7 +178,7 @@ func (c *call) printCountLines(n ask.Count, all bool) error {
 
 // countTable prints lines with their likely reasons: on a terminal below each,
 // where there is room for a sentence, elsewhere behind it.
-func (c *call) countTable(lines []ask.CountLine) error {
+func countTable(c *call, lines []ask.CountLine) error {
 	head := []string{"bag", "part", ">book", ">counted", ""}
 	if c.Wide == 0 {
 		t := c.Table(append(head, "likely")...)
@@ -193,11 +193,11 @@ func (c *call) countTable(lines []ask.CountLine) error {
 		t.Row(countRow(l)...)
 		below = append(below, likelyWords(l))
 	}
-	return c.printBelow(t, below)
+	return printBelow(c, t, below)
 }
 
 // printBelow prints a table with a sentence below each of its rows.
-func (c *call) printBelow(t *tell.Table, below []string) error {
+func printBelow(c *call, t *tell.Table, below []string) error {
 	if len(below) == 0 {
 		return nil
 	}
@@ -259,7 +259,7 @@ func likelyWords(l ask.CountLine) string {
 }
 
 // printRight says how much of the count was right, and how former counts were.
-func (c *call) printRight(n ask.Count, trend []ask.CountHead) {
+func printRight(c *call, n ask.Count, trend []ask.CountHead) {
 	if n.Counted == 0 {
 		return
 	}

@@ -57,7 +57,7 @@ func runDemo(c *call) error {
 	if err := makeRoom(path); err != nil {
 		return err
 	}
-	folder, err := c.demoFiles()
+	folder, err := demoFiles(c)
 	if err != nil {
 		return err
 	}
@@ -65,17 +65,17 @@ func runDemo(c *call) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
-	answer, err := c.takeIn(path, folder, map[string]string{"demo": "yes", "currency": "cr"})
+	answer, err := takeIn(c, path, folder, map[string]string{"demo": "yes", "currency": "cr"})
 	if err != nil {
 		return err
 	}
 	if len(answer.Problems) > 0 {
-		return c.printImport(answer)
+		return printImport(c, answer)
 	}
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"store": path, "plan": answer.Plan})
 	}
-	return c.play(path)
+	return play(c, path)
 }
 
 // makeRoom takes a demo away that is there, and nothing else.
@@ -99,7 +99,7 @@ func makeRoom(path string) error {
 }
 
 // demoFiles lays the embedded sheets into a folder of their own.
-func (c *call) demoFiles() (string, error) {
+func demoFiles(c *call) (string, error) {
 	folder, err := os.MkdirTemp("", "tinful-demo-")
 	if err != nil {
 		return "", err
@@ -122,7 +122,7 @@ func (c *call) demoFiles() (string, error) {
 }
 
 // play runs the scenes as if they were typed.
-func (c *call) play(path string) error {
+func play(c *call, path string) error {
 	c.Println("An invented workshop: 80 kinds of parts in 101 bags, 14 parts cameras, 8 jobs.")
 	for i, s := range scenes {
 		c.Println("\n" + tell.Hang(fmt.Sprintf("%d. %s", i+1, s.title), c.Columns(), 3))

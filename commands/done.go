@@ -53,18 +53,18 @@ func done(c *call) error {
 	if state != "" && !slices.Contains(store.ClosedStates, state) {
 		return line.Usagef("a job that is done is %s, not %q", strings.Join(store.ClosedStates, ", "), state)
 	}
-	token, err := c.jobToken()
+	token, err := jobToken(c)
 	if err != nil {
 		return err
 	}
 	closing := store.Closing{State: state, KeepHeld: c.Bool("keep-held"), Answers: map[code.Code]store.Answer{}}
-	ask, err := c.answersByFlag(token, &closing)
+	ask, err := answersByFlag(c, token, &closing)
 	if err != nil {
 		return err
 	}
 	if c.env.Terminal {
 		for _, q := range ask {
-			if closing.Answers[q.bag], err = c.askPiece(q); err != nil {
+			if closing.Answers[q.bag], err = askPiece(c, q); err != nil {
 				return err
 			}
 		}
@@ -81,7 +81,7 @@ func done(c *call) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(c.toldDone(res, closed, f), c.putDown(f.job))
+	return errors.Join(toldDone(c, res, closed, f), putDown(c, f.job))
 }
 
 // A pieceAsked is a fitted piece that is asked about.
@@ -93,7 +93,7 @@ type pieceAsked struct {
 
 // answersByFlag reads the job and the answers that flags give. It returns the fitted
 // pieces that no flag speaks of.
-func (c *call) answersByFlag(token string, closing *store.Closing) ([]pieceAsked, error) {
+func answersByFlag(c *call, token string, closing *store.Closing) ([]pieceAsked, error) {
 	var open []pieceAsked
 	err := c.view(func(v *store.View) error {
 		ref, err := c.thing(v, token, "job")
@@ -105,11 +105,11 @@ func (c *call) answersByFlag(token string, closing *store.Closing) ([]pieceAsked
 			return err
 		}
 		closing.Job = f.job.Code
-		except, err := c.fittedBags(v, f, "except")
+		except, err := fittedBags(c, v, f, "except")
 		if err != nil {
 			return err
 		}
-		unused, err := c.fittedBags(v, f, "unused")
+		unused, err := fittedBags(c, v, f, "unused")
 		if err != nil {
 			return err
 		}
@@ -136,7 +136,7 @@ func (c *call) answersByFlag(token string, closing *store.Closing) ([]pieceAsked
 }
 
 // fittedBags are the bags that a flag names, by their codes or their parts'.
-func (c *call) fittedBags(v *store.View, f jobRecord, flag string) ([]code.Code, error) {
+func fittedBags(c *call, v *store.View, f jobRecord, flag string) ([]code.Code, error) {
 	var out []code.Code
 	for _, token := range c.List(flag) {
 		ref, err := c.thing(v, token, "bag", "part")
@@ -156,7 +156,7 @@ func (c *call) fittedBags(v *store.View, f jobRecord, flag string) ([]code.Code,
 	return out, nil
 }
 
-// asked is the question about a fitted piece.
+// askedOf is the question about a fitted piece.
 func asked(v *store.View, j store.Job, p store.Piece) (pieceAsked, error) {
 	part, err := v.Part(p.Bag.Part)
 	if err != nil {
@@ -172,7 +172,7 @@ func asked(v *store.View, j store.Job, p store.Piece) (pieceAsked, error) {
 }
 
 // askPiece asks on the terminal what became of a fitted piece.
-func (c *call) askPiece(q pieceAsked) (store.Answer, error) {
+func askPiece(c *call, q pieceAsked) (store.Answer, error) {
 	var a store.Answer
 	question := q.text + ": was the camera tested with it? y(es), n(o, only put in), u(nused, goes back):"
 	err := c.askFor(question, func(text string) error {
@@ -196,11 +196,11 @@ func (c *call) askPiece(q pieceAsked) (store.Answer, error) {
 	case a.Unused || !q.open:
 		return a, nil
 	}
-	return a, c.askDegree(q, &a)
+	return a, askDegree(c, q, &a)
 }
 
 // askDegree asks how a part goes in of which that is not known.
-func (c *call) askDegree(q pieceAsked, a *store.Answer) error {
+func askDegree(c *call, q pieceAsked, a *store.Answer) error {
 	err := c.askFor(q.text+": how does it go in? direct, looks-wrong, rework, matched, or Enter to leave it as it is:", func(text string) error {
 		degree := strings.ToLower(text)
 		if !slices.Contains([]string{"direct", "looks-wrong", "rework", "matched", "unit"}, degree) {
@@ -219,7 +219,7 @@ func (c *call) askDegree(q pieceAsked, a *store.Answer) error {
 }
 
 // putDown puts the job in hand down when it is the one that was closed.
-func (c *call) putDown(j store.Job) error {
+func putDown(c *call, j store.Job) error {
 	h, err := c.loadHand()
 	if err != nil || h.Job != string(j.Code) {
 		return err
@@ -232,7 +232,7 @@ func (c *call) putDown(j store.Job) error {
 	return nil
 }
 
-func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error {
+func toldDone(c *call, res store.Result, closed store.Closed, f jobFile) error {
 	var open []store.Old
 	for _, o := range f.olds {
 		if o.Open() {
@@ -248,7 +248,7 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 		head += ", in tray " + string(f.job.Tray)
 	}
 	c.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
-	for _, line := range append(c.changeLines(res), shortLines(res)...) {
+	for _, line := range append(changeLines(c, res), shortLines(res)...) {
 		c.Println(line)
 	}
 	for _, l := range closed.Learnt {
@@ -258,7 +258,7 @@ func (c *call) toldDone(res store.Result, closed store.Closed, f jobFile) error 
 		c.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
 	}
 	return c.view(func(v *store.View) error {
-		if err := c.printOlds(newShelf(v), open); err != nil {
+		if err := printOlds(c, newShelf(v), open); err != nil {
 			return err
 		}
 		c.Lines("still to do", hinted(f.todo), false)

@@ -50,23 +50,23 @@ func donors(c *call) error {
 				return line.Usagef("--%s says nothing without --for: which parts are wanted? --for P001=2", flag)
 			}
 		}
-		return c.donorList()
+		return donorList(c)
 	}
 	target, err := targetOf(c.String("target"))
 	if err != nil {
 		return err
 	}
-	offers, err := c.offerLines()
+	offers, err := offerLines(c)
 	if err != nil {
 		return err
 	}
 	var found ask.Cover
 	err = c.view(func(v *store.View) error {
-		wants, err := c.wantedParts(v)
+		wants, err := wantedParts(c, v)
 		if err != nil {
 			return err
 		}
-		list, err := c.offersOf(v, offers)
+		list, err := offersOf(c, v, offers)
 		if err != nil {
 			return err
 		}
@@ -76,10 +76,10 @@ func donors(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldCover(found)
+	return toldCover(c, found)
 }
 
-func (c *call) donorList() error {
+func donorList(c *call) error {
 	var s ask.Shelf
 	err := c.view(func(v *store.View) (err error) {
 		s, err = ask.Donors(v, c.dayNow(v))
@@ -100,7 +100,7 @@ func (c *call) donorList() error {
 		c.Println("no parts camera of yours is unstripped")
 	}
 	for i, d := range s.List {
-		c.printShelved(i+1, d)
+		printShelved(c, i+1, d)
 	}
 	if len(s.Stripped) > 0 {
 		c.Println(tell.Hang("stripped: "+tell.Commas(s.Stripped), c.Wide, 2))
@@ -111,7 +111,7 @@ func (c *call) donorList() error {
 	return nil
 }
 
-func (c *call) printShelved(n int, d ask.Shelved) {
+func printShelved(c *call, n int, d ask.Shelved) {
 	head := strings.Join(tell.Filled(string(d.Model), d.History, d.State), ", ")
 	cost := "cost " + d.Cost.String()
 	if d.Worth != nil {
@@ -161,7 +161,7 @@ func targetOf(text string) (float64, error) {
 }
 
 // wantedParts reads --for: a part by code or words, and after = how many pieces.
-func (c *call) wantedParts(v *store.View) ([]ask.Wanted, error) {
+func wantedParts(c *call, v *store.View) ([]ask.Wanted, error) {
 	var out []ask.Wanted
 	for _, text := range c.List("for") {
 		name, number := text, "1"
@@ -215,7 +215,7 @@ func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, err
 }
 
 // offerLines are the offers of the line and of the file, not yet read.
-func (c *call) offerLines() ([]sheet.OfferRow, error) {
+func offerLines(c *call) ([]sheet.OfferRow, error) {
 	var out []sheet.OfferRow
 	for _, text := range c.List("offer") {
 		name, rest, ok := strings.Cut(text, "=")
@@ -242,11 +242,11 @@ func (c *call) offerLines() ([]sheet.OfferRow, error) {
 
 // offersOf reads the offers. All rows of a file that cannot be read are named at
 // once.
-func (c *call) offersOf(v *store.View, rows []sheet.OfferRow) ([]ask.Offer, error) {
+func offersOf(c *call, v *store.View, rows []sheet.OfferRow) ([]ask.Offer, error) {
 	var out []ask.Offer
 	var bad []string
 	for _, r := range rows {
-		o, err := c.offerOf(v, r)
+		o, err := offerOf(c, v, r)
 		if err == nil && slices.ContainsFunc(out, func(x ask.Offer) bool { return x.Code == o.Code }) {
 			err = line.Usagef("two offers are called %s", o.Code)
 		}
@@ -265,7 +265,7 @@ func (c *call) offersOf(v *store.View, rows []sheet.OfferRow) ([]ask.Offer, erro
 	return out, nil
 }
 
-func (c *call) offerOf(v *store.View, r sheet.OfferRow) (ask.Offer, error) {
+func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	var o ask.Offer
 	var err error
 	if o.Code, err = code.Parse(r.Offer); err != nil {
@@ -294,7 +294,7 @@ func (c *call) offerOf(v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	return o, nil
 }
 
-func (c *call) toldCover(f ask.Cover) error {
+func toldCover(c *call, f ask.Cover) error {
 	if c.JSON() {
 		return c.PrintJSON(f)
 	}

@@ -24,7 +24,7 @@ const (
 	exitInterrupted = 130 // 128 and the number of SIGINT, as a shell reports it
 )
 
-// codes says which error ends in which code, read from the top.
+// codesOf says which error ends in which code, read from the top.
 var codes = []struct {
 	err  error
 	code int

@@ -52,9 +52,9 @@ func runExport(c *call) error {
 		return line.Usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
 	}
 	var counts map[string]int
-	p := c.progress()
+	p := newProgress(c)
 	err := c.view(func(v *store.View) error {
-		src, err := c.source(v)
+		src, err := source(c, v)
 		if err != nil {
 			return err
 		}
@@ -67,11 +67,11 @@ func runExport(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printExport(path, counts)
+	return printExport(c, path, counts)
 }
 
 // source is the whole store, or what the flags pick of it.
-func (c *call) source(v *store.View) (sheet.Source, error) {
+func source(c *call, v *store.View) (sheet.Source, error) {
 	pick := ask.Pick{}
 	if pick.Low = c.String("only") == "low"; pick.Low {
 		pick.Today = c.dayNow(v)
@@ -97,7 +97,7 @@ func (c *call) source(v *store.View) (sheet.Source, error) {
 	return ask.PickFrom(v, pick)
 }
 
-func (c *call) printExport(file string, counts map[string]int) error {
+func printExport(c *call, file string, counts map[string]int) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"file": file, "rows": counts})
 	}

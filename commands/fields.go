@@ -91,7 +91,7 @@ func moreFlags(lists ...[]*line.Flag) []*line.Flag {
 }
 
 // given is the text of a flag, and whether it was given.
-func (c *call) given(heading string) (string, bool) {
+func given(c *call, heading string) (string, bool) {
 	name := flagFor(heading)
 	switch {
 	case !c.IsSet(name):
@@ -109,7 +109,7 @@ func (c *call) given(heading string) (string, bool) {
 func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]string) (R, error) {
 	var r R
 	for _, f := range sheet.Fields[R]() {
-		text, set := c.given(f.Heading)
+		text, set := given(c, f.Heading)
 		set = set && f.Heading != own
 		if p, ok := preset[f.Heading]; ok && !set {
 			text = p
@@ -117,7 +117,7 @@ func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]st
 			text = f.Get(&was)
 		} else {
 			var err error
-			if text, err = c.read(t, f.Heading, f.Day, text); err != nil {
+			if text, err = readOf(c, t, f.Heading, f.Day, text); err != nil {
 				return r, err
 			}
 		}
@@ -142,9 +142,9 @@ func flagError(heading string, err error) error {
 	return line.Usagef("--%s: %w", flagFor(heading), err)
 }
 
-// read turns the text of a flag into that of a cell: codes as they are written,
+// readOf turns the text of a flag into that of a cell: codes as they are written,
 // days as days, a number of pieces or a length as a whole number.
-func (c *call) read(t *store.Tx, heading string, day bool, text string) (string, error) {
+func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string, error) {
 	text, err := store.CleanText(text)
 	if err != nil {
 		return "", flagError(heading, err)
@@ -155,7 +155,7 @@ func (c *call) read(t *store.Tx, heading string, day bool, text string) (string,
 	case heading == "Origin" && slices.Contains(origins, strings.ToLower(text)):
 		return strings.ToLower(text), nil
 	case leadsTo[heading] != "":
-		return c.codes(t, leadsTo[heading], text)
+		return codesOf(c, t, leadsTo[heading], text)
 	case heading == "Class":
 		return oneClass(text)
 	case heading == "Thread form":
@@ -165,7 +165,7 @@ func (c *call) read(t *store.Tx, heading string, day bool, text string) (string,
 		}
 		return form, nil
 	case heading == "Quantity":
-		return c.pieces(text)
+		return pieces(c, text)
 	case day:
 		d, err := code.ParseDay(text, c.dayNow(&t.View))
 		if err != nil {
@@ -176,8 +176,8 @@ func (c *call) read(t *store.Tx, heading string, day bool, text string) (string,
 	return text, nil
 }
 
-// codes reads things parted by semicolons.
-func (c *call) codes(t *store.Tx, kind, text string) (string, error) {
+// codesOf reads things parted by semicolons.
+func codesOf(c *call, t *store.Tx, kind, text string) (string, error) {
 	var out []string
 	for token := range strings.SplitSeq(text, ";") {
 		if token = strings.TrimSpace(token); token == "" {
@@ -227,7 +227,7 @@ func below(class string) []string {
 }
 
 // pieces reads a typed quantity in the unit of --unit.
-func (c *call) pieces(text string) (string, error) {
+func pieces(c *call, text string) (string, error) {
 	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
 	if err != nil {
 		return "", line.UsageError{Err: err}
@@ -242,7 +242,7 @@ func (c *call) pieces(text string) (string, error) {
 }
 
 // anyFlag tells whether a flag of the command itself is given.
-func (c *call) anyFlag() bool {
+func anyFlag(c *call) bool {
 	return slices.ContainsFunc(c.Flags, func(f *line.Flag) bool { return c.IsSet(f.Name) })
 }
 

@@ -57,7 +57,7 @@ func find(c *call) error {
 	var found ask.Found
 	err := c.view(func(v *store.View) error {
 		var err error
-		q, found, err = c.lookFor(v)
+		q, found, err = lookFor(c, v)
 		return err
 	})
 	if err != nil {
@@ -69,13 +69,13 @@ func find(c *call) error {
 	if len(found.Clash) > 0 && len(c.Args()) > 0 && (len(found.Parts) > 0 || c.JSON()) { // else the error says it
 		c.Notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
 	}
-	c.keepFound(found)
+	keepFound(c, found)
 	if c.JSON() {
 		if err := c.PrintJSON(found); err != nil {
 			return err
 		}
 	} else {
-		c.printFound(q, found)
+		printFound(c, q, found)
 	}
 	if len(found.Parts) == 0 {
 		if c.JSON() {
@@ -88,8 +88,8 @@ func find(c *call) error {
 
 // lookFor looks for what was typed. Numbers behind a trade word are measures;
 // where nothing measures so, they may belong to a name, E-clip 1.5.
-func (c *call) lookFor(v *store.View) (ask.Query, ask.Found, error) {
-	q, measured, err := c.query(v)
+func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
+	q, measured, err := query(c, v)
 	var found ask.Found
 	switch {
 	case err != nil:
@@ -107,17 +107,17 @@ func (c *call) lookFor(v *store.View) (ask.Query, ask.Found, error) {
 	if !measured || err == nil && len(found.Parts) > 0 {
 		return q, found, err
 	}
-	if named, byName, err := c.byName(v); err == nil && len(byName.Parts) > 0 && len(byName.Fuzzy) == 0 {
+	if named, byName, err := byName(c, v); err == nil && len(byName.Parts) > 0 && len(byName.Fuzzy) == 0 {
 		return named, byName, nil
 	}
 	return q, found, err
 }
 
 // byName looks for all that was typed as words.
-func (c *call) byName(v *store.View) (ask.Query, ask.Found, error) {
-	q, err := c.asked(v)
+func byName(c *call, v *store.View) (ask.Query, ask.Found, error) {
+	q, err := askedOf(c, v)
 	if err == nil {
-		err = c.flagged(&q)
+		err = flagged(c, &q)
 	}
 	if err != nil {
 		return q, ask.Found{}, err
@@ -167,7 +167,7 @@ func nothingWords(q ask.Query) string {
 }
 
 // keepFound keeps the parts as the last answer.
-func (c *call) keepFound(found ask.Found) {
+func keepFound(c *call, found ask.Found) {
 	var answer []string
 	for _, p := range found.Parts {
 		answer = append(answer, "part:"+string(p.Part))
@@ -188,7 +188,7 @@ func (c *call) keepAnswer(answer []string) {
 	}
 }
 
-func (c *call) printFound(q ask.Query, found ask.Found) {
+func printFound(c *call, q ask.Query, found ask.Found) {
 	title := ""
 	for i, p := range found.Parts {
 		if i == mostFound && !c.Bool("all") {
@@ -202,7 +202,7 @@ func (c *call) printFound(q ask.Query, found ask.Found) {
 		if q.Camera.Model != "" && p.Goes != "" {
 			p.Goes = "into " + string(q.Camera.Model) + ": " + p.Goes
 		}
-		c.printPart(i+1, p)
+		printPart(c, i+1, p)
 	}
 	if slices.ContainsFunc(found.Parts, func(p ask.FoundPart) bool { return p.Hand != "" }) {
 		c.Println(handDrawing)
@@ -234,7 +234,7 @@ const handDrawing = `
         \ \ \ \          / / / /
   Or look along it: wire that goes away from you clockwise is right-hand wound.`
 
-func (c *call) printPart(n int, p ask.FoundPart) {
+func printPart(c *call, n int, p ask.FoundPart) {
 	kind := words.ClassName(p.Class)
 	if p.Class == "SCR-LH" {
 		kind = "" // said in capitals
@@ -287,15 +287,15 @@ func foundBagWords(b ask.BagLine) string {
 
 // query reads words and flags, and says whether there were measures among the
 // words.
-func (c *call) query(v *store.View) (ask.Query, bool, error) {
-	q, err := c.asked(v)
+func query(c *call, v *store.View) (ask.Query, bool, error) {
+	q, err := askedOf(c, v)
 	if err != nil {
 		return q, false, err
 	}
 	sister := q.Marks[dim.Thread]
 	measured, err := inOrder(&q)
 	if err == nil {
-		err = c.flagged(&q)
+		err = flagged(c, &q)
 	}
 	if err == nil && sister != "" && (q.Marks[dim.Thread] != sister || len(q.Words) == 1 && isThread(q.Words[0])) {
 		err = line.Usagef("--like says which thread it is, and another one is typed: leave one of them out")
@@ -304,7 +304,7 @@ func (c *call) query(v *store.View) (ask.Query, bool, error) {
 }
 
 // flagged reads the measures that have a flag.
-func (c *call) flagged(q *ask.Query) error {
+func flagged(c *call, q *ask.Query) error {
 	for _, in := range dim.Table() {
 		if text := c.String(in.Flag); text != "" {
 			if _, told := q.Dims[in.Field]; told {
@@ -318,9 +318,9 @@ func (c *call) flagged(q *ask.Query) error {
 	return nil
 }
 
-// asked reads words and flags without measures. The job in hand leaves nothing
+// askedOf reads words and flags without measures. The job in hand leaves nothing
 // out: each part says whether it goes into that camera.
-func (c *call) asked(v *store.View) (ask.Query, error) {
+func askedOf(c *call, v *store.View) (ask.Query, error) {
 	q := ask.Query{Words: c.Args(), Grade: strings.ToLower(c.String("grade")), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
 	if q.Grade != "" && !slices.Contains(store.Grades, q.Grade) {
 		return q, line.Usagef("--grade %q is none of %s", q.Grade, strings.Join(store.Grades, ", "))
@@ -343,15 +343,15 @@ func (c *call) asked(v *store.View) (ask.Query, error) {
 			*x.at = ref.Code
 		}
 	}
-	if err := c.onBench(v, &q); err != nil {
+	if err := onBench(c, v, &q); err != nil {
 		return q, err
 	}
-	return q, c.sister(v, &q)
+	return q, sister(c, v, &q)
 }
 
 // onBench reads the tool of the measures, and the camera on the bench: that of
 // --job, else of the job taken in hand today.
-func (c *call) onBench(v *store.View, q *ask.Query) error {
+func onBench(c *call, v *store.View, q *ask.Query) error {
 	q.Tool = strings.ToLower(c.String("tool"))
 	if q.Tool != "" && !slices.Contains(dim.Tools, q.Tool) {
 		return line.Usagef("--tool %q is none of %s", q.Tool, strings.Join(dim.Tools, ", "))
@@ -365,7 +365,7 @@ func (c *call) onBench(v *store.View, q *ask.Query) error {
 }
 
 // sister reads --like: the thread of a screw that the one at hand agrees with.
-func (c *call) sister(v *store.View, q *ask.Query) error {
+func sister(c *call, v *store.View, q *ask.Query) error {
 	token := c.String("like")
 	if token == "" {
 		return nil

@@ -54,7 +54,7 @@ func fitCommand() *command {
 }
 
 func fit(c *call) error {
-	return c.bookPieces((*store.Tx).Fit, func(j store.Job) wish {
+	return bookPieces(c, (*store.Tx).Fit, func(j store.Job) wish {
 		held := func(st store.State) int64 { return st.HeldForJob(j.Code) }
 		return wish{
 			verb: "fit", job: j, leaves: true, theirs: true, worn: c.Bool("anyway"),
@@ -74,14 +74,14 @@ func holdCommand() *command {
 }
 
 func hold(c *call) error {
-	return c.bookPieces((*store.Tx).Hold, func(j store.Job) wish {
+	return bookPieces(c, (*store.Tx).Hold, func(j store.Job) wish {
 		return wish{verb: "hold", job: j, leaves: true, worn: c.Bool("anyway"), give: store.State.Free}
 	})
 }
 
 // bookPieces books every piece of the line for its job by an operation of the
 // store, together or not at all.
-func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted func(store.Job) wish) error {
+func bookPieces(c *call, operation func(*store.Tx, store.Take) error, wanted func(store.Job) wish) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
@@ -89,7 +89,7 @@ func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted fu
 	if err != nil {
 		return err
 	}
-	return c.bookTakes(func(t *store.Tx) (wish, error) {
+	return bookTakes(c, func(t *store.Tx) (wish, error) {
 		j, err := c.jobOf(&t.View, inHand)
 		return wanted(j), err
 	}, operation)
@@ -97,7 +97,7 @@ func (c *call) bookPieces(operation func(*store.Tx, store.Take) error, wanted fu
 
 // bookTakes books every piece of the line, together or not at all, and prints what
 // changed.
-func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
+func bookTakes(c *call, wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
 	if _, err := c.pairs(); err != nil {
 		return err // before the store is opened: lines may be long in coming
 	}
@@ -107,7 +107,7 @@ func (c *call) bookTakes(wanted func(*store.Tx) (wish, error), operation func(*s
 		if err != nil {
 			return err
 		}
-		takes, err := c.takes(t, w)
+		takes, err := takes(c, t, w)
 		if err != nil {
 			return err
 		}
@@ -153,9 +153,9 @@ func giveBack(c *call) error {
 	if c.String("job") != "" && c.String("from") != "" {
 		return line.Usagef("it comes back from a job or from a borrower: --job or --from, not both")
 	}
-	return c.bookTakes(func(t *store.Tx) (wish, error) {
+	return bookTakes(c, func(t *store.Tx) (wish, error) {
 		j, err := c.jobOf(&t.View, "")
-		return wish{verb: "return", job: j, rest: true, worn: true, give: c.outOf(j)}, err
+		return wish{verb: "return", job: j, rest: true, worn: true, give: outOf(c, j)}, err
 	}, func(t *store.Tx, k store.Take) error {
 		k.To = c.String("from")
 		st, err := t.State(k.Bag)
@@ -166,7 +166,7 @@ func giveBack(c *call) error {
 			return refusef("%s has nothing lent to %s", k.Bag, k.To)
 		}
 		if k.Job == "" && k.To == "" && st.FittedInJob(c.handJobToday()) > 0 && st.Lent() == 0 {
-			if k.Job, err = c.preferHand(t); err != nil {
+			if k.Job, err = preferHand(c, t); err != nil {
 				return err
 			}
 		}
@@ -176,7 +176,7 @@ func giveBack(c *call) error {
 
 // outOf is how much of a bag may come back: from the job or borrower named, else
 // from anywhere.
-func (c *call) outOf(j store.Job) func(store.State) int64 {
+func outOf(c *call, j store.Job) func(store.State) int64 {
 	return func(st store.State) int64 {
 		switch {
 		case j.Code != "":
@@ -201,7 +201,7 @@ func whoHas(list []store.Owed, who string) int64 {
 }
 
 // preferHand is today's job in hand, which is said.
-func (c *call) preferHand(t *store.Tx) (code.Code, error) {
+func preferHand(c *call, t *store.Tx) (code.Code, error) {
 	j, err := c.jobOf(&t.View, string(c.handJobToday()))
 	return j.Code, err
 }
@@ -223,7 +223,7 @@ func unhold(c *call) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	return c.bookTakes(func(t *store.Tx) (wish, error) {
+	return bookTakes(c, func(t *store.Tx) (wish, error) {
 		j, err := c.jobOf(&t.View, "")
 		give := store.State.Held
 		if j.Code != "" {
@@ -236,7 +236,7 @@ func unhold(c *call) error {
 			return err
 		}
 		if k.Job == "" && len(st.HeldFor) > 1 && st.HeldForJob(c.handJobToday()) > 0 {
-			if k.Job, err = c.preferHand(t); err != nil {
+			if k.Job, err = preferHand(c, t); err != nil {
 				return err
 			}
 		}

@@ -36,22 +36,22 @@ func gear(c *call) error {
 	if err := c.Want(0, -1); err != nil {
 		return err
 	}
-	tool, spread, err := c.tool(dim.OD)
+	tool, spread, err := tool(c, dim.OD)
 	if err != nil {
 		return err
 	}
-	q, err := c.gearMeasures(spread)
+	q, err := gearMeasures(c, spread)
 	if err != nil {
 		return err
 	}
 	var g ask.Gear
 	err = c.viewIfThere(func(v *store.View) error {
 		if q.Module == 0 {
-			if q, err = c.gearPart(v, c.Args(), spread); err != nil {
+			if q, err = gearPart(c, v, c.Args(), spread); err != nil {
 				return err
 			}
 		}
-		if err := c.gearMate(v, &q, spread); err != nil {
+		if err := gearMate(c, v, &q, spread); err != nil {
 			return err
 		}
 		if g, err = ask.FindGear(v, q, spread); err == nil && q.Part != "" {
@@ -63,12 +63,12 @@ func gear(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldGear(g, tool)
+	return toldGear(c, g, tool)
 }
 
 // gearMeasures reads arguments and flags. A query without a module is about a
 // part.
-func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
+func gearMeasures(c *call, spread int64) (q ask.GearQuery, err error) {
 	text := map[dim.Field]string{dim.Teeth: c.String("teeth"), dim.OD: c.String("od"), dim.Module: c.String("module")}
 	args := c.Args()
 	if len(args) == 2 && isMeasure(args[0]) && isMeasure(args[1]) {
@@ -89,7 +89,7 @@ func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
 	case len(args) > 0:
 		return q, nil
 	case c.IsSet("over"):
-		return c.rackMeasures(text, spread)
+		return rackMeasures(c, text, spread)
 	}
 	for f, at := range map[dim.Field]*int64{dim.Teeth: &q.Teeth, dim.OD: &q.OD, dim.Module: &q.Module} {
 		if text[f] == "" {
@@ -112,7 +112,7 @@ func (c *call) gearMeasures(spread int64) (q ask.GearQuery, err error) {
 }
 
 // rackMeasures reads the pitch over several teeth of a rack.
-func (c *call) rackMeasures(text map[dim.Field]string, spread int64) (ask.GearQuery, error) {
+func rackMeasures(c *call, text map[dim.Field]string, spread int64) (ask.GearQuery, error) {
 	for f, t := range text {
 		if t != "" {
 			return ask.GearQuery{}, line.Usagef("--over is the pitch of a rack, and --%s goes with a gear", dim.Of(f).Flag)
@@ -130,7 +130,7 @@ func (c *call) rackMeasures(text map[dim.Field]string, spread int64) (ask.GearQu
 }
 
 // gearPart reads a part as a gear.
-func (c *call) gearPart(v *store.View, args []string, spread int64) (ask.GearQuery, error) {
+func gearPart(c *call, v *store.View, args []string, spread int64) (ask.GearQuery, error) {
 	if v == nil {
 		return ask.GearQuery{}, c.needStore()
 	}
@@ -146,7 +146,7 @@ func (c *call) gearPart(v *store.View, args []string, spread int64) (ask.GearQue
 }
 
 // gearMate reads --mate: a number of teeth, or a part.
-func (c *call) gearMate(v *store.View, q *ask.GearQuery, spread int64) error {
+func gearMate(c *call, v *store.View, q *ask.GearQuery, spread int64) error {
 	text := c.String("mate")
 	if text == "" {
 		return nil
@@ -157,12 +157,12 @@ func (c *call) gearMate(v *store.View, q *ask.GearQuery, spread int64) error {
 		}
 		return nil
 	}
-	m, err := c.gearPart(v, []string{text}, spread)
+	m, err := gearPart(c, v, []string{text}, spread)
 	q.Mate = m.Part
 	return err
 }
 
-func (c *call) toldGear(g ask.Gear, tool string) error {
+func toldGear(c *call, g ask.Gear, tool string) error {
 	var answer []string
 	for _, m := range g.Mates {
 		answer = append(answer, "part:"+string(m.Part))

@@ -33,7 +33,7 @@ func goesInto(c *call) error {
 		return err
 	}
 	if len(c.Args()) == 1 {
-		return c.offer(c.view(c.showGoes))
+		return c.offer(c.view(func(v *store.View) error { return showGoes(c, v) }))
 	}
 	var part store.Part
 	var said, before []store.Goes
@@ -50,7 +50,7 @@ func goesInto(c *call) error {
 			if err != nil {
 				return err
 			}
-			was, g, err := c.state(t, part, m)
+			was, g, err := stateOf(c, t, part, m)
 			if err != nil {
 				return err
 			}
@@ -64,13 +64,13 @@ func goesInto(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldGoes(res, part, said, before)
+	return toldGoes(c, res, part, said, before)
 }
 
-// state is the statement about a part and a model that the flags make, and what was
+// stateOf is the statement about a part and a model that the flags make, and what was
 // said of them before.
-func (c *call) state(t *store.Tx, p store.Part, m store.Model) (was, g store.Goes, err error) {
-	if was, err = c.statedBefore(t, p, m); err != nil {
+func stateOf(c *call, t *store.Tx, p store.Part, m store.Model) (was, g store.Goes, err error) {
+	if was, err = statedBefore(c, t, p, m); err != nil {
 		return was, was, err
 	}
 	again := len(was.Degrees) > 0 && !c.IsSet("degree")
@@ -139,7 +139,7 @@ func soundGoes(g store.Goes) error {
 
 // statedBefore is what was said of a part, a model and the same numbers, or a new
 // statement that says nothing yet.
-func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
+func statedBefore(c *call, t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
 	was := store.Goes{Part: p.Code, Model: m.Code, From: c.String("from-no"), To: c.String("to-no")}
 	said, err := t.GoesOn(p.Code, m.Code)
 	for _, g := range said {
@@ -150,7 +150,7 @@ func (c *call) statedBefore(t *store.Tx, p store.Part, m store.Model) (store.Goe
 	return was, err
 }
 
-func (c *call) toldGoes(res store.Result, p store.Part, said, before []store.Goes) error {
+func toldGoes(c *call, res store.Result, p store.Part, said, before []store.Goes) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
 	}
@@ -216,7 +216,7 @@ func goesAnswers(said []store.Goes) []map[string]any {
 }
 
 // showGoes prints what is said of a part.
-func (c *call) showGoes(v *store.View) error {
+func showGoes(c *call, v *store.View) error {
 	p, err := c.partOf(v, c.Args())
 	if err != nil {
 		return err
@@ -272,6 +272,6 @@ func samePart(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
 	}
-	c.Printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, c.nameOf("part", to.Code), res.Booking.Number)
+	c.Printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, nameOf(c, "part", to.Code), res.Booking.Number)
 	return nil
 }

@@ -94,31 +94,31 @@ func runImport(c *call) error {
 		return err
 	}
 	if c.Bool("suggest") {
-		return c.suggestMap(c.Args()[0])
+		return suggestMap(c, c.Args()[0])
 	}
-	answer, err := c.takeIn(path, c.Args()[0], nil)
+	answer, err := takeIn(c, path, c.Args()[0], nil)
 	if errors.Is(err, store.ErrBadInput) {
-		return c.refuseFile(err)
+		return refuseFile(c, err)
 	}
 	if err != nil {
 		return err
 	}
-	if err := c.writeProblems(answer.Problems); err != nil {
+	if err := writeProblems(c, answer.Problems); err != nil {
 		return err
 	}
-	return c.printImport(answer)
+	return printImport(c, answer)
 }
 
 // refuseFile answers for a file that is refused as a whole: in JSON, and in the file of
 // problems, what is wrong is its one problem.
-func (c *call) refuseFile(err error) error {
+func refuseFile(c *call, err error) error {
 	text := strings.Replace(err.Error(), store.ErrBadInput.Error()+": ", "", 1)
 	answer := imported{Plan: map[string]*store.Tally{}, Changes: []sheet.Change{},
 		Problems: []store.Problem{{Sheet: filepath.Base(c.Args()[0]), Problem: text}}}
 	for _, name := range store.Sheets {
 		answer.Plan[name] = &store.Tally{}
 	}
-	err = cmp.Or(c.writeProblems(answer.Problems), err)
+	err = cmp.Or(writeProblems(c, answer.Problems), err)
 	if c.JSON() {
 		if err := c.PrintJSON(answer); err != nil {
 			return err
@@ -132,14 +132,14 @@ func (c *call) refuseFile(err error) error {
 const importMemory = 375 << 20
 
 // takeIn reads a file and takes it into the store at path.
-func (c *call) takeIn(path, file string, settings map[string]string) (imported, error) {
+func takeIn(c *call, path, file string, settings map[string]string) (imported, error) {
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
 	defer debug.SetGCPercent(debug.SetGCPercent(-1))
-	o, err := c.howToRead(path)
+	o, err := howToRead(c, path)
 	if err != nil {
 		return imported{}, err
 	}
-	p := c.progress()
+	p := newProgress(c)
 	o.Progress = func(rows int) { p.show("reading row %d", rows) }
 	l, problems, report, err := sheet.Read(file, o)
 	p.done()
@@ -150,7 +150,7 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()
-		return answer, c.intoStore(&answer, path, l)
+		return answer, intoStore(c, &answer, path, l)
 	}
 	if !errors.Is(err, store.ErrNoStore) {
 		return answer, err
@@ -158,7 +158,7 @@ func (c *call) takeIn(path, file string, settings map[string]string) (imported, 
 	if c.Bool("as-count") {
 		return answer, whatHelps(err)
 	}
-	return answer, c.intoNew(&answer, path, l, settings)
+	return answer, intoNew(c, &answer, path, l, settings)
 }
 
 // parseSize reads a number of bytes: 300000000, 512MiB, 2GB. Nothing is 0.
@@ -185,7 +185,7 @@ func parseSize(s string) (int64, error) {
 var errStop = errors.New("nothing is booked")
 
 // intoStore plans and takes in, in one transaction.
-func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
+func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 	dry := c.Bool("dry-run")
 	open := store.OpenToBook
 	if dry {
@@ -196,7 +196,7 @@ func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
 		return err
 	}
 	defer s.Close()
-	h, err := c.importHead(answer, s, l)
+	h, err := importHead(c, answer, s, l)
 	if err != nil {
 		return err
 	}
@@ -223,8 +223,8 @@ func (c *call) intoStore(answer *imported, path string, l *store.Load) error {
 	return err
 }
 
-func (c *call) intoNew(answer *imported, path string, l *store.Load, settings map[string]string) error {
-	h, err := c.importHead(answer, nil, l)
+func intoNew(c *call, answer *imported, path string, l *store.Load, settings map[string]string) error {
+	h, err := importHead(c, answer, nil, l)
 	if err != nil {
 		return err
 	}
@@ -232,7 +232,7 @@ func (c *call) intoNew(answer *imported, path string, l *store.Load, settings ma
 	if err != nil || len(answer.Problems) > 0 || answer.Rows == 0 || c.Bool("dry-run") {
 		return err
 	}
-	show := c.progress()
+	show := newProgress(c)
 	defer show.done()
 	res, err := store.CreateFrom(path, p, settings, func(done, all int) { show.show("writing %d of %d", done, all) })
 	answer.Applied, answer.Booking = err == nil, res.Booking.Number
@@ -262,7 +262,7 @@ func (a *imported) unread() {
 // importHead is the head of an import: its day is never earlier than the last
 // day of the workbook. A workbook that takes the book beyond its day and the clock's is
 // noted in the answer: a slip in a year does so for good.
-func (c *call) importHead(answer *imported, s *store.Store, l *store.Load) (store.Head, error) {
+func importHead(c *call, answer *imported, s *store.Store, l *store.Load) (store.Head, error) {
 	h := store.Head{Day: code.DayOf(c.env.Now()), At: c.env.Now().Unix(), By: c.By(), Command: c.line()}
 	if s != nil {
 		var err error
@@ -307,7 +307,7 @@ type progress struct {
 	drawn bool
 }
 
-func (c *call) progress() *progress { return &progress{c: c, begun: time.Now()} }
+func newProgress(c *call) *progress { return &progress{c: c, begun: time.Now()} }
 
 func (p *progress) show(format string, values ...any) {
 	if p.c.Wide == 0 || p.c.Bool("quiet") {

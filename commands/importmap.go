@@ -16,7 +16,7 @@ var mapFlags = []string{"map", "map-file", "sheet", "as", "header-row"}
 
 // readMapping is the mapping of the flags, those on the line before those of the map
 // file; nil where none is given.
-func (c *call) readMapping() (*sheet.Mapping, error) {
+func readMapping(c *call) (*sheet.Mapping, error) {
 	given := false
 	for _, f := range mapFlags {
 		given = given || c.IsSet(f)
@@ -60,12 +60,12 @@ func (c *call) readMapping() (*sheet.Mapping, error) {
 
 // howToRead is how a file is read for the store at path, whose currency amounts have:
 // by the mapping of the flags, which is checked, or without one.
-func (c *call) howToRead(path string) (o sheet.Options, err error) {
+func howToRead(c *call, path string) (o sheet.Options, err error) {
 	o = sheet.Options{AsCount: c.Bool("as-count"), Dates: strings.ToLower(c.String("dates"))}
 	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
 		return o, err
 	}
-	if o.Map, err = c.readMapping(); err != nil {
+	if o.Map, err = readMapping(c); err != nil {
 		return o, err
 	}
 	check := o.Map
@@ -88,7 +88,7 @@ func (c *call) howToRead(path string) (o sheet.Options, err error) {
 }
 
 // suggestMap prints a proposal for reading a list.
-func (c *call) suggestMap(file string) error {
+func suggestMap(c *call, file string) error {
 	for _, flag := range []string{"map", "map-file", "as-count", "problems"} {
 		if c.IsSet(flag) {
 			return line.Usagef("--suggest proposes a map and reads nothing: leave --%s out", flag)
@@ -98,7 +98,7 @@ func (c *call) suggestMap(file string) error {
 	if err != nil {
 		return err
 	}
-	m, err := c.readMapping()
+	m, err := readMapping(c)
 	if err != nil {
 		return err
 	}

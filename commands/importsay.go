@@ -17,7 +17,7 @@ const (
 )
 
 // printImport prints the plan, what is wrong, and what came of it.
-func (c *call) printImport(a imported) error {
+func printImport(c *call, a imported) error {
 	if a.Problems == nil {
 		a.Problems = []store.Problem{}
 	}
@@ -26,7 +26,7 @@ func (c *call) printImport(a imported) error {
 			return err
 		}
 	} else {
-		c.printPlan(a)
+		printPlan(c, a)
 	}
 	for _, name := range a.Ignored {
 		c.Notef("not understood and kept out: %s", name)
@@ -38,12 +38,12 @@ func (c *call) printImport(a imported) error {
 		return nil
 	}
 	if !c.JSON() {
-		c.printProblems(a.Problems)
+		printProblems(c, a.Problems)
 	}
 	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", tell.Many(len(a.Problems), "cell"), store.ErrBadInput)
 }
 
-func (c *call) printPlan(a imported) {
+func printPlan(c *call, a imported) {
 	t := c.Table("sheet", ">new", ">changed", ">same", ">refused")
 	news, changed := 0, 0
 	var said []string
@@ -59,8 +59,8 @@ func (c *call) printPlan(a imported) {
 		}
 	}
 	t.Print(c.Out)
-	c.printChanges(a.Changes)
-	c.printMade(a.Made)
+	printChanges(c, a.Changes)
+	printMade(c, a.Made)
 	would := "came in"
 	if !a.Applied {
 		would = "would come in"
@@ -82,7 +82,7 @@ func (c *call) printPlan(a imported) {
 }
 
 // printMade says which codes were made up, in runs.
-func (c *call) printMade(made []store.Made) {
+func printMade(c *call, made []store.Made) {
 	var runs []string
 	for i := 0; i < len(made); {
 		j := i
@@ -108,7 +108,7 @@ func follows(a, b code.Code) bool {
 }
 
 // printChanges shows the first changes, field by field.
-func (c *call) printChanges(all []sheet.Change) {
+func printChanges(c *call, all []sheet.Change) {
 	t := c.Table("", "", "", "")
 	for _, x := range all[:min(fewChanges, len(all))] {
 		old := x.Old
@@ -125,7 +125,7 @@ func (c *call) printChanges(all []sheet.Change) {
 
 // printProblems names the first cell of each kind of problem, and a few of those
 // that have the same.
-func (c *call) printProblems(all []store.Problem) {
+func printProblems(c *call, all []store.Problem) {
 	alike := map[string][]store.Problem{}
 	var kinds []string
 	for _, p := range all {
@@ -171,7 +171,7 @@ func problemKind(p store.Problem) string {
 }
 
 // writeProblems writes the file of problems that was asked for.
-func (c *call) writeProblems(all []store.Problem) error {
+func writeProblems(c *call, all []store.Problem) error {
 	file := c.String("problems")
 	if file == "" {
 		return nil

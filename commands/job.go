@@ -32,7 +32,7 @@ func on(c *call) error {
 		return err
 	}
 	if len(c.Args()) == 0 && h.Job == "" {
-		return c.sayJob(store.Job{}, "", "no job is in hand")
+		return sayJob(c, store.Job{}, "", "no job is in hand")
 	}
 	token := h.Job
 	if len(c.Args()) == 1 {
@@ -62,7 +62,7 @@ func on(c *call) error {
 	if j.Closed != 0 {
 		c.Notef("%v", j.TakesPieces())
 	}
-	return c.sayJob(j, h.JobDay, "on "+jobWords(j))
+	return sayJob(c, j, h.JobDay, "on "+jobWords(j))
 }
 
 func offCommand() *command {
@@ -85,13 +85,13 @@ func offCommand() *command {
 					return err
 				}
 			}
-			return c.sayJob(store.Job{}, "", text)
+			return sayJob(c, store.Job{}, "", text)
 		},
 	}
 }
 
 // sayJob prints the job in hand.
-func (c *call) sayJob(j store.Job, day, text string) error {
+func sayJob(c *call, j store.Job, day, text string) error {
 	if !c.JSON() {
 		c.Println(text)
 		return nil

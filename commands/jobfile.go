@@ -28,7 +28,7 @@ func job(c *call) error {
 	if err := c.Want(0, 1); err != nil {
 		return err
 	}
-	token, err := c.jobToken()
+	token, err := jobToken(c)
 	if err != nil {
 		return err
 	}
@@ -45,13 +45,13 @@ func job(c *call) error {
 		if c.JSON() {
 			return c.PrintJSON(map[string]any{"job": f.answer()})
 		}
-		return c.printJobFile(v, f)
+		return printJobFile(c, v, f)
 	})
 }
 
 // jobToken is the job that the first argument names, else --job, else the job in
 // hand.
-func (c *call) jobToken() (string, error) {
+func jobToken(c *call) (string, error) {
 	if len(c.Args()) > 0 {
 		return c.Args()[0], nil
 	}
@@ -100,22 +100,22 @@ func (f jobFile) answer() map[string]any {
 	return a
 }
 
-func (c *call) printJobFile(v *store.View, f jobFile) error {
+func printJobFile(c *call, v *store.View, f jobFile) error {
 	s := newShelf(v)
-	err := c.printJob(s, f.jobRecord, func() error {
+	err := printJob(c, s, f.jobRecord, func() error {
 		c.Lines("lent to it by "+f.job.Owner, lentWords(s, f.notes.Lent), false)
-		return c.printOlds(s, f.olds)
+		return printOlds(c, s, f.olds)
 	})
 	if err != nil {
 		return err
 	}
-	c.printNotes(f.notes)
+	printNotes(c, f.notes)
 	c.Lines("still to do", hinted(f.todo), false)
 	return nil
 }
 
 // printNotes prints what is known of the camera and its model.
-func (c *call) printNotes(n ask.JobNotes) {
+func printNotes(c *call, n ask.JobNotes) {
 	c.Lines("here before", earlierWords(n.Before), false)
 	c.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
 	c.Lines("tools", n.Tools, false)
@@ -202,7 +202,7 @@ func oldLine(o store.Old) string { return fmt.Sprintf("%s%s/%d", oldMark, o.Job,
 const oldMark = "old:"
 
 // printOlds prints the customer's old pieces, numbered.
-func (c *call) printOlds(s *shelf, olds []store.Old) error {
+func printOlds(c *call, s *shelf, olds []store.Old) error {
 	t := c.WideTable()
 	for i, o := range olds {
 		t.Row(fmt.Sprintf(":%d", i+1), oldName(s, o), o.Why, fateWords(o))

@@ -50,21 +50,21 @@ func showLog(c *call) error {
 		most = n
 	}
 	return c.view(func(v *store.View) error {
-		list, more, err := c.bookings(v, most)
+		list, more, err := bookings(c, v, most)
 		if err != nil {
 			return err
 		}
 		if c.JSON() {
 			return c.PrintJSON(map[string]any{"bookings": logAnswers(v, list)})
 		}
-		return c.printLog(v, list, more)
+		return printLog(c, v, list, more)
 	})
 }
 
 // bookings lists at most so many bookings that the flags ask for, and says whether
 // there are more; most -1 is no limit.
-func (c *call) bookings(v *store.View, most int) (list []logged, more bool, err error) {
-	keep, err := c.logFilter(v)
+func bookings(c *call, v *store.View, most int) (list []logged, more bool, err error) {
+	keep, err := logFilter(c, v)
 	if err != nil {
 		return nil, false, err
 	}
@@ -93,7 +93,7 @@ func (c *call) bookings(v *store.View, most int) (list []logged, more bool, err 
 
 // logFilter tells of a booking and its entries which entries the flags ask for,
 // and whether the booking is asked for at all.
-func (c *call) logFilter(v *store.View) (func(store.Booking, []store.Entry) ([]store.Entry, bool), error) {
+func logFilter(c *call, v *store.View) (func(store.Booking, []store.Entry) ([]store.Entry, bool), error) {
 	var bag, job code.Code
 	for flag, at := range map[string]*code.Code{"bag": &bag, "job": &job} {
 		if token := c.String(flag); token != "" {
@@ -158,7 +158,7 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 	return out
 }
 
-func (c *call) printLog(v *store.View, list []logged, more bool) error {
+func printLog(c *call, v *store.View, list []logged, more bool) error {
 	if len(list) == 0 {
 		c.Println("nothing is booked")
 		return nil
@@ -174,7 +174,7 @@ func (c *call) printLog(v *store.View, list []logged, more bool) error {
 			head += fmt.Sprintf("   (takes %d back)", b.Undoes)
 		}
 		c.Println(tell.Hang(head, c.Columns(), 4))
-		c.printEntries(s, l.asked)
+		printEntries(c, s, l.asked)
 	}
 	if more {
 		c.Notef("there are more: -n 100 shows them")
@@ -185,7 +185,7 @@ func (c *call) printLog(v *store.View, list []logged, more bool) error {
 // logLines is how many entries of one booking are printed: an import has thousands.
 const logLines = 20
 
-func (c *call) printEntries(s *shelf, entries []store.Entry) {
+func printEntries(c *call, s *shelf, entries []store.Entry) {
 	for i, e := range entries {
 		if i == logLines {
 			c.Printf("    and %d more entries\n", len(entries)-i)

@@ -47,17 +47,17 @@ type looking struct {
 }
 
 func look(c *call) error {
-	l, err := c.readLook()
+	l, err := readLook(c)
 	if err != nil {
 		return err
 	}
 	if l.file != "" || len(l.words) > 0 || c.IsSet("history") && !c.IsSet("sheet") {
-		return c.bookLook(l)
+		return bookLook(c, l)
 	}
 	var s ask.Subject
 	var g ask.Guide
 	err = c.view(func(v *store.View) error {
-		if s, err = c.subject(v, l.camera); err != nil {
+		if s, err = subject(c, v, l.camera); err != nil {
 			return err
 		}
 		g, err = ask.Checklist(v, s)
@@ -67,15 +67,15 @@ func look(c *call) error {
 	case err != nil:
 		return err
 	case c.IsSet("sheet"):
-		return c.writeLook(s, g)
+		return writeLook(c, s, g)
 	case c.env.Terminal && !c.JSON():
-		return c.askLook(s, g)
+		return askLook(c, s, g)
 	}
-	return c.printChecklist(s, g)
+	return printChecklist(c, s, g)
 }
 
 // subject is the camera that a token names.
-func (c *call) subject(v *store.View, token string) (ask.Subject, error) {
+func subject(c *call, v *store.View, token string) (ask.Subject, error) {
 	ref, err := c.thing(v, token, "donor", "job")
 	if err != nil {
 		return ask.Subject{}, err
@@ -84,7 +84,7 @@ func (c *call) subject(v *store.View, token string) (ask.Subject, error) {
 }
 
 // readLook reads the line: which camera, and what was seen of which parts.
-func (c *call) readLook() (*looking, error) {
+func readLook(c *call) (*looking, error) {
 	if err := c.Want(1, -1); err != nil {
 		return nil, err
 	}
@@ -142,21 +142,21 @@ func noParts(camera, word string) error {
 }
 
 // bookLook books what was seen.
-func (c *call) bookLook(l *looking) error {
+func bookLook(c *call, l *looking) error {
 	var s ask.Subject
 	var now, before []store.Seen
 	var flaws []store.Problem
 	asked := 0
 	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if s, err = c.subject(&t.View, l.camera); err != nil {
+		if s, err = subject(c, &t.View, l.camera); err != nil {
 			return err
 		}
-		seen, err := c.seenOf(t, l, s)
+		seen, err := seenOf(c, t, l, s)
 		if err != nil {
 			return err
 		}
 		if l.file != "" {
-			if seen, flaws, err = c.seenIn(t, l.file, s); err != nil {
+			if seen, flaws, err = seenIn(c, t, l.file, s); err != nil {
 				return err
 			}
 			if len(flaws) > 0 {
@@ -173,16 +173,16 @@ func (c *call) bookLook(l *looking) error {
 		return setHistory(t, s.Ref, c.String("history"))
 	})
 	if errors.Is(err, errStop) {
-		return c.refuseRows(flaws)
+		return refuseRows(c, flaws)
 	}
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldLook(res, s, asked, now, before)
+	return toldLook(c, res, s, asked, now, before)
 }
 
 // refuseRows names what cannot be read in a file.
-func (c *call) refuseRows(flaws []store.Problem) error {
+func refuseRows(c *call, flaws []store.Problem) error {
 	if c.JSON() {
 		if err := c.PrintJSON(map[string]any{"problems": flaws, "applied": false}); err != nil {
 			return err
@@ -196,7 +196,7 @@ func (c *call) refuseRows(flaws []store.Problem) error {
 }
 
 // seenOf reads the parts of the line.
-func (c *call) seenOf(t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, error) {
+func seenOf(c *call, t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, error) {
 	var out []store.Seen
 	for _, group := range l.words {
 		p, err := c.partOf(&t.View, group[1:])
@@ -212,7 +212,7 @@ func (c *call) seenOf(t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, err
 }
 
 // seenIn reads a filled sheet, and what is wrong in it.
-func (c *call) seenIn(t *store.Tx, file string, s ask.Subject) (out []store.Seen, flaws []store.Problem, err error) {
+func seenIn(c *call, t *store.Tx, file string, s ask.Subject) (out []store.Seen, flaws []store.Problem, err error) {
 	rows, err := sheet.ReadLook(file, s.Ref.Kind)
 	if err != nil {
 		return nil, nil, err
@@ -265,7 +265,7 @@ func setHistory(t *store.Tx, ref store.Ref, history string) error {
 }
 
 // toldLook says what was noted, and what it changes.
-func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
+func toldLook(c *call, res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
 	}
@@ -283,7 +283,7 @@ func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before 
 			}
 			lines = append(lines, line)
 		}
-		return c.lookTraps(v, s, now)
+		return lookTraps(c, v, s, now)
 	})
 	if err != nil {
 		return err
@@ -302,7 +302,7 @@ func (c *call) toldLook(res store.Result, s ask.Subject, asked int, now, before 
 }
 
 // lookTraps points out parts of a shutter that is not the camera's own.
-func (c *call) lookTraps(v *store.View, s ask.Subject, now []store.Seen) error {
+func lookTraps(c *call, v *store.View, s ask.Subject, now []store.Seen) error {
 	if s.Ref.Kind != "donor" {
 		return nil
 	}
@@ -338,7 +338,7 @@ func often(l ask.GuideLine) string {
 	return fmt.Sprintf("missing in %d of %d", l.Missing, l.Looked)
 }
 
-func (c *call) printChecklist(s ask.Subject, g ask.Guide) error {
+func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
 	if c.JSON() {
 		return c.PrintJSON(tell.Known(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}))
 	}
@@ -353,7 +353,7 @@ func (c *call) printChecklist(s ask.Subject, g ask.Guide) error {
 	return t.Print(c.Out)
 }
 
-func (c *call) writeLook(s ask.Subject, g ask.Guide) error {
+func writeLook(c *call, s ask.Subject, g ask.Guide) error {
 	var rows []sheet.LookRow
 	for _, l := range g.Lines {
 		rows = append(rows, sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Name, Seat: l.Seat, Where: l.Where, Often: often(l)})
@@ -362,11 +362,11 @@ func (c *call) writeLook(s ask.Subject, g ask.Guide) error {
 	if err := sheet.WriteLook(file, s.Ref.Kind, rows, c.Bool("replace")); err != nil {
 		return err
 	}
-	return c.toldSheet(s, file, len(rows), "look")
+	return toldSheet(c, s, file, len(rows), "look")
 }
 
 // toldSheet says that a sheet was written, and how it is taken back.
-func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) error {
+func toldSheet(c *call, s ask.Subject, file string, rows int, command string) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
 	}
@@ -380,7 +380,7 @@ func (c *call) toldSheet(s ask.Subject, file string, rows int, command string) e
 
 // askLook asks for every part with one key and books what was answered, also when
 // it is stopped.
-func (c *call) askLook(s ask.Subject, g ask.Guide) error {
+func askLook(c *call, s ask.Subject, g ask.Guide) error {
 	c.Println(tell.Hang(fmt.Sprintf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit", s.Ref.Code, g.Model, s.History), c.Columns(), 2))
 	l := &looking{camera: s.Ref.String()}
 	for i, line := range g.Lines {
@@ -400,7 +400,7 @@ func (c *call) askLook(s ask.Subject, g ask.Guide) error {
 		c.Println("nothing was looked at")
 		return nil
 	}
-	return c.bookLook(l)
+	return bookLook(c, l)
 }
 
 // seenKey is the word of a key, empty for none.
@@ -414,7 +414,7 @@ func seenKey(k byte) string {
 }
 
 // seenTable prints what was seen on a camera.
-func (c *call) seenTable(s *shelf, seen []store.Seen) error {
+func seenTable(c *call, s *shelf, seen []store.Seen) error {
 	t := c.WideTable()
 	for _, x := range seen {
 		t.Row(x.Seen, string(x.Part), s.name(x.Part), x.Note)

@@ -72,7 +72,7 @@ func low(c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := c.toldLow(out); err != nil {
+	if err := toldLow(c, out); err != nil {
 		return err
 	}
 	if c.Bool("check") && out.Short > 0 {
@@ -81,7 +81,7 @@ func low(c *call) error {
 	return nil
 }
 
-func (c *call) toldLow(out ask.LowAnswer) error {
+func toldLow(c *call, out ask.LowAnswer) error {
 	var answer []string
 	for _, l := range out.Low {
 		if l.Whole {
@@ -93,14 +93,14 @@ func (c *call) toldLow(out ask.LowAnswer) error {
 	case c.JSON():
 		return c.PrintJSON(out)
 	case c.Bool("csv"):
-		return c.lowCSV(out)
+		return lowCSV(c, out)
 	}
 	w := bufio.NewWriterSize(c.Out, 64<<10)
 	for i, l := range out.Low {
 		if i == out.Short {
 			fmt.Fprintln(w, lowOthers)
 		}
-		c.lowLine(w, i, l)
+		lowLine(c, w, i, l)
 	}
 	switch more := len(out.Low) - out.Short; {
 	case out.Only:
@@ -121,7 +121,7 @@ func (c *call) toldLow(out ask.LowAnswer) error {
 const lowOthers = "not less than to keep, but likely to be missed:"
 
 // lowLine prints a part: whole with its reasons, else on one line without number.
-func (c *call) lowLine(w *bufio.Writer, i int, l ask.LowLine) {
+func lowLine(c *call, w *bufio.Writer, i int, l ask.LowLine) {
 	n, keep := strconv.FormatInt(l.Free, 10), ""
 	if l.Keep != nil {
 		keep = ", keep " + strconv.FormatInt(*l.Keep, 10)
@@ -140,7 +140,7 @@ func (c *call) lowLine(w *bufio.Writer, i int, l ask.LowLine) {
 }
 
 // lowCSV prints the list as CSV, one part a row.
-func (c *call) lowCSV(out ask.LowAnswer) error {
+func lowCSV(c *call, out ask.LowAnswer) error {
 	w := csv.NewWriter(c.Out)
 	w.UseCRLF = true // RFC 4180, as the other sheets
 	if err := w.Write([]string{"Part", "Name", "Free", "Keep", "Buy when", "Risk", "Held", "Wants", "Why"}); err != nil {

@@ -42,7 +42,7 @@ func made(c *call) error {
 			p.qty, p.part = p.part[n-1], p.part[:n-1]
 		}
 	}
-	if err := c.putFlags(p); err != nil {
+	if err := putFlags(c, p); err != nil {
 		return err
 	}
 	p.material = c.String("from")
@@ -53,12 +53,12 @@ func made(c *call) error {
 		}
 		p.minutes = q.N
 	}
-	return c.putNow(p)
+	return putNow(c, p)
 }
 
 // patternOf is the bag or part that pieces were made after. One that is another
 // part is noted.
-func (c *call) patternOf(v *store.View, p *putting, part code.Code) (code.Code, error) {
+func patternOf(c *call, v *store.View, p *putting, part code.Code) (code.Code, error) {
 	if c.String("like") == "" || p.origin != "made" {
 		return "", nil
 	}

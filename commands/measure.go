@@ -48,9 +48,9 @@ func measure(c *call) error {
 			return err
 		}
 		if ref.Kind == "part" {
-			return c.measurePart(t, ref.Code)
+			return measurePart(c, t, ref.Code)
 		}
-		remarks, err = c.measureBag(t, ref.Code)
+		remarks, err = measureBag(c, t, ref.Code)
 		return err
 	})
 	if err != nil {
@@ -59,15 +59,15 @@ func measure(c *call) error {
 	for _, r := range remarks {
 		c.Warnf("%s", r)
 	}
-	return c.toldOf(res, ref.Kind, ref.Code, "measured")
+	return toldOf(c, res, ref.Kind, ref.Code, "measured")
 }
 
-func (c *call) measurePart(t *store.Tx, own code.Code) error {
+func measurePart(c *call, t *store.Tx, own code.Code) error {
 	p, err := t.Part(own)
 	if err != nil {
 		return err
 	}
-	read, err := c.readings(t, p.Class)
+	read, err := readings(c, t, p.Class)
 	if err != nil {
 		return err
 	}
@@ -84,7 +84,7 @@ func (c *call) measurePart(t *store.Tx, own code.Code) error {
 	return t.Put(p)
 }
 
-func (c *call) measureBag(t *store.Tx, own code.Code) ([]string, error) {
+func measureBag(c *call, t *store.Tx, own code.Code) ([]string, error) {
 	b, err := t.Bag(own)
 	if err != nil {
 		return nil, err
@@ -95,7 +95,7 @@ func (c *call) measureBag(t *store.Tx, own code.Code) ([]string, error) {
 			return nil, err
 		}
 	}
-	read, err := c.readings(t, p.Class)
+	read, err := readings(c, t, p.Class)
 	if err != nil {
 		return nil, err
 	}
@@ -127,7 +127,7 @@ func differs(p store.Part, f dim.Field, r store.Reading) string {
 }
 
 // readings reads the measures of the line, each with how it was taken.
-func (c *call) readings(t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
+func readings(c *call, t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
 	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By(), From: c.String("from")}
 	if how.Tool != "" && !slices.Contains(dim.Tools, how.Tool) {
 		return nil, line.Usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))

@@ -65,12 +65,12 @@ func need(c *call) error {
 	}
 	told := ""
 	if j.Code != "" && nothingFound(n.Ways) {
-		if told, err = c.noteNeed(n.Part, j); err != nil {
+		if told, err = noteNeed(c, n.Part, j); err != nil {
 			return err
 		}
 		n.Wanted = true
 	}
-	return c.toldNeed(n, told)
+	return toldNeed(c, n, told)
 }
 
 // nothingFound tells whether no way leads to a piece that is here and known to go
@@ -85,7 +85,7 @@ func nothingFound(ways []ask.Way) bool {
 }
 
 // noteNeed notes the want of a part for a job, unless it is noted, and says so.
-func (c *call) noteNeed(part code.Code, j store.Job) (string, error) {
+func noteNeed(c *call, part code.Code, j store.Job) (string, error) {
 	var since code.Day
 	res, err := c.book(false, func(t *store.Tx) error {
 		had, err := t.WantsFor(j.Code)
@@ -107,7 +107,7 @@ func (c *call) noteNeed(part code.Code, j store.Job) (string, error) {
 	return fmt.Sprintf("nothing is found; noted as wanted for job %s   undo: tinful undo %d", j.Code, res.Booking.Number), err
 }
 
-func (c *call) toldNeed(n ask.Needed, told string) error {
+func toldNeed(c *call, n ask.Needed, told string) error {
 	var answer []string
 	for _, w := range n.Ways {
 		answer = append(answer, wayRef(w))

@@ -45,7 +45,7 @@ func oddsOf(c *call) error {
 	if c.IsSet("history") && !slices.Contains(store.Histories, q.History) {
 		return line.Usagef("--history %q is none of %s", q.History, strings.Join(store.Histories, ", "))
 	}
-	next, err := c.nextBodies()
+	next, err := nextBodies(c)
 	if err != nil {
 		return err
 	}
@@ -76,12 +76,12 @@ func oddsOf(c *call) error {
 	case c.JSON():
 		return c.PrintJSON(out)
 	}
-	c.printOdds(q, p, out)
+	printOdds(c, q, p, out)
 	return nil
 }
 
 // nextBodies reads --next, 0 where it is not given.
-func (c *call) nextBodies() (int64, error) {
+func nextBodies(c *call) (int64, error) {
 	if !c.IsSet("next") {
 		return 0, nil
 	}
@@ -93,9 +93,9 @@ func (c *call) nextBodies() (int64, error) {
 }
 
 // printOdds prints the histories where they say something, then the rows.
-func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
+func printOdds(c *call, q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 	if q.Part == "" {
-		c.printHistories(out.Histories)
+		printHistories(c, out.Histories)
 	} else {
 		c.Printf("%s %s\n", p.Code, p.Name)
 	}
@@ -113,7 +113,7 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 		c.Println("Not looked at yet.")
 	}
 	if q.Part != "" {
-		c.printExpected(q, p, out.Odds)
+		printExpected(c, q, p, out.Odds)
 	}
 	for _, n := range out.Notes {
 		c.Notef("%s", n)
@@ -122,7 +122,7 @@ func (c *call) printOdds(q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
 
 // printHistories prints one line a history. Parts of one body are not independent,
 // so the sum has no range.
-func (c *call) printHistories(list []ask.HistoryOdds) {
+func printHistories(c *call, list []ask.HistoryOdds) {
 	t := c.Table()
 	for _, h := range list {
 		n := odds.Count{Missing: h.Missing, Looked: h.Looked}
@@ -148,7 +148,7 @@ func sharePercent(n odds.Count) string {
 
 // printExpected prints what experience expects of a part, apart, for each history
 // that has not enough counts in any model.
-func (c *call) printExpected(q ask.OddsQuery, p store.Part, rows []ask.OddsRow) {
+func printExpected(c *call, q ask.OddsQuery, p store.Part, rows []ask.OddsRow) {
 	var open []string
 	for _, h := range store.Histories {
 		enough := slices.ContainsFunc(rows, func(r ask.OddsRow) bool { return r.History == h && r.Enough })

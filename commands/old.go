@@ -38,16 +38,16 @@ func oldCommand() *command {
 }
 
 func old(c *call) error {
-	fate, err := c.fate()
+	fate, err := fate(c)
 	if err != nil {
 		return err
 	}
 	args := c.Args()
 	switch {
 	case len(args) == 0 && fate == "" && !c.Bool("settled"):
-		return c.listOlds()
+		return listOlds(c)
 	case len(args) == 1 && strings.HasPrefix(args[0], ":"):
-		return c.settleOld(args[0], fate)
+		return settleOld(c, args[0], fate)
 	}
 	if err := c.Want(2, -1); err != nil {
 		return err
@@ -55,16 +55,16 @@ func old(c *call) error {
 	if c.Bool("settled") {
 		return line.Usagef("--settled is for a piece that is noted: tinful job lists them, old :1 --settled")
 	}
-	o, err := c.oldPiece(args[0], args[1:])
+	o, err := oldPiece(c, args[0], args[1:])
 	if err != nil {
 		return err
 	}
 	o.Fate, o.Where = fate, c.String("envelope")
-	return c.takeOut([]oldWish{o})
+	return takeOut(c, []oldWish{o})
 }
 
 // fate is what the flags say becomes of a piece, empty where they say nothing.
-func (c *call) fate() (string, error) {
+func fate(c *call) (string, error) {
 	var said []string
 	for flag, fate := range map[string]string{"returned": "returned", "refused": "refused", "settled": ""} {
 		if c.Bool(flag) {
@@ -91,7 +91,7 @@ type oldWish struct {
 }
 
 // oldPiece reads PIECE [N] WHY.
-func (c *call) oldPiece(piece string, rest []string) (oldWish, error) {
+func oldPiece(c *call, piece string, rest []string) (oldWish, error) {
 	o := oldWish{Old: store.Old{Quantity: 1}, token: []string{piece}}
 	if qty, used := line.QuantityAt(rest); used > 0 && len(rest) > used {
 		q, err := code.ParseQty(qty, "pc")
@@ -112,7 +112,7 @@ func (c *call) oldPiece(piece string, rest []string) (oldWish, error) {
 }
 
 // takeOut books customer's pieces to their job, together.
-func (c *call) takeOut(list []oldWish) error {
+func takeOut(c *call, list []oldWish) error {
 	inHand, err := c.handJob()
 	if err != nil {
 		return err
@@ -128,7 +128,7 @@ func (c *call) takeOut(list []oldWish) error {
 			return refusef("out of which camera? name the job with --job, or take it in hand with on")
 		}
 		for _, o := range list {
-			if err := c.nameOld(&t.View, &o); err != nil {
+			if err := nameOld(c, &t.View, &o); err != nil {
 				return err
 			}
 			o.Job = j.Code
@@ -149,7 +149,7 @@ func (c *call) takeOut(list []oldWish) error {
 	if len(again) > 0 {
 		c.Notef("job %s has %s among its old pieces already: if it is the same piece, undo this; tinful old --job %s numbers them, and old :1 --returned says what became of one", j.Code, strings.Join(again, " and "), j.Code)
 	}
-	return c.toldOlds(res, j, noted)
+	return toldOlds(c, res, j, noted)
 }
 
 // notedBefore adds a part to list that is among a job's old pieces and not settled.
@@ -163,9 +163,9 @@ func notedBefore(v *store.View, o store.Old, list []string) ([]string, error) {
 }
 
 // nameOld finds the part of a customer's piece, or keeps the words.
-func (c *call) nameOld(v *store.View, o *oldWish) error {
+func nameOld(c *call, v *store.View, o *oldWish) error {
 	if !c.IsSet("words") {
-		p, err := c.partNoBag(v, o.token)
+		p, err := partNoBag(c, v, o.token)
 		if err == nil {
 			o.Part = p.Code
 			return nil
@@ -183,7 +183,7 @@ func (c *call) nameOld(v *store.View, o *oldWish) error {
 }
 
 // partNoBag is partOf for a piece that never was in a bag: a bag is stock.
-func (c *call) partNoBag(v *store.View, token []string) (store.Part, error) {
+func partNoBag(c *call, v *store.View, token []string) (store.Part, error) {
 	one, err := c.answerLine(token[0])
 	if err != nil {
 		return store.Part{}, err
@@ -195,7 +195,7 @@ func (c *call) partNoBag(v *store.View, token []string) (store.Part, error) {
 }
 
 // listOlds prints the old pieces of a job, numbered.
-func (c *call) listOlds() error {
+func listOlds(c *call) error {
 	inHand, err := c.handJob()
 	if err != nil {
 		return err
@@ -217,12 +217,12 @@ func (c *call) listOlds() error {
 			return c.PrintJSON(map[string]any{"job": j.Code, "old": oldAnswers(olds)})
 		}
 		c.Printf("%s: %d old pieces\n", jobWords(j), len(olds))
-		return c.printOlds(newShelf(v), olds)
+		return printOlds(c, newShelf(v), olds)
 	})
 }
 
 // settleOld says what became of a line of the last answer.
-func (c *call) settleOld(typed, fate string) error {
+func settleOld(c *call, typed, fate string) error {
 	if fate == "" && !c.Bool("settled") {
 		return line.Usagef("what became of %s? write --returned, --envelope E, --refused or --settled", typed)
 	}
@@ -248,10 +248,10 @@ func (c *call) settleOld(typed, fate string) error {
 	if err != nil {
 		return err
 	}
-	return c.toldOlds(res, j, []store.Old{o})
+	return toldOlds(c, res, j, []store.Old{o})
 }
 
-func (c *call) toldOlds(res store.Result, j store.Job, noted []store.Old) error {
+func toldOlds(c *call, res store.Result, j store.Job, noted []store.Old) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": j.Code, "old": oldAnswers(noted)}))
 	}
@@ -269,7 +269,7 @@ func (c *call) toldOlds(res store.Result, j store.Job, noted []store.Old) error 
 
 // lostOfJob reads the line of lost as pieces of a customer's camera: parts, with a
 // job named or in hand. It is false for bags of stock.
-func (c *call) lostOfJob() ([]oldWish, bool, error) {
+func lostOfJob(c *call) ([]oldWish, bool, error) {
 	if err := c.Want(1, -1); err != nil {
 		return nil, false, err
 	}
@@ -305,18 +305,18 @@ func (c *call) lostOfJob() ([]oldWish, bool, error) {
 	case len(bags) > 0:
 		return nil, false, refusef("%s is stock, and with a job lost is for pieces of its camera: name the bags in a line of their own, without --job", strings.Join(bags, ", "))
 	}
-	list, err := c.lostPieces(pairs)
+	list, err := lostPieces(c, pairs)
 	return list, true, err
 }
 
-func (c *call) lostPieces(pairs []line.Pair) ([]oldWish, error) {
+func lostPieces(c *call, pairs []line.Pair) ([]oldWish, error) {
 	var list []oldWish
 	for _, p := range pairs {
 		var rest []string
 		if p.Qty != "" {
 			rest = []string{p.Qty}
 		}
-		o, err := c.oldPiece(p.Token, append(rest, cmp.Or(c.String("why"), "lost here")))
+		o, err := oldPiece(c, p.Token, append(rest, cmp.Or(c.String("why"), "lost here")))
 		if err != nil {
 			return nil, err
 		}

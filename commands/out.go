@@ -24,7 +24,7 @@ func outCommand() *command {
 			if err := c.Want(0, 0); err != nil {
 				return err
 			}
-			return c.view(c.out)
+			return c.view(func(v *store.View) error { return outOfHouse(c, v) })
 		},
 	}
 }
@@ -38,7 +38,7 @@ type away struct {
 	job store.Job // of what is held or in a tray
 }
 
-func (c *call) out(v *store.View) error {
+func outOfHouse(c *call, v *store.View) error {
 	s := newShelf(v)
 	held, lent, err := awayBags(s)
 	if err != nil {
@@ -64,11 +64,11 @@ func (c *call) out(v *store.View) error {
 		title, who string
 		rows       []away
 	}{{"held", "job ", held}, {"lent", "", lent}, {"in job trays", "job ", trays}} {
-		if err := c.printAway(s, list.title, list.who, list.rows); err != nil {
+		if err := printAway(c, s, list.title, list.who, list.rows); err != nil {
 			return err
 		}
 	}
-	return c.printEvening(s, e)
+	return printEvening(c, s, e)
 }
 
 // An evening is what else is to be looked after before the light is put out.
@@ -100,7 +100,7 @@ func eveningOf(v *store.View) (e evening, err error) {
 	return e, err
 }
 
-func (c *call) printEvening(s *shelf, e evening) error {
+func printEvening(c *call, s *shelf, e evening) error {
 	t := c.WideTable()
 	for _, b := range e.borrowed {
 		t.Row("  "+b.Owner, strings.Join(lentWords(s, []ask.Lent{b.Lent}), ""))
@@ -160,7 +160,7 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 	return out
 }
 
-func (c *call) printAway(s *shelf, title, who string, list []away) error {
+func printAway(c *call, s *shelf, title, who string, list []away) error {
 	if len(list) == 0 {
 		return nil
 	}

@@ -30,14 +30,14 @@ type wish struct {
 }
 
 // takes reads the arguments of a booking and makes a take of each.
-func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
+func takes(c *call, t *store.Tx, w wish) ([]store.Take, error) {
 	pairs, err := c.pairs()
 	if err != nil {
 		return nil, err
 	}
 	var takes []store.Take
 	for _, p := range pairs {
-		k, err := c.piece(&t.View, p, w)
+		k, err := piece(c, &t.View, p, w)
 		if err != nil {
 			return nil, blame(p, err)
 		}
@@ -48,8 +48,8 @@ func (c *call) takes(t *store.Tx, w wish) ([]store.Take, error) {
 }
 
 // piece makes a take of one pair: of the bag named, or of a bag of the part named.
-func (c *call) piece(v *store.View, p line.Pair, w wish) (store.Take, error) {
-	ref, err := c.named(v, &p)
+func piece(c *call, v *store.View, p line.Pair, w wish) (store.Take, error) {
+	ref, err := named(c, v, &p)
 	if err != nil {
 		return store.Take{}, missed(v, p, w, err)
 	}
@@ -78,7 +78,7 @@ func (c *call) piece(v *store.View, p line.Pair, w wish) (store.Take, error) {
 			return store.Take{}, err // before anybody is asked which bag
 		}
 	}
-	k, err := c.pick(v, part, bags, n, w)
+	k, err := pick(c, v, part, bags, n, w)
 	if e, ok := err.(*severalError); ok && !c.Bool("anyway") {
 		if closed := w.job.TakesPieces(); closed != nil {
 			e.beware = closed.Error() // with the list, not after the choice
@@ -90,7 +90,7 @@ func (c *call) piece(v *store.View, p line.Pair, w wish) (store.Take, error) {
 
 // named is the bag or part of a pair. Where a code could stand words may stand: the
 // check words of the pair are then words of the name.
-func (c *call) named(v *store.View, p *line.Pair) (store.Ref, error) {
+func named(c *call, v *store.View, p *line.Pair) (store.Ref, error) {
 	if line.IsCode(p.Token) || len(v.Resolve(p.Token, "bag", "part")) > 0 {
 		return c.thing(v, p.Token, "bag", "part")
 	}
@@ -163,7 +163,7 @@ func unitOf(bags []bagNow) string {
 
 // pick takes the bag of a part that will do: one that comes first, the only one,
 // or with --any the one that can spare most.
-func (c *call) pick(v *store.View, part store.Part, bags []bagNow, n int64, w wish) (store.Take, error) {
+func pick(c *call, v *store.View, part store.Part, bags []bagNow, n int64, w wish) (store.Take, error) {
 	var will []bagNow
 	for _, b := range bags {
 		if w.will(b, n) {
@@ -188,7 +188,7 @@ func (c *call) pick(v *store.View, part store.Part, bags []bagNow, n int64, w wi
 	case c.Bool("any"):
 		return take(slices.MaxFunc(will, func(a, b bagNow) int { return cmp.Compare(w.give(a.st), w.give(b.st)) }), true)
 	}
-	return store.Take{}, c.severalBags(v, part, will, n)
+	return store.Take{}, severalBags(c, v, part, will, n)
 }
 
 // will tells whether a bag will do.
@@ -203,7 +203,7 @@ func (w wish) will(b bagNow, n int64) bool {
 }
 
 // severalBags lists the bags that would do, and what the part is easily taken for.
-func (c *call) severalBags(v *store.View, part store.Part, will []bagNow, n int64) error {
+func severalBags(c *call, v *store.View, part store.Part, will []bagNow, n int64) error {
 	alike, err := ask.LooksLike(v, part)
 	if err != nil {
 		return err

@@ -52,21 +52,21 @@ type putting struct {
 }
 
 func put(c *call) error {
-	p, err := c.readPut()
+	p, err := readPut(c)
 	if err != nil {
 		return err
 	}
-	return c.putNow(p)
+	return putNow(c, p)
 }
 
 // putNow asks what is not known, and books.
-func (c *call) putNow(p *putting) error {
+func putNow(c *call, p *putting) error {
 	if c.env.Terminal && c.String("into") == "" {
-		if err := c.askPut(p); err != nil {
+		if err := askPut(c, p); err != nil {
 			return c.offer(err)
 		}
 	}
-	res, err := c.book(false, func(t *store.Tx) error { return firstOf(c.putIn(t, p), broken(t, p)) })
+	res, err := c.book(false, func(t *store.Tx) error { return firstOf(putIn(c, t, p), broken(t, p)) })
 	if err != nil {
 		return c.offer(err)
 	}
@@ -93,7 +93,7 @@ func broken(t *store.Tx, p *putting) error {
 }
 
 // readPut reads the line and the flags that need no store.
-func (c *call) readPut() (*putting, error) {
+func readPut(c *call) (*putting, error) {
 	if err := c.Want(4, -1); err != nil {
 		return nil, err
 	}
@@ -114,11 +114,11 @@ func (c *call) readPut() (*putting, error) {
 		}
 		p.grade = grade
 	}
-	return p, c.putFlags(p)
+	return p, putFlags(c, p)
 }
 
 // putFlags reads the flags that put and made share.
-func (c *call) putFlags(p *putting) error {
+func putFlags(c *call, p *putting) error {
 	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
 		return line.Usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
 	}
@@ -140,10 +140,10 @@ func (c *call) putFlags(p *putting) error {
 
 // askPut asks on the terminal for place and grade where they are not known. The
 // store is closed meanwhile.
-func (c *call) askPut(p *putting) error {
+func askPut(c *call, p *putting) error {
 	var b store.Bag
 	draft := func() error {
-		return c.view(func(v *store.View) (err error) { b, err = c.draft(v, p); return err })
+		return c.view(func(v *store.View) (err error) { b, err = draft(c, v, p); return err })
 	}
 	err := draft()
 	if several, ok := errors.AsType[*placesError](err); ok {
@@ -175,7 +175,7 @@ func (c *call) askPut(p *putting) error {
 
 // draft is the bag as it would be booked in, place and grade empty where they are
 // not known.
-func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
+func draft(c *call, v *store.View, p *putting) (store.Bag, error) {
 	p.notes = nil
 	part, err := c.partOf(v, p.part)
 	if err != nil {
@@ -190,7 +190,7 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 	if err != nil {
 		return b, err
 	}
-	if err := c.origin(v, p, &b); err != nil {
+	if err := origin(c, v, p, &b); err != nil {
 		return b, err
 	}
 	if owner := c.String("owner"); owner != "" {
@@ -199,18 +199,18 @@ func (c *call) draft(v *store.View, p *putting) (store.Bag, error) {
 	if err := quantity(p, sisters, &b); err != nil {
 		return b, err
 	}
-	if b.Pattern, err = c.patternOf(v, p, part.Code); err != nil {
+	if b.Pattern, err = patternOf(c, v, p, part.Code); err != nil {
 		return b, err
 	}
 	if n := v.OpenWants(part.Code); n > 0 {
 		p.notes = append(p.notes, fmt.Sprintf("%s was asked for and not found: tinful wants says for whom", part.Code))
 	}
-	b.Place, err = c.placeFor(v, p.place, part, sisters)
+	b.Place, err = placeFor(c, v, p.place, part, sisters)
 	return b, err
 }
 
 // origin fills what follows from where pieces come from.
-func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
+func origin(c *call, v *store.View, p *putting, b *store.Bag) error {
 	switch word := strings.ToLower(p.origin); word {
 	case "bought":
 		b.Origin, b.Grade = word, cmp.Or(b.Grade, "new")
@@ -227,7 +227,7 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 		return err
 	}
 	if len(v.Resolve(token, "donor")) == 0 && len(v.Resolve(token, "bag")) > 0 {
-		return c.sortedOut(v, p, b)
+		return sortedOut(c, v, p, b)
 	}
 	ref, err := c.thing(v, p.origin, "donor")
 	if err != nil {
@@ -248,7 +248,7 @@ func (c *call) origin(v *store.View, p *putting, b *store.Bag) error {
 }
 
 // sortedOut fills what follows from the unsorted bag that pieces are taken out of.
-func (c *call) sortedOut(v *store.View, p *putting, b *store.Bag) error {
+func sortedOut(c *call, v *store.View, p *putting, b *store.Bag) error {
 	ref, err := c.thing(v, p.origin, "bag")
 	if err != nil {
 		return err
@@ -300,7 +300,7 @@ func quantity(p *putting, sisters []bagNow, b *store.Bag) error {
 
 // placeFor is the place named, else the one where the part's own bags lie. It is
 // empty where they lie nowhere.
-func (c *call) placeFor(v *store.View, named string, part store.Part, sisters []bagNow) (code.Code, error) {
+func placeFor(c *call, v *store.View, named string, part store.Part, sisters []bagNow) (code.Code, error) {
 	if named != "" {
 		ref, err := c.thing(v, named, "place")
 		return ref.Code, err
@@ -359,8 +359,8 @@ func fullestOf(sisters []bagNow) string {
 }
 
 // putIn books the pieces in: into the bag named, into one like it, or as a new bag.
-func (c *call) putIn(t *store.Tx, p *putting) error {
-	b, err := c.draft(&t.View, p)
+func putIn(c *call, t *store.Tx, p *putting) error {
+	b, err := draft(c, &t.View, p)
 	into := c.String("into")
 	if into != "" && errors.Is(err, store.ErrSeveral) && b.Part != "" {
 		err = nil // the bag says where
@@ -369,7 +369,7 @@ func (c *call) putIn(t *store.Tx, p *putting) error {
 		return err
 	}
 	if into != "" {
-		return c.putInto(t, b, into, p)
+		return putInto(c, t, b, into, p)
 	}
 	if b.Place == "" {
 		return refusef("no bag of %s lies anywhere yet: say where this one goes with --place", b.Part)
@@ -426,7 +426,7 @@ func putMore(t *store.Tx, into, b store.Bag) error {
 
 // putInto books b's pieces into the bag named, which must be of the same part and
 // owner.
-func (c *call) putInto(t *store.Tx, b store.Bag, named string, p *putting) error {
+func putInto(c *call, t *store.Tx, b store.Bag, named string, p *putting) error {
 	ref, err := c.thing(&t.View, named, "bag")
 	if err != nil {
 		return err

@@ -67,23 +67,23 @@ func shims(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.toldShims(found, q.Want)
+	return toldShims(c, found, q.Want)
 }
 
-func (c *call) toldShims(found ask.Shims, want int64) error {
+func toldShims(c *call, found ask.Shims, want int64) error {
 	var answer []string
 	for _, s := range found.Stacks {
 		for _, p := range s.Pieces {
 			answer = append(answer, "bag:"+string(p.Bag))
 		}
 	}
-	if err := c.told(answer, found, func() { c.printShims(found, want) }); err != nil {
+	if err := c.told(answer, found, func() { printShims(c, found, want) }); err != nil {
 		return err
 	}
 	return c.orNothing(found.Looked > 0, "no shim of that kind is free here")
 }
 
-func (c *call) printShims(found ask.Shims, want int64) {
+func printShims(c *call, found ask.Shims, want int64) {
 	if !found.Exact && found.Looked > 0 {
 		text := fmt.Sprintf("nothing here adds up to %s mm", hundredths(want))
 		if len(found.Stacks) == 1 && found.Stacks[0].Off < 0 {

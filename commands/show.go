@@ -32,31 +32,31 @@ func show(c *call) error {
 		return err
 	}
 	return c.offer(c.view(func(v *store.View) error {
-		ref, err := c.shown(v)
+		ref, err := shown(c, v)
 		if err != nil {
 			return err
 		}
 		if c.Bool("steps") {
-			return c.showSteps(v, ref)
+			return showSteps(c, v, ref)
 		}
 		switch ref.Kind {
 		case "part":
-			return c.showPart(v, ref.Code)
+			return showPart(c, v, ref.Code)
 		case "bag":
-			return c.showBag(v, ref.Code)
+			return showBag(c, v, ref.Code)
 		case "model":
-			return c.showModel(v, ref.Code)
+			return showModel(c, v, ref.Code)
 		case "donor":
-			return c.showDonor(v, ref.Code)
+			return showDonor(c, v, ref.Code)
 		case "job":
-			return c.showJob(v, ref.Code)
+			return showJob(c, v, ref.Code)
 		}
-		return c.showPlace(v, ref.Code)
+		return showPlace(c, v, ref.Code)
 	}))
 }
 
 // shown is the thing that the arguments name: a code, or the words of a part.
-func (c *call) shown(v *store.View) (store.Ref, error) {
+func shown(c *call, v *store.View) (store.Ref, error) {
 	args := c.Args()
 	if len(args) == 1 {
 		token, err := c.answerLine(args[0])
@@ -122,7 +122,7 @@ func (s *shelf) bags(list []code.Code) (answers []map[string]any, rows [][]strin
 
 // bagTable prints bags without the column of that number, which the page says
 // already; -1 leaves none out.
-func (c *call) bagTable(title string, rows [][]string, without int) error {
+func bagTable(c *call, title string, rows [][]string, without int) error {
 	head := []string{"bag", "part", ">free", ">on hand", "grade", "place", "origin"}
 	drop := func(row []string) []string {
 		if without < 0 {
@@ -137,7 +137,7 @@ func (c *call) bagTable(title string, rows [][]string, without int) error {
 	return c.Listed(title, t)
 }
 
-func (c *call) showBag(v *store.View, own code.Code) error {
+func showBag(c *call, v *store.View, own code.Code) error {
 	s := newShelf(v)
 	b, st, err := s.bag(own)
 	if err != nil {
@@ -276,7 +276,7 @@ func madeWords(b store.Bag) string {
 	return strings.Join(out, ", ")
 }
 
-func (c *call) showDonor(v *store.View, own code.Code) error {
+func showDonor(c *call, v *store.View, own code.Code) error {
 	d, err := v.Donor(own)
 	if err != nil {
 		return err
@@ -308,17 +308,17 @@ func (c *call) showDonor(v *store.View, own code.Code) error {
 		return err
 	}
 	c.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(v, d.Model)), ", "))
-	if err := c.donorFacts(v, d, lot, steps, remarks); err != nil {
+	if err := donorFacts(c, v, d, lot, steps, remarks); err != nil {
 		return err
 	}
-	if err := c.seenTable(s, seen); err != nil {
+	if err := seenTable(c, s, seen); err != nil {
 		return err
 	}
-	return c.bagTable("bags from it", rows, 6)
+	return bagTable(c, "bags from it", rows, 6)
 }
 
 // donorFacts prints what is noted of a donor, and what of it is worth a look.
-func (c *call) donorFacts(v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) error {
+func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) error {
 	p := c.Page()
 	p.Fact("body", d.BodyNo)
 	p.Fact("shutter", strings.Join(tell.Filled(string(d.Shutter), d.ShutterNo), ", "))
@@ -360,7 +360,7 @@ func modelName(v *store.View, model code.Code) string {
 	return m.Name
 }
 
-func (c *call) showModel(v *store.View, own code.Code) error {
+func showModel(c *call, v *store.View, own code.Code) error {
 	m, err := v.Model(own)
 	if err != nil {
 		return err
@@ -406,7 +406,7 @@ func (c *call) showModel(v *store.View, own code.Code) error {
 	return c.Listed("what is said of parts", t)
 }
 
-func (c *call) showPlace(v *store.View, own code.Code) error {
+func showPlace(c *call, v *store.View, own code.Code) error {
 	pl, err := v.Place(own)
 	if err != nil {
 		return err
@@ -435,10 +435,10 @@ func (c *call) showPlace(v *store.View, own code.Code) error {
 	if err := p.Print(c.Out); err != nil {
 		return err
 	}
-	return c.bagTable("bags", rows, 5)
+	return bagTable(c, "bags", rows, 5)
 }
 
-func (c *call) showJob(v *store.View, own code.Code) error {
+func showJob(c *call, v *store.View, own code.Code) error {
 	f, err := readJob(v, own)
 	if err != nil {
 		return err
@@ -448,7 +448,7 @@ func (c *call) showJob(v *store.View, own code.Code) error {
 		answer["seen"] = seenAnswers(f.seen)
 		return c.PrintJSON(map[string]any{"job": answer})
 	}
-	return c.printJob(newShelf(v), f, nil)
+	return printJob(c, newShelf(v), f, nil)
 }
 
 // A jobRecord is a job with its pieces and wants.
@@ -474,11 +474,11 @@ func readJob(v *store.View, own code.Code) (f jobRecord, err error) {
 }
 
 // printJob prints a job's record, its pieces, what between prints, and its wants.
-func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
-	if err := c.jobFacts(s.v, f.job); err != nil {
+func printJob(c *call, s *shelf, f jobRecord, between func() error) error {
+	if err := jobFacts(c, s.v, f.job); err != nil {
 		return err
 	}
-	if err := c.seenTable(s, f.seen); err != nil {
+	if err := seenTable(c, s, f.seen); err != nil {
 		return err
 	}
 	for _, held := range []bool{false, true} {
@@ -505,7 +505,7 @@ func (c *call) printJob(s *shelf, f jobRecord, between func() error) error {
 }
 
 // jobFacts prints what the record of a job says.
-func (c *call) jobFacts(v *store.View, j store.Job) error {
+func jobFacts(c *call, v *store.View, j store.Job) error {
 	steps, err := stepsWords(v, "job", j.Code)
 	if err != nil {
 		return err

@@ -13,7 +13,7 @@ import (
 )
 
 // showPart shows a part whole.
-func (c *call) showPart(v *store.View, own code.Code) error {
+func showPart(c *call, v *store.View, own code.Code) error {
 	s, err := ask.PartSheet(v, own)
 	if err != nil {
 		return err
@@ -29,12 +29,12 @@ func (c *call) showPart(v *store.View, own code.Code) error {
 	if text := measures(p); text != "" {
 		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}
-	if err := c.partFacts(s).Print(c.Out); err != nil {
+	if err := partFacts(c, s).Print(c.Out); err != nil {
 		return err
 	}
 	c.Lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
-	for _, list := range []func(ask.Sheet) error{c.partGoes, c.partBags, c.partDonors} {
-		if err := list(s); err != nil {
+	for _, list := range []func(*call, ask.Sheet) error{partGoes, partBags, partDonors} {
+		if err := list(c, s); err != nil {
 			return err
 		}
 	}
@@ -70,7 +70,7 @@ func measures(p store.Part) string {
 	return strings.Join(out, ", ")
 }
 
-func (c *call) partFacts(s ask.Sheet) tell.Page {
+func partFacts(c *call, s ask.Sheet) tell.Page {
 	p := c.Page()
 	figures := fmt.Sprintf("%d free, %d on hand", s.Free, s.OnHand)
 	for _, f := range []struct {
@@ -126,7 +126,7 @@ func bookWords(s ask.Sheet) string {
 
 // partGoes prints what is said of a part, grouped by degree, in the order the
 // degrees are first met in the list of degrees.
-func (c *call) partGoes(s ask.Sheet) error {
+func partGoes(c *call, s ask.Sheet) error {
 	for _, degree := range degreeOrder(s.Goes) {
 		t := c.WideTable()
 		for _, g := range s.Goes {
@@ -170,7 +170,7 @@ func degreeOrder(said []ask.SheetGoes) []string {
 	return out
 }
 
-func (c *call) partBags(s ask.Sheet) error {
+func partBags(c *call, s ask.Sheet) error {
 	t := c.WideTable("bag", ">free", ">on hand", "grade", "place", "origin", "note")
 	for _, b := range s.Bags {
 		note := b.Note
@@ -185,7 +185,7 @@ func (c *call) partBags(s ask.Sheet) error {
 	return c.Listed("bags", t)
 }
 
-func (c *call) partDonors(s ask.Sheet) error {
+func partDonors(c *call, s ask.Sheet) error {
 	t := c.WideTable()
 	for _, d := range s.Donors {
 		t.Row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), strings.Join(tell.Filled(d.Why, d.History, d.State, string(d.Place)), ", "))

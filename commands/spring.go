@@ -61,35 +61,35 @@ func springs(c *call) error {
 		return line.Usagef("--like, --make and a part ask three things: give one")
 	case c.IsSet("within") && like == "":
 		return line.Usagef("--within goes with --like")
-	case (like != "" || make != "") && c.beside("like", "make", "within") != "":
-		return line.Usagef("--like and --make take the measures that are recorded: leave --%s out", c.beside("like", "make", "within"))
+	case (like != "" || make != "") && beside(c, "like", "make", "within") != "":
+		return line.Usagef("--like and --make take the measures that are recorded: leave --%s out", beside(c, "like", "make", "within"))
 	case like != "":
-		return c.springsLike(like)
+		return springsLike(c, like)
 	case make != "":
-		return c.springMade(make)
+		return springMade(c, make)
 	case len(c.Args()) > 0:
-		return c.offer(c.view(c.springParts))
+		return c.offer(c.view(func(v *store.View) error { return springParts(c, v) }))
 	}
-	s, err := c.springTyped()
+	s, err := springTyped(c)
 	if err != nil {
 		return err
 	}
-	p, err := c.besideCoils(store.Part{}, s.Class)
+	p, err := besideCoils(c, store.Part{}, s.Class)
 	if err != nil {
 		return err
 	}
-	return c.toldSpring(p, s)
+	return toldSpring(c, p, s)
 }
 
 // besideCoils is a part with the legs and the post that flags give in place of
 // its own: they do not enter the rate of the coils, and it says what they do.
-func (c *call) besideCoils(p store.Part, class string) (store.Part, error) {
+func besideCoils(c *call, p store.Part, class string) (store.Part, error) {
 	p.Dims = maps.Clone(p.Dims)
 	if p.Dims == nil {
 		p.Dims = map[dim.Field]int64{}
 	}
 	for _, f := range []dim.Field{dim.LegA, dim.LegB, dim.Post} {
-		n, set, err := c.measure(dim.Of(f).Flag, f, class, true)
+		n, set, err := measureOf(c, dim.Of(f).Flag, f, class, true)
 		if err != nil {
 			return p, err
 		}
@@ -101,7 +101,7 @@ func (c *call) besideCoils(p store.Part, class string) (store.Part, error) {
 }
 
 // beside is the first flag of the command that is given and is none of some.
-func (c *call) beside(some ...string) string {
+func beside(c *call, some ...string) string {
 	for _, f := range c.Flags {
 		if name := f.Name; c.IsSet(name) && !slices.Contains(some, name) {
 			return name
@@ -111,7 +111,7 @@ func (c *call) beside(some ...string) string {
 }
 
 // springTyped is the spring whose measures stand in flags.
-func (c *call) springTyped() (spring.Spring, error) {
+func springTyped(c *call) (spring.Spring, error) {
 	class := c.String("class")
 	if class == "" {
 		return spring.Spring{}, line.Usagef("name a part, or say --class compression, extension, torsion or flat, and the measures; see tinful help spring")
@@ -125,7 +125,7 @@ func (c *call) springTyped() (spring.Spring, error) {
 		s.Material = spring.UsualMaterial(s.Class)
 		c.Notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
 	}
-	err = c.springFlags(&s)
+	err = springFlags(c, &s)
 	return s, err
 }
 
@@ -145,34 +145,34 @@ func springClass(text string) (string, error) {
 }
 
 // springParts answers for one part, or compares two.
-func (c *call) springParts(v *store.View) error {
+func springParts(c *call, v *store.View) error {
 	if c.IsSet("class") {
 		return line.Usagef("a part has its own class: leave --class out")
 	}
-	two, err := c.twoParts(v)
+	two, err := twoParts(c, v)
 	if err != nil {
 		return err
 	}
 	if two != nil {
-		return c.springsCompared(two)
+		return springsCompared(c, two)
 	}
 	p, err := c.partOf(v, c.Args())
 	if err != nil {
 		return err
 	}
-	s, err := c.springOf(p)
+	s, err := springOf(c, p)
 	if err != nil {
 		return err
 	}
-	if p, err = c.besideCoils(p, s.Class); err != nil {
+	if p, err = besideCoils(c, p, s.Class); err != nil {
 		return err
 	}
-	return c.toldSpring(p, s)
+	return toldSpring(c, p, s)
 }
 
 // twoParts are the parts of two arguments that are both codes or lines of the
 // last answer, nil otherwise: two words may be the name of one.
-func (c *call) twoParts(v *store.View) ([]store.Part, error) {
+func twoParts(c *call, v *store.View) ([]store.Part, error) {
 	args := c.Args()
 	if len(args) != 2 {
 		return nil, nil
@@ -201,10 +201,10 @@ func (c *call) twoParts(v *store.View) ([]store.Part, error) {
 
 // springOf is the spring of a part, with the measures that flags give in place of
 // its own.
-func (c *call) springOf(p store.Part) (spring.Spring, error) {
+func springOf(c *call, p store.Part) (spring.Spring, error) {
 	s, _, err := ask.SpringOf(p)
 	if err == nil {
-		err = c.springFlags(&s)
+		err = springFlags(c, &s)
 	}
 	return s, err
 }
@@ -230,7 +230,7 @@ func onlyOf(flag string) []string {
 
 // springFlags reads the flags into a spring. A value that is odd for its class is
 // remarked on and taken all the same.
-func (c *call) springFlags(s *spring.Spring) error {
+func springFlags(c *call, s *spring.Spring) error {
 	for _, f := range c.Flags {
 		flag := f.Name
 		if of := onlyOf(flag); c.IsSet(flag) && of != nil && !slices.Contains(of, s.Class) {
@@ -249,7 +249,7 @@ func (c *call) springFlags(s *spring.Spring) error {
 		at   *int64
 	}{{"wire", dim.Wire, &s.Wire}, {"od", dim.OD, &s.OD}, {"id", dim.ID, &s.OD}, {"mean", dim.OD, &s.Mean}, {"coils", dim.Coils, &s.Coils}, {"active", dim.Coils, &s.Active},
 		{"free-length", dim.FreeLength, &s.FreeLength}, {"inside-hooks", dim.InsideHooks, &s.FreeLength}, {"thick", dim.Thick, &s.Thick}, {"width", dim.Width, &s.Width}, {"length", dim.Length, &s.Length}} {
-		n, set, err := c.measure(m.flag, m.f, s.Class, true)
+		n, set, err := measureOf(c, m.flag, m.f, s.Class, true)
 		if err != nil {
 			return err
 		}
@@ -263,11 +263,11 @@ func (c *call) springFlags(s *spring.Spring) error {
 	if c.IsSet("id") {
 		s.OD += 2 * s.Wire
 	}
-	return c.springWords(s)
+	return springWords(c, s)
 }
 
 // springWords reads the flags that are told in words, and the modulus.
-func (c *call) springWords(s *spring.Spring) error {
+func springWords(c *call, s *spring.Spring) error {
 	var ok bool
 	if text := c.String("ends"); text != "" {
 		if s.Ends, ok = spring.EndsOf(text); !ok {
@@ -295,11 +295,11 @@ func (c *call) springWords(s *spring.Spring) error {
 			*w.at = text
 		}
 	}
-	return c.springNumbers(s)
+	return springNumbers(c, s)
 }
 
 // springNumbers reads the tool, the modulus and the force that opens a spring.
-func (c *call) springNumbers(s *spring.Spring) error {
+func springNumbers(c *call, s *spring.Spring) error {
 	tool := strings.ToLower(c.String("tool"))
 	if tool != "" && !slices.Contains(dim.Tools, tool) {
 		return line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
@@ -309,18 +309,18 @@ func (c *call) springNumbers(s *spring.Spring) error {
 		flag string
 		at   *float64
 	}{{"modulus", &s.Modulus}, {"start-force", &s.Start}} {
-		if v, err := c.figure(n.flag); err != nil {
+		if v, err := figure(c, n.flag); err != nil {
 			return err
 		} else if v != nil {
 			*n.at = *v
 		}
 	}
-	return c.springCoils(s)
+	return springCoils(c, s)
 }
 
 // springCoils works out the coils that --rate takes.
-func (c *call) springCoils(s *spring.Spring) error {
-	rate, err := c.figure("rate")
+func springCoils(c *call, s *spring.Spring) error {
+	rate, err := figure(c, "rate")
 	if err != nil || rate == nil {
 		return err
 	}
@@ -348,9 +348,9 @@ func materialNames() string {
 	return strings.Join(out, ", ")
 }
 
-// measure reads a flag as a measure of field f. One outside what its class can be
+// measureOf reads a flag as a measure of field f. One outside what its class can be
 // is taken; with odd set it is remarked on, and refused where it is not above 0.
-func (c *call) measure(flag string, f dim.Field, class string, odd bool) (n int64, set bool, err error) {
+func measureOf(c *call, flag string, f dim.Field, class string, odd bool) (n int64, set bool, err error) {
 	text := c.String(flag)
 	if text == "" {
 		return 0, false, nil
@@ -394,7 +394,7 @@ func figureUnits(flag string) map[string]float64 {
 
 // figure reads a flag that holds a number, with or without its unit; nil where it
 // is not given.
-func (c *call) figure(flag string) (*float64, error) {
+func figure(c *call, flag string) (*float64, error) {
 	text := strings.ToLower(c.String(flag))
 	if text == "" {
 		return nil, nil
@@ -415,7 +415,7 @@ func (c *call) figure(flag string) (*float64, error) {
 }
 
 // springLoad reads the load; one flag of it may be given.
-func (c *call) springLoad() (spring.Load, error) {
+func springLoad(c *call) (spring.Load, error) {
 	var l spring.Load
 	given := slices.DeleteFunc([]string{"force", "deflection", "to-length", "torque", "angle"}, func(f string) bool { return !c.IsSet(f) })
 	if len(given) > 1 {
@@ -426,7 +426,7 @@ func (c *call) springLoad() (spring.Load, error) {
 		f    dim.Field
 		at   **float64
 	}{{"deflection", dim.Length, &l.Deflection}, {"to-length", dim.FreeLength, &l.To}, {"angle", dim.Angle, &l.Angle}} {
-		n, set, err := c.measure(x.flag, x.f, "", false)
+		n, set, err := measureOf(c, x.flag, x.f, "", false)
 		if err != nil {
 			return l, err
 		}
@@ -436,17 +436,17 @@ func (c *call) springLoad() (spring.Load, error) {
 		}
 	}
 	var err error
-	if l.Force, err = c.figure("force"); err != nil {
+	if l.Force, err = figure(c, "force"); err != nil {
 		return l, err
 	}
-	l.Torque, err = c.figure("torque")
+	l.Torque, err = figure(c, "torque")
 	return l, err
 }
 
 // reckoned works out a spring, and says of what is refused which part or flag it
 // is about.
-func (c *call) reckoned(p store.Part, s spring.Spring) (spring.Figures, error) {
-	l, err := c.springLoad()
+func reckoned(c *call, p store.Part, s spring.Spring) (spring.Figures, error) {
+	l, err := springLoad(c)
 	if err != nil {
 		return spring.Figures{}, err
 	}
@@ -476,8 +476,8 @@ type springAnswer struct {
 	Cautions []string `json:"cautions,omitempty"`
 }
 
-func (c *call) springAnswer(p store.Part, s spring.Spring) (springAnswer, error) {
-	f, err := c.reckoned(p, s)
+func answerSpring(c *call, p store.Part, s spring.Spring) (springAnswer, error) {
+	f, err := reckoned(c, p, s)
 	if err != nil {
 		return springAnswer{}, err
 	}
@@ -489,8 +489,8 @@ func (c *call) springAnswer(p store.Part, s spring.Spring) (springAnswer, error)
 	return a, nil
 }
 
-func (c *call) toldSpring(p store.Part, s spring.Spring) error {
-	a, err := c.springAnswer(p, s)
+func toldSpring(c *call, p store.Part, s spring.Spring) error {
+	a, err := answerSpring(c, p, s)
 	if err != nil {
 		return err
 	}
@@ -498,7 +498,7 @@ func (c *call) toldSpring(p store.Part, s spring.Spring) error {
 		return c.PrintJSON(a)
 	}
 	c.Println(strings.Join(tell.Filled(strings.Join(tell.Filled(string(p.Code), p.Name), " "), words.ClassName(s.Class)), ", "))
-	if err := c.springFacts(a.Figures, s).Print(c.Out); err != nil {
+	if err := springFacts(c, a.Figures, s).Print(c.Out); err != nil {
 		return err
 	}
 	c.Lines("note", append(a.Remarks, a.Notes...), false)

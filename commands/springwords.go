@@ -31,7 +31,7 @@ func known(format string, f *float64) string {
 }
 
 // springFacts are the figures of a spring, a line each.
-func (c *call) springFacts(f spring.Figures, s spring.Spring) tell.Page {
+func springFacts(c *call, f spring.Figures, s spring.Spring) tell.Page {
 	p := c.Page()
 	p.Fact("rate", fmt.Sprintf("%s %s, between %s and %s", shortly(f.Rate), f.RateUnit, shortly(f.RateLow), shortly(f.RateHigh)))
 	p.Fact("", known("%s N mm a turn as spring makers reckon, with the friction of coils (10.8)", f.PerTurn))
@@ -88,15 +88,15 @@ type comparedAnswer struct {
 }
 
 // springsCompared tells how the second of two parts differs from the first.
-func (c *call) springsCompared(p []store.Part) error {
+func springsCompared(c *call, p []store.Part) error {
 	var a comparedAnswer
 	var s []spring.Spring
 	for _, part := range p {
-		one, err := c.springOf(part)
+		one, err := springOf(c, part)
 		if err != nil {
 			return err
 		}
-		told, err := c.springAnswer(part, one)
+		told, err := answerSpring(c, part, one)
 		if err != nil {
 			return err
 		}
@@ -110,10 +110,10 @@ func (c *call) springsCompared(p []store.Part) error {
 	if c.JSON() {
 		return c.PrintJSON(a)
 	}
-	return c.toldCompared(p, a)
+	return toldCompared(c, p, a)
 }
 
-func (c *call) toldCompared(p []store.Part, a comparedAnswer) error {
+func toldCompared(c *call, p []store.Part, a comparedAnswer) error {
 	c.Println(c.Wrapped(comparedWords(p[0].Code, p[1].Code, a.Difference)))
 	t := c.WideTable()
 	for i, one := range a.Springs {
@@ -176,8 +176,8 @@ func comparedWords(a, b code.Code, d spring.Difference) string {
 }
 
 // springsLike lists the parts that behave like one.
-func (c *call) springsLike(token string) error {
-	within, err := c.within()
+func springsLike(c *call, token string) error {
+	within, err := within(c)
 	if err != nil {
 		return err
 	}
@@ -205,7 +205,7 @@ func (c *call) springsLike(token string) error {
 			ask.Alikes
 		}{p.Code, p.Name, found})
 	} else {
-		c.toldAlike(p, found)
+		toldAlike(c, p, found)
 	}
 	if err == nil && len(found.Like) == 0 {
 		return silentError(exitNotFound)
@@ -214,7 +214,7 @@ func (c *call) springsLike(token string) error {
 }
 
 // within reads --within, 10 per cent unless said.
-func (c *call) within() (float64, error) {
+func within(c *call) (float64, error) {
 	if !c.IsSet("within") {
 		return 10, nil
 	}
@@ -226,7 +226,7 @@ func (c *call) within() (float64, error) {
 	return v, nil
 }
 
-func (c *call) toldAlike(p store.Part, found ask.Alikes) {
+func toldAlike(c *call, p store.Part, found ask.Alikes) {
 	head := fmt.Sprintf("like %s %s, rate within %s %%", p.Code, p.Name, shortly(found.Within))
 	if found.Post != nil {
 		head += fmt.Sprintf(", over a post of %s", shortly(*found.Post))
@@ -251,7 +251,7 @@ func (c *call) toldAlike(p store.Part, found ask.Alikes) {
 }
 
 // springMade tells of which wire a part can be made.
-func (c *call) springMade(token string) error {
+func springMade(c *call, token string) error {
 	var p store.Part
 	var m ask.Makes
 	err := c.view(func(v *store.View) error {

@@ -38,7 +38,7 @@ type stdinLine struct {
 }
 
 // pairs are the things of a booking line with their numbers. Standard input is
-// read once, and must be before the store is opened.
+// readOf once, and must be before the store is opened.
 func (c *call) pairs() ([]line.Pair, error) {
 	if c.typed != nil {
 		return c.typed, nil

@@ -14,7 +14,7 @@ import (
 
 // showSteps prints the way back together: the steps of a strip-down from the last
 // to the first, to be read at arm's length.
-func (c *call) showSteps(v *store.View, ref store.Ref) error {
+func showSteps(c *call, v *store.View, ref store.Ref) error {
 	if ref.Kind != "donor" && ref.Kind != "job" {
 		return line.Usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
 	}
@@ -49,13 +49,13 @@ func (c *call) showSteps(v *store.View, ref store.Ref) error {
 	c.Printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
 	shelf := newShelf(v)
 	for i, x := range steps {
-		c.printStep(shelf, x, cautions[i])
+		printStep(c, shelf, x, cautions[i])
 	}
 	return nil
 }
 
 // printStep prints one step of the way back: what lies lowest first.
-func (c *call) printStep(s *shelf, x store.Step, cautions []string) {
+func printStep(c *call, s *shelf, x store.Step, cautions []string) {
 	head := fmt.Sprintf("%d  %s", x.Nth, strings.ToUpper(x.Seat))
 	c.Printf("\n%s\n", c.Bold(head))
 	fact := func(word, text string) {

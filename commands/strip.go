@@ -71,20 +71,20 @@ type stripping struct {
 }
 
 func strip(c *call) error {
-	s, err := c.readStrip()
+	s, err := readStrip(c)
 	if err != nil {
 		return err
 	}
 	if s.file != "" {
-		return c.bookStrip(s)
+		return bookStrip(c, s)
 	}
 	var sub ask.Subject
 	var g ask.Guide
 	err = c.view(func(v *store.View) error {
-		if sub, err = c.subject(v, s.camera); err != nil {
+		if sub, err = subject(c, v, s.camera); err != nil {
 			return err
 		}
-		like, err := c.like(v)
+		like, err := like(c, v)
 		if err != nil {
 			return err
 		}
@@ -95,17 +95,17 @@ func strip(c *call) error {
 	case err != nil:
 		return err
 	case c.IsSet("sheet"):
-		return c.writeStrip(sub, g)
+		return writeStrip(c, sub, g)
 	case c.env.Terminal && !c.JSON():
-		return c.askStrip(s, sub, g)
+		return askStrip(c, s, sub, g)
 	case c.Bool("done"):
-		return c.bookStrip(s)
+		return bookStrip(c, s)
 	}
-	return c.printGuide(sub, g)
+	return printGuide(c, sub, g)
 }
 
 // like is the camera of --like, which must have been taken apart.
-func (c *call) like(v *store.View) (*store.Ref, error) {
+func like(c *call, v *store.View) (*store.Ref, error) {
 	token := c.String("like")
 	if token == "" {
 		return nil, nil
@@ -122,7 +122,7 @@ func (c *call) like(v *store.View) (*store.Ref, error) {
 }
 
 // readStrip reads the line and the file.
-func (c *call) readStrip() (*stripping, error) {
+func readStrip(c *call) (*stripping, error) {
 	if err := c.Want(1, 2); err != nil {
 		return nil, err
 	}
@@ -139,11 +139,11 @@ func (c *call) readStrip() (*stripping, error) {
 	if c.IsSet("sheet") || c.IsSet("like") {
 		return nil, line.Usagef("--sheet and --like are for a list without a file")
 	}
-	return s, c.readNotes(s, c.Args()[1])
+	return s, readNotes(c, s, c.Args()[1])
 }
 
 // readNotes reads the notes: a workbook, a text, or standard input.
-func (c *call) readNotes(s *stripping, file string) (err error) {
+func readNotes(c *call, s *stripping, file string) (err error) {
 	s.file = file
 	note := ""
 	switch ext := strings.ToLower(filepath.Ext(file)); {
@@ -171,7 +171,7 @@ func (s *stripping) problem(p notes.Problem) store.Problem {
 }
 
 // bookStrip books notes, whole or not at all.
-func (c *call) bookStrip(s *stripping) error {
+func bookStrip(c *call, s *stripping) error {
 	f, problems := notes.Parse(s.notes)
 	f.Done = f.Done || c.Bool("done")
 	var ref store.Ref
@@ -179,7 +179,7 @@ func (c *call) bookStrip(s *stripping) error {
 	var broken store.Reasons
 	dry := false
 	res, err := c.book(false, func(t *store.Tx) error {
-		sub, err := c.subject(&t.View, s.camera)
+		sub, err := subject(c, &t.View, s.camera)
 		if err != nil {
 			return err
 		}
@@ -202,7 +202,7 @@ func (c *call) bookStrip(s *stripping) error {
 		return nil
 	})
 	if errors.Is(err, errStop) && !dry {
-		return c.refuseNotes(s, problems)
+		return refuseNotes(c, s, problems)
 	}
 	if err != nil && !errors.Is(err, errStop) {
 		return err
@@ -210,7 +210,7 @@ func (c *call) bookStrip(s *stripping) error {
 	for _, text := range append(out.Marked, store.Texts(broken)...) {
 		c.Warnf("%s", text)
 	}
-	return c.toldStrip(res, ref, out, dry)
+	return toldStrip(c, res, ref, out, dry)
 }
 
 func overdrawn(v *store.View, ref store.Ref) (store.Reasons, error) {
@@ -224,16 +224,16 @@ func overdrawn(v *store.View, ref store.Ref) (store.Reasons, error) {
 	return ask.Overdrawn(v, d)
 }
 
-func (c *call) refuseNotes(s *stripping, problems []notes.Problem) error {
+func refuseNotes(c *call, s *stripping, problems []notes.Problem) error {
 	var flaws []store.Problem
 	for _, p := range problems {
 		flaws = append(flaws, s.problem(p))
 	}
-	return c.refuseRows(flaws)
+	return refuseRows(c, flaws)
 }
 
 // toldStrip says what was booked.
-func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dry bool) error {
+func toldStrip(c *call, res store.Result, ref store.Ref, out store.Stripped, dry bool) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, stripAnswer(ref, out, dry)))
 	}
@@ -256,7 +256,7 @@ func (c *call) toldStrip(res store.Result, ref store.Ref, out store.Stripped, dr
 		line += fmt.Sprintf("   %s -> %s", cmp.Or(out.Was, "state unknown"), out.State)
 	}
 	c.Println(line)
-	if err := c.stripFound(out); err != nil {
+	if err := stripFound(c, out); err != nil {
 		return err
 	}
 	if dry {
@@ -279,7 +279,7 @@ func putAway(out store.Stripped) (n int) {
 }
 
 // stripFound prints what was seen and what it proves.
-func (c *call) stripFound(out store.Stripped) error {
+func stripFound(c *call, out store.Stripped) error {
 	by := map[string][]string{}
 	for _, s := range out.Seen {
 		by[s.Seen] = append(by[s.Seen], string(s.Part))
@@ -328,7 +328,7 @@ func ranges(list []uint64) string {
 }
 
 // writeStrip writes the list as a sheet to fill in.
-func (c *call) writeStrip(s ask.Subject, g ask.Guide) error {
+func writeStrip(c *call, s ask.Subject, g ask.Guide) error {
 	var rows []sheet.StripRow
 	for _, l := range g.Lines {
 		row := sheet.StripRow{Camera: string(s.Ref.Code), Seat: l.Seat, Part: string(l.Part), Name: l.Name, Hint: l.Hint}
@@ -344,7 +344,7 @@ func (c *call) writeStrip(s ask.Subject, g ask.Guide) error {
 	if err := sheet.WriteStrip(file, rows, c.Bool("replace")); err != nil {
 		return err
 	}
-	return c.toldSheet(s, file, len(rows), "strip")
+	return toldSheet(c, s, file, len(rows), "strip")
 }
 
 // guideTitle says which camera is taken apart, and after which.
@@ -356,7 +356,7 @@ func guideTitle(s ask.Subject, g ask.Guide) string {
 	return text
 }
 
-func (c *call) printGuide(s ask.Subject, g ask.Guide) error {
+func printGuide(c *call, s ask.Subject, g ask.Guide) error {
 	if c.JSON() {
 		answer := map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "guide": g.Lines}
 		if g.Like != nil {
@@ -403,7 +403,7 @@ func gone(l ask.GuideLine) bool {
 
 // askStrip asks on the terminal how many of each part came off and books it, also
 // when it is stopped before the end.
-func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
+func askStrip(c *call, s *stripping, sub ask.Subject, g ask.Guide) error {
 	c.Println(guideTitle(sub, g))
 	c.Println(tell.Hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.Columns(), 2))
 	w := &noteWriter{}
@@ -414,7 +414,7 @@ func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
 		for _, text := range l.Cautions {
 			c.Println(c.Warning(tell.Hang("CAUTION: "+text, c.Columns(), 2)))
 		}
-		stop, err := c.askPart(w, l)
+		stop, err := askPart(c, w, l)
 		if err != nil {
 			return err
 		}
@@ -428,7 +428,7 @@ func (c *call) askStrip(s *stripping, sub ask.Subject, g ask.Guide) error {
 		return nil
 	}
 	s.file, s.notes = "what was typed", w.b.String()
-	return c.bookStrip(s)
+	return bookStrip(c, s)
 }
 
 // A noteWriter writes notes as they are asked for: a step for each step of the
@@ -455,7 +455,7 @@ func (w *noteWriter) clause(format string, args ...any) {
 }
 
 // askPart asks for one part until the answer is understood.
-func (c *call) askPart(w *noteWriter, l ask.GuideLine) (stop bool, err error) {
+func askPart(c *call, w *noteWriter, l ask.GuideLine) (stop bool, err error) {
 	for {
 		fmt.Fprintf(c.Err, "tinful: %s: ", strings.Join(tell.Filled(guideWords(l), l.Hint), "; "))
 		text, ended, err := c.readLine()

@@ -46,12 +46,12 @@ func findThread(c *call) error {
 		return err
 	}
 	q := ask.ThreadQuery{Hand: strings.ToLower(c.String("hand"))}
-	if err := c.threadReading(&q); err != nil {
+	if err := threadReading(c, &q); err != nil {
 		return err
 	}
 	var found ask.Threads
 	err := c.viewIfThere(func(v *store.View) (err error) {
-		if err = c.threadNames(v, &q); err != nil {
+		if err = threadNames(c, v, &q); err != nil {
 			return err
 		}
 		found, err = ask.FindThreads(v, q)
@@ -60,7 +60,7 @@ func findThread(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return c.toldThreads(q, found)
+	return toldThreads(c, q, found)
 }
 
 // viewIfThere asks questions of the person's store, or runs fn without one. A
@@ -88,7 +88,7 @@ func (c *call) needStore() error {
 
 // threadReading reads the diameter and the flags that go with it. An argument
 // that is no diameter leaves q without a reading.
-func (c *call) threadReading(q *ask.ThreadQuery) error {
+func threadReading(c *call, q *ask.ThreadQuery) error {
 	text := strings.Join(c.Args(), " ")
 	diameter, _, err := dim.Parse(dim.OD, "", text)
 	behind := ""
@@ -107,7 +107,7 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 		}
 		return nil
 	}
-	tool, spread, err := c.tool(dim.Thread)
+	tool, spread, err := tool(c, dim.Thread)
 	if err != nil {
 		return err
 	}
@@ -118,12 +118,12 @@ func (c *call) threadReading(q *ask.ThreadQuery) error {
 		}
 	}
 	q.Of, q.Reading = tool, r
-	return c.pitchOf(r, behind)
+	return pitchOf(c, r, behind)
 }
 
 // tool is --tool, else the usual one for a field, and what it may be off by in
 // micrometres.
-func (c *call) tool(f dim.Field) (string, int64, error) {
+func tool(c *call, f dim.Field) (string, int64, error) {
 	tool := strings.ToLower(c.String("tool"))
 	if tool == "" {
 		tool = dim.ToolOf(f)
@@ -137,7 +137,7 @@ func (c *call) tool(f dim.Field) (string, int64, error) {
 
 // pitchOf reads the one of --pitch, --tpi and --over that is given, or the pitch
 // that stands behind the diameter.
-func (c *call) pitchOf(r *thread.Reading, behind string) error {
+func pitchOf(c *call, r *thread.Reading, behind string) error {
 	given := slices.DeleteFunc([]string{"pitch", "tpi", "over"}, func(name string) bool { return !c.IsSet(name) })
 	switch {
 	case len(given) > 1:
@@ -192,17 +192,17 @@ func over(text string) (n, total int64, err error) {
 }
 
 // threadNames reads what is told by name: a size, a part, the model, the hole.
-func (c *call) threadNames(v *store.View, q *ask.ThreadQuery) error {
+func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
 	var err error
 	if c.IsSet("into") {
-		into, _, err := c.threadNamed(v, []string{c.String("into")})
+		into, _, err := threadNamed(c, v, []string{c.String("into")})
 		if err != nil {
 			return err
 		}
 		q.Into = &into
 	}
 	if q.Reading == nil {
-		if q.Known, q.Of, err = c.threadNamed(v, c.Args()); err != nil {
+		if q.Known, q.Of, err = threadNamed(c, v, c.Args()); err != nil {
 			return err
 		}
 		if q.Known.Form == thread.Unknown {
@@ -230,7 +230,7 @@ func readAs(t thread.Thread) *thread.Reading {
 
 // threadNamed reads a size, or the part whose thread is meant, and says what it
 // is the thread of.
-func (c *call) threadNamed(v *store.View, args []string) (t thread.Thread, of string, err error) {
+func threadNamed(c *call, v *store.View, args []string) (t thread.Thread, of string, err error) {
 	text := strings.Join(args, " ")
 	t, noThread := thread.Parse(text)
 	if noThread == nil {
@@ -256,21 +256,21 @@ func (c *call) threadNamed(v *store.View, args []string) (t thread.Thread, of st
 	return t, fmt.Sprintf("the thread of %s %s", p.Code, p.Name), nil
 }
 
-func (c *call) toldThreads(q ask.ThreadQuery, found ask.Threads) error {
+func toldThreads(c *call, q ask.ThreadQuery, found ask.Threads) error {
 	var answer []string
 	for _, l := range found.Threads {
 		for _, p := range l.Parts {
 			answer = append(answer, "part:"+string(p.Part))
 		}
 	}
-	if err := c.told(answer, found, func() { c.printThreads(q, found) }); err != nil {
+	if err := c.told(answer, found, func() { printThreads(c, q, found) }); err != nil {
 		return err
 	}
 	return c.orNothing(len(found.Threads) > 0, "no thread of the tables is like that: measure again, at the crests and not at a burr")
 }
 
 // printThreads prints the threads form by form, each form where its best stands.
-func (c *call) printThreads(q ask.ThreadQuery, found ask.Threads) {
+func printThreads(c *call, q ask.ThreadQuery, found ask.Threads) {
 	if q.Reading != nil {
 		c.Para("", readingWords(*q.Reading, q.Of), false)
 	}
@@ -287,7 +287,7 @@ func (c *call) printThreads(q ask.ThreadQuery, found ask.Threads) {
 		c.Para("", strings.Join(tell.Filled(thread.FormName(head.Form), usedBy(head.Models)), "; "), false)
 		for _, l := range found.Threads {
 			if l.Form == head.Form {
-				line = c.printThread(q, l, line)
+				line = printThread(c, q, l, line)
 			}
 		}
 	}
@@ -302,7 +302,7 @@ func usedBy(models []code.Code) string {
 }
 
 // printThread prints one thread with its parts, numbered on from line.
-func (c *call) printThread(q ask.ThreadQuery, l ask.ThreadLine, line int) int {
+func printThread(c *call, q ask.ThreadQuery, l ask.ThreadLine, line int) int {
 	name := l.Thread.String()
 	if l.Thread.Left {
 		name = strings.TrimSuffix(name, " LH") + " LEFT-HAND"

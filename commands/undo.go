@@ -31,7 +31,7 @@ func undo(c *call) error {
 		}
 		number = n
 	}
-	res, was, err := c.takeBack(number)
+	res, was, err := takeBack(c, number)
 	if err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func undo(c *call) error {
 }
 
 // takeBack undoes a booking, 0 for the person's own latest, and returns it as well.
-func (c *call) takeBack(number uint64) (store.Result, store.Booking, error) {
+func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 	var was store.Booking
 	path, err := c.StorePath()
 	if err != nil {

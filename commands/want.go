@@ -47,7 +47,7 @@ func want(c *call) error {
 			return err
 		}
 		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note")}
-		if w.Model, w.Job, err = c.wantedFor(&t.View, inHand); err != nil {
+		if w.Model, w.Job, err = wantedFor(c, &t.View, inHand); err != nil {
 			return err
 		}
 		if c.Bool("met") {
@@ -66,11 +66,11 @@ func want(c *call) error {
 	if since != 0 {
 		c.Notef("%s is wanted for job %s since %s already, and stands twice now: undo takes this one back", p.Code, done[0].Job, since)
 	}
-	return c.toldWants(res, p, done)
+	return toldWants(c, res, p, done)
 }
 
 // wantedFor are the model and job of a want.
-func (c *call) wantedFor(v *store.View, inHand string) (model, job code.Code, err error) {
+func wantedFor(c *call, v *store.View, inHand string) (model, job code.Code, err error) {
 	if token := c.String("model"); token != "" {
 		ref, err := c.thing(v, token, "model")
 		return ref.Code, "", err
@@ -132,7 +132,7 @@ func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
 	return met, nil
 }
 
-func (c *call) toldWants(res store.Result, p store.Part, done []store.Want) error {
+func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error {
 	if c.JSON() {
 		wants := []map[string]any{}
 		for _, w := range done {

@@ -52,11 +52,11 @@ func weighing(c *call) error {
 	if err := c.Want(0, -1); err != nil {
 		return err
 	}
-	p, err := c.pile()
+	p, err := pile(c)
 	if err != nil {
 		return err
 	}
-	bag, should, err := c.whatIsWeighed()
+	bag, should, err := whatIsWeighed(c)
 	if err != nil {
 		return err
 	}
@@ -66,7 +66,7 @@ func weighing(c *call) error {
 	}
 	answer := weighAnswer{w, bag, nil}
 	if bag == "" {
-		if err := c.printWeighed(answer); err != nil || !w.Mixed {
+		if err := printWeighed(c, answer); err != nil || !w.Mixed {
 			return err
 		}
 		return silentError(exitRefused)
@@ -83,10 +83,10 @@ func weighing(c *call) error {
 	}
 	booked := resultJSON(res)
 	answer.Booking = &booked
-	return c.printWeighed(answer)
+	return printWeighed(c, answer)
 }
 
-func (c *call) printWeighed(a weighAnswer) error {
+func printWeighed(c *call, a weighAnswer) error {
 	if c.JSON() {
 		return c.PrintJSON(a)
 	}
@@ -101,7 +101,7 @@ func (c *call) printWeighed(a weighAnswer) error {
 }
 
 // pile reads the flags of what was weighed.
-func (c *call) pile() (weigh.Pile, error) {
+func pile(c *call) (weigh.Pile, error) {
 	p := weigh.Pile{Spread: -1, Within: c.Bool("sample-in")}
 	written := int64(1_000_000)
 	mass := func(flag, text string, into *int64) error {
@@ -173,7 +173,7 @@ func lastDigit(text string) int64 {
 
 // whatIsWeighed is the bag of --bag and what a piece should weigh, by the part
 // named, the bag's, or --like. It refuses pieces that are not alike.
-func (c *call) whatIsWeighed() (bag code.Code, e ask.PieceMass, err error) {
+func whatIsWeighed(c *call) (bag code.Code, e ask.PieceMass, err error) {
 	if like := c.String("like"); like != "" {
 		norm, size, length, err := weigh.ParseNorm(like)
 		if err != nil {
@@ -191,7 +191,7 @@ func (c *call) whatIsWeighed() (bag code.Code, e ask.PieceMass, err error) {
 		return "", e, nil
 	}
 	err = c.view(func(v *store.View) error {
-		part, err := c.weighed(v, &bag)
+		part, err := weighedOf(c, v, &bag)
 		if err != nil {
 			return err
 		}
@@ -209,8 +209,8 @@ func (c *call) whatIsWeighed() (bag code.Code, e ask.PieceMass, err error) {
 	return bag, e, c.offer(err)
 }
 
-// weighed is the part that is weighed: that of --bag, else the one named.
-func (c *call) weighed(v *store.View, bag *code.Code) (store.Part, error) {
+// weighedOf is the part that is weighed: that of --bag, else the one named.
+func weighedOf(c *call, v *store.View, bag *code.Code) (store.Part, error) {
 	var named store.Part
 	var err error
 	if len(c.Args()) > 0 {

@@ -38,18 +38,18 @@ func which(c *call) error {
 	if err := c.Want(0, 1); err != nil {
 		return err
 	}
-	if len(c.Args()) == 0 && !c.anyFlag() {
+	if len(c.Args()) == 0 && !anyFlag(c) {
 		return line.Usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
 	}
 	var out ask.Whichs
 	err := c.view(func(v *store.View) error {
-		m, err := c.marks(v, c.String)
+		m, err := marks(c, v, c.String)
 		if err != nil {
 			return err
 		}
 		m.Number = bodyNo(c.String("number"))
 		if len(c.Args()) == 1 {
-			if m, err = c.recordedMarks(v, m); err != nil {
+			if m, err = recordedMarks(c, v, m); err != nil {
 				return err
 			}
 		}
@@ -59,7 +59,7 @@ func which(c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := c.printWhich(out); err != nil {
+	if err := printWhich(c, out); err != nil {
 		return err
 	}
 	if len(out.Hypotheses) == 0 {
@@ -70,7 +70,7 @@ func which(c *call) error {
 
 // printWhich prints the models that a camera may be. Those against which as much
 // speaks are named in one line, unless there are no others.
-func (c *call) printWhich(out ask.Whichs) error {
+func printWhich(c *call, out ask.Whichs) error {
 	var answer, weak []string
 	for i, h := range out.Hypotheses {
 		if h.Weak() && i > 0 && !c.JSON() {
@@ -84,7 +84,7 @@ func (c *call) printWhich(out ask.Whichs) error {
 		return c.PrintJSON(out)
 	}
 	for i, h := range out.Hypotheses[:len(answer)] {
-		c.printHypothesis(":"+strconv.Itoa(i+1)+" ", h)
+		printHypothesis(c, ":"+strconv.Itoa(i+1)+" ", h)
 	}
 	if len(weak) > 0 {
 		c.Notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
@@ -99,7 +99,7 @@ func (c *call) printWhich(out ask.Whichs) error {
 }
 
 // printHypothesis prints a model that a camera may be, and why.
-func (c *call) printHypothesis(before string, h ask.Hypothesis) {
+func printHypothesis(c *call, before string, h ask.Hypothesis) {
 	c.Printf("%s%s\n", before, strings.Join(tell.Filled(string(h.Model), h.Name), "  "))
 	t := c.WideTable()
 	for _, part := range []struct {
@@ -114,7 +114,7 @@ func (c *call) printHypothesis(before string, h ask.Hypothesis) {
 }
 
 // marks reads what is seen of a camera but its number.
-func (c *call) marks(v *store.View, text func(word string) string) (ask.Marks, error) {
+func marks(c *call, v *store.View, text func(word string) string) (ask.Marks, error) {
 	m := ask.Marks{ShutterNo: text("shutter-no"), LensNo: text("lens-no"), Scale: strings.ToLower(text("scale")), Told: text("told")}
 	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
 		return m, line.Usagef("a scale is in m or ft, not %q", m.Scale)
@@ -145,7 +145,7 @@ func (c *call) marks(v *store.View, text func(word string) string) (ask.Marks, e
 }
 
 // recordedMarks are the marks of a donor or job, those that flags give kept.
-func (c *call) recordedMarks(v *store.View, m ask.Marks) (ask.Marks, error) {
+func recordedMarks(c *call, v *store.View, m ask.Marks) (ask.Marks, error) {
 	ref, err := c.thing(v, c.Args()[0], "donor", "job")
 	if err != nil {
 		return m, err

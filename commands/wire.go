@@ -54,14 +54,14 @@ func wire(c *call) error {
 		return err
 	}
 	if table == "" && gaugeAlone(number) {
-		return c.numberAlone(number)
+		return numberAlone(c, number)
 	}
 	if table == "" {
-		n, err := c.diameter(number)
+		n, err := diameter(c, number)
 		if err != nil {
 			return err
 		}
-		return c.toldWire(wireFor(n, bareNumber(number)))
+		return toldWire(c, wireFor(n, bareNumber(number)))
 	}
 	g, ok := spring.GaugeNo(table, number)
 	if !ok {
@@ -69,7 +69,7 @@ func wire(c *call) error {
 	}
 	a := wireFor(g.Wire, "")
 	a.Table, a.Number, a.Traps = g.Table, g.Number, gaugeTraps(g.Number)
-	return c.toldWire(a)
+	return toldWire(c, a)
 }
 
 // gaugeAsked parts the arguments: a table and a number, or no table and a
@@ -109,7 +109,7 @@ func gaugeAlone(text string) bool {
 }
 
 // numberAlone says what a gauge number is in every table that has it.
-func (c *call) numberAlone(number string) error {
+func numberAlone(c *call, number string) error {
 	a := wireAnswer{Number: number, Gauges: []gaugeLine{}, Traps: gaugeTraps(number)}
 	for _, table := range spring.GaugeTables() {
 		if g, ok := spring.GaugeNo(table, number); ok {
@@ -159,7 +159,7 @@ func gaugeNumber(table, text string) string {
 }
 
 // diameter reads a wire. One that is odd is remarked on and taken.
-func (c *call) diameter(text string) (int64, error) {
+func diameter(c *call, text string) (int64, error) {
 	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
 	if err != nil {
 		return 0, line.UsageError{Err: err}
@@ -235,7 +235,7 @@ func tableSpan(table string) string {
 	return span
 }
 
-func (c *call) toldWire(a wireAnswer) error {
+func toldWire(c *call, a wireAnswer) error {
 	if c.JSON() {
 		return c.PrintJSON(a)
 	}
