@@ -84,9 +84,7 @@ func ownCode(c *call, t *store.Tx, kind string, typed code.Code) (code.Code, err
 // A kindOf is a kind of thing that add makes and edit changes.
 type kindOf[R any] struct {
 	kind  string
-	words string                    // the column that words behind the code fill, if any
-	start func(*store.Tx, *R)       // fills what a new record has without being told
-	check func(*store.Tx, *R) error // refuses what its cells alone do not show
+	words string // the column that words behind the code fill, if any
 	read  func(*store.View, code.Code) (R, error)
 	// follows sets what follows from the flags of an edit, if anything.
 	follows func(c *call, was R, now *R)
@@ -108,12 +106,7 @@ func (k kindOf[R]) add(c *call) error {
 		if rec, err = filled(c, t, ownColumn(k.kind), none, preset); err != nil {
 			return err
 		}
-		if k.start != nil {
-			k.start(t, &rec)
-		}
-		if err := k.check(t, &rec); err != nil {
-			return err
-		}
+		store.Begin(&rec, t.Day())
 		return k.put(t, rec)
 	})
 	if err != nil {
@@ -170,113 +163,36 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 	if k.follows != nil {
 		k.follows(c, was, &now)
 	}
-	if err := k.check(t, &now); err != nil {
-		return err
-	}
 	return t.Put(now)
 }
 
 func partKind() kindOf[store.Part] {
-	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part,
-		check: func(_ *store.Tx, p *store.Part) error {
-			switch {
-			case p.Name == "":
-				return line.Usagef("a part needs a name: tinful add part counter pawl spring")
-			case p.Twin == p.Code:
-				return refusef("%s cannot be its own twin", p.Code)
-			case slices.Contains(p.Holds, p.Code):
-				return refusef("%s cannot contain itself", p.Code)
-			}
-			return nil
-		}}
+	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part}
 }
 
 func bagKind() kindOf[store.Bag] {
-	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag,
-		start: func(_ *store.Tx, b *store.Bag) {
-			b.Origin, b.Grade = cmp.Or(b.Origin, "unknown"), cmp.Or(b.Grade, "unknown")
-		},
-		check: func(_ *store.Tx, b *store.Bag) error {
-			if b.GoesWith == string(b.Code) {
-				return refusef("%s cannot go with itself", b.Code)
-			}
-			return nil
-		}}
+	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag}
 }
 
 func modelKind() kindOf[store.Model] {
-	return kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model,
-		start: func(_ *store.Tx, m *store.Model) { m.Kind = cmp.Or(m.Kind, "camera") },
-		check: func(t *store.Tx, m *store.Model) error {
-			for _, c := range m.Carries {
-				x, err := t.Model(c)
-				if err != nil {
-					return err
-				}
-				if m.Kind != "camera" || x.Kind == "camera" {
-					return refusef("%s %s cannot carry %s %s: a camera carries shutters and lenses", m.Kind, m.Code, x.Kind, c)
-				}
-			}
-			return nil
-		}}
+	return kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model}
 }
 
 func placeKind() kindOf[store.Place] {
-	return kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place,
-		check: func(*store.Tx, *store.Place) error { return nil }}
+	return kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place}
 }
 
 func donorKind() kindOf[store.Donor] {
-	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor,
-		start: func(t *store.Tx, d *store.Donor) {
-			d.History, d.State = cmp.Or(d.History, "unknown"), cmp.Or(d.State, "whole")
-			if d.Booked == 0 {
-				d.Booked = t.Day()
-			}
-		},
-		check: func(t *store.Tx, d *store.Donor) error { return carriesIn(t, d.Model, d.Shutter, d.Lens) }}
+	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor}
 }
 
 func jobKind() kindOf[store.Job] {
 	return kindOf[store.Job]{kind: "job", read: (*store.View).Job,
-		start: func(t *store.Tx, j *store.Job) {
-			j.State = cmp.Or(j.State, "arrived")
-			if j.Opened == 0 {
-				j.Opened = t.Day()
-			}
-		},
-		check: func(t *store.Tx, j *store.Job) error {
-			if err := carriesIn(t, j.Model, j.Shutter, j.Lens); err != nil {
-				return err
-			}
-			return t.MayLie(*j)
-		},
 		follows: func(c *call, was store.Job, now *store.Job) {
 			if c.IsSet("state") {
 				store.Reopened(was, now)
 			}
 		}}
-}
-
-// carriesIn refuses a donor or job without a model, and a shutter or lens that is
-// of another kind.
-func carriesIn(t *store.Tx, model, shutter, lens code.Code) error {
-	if model == "" {
-		return line.Usagef("which model? write --model")
-	}
-	for kind, c := range map[string]code.Code{"camera": model, "shutter": shutter, "lens": lens} {
-		if c == "" {
-			continue
-		}
-		m, err := t.Model(c)
-		if err != nil {
-			return err
-		}
-		if m.Kind != "" && m.Kind != kind && kind != "camera" {
-			return refusef("%s is a %s, not a %s", c, m.Kind, kind)
-		}
-	}
-	return nil
 }
 
 func addPart(c *call) error  { return partKind().add(c) }
@@ -287,9 +203,6 @@ func addJob(c *call) error   { return jobKind().add(c) }
 
 // addBag books a new bag in; --booked is the day of the booking.
 func addBag(c *call) error {
-	if c.String("quantity") == "" && (anyFlag(c) || len(c.Args()) > 0) {
-		return line.Usagef("how many? write --quantity")
-	}
 	if day := c.String("booked"); day != "" {
 		if c.String("at") != "" && c.String("at") != day {
 			return line.Usagef("--booked and --at say two days: write one")
@@ -377,11 +290,7 @@ func editPart(c *call, t *store.Tx, own code.Code) error {
 	if word != "yes" && word != "no" {
 		return line.Usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
 	}
-	check := k.check
-	k.check = func(t *store.Tx, p *store.Part) error {
-		p.CountFirst = word == "yes"
-		return check(t, p)
-	}
+	k.follows = func(_ *call, _ store.Part, now *store.Part) { now.CountFirst = word == "yes" }
 	return k.edit(c, t, own)
 }
 

@@ -18,8 +18,8 @@ func arrivedCommand() *command {
 		ArgsUsage: "MODEL BODY-NO OWNER FAULT",
 		UsageText: "tinful arrived w1b 22418 \"customer 1\" \"counter stuck\"\n" +
 			"tinful arrived c1 none E.B. \"back opens\" --agreed yes --promised +14d",
-		Description: "The job gets the next number and a tray that no open job has. A tray is a place that says so (Where \"job tray\", " +
-			"For \"open job\"); an empty one that no closed job names comes first, and without a free one the job has none. On a terminal, what " +
+		Description: "The job gets the next number and a tray that no open job has. A tray is a place whose For says \"open job\" " +
+			"or \"tray\"; an empty one that no closed job names comes first, and without a free one the job has none. On a terminal, what " +
 			"no flag gives of shutter, lens, accessories, agreement and promised day is asked; Enter leaves it open. Then it says what is " +
 			"known of that body number from earlier jobs, and of the model: traps, tools, cautions, what its parts cameras most often lacked. " +
 			"Exit code 4 when an open job has that camera or tray already, 3 when there is no such model.",
@@ -90,13 +90,6 @@ func arrivalTyped(c *call, v *store.View) (arrival, error) {
 		return in, err
 	}
 	in.job.Model = ref.Code
-	m, err := v.Model(ref.Code)
-	if err != nil {
-		return in, err
-	}
-	if m.Kind != "" && m.Kind != "camera" {
-		return in, refusef("%s is a %s: a customer's camera needs its model, and --%s %s", m.Code, m.Kind, m.Kind, m.Code)
-	}
 	for _, q := range questions() {
 		if c.String(q.flag) == "" {
 			continue
@@ -159,15 +152,8 @@ func carries(c *call, v *store.View, kind, text string, at *code.Code) error {
 	if err != nil {
 		return err
 	}
-	m, err := v.Model(ref.Code)
-	if err != nil {
-		return err
-	}
-	if m.Kind != "" && m.Kind != kind {
-		return refusef("%s is a %s, not a %s", m.Code, m.Kind, kind)
-	}
-	*at = m.Code
-	return nil
+	*at = ref.Code
+	return v.IsKind(ref.Code, kind)
 }
 
 // dayAhead reads a day that is not over yet: 2031-09-30, today, fri for the next

@@ -12,6 +12,7 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 func boughtCommand() *command {
@@ -368,12 +369,6 @@ func arrive(c *call, t *store.Tx, a boughtOne, d store.Donor) (came, error) {
 		return came{}, err
 	}
 	d.Model, d.BodyNo, d.Shutter, d.ShutterNo, d.Lens, d.LensNo = ref.Code, marks.Number, marks.Shutter, marks.ShutterNo, marks.Lens, marks.LensNo
-	if err := carriesIn(t, d.Model, d.Shutter, d.Lens); err != nil {
-		return came{}, err
-	}
-	if m, err := t.Model(d.Model); err != nil || m.Kind != "" && m.Kind != "camera" {
-		return came{}, firstOf(err, refusef("%s is a %s, not a camera", d.Model, m.Kind))
-	}
 	if err := fillArrival(c, t, a, &d); err != nil {
 		return came{}, err
 	}
@@ -415,8 +410,10 @@ func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 			return err
 		}
 	}
-	if d.History = strings.ToLower(d.History); d.History != "" && !slices.Contains(store.Histories, d.History) {
-		return line.Usagef("%q is no history: it is one of %s", d.History, strings.Join(store.Histories, ", "))
+	if d.History != "" {
+		if d.History, err = words.OneOf("history", store.Histories, d.History); err != nil {
+			return line.UsageError{Err: err}
+		}
 	}
 	for _, s := range append(c.List("sign"), a.signs...) {
 		clean, err := store.CleanText(s)
@@ -478,15 +475,12 @@ func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
 
 // sameBody is another parts camera of the model with the same body number.
 func sameBody(v *store.View, d store.Donor) (code.Code, error) {
-	if d.BodyNo == "" {
-		return "", nil
-	}
 	for _, c := range v.DonorsOf(d.Model) {
 		other, err := v.Donor(c)
 		if err != nil {
 			return "", err
 		}
-		if c != d.Code && code.Loose(other.BodyNo) == code.Loose(d.BodyNo) {
+		if c != d.Code && store.SameBody(other.BodyNo, d.BodyNo) {
 			return c, nil
 		}
 	}

@@ -39,6 +39,9 @@ func check(c *call) error {
 		if remarks, err = remarksOf(c, s); err != nil {
 			return err
 		}
+		for _, b := range h.Remarks {
+			remarks = append(remarks, b.Error()+mend(b))
+		}
 	}
 	if c.JSON() {
 		problems := append([]string{}, h.Problems...)
@@ -86,3 +89,21 @@ func printRemarks(c *call, list []string) {
 
 // mostRemarks is how many remarks are printed without --all.
 const mostRemarks = 20
+
+// mend says what is typed to put a record right that breaks a rule.
+func mend(b *store.Breach) string {
+	own, flag := b.Key[0], " --"+flagFor(b.Heading)+" ..."
+	switch b.Kind {
+	case "part", "bag", "model", "place", "donor", "job":
+		if command := bookOnly[flagFor(b.Heading)]; b.Kind == "bag" && command != "" {
+			return fmt.Sprintf("; mend: tinful %s %s ...", command, own)
+		}
+		return fmt.Sprintf("; mend: tinful edit %s:%s%s", b.Kind, own, flag)
+	case "goes":
+		if b.Heading == "To no" { // the numbers tell the statement from others: it is taken back, and said again
+			flag = " --from-no ... --to-no ..."
+		}
+		return fmt.Sprintf("; mend: tinful goes %s %s%s", own, b.Key[1], flag)
+	}
+	return ""
+}

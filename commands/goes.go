@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/dim"
@@ -98,7 +97,7 @@ func stateOf(c *call, t *store.Tx, p store.Part, m store.Model) (was, g store.Go
 			return was, g, err
 		}
 	}
-	return was, g, soundGoes(g)
+	return was, g, nil
 }
 
 // notNever refuses to turn into "direct", unsaid, what follows from the thread or the
@@ -119,22 +118,6 @@ func notNever(t *store.Tx, p store.Part, m store.Model) error {
 		}
 	}
 	return err
-}
-
-// soundGoes refuses a statement whose words do not go together.
-func soundGoes(g store.Goes) error {
-	rework := slices.Contains(g.Degrees, "rework")
-	switch {
-	case len(g.Degrees) == 0 || g.Evidence == "":
-		return line.Usagef("a statement needs a degree and evidence")
-	case slices.Contains(g.Degrees, "direct") && len(g.Degrees) > 1:
-		return line.Usagef("direct stands alone: it cannot be %s as well", strings.Join(g.Degrees[1:], ", "))
-	case rework && g.Operation == "":
-		return line.Usagef("rework names what is to be done: --operation \"...\"")
-	case !rework && g.Operation != "":
-		return line.Usagef("--operation goes with --degree rework")
-	}
-	return nil
 }
 
 // statedBefore is what was said of a part, a model and the same numbers, or a new

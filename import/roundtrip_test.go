@@ -122,7 +122,7 @@ func (d *drawn) catalogue(t *rapid.T) {
 			ToldBy: text("told by"), Tools: text("tools"), Note: text("model note")})
 	}
 	for _, c := range d.places {
-		d.Places = append(d.Places, store.Place{Code: c, Where: text("where"), For: text("for")})
+		d.Places = append(d.Places, store.Place{Code: c, Where: text("where"), For: text("for")}) // no hostile text is a tray's
 	}
 	for _, c := range d.parts {
 		d.Parts = append(d.Parts, d.part(t, c))
@@ -132,13 +132,18 @@ func (d *drawn) catalogue(t *rapid.T) {
 		g := store.Goes{Part: rapid.SampledFrom(d.parts).Draw(t, "goes part"), Model: rapid.SampledFrom(d.models).Draw(t, "goes model"),
 			Degrees: []string{rapid.SampledFrom(store.Degrees).Draw(t, "degree")}, PerBody: drawCount(t, "per body"), Where: text("goes where"),
 			Operation: text("operation"), Evidence: oneOrNone(t, "evidence", store.Evidences), By: text("goes by"), Date: drawDay(t, "goes date"), Note: text("goes note")}
+		if g.Degrees[0] != "rework" {
+			g.Operation = ""
+		} else if g.Operation == "" {
+			g.Operation = "file it"
+		}
 		if key := [2]code.Code{g.Part, g.Model}; !said[key] {
 			said[key] = true
 			d.Goes = append(d.Goes, g)
 		}
 	}
 	for _, c := range d.jobs {
-		d.Jobs = append(d.Jobs, store.Job{Code: c, Model: oneOrNone(t, "job model", d.models), BodyNo: text("job body"), Owner: text("job owner"), Fault: text("fault"),
+		d.Jobs = append(d.Jobs, store.Job{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "job model"), BodyNo: text("job body"), Owner: text("job owner"), Fault: text("fault"),
 			Accessories: text("accessories"), State: oneOrNone(t, "job state", store.JobStates), Tray: oneOrNone(t, "tray", d.places), Agreed: oneOrNone(t, "agreed", []string{"yes", "no"}),
 			Promised: drawDay(t, "promised"), Value: drawCents(t, "job value"), Opened: drawDay(t, "opened"), Note: text("job note")})
 	}
@@ -149,7 +154,7 @@ func (d *drawn) catalogue(t *rapid.T) {
 }
 
 func (d *drawn) part(t *rapid.T, c code.Code) store.Part {
-	p := store.Part{Code: c, Name: drawText(t, "part name"), Class: oneOrNone(t, "class", []string{"SPR-TOR", "SCR-CHS", "GER"}), Seat: oneOrNone(t, "seat", store.Seats),
+	p := store.Part{Code: c, Name: "n" + drawText(t, "part name"), Class: oneOrNone(t, "class", []string{"SPR-TOR", "SCR-CHS", "GER"}), Seat: oneOrNone(t, "seat", store.Seats),
 		Aliases: drawTexts(t, "part alias"), MakerNos: drawTexts(t, "maker no"), Keep: drawCount(t, "keep"), Weeks: rapid.Int64Range(0, 60).Draw(t, "weeks"),
 		Value: drawCents(t, "value"), Hazard: drawText(t, "hazard"), Note: drawText(t, "part note")}
 	if p.Class == "SPR-TOR" {
@@ -162,7 +167,7 @@ func (d *drawn) part(t *rapid.T, c code.Code) store.Part {
 func (d *drawn) stock(t *rapid.T) {
 	text := func(what string) string { return drawText(t, what) }
 	for _, c := range d.donors {
-		d.Donors = append(d.Donors, store.Donor{Code: c, Model: oneOrNone(t, "donor model", d.models), Bought: drawDay(t, "bought"), From: text("from"), Lot: text("lot"),
+		d.Donors = append(d.Donors, store.Donor{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "donor model"), Bought: drawDay(t, "bought"), From: text("from"), Lot: text("lot"),
 			Price: drawCents(t, "price"), Post: drawCents(t, "post"), BodyNo: text("donor body"), ShutterNo: text("shutter no"), LensNo: text("lens no"),
 			History: oneOrNone(t, "history", store.Histories), State: oneOrNone(t, "donor state", store.DonorStates), Owner: text("donor owner"),
 			Place: oneOrNone(t, "donor place", d.places), Worth: drawCents(t, "worth"), Note: text("donor note")})
@@ -175,7 +180,7 @@ func (d *drawn) stock(t *rapid.T) {
 		origins = append(origins, string(c))
 	}
 	for _, c := range d.bags {
-		d.Bags = append(d.Bags, store.Bag{Code: c, Part: oneOrNone(t, "bag part", d.parts), Origin: oneOrNone(t, "origin", origins), Quantity: rapid.Int64Range(0, 30).Draw(t, "quantity"),
+		d.Bags = append(d.Bags, store.Bag{Code: c, Part: oneOrNone(t, "bag part", d.parts), Origin: oneOrNone(t, "origin", origins), Quantity: rapid.Int64Range(1, 30).Draw(t, "quantity"),
 			Unit: oneOrNone(t, "unit", store.Units), About: rapid.Bool().Draw(t, "about"), Grade: oneOrNone(t, "grade", store.Grades), Looks: oneOrNone(t, "looks", store.Looks),
 			Place: oneOrNone(t, "bag place", d.places), Owner: text("bag owner"), Number: text("number"), GoesWith: text("goes with"), Cost: drawCents(t, "cost"),
 			Booked: oneOrNone(t, "booked", []code.Day{firstDay}), Note: text("bag note")})

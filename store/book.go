@@ -44,6 +44,7 @@ type Result struct {
 	Entries []Entry
 	Bags    []Change
 	Short   []Shortage
+	Said    []string // what was read otherwise than it was written
 }
 
 // A Tx is a booking in the making: it reads what it has written. Everything a
@@ -61,6 +62,8 @@ type Tx struct {
 	nParts  int64
 	nWords  int64
 	dirty   bool
+	planned bool     // what is written was asked after by PlanLoad
+	said    []string // for the Result
 }
 
 // Book runs fn in one transaction and keeps what it changed as one booking.
@@ -198,42 +201,6 @@ func (t *Tx) difference(old, now []Row) error {
 	return nil
 }
 
-// Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
-// Job, Want, Old, Step or Count. The record is taken as it is; what is not in it is lost.
-func (t *Tx) Put(rec any) error {
-	switch r := rec.(type) {
-	case Part:
-		return replace(t, bPart, keyCode(r.Code), r)
-	case Bag:
-		was, err := t.Bag(r.Code)
-		if err := replace(t, bBag, keyCode(r.Code), r); err != nil {
-			return err
-		}
-		return t.startBag(was, r, err == nil)
-	case Model:
-		return replace(t, bModel, keyCode(r.Code), r)
-	case Goes:
-		return replace(t, bGoes, keyGoes(r), r)
-	case Donor:
-		return replace(t, bDonor, keyCode(r.Code), r)
-	case Seen:
-		return replace(t, bSeen, keySeen(r), r)
-	case Place:
-		return replace(t, bPlace, keyCode(r.Code), r)
-	case Job:
-		return replace(t, bJob, keyCode(r.Code), r)
-	case Want:
-		return replace(t, bWant, keyWant(r), r)
-	case Old:
-		return replace(t, bOld, keyOld(r), r)
-	case Step:
-		return replace(t, bStep, keyStep(r), r)
-	case Count:
-		return replace(t, bCount, keyCount(r), r)
-	}
-	return fmt.Errorf("%T is no record of the catalogue", rec)
-}
-
 // startBag gives a new bag its balance. A bag that changed its part or owner
 // takes its figures along.
 func (t *Tx) startBag(was, b Bag, had bool) error {
@@ -261,6 +228,9 @@ func (t *Tx) Enter(e Entry) error {
 	e.Seq, e.Booking, e.By = t.nextSeq, t.number, or(e.By, t.head.By)
 	if e.Day == 0 {
 		e.Day = t.head.Day
+	}
+	for _, b := range entryKind.breaches(t, nil, e) {
+		return b
 	}
 	bags := []code.Code{e.Bag}
 	if e.What == Split || e.What == Joined {
@@ -318,12 +288,7 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 // was booked before the bag was last booked in was taken back, code and all:
 // it is listed and changes nothing.
 func foldBook(b Bag, entries []Entry) (State, error) {
-	var born Entry
-	for _, e := range entries {
-		if e.First && e.Quantity >= 0 && e.Seq >= born.Seq {
-			born = e
-		}
-	}
+	born := bornOf(b.Code, entries)
 	s := start(b)
 	for _, e := range entries {
 		if e.Seq < born.Seq {
@@ -333,7 +298,7 @@ func foldBook(b Bag, entries []Entry) (State, error) {
 		var err error
 		switch s, err = fold(s, e); {
 		case err != nil && e.Day < born.Day:
-			return s, refuse("on %s %s was not here yet: it came on %s", e.Day, b.Code, born.Day)
+			return s, notYet(e.Day, b.Code, born.Day)
 		case err != nil:
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
@@ -388,6 +353,10 @@ func (t *Tx) finish() (Result, error) {
 	if !t.dirty {
 		return res, nil // nothing changed: no booking
 	}
+	if err := t.Sound(); err != nil {
+		return res, err
+	}
+	res.Said = t.said
 	if err := t.figures(&res); err != nil {
 		return res, err
 	}

@@ -103,14 +103,10 @@ func (t *Tx) Buy(d Donor) (Donor, error) {
 	} else if _, err := t.Donor(d.Code); err == nil {
 		return d, refuse("donor %s is there already: edit donor:%s changes it", d.Code, d.Code)
 	}
-	d.History, d.State, d.Owner, d.Booked = or(d.History, "unknown"), or(d.State, "whole"), or(d.Owner, Own), t.head.Day
-	if d.Bought == 0 {
+	if Begin(&d, t.head.Day); d.Bought == 0 {
 		d.Bought = t.head.Day
 	}
-	if d.Bought > d.Booked {
-		return d, refuse("%s cannot be bought on %s and booked on %s, before that", d.Code, d.Bought, d.Booked)
-	}
-	return d, first(t.Put(d), t.Used("donor", d.Code))
+	return d, first(t.Put(d), t.Used("donor", d.Code), t.Sound())
 }
 
 // Look writes what was seen of parts on a camera: kind is donor or job. It

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"slices"
 
 	"tinful/store/code"
@@ -169,29 +170,20 @@ func (b *bulk) gather(p *Plan) (Result, error) {
 }
 
 func (b *bulk) catalogue(rec any) error {
-	switch r := rec.(type) {
-	case Part:
-		b.parts[r.Code] = r
-		if r.Same == "" {
-			_, n := partWords(r)
+	if p, ok := rec.(Part); ok {
+		b.parts[p.Code] = p
+		if p.Same == "" {
+			_, n := partWords(p)
 			b.meter["parts"]++
 			b.meter["words"] += uint64(n)
 		}
-		return b.record(bPart, keyCode(r.Code), r)
-	case Model:
-		return b.record(bModel, keyCode(r.Code), r)
-	case Goes:
-		return b.record(bGoes, keyGoes(r), r)
-	case Donor:
-		return b.record(bDonor, keyCode(r.Code), r)
-	case Seen:
-		return b.record(bSeen, keySeen(r), r)
-	case Place:
-		return b.record(bPlace, keyCode(r.Code), r)
-	case Job:
-		return b.record(bJob, keyCode(r.Code), r)
 	}
-	return b.record(bWant, keyWant(rec.(Want)), rec)
+	for _, k := range kinds {
+		if key, mine := k.keyOf(rec); mine {
+			return b.record(k.name(), key, rec)
+		}
+	}
+	return fmt.Errorf("%T is no record of the catalogue", rec)
 }
 
 // bag packs a bag with its balance.

@@ -16,10 +16,11 @@ func TestOldStepCount(t *testing.T) {
 	h := Head{Day: 100, Today: 100, By: "R", Command: "by hand"}
 	res, err := s.Book(h, func(tx *Tx) error {
 		return errors.Join(
-			tx.Put(Old{Job: "105", Nth: 256, Part: "P3", Why: "broken", Day: 100}),
-			tx.Put(Old{Job: "105", Nth: 1, Piece: "a stud", Day: 100}),
+			tx.Put(Old{Job: "105", Nth: 256, Part: "P3", Quantity: 1, Why: "broken", Day: 100}),
+			tx.Put(Old{Job: "105", Nth: 1, Piece: "a stud", Quantity: 1, Why: "broken", Day: 100}),
+			tx.Put(Donor{Code: "PC-1", Model: "A-1"}),
 			tx.Put(Step{Kind: "donor", Camera: "PC-1", Nth: 1, Seat: "wind"}),
-			tx.Put(Step{Kind: "job", Camera: "PC-1", Nth: 1, Seat: "top"}),
+			tx.Put(Step{Kind: "job", Camera: "105", Nth: 1, Seat: "top"}),
 			tx.Put(Count{Number: 1, Places: []code.Code{"K1"}, Day: 100}),
 		)
 	})
@@ -75,7 +76,7 @@ func TestMigrateFromOne(t *testing.T) {
 	}
 	defer s.Close()
 	h := Head{Day: 100, Today: 100, By: "R", Command: "by hand"}
-	if _, err := s.Book(h, func(tx *Tx) error { return tx.Put(Old{Job: "105", Nth: 1, Piece: "a stud"}) }); err != nil {
+	if _, err := s.Book(h, func(tx *Tx) error { return tx.Put(Count{Number: 1, Day: 100}) }); err != nil {
 		t.Error(err)
 	}
 }

@@ -17,6 +17,7 @@ import (
 type Health struct {
 	Records  int
 	Problems []string
+	Remarks  []*Breach // records from before a rule that they break
 }
 
 // Check reads every record, recomputes from the book and the catalogue all
@@ -50,6 +51,7 @@ type checker struct {
 	bags    map[code.Code]Bag
 	figures map[code.Code]Figure
 	parts   map[code.Code]Part
+	open    map[code.Code][]code.Code // open jobs, by place
 	nParts  int64
 	nWords  int64
 }
@@ -66,7 +68,9 @@ func (c *checker) add(rows []Row) {
 
 func (c *checker) run() {
 	c.bags, c.figures, c.parts = map[code.Code]Bag{}, map[code.Code]Figure{}, map[code.Code]Part{}
-	c.catalogue()
+	for _, k := range kinds {
+		k.check(c)
+	}
 	states, last, day := c.book()
 	c.states(states)
 	c.bookings(last, day)
@@ -76,7 +80,6 @@ func (c *checker) run() {
 			c.compare(b)
 		}
 	}
-	c.references()
 }
 
 // read reads every record of a bucket, names those that are damaged, and adds
@@ -104,27 +107,32 @@ func printable(k []byte) string {
 	return string(bytes.ReplaceAll(k, []byte{0}, []byte(" ")))
 }
 
-func (c *checker) catalogue() {
-	read(c, bPart, func(p Part) []byte { return keyCode(p.Code) }, func(p Part) {
-		c.parts[p.Code] = p
-		if p.Same == "" {
-			_, n := partWords(p)
+// gather keeps the parts and bags for what follows from them.
+func (c *checker) gather(rec any) {
+	switch r := rec.(type) {
+	case Part:
+		c.parts[r.Code] = r
+		if r.Same == "" {
+			_, n := partWords(r)
 			c.nParts++
 			c.nWords += int64(n)
 		}
-	})
-	read(c, bBag, func(b Bag) []byte { return keyCode(b.Code) }, func(b Bag) { c.bags[b.Code] = b })
-	read(c, bModel, func(m Model) []byte { return keyCode(m.Code) }, nil)
-	read(c, bGoes, keyGoes, nil)
-	read(c, bDonor, func(d Donor) []byte { return keyCode(d.Code) }, nil)
-	read(c, bSeen, keySeen, nil)
-	read(c, bPlace, func(p Place) []byte { return keyCode(p.Code) }, nil)
-	read(c, bJob, func(j Job) []byte { return keyCode(j.Code) }, nil)
-	read(c, bWant, keyWant, nil)
-	read(c, bOld, keyOld, nil)
-	read(c, bStep, keyStep, nil)
-	read(c, bCount, keyCount, nil)
+	case Bag:
+		c.bags[r.Code] = r
+	}
 }
+
+// openIn reads the open jobs once.
+func (c *checker) openIn(place code.Code) []code.Code {
+	if c.open == nil {
+		c.open = map[code.Code][]code.Code{}
+		c.EachOpenJob(func(j Job) error { c.open[j.Tray] = append(c.open[j.Tray], j.Code); return nil })
+	}
+	return c.open[place]
+}
+
+// came looks at no other entry: the book is gone through bag by bag.
+func (c *checker) came(e Entry) code.Day { return e.Day }
 
 // book folds every bag anew from the entries.
 func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
@@ -134,6 +142,7 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 	err := c.EachEntry(func(e Entry) error {
 		c.Records++
 		c.add(rows(e))
+		c.Remarks = append(c.Remarks, entryKind.breaches(c, nil, e)...)
 		if e.Seq != last+1 {
 			c.bad("the book jumps from entry %d to %d", last, e.Seq)
 		}
@@ -153,6 +162,12 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 		b, known := c.bags[bag]
 		if !known {
 			b = Bag{Code: bag}
+		}
+		born := bornOf(bag, entries)
+		for _, e := range entries {
+			if e.Seq > born.Seq && e.Day < born.Day && e.Undoes == 0 {
+				c.Remarks = append(c.Remarks, &Breach{bEntry, []string{string(bag)}, "Date", notYet(e.Day, bag, born.Day)})
+			}
 		}
 		st, err := foldBook(b, entries)
 		if err != nil {
@@ -298,59 +313,4 @@ func readable(k []byte) string {
 		}
 	}
 	return printable(k)
-}
-
-// references names what is spoken of and not there.
-func (c *checker) references() {
-	missing := func(what string, bucket string, k code.Code) {
-		if k != "" && c.bucket(bucket).Get(keyCode(k)) == nil {
-			c.bad("%s names %s %s, which is not there", what, bucket, k)
-		}
-	}
-	for _, b := range c.bags {
-		missing("bag "+string(b.Code), bPart, b.Part)
-		missing("bag "+string(b.Code), bPlace, b.Place)
-	}
-	for _, p := range c.parts {
-		missing("part "+string(p.Code), bPart, p.Twin)
-		for _, h := range p.Holds {
-			missing("part "+string(p.Code), bPart, h)
-		}
-	}
-	each(&c.View, bGoes, func(g Goes) error {
-		what := fmt.Sprintf("the statement about %s and %s", g.Part, g.Model)
-		missing(what, bPart, g.Part)
-		missing(what, bModel, g.Model)
-		return nil
-	})
-	each(&c.View, bSeen, func(s Seen) error {
-		what := "what was seen on " + string(seenOn(s))
-		missing(what, bDonor, s.Donor)
-		missing(what, bJob, s.Job)
-		missing(what, bPart, s.Part)
-		return nil
-	})
-	each(&c.View, bDonor, func(d Donor) error {
-		missing("donor "+string(d.Code), bModel, d.Model)
-		return nil
-	})
-	each(&c.View, bCount, func(n Count) error {
-		for _, p := range n.Places {
-			missing(fmt.Sprintf("count %d", n.Number), bPlace, p)
-		}
-		for _, l := range n.Loose {
-			missing(fmt.Sprintf("count %d", n.Number), bPart, l.Part)
-		}
-		return nil
-	})
-	each(&c.View, bJob, func(j Job) error {
-		missing("job "+string(j.Code), bModel, j.Model)
-		return nil
-	})
-	each(&c.View, bOld, func(o Old) error {
-		what := fmt.Sprintf("old piece %d of job %s", o.Nth, o.Job)
-		missing(what, bJob, o.Job)
-		missing(what, bPart, o.Part)
-		return nil
-	})
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 // A Tray is a place for the pieces of a job, and who has it.
@@ -50,11 +49,6 @@ func (v *View) Trays() ([]Tray, error) {
 	return out, err
 }
 
-func isTray(p Place) bool {
-	w := words.Tokens(p.Where + " " + p.For)
-	return slices.Contains(w, "job") && (slices.Contains(w, "tray") || slices.Contains(w, "open"))
-}
-
 func (v *View) holdsOwn(place code.Code) (bool, error) {
 	for _, c := range v.BagsAt(place) {
 		b, err := v.Bag(c)
@@ -88,37 +82,16 @@ func FreeTray(trays []Tray) (Tray, bool) {
 	return best, found
 }
 
-// MayLie refuses a tray that another open job has. A job whose tray is the one it had
-// may keep it.
-func (v *View) MayLie(j Job) error {
-	was, err := v.Job(j.Code)
-	if j.Tray == "" || j.Closed != 0 || err == nil && was.Tray == j.Tray {
-		return nil
-	}
-	var taken error
-	err = v.EachJob(func(o Job) error {
-		if o.Closed == 0 && o.Tray == j.Tray && o.Code != j.Code {
-			taken = first(taken, refuse("job %s has tray %s: name another with --tray", o.Code, j.Tray))
-		}
-		return nil
-	})
-	return first(err, taken)
-}
-
 // Arrive makes the job of a customer's camera, with the next number. It is
-// refused without an owner, for a tray that an open job has, and for a camera that
-// an open job has already unless anyway is set.
+// refused without an owner, and for a camera that an open job has already unless
+// anyway is set.
 func (t *Tx) Arrive(j Job, anyway bool) (Job, error) {
 	if j.Owner == "" || j.Owner == Own || j.Owner == OwnerHeld {
 		return j, refuse("whose camera is it? a customer's needs the customer's name")
 	}
 	var err error
 	eachErr := t.EachJob(func(o Job) error {
-		switch {
-		case o.Closed != 0:
-		case j.Tray != "" && o.Tray == j.Tray:
-			err = first(err, refuse("job %s has tray %s: name another with --tray, or --tray none", o.Code, j.Tray))
-		case !anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo):
+		if o.Closed == 0 && !anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo) {
 			err = first(err, refuse("%s %s is here already as job %s; --anyway makes a second job of it", o.Model, o.BodyNo, o.Code))
 		}
 		return nil
@@ -129,9 +102,8 @@ func (t *Tx) Arrive(j Job, anyway bool) (Job, error) {
 	if j.Code, err = t.NextCode("job"); err != nil {
 		return j, err
 	}
-	j.State = or(j.State, JobStates[0])
-	j.Opened = t.head.Day
-	return j, first(t.Put(j), t.Used("job", j.Code))
+	Begin(&j, t.head.Day)
+	return j, first(t.Put(j), t.Used("job", j.Code), t.Sound())
 }
 
 // TakesPieces refuses a job that is closed, and says how something is booked to it
@@ -506,15 +478,7 @@ func (t *Tx) TakeOut(o Old, anyway bool) (Old, error) {
 		return o, err
 	}
 	had, err := t.OldOf(o.Job)
-	switch {
-	case err != nil:
-		return o, err
-	case o.Part == "" && o.Piece == "":
-		return o, refuse("which piece? name its part, or what it is in words")
-	case o.Why == "":
-		return o, refuse("why did it come out? say so in words")
-	}
-	if err := first(positive(o.Quantity), fateWords(o)); err != nil {
+	if err != nil {
 		return o, err
 	}
 	o.Nth = 1
@@ -523,7 +487,7 @@ func (t *Tx) TakeOut(o Old, anyway bool) (Old, error) {
 	}
 	o.Day, o.By = t.head.Day, or(o.By, t.head.By)
 	o.Settled = settledOn(o.Fate, t.head.Day)
-	return o, t.Put(o)
+	return o, first(t.Put(o), t.Sound())
 }
 
 // settledOn is the day a piece is settled by what becomes of it, 0 while it lies
@@ -533,16 +497,6 @@ func settledOn(fate string, day code.Day) code.Day {
 		return day
 	}
 	return 0
-}
-
-func fateWords(o Old) error {
-	switch {
-	case o.Fate != "" && !slices.Contains(Fates, o.Fate):
-		return Misread("%q is none of %s", o.Fate, strings.Join(Fates, ", "))
-	case o.Fate == "envelope" && o.Where == "":
-		return Misread("which envelope does it lie in?")
-	}
-	return nil
 }
 
 // Settle says what becomes of a customer's old piece: a Fate with its envelope, or
@@ -560,16 +514,13 @@ func (t *Tx) Settle(job code.Code, nth uint64, fate, where, note string) (Old, e
 		o.Fate = fate
 	}
 	o.Where, o.Note = or(where, o.Where), or(note, o.Note)
-	if err := fateWords(o); err != nil {
-		return o, err
-	}
 	if o.Settled = settledOn(o.Fate, t.head.Day); fate == "" {
 		o.Settled = t.head.Day
 	}
 	if was == "lost" && fate != "" {
 		o.Note = strings.TrimPrefix(o.Note+"; found again", "; ")
 	}
-	return o, t.Put(o)
+	return o, first(t.Put(o), t.Sound())
 }
 
 // Open tells whether a customer's piece is still to be handed back or made good.

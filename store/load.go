@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
-	"strings"
 
 	"tinful/store/code"
 )
@@ -68,8 +68,9 @@ type Plan struct {
 	Sheets   map[string]*Tally
 	Problems []Problem
 	Changes  []Changed
-	Readings []Reads // where the workbook is a count
-	Made     []Made  // codes that were made up for rows without
+	Readings []Reads  // where the workbook is a count
+	Made     []Made   // codes that were made up for rows without
+	Said     []string // what is read otherwise than it is written
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -83,7 +84,7 @@ type Plan struct {
 	rows    []int32 // the rows of Moves that are new, by day, then in order of the sheet
 	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
-	known   [len(kindBuckets)]map[code.Code]bool
+	here    comers                // what rules ask of the workbook
 }
 
 // A Changed is a record of the store that a row changes, as it is and as it will be.
@@ -108,9 +109,6 @@ func (p *Plan) Counts() (news, changed int) {
 	}
 	return news, changed
 }
-
-// kindBuckets are the kinds of things a workbook refers to.
-var kindBuckets = [...]string{bPart, bBag, bModel, bDonor, bPlace, bJob}
 
 func (p *Plan) tally(sheet string) *Tally {
 	t := p.Sheets[sheet]
@@ -151,29 +149,21 @@ func (p *Plan) look() error {
 			return err
 		}
 	}
-	p.gather()
+	if err := p.gather(); err != nil {
+		return err
+	}
 	if l.Counted != nil {
 		return p.planCount()
 	}
 	for _, step := range []func() error{
-		func() error {
-			return planSheet(p, "Models", l.Models, bModel, func(m Model) []byte { return keyCode(m.Code) }, p.checkModel)
-		},
-		func() error {
-			return planSheet(p, "Places", l.Places, bPlace, func(x Place) []byte { return keyCode(x.Code) }, nil)
-		},
-		func() error {
-			return planSheet(p, "Parts", l.Parts, bPart, func(x Part) []byte { return keyCode(x.Code) }, p.checkPart)
-		},
-		func() error { return planSheet(p, "Goes", l.Goes, bGoes, keyGoes, p.checkGoes) },
-		func() error {
-			return planSheet(p, "Donors", l.Donors, bDonor, func(x Donor) []byte { return keyCode(x.Code) }, p.checkDonor)
-		},
-		func() error { return planSheet(p, "Seen", l.Seen, bSeen, keySeen, p.checkSeen) },
+		func() error { return planSheet(p, modelKind, l.Models) },
+		func() error { return planSheet(p, placeKind, l.Places) },
+		func() error { return planSheet(p, partKind, l.Parts) },
+		func() error { return planSheet(p, goesKind, l.Goes) },
+		func() error { return planSheet(p, donorKind, l.Donors) },
+		func() error { return planSheet(p, seenKind, l.Seen) },
 		p.planBags,
-		func() error {
-			return planSheet(p, "Jobs", l.Jobs, bJob, func(x Job) []byte { return keyCode(x.Code) }, p.checkJob)
-		},
+		func() error { return planSheet(p, jobKind, l.Jobs) },
 		p.planMoves,
 		p.planWants,
 	} {
@@ -202,47 +192,8 @@ func (p *Plan) release() {
 	}
 	if t["Moves"] != nil {
 		l.Jobs = nil
-		p.known = [len(kindBuckets)]map[code.Code]bool{p.known[0], nil, p.known[2], nil, nil, p.known[5]}
+		p.here.codes[bBag], p.here.codes[bDonor], p.here.codes[bPlace] = nil, nil, nil
 	}
-}
-
-// gather notes which codes the workbook brings.
-func (p *Plan) gather() {
-	l := p.load
-	for i := range p.known {
-		p.known[i] = map[code.Code]bool{}
-	}
-	for i := range l.Parts {
-		p.known[0][l.Parts[i].Code] = true
-	}
-	for i := range l.Bags {
-		p.known[1][l.Bags[i].Code] = true
-	}
-	for i := range l.Models {
-		p.known[2][l.Models[i].Code] = true
-	}
-	for i := range l.Donors {
-		p.known[3][l.Donors[i].Code] = true
-	}
-	for i := range l.Places {
-		p.known[4][l.Places[i].Code] = true
-	}
-	for i := range l.Jobs {
-		p.known[5][l.Jobs[i].Code] = true
-	}
-	for i, sheet := range []string{"Parts", "Bags", "Models", "Donors", "Places", "Jobs"} {
-		for _, c := range l.Flawed[sheet] {
-			p.known[i][c] = true
-		}
-	}
-}
-
-// there says whether a thing is in the store or in the workbook.
-func (p *Plan) there(bucket string, c code.Code) bool {
-	if p.known[slices.Index(kindBuckets[:], bucket)][c] {
-		return true
-	}
-	return p.view != nil && p.view.bucket(bucket).Get(keyCode(c)) != nil
 }
 
 func (p *Plan) problem(sheet string, i int, heading, format string, args ...any) {
@@ -251,49 +202,61 @@ func (p *Plan) problem(sheet string, i int, heading, format string, args ...any)
 	p.tally(sheet).Refused++
 }
 
-// needs reports a code that names nothing.
-func (p *Plan) needs(sheet string, i int, heading, bucket string, c code.Code) {
-	if c != "" && !p.there(bucket, c) {
-		p.problem(sheet, i, heading, "there is no %s %s, neither here nor in this workbook", bucket, c)
-	}
-}
-
 // planSheet sorts the records of one sheet into new, changed and same. What a
 // cell leaves empty stays as it is.
-func planSheet[T any](p *Plan, sheet string, recs []T, bucket string, key func(T) []byte, check func(int, T)) error {
-	t := p.tally(sheet)
+func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
+	t := p.tally(k.sheet)
 	for i, rec := range recs {
-		before := t.Refused
-		if check != nil {
-			check(i, rec)
-		}
-		if t.Refused > before {
-			t.Refused = before + 1 // a row is refused once, whatever is wrong with it
-			continue
-		}
-		var was []byte
-		if p.view != nil {
-			was = p.view.bucket(bucket).Get(key(rec))
-		}
-		if was == nil {
-			t.New++
-			p.keep(fresh(rec))
-			continue
-		}
-		var old T
-		if err := decodeAt(key(rec), was, &old); err != nil {
+		was, now, changed, err := planned(p, k, rec)
+		switch {
+		case err != nil:
 			return err
-		}
-		now, changed := merge(old, rec)
-		if !changed {
+		case p.refused(k.sheet, i, k.breaches(p, was, now)):
+		case was == nil:
+			t.New++
+			p.keep(now)
+		case !changed:
 			t.Same++
-			continue
+		default:
+			t.Changed++
+			p.put = append(p.put, now)
+			p.Changes = append(p.Changes, Changed{k.sheet, *was, now})
 		}
-		t.Changed++
-		p.put = append(p.put, now)
-		p.Changes = append(p.Changes, Changed{sheet, old, now})
 	}
 	return nil
+}
+
+// planned is a record as it is, nil for none, and as a row makes it.
+func planned[T any](p *Plan, k *kindOf[T], rec T) (was *T, now T, changed bool, err error) {
+	if p.view != nil {
+		if was, err = k.stored(p.view, k.key(rec)); err != nil {
+			return was, now, false, err
+		}
+	}
+	if now = rec; was != nil {
+		now, changed = merge(*was, rec)
+	} else if k.fresh != nil {
+		k.fresh(&now)
+	}
+	if k.tidy != nil {
+		if said := k.tidy(&now, was); said != "" {
+			p.Said, changed = append(p.Said, said), was != nil && !reflect.DeepEqual(*was, now)
+		}
+	}
+	return was, now, changed, nil
+}
+
+// refused makes problems of what is wrong with a row, which is refused once,
+// whatever is wrong with it.
+func (p *Plan) refused(sheet string, i int, all []*Breach) bool {
+	for _, b := range all {
+		name, cell, value := p.load.Cell(sheet, i, b.Heading)
+		p.Problems = append(p.Problems, Problem{name, cell, value, b.Error()})
+	}
+	if len(all) > 0 {
+		p.tally(sheet).Refused++
+	}
+	return len(all) > 0
 }
 
 // keep notes a new record.
@@ -305,69 +268,6 @@ func (p *Plan) keep(rec any) {
 	p.put = append(p.put, rec)
 }
 
-// fresh fills in what a new record has where its cell is empty.
-func fresh(rec any) any {
-	if d, ok := rec.(Donor); ok {
-		d.Owner = or(d.Owner, Own)
-		return d
-	}
-	return rec
-}
-
-func (p *Plan) checkModel(i int, m Model) {
-	for _, c := range m.Carries {
-		p.needs("Models", i, "Carries", bModel, c)
-	}
-}
-
-func (p *Plan) checkPart(i int, x Part) {
-	p.needs("Parts", i, "Twin", bPart, x.Twin)
-	for _, c := range x.Holds {
-		p.needs("Parts", i, "Holds", bPart, c)
-	}
-	if x.Twin == x.Code {
-		p.problem("Parts", i, "Twin", "a part is not its own opposite hand")
-	}
-}
-
-func (p *Plan) checkGoes(i int, g Goes) {
-	p.needs("Goes", i, "Part", bPart, g.Part)
-	p.needs("Goes", i, "Model", bModel, g.Model)
-	if len(g.Degrees) == 0 && (p.view == nil || p.view.bucket(bGoes).Get(keyGoes(g)) == nil) {
-		p.problem("Goes", i, "Degree", "a new statement needs a degree: %s", strings.Join(Degrees, ", "))
-	}
-}
-
-func (p *Plan) checkDonor(i int, d Donor) {
-	p.needs("Donors", i, "Model", bModel, d.Model)
-	p.needs("Donors", i, "Shutter", bModel, d.Shutter)
-	p.needs("Donors", i, "Lens", bModel, d.Lens)
-	p.needs("Donors", i, "Place", bPlace, d.Place)
-}
-
-func (p *Plan) checkSeen(i int, s Seen) {
-	p.needs("Seen", i, "Donor", bDonor, s.Donor)
-	p.needs("Seen", i, "Part", bPart, s.Part)
-}
-
-func (p *Plan) checkJob(i int, j Job) {
-	p.needs("Jobs", i, "Model", bModel, j.Model)
-	p.needs("Jobs", i, "Shutter", bModel, j.Shutter)
-	p.needs("Jobs", i, "Lens", bModel, j.Lens)
-	p.needs("Jobs", i, "Tray", bPlace, j.Tray)
-}
-
-// Origins are the words a bag's origin may be beside a donor's code.
-var Origins = []string{"bought", "made", "unknown", "several"}
-
-func (p *Plan) checkBag(i int, b Bag) {
-	p.needs("Bags", i, "Part", bPart, b.Part)
-	p.needs("Bags", i, "Place", bPlace, b.Place)
-	if b.Origin != "" && !slices.Contains(Origins, b.Origin) && !p.there(bDonor, code.Code(b.Origin)) {
-		p.problem("Bags", i, "Origin", "there is no donor %s, and the other origins are %s", b.Origin, strings.Join(Origins, ", "))
-	}
-}
-
 // planBags takes new bags in and holds those that are there against what was
 // booked in.
 func (p *Plan) planBags() error {
@@ -376,33 +276,24 @@ func (p *Plan) planBags() error {
 		p.bags = p.load.Bags[:0] // all are new: they are noted in place
 	}
 	for i, b := range p.load.Bags {
-		before := t.Refused
-		p.checkBag(i, b)
-		var old Bag
-		err := ErrNotFound
-		if p.view != nil {
-			old, err = p.view.Bag(b.Code)
-		}
-		if err == nil {
-			p.booked(i, old, b)
-		} else if !errors.Is(err, ErrNotFound) {
+		was, now, changed, err := planned(p, bagKind, b)
+		if err != nil {
 			return err
 		}
-		if t.Refused > before {
-			t.Refused = before + 1
-			continue
+		all := bagKind.breaches(p, was, now)
+		if was != nil {
+			all = append(all, p.booked(*was, b)...)
 		}
-		if err != nil {
-			b.Owner, b.Unit = or(b.Owner, Own), or(b.Unit, "pc")
+		switch {
+		case p.refused("Bags", i, all):
+		case was == nil:
 			t.New++
-			p.bags = append(p.bags, b)
-			continue
-		}
-		if now, changed := merge(old, b); changed {
+			p.bags = append(p.bags, now)
+		case changed:
 			t.Changed++
 			p.changed = append(p.changed, now)
-			p.Changes = append(p.Changes, Changed{"Bags", old, now})
-		} else {
+			p.Changes = append(p.Changes, Changed{"Bags", *was, now})
+		default:
 			t.Same++
 		}
 	}
@@ -410,10 +301,10 @@ func (p *Plan) planBags() error {
 }
 
 // booked refuses cells of a bag that differ from what was booked in.
-func (p *Plan) booked(i int, old, b Bag) {
+func (p *Plan) booked(old, b Bag) (out []*Breach) {
 	said := func(heading string, differs bool, was, how string) {
 		if differs {
-			p.problem("Bags", i, heading, "bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)
+			out = append(out, &Breach{bBag, nil, heading, refuse("bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)})
 		}
 	}
 	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say: --as-count reads it as a count")
@@ -424,6 +315,7 @@ func (p *Plan) booked(i int, old, b Bag) {
 	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin")
 	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit")
 	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays")
+	return out
 }
 
 // A moveKey tells a row of Moves from another: two equal rows are two
@@ -491,6 +383,7 @@ func (p *Plan) packBags(order []int32) {
 		at[p.bags[i].Code] = int32(i)
 	}
 	rows, from := p.rowsByBag(order, at)
+	p.states = map[code.Code]*State{} // of the bag at hand alone
 	undated := p.firstDays(order)
 	for i := range p.bags {
 		bag := p.bags[i]
@@ -501,35 +394,31 @@ func (p *Plan) packBags(order []int32) {
 			p.problem("Bags", i, "Quantity", "%v", err)
 			continue
 		}
+		p.states[bag.Code] = &st
 		for _, k := range rows[from[i]:from[i+1]] {
 			st = p.packMove(st, int(order[k]), p.number(len(p.bags)+int(k)))
 		}
+		delete(p.states, bag.Code)
 		p.packer.bag(bag, st, e)
 	}
+	p.states = nil
 	p.rows, p.packed = order, true
 	p.bags, p.load.Bags = nil, nil
 }
 
 // packMove folds one row of Moves into the balance of its bag.
 func (p *Plan) packMove(st State, i int, seq uint64) State {
-	t := p.tally("Moves")
-	before := t.Refused
-	e := p.load.Moves.At(int(i))
+	e := p.load.Moves.At(i)
 	e.Seq, e.By = seq, or(e.By, p.head.By) // as it will stand in the book
-	p.moveNames(i, e)
+	all := entryKind.breaches(p, nil, e)
 	now, err := fold(st, e)
-	switch {
-	case p.unread(e.Bag, e.What): // its balance is not judged
-	case e.Day < st.LastDay:
-		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", e.Bag, st.LastDay)
-	case err != nil:
-		p.problem("Moves", i, "Quantity", "%v on %s", err, e.Day)
+	if err != nil && len(all) == 0 && !p.unread(e.Bag, e.What) {
+		all = append(all, &Breach{bEntry, nil, "Quantity", fmt.Errorf("%w on %s", err, e.Day)})
 	}
-	if t.Refused > before {
-		t.Refused = before + 1
+	if p.refused("Moves", i, all) {
 		return st
 	}
-	t.New++
+	p.tally("Moves").New++
 	return now
 }
 
@@ -548,7 +437,7 @@ func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []in
 	for _, i := range order {
 		if b, ok := at[p.load.Moves.At(int(i)).Bag]; ok {
 			from[b+2]++
-		} else if !p.known[1][p.load.Moves.At(int(i)).Bag] {
+		} else if !p.has(bBag, p.load.Moves.At(int(i)).Bag) {
 			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves.At(int(i)).Bag)
 		}
 	}
@@ -750,32 +639,23 @@ func (p *Plan) takenBack(h booked) error {
 
 // move checks one new movement and folds it.
 func (p *Plan) move(i int, e Entry) {
-	if !p.there(bBag, e.Bag) {
-		p.problem("Moves", i, "Bag", "there is no bag %s, neither here nor in this workbook", e.Bag)
-		return
-	}
-	p.moveNames(i, e)
-	switch {
-	case e.What == Split && !p.there(bBag, code.Code(e.To)):
+	to := code.Code(e.To)
+	shifts := e.What == Split || e.What == Joined
+	all := entryKind.breaches(p, nil, e)
+	if e.What == Split && p.has(bBag, e.Bag) && !p.has(bBag, to) {
 		p.splitOff(e)
-	case (e.What == Split || e.What == Joined) && !p.there(bBag, code.Code(e.To)):
-		p.problem("Moves", i, "To", "there is no bag %s, neither here nor in this workbook", e.To)
+	}
+	for heading, bag := range map[string]code.Code{"Bag": e.Bag, "To": to} {
+		if (heading == "Bag" || shifts && to != "") && !p.has(bBag, bag) {
+			all = append(all, &Breach{bEntry, nil, heading, Absent("there is no bag %s%s", bag, p.nowhere())})
+		}
+	}
+	if p.refused("Moves", i, all) {
 		return
 	}
 	p.foldMove(i, e.Bag, e)
-	if e.What == Split || e.What == Joined {
-		p.foldMove(i, code.Code(e.To), e)
-	}
-}
-
-// moveNames checks what a movement names.
-func (p *Plan) moveNames(i int, e Entry) {
-	p.needs("Moves", i, "Job", bJob, e.Job)
-	switch {
-	case e.What == Moved:
-		p.needs("Moves", i, "To", bPlace, code.Code(e.To))
-	case (e.What == Fitted || e.What == Held || e.What == Unheld) && e.Job == "":
-		p.problem("Moves", i, "Job", "%s needs a job", e.What)
+	if shifts {
+		p.foldMove(i, to, e)
 	}
 }
 
@@ -786,7 +666,7 @@ func (p *Plan) splitOff(e Entry) {
 		return
 	}
 	n := inherit(b, st, code.Code(e.To))
-	p.known[1][n.Code] = true
+	p.here.codes[bBag][n.Code] = true
 	p.bags = append(p.bags, n)
 	st = start(n)
 	p.states[n.Code] = &st
@@ -827,12 +707,8 @@ func (p *Plan) foldMove(i int, bag code.Code, e Entry) {
 		}
 	}
 	now, err := fold(st, e)
-	switch {
-	case e.Day < st.LastDay && old:
+	if e.Day < st.LastDay && old {
 		now, err = p.backdated(bag, e)
-	case e.Day < st.LastDay:
-		p.problem("Moves", i, "Date", "bag %s was booked in on %s, after this", bag, st.LastDay)
-		return
 	}
 	if p.unread(bag, e.What) || planned == nil && !old {
 		return // a row of this bag cannot be read: its balance is not judged
@@ -874,16 +750,13 @@ func (p *Plan) planWants() error {
 		l.Wants[i].Nth = nth[k]
 		nth[k]++
 	}
-	return planSheet(p, "Wants", l.Wants, bWant, keyWant, func(i int, w Want) {
-		p.needs("Wants", i, "Part", bPart, w.Part)
-		p.needs("Wants", i, "Model", bModel, w.Model)
-		p.needs("Wants", i, "Job", bJob, w.Job)
-	})
+	return planSheet(p, wantKind, l.Wants)
 }
 
 // TakeIn takes a planned workbook into the store that p was planned on, as one
 // booking.
 func (t *Tx) TakeIn(p *Plan) error {
+	t.planned = true
 	if len(p.Readings) > 0 {
 		return t.readPlanned(p)
 	}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"encoding/binary"
-	"strings"
 	"sync"
 
 	"tinful/store/code"
@@ -22,24 +21,6 @@ type Row struct {
 // what an index holds.
 func rows(rec any) []Row {
 	switch r := rec.(type) {
-	case Part:
-		return rowsPart(r)
-	case Bag:
-		return rowsBag(r)
-	case Model:
-		return rowsModel(r)
-	case Goes:
-		return []Row{{bGoesByModel, keyGoesByModel(r), []byte(strings.Join(r.Degrees, ";") + "\x00")}}
-	case Donor:
-		return rowsDonor(r)
-	case Seen:
-		return []Row{{bSeenByPart, keySeenByPart(r), []byte(r.Seen + "\x00")}}
-	case Place:
-		return rowsCode("place", r.Code)
-	case Job:
-		return rowsCode("job", r.Code)
-	case Want:
-		return rowsWant(r)
 	case State:
 		return rowsState(r)
 	case balanced:
@@ -48,6 +29,11 @@ func rows(rec any) []Row {
 		return rowsEntry(r)
 	case Booking:
 		return rowsBooking(r)
+	}
+	for _, k := range kinds {
+		if _, mine := k.keyOf(rec); mine {
+			return k.rowsOf(rec)
+		}
 	}
 	return nil
 }

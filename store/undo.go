@@ -74,8 +74,8 @@ func (t *Tx) undo(number uint64) error {
 		}
 	}
 	gone, err := t.restore(b)
-	if err != nil {
-		return err
+	if err := first(err, t.Sound()); err != nil {
+		return fmt.Errorf("booking %d cannot be taken back: %w", number, err)
 	}
 	return t.unused(gone)
 }
@@ -303,81 +303,17 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 	var gone []goneThing
 	for _, w := range all {
 		if w.x[0] == 0 {
-			if err := t.removeKey(w.bucket, w.key); err != nil {
+			if err := kindIn(w.bucket).remove(t, w.key); err != nil {
 				return nil, err
 			}
 			gone = append(gone, goneThing{w.bucket, w.key})
 			continue
 		}
-		if err := t.putBytes(w.bucket, w.key, w.x[1:]); err != nil {
+		if err := kindIn(w.bucket).again(t, w.key, w.x[1:]); err != nil {
 			return nil, err
 		}
 	}
 	return gone, nil
-}
-
-func again[T any](t *Tx, key, b []byte) error {
-	var rec T
-	if err := decodeAt(key, b, &rec); err != nil {
-		return err
-	}
-	return t.Put(rec)
-}
-
-func (t *Tx) putBytes(bucket string, key, b []byte) error {
-	switch bucket {
-	case bPart:
-		return again[Part](t, key, b)
-	case bBag:
-		return again[Bag](t, key, b)
-	case bModel:
-		return again[Model](t, key, b)
-	case bGoes:
-		return again[Goes](t, key, b)
-	case bDonor:
-		return again[Donor](t, key, b)
-	case bSeen:
-		return again[Seen](t, key, b)
-	case bPlace:
-		return again[Place](t, key, b)
-	case bJob:
-		return again[Job](t, key, b)
-	case bOld:
-		return again[Old](t, key, b)
-	case bStep:
-		return again[Step](t, key, b)
-	case bCount:
-		return again[Count](t, key, b)
-	}
-	return again[Want](t, key, b)
-}
-
-func (t *Tx) removeKey(bucket string, key []byte) error {
-	switch bucket {
-	case bPart:
-		return remove[Part](t, bPart, key)
-	case bBag:
-		return t.removeBag(key)
-	case bModel:
-		return remove[Model](t, bModel, key)
-	case bGoes:
-		return remove[Goes](t, bGoes, key)
-	case bDonor:
-		return remove[Donor](t, bDonor, key)
-	case bSeen:
-		return remove[Seen](t, bSeen, key)
-	case bPlace:
-		return remove[Place](t, bPlace, key)
-	case bJob:
-		return remove[Job](t, bJob, key)
-	case bOld:
-		return remove[Old](t, bOld, key)
-	case bStep:
-		return remove[Step](t, bStep, key)
-	case bCount:
-		return remove[Count](t, bCount, key)
-	}
-	return remove[Want](t, bWant, key)
 }
 
 // removeBag takes a bag away whose booking in was taken back. Its entries

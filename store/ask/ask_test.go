@@ -78,6 +78,8 @@ func records() []any {
 		return store.Part{Code: code.Code(c), Name: name, Class: class, Marks: marks(dim.Thread, cell), Dims: map[dim.Field]int64{dim.Length: 3500}}
 	}
 	return []any{
+		store.Place{Code: "K1"}, store.Place{Code: "K2"}, store.Place{Code: "S1"}, store.Place{Code: "N1"}, store.Place{Code: "N2"},
+		store.Place{Code: "N3"}, store.Place{Code: "L1"}, store.Place{Code: "J1", For: "open job"}, store.Place{Code: "D1"},
 		store.Model{Code: "W1-A", Kind: "camera", Family: "Wendel", Carries: []code.Code{"ORV-00"}, Form: "loewenherz"},
 		store.Model{Code: "W1-B", Kind: "camera", Family: "Wendel", Carries: []code.Code{"ORV-00", "HAL-00"}, Form: "loewenherz"},
 		store.Model{Code: "W2-A", Kind: "camera", Family: "Wendel", Carries: []code.Code{"HAL-00"}, Form: "loewenherz"},
@@ -120,6 +122,7 @@ func records() []any {
 		store.Seen{Donor: "PC-13", Part: "P070", Seen: "present"},
 		store.Seen{Donor: "PC-14", Part: "P070", Seen: "present"},
 		store.Want{Date: 21900, Part: "P057", Model: "W3-B"},
+		store.Job{Code: "101", Model: "W1-B"},
 	}
 }
 

@@ -249,7 +249,7 @@ func TestLowWants(t *testing.T) {
 	s := bench(t, map[code.Day]func(*store.Tx) error{
 		begun: stocked([]store.Part{{Code: "P001", Name: "pawl spring"}, {Code: "P002", Name: "rack"}}, store.Bag{Code: "B1", Part: "P001", Quantity: 2}),
 		begun + 100: func(t *store.Tx) error {
-			return put(t, store.Want{Date: begun + 100, Part: "P002", Model: "W3-B"}, store.Want{Date: begun + 100, Part: "P002", Met: begun + 120},
+			return put(t, store.Job{Code: "101", Model: "W3-B", Opened: begun + 100, Closed: begun + 103}, store.Job{Code: "107", Model: "W3-B", Opened: begun + 100, Closed: begun + 100}, store.Want{Date: begun + 100, Part: "P002", Model: "W3-B"}, store.Want{Date: begun + 100, Part: "P002", Met: begun + 120},
 				store.Want{Date: begun + 101, Part: "P001", Job: "101"}, store.Want{Date: begun + 102, Part: "P001", Job: "107"})
 		},
 		begun + 103: fitted("B1", "101"),
@@ -268,7 +268,7 @@ func TestLowWants(t *testing.T) {
 // Where more are below their number than are told whole, nothing else is looked for.
 func TestLowTellsTheWorst(t *testing.T) {
 	s := bench(t, map[code.Day]func(*store.Tx) error{
-		begun: stocked([]store.Part{{Code: "P001", Keep: n(4)}, {Code: "P002", Keep: n(2)}, {Code: "P003", Keep: n(9)}, {Code: "P004"}},
+		begun: stocked([]store.Part{{Code: "P001", Name: "pawl", Keep: n(4)}, {Code: "P002", Name: "rack", Keep: n(2)}, {Code: "P003", Name: "cam", Keep: n(9)}, {Code: "P004", Name: "gear"}},
 			store.Bag{Code: "B1", Part: "P001", Quantity: 3}, store.Bag{Code: "B2", Part: "P002", Quantity: 1}),
 		begun + 1: func(t *store.Tx) error { return t.Put(store.Want{Date: begun + 1, Part: "P004"}) },
 	})

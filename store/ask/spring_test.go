@@ -59,6 +59,7 @@ func shop(t *testing.T) *store.Store {
 		with[dim.Post] = 1800
 		stiff := coiled(300, 2600, 3250)
 		for _, err := range []error{
+			tx.Put(store.Place{Code: "K9"}),
 			tx.Put(store.Part{Code: "P001", Name: "release lever return spring", Class: "SPR-TOR", Twin: "P002", Dims: with, Marks: marks(dim.Hand, "right")}),
 			add(tx, "P090", "right", coiled(250, 2700, 3000, 6500)), // 2.35*3.25 / (2.45*3) = 1.0391
 			add(tx, "P091", "left", coiled(250, 2700, 3000)),

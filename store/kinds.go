@@ -1,0 +1,266 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+
+	"tinful/store/code"
+)
+
+// A kind is one kind of record of the catalogue. The table of kinds is all that the
+// store knows of it: booking, undo, bulk load, the plan of a workbook and check loop
+// over it, so that no way of writing a record knows a rule that another lacks.
+type kind interface {
+	name() string  // its bucket, which is what people call it as well
+	title() string // the sheet of a workbook, empty where none has it
+	keyOf(rec any) ([]byte, bool)
+	rowsOf(rec any) []Row
+	put(t *Tx, rec any) (mine bool, err error)
+	again(t *Tx, key, b []byte) error
+	remove(t *Tx, key []byte) error
+	sound(w world, key, was, now []byte) error
+	check(c *checker)
+}
+
+// kinds are the rows of the table, those first of which there are most.
+var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind}
+
+// A kindOf is one row of the table: the record's bucket and key, the keys of its
+// indexes, what a new one has without being told, and what must hold of it.
+type kindOf[T any] struct {
+	bucket string
+	sheet  string // of a workbook, empty where none has it
+	key    func(T) []byte
+	rows   func(T) []Row
+	fresh  func(*T)               // fills what every new record has
+	today  func(*T, code.Day)     // and what one has that is made at the bench on a day
+	tidy   func(x, was *T) string // puts right what can mean but one thing, and says so; was is nil for a new one
+	names  func(x T, name func(heading, bucket string, c code.Code))
+	rules  []rule[T]
+}
+
+// A rule is what must hold of a record. Heading is the column of a workbook that it
+// is about; broken says what is wrong, was being the record before, nil for none.
+type rule[T any] struct {
+	heading string
+	broken  func(w world, was *T, x T) error
+}
+
+// A world is what rules ask of other records: the store as it stands, or as it will
+// be once a workbook is taken in.
+type world interface {
+	has(bucket string, c code.Code) bool
+	modelKind(c code.Code) string // camera, shutter or lens, empty where nobody said
+	contains(part code.Code) []code.Code
+	isTray(place code.Code) bool
+	openIn(place code.Code) []code.Code           // the open jobs in it
+	stirred(bag code.Code) bool                   // the book has more of it than its booking in
+	came(e Entry) code.Day                        // when its bag came, where the entry may be before that
+	misnamed(model code.Code, kind string) string // who names it as something else than this kind
+	nowhere() string                              // how to say that something is not there
+}
+
+// A Breach says which rule a record breaks. It reads as the sentence alone and is
+// the error that the sentence is.
+type Breach struct {
+	Kind    string   // part, bag, goes, ...
+	Key     []string // its codes, as its key has them
+	Heading string   // the column that it is about
+	err     error
+}
+
+// Error is the sentence.
+func (b *Breach) Error() string { return b.err.Error() }
+
+// Unwrap is what the sentence is: [ErrRefused], [ErrNotFound] or [ErrUsage].
+func (b *Breach) Unwrap() error { return b.err }
+
+// breaches lists the rules that a record breaks and its former self did not: what
+// stands in a store from before can still be edited.
+func (k *kindOf[T]) breaches(w world, was *T, x T) (out []*Breach) {
+	add := func(heading string, err error) {
+		if err != nil {
+			out = append(out, &Breach{k.bucket, fields(k.key(x)), heading, err})
+		}
+	}
+	if k.names != nil {
+		k.names(x, func(heading, bucket string, c code.Code) {
+			if c != "" && !w.has(bucket, c) {
+				add(heading, Absent("there is no %s %s%s", bucket, c, w.nowhere()))
+			}
+		})
+	}
+	for _, r := range k.rules {
+		add(r.heading, r.broken(w, was, x))
+	}
+	if was == nil || len(out) == 0 {
+		return out
+	}
+	before := k.breaches(w, nil, *was)
+	return slices.DeleteFunc(out, func(b *Breach) bool {
+		return slices.ContainsFunc(before, func(o *Breach) bool { return o.Error() == b.Error() })
+	})
+}
+
+func (k *kindOf[T]) name() string { return k.bucket }
+
+func (k *kindOf[T]) title() string { return k.sheet }
+
+func (k *kindOf[T]) keyOf(rec any) ([]byte, bool) {
+	x, ok := rec.(T)
+	if !ok {
+		return nil, false
+	}
+	return k.key(x), true
+}
+
+func (k *kindOf[T]) rowsOf(rec any) []Row {
+	if k.rows == nil {
+		return nil
+	}
+	return k.rows(rec.(T))
+}
+
+// put writes a record, if it is of this kind.
+func (k *kindOf[T]) put(t *Tx, rec any) (bool, error) {
+	x, ok := rec.(T)
+	if !ok {
+		return false, nil
+	}
+	was, err := k.stored(&t.View, k.key(x))
+	if err != nil {
+		return true, err
+	}
+	if k.tidy != nil {
+		if said := k.tidy(&x, was); said != "" {
+			t.said = append(t.said, said)
+		}
+	}
+	if err := replace(t, k.bucket, k.key(x), x); err != nil {
+		return true, err
+	}
+	if b, ok := any(x).(Bag); ok {
+		old, had := any(was).(*Bag)
+		if had = had && old != nil; !had {
+			old = &Bag{}
+		}
+		return true, t.startBag(*old, b, had)
+	}
+	return true, nil
+}
+
+// stored is the record under a key, nil for none.
+func (k *kindOf[T]) stored(v *View, key []byte) (*T, error) {
+	return decoded[T](key, v.bucket(k.bucket).Get(key))
+}
+
+func decoded[T any](key, b []byte) (*T, error) {
+	if b == nil {
+		return nil, nil
+	}
+	var x T
+	return &x, decodeAt(key, b, &x)
+}
+
+// again writes a record from its bytes, as undo gives it back.
+func (k *kindOf[T]) again(t *Tx, key, b []byte) error {
+	x, err := decoded[T](key, b)
+	if err != nil {
+		return err
+	}
+	_, err = k.put(t, *x)
+	return err
+}
+
+func (k *kindOf[T]) remove(t *Tx, key []byte) error {
+	if k.bucket == bBag {
+		return t.removeBag(key)
+	}
+	return remove[T](t, k.bucket, key)
+}
+
+// sound returns the first rule that a record breaks, told by its bytes before and
+// now.
+func (k *kindOf[T]) sound(w world, key, was, now []byte) error {
+	old, err := decoded[T](key, was)
+	if err != nil {
+		return err
+	}
+	x, err := decoded[T](key, now)
+	if err != nil || x == nil {
+		return err
+	}
+	for _, b := range k.breaches(w, old, *x) {
+		return b
+	}
+	return nil
+}
+
+// check reads every record of the kind. What it names and what is not there is a
+// problem, what breaks a rule is a remark.
+func (k *kindOf[T]) check(c *checker) {
+	read(c, k.bucket, k.key, func(x T) {
+		c.gather(x)
+		for _, b := range k.breaches(c, nil, x) {
+			if errors.Is(b, ErrNotFound) {
+				c.bad("%s %s: %v", b.Kind, printable(k.key(x)), b)
+			} else {
+				c.Remarks = append(c.Remarks, b)
+			}
+		}
+	})
+}
+
+// kindIn is the kind that a bucket holds.
+func kindIn(bucket string) kind {
+	i := slices.IndexFunc(kinds, func(k kind) bool { return k.name() == bucket })
+	if i < 0 {
+		return nil
+	}
+	return kinds[i]
+}
+
+// Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
+// Job, Want, Old, Step or Count. The record is taken as it is; what is not in it is
+// lost. The rules of its kind are asked at the end of the booking, when all that it
+// names is there.
+func (t *Tx) Put(rec any) error {
+	for _, k := range kinds {
+		if mine, err := k.put(t, rec); mine {
+			return err
+		}
+	}
+	return fmt.Errorf("%T is no record of the catalogue", rec)
+}
+
+// Sound refuses what was written in this booking so far and breaks a rule that it did
+// not break before. It returns a [Breach]. Every booking ends with it.
+func (t *Tx) Sound() error {
+	if t.planned {
+		return nil // PlanLoad asked the same of every row
+	}
+	return t.scan(bFormer, keySeq(t.number), func(rest, was []byte) error {
+		bucket, key, _ := bytes.Cut(rest, []byte{0})
+		if was = was[1:]; len(was) == 0 {
+			was = nil
+		}
+		return kindIn(string(bucket)).sound(t, key, was, t.bucket(string(bucket)).Get(key))
+	})
+}
+
+// Begin gives a record that is made at the bench today what it has without being
+// told.
+func Begin[T any](x *T, today code.Day) {
+	for _, k := range kinds {
+		if k, ok := k.(*kindOf[T]); ok {
+			if k.fresh != nil {
+				k.fresh(x)
+			}
+			if k.today != nil {
+				k.today(x, today)
+			}
+		}
+	}
+}

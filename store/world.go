@@ -1,0 +1,104 @@
+package store
+
+import (
+	"slices"
+
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// The store as it stands is the world that rules ask: see kinds.go.
+
+func (v *View) has(bucket string, c code.Code) bool { return v.bucket(bucket).Get(keyCode(c)) != nil }
+
+func (v *View) modelKind(c code.Code) string {
+	m, _ := v.Model(c)
+	return m.Kind
+}
+
+func (v *View) contains(part code.Code) []code.Code {
+	p, _ := byCode[Part](v, bPart, part)
+	return p.Holds
+}
+
+func (v *View) isTray(place code.Code) bool {
+	p, err := v.Place(place)
+	return err == nil && isTray(p)
+}
+
+func (v *View) openIn(place code.Code) (out []code.Code) {
+	v.EachOpenJob(func(j Job) error {
+		if j.Tray == place {
+			out = append(out, j.Code)
+		}
+		return nil
+	})
+	return out
+}
+
+func (v *View) stirred(bag code.Code) bool {
+	st, err := v.State(bag)
+	return err == nil && len(st.Book) > 1
+}
+
+func (v *View) came(e Entry) code.Day {
+	st, err := v.State(e.Bag)
+	if err != nil || e.Day >= st.LastDay {
+		return e.Day
+	}
+	all, err := v.EntriesOf(e.Bag)
+	if err != nil {
+		return e.Day
+	}
+	return bornOf(e.Bag, all).Day
+}
+
+// bornOf is the entry by which a bag came: its latest booking in, else the split that
+// made it. It is the zero Entry where the book has neither.
+func bornOf(bag code.Code, all []Entry) (born Entry) {
+	for _, e := range all {
+		if e.First && e.Quantity >= 0 && e.Seq >= born.Seq {
+			born = e
+		}
+	}
+	for _, e := range all {
+		if e.What == Split && e.Undoes == 0 && code.Code(e.To) == bag && (born.Seq == 0 || !born.First && e.Seq < born.Seq) {
+			born = e
+		}
+	}
+	return born
+}
+
+func (v *View) misnamed(model code.Code, kind string) (who string) {
+	note := func(text string) {
+		if who == "" {
+			who = text
+		}
+	}
+	for _, c := range v.CarriedBy(model) {
+		if kind == "camera" {
+			note("camera " + string(c) + " carries it")
+		}
+	}
+	as := func(what string, own, shutter, lens code.Code) {
+		switch {
+		case shutter == model && kind != "shutter":
+			note(what + " " + string(own) + " names it as its shutter")
+		case lens == model && kind != "lens":
+			note(what + " " + string(own) + " names it as its lens")
+		}
+	}
+	v.EachDonor(func(d Donor) error { as("donor", d.Code, d.Shutter, d.Lens); return nil })
+	v.EachJob(func(j Job) error { as("job", j.Code, j.Shutter, j.Lens); return nil })
+	return who
+}
+
+func (v *View) nowhere() string { return " here" }
+
+// isTray tells a tray, which holds one camera, from a shelf that holds many: its For
+// says so.
+func isTray(p Place) bool {
+	w := words.Tokens(p.For)
+	i := slices.Index(w, "open")
+	return slices.Contains(w, "tray") || i >= 0 && i+1 < len(w) && w[i+1] == "job"
+}
