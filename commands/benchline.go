@@ -16,7 +16,6 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 // benchWords are what the bench line understands beside the commands.
@@ -279,7 +278,7 @@ func unlessGuessed(err error, guessed string) error {
 	if err == nil || guessed == "" {
 		return err
 	}
-	if near := words.Nearest(guessed, append(line.Names(program().Subcommands), benchWords...)); near != "" {
+	if near := line.Nearest(guessed, append(line.Names(program().Subcommands), benchWords...)); near != "" {
 		return fmt.Errorf("%w\n%q is no command and was looked for: did you mean %s?", err, guessed, near)
 	}
 	return err

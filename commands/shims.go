@@ -6,13 +6,13 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/stack"
 	"tinful/store/tally"
-	"tinful/store/thread"
 )
 
 // shimsCommand adds up shims.
@@ -126,7 +126,7 @@ func stackWords(s ask.ShimStack, want int64) string {
 		}
 		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), tally.Times(n)))
 	}
-	text := thread.And(parts)
+	text := tell.And(parts)
 	text += map[bool]string{true: " makes ", false: " make "}[len(parts) == 1] + hundredths(total)
 	switch {
 	case total < want:

@@ -12,7 +12,6 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
 )
@@ -25,21 +24,23 @@ func threadCommand() *command {
 		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread 1.7 .35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
 			"tinful thread 57.2 --pitch 0.75 --inside\ntinful thread P021 --into P022\ntinful thread \"BA 10\" --into \"metric 1.7x0.35\"",
 		Description: "Every size that the diameter can be within the spread of the tool, worn and\n" +
-			"plated ones too. It needs no store; where there is one, the parts that have each\n" +
-			"thread and the models of its form are listed, and :1 stands for the first part.\n" +
-			"With --model threads of another form are left out and named as traps.",
+			"plated ones too; of a size or part by name what new ones measure, and what one\n" +
+			"reading with the tool can take for it. It needs no store; where there is one, the\n" +
+			"parts that have each thread and the models of its form are listed, and :1 stands\n" +
+			"for the first part. With --model threads of another form are left out and named as\n" +
+			"traps.",
 		Flags: []*line.Flag{
 			line.ValueFlag("pitch", "pitch in `MM`, read with a gauge"), line.ValueFlag("tpi", "`NUMBER` of threads per inch"),
 			line.ValueFlag("over", "pitch over several threads, `COUNT=LENGTH`: 10=3.5"), line.ValueFlag("tool", "the diameter is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
-			line.SwitchFlag("inside", "the diameter is that of a hole"), line.ValueFlag("hand", "left or right `HAND`, where it is known"),
+			line.SwitchFlag("inside", "the diameter, or the thread named, is that of a hole"), line.ValueFlag("hand", "left or right `HAND`, where it is known"),
 			line.ValueFlag("model", "meant to go into this `MODEL`, by code, name or alias"), line.ValueFlag("into", "does it go into this thread: a `SIZE` or a part"),
 		},
 		Action: findThread,
 	}
 }
 
-// ofReading are the flags that say how something was measured.
-var ofReading = []string{"pitch", "tpi", "over", "tool", "inside", "hand"}
+// ofReading are the flags that say what was measured beside a diameter.
+var ofReading = []string{"pitch", "tpi", "over", "hand"}
 
 func findThread(c *call) error {
 	if err := c.Want(1, -1); err != nil {
@@ -87,7 +88,7 @@ func (c *call) needStore() error {
 }
 
 // threadReading reads the diameter and the flags that go with it. An argument
-// that is no diameter leaves q without a reading.
+// that is no diameter leaves q without a reading, with how one would be made.
 func threadReading(c *call, q *ask.ThreadQuery) error {
 	text := strings.Join(c.Args(), " ")
 	diameter, _, err := dim.Parse(dim.OD, "", text)
@@ -99,6 +100,11 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 	if errors.Is(err, dim.ErrRange) {
 		return line.UsageError{Err: err}
 	}
+	tool, spread, badTool := tool(c, dim.Thread)
+	if badTool != nil {
+		return badTool
+	}
+	q.Of, q.Spread, q.Inside = tool, spread*1000, c.Bool("inside")
 	if err != nil {
 		for _, name := range ofReading {
 			if c.IsSet(name) {
@@ -107,29 +113,27 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 		}
 		return nil
 	}
-	tool, spread, err := tool(c, dim.Thread)
-	if err != nil {
-		return err
-	}
-	r := &thread.Reading{Diameter: diameter * 1000, Spread: spread * 1000, Inside: c.Bool("inside")}
 	if q.Hand != "" {
 		if _, q.Hand, err = dim.Parse(dim.Hand, "", q.Hand); err != nil {
 			return line.UsageError{Err: err}
 		}
 	}
-	q.Of, q.Reading = tool, r
-	return pitchOf(c, r, behind)
+	q.Reading = &thread.Reading{Diameter: diameter * 1000, Spread: q.Spread, Inside: q.Inside}
+	return pitchOf(c, q.Reading, behind)
 }
 
 // tool is --tool, else the usual one for a field, and what it may be off by in
 // micrometres.
 func tool(c *call, f dim.Field) (string, int64, error) {
-	tool, err := flagWord(c, "tool", dim.Tools)
+	tool := strings.ToLower(c.String("tool"))
 	if tool == "" {
 		tool = dim.ToolOf(f)
 	}
-	spread, _ := dim.Spread(tool, f)
-	return tool, spread, err
+	spread, ok := dim.Spread(tool, f)
+	if !ok {
+		return tool, 0, line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+	}
+	return tool, spread, nil
 }
 
 // pitchOf reads the one of --pitch, --tpi and --over that is given, or the pitch
@@ -199,11 +203,12 @@ func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
 		q.Into = &into
 	}
 	if q.Reading == nil {
+		tool := q.Of
 		if q.Known, q.Of, err = threadNamed(c, v, c.Args()); err != nil {
 			return err
 		}
-		if q.Known.Form == thread.Unknown {
-			q.Reading, q.Of = readAs(q.Known), "calliper"
+		if t := q.Known; t.Form == thread.Unknown { // it was read with the tool and a gauge
+			q.Reading, q.Of = &thread.Reading{Diameter: t.Major, Spread: q.Spread, Inside: q.Inside, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}, tool
 		}
 	}
 	if token := c.String("model"); token != "" {
@@ -217,12 +222,6 @@ func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
 		q.Model = ref.Code
 	}
 	return nil
-}
-
-// readAs is a thread without a form as it was read: with a calliper and a gauge.
-func readAs(t thread.Thread) *thread.Reading {
-	spread, _ := dim.Spread("calliper", dim.Thread)
-	return &thread.Reading{Diameter: t.Major, Spread: spread * 1000, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}
 }
 
 // threadNamed reads a size, or the part whose thread is meant, and says what it
@@ -260,85 +259,35 @@ func toldThreads(c *call, q ask.ThreadQuery, found ask.Threads) error {
 			answer = append(answer, "part:"+string(p.Part))
 		}
 	}
-	if err := c.told(answer, found, func() { printThreads(c, q, found) }); err != nil {
+	head := ""
+	if q.Reading != nil {
+		head = readingWords(*q.Reading, q.Of)
+	}
+	if err := c.told(answer, found, func() { tell.Threads(c.Screen, head, found, threadTraps(found.Traps)) }); err != nil {
 		return err
 	}
-	return c.orNothing(len(found.Threads) > 0, "no thread of the tables is like that: measure again, at the crests and not at a burr")
+	none := "no form has such a thread: measure again, at the crests and not at a burr"
+	if q.Reading != nil && q.Reading.Pitch == 0 {
+		none = "no thread of the lists has that diameter: measure the pitch too, and sizes in no list are reckoned"
+	}
+	return c.orNothing(len(found.Threads) > 0, none)
 }
 
-// printThreads prints the threads form by form, each form where its best stands.
-func printThreads(c *call, q ask.ThreadQuery, found ask.Threads) {
-	if q.Reading != nil {
-		c.Para("", readingWords(*q.Reading, q.Of), false)
-	}
-	line := 0
-	done := map[string]bool{}
-	for _, head := range found.Threads {
-		if done[head.Form] {
-			continue
-		}
-		if len(done) > 0 || q.Reading != nil {
-			c.Println()
-		}
-		done[head.Form] = true
-		c.Para("", strings.Join(tell.Filled(thread.FormName(head.Form), usedBy(head.Models)), "; "), false)
-		for _, l := range found.Threads {
-			if l.Form == head.Form {
-				line = printThread(c, q, l, line)
-			}
+// threadTraps are traps in words, each with the command that helps.
+func threadTraps(list store.Reasons) []string {
+	out := store.Texts(list)
+	for i, r := range list {
+		if r.Kind == ask.NoForm {
+			out[i] += fmt.Sprintf(": edit %s --thread-form metric", r.Codes[0])
 		}
 	}
-	c.Lines("traps", found.Traps, true)
-}
-
-func usedBy(models []code.Code) string {
-	if len(models) == 0 {
-		return ""
-	}
-	return "used by " + tell.Commas(models)
-}
-
-// printThread prints one thread with its parts, numbered on from line.
-func printThread(c *call, q ask.ThreadQuery, l ask.ThreadLine, line int) int {
-	name := l.Thread.String()
-	if l.Thread.Left {
-		name = strings.TrimSuffix(name, " LH") + " LEFT-HAND"
-	}
-	if q.Reading != nil {
-		name += ", " + l.Match
-	}
-	c.Para("  ", name+": "+l.Why, false)
-	if l.Into != nil {
-		text := fmt.Sprintf("into %s: ", l.Into.Thread)
-		if l.Into.Answer == thread.Binds {
-			text += l.Into.Why // it says so itself
-		} else {
-			text += l.Into.Answer + ", " + l.Into.Why
-		}
-		c.Para("     ", strings.Join(tell.Filled(text, l.Into.Caution), "; "), l.Into.Answer != thread.Yes)
-	}
-	for _, p := range l.Parts {
-		line++
-		c.Para("  ", fmt.Sprintf(":%d %s", line, threadPartWords(p)), false)
-	}
-	return line
-}
-
-// threadPartWords is a part on one line: "P022 top plate screw: 13
-// free; B255 6 in N2".
-func threadPartWords(p ask.ThreadPart) string {
-	var bags []string
-	for _, b := range p.Bags {
-		bags = append(bags, fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), cmp.Or(string(b.Place), "no place")))
-	}
-	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Name, p.Free)
-	return strings.Join(tell.Filled(text, strings.Join(bags, ", "), p.Goes), "; ")
+	return out
 }
 
 // readingWords say what was measured and within what it lies.
 func readingWords(r thread.Reading, tool string) string {
 	band := func(n, spread int64) string {
-		return fmt.Sprintf("%s mm (%s to %s)", thread.Micro(n), thread.Micro(n-spread), thread.Micro(n+spread))
+		return fmt.Sprintf("%s mm (%s)", thread.Micro(n), thread.Band{Min: n - spread, Max: n + spread})
 	}
 	text := band(r.Diameter, r.Spread) + " by " + tool
 	if r.Inside {

@@ -43,6 +43,19 @@
 //	other-thread  a part that reads the same and has another thread
 //	other-flanks  threads that read the same and have other flanks
 //
+// Of an answer about threads, where why_kind is published, reckoned (the size is in
+// no list, its limits are by formula) or unpublished (no limits are):
+//
+//	alike         threads that diameter and pitch do not tell
+//	mistaken      sizes that one reading can be as well as the one asked about
+//	ten-threads   what ten threads of each pitch measure
+//	left-hand     a thread that is left-hand
+//	other-form    a thread of another form than the threads of the model
+//	goes-anyway   a part with such a thread that goes into the model all the same
+//	no-form       a model whose thread form is not recorded
+//	any-diameter  a pitch that is cut on any diameter
+//	conical       a thread that has no one diameter
+//
 // Beside what differs in an answer of find (difference, difference_kind):
 //
 //	measure       it measures otherwise

@@ -255,8 +255,7 @@ func (q Query) threadClose(t, has thread.Thread) (how closeTo, apart string) {
 			return far, ""
 		}
 	}
-	l := has.Screw().Major
-	return near, fmt.Sprintf("thread %s: a new one measures %s to %s", has, thread.Micro(l.Min), thread.Micro(l.Max))
+	return near, fmt.Sprintf("thread %s: %s", has, has.Outside())
 }
 
 // reading is a thread without a form as it was read.

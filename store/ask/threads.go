@@ -1,7 +1,6 @@
 package ask
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -21,31 +20,72 @@ type ThreadQuery struct {
 	Hand    string         // left or right, empty where nobody looked
 	Model   code.Code      // only threads that are meant to go into it
 	Into    *thread.Thread // the hole a screw is to go into, or for a hole the screw
+	Inside  bool           // Known is that of a hole
+	Spread  int64          // what a reading of Known would be off by, nanometres
 }
 
 // Threads is the answer to a ThreadQuery.
 type Threads struct {
-	Threads []ThreadLine `json:"threads"`
-	Traps   []string     `json:"traps"`
+	Threads []ThreadLine  `json:"threads"`
+	Traps   store.Reasons `json:"traps"`
+}
+
+// MarshalJSON has the kinds of the traps beside them.
+func (t Threads) MarshalJSON() ([]byte, error) {
+	type plain Threads
+	return store.JSON(struct {
+		plain
+		Kinds []store.ReasonKind `json:"traps_kind"`
+	}{plain(t), store.ReasonKinds(t.Traps)})
 }
 
 // A ThreadLine is one thread and what the workshop has of it. Lengths are
 // millimetres.
 type ThreadLine struct {
-	Form   string       `json:"form"`
-	Size   string       `json:"size"`
-	Major  float64      `json:"major"`
-	Pitch  float64      `json:"pitch"`
-	Flank  *float64     `json:"flank,omitempty"` // degrees; absent for a form that is not known
-	Hand   string       `json:"hand"`
-	Match  string       `json:"match"`
-	Why    string       `json:"why"`
-	Into   *ThreadInto  `json:"into,omitempty"`
-	Parts  []ThreadPart `json:"parts,omitempty"`
-	Models []code.Code  `json:"models,omitempty"` // whose threads are of this form
+	Form    string           `json:"form"`
+	Size    string           `json:"size"`
+	Major   float64          `json:"major"`
+	Pitch   float64          `json:"pitch"`
+	Flank   *float64         `json:"flank,omitempty"` // degrees; absent for a form that is not known
+	Hand    string           `json:"hand"`
+	Match   string           `json:"match"` // nominal, new, near, worn or plated, as [thread.Reading.Match] has it
+	Why     string           `json:"why"`
+	WhyKind store.ReasonKind `json:"why_kind"`
+	Screw   []ThreadLimits   `json:"screw"` // of a new screw, by class; empty where none are published
+	Hole    []ThreadLimits   `json:"hole"`
+	Into    *ThreadInto      `json:"into,omitempty"`
+	Parts   []ThreadPart     `json:"parts,omitempty"`
+	Models  []code.Code      `json:"models,omitempty"` // whose threads are of this form
 
 	Thread thread.Thread `json:"-"`
 }
+
+// ThreadLimits are what a new piece of one class may measure, least and greatest. What
+// is not published is left out.
+type ThreadLimits struct {
+	Class     string    `json:"class,omitempty"`
+	Source    string    `json:"source"`
+	Major     []float64 `json:"major,omitempty"`
+	Effective []float64 `json:"effective,omitempty"`
+	Minor     []float64 `json:"minor,omitempty"`
+}
+
+func threadLimits(list []thread.Limits) []ThreadLimits {
+	out := []ThreadLimits{}
+	band := func(b thread.Band) []float64 {
+		if b == (thread.Band{}) {
+			return nil
+		}
+		return []float64{microns(b.Min), microns(b.Max)}
+	}
+	for _, l := range list {
+		out = append(out, ThreadLimits{l.Class, l.Source, band(l.Major), band(l.Effective), band(l.Minor)})
+	}
+	return out
+}
+
+// microns are nanometres in millimetres, to a micrometre.
+func microns(nm int64) float64 { return math.Round(float64(nm)/1000) / 1000 }
 
 // A ThreadInto says whether a screw goes into a hole.
 type ThreadInto struct {
@@ -79,12 +119,14 @@ type threader struct {
 // of its form. v may be nil: then the tables alone answer. With a model threads
 // of another form are left out and named in the traps.
 func FindThreads(v *store.View, q ThreadQuery) (Threads, error) {
-	t := &threader{v: v, q: q, stock: map[string][]code.Code{}, out: Threads{Threads: []ThreadLine{}, Traps: []string{}}}
+	t := &threader{v: v, q: q, stock: map[string][]code.Code{}, out: Threads{Threads: []ThreadLine{}}}
 	var hits []thread.Hit
 	if q.Reading != nil {
 		hits = q.Reading.Candidates()
 	} else {
-		hits = []thread.Hit{{Thread: q.Known, Match: thread.Nominal, Why: strings.TrimPrefix(q.Of+"; "+q.Known.Measures(), "; ")}}
+		h := thread.Known(q.Known)
+		h.Why = strings.TrimPrefix(q.Of+"; "+h.Why, "; ")
+		hits = []thread.Hit{h}
 	}
 	for _, step := range []func([]thread.Hit) ([]thread.Hit, error){t.addStock, t.ofHand, t.ofModel, t.lines} {
 		var err error
@@ -162,67 +204,6 @@ func (t *threader) ofHand(hits []thread.Hit) ([]thread.Hit, error) {
 	return out, nil
 }
 
-// ofModel leaves out the threads whose form is not the model's and names them.
-func (t *threader) ofModel(hits []thread.Hit) ([]thread.Hit, error) {
-	if t.q.Model == "" {
-		return hits, nil
-	}
-	var err error
-	if t.model, err = t.v.Model(t.q.Model); err != nil {
-		return nil, err
-	}
-	if t.model.Form == "" {
-		t.trap("the thread form of %s is not recorded: tinful edit %s --thread-form metric", t.model.Code, t.model.Code)
-	}
-	var in, left []thread.Hit
-	for _, h := range hits {
-		if thread.Differs(h.Form, t.model.Form) {
-			left = append(left, h)
-		} else {
-			in = append(in, h)
-		}
-	}
-	if t.q.Reading == nil {
-		in = hits // what is asked about is told, and why it does not go
-	}
-	return in, t.leftOut(left)
-}
-
-func (t *threader) leftOut(left []thread.Hit) error {
-	for _, h := range left {
-		t.trap("%s is not meant to go into %s: its threads are %s; %s", h.Thread, t.model.Code, thread.FormName(t.model.Form), bindsIn(h.Form, t.model.Form))
-		for _, c := range t.stock[h.String()] {
-			p, err := t.v.Part(c)
-			if err != nil {
-				return err
-			}
-			f, err := fits(t.v, p, store.Camera{Model: t.model.Code})
-			if err != nil {
-				return err
-			}
-			if f.usable {
-				t.trap("%s %s (%s) goes into %s all the same: %s", p.Code, p.Name, h.Thread, t.model.Code, f.words)
-			}
-		}
-	}
-	return nil
-}
-
-// bindsIn says what becomes of a screw in a hole of another form.
-func bindsIn(form, other string) string {
-	f, o := thread.FlankWord(form), thread.FlankWord(other)
-	if f == o {
-		return "it is an inch size, and they are metric, or the other way about: it tightens the farther it goes in"
-	}
-	return fmt.Sprintf("it binds after a few turns: %s against %s degrees", f, o)
-}
-
-func (t *threader) trap(format string, args ...any) {
-	if s := fmt.Sprintf(format, args...); !slices.Contains(t.out.Traps, s) {
-		t.out.Traps = append(t.out.Traps, s)
-	}
-}
-
 // lines makes the answer.
 func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
 	models, err := t.models()
@@ -230,8 +211,8 @@ func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
 		return nil, err
 	}
 	for _, h := range hits {
-		l := ThreadLine{Form: h.Form, Size: h.Size, Major: float64(h.Major) / 1e6, Pitch: float64(h.Pitch) / 1e6, Hand: "right", Match: h.Match, Why: h.Why,
-			Models: models[h.Form], Thread: h.Thread}
+		l := ThreadLine{Form: h.Form, Size: h.Size, Major: float64(h.Major) / 1e6, Pitch: float64(h.Pitch) / 1e6, Hand: "right", Match: h.Match, Why: h.Why, WhyKind: store.ReasonKind(h.Kind),
+			Screw: threadLimits(h.Screws()), Hole: threadLimits(h.Holes()), Models: models[h.Form], Thread: h.Thread}
 		if h.Left {
 			l.Hand = "left"
 		}
@@ -248,13 +229,21 @@ func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
 	return hits, nil
 }
 
+// reading is what was read, or how the thread that is known would be.
+func (t *threader) reading() thread.Reading {
+	if t.q.Reading != nil {
+		return *t.q.Reading
+	}
+	return thread.Reading{Inside: t.q.Inside, Spread: t.q.Spread}
+}
+
 // into says whether a thread goes into the one asked for.
 func (t *threader) into(th thread.Thread) *ThreadInto {
 	if t.q.Into == nil {
 		return nil
 	}
 	f := thread.Into(th, *t.q.Into)
-	if t.q.Reading != nil && t.q.Reading.Inside {
+	if t.reading().Inside {
 		f = thread.Into(*t.q.Into, th)
 	}
 	return &ThreadInto{Thread: t.q.Into.String(), Answer: f.Answer, Why: f.Why, Caution: f.Caution}
@@ -318,40 +307,4 @@ func ownBags(v *store.View, part code.Code) ([]BagLine, error) {
 	}
 	slices.SortFunc(out, bestBag)
 	return out, nil
-}
-
-// traps names what cannot be told apart, what is left-hand, and for a known
-// thread what looks like it.
-func (t *threader) traps(hits []thread.Hit) {
-	var list []thread.Thread
-	for _, h := range hits {
-		list = append(list, h.Thread)
-		if h.Left && t.q.Hand == "" {
-			t.trap("%s%s is LEFT-HAND: it loosens clockwise", strings.TrimSuffix(h.String(), " LH"), t.named(h.Thread))
-		}
-	}
-	if t.q.Reading == nil {
-		for _, a := range thread.Alike(t.q.Known) {
-			t.trap("%s%s reads the same and must never be used in its place: %s", a, t.named(a), thread.Into(a, t.q.Known).Why)
-		}
-		spread, _ := dim.Spread("calliper", dim.Thread)
-		if s := thread.MistakenWords(t.q.Known, 1000*spread); s != "" {
-			t.trap("%s", s)
-		}
-		return
-	}
-	t.out.Traps = append(t.out.Traps, thread.Traps(list)...)
-	t.out.Traps = append(t.out.Traps, t.q.Reading.Remarks()...)
-}
-
-// named lists the parts of a thread in brackets: " (P022, P038)".
-func (t *threader) named(th thread.Thread) string {
-	var out []string
-	for _, c := range t.stock[th.String()] {
-		out = append(out, string(c))
-	}
-	if len(out) == 0 {
-		return ""
-	}
-	return " (" + strings.Join(out, ", ") + ")"
 }

@@ -2,7 +2,6 @@ package thread
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -60,7 +59,10 @@ func Into(a, b Thread) Fit {
 const samePitch = 500
 
 // hole is the diameter that a hole is bored to.
-func (t Thread) hole() int64 { return t.Nut().Minor.Min }
+func (t Thread) hole() int64 {
+	h, _ := t.Hole()
+	return h.Minor.Min
+}
 
 func handWord(t Thread) string {
 	if t.Left {
@@ -126,126 +128,4 @@ func sameFit(a, b Thread) Fit {
 		f.Caution = "LEFT-HAND: it loosens clockwise; " + f.Caution
 	}
 	return f
-}
-
-// Alike returns the published sizes that are easily taken for t and must never
-// be used in its place: see [LookAlike].
-func Alike(t Thread) []Thread {
-	var out []Thread
-	for _, s := range Sizes() {
-		s.Left = t.Left
-		if LookAlike(t, s) && Into(t, s).Answer != Yes {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-// Mistaken returns the published sizes beside those of [Alike] that one reading of the
-// diameter, off by as much as spread, and a pitch gauge can take for t, worn pieces of
-// either among them, and that do not go into its hole. Spread is in nanometres.
-func Mistaken(t Thread, spread int64) []Thread {
-	wide := func(t Thread) Band { return Band{t.Screw().Major.Min - wear - spread, t.Major + spread} }
-	var out []Thread
-	for _, s := range Sizes() {
-		s.Left = t.Left
-		if wide(s).meets(wide(t)) && distance(s.Pitch, t.Pitch) <= GaugeSpread && !LookAlike(t, s) && Into(s, t).Answer != Yes {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-// MistakenWords says what else such a reading may be taken for, and what tells it:
-// nothing where there is nothing.
-func MistakenWords(t Thread, spread int64) string {
-	var bits []string
-	for _, s := range Mistaken(t, spread) {
-		l := s.Screw().Major
-		bits = append(bits, fmt.Sprintf("%s (%s to %s, ten %s)", s, Micro(l.Min), Micro(l.Max), ten(s.Pitch)))
-	}
-	if len(bits) == 0 {
-		return ""
-	}
-	l := t.Screw().Major
-	return fmt.Sprintf("easily taken for %s: a micrometer on the outside, %s to %s when new, and the length of ten threads, %s mm, tell",
-		And(bits), Micro(l.Min), Micro(l.Max), ten(t.Pitch))
-}
-
-// ten is what ten threads measure, in millimetres to a hundredth.
-func ten(pitch int64) string { return decimal((10*pitch + 5000) / 10_000 * 10_000) }
-
-// Traps says which of several threads cannot be told by diameter and pitch, what
-// decides between them, and what their pitches come to over ten threads. Threads
-// are as a reading found them, best first.
-func Traps(list []Thread) []string {
-	var out []string
-	done := map[string]bool{}
-	for i, t := range list {
-		if done[t.String()] {
-			continue
-		}
-		alike := []Thread{t}
-		for _, o := range list[i+1:] {
-			if LookAlike(t, o) && t.Left == o.Left && !done[o.String()] && Into(t, o).Answer != Yes {
-				alike = append(alike, o)
-				done[o.String()] = true
-			}
-		}
-		if len(alike) > 1 {
-			out = append(out, cannotBeTold(alike))
-		}
-	}
-	if s := overTen(list); s != "" {
-		out = append(out, s)
-	}
-	return out
-}
-
-func cannotBeTold(alike []Thread) string {
-	var names, flanks []string
-	for _, t := range alike {
-		names = append(names, t.String())
-		if w := FlankWord(t.Form); w != "" && !slices.Contains(flanks, w) {
-			flanks = append(flanks, w)
-		}
-	}
-	text := And(names) + " cannot be told by diameter and pitch: "
-	if len(flanks) > 1 {
-		text += fmt.Sprintf("look at the flanks (%s degrees), at a sister screw against the light, at the country and age of the camera; "+
-			"never drive one into the hole of another: it binds after a few turns and ruins the hole", And(flanks))
-	} else {
-		text += "compare a sister screw against the light and look at the country and age of the camera; " +
-			"never drive one into the hole of another: it tightens the farther it goes in"
-	}
-	return text
-}
-
-// overTen says what ten threads of each pitch measure, where there are several.
-func overTen(list []Thread) string {
-	by := map[int64][]string{}
-	var pitches []int64
-	for _, t := range list {
-		if by[t.Pitch] == nil {
-			pitches = append(pitches, t.Pitch)
-		}
-		by[t.Pitch] = append(by[t.Pitch], t.String())
-	}
-	if len(pitches) < 2 {
-		return ""
-	}
-	slices.Sort(pitches)
-	var bits []string
-	for _, p := range pitches {
-		bits = append(bits, fmt.Sprintf("%s mm %s", ten(p), strings.Join(by[p], ", ")))
-	}
-	return "read over ten threads, the pitch tells some of them: " + strings.Join(bits, "; ")
-}
-
-// And joins names as a sentence does: a, b and c.
-func And(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
 }

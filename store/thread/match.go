@@ -2,9 +2,7 @@ package thread
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strings"
 )
 
 // A Reading is what was measured of a thread, in nanometres. Each value lies
@@ -19,11 +17,12 @@ type Reading struct {
 const (
 	Nominal = "nominal" // the size itself lies within the spread
 	New     = "new"     // within the limits of a new piece
+	Near    = "near"    // near the size of a form that no limits are published of
 	Worn    = "worn"    // beyond them by wear alone
 	Plated  = "plated"  // beyond the size by plating alone
 )
 
-var matches = []string{Nominal, New, Worn, Plated}
+var matches = []string{Nominal, New, Near, Worn, Plated}
 
 // What use and plating do to a diameter. Wear is from memory, 0.02 to 0.05 for
 // M1 to M3, of which the least is taken: the tool's spread comes on top. Plating
@@ -33,12 +32,74 @@ const (
 	plating = 10_000
 )
 
+// What the limits of a size rest on.
+const (
+	Published   = "published"
+	Reckoned    = "reckoned"    // the size is in no list; its limits are by formula
+	Unpublished = "unpublished" // no limits are published
+)
+
 // A Hit is a size that a reading can be.
 type Hit struct {
 	Thread
 	Match string // one of the words above
+	Kind  string // what its limits rest on
 	Why   string
+
+	guess bool // in no list, and found by formula alone
 }
+
+// A made is what pieces of a thread measure where a tool reads them: screws outside,
+// holes at the minor diameter.
+type made struct {
+	inside bool
+	size   Band // the size itself; zero where a new piece never has it, or it is not known
+	fresh  Band // a new piece, or what is taken for one where nothing is published
+	full   int64
+	kind   string
+	source string
+}
+
+func (t Thread) made(inside bool) made {
+	m := made{inside: inside, size: Band{t.Major, t.Major}, full: t.Major, kind: Published}
+	l, published := t.Screw()
+	m.fresh = l.Major
+	if inside {
+		l, published = t.Hole()
+		m.fresh = l.Minor
+		m.size = Band{l.Minor.Min, l.Minor.Min}
+	}
+	switch {
+	case !published:
+		m.kind = Unpublished
+	case !t.listing().in:
+		m.kind = Reckoned
+	}
+	if inside && t.Form == Unknown || published && !m.size.meets(m.fresh) {
+		m.size = Band{}
+	}
+	m.source = l.Source
+	return m
+}
+
+// worn and plated are what use makes of a piece: a screw loses metal at the crest and
+// grows by a coat, a hole the other way about. Both begin where new ones end.
+func (m made) worn() Band {
+	if m.inside {
+		return above(m.fresh.Max, wear)
+	}
+	return below(m.fresh.Min, wear)
+}
+
+func (m made) plated() Band {
+	if m.inside {
+		return below(m.fresh.Min, plating)
+	}
+	return Band{m.fresh.Max, m.full + plating}
+}
+
+// reach is every diameter that a piece may have.
+func (m made) reach() Band { return m.fresh.with(m.worn()).with(m.plated()) }
 
 // Match returns how a reading meets one thread, or false where it cannot be it.
 // A wider spread never loses a thread.
@@ -46,39 +107,29 @@ func (r Reading) Match(t Thread) (Hit, bool) {
 	if r.Pitch != 0 && distance(r.Pitch, t.Pitch) > r.PitchSpread {
 		return Hit{}, false
 	}
-	read := Band{r.Diameter - r.Spread, r.Diameter + r.Spread}
-	basic, fresh, worn, plated := t.screwBands()
-	what := "a new one measures"
-	if r.Inside {
-		basic, fresh, worn, plated = t.holeBands()
-		what = "the hole of a new one measures"
+	read := Band{r.Diameter, r.Diameter}.wider(r.Spread)
+	m := t.made(r.Inside)
+	how := New
+	if m.kind == Unpublished {
+		how = Near
 	}
-	how := ""
 	switch {
-	case read.meets(Band{basic, basic}):
+	case m.size != Band{} && read.meets(m.size):
 		how = Nominal
-	case read.meets(fresh):
-		how = New
-	case read.meets(worn):
+	case read.meets(m.fresh):
+	case read.meets(m.worn()):
 		how = Worn
-	case read.meets(plated):
+	case read.meets(m.plated()):
 		how = Plated
 	default:
 		return Hit{}, false
 	}
-	return Hit{t, how, t.why(how, what, fresh, r.Inside)}, true
+	return Hit{Thread: t, Match: how, Kind: m.kind, Why: t.why(how, m)}, true
 }
 
-// screwBands are the diameters of a screw: as named, new, worn, plated.
-func (t Thread) screwBands() (basic int64, fresh, worn, plated Band) {
-	l := t.Screw().Major
-	return t.Major, l, Band{l.Min - wear, l.Min}, Band{l.Max, t.Major + plating}
-}
-
-// holeBands are the diameters of a hole; wear widens it, plating narrows it.
-func (t Thread) holeBands() (basic int64, fresh, worn, plated Band) {
-	l := t.Nut().Minor
-	return l.Min, l, Band{l.Max, l.Max + wear}, Band{l.Min - plating, l.Min}
+// Known is a thread that is known, as a hit: what new pieces of it measure.
+func Known(t Thread) Hit {
+	return Hit{Thread: t, Match: Nominal, Kind: t.made(false).kind, Why: t.Measures()}
 }
 
 // Window returns the nominal diameters between which every thread lies that a
@@ -86,94 +137,18 @@ func (t Thread) holeBands() (basic int64, fresh, worn, plated Band) {
 // its pitch, so that an index can be read by it.
 func (r Reading) Window() (lo, hi int64) {
 	pitch := r.Pitch + r.PitchSpread
-	return r.Diameter - r.Spread - plating, r.Diameter + r.Spread + 50_000 + 3*pitch/10
-}
-
-func (t Thread) why(how, what string, fresh Band, inside bool) string {
-	l := t.Screw()
-	if inside {
-		l = t.Nut()
-	}
-	text := fmt.Sprintf("%s %s to %s mm", what, Micro(fresh.Min), Micro(fresh.Max))
-	switch how {
-	case Worn:
-		text += ", a worn one a little less"
-		if inside {
-			text = strings.Replace(text, "less", "more", 1)
-		}
-	case Plated:
-		text += ", a plated one a little more"
-		if inside {
-			text = strings.Replace(text, "more", "less", 1)
-		}
-	}
-	text += " (" + l.Source + ")"
-	if s := Series(t); s != "" {
-		text += "; " + s
-	}
-	return text
-}
-
-// Measures says what a new screw of a thread measures outside and its hole
-// inside.
-func (t Thread) Measures() string {
-	s, h := t.Screw().Major, t.Nut().Minor
-	return fmt.Sprintf("a new screw measures %s to %s mm, its hole %s to %s", Micro(s.Min), Micro(s.Max), Micro(h.Min), Micro(h.Max))
-}
-
-// Candidates returns every size that a reading can be, best first: published
-// ones and, for rings and mounts, which are cut to any diameter, metric ones of
-// half a millimetre that no table has.
-func (r Reading) Candidates() []Hit {
-	var out []Hit
-	for _, t := range Sizes() {
-		if h, ok := r.Match(t); ok {
-			out = append(out, h)
-		}
-	}
-	out = append(out, r.rings(out)...)
-	r.Sort(out)
-	return out
-}
-
-// Rings are cut in these pitches (trade practice) from this diameter on, in
-// steps of half a millimetre.
-const (
-	ringFrom = 6_000_000
-	ringStep = 500_000
-)
-
-var ringPitches = []int64{500_000, 750_000, 1_000_000}
-
-// rings are the metric sizes for rings and mounts that a reading with a pitch
-// can be and that are not found already.
-func (r Reading) rings(found []Hit) []Hit {
-	var out []Hit
-	if r.Pitch == 0 {
-		return nil
-	}
-	for _, p := range ringPitches {
-		low := (r.Diameter - r.Spread) / ringStep * ringStep
-		for d := low; d <= r.Diameter+r.Spread+3*ringStep; d += ringStep {
-			t, ok := must(pair(Metric, d, p))
-			if !ok || d < ringFrom || slices.ContainsFunc(found, func(h Hit) bool { return h.Thread == t }) {
-				continue
-			}
-			if h, ok := r.Match(t); ok {
-				h.Why += "; in no table: rings and mounts are cut to any diameter"
-				out = append(out, h)
-			}
-		}
-	}
-	return out
+	return r.Diameter - r.Spread - plating, r.Diameter + r.Spread + 100_000 + 3*pitch/10
 }
 
 // Sort puts hits in order: how they meet, then the nearer pitch where it was
-// measured, the nearer diameter, the form as people are shown them.
+// measured, the nearer diameter, the form as people are shown them; what is in no
+// list comes last.
 func (r Reading) Sort(hits []Hit) {
 	order := func(f string) int { return slices.Index(Forms(), f) }
+	last := map[bool]int{true: 1}
 	slices.SortStableFunc(hits, func(a, b Hit) int {
 		return cmp.Or(
+			cmp.Compare(last[a.guess], last[b.guess]),
 			cmp.Compare(slices.Index(matches, a.Match), slices.Index(matches, b.Match)),
 			cmp.Compare(r.pitchOff(a.Thread), r.pitchOff(b.Thread)),
 			cmp.Compare(r.diameterOff(a.Thread), r.diameterOff(b.Thread)),
@@ -192,22 +167,10 @@ func (r Reading) pitchOff(t Thread) int64 {
 
 func (r Reading) diameterOff(t Thread) int64 {
 	if r.Inside {
-		return distance(r.Diameter, t.Nut().Minor.Min)
+		h, _ := t.Hole()
+		return distance(r.Diameter, h.Minor.Min)
 	}
 	return distance(r.Diameter, t.Major)
-}
-
-// Remarks says what a reading can be beside sizes of the table: the rows that
-// have no one diameter.
-func (r Reading) Remarks() []string {
-	var out []string
-	if r.Pitch != 0 && distance(r.Pitch, Pitch(26)) <= r.PitchSpread {
-		out = append(out, "26 threads an inch (55 degrees) are cut on any diameter of British brass work")
-	}
-	if r.Pitch != 0 && distance(r.Pitch, 500_000) <= r.PitchSpread && r.Diameter+r.Spread >= 2_500_000 && r.Diameter-r.Spread <= 3_500_000 {
-		out = append(out, "the socket of a cable release is conical, 2.5 to 3.5 x 0.5: measure at two places")
-	}
-	return out
 }
 
 // GaugeSpread is what a pitch read with a gauge may be off by, in nanometres:
@@ -225,7 +188,3 @@ func Pitch(tpi int64) int64 { return (nmPerInch + tpi/2) / tpi }
 func Over(n, length, spread int64) (pitch, pitchSpread int64) {
 	return (length + n/2) / n, (2*spread + n - 1) / n
 }
-
-// Micro prints nanometres as millimetres to a micrometre, without zeros at the
-// end.
-func Micro(nm int64) string { return decimal((nm + 500) / 1000 * 1000) }

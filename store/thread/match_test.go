@@ -67,7 +67,7 @@ func TestCandidates(t *testing.T) {
 }
 
 func TestMatchWords(t *testing.T) {
-	m := parsed(t, "M1.7x0.35") // 6g 1.596 to 1.681 (published), 0.02 worn, 0.01 plated
+	m := parsed(t, "M1.7x0.35") // 6g 1.596 to 1.681, 6h to 1.7 (published), 0.02 worn, 0.01 plated
 	for _, tt := range []struct {
 		um   int64
 		want string
@@ -78,13 +78,142 @@ func TestMatchWords(t *testing.T) {
 		}
 	}
 	h, _ := Reading{Diameter: 1_590_000}.Match(m)
-	if want := "a new one measures 1.596 to 1.681 mm, a worn one a little less (ISO 965-1, 6g)"; !strings.HasPrefix(h.Why, want) {
+	if want := "a new one measures 1.596 to 1.7 mm, a worn one a little less (ISO 965-1, 6g and 6h)"; !strings.HasPrefix(h.Why, want) {
 		t.Errorf("why: %s", h.Why)
 	}
 }
 
-// A wider spread of tool or gauge never loses a size, and every size is found by
-// its own diameter and pitch.
+// A piece made at random within the published limits of a class of any size, read
+// within the spread of any tool, is offered as new, and so is every other size whose
+// limits it meets with a pitch that the gauge can read so. What is offered outside all
+// limits is called worn or plated, and near only where no limits are published.
+func TestMadeWithinLimitsIsOffered(t *testing.T) {
+	sizes := Sizes()
+	classes := func(s Thread, inside bool) (out []Band) {
+		for _, l := range s.Screws() {
+			out = append(out, l.Major)
+		}
+		if inside {
+			out = nil
+			for _, l := range s.Holes() {
+				out = append(out, l.Minor)
+			}
+		}
+		return out
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.SampledFrom(sizes).Draw(t, "size")
+		r := Reading{Inside: rapid.Bool().Draw(t, "inside"), Spread: 1000 * rapid.SampledFrom([]int64{5, 13, 30, 50, 100, 250}).Draw(t, "tool"), PitchSpread: GaugeSpread}
+		list := classes(s, r.Inside)
+		if len(list) == 0 {
+			t.Skip("nothing is published")
+		}
+		made := rapid.SampledFrom(list).Draw(t, "class")
+		exact := rapid.Int64Range(made.Min, made.Max).Draw(t, "diameter")
+		r.Diameter = exact + rapid.Int64Range(-r.Spread, r.Spread).Draw(t, "off")
+		r.Pitch = s.Pitch + rapid.Int64Range(-GaugeSpread, GaugeSpread).Draw(t, "pitch off")
+		hits := map[Thread]Hit{}
+		for _, h := range r.Candidates() {
+			hits[h.Thread] = h
+		}
+		for _, o := range sizes {
+			here := slices.ContainsFunc(classes(o, r.Inside), func(b Band) bool { return b.Min <= exact && exact <= b.Max })
+			if how := hits[o].Match; here && distance(o.Pitch, r.Pitch) <= GaugeSpread && how != Nominal && how != New {
+				t.Fatalf("%+v of %d is within the limits of %s, which is offered as %q", r, exact, o, how)
+			}
+		}
+		for _, h := range hits {
+			list := classes(h.Thread, r.Inside)
+			within := slices.ContainsFunc(list, func(b Band) bool { return b.Min <= r.Diameter+r.Spread && r.Diameter-r.Spread <= b.Max })
+			if len(list) > 0 && within != (h.Match == Nominal || h.Match == New) || h.Match == Near && len(list) > 0 {
+				t.Fatalf("%+v is offered as %s, %s", r, h.Thread, h.Match)
+			}
+		}
+	})
+}
+
+// ASME B1.1: a hole just inside the published maximum of class 2B, in 0.0001 inch, read
+// with pins of 0.005 mm, is that size; so is a screw at the published minimum of 2A.
+func TestUnifiedAtTheirLimits(t *testing.T) {
+	for _, tt := range []struct {
+		size        string
+		hole, least int64
+	}{{"0-80", 514, 563}, {"1-64", 623, 686}, {"1-72", 635, 689}, {"2-56", 737, 813}, {"2-64", 753, 816}, {"3-48", 845, 938}, {"3-56", 865, 942},
+		{"4-40", 939, 1061}, {"4-48", 968, 1068}, {"5-40", 1062, 1191}, {"5-44", 1079, 1195}, {"6-32", 1140, 1312}, {"6-40", 1190, 1321}, {"8-32", 1390, 1571},
+		{"8-36", 1420, 1577}, {"10-24", 1560, 1818}, {"10-32", 1640, 1831}, {"12-24", 1810, 2078}, {"1/4-20", 2070, 2408}} {
+		want := parsed(t, "unified "+tt.size)
+		for _, r := range []Reading{{Diameter: tt.hole * tenThou, Inside: true}, {Diameter: tt.least * tenThou}} {
+			r.Spread, r.Pitch, r.PitchSpread = 5_000, want.Pitch, GaugeSpread
+			if h, ok := r.Match(want); !ok || h.Match != New {
+				t.Errorf("%+v: %s is %q", r, want, h.Match)
+			}
+		}
+	}
+}
+
+// A screw without allowance, as before the 1960s, is new; in no list is reckoned.
+func TestMatchKinds(t *testing.T) {
+	tests := []struct {
+		cell        string
+		um, spread  int64
+		inside      bool
+		match, kind string
+		source      string
+	}{
+		{"M1.4", 1392, 2, false, New, Published, "ISO 965-1, 6h: 1.325 to 1.400; 6g ends at 1.382"},
+		{"M6", 5990, 2, false, New, Published, "ISO 965-1, 6h"},
+		{"M6", 6008, 2, false, Plated, Published, "0.005 a side (ISO 4042)"},
+		{"loewenherz 1.7x0.35", 1650, 5, false, Near, Unpublished, "nothing is published"},
+		{"BA 20", 470, 5, false, Near, Unpublished, "BS 93 ends with 16"},
+		{"7/16-20 UNF", 11000, 5, false, New, Reckoned, "0.4375 in, 2A by formula 0.4350 to 0.4362 at most"},
+		{"M1x0.25", 820, 2, true, New, Published, "ISO 1501 sizes, limits of ASME B1.10M: 0.740 to 0.832"},
+		{"M1.2x0.2", 1070, 2, true, Worn, Published, "ISO 965-1: D1 0.983, 0.075 more at most, 0.02 worn"},
+		{"whitworth 0.8-36", 20300, 5, false, Plated, Published, "objective thread: 20.198 to 20.274"},
+	}
+	for _, tt := range tests {
+		r := Reading{Diameter: tt.um * 1000, Spread: tt.spread * 1000, Inside: tt.inside}
+		if h, ok := r.Match(parsed(t, tt.cell)); !ok || h.Match != tt.match || h.Kind != tt.kind {
+			t.Errorf("%s at %d: %q %q (%s)", tt.cell, tt.um, h.Match, h.Kind, tt.source)
+		}
+	}
+}
+
+// Where no listed size is new, sizes in no list follow: metric tenths, inch fractions.
+func TestReckoned(t *testing.T) {
+	tests := []struct {
+		r    Reading
+		want []string
+		why  string
+	}{
+		{Reading{Diameter: 3_250_000, Spread: 5_000, Pitch: 600_000, PitchSpread: 6_000}, []string{"metric 3.3x0.6"}, "3.3 less 0.125 is 3.175 at least"},
+		{Reading{Diameter: 11_050_000, Spread: 30_000, Pitch: Pitch(20), PitchSpread: 6_000}, []string{"unified 7/16-20", "whitworth 7/16-20"}, "7/16 in is 11.1125"},
+		{Reading{Diameter: 12_650_000, Spread: 30_000, Pitch: Pitch(12), PitchSpread: 6_000}, []string{"whitworth 1/2-12", "unified 1/2-12"}, "1/2 in is 12.7"},
+		{Reading{Diameter: 35_200_000, Spread: 5_000, Pitch: 500_000, PitchSpread: 6_000}, []string{"metric 35.3x0.5"}, "35.3 less 0.106 is 35.194"},
+		{Reading{Diameter: 10_700_000, Spread: 30_000, Pitch: Pitch(13), PitchSpread: 6_000, Inside: true}, []string{"unified 1/2-13"}, "0.5 - 1.082532/13 is 0.4167 in, 10.58 mm, and 0.017 more"},
+	}
+	for _, tt := range tests {
+		got := found(tt.r)
+		for _, w := range tt.want {
+			if !slices.Contains(got, w) {
+				t.Errorf("%s is missing among %v (%s)", w, got, tt.why)
+			}
+		}
+	}
+	for _, h := range tests[0].r.Candidates() {
+		if h.String() == "metric 3.3x0.6" && (h.Kind != Reckoned || !strings.Contains(h.Why, "in no list: reckoned by the formulas of its form")) {
+			t.Errorf("%s: %s, %s", h, h.Kind, h.Why)
+		}
+	}
+	// No form has 0.1 mm on 25 mm, and without a pitch nothing is reckoned.
+	for _, r := range []Reading{{Diameter: 25_000_000, Spread: 30_000, Pitch: 100_000, PitchSpread: GaugeSpread}, {Diameter: 150_000_000, Spread: 30_000}} {
+		if got := found(r); len(got) != 0 {
+			t.Errorf("%+v: %v", r, got)
+		}
+	}
+}
+
+// A wider spread of tool or gauge never loses a size of the lists, and every size is
+// found by its own diameter and pitch.
 func TestWiderNeverLoses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := Reading{
@@ -96,9 +225,9 @@ func TestWiderNeverLoses(t *testing.T) {
 		wide.Spread += rapid.Int64Range(0, 100_000).Draw(t, "wider")
 		wide.PitchSpread += rapid.Int64Range(0, 30_000).Draw(t, "pitch wider")
 		all := found(wide)
-		for _, s := range found(r) {
-			if !slices.Contains(all, s) {
-				t.Fatalf("%+v finds %s, %+v does not", r, s, wide)
+		for _, h := range r.Candidates() {
+			if !h.guess && !slices.Contains(all, h.String()) {
+				t.Fatalf("%+v finds %s, %+v does not", r, h, wide)
 			}
 		}
 	})
@@ -135,10 +264,10 @@ func TestOver(t *testing.T) {
 
 func TestRemarks(t *testing.T) {
 	// Rows of the table without one diameter: 26 tpi brass, cable release 2.5 to 3.5 x 0.5.
-	if got := calliper(2000, 98).Remarks(); len(got) != 1 || !strings.Contains(got[0], "brass") {
+	if got := calliper(2000, 98).Remarks(); len(got) != 1 || !strings.Contains(got[0].Text, "brass") {
 		t.Errorf("26 threads an inch: %v", got)
 	}
-	if got := calliper(300, 50).Remarks(); len(got) != 1 || !strings.Contains(got[0], "cable release") {
+	if got := calliper(300, 50).Remarks(); len(got) != 1 || !strings.Contains(got[0].Text, "cable release") {
 		t.Errorf("3 x 0.5: %v", got)
 	}
 	if got := calliper(170, 35).Remarks(); len(got) != 0 {

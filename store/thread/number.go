@@ -47,15 +47,20 @@ func decimal(nm int64) string {
 // inchDiameter reads the diameter of an inch thread in nanometres and returns
 // its canonical name. A whole number is a screw number, 0.060 inch and 0.013 for
 // each, in forms that have them, unless the pitch would be far too coarse for
-// it: 1-64 is number 1, 1-32 is one inch.
+// it: 1-64 is number 1, 1-32 is one inch. 00, 000 and 0000 are below 0: each zero
+// more is 0.013 inch less.
 func inchDiameter(form, s string, pitch int64) (int64, string, bool) {
 	if a, b, ok := strings.Cut(s, "/"); ok {
 		return fraction(a, b)
 	}
 	if n, ok := count(s); ok {
+		name := fmt.Sprint(n)
+		if n == 0 {
+			n, name = 1-int64(len(s)), s
+		}
 		number := 1_524_000 + n*330_200
-		if form != Whitworth && n <= 14 && pitch*100 <= number*35 {
-			return number, fmt.Sprint(n), true
+		if form != Whitworth && -3 <= n && n <= 14 && pitch*100 <= number*35 {
+			return number, name, true
 		}
 		return n * nmPerInch, fmt.Sprint(n), n > 0
 	}

@@ -24,7 +24,15 @@ type sizes struct {
 	ba     map[int]Thread
 	coarse map[diameter]int64 // the pitch of a size named by its diameter alone
 	all    []Thread
-	series map[string][]string // by the text of the thread: where the size is from
+	lists  map[Thread]listing // by the right-hand thread
+}
+
+// A listing is what the lists say of a size; its zero value is a size in no list.
+type listing struct {
+	series   []string // where it is from and what it is for, as people read it
+	in       bool
+	selected bool // UNC and UNF, whose limits are those of the diameter's own length
+	s        bool // ISO 1501
 }
 
 // Sizes returns the published sizes that a cell can name, in the order of the
@@ -34,33 +42,42 @@ func Sizes() []Thread { return append([]Thread(nil), tables().all...) }
 // Series returns where a published size is from and what it is used for, and
 // nothing for a size that no table has: "older size (DIN/SI/JIS)",
 // "camera mount (M42x1 mount)".
-func Series(t Thread) string {
+func Series(t Thread) string { return strings.Join(t.listing().series, "; ") }
+
+func (t Thread) listing() listing {
 	t.Left = false
-	return strings.Join(tables().series[t.String()], "; ")
+	return tables().lists[t]
 }
 
+// The table is read on first use: no command that has no thread pays for it.
 var tables = sync.OnceValue(func() sizes {
-	s := sizes{ba: map[int]Thread{}, coarse: map[diameter]int64{}, series: map[string][]string{}}
+	s := sizes{ba: map[int]Thread{}, coarse: map[diameter]int64{}, lists: map[Thread]listing{}}
 	rows, err := csv.NewReader(strings.NewReader(threadsCSV)).ReadAll()
 	if err != nil {
 		panic("embedded table of threads: " + err.Error())
 	}
-	seen := map[string]bool{}
 	for _, row := range rows[1:] {
-		t, ok := s.add(row)
-		if !ok {
-			continue
-		}
-		if w := seriesWords(row[0], row[1]); w != "" {
-			s.series[t.String()] = append(s.series[t.String()], w)
-		}
-		if !seen[t.String()] {
-			seen[t.String()] = true
-			s.all = append(s.all, t)
+		if t, ok := s.add(row); ok {
+			s.list(t, row[0], row[1])
 		}
 	}
 	return s
 })
+
+// list notes the series and name of a row of a thread.
+func (s *sizes) list(t Thread, series, name string) {
+	l := s.lists[t]
+	if !l.in {
+		l.in = true
+		s.all = append(s.all, t)
+	}
+	if w := seriesWords(series, name); w != "" {
+		l.series = append(l.series, w)
+	}
+	l.selected = l.selected || strings.HasPrefix(series, "UNC") || strings.HasPrefix(series, "UNF")
+	l.s = l.s || strings.HasPrefix(series, "ISO 1501")
+	s.lists[t] = l
+}
 
 // add enters one row and returns its thread, or false for a row that no cell
 // can name.
@@ -91,9 +108,11 @@ func (s *sizes) add(row []string) (Thread, bool) {
 	case name == "39 mm x 26 tpi mount (Whitworth)":
 		return must(pair(Whitworth, major, pitch))
 	case strings.HasPrefix(name, "RMS"):
-		return must(parseInch(Whitworth, "0.8", "36"))
+		return must(parseInch(Whitworth, "0.8", "36")) // objective
 	case strings.HasPrefix(name, "C-mount"):
 		return must(parseInch(Unified, "1", "32"))
+	case strings.HasPrefix(name, "D-mount"):
+		return must(parseInch(Unified, "5/8", "32"))
 	case row[5] == "" && !strings.HasPrefix(name, "conical"):
 		return must(pair(Unknown, major, pitch))
 	}
@@ -104,7 +123,7 @@ func (s *sizes) add(row []string) (Thread, bool) {
 // made for one use; nothing where the form says it all.
 func seriesWords(series, name string) string {
 	switch series {
-	case "camera mount", "filter", "shutter", "microscope":
+	case "camera mount", "filter", "shutter", "microscope", "lens flange":
 		return series + " (" + name + ")"
 	case "optics metric":
 		return "lens and mount threads"

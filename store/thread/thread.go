@@ -63,7 +63,7 @@ func ParseForm(word string) (string, bool) {
 		return BA, true
 	case "unified", "un", "unf", "unc", "unef", "uns", "unm":
 		return Unified, true
-	case "whitworth", "whit", "bsw", "bsf":
+	case "whitworth", "whit", "bsw", "bsf", "bsb":
 		return Whitworth, true
 	case "unknown", "?":
 		return Unknown, true
@@ -111,20 +111,3 @@ func Differs(form, other string) bool {
 	o, ok2 := ParseForm(other)
 	return ok && ok2 && f != Unknown && o != Unknown && f != o
 }
-
-// Two threads nearer than this cannot be told by a calliper and a pitch gauge,
-// in nanometres.
-const (
-	alikeMajor = 30_000
-	alikePitch = 12_000
-)
-
-// LookAlike reports whether a and b are easily taken for one another though
-// they are not the same: diameters within 0.03 mm and pitches within 0.012 mm,
-// bounds inclusive, with a form or hand that differs.
-func LookAlike(a, b Thread) bool {
-	return a.Form != "" && b.Form != "" && (a.Form != b.Form || a.Left != b.Left) &&
-		distance(a.Major, b.Major) <= alikeMajor && distance(a.Pitch, b.Pitch) <= alikePitch
-}
-
-func distance(a, b int64) int64 { return max(a-b, b-a) }

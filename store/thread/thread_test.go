@@ -30,6 +30,10 @@ func TestParse(t *testing.T) {
 		{"S0.7", "metric 0.7x0.175", 700_000, 175_000, "ISO 1501"},
 		{"unified 1-64", "unified 1-64", 1_854_200, 396_875, "ASME B1.1: 0.073 in, 1/64 in"},
 		{"#10-24 UNC", "unified 10-24", 4_826_000, 1_058_333, "ASME B1.1: 0.190 in, 1/24 in"},
+		{"00-90 UNS", "unified 00-90", 1_193_800, 282_222, "ASME B1.1: numbers below 0, 0.047 in"},
+		{"000-120", "unknown 000-120", 863_600, 211_667, "the same: 0.034 in"},
+		{"0000-160 UNS", "unified 0000-160", 533_400, 158_750, "the same: 0.021 in"},
+		{"1/2-26 BSB", "whitworth 1/2-26", 12_700_000, 976_923, "BS 84, brass thread"},
 		{"1-32 UN", "unified 1-32", 25_400_000, 793_750, "one inch, 1/32 in"},
 		{"1/4-20 BSW", "whitworth 1/4-20", 6_350_000, 1_270_000, "BS 84"},
 		{"whitworth 1/4\"-20", "whitworth 1/4-20", 6_350_000, 1_270_000, "BS 84"},
@@ -52,7 +56,7 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, cell := range []string{"", "LH", "metric", "M", "BA", "BA 99", "BA -1", "BA +1", "metric 0.35x1.7", "metric 2.7", "metric 1.7x", "metric x",
-		"M1.7x0", "unified 0-0", "unified 1/0-20", "unified 4", "metric 1/4-20", "loewenherz 9.9", "wood screw", "metric 1.7x0.35x2", "1.7", "S1", "S9.9", "UNM 0.4", "metric 1e3x1", strings.Repeat("9", 100)} {
+		"M1.7x0", "unified 0-0", "unified 1/0-20", "unified 4", "metric 1/4-20", "loewenherz 9.9", "wood screw", "metric 1.7x0.35x2", "1.7", "S1", "S9.9", "UNM 0.42", "metric 1e3x1", strings.Repeat("9", 100)} {
 		if got, err := Parse(cell); !errors.Is(err, ErrNoThread) || got != (Thread{}) {
 			t.Errorf("Parse(%q) = %v, %v", cell, got, err)
 		}

@@ -1,6 +1,10 @@
-package words
+package line
 
-import "strings"
+import (
+	"strings"
+
+	"tinful/store/words"
+)
 
 // Nearest is the known name that name was likely meant to be, empty for none: one at
 // most a third of its letters away, of equals one that it begins, else one that it
@@ -9,7 +13,7 @@ func Nearest(name string, known []string) string {
 	best, least := "", (len(name)+2)/3+1
 	for _, k := range known {
 		begins := strings.HasPrefix(k, strings.ToLower(name)) && !strings.HasPrefix(best, strings.ToLower(name))
-		if d := Distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
+		if d := words.Distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
 			best, least = k, d
 		}
 	}
