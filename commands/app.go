@@ -32,6 +32,7 @@ func verbs() (daily, rest []func() *command) {
 			holdCommand,
 			moveCommand,
 			undoCommand,
+	againCommand,
 			outCommand,
 			logCommand,
 			importCommand,
@@ -121,6 +122,8 @@ type call struct {
 	env   Env
 	ahead string      // the last day of the book where it is ahead of the clock
 	typed []line.Pair // what pairs read
+	meant []string    // what lines of the last answer stood for
+	last  uint64      // the last booking when the store was read
 }
 
 // answerGC lets a line use some 12 MiB before garbage is collected for the first
@@ -223,7 +226,7 @@ func act(env Env, root *command, l line.Line[*call]) error {
 // newCall is a command that is given these arguments and flags.
 func newCall(env Env, g *line.Given) *call {
 	return &call{Given: g, env: env, Screen: &tell.Screen{
-		Out: env.Stdout, Err: env.Stderr, Wide: env.Width, ErrWide: errWidth(env), Coloured: coloured(env, g.String("color")),
+		Out: env.Stdout, Err: env.Stderr, Wide: env.Width, ErrWide: env.ErrWidth, Coloured: coloured(env, g.String("color")),
 		Quiet: g.Bool("quiet"), AsJSON: g.Bool("json"),
 	}}
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strings"
 	"unicode"
@@ -19,7 +20,7 @@ import (
 )
 
 // benchWords are what the bench line understands beside the commands.
-var benchWords = []string{"me", "quit", "exit", "bye"}
+var benchWords = []string{"me", "more", "clear", "quit", "exit", "bye"}
 
 // errLeave is returned when a line leaves the bench line.
 var errLeave = errors.New("the bench line is left")
@@ -35,6 +36,7 @@ type benchLine struct {
 	flags  []string // the flags the program was started with but --by, --name=value: they hold for every line
 	by     string   // who books, as long as nobody says otherwise
 	asked  *pending
+	pages  *pager // what of the last answer was not shown yet; nil off a terminal
 	job    string // the job that was last in the prompt
 	model  string // and its model
 	silent bool   // the history cannot be kept, and that was said
@@ -55,9 +57,15 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 	b := &benchLine{env: env, flags: l.Flags[0]}
 	b.by = b.call().By()
 	b.bookAs(b.by)
-	if env.Terminal && env.Width > 0 {
+	if env.Terminal && env.OnScreen {
+		terminal := b.call()
+		h, _ := terminal.loadHand() // without it nothing is in hand yet
+		b.env.line, b.env.whose = ownLine(), b.by
+		_ = b.call().saveHand(hand{Job: h.Job, JobDay: h.JobDay})
+		defer func() { handBack(terminal, b.call()) }()
 		return b.terminal()
 	}
+	b.env.line, b.env.whose = ownLine(), b.by
 	if env.Terminal || env.Stdin == nil {
 		return printHelp(env, nil)
 	}
@@ -66,6 +74,23 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 		return printHelp(env, nil)
 	}
 	return b.lines(in, keepGoing)
+}
+
+// handBack leaves the job in hand of a bench line to the terminal it was opened in, as
+// far as it can be kept.
+func handBack(terminal, line *call) {
+	h, err := line.loadHand()
+	if err != nil {
+		return
+	}
+	before, err := terminal.loadHand()
+	if err == nil && before.Job != h.Job {
+		before.Job, before.JobDay = h.Job, h.JobDay
+		_ = terminal.saveHand(before)
+	}
+	if file, err := line.handFile(); err == nil {
+		_ = os.Remove(file)
+	}
 }
 
 // cutKeepGoing takes --keep-going off a line that names no command, where alone it
@@ -135,7 +160,7 @@ func (b *benchLine) told(number int, err error) failure {
 	if _, silent := errors.AsType[silentError](err); silent {
 		err = fmt.Errorf("it ended with exit code %d", code)
 	}
-	tell.Note(b.env.Stderr, errWidth(b.env), fmt.Sprintf("line %d: %v", number, err))
+	tell.Note(b.env.Stderr, b.env.ErrWidth, fmt.Sprintf("line %d: %v", number, err))
 	return failure{number, code}
 }
 
@@ -145,7 +170,7 @@ func (b *benchLine) ended(f failure, keepGoing bool) error {
 		return nil
 	}
 	if !keepGoing {
-		tell.Note(b.env.Stderr, errWidth(b.env), fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", f.line))
+		tell.Note(b.env.Stderr, b.env.ErrWidth, fmt.Sprintf("stopped at line %d: what the lines before it booked stands, --keep-going goes on", f.line))
 	}
 	return silentError(f.code)
 }
@@ -166,6 +191,9 @@ func (takenInput) Read([]byte) (int, error) {
 // do runs one line. The error says what the program alone would have said, and
 // errLeave that the bench line is left.
 func (b *benchLine) do(text string) error {
+	if strings.TrimSpace(text) == "" {
+		return b.more() // Enter goes on
+	}
 	if line.IsRemark(text) {
 		return nil
 	}
@@ -173,6 +201,7 @@ func (b *benchLine) do(text string) error {
 	if err != nil {
 		return err
 	}
+	words = line.Narrow(words)
 	if len(words) > 0 && words[0] == "tinful" {
 		words = words[1:] // as the program itself writes it: undo: tinful undo 57
 	}
@@ -180,9 +209,17 @@ func (b *benchLine) do(text string) error {
 		return nil
 	}
 	first := strings.ToLower(words[0])
-	if len(words) == 1 && slices.Contains(benchWords[1:], first) {
-		return errLeave
+	if len(words) == 1 {
+		switch first {
+		case "quit", "exit", "bye":
+			return errLeave
+		case "more":
+			return b.more()
+		case "clear":
+			return b.clear()
+		}
 	}
+	b.pages.drop()
 	if b.asked != nil && isAnswer(words) {
 		return b.answer(words[0], words[1:])
 	}

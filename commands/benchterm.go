@@ -32,6 +32,7 @@ func (b *benchLine) terminal() error {
 	if err != nil {
 		return err
 	}
+	b.paged()
 	b.env.Ask = func(question string) (string, error) { return b.asks(t, plain, typing, question) }
 	b.env.Stdin = &typedLines{ask: b.env.Ask}
 	b.greet()
@@ -62,6 +63,7 @@ func (b *benchLine) terminal() error {
 // asks asks a question on the terminal: Ctrl-C abandons the line that asks, Ctrl-D
 // leaves the question open as Enter does.
 func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, question string) (string, error) {
+	b.pages.flush()
 	const room = 20 // for the answer behind the last line of the question
 	lines := tell.Wrap(question, b.env.Width-room)
 	for _, text := range lines[:len(lines)-1] {
@@ -114,13 +116,15 @@ func (b *benchLine) between(plain, typing liner.ModeApplier, text string) (left 
 	if err := plain.ApplyMode(); err != nil {
 		return false, err
 	}
-	b.env.Width = columns() // the window may be another by now
+	if strings.TrimSpace(text) != "" && !strings.EqualFold(strings.TrimSpace(text), "more") {
+		b.measured()
+	}
 	err = b.do(text)
 	if errors.Is(err, errLeave) {
 		return true, nil
 	}
 	report(b.env, err)
-	return false, typing.ApplyMode()
+	return false, errors.Join(b.pages.end(), typing.ApplyMode())
 }
 
 // greet says whose bench it is and how to leave it, and at once when the store

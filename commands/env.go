@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"time"
 
@@ -23,14 +24,18 @@ type Env struct {
 	Now            func() time.Time    // in the location whose calendar days are booked
 	Getenv         func(string) string // an environment variable, empty when it is not set
 	Terminal       bool                // Stdin is a terminal: questions may be asked
-	Width          int                 // columns of the terminal Stdout is, 0 when it is none
+	OnScreen       bool                // Stdout is a terminal
+	Width, Height  int                 // of that terminal; the width that COLUMNS asks for elsewhere, else 0
+	ErrWidth       int                 // columns of the terminal Stderr is, 0 when it is none
 	Demo           fs.FS               // the CSV files of the demo workshop, bags.csv at its root
 
 	// Ask asks a question in the bench line, where the terminal is not read as a
 	// file is; nil elsewhere.
 	Ask func(question string) (string, error)
 
-	clock error // why TINFUL_CLOCK cannot be used
+	line  string // of an open bench line or a pipe, which has a job in hand and a last answer of its own
+	whose string // whose hand that is: who opened it
+	clock error  // why TINFUL_CLOCK cannot be used
 }
 
 // System returns the Env of the process. The files of the demo workshop lie in
@@ -43,7 +48,12 @@ func System(demo fs.FS, folder string) Env {
 		Terminal: term.IsTerminal(int(os.Stdin.Fd())),
 	}
 	env.Demo, _ = fs.Sub(demo, folder) // the folder is a constant of the caller
-	env.Width = columns()
+	env.Width, env.Height = sizeOf(os.Stdout)
+	env.OnScreen = env.Width > 0
+	env.ErrWidth, _ = sizeOf(os.Stderr)
+	if n, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && n > 0 && env.Width == 0 {
+		env.Width = n // what is read elsewhere is wrapped where that is asked for: POSIX.1-2024, 8.3
+	}
 	if text := os.Getenv("TINFUL_CLOCK"); text != "" {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
@@ -54,18 +64,15 @@ func System(demo fs.FS, folder string) Env {
 	return env
 }
 
-// columns is the width of the terminal that standard output is, 0 for none.
-func columns() int { return columnsOf(os.Stdout) }
-
-// columnsOf is the width of the terminal a file is, 0 for none.
-func columnsOf(f *os.File) int {
+// sizeOf is how many columns and lines the terminal has that a file is, 0 for none.
+func sizeOf(f *os.File) (width, height int) {
 	if !term.IsTerminal(int(f.Fd())) {
-		return 0
+		return 0, 0
 	}
-	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
-		return w
+	if w, h, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
+		return w, h
 	}
-	return 80
+	return 80, 0
 }
 
 // dataFolder is where the stores of a person lie unless they are named.
@@ -140,14 +147,6 @@ func (c *call) By() string {
 	return "unknown"
 }
 
-// errWidth is the width of the terminal that standard error is, 0 for none.
-func errWidth(env Env) int {
-	if f, ok := env.Stderr.(*os.File); ok {
-		return columnsOf(f)
-	}
-	return 0
-}
-
 // coloured tells whether headings and warnings may be coloured, when being --color.
 // The rule for NO_COLOR is that of no-color.org; --color is stronger.
 func coloured(env Env, when string) bool {
@@ -157,7 +156,7 @@ func coloured(env Env, when string) bool {
 	case "never":
 		return false
 	}
-	if env.Getenv == nil || env.Getenv("NO_COLOR") != "" || env.Getenv("TERM") == "dumb" || env.Width == 0 {
+	if env.Getenv == nil || env.Getenv("NO_COLOR") != "" || env.Getenv("TERM") == "dumb" || !env.OnScreen {
 		return false
 	}
 	// The old console of Windows prints the sequences as they stand.

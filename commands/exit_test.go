@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/urfave/cli/v2"
@@ -64,7 +65,7 @@ func TestReport(t *testing.T) {
 func try(t *testing.T, env map[string]string, args []string, action func(*call) error) (stdout, stderr string, code int) {
 	t.Helper()
 	var out, errs bytes.Buffer
-	world := Env{Stdout: &out, Stderr: &errs, Getenv: func(k string) string { return env[k] }}
+	world := Env{Stdout: &out, Stderr: &errs, Getenv: func(k string) string { return env[k] }, Now: time.Now}
 	root := *program()
 	root.Subcommands = append(slices.Clone(root.Subcommands), &command{Name: "xtry", Action: action,
 		Flags: []*line.Flag{line.ListFlag("xfor", "`PART`"), line.ValueFlag("xqty", "`N`")}})

@@ -175,19 +175,6 @@ func keepFound(c *call, found ask.Found) {
 	c.keepAnswer(answer)
 }
 
-// keepAnswer keeps numbered lines as the last answer, with the job that is in hand.
-// Where there is no folder for it, that is said.
-func (c *call) keepAnswer(answer []string) {
-	h, err := c.loadHand()
-	if err == nil {
-		h.Answer = answer
-		err = c.saveHand(h)
-	}
-	if err != nil {
-		c.Notef("the list is not kept, :1 will not stand for its first line: %v", err)
-	}
-}
-
 func printFound(c *call, q ask.Query, found ask.Found) {
 	title := ""
 	for i, p := range found.Parts {

@@ -35,7 +35,10 @@ func (c *call) view(fn func(*store.View) error) error {
 		return err
 	}
 	defer s.Close()
-	return whatHelps(s.View(fn))
+	return whatHelps(s.View(func(v *store.View) error {
+		c.last = v.LastBooking()
+		return fn(v)
+	}))
 }
 
 // whatHelps adds to "no store" how to get one, and to "damaged" how to go on.
@@ -87,9 +90,17 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 	if err != nil {
 		return store.Result{}, err
 	}
-	res, err := s.Book(h, fn)
+	res, err := s.Book(h, func(t *store.Tx) error {
+		c.last = t.LastBooking()
+		if err := fn(t); err != nil {
+			return err
+		}
+		return unmoved(c, &t.View)
+	})
 	if err == nil {
+		c.last = res.Booking.Number
 		c.sayAhead()
+		keepBooking(c, res.Booking.Number)
 	}
 	return res, whatHelps(err)
 }

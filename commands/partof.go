@@ -34,14 +34,7 @@ func (c *call) offer(err error) error {
 	if !ok {
 		return err
 	}
-	h, herr := c.loadHand()
-	if herr == nil {
-		h.Answer = e.answer
-		herr = c.saveHand(h)
-	}
-	if herr != nil {
-		c.Notef("the list is not kept, :1 will not stand for its first line: %v", herr)
-	}
+	c.keepAnswer(e.answer)
 	if c.JSON() {
 		return err
 	}

@@ -4,6 +4,9 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/width"
 )
 
 // A Line is what was typed, put in order: flags by the command they belong to,
@@ -103,7 +106,7 @@ func ignoreUnlessUnknown[C any](l Line[C], err error) error {
 
 // Scan cuts a line into flags, with their values, and words.
 func Scan[C any](root *Command[C], args []string) []Token {
-	known := AllFlags(root)
+	known, args := AllFlags(root), Narrow(args)
 	var tokens []Token
 	for i := 0; i < len(args); i++ {
 		if args[i] == "--" {
@@ -126,6 +129,19 @@ func Scan[C any](root *Command[C], args []string) []Token {
 		tokens = append(tokens, t)
 	}
 	return tokens
+}
+
+// Narrow replaces words of full-width letters and digits by those of the keyboard,
+// where nothing else is in them.
+func Narrow(args []string) []string {
+	out := slices.Clone(args)
+	for i, arg := range out {
+		other := func(r rune) bool { return r >= utf8.RuneSelf }
+		if folded := width.Fold.String(arg); strings.ContainsFunc(arg, other) && !strings.ContainsFunc(folded, other) {
+			out[i] = folded
+		}
+	}
+	return out
 }
 
 // LooksLikeFlag tells a flag from a Word: -3, -3d and -.5 are numbers, - alone is

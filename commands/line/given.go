@@ -11,13 +11,14 @@ type Given struct {
 	Usage string  // its arguments, for messages
 	Flags []*Flag // of the command
 	args  []string
+	typed []string
 	texts map[string][]string // by the name of the flag
 	more  []*Flag             // of the program
 }
 
 // Given is what the line gives its command.
 func (l Line[C]) Given(root *Command[C]) *Given {
-	g := &Given{Name: PathName(l.Path), more: root.Flags, args: l.Args, texts: map[string][]string{}}
+	g := &Given{Name: PathName(l.Path), more: root.Flags, args: l.Args, typed: l.Argv(), texts: map[string][]string{}}
 	for _, cmd := range l.Path {
 		g.Usage = cmd.ArgsUsage
 		g.Flags = append(g.Flags, cmd.Flags...)
@@ -47,6 +48,9 @@ func (g *Given) Clean(clean func(string) (string, error)) error {
 	}
 	return nil
 }
+
+// Typed is the whole line, flags in order.
+func (g *Given) Typed() []string { return g.typed }
 
 // Args are the arguments, flags taken out, in their order.
 func (g *Given) Args() []string { return g.args }
