@@ -10,10 +10,12 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"tinful/store/thread"
 )
 
-// Every kind of reason, here and among the likely reasons of package differ, is a
-// word of the doc, since programs rely on the words.
+// Every kind of reason, here, among the notes of package thread and among the likely
+// reasons of package differ, is a word of the doc, since programs rely on the words.
 func TestKindsAreListed(t *testing.T) {
 	doc, err := os.ReadFile("doc.go")
 	if err != nil {
@@ -27,6 +29,7 @@ func TestKindsAreListed(t *testing.T) {
 	for _, m := range regexp.MustCompile(`r\.add\([^"]*"([a-z-]+)"`).FindAllStringSubmatch(string(differ), -1) {
 		kinds = append(kinds, m[1])
 	}
+	kinds = append(kinds, thread.NoteAlike, thread.NoteTen, thread.NoteAny, thread.NoteCone, thread.Published, thread.Reckoned, thread.Unpublished)
 	if len(kinds) < 20 {
 		t.Fatalf("only %d kinds are found: %v", len(kinds), kinds)
 	}
