@@ -1,12 +1,12 @@
 package commands
 
 import (
-	"slices"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 func moveCommand() *command {
@@ -161,12 +161,9 @@ func gradeCommand() *command {
 
 // gradeWord reads a grade.
 func gradeWord(text string) (string, error) {
-	grade := strings.ToLower(strings.TrimSpace(text))
-	if slices.Contains(store.Grades, grade) {
-		return grade, nil
+	grade, err := words.OneOf("grade", store.Grades, text)
+	if err != nil {
+		return "", line.UsageError{Err: err}
 	}
-	if near := line.Nearest(grade, store.Grades); near != "" {
-		return "", line.Usagef("%q is no grade: did you mean %s?", text, near)
-	}
-	return "", line.Usagef("%q is no grade: it is one of %s", text, strings.Join(store.Grades, ", "))
+	return grade, nil
 }

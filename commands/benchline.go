@@ -17,6 +17,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // benchWords are what the bench line understands beside the commands.
@@ -315,7 +316,7 @@ func unlessGuessed(err error, guessed string) error {
 	if err == nil || guessed == "" {
 		return err
 	}
-	if near := line.Nearest(guessed, append(line.Names(program().Subcommands), benchWords...)); near != "" {
+	if near := words.Nearest(guessed, append(line.Names(program().Subcommands), benchWords...)); near != "" {
 		return fmt.Errorf("%w\n%q is no command and was looked for: did you mean %s?", err, guessed, near)
 	}
 	return err

@@ -10,6 +10,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // doneCommand closes a job and learns from it.
@@ -49,9 +50,9 @@ func done(c *call) error {
 	if len(c.List("except")) > 0 && !c.Bool("tested") && !c.Bool("not-tested") {
 		return line.Usagef("--except goes with --tested or --not-tested")
 	}
-	state := strings.ToLower(c.String("state"))
-	if state != "" && !slices.Contains(store.ClosedStates, state) {
-		return line.Usagef("a job that is done is %s, not %q", strings.Join(store.ClosedStates, ", "), state)
+	state, err := flagWord(c, "state", store.ClosedStates)
+	if err != nil {
+		return err
 	}
 	token, err := jobToken(c)
 	if err != nil {
@@ -202,9 +203,9 @@ func askPiece(c *call, q pieceAsked) (store.Answer, error) {
 // askDegree asks how a part goes in of which that is not known.
 func askDegree(c *call, q pieceAsked, a *store.Answer) error {
 	err := c.askFor(q.text+": how does it go in? direct, looks-wrong, rework, matched, or Enter to leave it as it is:", func(text string) error {
-		degree := strings.ToLower(text)
-		if !slices.Contains([]string{"direct", "looks-wrong", "rework", "matched", "unit"}, degree) {
-			return line.Usagef("%q is none of direct, looks-wrong, rework, matched and unit", text)
+		degree, err := words.OneOf("degree", []string{"direct", "looks-wrong", "rework", "matched", "unit"}, text)
+		if err != nil {
+			return line.UsageError{Err: err}
 		}
 		a.Degrees = []string{degree}
 		return nil

@@ -14,6 +14,7 @@ import (
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/odds"
+	"tinful/store/words"
 )
 
 // donorsCommand says which parts cameras to open or buy.
@@ -287,9 +288,10 @@ func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	if err != nil {
 		return o, err
 	}
-	o.Model, o.History = ref.Code, strings.ToLower(strings.TrimSpace(r.History))
-	if o.History != "" && !slices.Contains(store.Histories, o.History) {
-		return o, line.Usagef("offer %s: history %q is none of %s", o.Code, r.History, strings.Join(store.Histories, ", "))
+	if o.Model = ref.Code; strings.TrimSpace(r.History) != "" {
+		if o.History, err = words.OneOf("history", store.Histories, r.History); err != nil {
+			return o, line.Usagef("offer %s: %w", o.Code, err)
+		}
 	}
 	return o, nil
 }

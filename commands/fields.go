@@ -31,9 +31,6 @@ var leadsTo = map[string]string{
 // severalIn are the columns that take several values, each with a flag of its own.
 var severalIn = []string{"Aliases", "Maker no", "Holds", "Carries", "Degree"}
 
-// origins are the origins that are no donor.
-var origins = []string{"bought", "made", "unknown", "several"}
-
 // valuesOf are the words a flag takes, for its help.
 var valuesOf = map[string][]string{
 	"kind": store.Kinds, "seat": store.Seats, "degree": store.Degrees, "evidence": store.Evidences, "grade": store.Grades,
@@ -152,7 +149,7 @@ func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string
 	switch {
 	case text == "":
 		return "", nil
-	case heading == "Origin" && slices.Contains(origins, strings.ToLower(text)):
+	case heading == "Origin" && slices.Contains(store.Origins, strings.ToLower(text)):
 		return strings.ToLower(text), nil
 	case leadsTo[heading] != "":
 		return codesOf(c, t, leadsTo[heading], text)
@@ -161,7 +158,7 @@ func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string
 	case heading == "Thread form":
 		form, ok := thread.ParseForm(text)
 		if !ok {
-			return "", line.Usagef("--thread-form %q is none of %s", text, strings.Join(thread.Forms(), ", "))
+			return "", line.UsageError{Err: words.NotOneOf("thread-form", thread.Forms(), text)}
 		}
 		return form, nil
 	case heading == "Quantity":
@@ -239,6 +236,21 @@ func pieces(c *call, text string) (string, error) {
 		return fmt.Sprintf("ca. %d", q.N), nil
 	}
 	return fmt.Sprint(q.N), nil
+}
+
+// flagWord is the word of a list that a flag gives, whatever its case, and gives the
+// flag that word; empty without the flag.
+func flagWord(c *call, flag string, list []string) (string, error) {
+	text := c.String(flag)
+	if text == "" {
+		return "", nil
+	}
+	word, err := words.OneOf(flag, list, text)
+	if err != nil {
+		return "", line.UsageError{Err: err}
+	}
+	c.Set(flag, word)
+	return word, nil
 }
 
 // anyFlag tells whether a flag of the command itself is given.

@@ -308,9 +308,10 @@ func flagged(c *call, q *ask.Query) error {
 // askedOf reads words and flags without measures. The job in hand leaves nothing
 // out: each part says whether it goes into that camera.
 func askedOf(c *call, v *store.View) (ask.Query, error) {
-	q := ask.Query{Words: c.Args(), Grade: strings.ToLower(c.String("grade")), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
-	if q.Grade != "" && !slices.Contains(store.Grades, q.Grade) {
-		return q, line.Usagef("--grade %q is none of %s", q.Grade, strings.Join(store.Grades, ", "))
+	q := ask.Query{Words: c.Args(), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
+	var err error
+	if q.Grade, err = flagWord(c, "grade", store.Grades); err != nil {
+		return q, err
 	}
 	if text := c.String("class"); text != "" {
 		var ok bool
@@ -338,10 +339,9 @@ func askedOf(c *call, v *store.View) (ask.Query, error) {
 
 // onBench reads the tool of the measures, and the camera on the bench: that of
 // --job, else of the job taken in hand today.
-func onBench(c *call, v *store.View, q *ask.Query) error {
-	q.Tool = strings.ToLower(c.String("tool"))
-	if q.Tool != "" && !slices.Contains(dim.Tools, q.Tool) {
-		return line.Usagef("--tool %q is none of %s", q.Tool, strings.Join(dim.Tools, ", "))
+func onBench(c *call, v *store.View, q *ask.Query) (err error) {
+	if q.Tool, err = flagWord(c, "tool", dim.Tools); err != nil {
+		return err
 	}
 	if c.String("job") == "" && (q.Camera.Model != "" || c.handJobToday() == "") {
 		return nil

@@ -95,8 +95,9 @@ func readLook(c *call) (*looking, error) {
 		return nil, line.Usagef("--sheet writes a list and --file takes one in: not both")
 	case (c.IsSet("sheet") || c.IsSet("file")) && len(args) > 1:
 		return nil, line.Usagef("a file and words say two things: write one")
-	case c.IsSet("history") && !slices.Contains(store.Histories, c.String("history")):
-		return nil, line.Usagef("%q is no history: it is one of %s", c.String("history"), strings.Join(store.Histories, ", "))
+	}
+	if _, err := flagWord(c, "history", store.Histories); err != nil {
+		return nil, err
 	}
 	word, parts := "", 0 // parts are those that follow the word
 	var name []string

@@ -128,10 +128,11 @@ func differs(p store.Part, f dim.Field, r store.Reading) string {
 
 // readings reads the measures of the line, each with how it was taken.
 func readings(c *call, t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
-	how := store.Reading{Tool: strings.ToLower(c.String("tool")), Day: t.Day(), By: c.By(), From: c.String("from")}
-	if how.Tool != "" && !slices.Contains(dim.Tools, how.Tool) {
-		return nil, line.Usagef("--tool %q is none of %s", how.Tool, strings.Join(dim.Tools, ", "))
+	tool, err := flagWord(c, "tool", dim.Tools)
+	if err != nil {
+		return nil, err
 	}
+	how := store.Reading{Tool: tool, Day: t.Day(), By: c.By(), From: c.String("from")}
 	if text := c.String("readings"); text != "" {
 		n, err := code.ParseQty(text, "pc")
 		if err != nil || n.About || n.N < 1 {

@@ -41,10 +41,11 @@ func oddsOf(c *call) error {
 	if err := c.Want(0, 0); err != nil {
 		return err
 	}
-	q := ask.OddsQuery{History: strings.ToLower(c.String("history"))}
-	if c.IsSet("history") && !slices.Contains(store.Histories, q.History) {
-		return line.Usagef("--history %q is none of %s", q.History, strings.Join(store.Histories, ", "))
+	history, err := flagWord(c, "history", store.Histories)
+	if err != nil {
+		return err
 	}
+	q := ask.OddsQuery{History: history}
 	next, err := nextBodies(c)
 	if err != nil {
 		return err

@@ -119,8 +119,8 @@ func readPut(c *call) (*putting, error) {
 
 // putFlags reads the flags that put and made share.
 func putFlags(c *call, p *putting) error {
-	if looks := c.String("looks"); looks != "" && !slices.Contains(store.Looks, looks) {
-		return line.Usagef("--looks is one of %s, not %q", strings.Join(store.Looks, ", "), looks)
+	if _, err := flagWord(c, "looks", store.Looks); err != nil {
+		return err
 	}
 	if c.String("bag") != "" && c.String("into") != "" {
 		return line.Usagef("--bag makes a new bag and --into takes one that is there: not both")

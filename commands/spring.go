@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -271,7 +272,7 @@ func springWords(c *call, s *spring.Spring) error {
 	var ok bool
 	if text := c.String("ends"); text != "" {
 		if s.Ends, ok = spring.EndsOf(text); !ok {
-			return line.Usagef("--ends %q is none of %s", text, strings.Join(spring.Ends(), ", "))
+			return line.UsageError{Err: words.NotOneOf("ends", spring.Ends(), text)}
 		}
 	}
 	if text := c.String("material"); text != "" {
@@ -288,21 +289,20 @@ func springWords(c *call, s *spring.Spring) error {
 		of   []string
 		at   *string
 	}{{"plan", spring.Plans(), &s.Plan}, {"family", spring.Families(), &s.Family}} {
-		if text := strings.ToLower(c.String(w.flag)); text != "" {
-			if !slices.Contains(w.of, text) {
-				return line.Usagef("--%s %q is none of %s", w.flag, text, strings.Join(w.of, ", "))
-			}
-			*w.at = text
+		text, err := flagWord(c, w.flag, w.of)
+		if err != nil {
+			return err
 		}
+		*w.at = cmp.Or(text, *w.at)
 	}
 	return springNumbers(c, s)
 }
 
 // springNumbers reads the tool, the modulus and the force that opens a spring.
 func springNumbers(c *call, s *spring.Spring) error {
-	tool := strings.ToLower(c.String("tool"))
-	if tool != "" && !slices.Contains(dim.Tools, tool) {
-		return line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
+	tool, err := flagWord(c, "tool", dim.Tools)
+	if err != nil {
+		return err
 	}
 	s.Spread = ask.SpreadOf(tool)
 	for _, n := range []struct {

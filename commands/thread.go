@@ -125,15 +125,12 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 // tool is --tool, else the usual one for a field, and what it may be off by in
 // micrometres.
 func tool(c *call, f dim.Field) (string, int64, error) {
-	tool := strings.ToLower(c.String("tool"))
+	tool, err := flagWord(c, "tool", dim.Tools)
 	if tool == "" {
 		tool = dim.ToolOf(f)
 	}
-	spread, ok := dim.Spread(tool, f)
-	if !ok {
-		return tool, 0, line.Usagef("--tool %q is none of %s", tool, strings.Join(dim.Tools, ", "))
-	}
-	return tool, spread, nil
+	spread, _ := dim.Spread(tool, f)
+	return tool, spread, err
 }
 
 // pitchOf reads the one of --pitch, --tpi and --over that is given, or the pitch

@@ -426,7 +426,7 @@ func whatColumn() column[store.Entry] {
 		set: func(r *store.Entry, s string) error {
 			w, ok := store.ParseWhat(strings.ToLower(s))
 			if !ok {
-				return fmt.Errorf("%q is none of %s", s, strings.Join(whats(), ", "))
+				return words.NotOneOf("what", whats(), s)
 			}
 			r.What = w
 			return nil
@@ -457,7 +457,7 @@ func setTo(r *store.Entry, s string) error {
 		r.To = string(c)
 		return err
 	case store.Graded:
-		w, err := oneOf("grade", store.Grades, s)
+		w, err := words.OneOf("grade", store.Grades, s)
 		r.To = w
 		return err
 	}
@@ -567,7 +567,7 @@ func degreesColumn() column[store.Goes] {
 		get: func(r *store.Goes) string { return strings.Join(r.Degrees, ";") },
 		set: func(r *store.Goes, s string) error {
 			for _, w := range split(s) {
-				d, err := oneOf("degree", store.Degrees, w)
+				d, err := words.OneOf("degree", store.Degrees, w)
 				if err != nil {
 					return err
 				}
@@ -583,14 +583,13 @@ func degreesColumn() column[store.Goes] {
 func originColumn() column[store.Bag] {
 	return column[store.Bag]{heading: "Origin", kind: asCode, get: func(r *store.Bag) string { return r.Origin },
 		set: func(r *store.Bag, s string) error {
-			origins := []string{"bought", "made", "unknown", "several"}
-			if w := strings.ToLower(s); slices.Contains(origins, w) {
+			if w := strings.ToLower(s); slices.Contains(store.Origins, w) {
 				r.Origin = w
 				return nil
 			}
 			c, err := code.Parse(s)
 			if err != nil {
-				return fmt.Errorf("origin %q is neither a donor's code nor one of %s", s, strings.Join(origins, ", "))
+				return fmt.Errorf("origin %q is neither a donor's code nor one of %s", s, strings.Join(store.Origins, ", "))
 			}
 			r.Origin = string(c)
 			return nil
@@ -608,7 +607,7 @@ func aboutColumn() column[store.Bag] {
 			return ""
 		},
 		set: func(r *store.Bag, s string) error {
-			w, err := oneOf("about", yesNo, s)
+			w, err := words.OneOf("about", yesNo, s)
 			if err == nil && w == "no" && r.About {
 				return errors.New("says no, and the quantity says about: write one or the other")
 			}
@@ -664,7 +663,7 @@ func codesOf[R any](heading string, at func(*R) *[]code.Code) column[R] {
 func wordOf[R any](heading, what string, list []string, at func(*R) *string) column[R] {
 	return column[R]{heading: heading, words: func() []string { return list },
 		get: func(r *R) string { return *at(r) },
-		set: func(r *R, s string) (err error) { *at(r), err = oneOf(what, list, s); return err }}
+		set: func(r *R, s string) (err error) { *at(r), err = words.OneOf(what, list, s); return err }}
 }
 
 func dayOf[R any](heading string, at func(*R) *code.Day) column[R] {
@@ -718,16 +717,6 @@ func countOfPtr[R any](heading string, at func(*R) **int64) column[R] {
 }
 
 var yesNo = []string{"yes", "no"}
-
-// oneOf returns the word of list that s is, whatever its case.
-func oneOf(what string, list []string, s string) (string, error) {
-	for _, w := range list {
-		if strings.EqualFold(w, s) {
-			return w, nil
-		}
-	}
-	return "", fmt.Errorf("%s %q is none of %s", what, s, strings.Join(list, ", "))
-}
 
 // split parts a cell at its semicolons.
 func split(s string) []string {

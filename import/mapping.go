@@ -130,7 +130,7 @@ func (m *Mapping) check() error {
 		return err
 	}
 	if m.Dates != "" && !slices.Contains(dateOrders, m.Dates) {
-		return fmt.Errorf("dates %q is none of %s", m.Dates, strings.Join(dateOrders, ", "))
+		return words.NotOneOf("dates", dateOrders, m.Dates)
 	}
 	heads, at := map[string]bool{}, map[aim]string{}
 	for _, c := range m.Columns {
@@ -175,7 +175,7 @@ func (m *Mapping) table() (table, error) {
 	}
 	t, part := tableNamed(m.As)
 	if t == nil || part != 1 {
-		return nil, fmt.Errorf("as %q is none of %s", m.As, strings.Join(store.Sheets, ", "))
+		return nil, words.NotOneOf("as", store.Sheets, m.As)
 	}
 	return t, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // A Tray is a place for the pieces of a job, and who has it.
@@ -215,7 +216,7 @@ func (t *Tx) Done(c Closing) (Closed, error) {
 			j.Code, j.Closed, j.State, j.Code, j.Code)
 	}
 	if c.State = or(c.State, ClosedStates[0]); !slices.Contains(ClosedStates, c.State) {
-		return Closed{}, Misread("a job that is done is %s, not %q", strings.Join(ClosedStates, ", "), c.State)
+		return Closed{}, Misread("%v", words.NotOneOf("state", ClosedStates, c.State))
 	}
 	pieces, err := t.PiecesOf(j.Code)
 	if err != nil {
@@ -337,7 +338,7 @@ func (t *Tx) learn(j Job, c Closing, pieces []Piece) ([]Learnt, error) {
 func (t *Tx) learnOne(p Part, j Job, a Answer) (Learnt, error) {
 	l := Learnt{Part: p}
 	if !slices.Contains(Evidences, a.Evidence) {
-		return l, Misread("evidence %q is none of %s", a.Evidence, strings.Join(Evidences, ", "))
+		return l, Misread("%v", words.NotOneOf("evidence", Evidences, a.Evidence))
 	}
 	g, why, err := t.Statement(p, j.Camera())
 	if err != nil {

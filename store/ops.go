@@ -371,7 +371,7 @@ func (t *Tx) Regrade(k Take) error {
 	case err != nil:
 		return err
 	case !slices.Contains(Grades, k.To):
-		return Misread("grade %q is none of %s", k.To, strings.Join(Grades, ", "))
+		return Misread("%v", words.NotOneOf("grade", Grades, k.To))
 	case k.Why == "":
 		return refuse("a grade changes for a reason: --why \"...\"")
 	case st.Grade == k.To:

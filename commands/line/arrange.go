@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
+
+	"tinful/store/words"
 )
 
 // A Line is what was typed, put in order: flags by the command they belong to,
@@ -192,7 +194,7 @@ func incomplete[C any](l Line[C]) error {
 	if len(l.Args) == 0 {
 		return Usagef("%s needs one of: %s", cmd.Name, list)
 	}
-	if near := Nearest(l.Args[0], Names(cmd.Subcommands)); near != "" {
+	if near := words.Nearest(l.Args[0], Names(cmd.Subcommands)); near != "" {
 		return Usagef("%s has no %q: did you mean %s %s?", cmd.Name, l.Args[0], cmd.Name, near)
 	}
 	return Usagef("%s has no %q: it has %s", cmd.Name, l.Args[0], list)
@@ -273,7 +275,7 @@ func (l *Line[C]) unknownFlag(root *Command[C], t Token) error {
 			return Usagef("%s has no flag %s: see %s", PathName(l.Path), text, see)
 		}
 	}
-	if near := Nearest(t.Name, known); near != "" {
+	if near := words.Nearest(t.Name, known); near != "" {
 		return Usagef("unknown flag %s: did you mean --%s?", text, near)
 	}
 	return Usagef("unknown flag %s: see %s", text, see)
@@ -281,7 +283,7 @@ func (l *Line[C]) unknownFlag(root *Command[C], t Token) error {
 
 // Unknown is the error about a name that is none, with the nearest that is one.
 func Unknown(what, name string, known []string, see string) error {
-	if near := Nearest(name, known); near != "" {
+	if near := words.Nearest(name, known); near != "" {
 		return Usagef("unknown %s %q: did you mean %s?", what, name, near)
 	}
 	return Usagef("unknown %s %q: see %s", what, name, see)

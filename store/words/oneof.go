@@ -16,7 +16,11 @@ func OneOf(what string, list []string, text string) (string, error) {
 	return "", NotOneOf(what, list, text)
 }
 
-// NotOneOf is the error of [OneOf].
+// NotOneOf is the error of [OneOf], with the word that was likely meant.
 func NotOneOf(what string, list []string, text string) error {
-	return fmt.Errorf("%s %q is none of %s", what, text, strings.Join(list, ", "))
+	meant := Nearest(text, list)
+	if meant != "" {
+		meant = ": did you mean " + meant + "?"
+	}
+	return fmt.Errorf("%s %q is none of %s%s", what, text, strings.Join(list, ", "), meant)
 }

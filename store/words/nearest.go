@@ -1,10 +1,6 @@
-package line
+package words
 
-import (
-	"strings"
-
-	"tinful/store/words"
-)
+import "strings"
 
 // Nearest is the known name that name was likely meant to be, empty for none: one at
 // most a third of its letters away, of equals one that it begins, else one that it
@@ -13,7 +9,7 @@ func Nearest(name string, known []string) string {
 	best, least := "", (len(name)+2)/3+1
 	for _, k := range known {
 		begins := strings.HasPrefix(k, strings.ToLower(name)) && !strings.HasPrefix(best, strings.ToLower(name))
-		if d := words.Distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
+		if d := Distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
 			best, least = k, d
 		}
 	}
