@@ -63,6 +63,7 @@ Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
 			line.ValueFlag("sheet", "the `SHEET` of the workbook that is the list"),
 			line.ValueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
 			line.ValueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
+			line.ValueFlag("no-quantity", "a new bag without a quantity holds one or about one: `WORD` each or about; else it is refused"),
 			line.ValueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
 			line.ValueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
 		Action: runImport,
@@ -83,6 +84,7 @@ type imported struct {
 	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
 	refused  map[string]int          // rows with cells that cannot be read
+	unsaid   int                     // new bags without a quantity
 }
 
 func runImport(c *call) error {
@@ -97,6 +99,9 @@ func runImport(c *call) error {
 		return suggestMap(c, c.Args()[0])
 	}
 	answer, err := takeIn(c, path, c.Args()[0], nil)
+	if err == nil && answer.unsaid > 0 && c.env.Terminal {
+		answer, err = askUnsaid(c, answer, path)
+	}
 	if errors.Is(err, store.ErrBadInput) {
 		return refuseFile(c, err)
 	}
@@ -107,6 +112,18 @@ func runImport(c *call) error {
 		return err
 	}
 	return printImport(c, answer)
+}
+
+// askUnsaid asks once for all how many the new bags hold of which the list does not
+// say it, and takes the list in with that.
+func askUnsaid(c *call, answer imported, path string) (imported, error) {
+	k, err := c.key(fmt.Sprintf("no quantity stands in %s of new bags: (o)ne each, (a)bout one each, Enter to take none in", tell.Many(answer.unsaid, "row")), "oa\r")
+	word := map[byte]string{'o': "each", 'a': "about"}[k]
+	if err != nil || word == "" {
+		return answer, err
+	}
+	c.Set("no-quantity", word)
+	return takeIn(c, path, c.Args()[0], nil)
 }
 
 // refuseFile answers for a file that is refused as a whole: in JSON, and in the file of
@@ -244,7 +261,11 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 	if err != nil {
 		return nil, err
 	}
-	a.Plan, a.Changes, a.Made = p.Sheets, sheet.Changes(p), p.Made
+	a.Plan, a.Changes, a.Made, a.unsaid = p.Sheets, sheet.Changes(p), p.Made, p.Unsaid
+	a.Notes = append(a.Notes, p.Said...)
+	if p.Unsaid > 0 {
+		a.Notes = append(a.Notes, "new bags without a quantity are taken in with --no-quantity each as one each, with --no-quantity about as about one")
+	}
 	a.unread()
 	a.Problems = append(a.Problems, p.Problems...)
 	return p, nil

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"path/filepath"
 	"strconv"
@@ -62,11 +63,17 @@ func readMapping(c *call) (*sheet.Mapping, error) {
 // by the mapping of the flags, which is checked, or without one.
 func howToRead(c *call, path string) (o sheet.Options, err error) {
 	o = sheet.Options{AsCount: c.Bool("as-count"), Dates: strings.ToLower(c.String("dates"))}
+	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
+		return o, err
+	}
 	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
 		return o, err
 	}
 	if o.Map, err = readMapping(c); err != nil {
 		return o, err
+	}
+	if o.Map != nil {
+		o.Unsaid = cmp.Or(o.Unsaid, o.Map.Unsaid)
 	}
 	check := o.Map
 	if check == nil {

@@ -99,6 +99,9 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 	})
 	if err == nil {
 		c.last = res.Booking.Number
+		for _, text := range res.Said {
+			c.Notef("%s", text)
+		}
 		c.sayAhead()
 		keepBooking(c, res.Booking.Number)
 	}

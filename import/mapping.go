@@ -20,6 +20,7 @@ type Mapping struct {
 	As        string      // a sheet of the workshop, Bags
 	HeaderRow int         // as the person counts; 0: the first row that has all headings
 	Dates     string      // dmy, mdy or ymd; empty: only days that can be nothing else are read
+	Unsaid    string      // of bags without a quantity, one of [Unsaid]
 	Columns   []MapColumn // in order
 }
 
@@ -36,7 +37,7 @@ const leftOut = "-"
 var dateOrders = []string{"dmy", "mdy", "ymd"}
 
 // ParseMap reads a map file, one "Heading = column" a line, and the lines "sheet =",
-// "as =", "header-row =" and "dates =". Lines that begin with # are remarks; a
+// "as =", "header-row =", "dates =" and "no-quantity =". Lines that begin with # are remarks; a
 // heading in quotes is one, whatever it is. Errors wrap [store.ErrBadInput] and name
 // the line.
 func ParseMap(name, text string) (*Mapping, error) {
@@ -66,6 +67,8 @@ func (m *Mapping) line(line string) error {
 		m.As = unquoted(column)
 	case "dates":
 		m.Dates = strings.ToLower(column)
+	case "no-quantity":
+		m.Unsaid = strings.ToLower(column)
 	case "header-row":
 		n, err := strconv.Atoi(column)
 		if err != nil || n < 1 || n > maxRows {
@@ -131,6 +134,9 @@ func (m *Mapping) check() error {
 	}
 	if m.Dates != "" && !slices.Contains(dateOrders, m.Dates) {
 		return words.NotOneOf("dates", dateOrders, m.Dates)
+	}
+	if m.Unsaid != "" && !slices.Contains(Unsaid, m.Unsaid) {
+		return words.NotOneOf("no-quantity", Unsaid, m.Unsaid)
 	}
 	heads, at := map[string]bool{}, map[aim]string{}
 	for _, c := range m.Columns {

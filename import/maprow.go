@@ -60,7 +60,6 @@ type mapped struct {
 	below    bool           // the row at hand is the first below the headings
 	lacks    error          // a heading that every row needs is missing
 	places   map[code.Code]int
-	unsaid   []KeptOut // rows of bags without a quantity
 }
 
 func (r *reader) mapped(name string) (*mapped, error) {
@@ -371,7 +370,6 @@ func saysTotal(s string) bool {
 // data makes the records of a row.
 func (m *mapped) data(r row) {
 	m.fill(m.main, r)
-	m.withoutQuantity(r)
 	switch m.parts {
 	case nil:
 		m.code(m.main, 0)
@@ -491,14 +489,6 @@ func tellsPart(p *store.Part) string {
 	return fmt.Sprintf("%s\n%s\n%v\n%v", words.Fold(p.Name), p.Class, p.Dims, p.Marks) // maps print in order of keys
 }
 
-// withoutQuantity notes a row of a bag that does not say how many came in.
-func (m *mapped) withoutQuantity(r row) {
-	i := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Quantity" })
-	if m.main.t.title() == "Bags" && !m.r.AsCount && m.main.text[i] == "" && m.main.bad[i] == "" {
-		m.unsaid = append(m.unsaid, KeptOut{Row: r.number, Text: clip(r.cells[0].text)})
-	}
-}
-
 // done ends a list: it says what was kept out, or that the headings were not found.
 func (m *mapped) done() error {
 	switch {
@@ -508,10 +498,6 @@ func (m *mapped) done() error {
 		return m.lacks
 	}
 	m.main.sayKeptOut()
-	if len(m.unsaid) > 0 {
-		m.r.said(fmt.Sprintf("%s: no quantity stands in %s: a new bag without one has nothing in it", m.main.name,
-			several(m.unsaid, func(k KeptOut) string { return fmt.Sprintf("row %d %q", k.Row, k.Text) })))
-	}
 	return nil
 }
 

@@ -89,7 +89,12 @@ type Options struct {
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
 	Currency string         // of the workshop; empty: that of the first amount
+	Unsaid   string         // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }
+
+// Unsaid are the words for new bags of which a list does not say how many they hold:
+// one each, or about one.
+var Unsaid = []string{"each", "about"}
 
 // Read reads the workbook at path: an .xlsx or .xlsm file, a folder of .csv
 // files named after the sheets, or one such file. Every cell that cannot be
@@ -101,6 +106,9 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		o.Progress = func(int) {}
 	}
 	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
+	if o.Unsaid != "" {
+		r.load.Unsaid = code.Qty{N: 1, About: o.Unsaid == "about"}
+	}
 	if o.AsCount {
 		r.load.Counted = map[code.Code]code.Qty{}
 	}
@@ -298,27 +306,28 @@ type sheetRows struct {
 // An area is one sheet or file as it is read: it stands between its rows and the
 // table of columns.
 type area struct {
-	r       *reader
-	t       table
-	heads   []head
-	all     *sheetRows
-	name    string // as the person calls it
-	order   int
-	part    int
-	first   int      // number of its first record in the sheet
-	cols    []int    // per column of the table: the column here, or -1
-	inch    []bool   // per column of the table: read as inches
-	names   []string // headings here, "" where there is none
-	of      []int    // per column here: the column of the table, or -1
-	text    []string // of the row at hand, per column of the table
-	bad     []string // what is wrong with it
-	bare    map[int]bool
-	told    map[[2]int]bool // rows and columns with a problem
-	stuck   bool            // without a heading that every row needs
-	begun   bool            // the headings are read
-	guarded bool            // cells that look like formulas are guarded
-	commas  bool            // numbers have decimal commas: semicolons or tabs part the cells
-	samples int             // rows that begin with #
+	r        *reader
+	t        table
+	heads    []head
+	all      *sheetRows
+	name     string // as the person calls it
+	order    int
+	part     int
+	first    int      // number of its first record in the sheet
+	cols     []int    // per column of the table: the column here, or -1
+	inch     []bool   // per column of the table: read as inches
+	names    []string // headings here, "" where there is none
+	of       []int    // per column here: the column of the table, or -1
+	text     []string // of the row at hand, per column of the table
+	bad      []string // what is wrong with it
+	bare     map[int]bool
+	told     map[[2]int]bool // rows and columns with a problem
+	stuck    bool            // without a heading that every row needs
+	begun    bool            // the headings are read
+	guarded  bool            // cells that look like formulas are guarded
+	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
+	samples  int             // rows that begin with #
+	quantity int             // the column of that name, -1 without
 	// of a list with headings of its own:
 	repeats bool  // a code may stand in several rows
 	head    int   // the row of its headings
@@ -334,7 +343,8 @@ func (r *reader) area(t table, part int, name string) *area {
 	}
 	heads := t.heads()
 	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
-		text: make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
+		quantity: slices.IndexFunc(heads, func(h head) bool { return h.name == "Quantity" }),
+		text:     make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
 	all.areas = append(all.areas, a)
 	return a
 }
@@ -412,18 +422,25 @@ func (a *area) record(r row) {
 	if own != "" {
 		a.all.codes[own] = int32(r.number)
 	}
-	if a.r.AsCount && a.t.title() == "Bags" {
+	if a.t.title() == "Bags" {
 		a.counted()
 	}
 }
 
-// counted notes the quantity of the bag taken in last as what was counted. Nought
-// is a count, and no cell is none.
+// counted notes the quantity of the bag taken in last, as what was counted where the
+// workbook is a count. Nought is a quantity, and no cell is none.
 func (a *area) counted() {
-	b := a.r.load.Bags[len(a.r.load.Bags)-1]
-	i := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Quantity" })
-	if a.text[i] != "" {
+	at := len(a.r.load.Bags) - 1
+	b := a.r.load.Bags[at]
+	switch i := a.quantity; {
+	case a.text[i] == "":
+	case a.r.AsCount:
 		a.r.load.Counted[b.Code] = code.Qty{N: b.Quantity, About: b.About}
+	case b.Quantity == 0:
+		if a.r.load.Empty == nil {
+			a.r.load.Empty = map[int]bool{}
+		}
+		a.r.load.Empty[at] = true
 	}
 }
 

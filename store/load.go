@@ -30,6 +30,11 @@ type Load struct {
 	// become readings, and nothing else of the workbook is looked at. nil: they are
 	// what was booked in.
 	Counted map[code.Code]code.Qty
+	// Unsaid is what a new bag holds of which the workbook does not say how many; the
+	// zero Qty refuses such a bag.
+	Unsaid code.Qty
+	// Empty are the rows of Bags that say nought: nothing is in these.
+	Empty map[int]bool
 	// Nameless says that codes of parts and bags are to be found or made: see the
 	// function of that name.
 	Nameless bool
@@ -71,6 +76,7 @@ type Plan struct {
 	Readings []Reads  // where the workbook is a count
 	Made     []Made   // codes that were made up for rows without
 	Said     []string // what is read otherwise than it is written
+	Unsaid   int      // new bags of which nobody said how many
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -280,6 +286,9 @@ func (p *Plan) planBags() error {
 		if err != nil {
 			return err
 		}
+		if was == nil {
+			p.say(i, &now)
+		}
 		all := bagKind.breaches(p, was, now)
 		if was != nil {
 			all = append(all, p.booked(*was, b)...)
@@ -298,6 +307,19 @@ func (p *Plan) planBags() error {
 		}
 	}
 	return nil
+}
+
+// say gives a new bag the quantity of those of which nobody said it.
+func (p *Plan) say(i int, b *Bag) {
+	switch {
+	case b.Quantity != 0 || p.stirred(b.Code):
+	case p.load.Empty[i]:
+		p.here.stirs[b.Code] = true // the rule asks no more
+	case p.load.Unsaid.N == 0:
+		p.Unsaid++
+	default:
+		b.Quantity, b.About = p.load.Unsaid.N, p.load.Unsaid.About
+	}
 }
 
 // booked refuses cells of a bag that differ from what was booked in.

@@ -186,6 +186,9 @@ func (n *namer) made(sheet string, i int, c code.Code, name string) {
 func (n *namer) bags() error {
 	bags := n.p.load.Bags
 	for i := range bags {
+		if IsNameless(bags[i].Code) && n.p.load.Counted == nil && n.p.load.Unsaid.N > 0 && !n.p.load.Empty[i] {
+			n.p.say(i, &bags[i]) // by its quantity it is known again
+		}
 		if lead := n.lead[bags[i].Part]; lead != "" {
 			bags[i].Part = lead
 		}
