@@ -200,9 +200,9 @@ func wireFor(n int64, number string) wireAnswer {
 	return a
 }
 
-// inches is a wire in inches, to the hundred-thousandth.
+// inches is a wire in inches, to the tenth of a thousandth: a micrometer shows no more.
 func inches(n int64) float64 {
-	v, _ := strconv.ParseFloat(strconv.FormatFloat(float64(n)/25_400, 'f', 5, 64), 64)
+	v, _ := strconv.ParseFloat(strconv.FormatFloat(float64(n)/25_400, 'f', 4, 64), 64)
 	return v
 }
 
