@@ -67,6 +67,19 @@
 //	shorten       a screw is longer and can be shortened
 //	rework        a shoulder that differs
 //
+// Of springs (difference, traps, why), beside the words above:
+//
+//	hand-unknown  the hand of one or both is not recorded
+//	legs-unknown  legs of a torsion spring that were not measured
+//	post          it does not go over the post
+//	stiffness     how the rate differs, all measures together
+//	same-wire     it is made of the old one's wire
+//	rate          it misses the rate, as coils go by the quarter
+//	stress        it is stressed more
+//	material      it is of another material
+//	free          how much of a wire is free
+//	taken-for     a material that is not recorded, or loosely
+//
 // What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
 // held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
 //

@@ -16,24 +16,43 @@ import (
 
 // A MakeLine is one wire that a spring can be made of.
 type MakeLine struct {
-	Wire     float64   `json:"wire"` // mm
-	From     string    `json:"from"` // music, metric or bag
-	Number   string    `json:"number,omitempty"`
-	Bag      code.Code `json:"bag,omitempty"`
-	Part     code.Code `json:"part,omitempty"` // of the bag
-	Place    code.Code `json:"place,omitempty"`
-	Material string    `json:"material"`
-	Coils    float64   `json:"coils"`       // to the quarter, those of the ends among them
-	Exact    float64   `json:"coils_exact"` // that keep the rate
-	OD       float64   `json:"od"`          // mm
-	ID       float64   `json:"id"`          // mm
-	Off      float64   `json:"rate_percent"`
-	Stress   float64   `json:"stress_percent"` // under the same load
-	Text     string    `json:"text"`           // the line in words
-	Why      []string  `json:"why,omitempty"`
+	Wire     float64       `json:"wire"` // mm
+	From     string        `json:"from"` // music, metric or bag
+	Number   string        `json:"number,omitempty"`
+	Bag      code.Code     `json:"bag,omitempty"`
+	Part     code.Code     `json:"part,omitempty"` // of the bag
+	Place    code.Code     `json:"place,omitempty"`
+	Material string        `json:"material"`
+	Coils    float64       `json:"coils"`       // to the quarter, those of the ends among them
+	Exact    float64       `json:"coils_exact"` // that keep the rate
+	OD       float64       `json:"od"`          // mm
+	ID       float64       `json:"id"`          // mm
+	Off      float64       `json:"rate_percent"`
+	Stress   float64       `json:"stress_percent"` // under the same load
+	Text     string        `json:"text"`           // the line in words
+	Why      store.Reasons `json:"why,omitempty"`
 
 	off float64 // how far the wire is from the old one
 }
+
+// MarshalJSON writes the line with the kinds of its reasons beside them.
+func (l MakeLine) MarshalJSON() ([]byte, error) {
+	type plain MakeLine
+	return store.JSON(struct {
+		plain
+		WhyKind []store.ReasonKind `json:"why_kind,omitempty"`
+	}{plain(l), store.ReasonKinds(l.Why)})
+}
+
+// Kinds of what is said of a wire that a spring can be made of.
+const (
+	SameWire      store.ReasonKind = "same-wire"
+	RateOff       store.ReasonKind = "rate" // it misses the rate, as coils go by the quarter
+	StressMore    store.ReasonKind = "stress"
+	OtherMaterial store.ReasonKind = "material"
+	WireFree      store.ReasonKind = "free"      // how much of it is free
+	TakenFor      store.ReasonKind = "taken-for" // the material is not recorded, or loosely
+)
 
 // Makes is the answer of [Make], the nearest wire first.
 type Makes struct {
@@ -57,7 +76,7 @@ func Make(v *store.View, p store.Part) (Makes, error) {
 	if err != nil {
 		return m, err
 	}
-	if s.Class == spring.Flat {
+	if !spring.Wound(s.Class) {
 		return m, noSpring(fmt.Sprintf("%s %s is cut from strip of its own thickness, no wire replaces it", p.Code, p.Name))
 	}
 	m.Cautions = SpringCautions(p, s, true)
@@ -83,13 +102,13 @@ func makeNotes(p store.Part, s spring.Spring) []string {
 	out := SpringNotes(p, s)
 	keep := "the outside is kept"
 	if s.Class == spring.Torsion {
-		keep = "the inside is kept, for its post; the last part of a turn sets the free angle"
+		keep = "the inside is kept, for its post, and the legs; the last part of a turn sets the free angle"
 	}
 	out = append(out, keep)
 	var bits []string
 	if h := hand(p.Marks[dim.Hand]); h != "" {
 		bits = append(bits, "wind it "+h+"-hand")
-	} else if s.Class == spring.Torsion {
+	} else if spring.Turned(s.Class) {
 		bits = append(bits, "the hand is not recorded: look at the old one")
 	}
 	for _, f := range []dim.Field{dim.LegA, dim.LegB, dim.Angle, dim.FreeLength, dim.InsideHooks} {
@@ -153,19 +172,19 @@ func (m *Makes) add(l MakeLine, name string, s spring.Spring, wire int64, mat sp
 }
 
 // makeWhy says what is different in the new spring.
-func makeWhy(s spring.Spring, made spring.Made, mat spring.Material) []string {
-	var out []string
+func makeWhy(s spring.Spring, made spring.Made, mat spring.Material) store.Reasons {
+	var out store.Reasons
 	if made.Spring.Wire == s.Wire {
-		out = append(out, "the same wire")
+		out = append(out, store.Say(SameWire, "the same wire"))
 	}
 	if off := math.Round(made.Off); off != 0 {
-		out = append(out, fmt.Sprintf("rate %+.0f %% as coils go by the quarter", off))
+		out = append(out, store.Say(RateOff, "rate %+.0f %% as coils go by the quarter", off))
 	}
 	if stress := math.Round(made.Stress); stress > 0 {
-		out = append(out, fmt.Sprintf("stressed %.0f %% more under the same load", stress))
+		out = append(out, store.Say(StressMore, "stressed %.0f %% more under the same load", stress))
 	}
 	if mat.Key != s.Material.Key {
-		out = append(out, fmt.Sprintf("%s instead of %s", mat.Name, s.Material.Name))
+		out = append(out, store.Say(OtherMaterial, "%s instead of %s", mat.Name, s.Material.Name))
 	}
 	return out
 }
@@ -208,9 +227,9 @@ func (m *Makes) bag(v *store.View, s spring.Spring, p store.Part, bag code.Code)
 	err = m.add(MakeLine{From: "bag", Bag: bag, Part: p.Code, Place: b.Place}, name, s, p.Dims[dim.Wire], mat)
 	if len(m.Lines) > had {
 		l := &m.Lines[had]
-		l.Why = append(l.Why, store.Amount(b.Free, b.Unit, b.About)+" free")
+		l.Why = append(l.Why, store.Say(WireFree, "%s free", store.Amount(b.Free, b.Unit, b.About)).Of(bag))
 		if note != "" {
-			l.Why = append(l.Why, note)
+			l.Why = append(l.Why, store.Say(TakenFor, "%s", note).Of(p.Code))
 		}
 	}
 	return err

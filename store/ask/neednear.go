@@ -58,7 +58,8 @@ func (n *needer) nearPart(f FoundPart) error {
 	if len(f.Difference) > 0 {
 		how = "near by measure: " + strings.Join(store.Texts(f.Difference), ", ")
 	}
-	return n.bagsOf(p, ways.Near, ft, []string{fmt.Sprintf("%s %s %s", p.Code, p.Name, how)})
+	why := []string{fmt.Sprintf("%s %s %s", p.Code, p.Name, how)}
+	return n.bagsOf(p, ways.Near, ft, append(why, store.Texts(springAgainst(n.p, p))...))
 }
 
 // fewWires is how many wires are named of which a spring can be made.
@@ -81,7 +82,7 @@ func (n *needer) make() error {
 		if i == fewWires {
 			break
 		}
-		w := Way{Bag: l.Bag, Part: n.p.Code, Place: l.Place, Why: append([]string{l.Text}, l.Why...)}
+		w := Way{Bag: l.Bag, Part: n.p.Code, Place: l.Place, Why: append([]string{l.Text}, store.Texts(l.Why)...)}
 		if l.Part != "" {
 			w.Part = l.Part
 		}

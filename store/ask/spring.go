@@ -2,9 +2,7 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -22,26 +20,46 @@ type noSpring string
 func (e noSpring) Error() string { return string(e) }
 func (e noSpring) Unwrap() error { return store.ErrRefused }
 
+// A SpringLacks says which measures of a part its rate needs that are not recorded,
+// as the trade calls them. Its Unwrap returns [store.ErrRefused].
+type SpringLacks struct {
+	Part     code.Code
+	Name     string
+	Measures []string
+}
+
+// Error names the measures.
+func (e *SpringLacks) Error() string {
+	return fmt.Sprintf("of %s %s the rate needs %s", e.Part, e.Name, strings.Join(e.Measures, " and "))
+}
+
+// Unwrap returns [store.ErrRefused].
+func (e *SpringLacks) Unwrap() error { return store.ErrRefused }
+
 // SpringOf turns what is recorded of a part into a spring that can be reckoned,
 // each measure with what the tool it is usually read with may be off by. missing
 // names, in the trade's words, what the rate needs and the part lacks. It returns
 // an error that wraps [store.ErrRefused] for a part of a class whose rate is not
-// reckoned, a screw or a clock spring. A material that is not recorded is the
-// usual one: [SpringNotes] says so.
+// reckoned, a screw or a wire form. A material that is not recorded is the usual
+// one: [SpringNotes] says so.
 func SpringOf(p store.Part) (s spring.Spring, missing []string, err error) {
-	if !slices.Contains(reckoned, p.Class) {
-		return s, nil, noSpring(fmt.Sprintf("%s %s is a %s: rates are reckoned of compression, extension, torsion and flat springs",
-			p.Code, p.Name, words.ClassName(p.Class)))
+	if !slices.Contains(spring.Classes(), p.Class) {
+		return s, nil, noSpring(fmt.Sprintf("%s %s is a %s: rates are reckoned of %s", p.Code, p.Name, words.ClassName(p.Class), SpringKinds(" and ")))
 	}
 	d := p.Dims
-	s = spring.Spring{Class: p.Class, Wire: d[dim.Wire], OD: d[dim.OD], Coils: d[dim.Coils],
-		FreeLength: cmp.Or(d[dim.FreeLength], d[dim.InsideHooks]), Thick: d[dim.Thick], Width: d[dim.Width], Length: d[dim.Length],
-		Spread: SpreadOf("")}
-	if s.OD == 0 && d[dim.ID] > 0 {
-		s.OD = d[dim.ID] + 2*s.Wire
-	}
-	if s.Class == spring.Compression {
+	s = spring.Spring{Class: p.Class, Wire: d[dim.Wire], OD: d[dim.OD], ID: d[dim.ID], Coils: d[dim.Coils],
+		FreeLength: cmp.Or(d[dim.FreeLength], d[dim.InsideHooks]), LegA: legOf(d, dim.LegA), LegB: legOf(d, dim.LegB),
+		Thick: d[dim.Thick], Width: d[dim.Width], Length: d[dim.Length], Spread: SpreadOf("")}
+	switch s.Class {
+	case spring.Compression:
 		s.Ends, _ = spring.EndsOf(p.Marks[dim.Ends])
+	case spring.Extension:
+		s.Ends = words.Fold(p.Marks[dim.Ends])
+	case spring.Spiral, spring.Hair: // strip is as high as it is wide
+		s.Width = cmp.Or(s.Width, d[dim.Height])
+	}
+	if s.OD == 0 && s.ID > 0 && spring.Wound(s.Class) {
+		s.OD = s.ID + 2*s.Wire
 	}
 	s.Material, _ = springMaterial(p)
 	missing = s.Missing()
@@ -51,13 +69,39 @@ func SpringOf(p store.Part) (s spring.Spring, missing []string, err error) {
 	return s, missing, nil
 }
 
-var reckoned = []string{spring.Compression, spring.Extension, spring.Torsion, spring.Flat}
+// legOf is a leg of a part, nil where there is none.
+func legOf(dims map[dim.Field]int64, f dim.Field) *int64 {
+	if n, ok := dims[f]; ok {
+		return &n
+	}
+	return nil
+}
 
-// SpreadOf returns what the measures of a spring may be off by, in micrometres,
-// when all are read with one tool; without one, each with the usual tool for it.
+// SpringKinds names the springs that can be reckoned, in the trade's words, the last
+// two by a word.
+func SpringKinds(last string) string {
+	var out []string
+	for _, class := range spring.Classes() {
+		out = append(out, words.ClassName(class)+"s")
+	}
+	return strings.Join(out[:len(out)-1], ", ") + last + out[len(out)-1]
+}
+
+// What is open in every spring: coils are counted to the quarter, a table's modulus
+// is good to 2 per cent, a leg leaves its coil somewhere within a millimetre. From
+// memory.
+const (
+	coilsOff   = 125 // thousandths of a turn
+	modulusOff = 0.02
+	legOff     = 500 // micrometres
+)
+
+// SpreadOf returns what the measures of a spring may be off by, when all are read
+// with one tool; without one, each with the usual tool for it.
 func SpreadOf(tool string) spring.Spread {
 	of := func(f dim.Field) int64 { n, _ := dim.Spread(tool, f); return n }
-	return spring.Spread{Wire: of(dim.Wire), Across: of(dim.OD), Thick: of(dim.Thick), Width: of(dim.Width), Length: of(dim.Length)}
+	return spring.Spread{Wire: of(dim.Wire), Across: of(dim.OD), Free: of(dim.FreeLength), Leg: max(of(dim.LegA), legOff), Coils: coilsOff,
+		Thick: of(dim.Thick), Width: of(dim.Width), Length: of(dim.Length), Modulus: modulusOff}
 }
 
 // springMaterial reads the material of a part, and says what was taken for it.
@@ -79,19 +123,15 @@ func springMaterial(p store.Part) (spring.Material, string) {
 }
 
 // SpringNotes says what a spring made of a part's record by [SpringOf] takes for
-// granted: its material, its legs, its clamp. s is that spring, perhaps with
-// measures changed; a part without a code is one whose measures were typed.
+// granted: its material, its clamp. s is that spring, perhaps with measures changed; a
+// part without a code is one whose measures were typed.
 func SpringNotes(p store.Part, s spring.Spring) []string {
 	var out []string
 	if m, note := springMaterial(p); p.Code != "" && note != "" && m == s.Material {
 		out = append(out, note)
 	}
-	legs := s.LegTurns(p.Dims[dim.LegA], p.Dims[dim.LegB])
-	switch {
-	case s.Class == spring.Torsion && s.Check() == nil && legs > 0:
-		out = append(out, fmt.Sprintf("the rate is that of the coils; the legs bend too and make it about %.0f %% softer", 100*legs/(legs+s.ActiveCoils())))
-	case s.Class == spring.Flat && p.Code != "" && s.Length == p.Dims[dim.Length]:
-		out = append(out, "the whole length is taken as free of its clamp: --length says how much is")
+	if s.Class == spring.Flat && p.Code != "" && s.Length == p.Dims[dim.Length] {
+		out = append(out, "the whole length counts as free of its clamp")
 	}
 	return out
 }
@@ -120,154 +160,5 @@ func GripsPost(p store.Part, inside *float64) string {
 	if inside == nil || post == 0 || *inside >= post {
 		return ""
 	}
-	return fmt.Sprintf("its inside is %.4g then: it grips its post of %g", *inside, post)
-}
-
-// SpringTraps says why o, a spring s, does not take the place of p whatever their
-// rates: the other hand, or a post it does not go over.
-func SpringTraps(p, o store.Part, s spring.Spring) []string {
-	var out []string
-	if a, b := hand(p.Marks[dim.Hand]), hand(o.Marks[dim.Hand]); p.Class == spring.Torsion && a != "" && b != "" && a != b {
-		out = append(out, fmt.Sprintf("%s is wound %s-hand and %s %s-hand: neither takes the other's place", p.Code, a, o.Code, b))
-	}
-	if post := p.Dims[dim.Post]; !overPost(s, post) {
-		out = append(out, fmt.Sprintf("%s does not go over the post of %s, %s: its inside is %s", o.Code, p.Code, dim.Format(dim.Post, post), dim.Format(dim.ID, s.OD-2*s.Wire)))
-	}
-	return out
-}
-
-// An Alike is a part whose spring behaves like another.
-type Alike struct {
-	Part       code.Code `json:"part"`
-	Name       string    `json:"name"`
-	Class      string    `json:"class"`
-	OnHand     int64     `json:"on_hand"`
-	Free       int64     `json:"free"`
-	Rate       float64   `json:"rate"`
-	RateUnit   string    `json:"rate_unit"`
-	Percent    float64   `json:"percent"` // of the rate, against the part asked for
-	Sure       bool      `json:"sure"`    // false: the tool may be off by all the difference
-	Hand       string    `json:"hand,omitempty"`
-	Inside     *float64  `json:"inside,omitempty"` // mm
-	Difference []string  `json:"difference,omitempty"`
-}
-
-// Alikes is the answer of [LikeSpring], nearest rate first.
-type Alikes struct {
-	Within  float64  `json:"within"`         // per cent
-	Post    *float64 `json:"post,omitempty"` // mm, over which the part goes
-	Like    []Alike  `json:"like"`
-	Traps   []string `json:"traps,omitempty"`
-	Lacking []string `json:"lacking,omitempty"` // parts that could not be reckoned, with what they lack
-}
-
-// LikeSpring looks for the parts of the same class whose rate is within so many
-// per cent of the part's and that go over the same post. The opposite hand of a
-// torsion spring is a trap and never a hit.
-func LikeSpring(v *store.View, p store.Part, within float64) (Alikes, error) {
-	out := Alikes{Within: within, Like: []Alike{}}
-	s, err := mustSpring(p)
-	if err != nil {
-		return out, err
-	}
-	if post := p.Dims[dim.Post]; post > 0 {
-		mm := dim.Number(dim.Post, post)
-		out.Post = &mm
-	}
-	for _, c := range v.PartsOfClass(p.Class, true) {
-		o, err := v.Part(c)
-		if err != nil {
-			return out, err
-		}
-		if o.Code == p.Code || o.Code != c { // itself, or a second name
-			continue
-		}
-		if err := out.consider(v, p, s, o); err != nil {
-			return out, err
-		}
-	}
-	slices.SortFunc(out.Like, func(a, b Alike) int {
-		return cmp.Or(cmp.Compare(math.Abs(a.Percent), math.Abs(b.Percent)), cmp.Compare(a.Part, b.Part))
-	})
-	return out, nil
-}
-
-// mustSpring is [SpringOf] for a question that needs the rate.
-func mustSpring(p store.Part) (spring.Spring, error) {
-	s, missing, err := SpringOf(p)
-	if err == nil && len(missing) > 0 {
-		err = noSpring(fmt.Sprintf("of %s %s the rate needs %s: tinful edit %s records it", p.Code, p.Name, strings.Join(missing, " and "), p.Code))
-	}
-	if err == nil {
-		err = s.Check()
-	}
-	if errors.Is(err, spring.ErrShape) {
-		err = noSpring(fmt.Sprintf("%s: %v", p.Code, err))
-	}
-	return s, err
-}
-
-// consider adds a part to the answer where it belongs there.
-func (out *Alikes) consider(v *store.View, p store.Part, s spring.Spring, o store.Part) error {
-	os, missing, err := SpringOf(o)
-	if err != nil {
-		return nil // of a class below that is not reckoned
-	}
-	if len(missing) > 0 {
-		out.Lacking = append(out.Lacking, fmt.Sprintf("%s (%s)", o.Code, strings.Join(missing, ", ")))
-		return nil
-	}
-	d, err := spring.Compare(s, os)
-	if errors.Is(err, spring.ErrShape) {
-		out.Lacking = append(out.Lacking, fmt.Sprintf("%s (measures that cannot be)", o.Code))
-		return nil
-	}
-	if err != nil || math.Abs(d.Percent) > out.Within || !overPost(os, p.Dims[dim.Post]) {
-		return err
-	}
-	a, b := hand(p.Marks[dim.Hand]), hand(o.Marks[dim.Hand])
-	if p.Class == spring.Torsion && a != "" && b != "" && a != b {
-		out.Traps = append(out.Traps, fmt.Sprintf("%s %s behaves alike (%+.0f %%) and is wound %s-hand: never in its place", o.Code, o.Name, d.Percent, b))
-		return nil
-	}
-	f, err := v.Figure(o.Code)
-	if err != nil {
-		return err
-	}
-	hit := Alike{Part: o.Code, Name: o.Name, Class: o.Class, OnHand: f.OnHand(), Free: f.Free(), Rate: math.Round(os.Rate()*1e6) / 1e6, RateUnit: "N/mm",
-		Percent: d.Percent, Sure: d.Sure, Hand: b, Difference: springDifferences(p, o)}
-	if p.Class == spring.Torsion {
-		hit.RateUnit = "N mm/rad"
-		if a == "" || b == "" {
-			hit.Difference = append(hit.Difference, "the hand is not recorded of both: look")
-		}
-	}
-	if p.Class != spring.Flat {
-		in := float64(os.OD-2*os.Wire) / 1000
-		hit.Inside = &in
-	}
-	out.Like = append(out.Like, hit)
-	return nil
-}
-
-// overPost tells whether a spring goes over a post, in micrometres, 0 for none.
-func overPost(s spring.Spring, post int64) bool {
-	return s.Class == spring.Flat || post == 0 || s.OD-2*s.Wire >= post
-}
-
-// springDifferences says by which measures o differs from p.
-func springDifferences(p, o store.Part) []string {
-	var out []string
-	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.Coils, dim.LegA, dim.LegB, dim.Angle, dim.FreeLength, dim.InsideHooks, dim.Thick, dim.Width, dim.Length} {
-		want, asked := p.Dims[f]
-		n, measured := o.Dims[f]
-		switch {
-		case asked && !measured:
-			out = append(out, dim.Of(f).Name()+" not recorded")
-		case asked && n != want:
-			differs, _ := difference(dim.Of(f).For(p.Class), "", want, n)
-			out = append(out, differs.Text)
-		}
-	}
-	return out
+	return fmt.Sprintf("its inside is %.2f then: it grips its post of %g", *inside, post)
 }

@@ -14,71 +14,91 @@ type Made struct {
 }
 
 // InWire returns the spring made anew of wire in micrometres and a material,
-// with the coils that keep its rate. A torsion spring keeps its inside, as it
-// goes over its post; the others keep their outside, as they lie in a hole or
+// with the coils that keep its rate. A torsion spring keeps its legs and its inside,
+// as it goes over its post; the others keep their outside, as they lie in a hole or
 // beside something. It returns what [Reckon] refuses, and an error that wraps
-// [ErrShape] where less than one coil would be left or the class is flat.
+// [ErrShape] where less than one coil would be left or the class is made of strip.
 func (s Spring) InWire(wire int64, m Material) (Made, error) {
-	if _, err := Reckon(s, Load{}); err != nil {
+	if err := s.ready(); err != nil {
 		return Made{}, err
 	}
-	if s.Class == Flat {
-		return Made{}, fmt.Errorf("%w: a flat spring is cut from strip of its own thickness, no wire replaces it", ErrShape)
+	if !Wound(s.Class) {
+		return Made{}, fmt.Errorf("%w: a %s spring is cut from strip of its own thickness, no wire replaces it", ErrShape, s.kind())
 	}
-	mean := int64(math.Round(s.mean() * 1000))
-	n := s
+	old := s.middle()
+	n := s.legged()
 	n.Wire, n.Material, n.Modulus = wire, m, 0
-	n.Mean, n.OD = 0, mean+s.Wire
+	n.Mean, n.OD = 0, int64(math.Round(old.across()*1000))+s.Wire
 	if s.Class == Torsion {
-		n.OD = mean - s.Wire + 2*wire
+		n.OD += 2 * (wire - s.Wire)
 	}
-	n.Active, n.Coils = 1000, 0
-	if _, err := Reckon(n, Load{}); err != nil {
+	body, err := n.bodyFor(old.rate())
+	if err != nil {
 		return Made{}, err
 	}
-	active := n.Rate() / s.Rate() // the rate of one coil by that of all
-	if active < 1 {
-		return Made{}, fmt.Errorf("%w: wire of %g mm is too stiff, it would take less than one coil", ErrShape, float64(wire)/1000)
+	return s.wound(n, body), nil
+}
+
+// legged is the spring with legs as long as they are reckoned.
+func (s Spring) legged() Spring {
+	if s.Class != Torsion {
+		return s
 	}
-	return s.wound(n, active), nil
+	x := s.middle()
+	for i, leg := range []**int64{&s.LegA, &s.LegB} {
+		if *leg == nil {
+			n := int64(math.Round(x.legs[i] * 1000))
+			*leg = &n
+		}
+	}
+	return s
 }
 
 // WithRate returns the spring with as many working coils as give it a rate, in
 // N/mm, of a torsion spring N mm a radian. It returns what [Reckon] refuses, and an
 // error that wraps [ErrShape] where that is less than one coil, or more than can
-// be wound, or the class is flat.
+// be wound, or the class is made of strip.
 func (s Spring) WithRate(rate float64) (Spring, error) {
-	if s.Class == Flat {
-		return s, fmt.Errorf("%w: a flat spring has no coils", ErrShape)
+	if !Wound(s.Class) {
+		return s, fmt.Errorf("%w: a %s spring is not wound of wire", ErrShape, s.kind())
 	}
-	s.Active, s.Coils = 1000, 0
-	if _, err := Reckon(s, Load{}); err != nil {
-		return s, err
+	s.Coils = 0
+	body, err := s.bodyFor(rate)
+	if err == nil {
+		s.Active = int64(math.Round(body * 1000))
 	}
-	active := s.Rate() / rate // the rate of one coil by that of all
-	switch {
-	case active < 1:
-		return s, fmt.Errorf("%w: one coil of this wire makes %.4g %s, the rate wanted takes less than one", ErrShape, s.Rate(), s.rateUnit())
-	case !(active <= mostCoils):
-		return s, fmt.Errorf("%w: the rate wanted takes %.4g coils", ErrShape, active)
-	}
-	s.Active = int64(math.Round(active * 1000))
-	return s, nil
+	return s, err
 }
 
 // mostCoils is more than anybody winds.
 const mostCoils = 10_000
 
-// wound gives a spring its coils, to the quarter.
-func (s Spring) wound(n Spring, active float64) Made {
-	idle := float64(s.Coils)/1000 - s.ActiveCoils()
-	if s.Coils <= 0 {
-		idle = 0
-		if s.Class == Compression {
-			idle = float64(dead(s.Ends)) / 1000
-		}
+// bodyFor is how many coils of the body make a rate, its legs and hooks being what
+// they are: of a torsion spring (E d^4 / (64 k) - (a + b) / (3 pi)) / D.
+func (s Spring) bodyFor(rate float64) (float64, error) {
+	s.Active, s.Coils = 1000, 0
+	if err := s.ready(); err != nil {
+		return 0, err
 	}
-	quarter := math.Max(math.Round((active+idle)*4)/4, idle+0.25)
+	x := s.middle()
+	one := x.bare().rate() // of one coil
+	ends := x.legTurns() + x.hooks
+	switch body := one/rate - ends; {
+	case !(body <= mostCoils):
+		return 0, fmt.Errorf("%w: the rate wanted takes %.4g coils", ErrShape, body)
+	case body >= 1:
+		return body, nil
+	case ends > 0 && one/ends <= rate:
+		return 0, fmt.Errorf("%w: legs and hooks alone make %.3g %s, less than the rate wanted", ErrShape, one/ends, s.rateUnit())
+	}
+	return 0, fmt.Errorf("%w: one coil of %g mm wire makes %.3g %s, the rate wanted takes less than one", ErrShape, x.wire, one/(1+ends), s.rateUnit())
+}
+
+// wound gives a spring its coils, to the quarter.
+func (s Spring) wound(n Spring, body float64) Made {
+	idle := s.idle()
+	quarter := max(math.Round((body+idle)*4)/4, idle+0.25)
 	n.Coils, n.Active = int64(quarter*1000), int64(math.Round((quarter-idle)*1000))
-	return Made{Spring: n, Coils: six(active + idle), Off: percent(n.Rate(), s.Rate()), Stress: percent(n.stress(1), s.stress(1))}
+	was, is := s.middle(), n.middle()
+	return Made{Spring: n, Coils: six(body + idle), Off: percent(is.rate(), was.rate()), Stress: percent(is.stress(1), was.stress(1))}
 }

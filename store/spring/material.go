@@ -13,7 +13,9 @@ import (
 // Materials. The share of the tensile strength at which a spring takes a set, in
 // shear: music and hard drawn wire 0.45, oil tempered 0.50 (Shigley, chapter 10,
 // worked solutions); stainless and copper alloys 0.35, and all shares in bending
-// (0.78, 0.87, 0.61), are from memory of the same chapter.
+// (0.78, 0.87, 0.61), are from memory of the same chapter. That of a hook, bent 0.75
+// and twisted 0.40 of carbon and alloy steel: Shigley table 10-7; 0.55 and 0.30 of
+// the others from memory of it.
 //
 // Moduli by wire: Machinery's Handbook 31, p. 346, and Shigley table 10-5 in GPa.
 // Stainless, bronze, chrome vanadium and chrome silicon in GPa, nickel silver and
@@ -27,33 +29,34 @@ var materialsCSV string
 var moduliCSV string
 
 // Tensile strength is A divided by the diameter in mm to the power of an
-// exponent. Three families are in print and are not interchangeable: Shigley 8th
-// to 11th edition, table 10-4 (A228 and A229 published, the others and all
-// ranges of sizes from memory); the older Shigley and the FE handbook, column of
-// MPa (its column of kpsi does not belong to it); Norton, Machine Design.
+// exponent. Three families are in print and are not interchangeable: newer is
+// Shigley 8th to 11th edition, table 10-4 (A228 and A229 published, the others and
+// all ranges of sizes from memory); older is the older Shigley and the FE handbook,
+// column of MPa (its column of kpsi does not belong to it); other is Norton, Machine
+// Design.
 //
 //go:embed strengths.csv
 var strengthsCSV string
 
 // The families of strength tables.
 const (
-	Shigley = "shigley"
-	Older   = "older"
-	Norton  = "norton"
+	Newer = "newer"
+	Older = "older"
+	Other = "other"
 )
 
 // Families returns the families of strength tables, the default first. The
 // slice is the caller's.
-func Families() []string { return []string{Shigley, Older, Norton} }
+func Families() []string { return []string{Newer, Older, Other} }
 
-// FamilyName returns what a family is called in print.
+// FamilyName returns the source of a family of strength tables.
 func FamilyName(family string) string {
 	switch family {
-	case Shigley:
+	case Newer:
 		return "Shigley 8th to 11th edition, table 10-4"
 	case Older:
 		return "older Shigley and FE handbook"
-	case Norton:
+	case Other:
 		return "Norton, Machine Design"
 	}
 	return ""
@@ -64,7 +67,8 @@ type Material struct {
 	Key  string // its standard: "A228"
 	Name string // in the trade's words: "music wire"
 
-	shearSet, bendSet float64
+	shearSet, bendSet         float64
+	hookTwistSet, hookBendSet float64
 }
 
 type modulus struct {
@@ -90,12 +94,12 @@ type materials struct {
 var known = sync.OnceValue(func() materials {
 	k := materials{names: map[string]Material{}, loosely: map[string]Material{}, moduli: map[string][]modulus{}, strengths: map[string][]strength{}}
 	for _, r := range table(materialsCSV) {
-		m := Material{r[0], r[1], number(r[2]), number(r[3])}
+		m := Material{r[0], r[1], number(r[2]), number(r[3]), number(r[4]), number(r[5])}
 		k.list = append(k.list, m)
-		for _, n := range append([]string{m.Key, m.Name}, strings.Split(r[4], ";")...) {
+		for _, n := range append([]string{m.Key, m.Name}, strings.Split(r[6], ";")...) {
 			k.names[plain(n)] = m
 		}
-		for n := range strings.SplitSeq(r[5], ";") {
+		for n := range strings.SplitSeq(r[7], ";") {
 			k.loosely[plain(n)] = m
 		}
 	}
@@ -146,9 +150,9 @@ func MaterialOf(text, class string) (m Material, loosely, ok bool) {
 }
 
 // UsualMaterial returns what a spring of a class is made of where nothing is
-// said: strip steel for a flat spring, else music wire.
+// said: steel strip where it is made of strip, else music wire.
 func UsualMaterial(class string) Material {
-	if class == Flat {
+	if !Wound(class) {
 		return known().names["a684"]
 	}
 	return known().names["a228"]
@@ -166,20 +170,24 @@ func (m Material) Moduli(wire int64) (g, e float64) {
 	return 0, 0
 }
 
-// Strength returns the tensile strength in MPa of wire of a diameter in
-// micrometres, by a family of tables. inside says whether the size is among
-// those the table is made for; outside it the nearest line is drawn out. It
-// returns false where the family has no line for the material.
-func (m Material) Strength(family string, wire int64) (mpa float64, inside, ok bool) {
-	var best *strength
-	for i, s := range known().strengths[m.Key] {
-		if s.family == family && (best == nil || wire > best.to && best.to != 0) {
-			best = &known().strengths[m.Key][i]
+// strength is the line of a family of tables for wire of a diameter in micrometres.
+// inside says whether the size is among those the table is made for; outside it the
+// nearest line is drawn out. It returns false where the family has no line.
+func (m Material) strength(family string, wire int64) (best strength, inside, ok bool) {
+	for _, s := range known().strengths[m.Key] {
+		if s.family == family && (!ok || wire > best.to && best.to != 0) {
+			best, ok = s, true
 		}
 	}
-	if best == nil || wire <= 0 {
-		return 0, false, false
-	}
 	inside = wire >= best.from && (best.to == 0 || wire <= best.to)
-	return best.a / math.Pow(float64(wire)/1000, best.exponent), inside, true
+	return best, inside, ok && wire > 0
+}
+
+// at is the tensile strength in MPa of wire of a diameter in mm; no number where
+// there is no line.
+func (s strength) at(wire float64) float64 {
+	if s.a == 0 {
+		return math.NaN()
+	}
+	return s.a / math.Pow(wire, s.exponent)
 }

@@ -4,17 +4,20 @@
 // Measures come in as integers, lengths in micrometres and coils in thousandths
 // of a turn; figures go out as numbers in N, mm, N mm, degrees and MPa. The mean
 // diameter is that of the wire's middle, outside less wire; the index is mean by
-// wire; active coils are those that work.
+// wire. The rate is that of the whole spring: legs of a torsion spring and hooks of
+// an extension spring bend too and count as coils that work.
 //
-// The one surprising rule: wire enters with its fourth power. A hundredth of a
-// millimetre on 0.20 wire is 22 per cent of the rate, so every rate comes with
-// the interval that follows from what the tool may be off by.
+// The one surprising rule: no figure stands alone. Wire enters with its fourth
+// power, a hundredth of a millimetre on 0.20 wire is 22 per cent of the rate, so
+// each comes with the least and the greatest that readings, coils, modulus,
+// friction and what was not measured leave (see span).
 package spring
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"math"
+	"slices"
 	"strings"
 )
 
@@ -24,7 +27,22 @@ const (
 	Extension   = "SPR-EXT"
 	Torsion     = "SPR-TOR"
 	Flat        = "SPR-FLAT"
+	Spiral      = "SPR-SPI" // of a clockwork
+	Hair        = "SPR-HAIR"
 )
+
+// Classes returns the classes whose springs can be reckoned, in the order people
+// are shown them. The slice is the caller's.
+func Classes() []string { return []string{Compression, Extension, Torsion, Flat, Spiral, Hair} }
+
+// Turned tells whether springs of a class take a torque and an angle, not a force
+// and a deflection. The hand of such a spring matters.
+func Turned(class string) bool { return class == Torsion || class == Spiral || class == Hair }
+
+// Wound tells whether springs of a class are wound of wire, not made of strip.
+func Wound(class string) bool {
+	return class == Compression || class == Extension || class == Torsion
+}
 
 // The ends of a compression spring.
 const (
@@ -63,26 +81,42 @@ func EndsOf(word string) (string, bool) {
 	return "", false
 }
 
-// Spread is what each measure may be off by, either way, in micrometres. Across
-// is that of the outside or mean diameter, whichever was measured.
-type Spread struct{ Wire, Across, Thick, Width, Length int64 }
+// Spread is what each measure may be off by, either way: lengths in micrometres,
+// Coils in thousandths of a turn, Modulus as a share. Across is that of the outside,
+// inside or mean diameter, whichever was measured; a leg is off by where it leaves
+// the coil too.
+type Spread struct {
+	Wire, Across, Free, Leg, Coils int64
+	Thick, Width, Length           int64
+	Modulus                        float64
+}
 
-// A Spring is the measures of one spring. What is 0 or empty is not known.
+// A Spring is the measures of one spring. What is 0, empty or nil is not known.
 type Spring struct {
 	Class      string
 	Wire       int64
 	OD         int64
+	ID         int64 // of a spiral spring whose strip was not measured
 	Mean       int64 // where 0, OD less Wire
 	Coils      int64 // all of them
-	Active     int64 // where 0, it follows from Coils and Ends
+	Active     int64 // of the body, that work; where 0, it follows from Coils and Ends
 	Ends       string
 	FreeLength int64
 
-	Thick, Width, Length int64  // of a flat spring; Length is free of the clamp
-	Plan                 string // where empty, Straight
+	// Of a torsion spring, from where a leg leaves the coil to where it is loaded;
+	// 0 for a leg without a load.
+	LegA, LegB *int64
+
+	// Of an extension spring: the coils that both hooks count as, the radius of the
+	// hook and of the bend where it leaves the body, to the wire's middle.
+	Hooks                *float64
+	HookRadius, HookBend int64
+
+	Thick, Width, Length int64  // of strip; Length of a flat spring is free of the clamp
+	Plan                 string // of a flat spring; where empty, Straight
 
 	Material Material
-	Family   string  // of strength tables; where empty, Shigley
+	Family   string  // of strength tables; where empty, Newer
 	Modulus  float64 // GPa; where 0, the material's
 	Start    float64 // N that pull a close-wound extension spring open
 	Spread   Spread
@@ -107,26 +141,28 @@ func (e *MissingError) Error() string {
 func (e *MissingError) Unwrap() error { return ErrMissing }
 
 // Missing lists the measures that the rate needs and lacks: "wire", "outside or
-// mean diameter", "coils", "ends or active coils", "thickness", "width",
-// "length".
+// mean diameter", "coils", "ends or active coils", "thickness", "width", "length",
+// "length of the strip, or coils with inside and outside".
 func (s Spring) Missing() []string {
 	var out []string
-	need := func(n int64, name string) {
-		if n <= 0 {
+	need := func(known bool, name string) {
+		if !known {
 			out = append(out, name)
 		}
 	}
-	if s.Class == Flat {
-		need(s.Thick, "thickness")
-		need(s.Width, "width")
-		need(s.Length, "length")
+	if Wound(s.Class) {
+		need(s.Wire > 0, "wire")
+		need(max(s.OD, s.Mean) > 0, "outside or mean diameter")
+		need(max(s.Coils, s.Active) > 0, "coils")
+		need(s.Class != Compression || s.Active > 0 || s.Coils <= 0 || s.Ends != "", "ends or active coils")
 		return out
 	}
-	need(s.Wire, "wire")
-	need(max(s.OD, s.Mean), "outside or mean diameter")
-	need(max(s.Coils, s.Active), "coils")
-	if s.Class == Compression && s.Active <= 0 && s.Coils > 0 && s.Ends == "" {
-		out = append(out, "ends or active coils")
+	need(s.Thick > 0, "thickness")
+	need(s.Width > 0, "width")
+	if s.Class == Flat {
+		need(s.Length > 0, "length")
+	} else {
+		need(s.Length > 0 || s.Coils > 0 && s.OD > 0 && s.ID > 0, "length of the strip, or coils with inside and outside")
 	}
 	return out
 }
@@ -135,32 +171,47 @@ func (s Spring) Missing() []string {
 // measures contradict each other. It refuses nothing that can be wound.
 func (s Spring) Check() error {
 	switch m := s.Missing(); {
-	case s.Class != Compression && s.Class != Extension && s.Class != Torsion && s.Class != Flat:
-		return fmt.Errorf("%w: rates are those of compression, extension, torsion and flat springs", ErrShape)
+	case !slices.Contains(Classes(), s.Class):
+		return fmt.Errorf("%w: rates are those of compression, extension, torsion, flat and spiral springs", ErrShape)
 	case len(m) > 0:
 		return &MissingError{m}
-	case s.Class == Flat:
+	case Turned(s.Class) && s.Class != Torsion && s.Length <= 0 && s.ID >= s.OD:
+		return fmt.Errorf("%w: an inside of %g mm is no less than its outside of %g mm", ErrShape, mm(s.ID), mm(s.OD))
+	case !Wound(s.Class):
 		return nil
-	case s.mean() <= s.wire():
-		return fmt.Errorf("%w: an outside of %g mm leaves no room inside wire of %g mm", ErrShape, s.mean()+s.wire(), s.wire())
-	case s.ActiveCoils() <= 0:
-		return fmt.Errorf("%w: %g coils with %s ends leave none that works", ErrShape, float64(s.Coils)/1000, s.Ends)
+	case s.outside() <= 2*mm(s.Wire):
+		return fmt.Errorf("%w: an outside of %g mm leaves no room inside wire of %g mm", ErrShape, s.outside(), mm(s.Wire))
+	case s.coils() <= 0:
+		return fmt.Errorf("%w: %g coils with %s ends leave none that works", ErrShape, mm(s.Coils), s.Ends)
 	}
 	return nil
 }
 
-func (s Spring) wire() float64 { return float64(s.Wire) / 1000 }
-
-// mean is the mean diameter in mm.
-func (s Spring) mean() float64 {
+// outside is the outside diameter in mm of a spring that is wound of wire.
+func (s Spring) outside() float64 {
 	if s.Mean > 0 {
-		return float64(s.Mean) / 1000
+		return mm(s.Mean + s.Wire)
 	}
-	return float64(s.OD-s.Wire) / 1000
+	return mm(s.OD)
 }
 
-// Index returns mean diameter by wire.
-func (s Spring) Index() float64 { return s.mean() / s.wire() }
+// mm is a length in mm, or coils in turns.
+func mm(n int64) float64 { return float64(n) / 1000 }
+
+// kind is the class in the trade's words.
+func (s Spring) kind() string {
+	switch s.Class {
+	case Compression:
+		return "compression"
+	case Extension:
+		return "extension"
+	case Torsion:
+		return "torsion"
+	case Flat:
+		return "flat"
+	}
+	return "spiral"
+}
 
 // dead are the coils of the ends that do not work. Source: Shigley, chapter 10
 // (plain and ground 1, by its worked solutions; squared 2, from memory).
@@ -174,17 +225,27 @@ func dead(ends string) int64 {
 	return 0
 }
 
-// ActiveCoils returns the coils that work. Those of an extension or torsion
+// coils are the coils of the body that work. Those of an extension or torsion
 // spring all do.
-func (s Spring) ActiveCoils() float64 {
-	n := s.Active
-	if n <= 0 {
-		n = s.Coils
-		if s.Class == Compression {
-			n -= dead(s.Ends)
-		}
+func (s Spring) coils() float64 {
+	switch {
+	case s.Active > 0:
+		return mm(s.Active)
+	case s.Class == Compression:
+		return mm(s.Coils - dead(s.Ends))
 	}
-	return float64(n) / 1000
+	return mm(s.Coils)
+}
+
+// idle are the coils that do not work.
+func (s Spring) idle() float64 {
+	switch {
+	case s.Coils > 0:
+		return mm(s.Coils) - s.coils()
+	case s.Class == Compression:
+		return mm(dead(s.Ends))
+	}
+	return 0
 }
 
 // ModulusUsed returns the modulus of the rate in GPa: G of compression and
@@ -200,166 +261,41 @@ func (s Spring) ModulusUsed() float64 {
 	return e
 }
 
-// Rate returns the rate in N/mm, of a torsion spring in N mm a radian. The spring
-// must pass [Spring.Check].
-//
-// Sources: G d^4 / (8 D^3 N), Shigley eq. 10-9; E d^4 / (64 D N) a radian, the
-// theory; E b t^3 / (4 L^3), 3 E I / L^3 of a cantilever with I = b t^3 / 12; the
-// tapered and the triangular plan divide by 5.22 and 6 instead of 4, as published
-// for flat springs.
-func (s Spring) Rate() float64 { return s.rate(0) }
+// usualHooks is G by E of spring wire, where the modulus is typed.
+const usualHooks = 0.4
 
-// rate is the rate with every measure off by so many spreads towards the stiffer
-// side; the modulus stays that of the wire as measured.
-func (s Spring) rate(off float64) float64 {
-	m := s.ModulusUsed() * 1000
-	by := func(n, spread int64) float64 { return math.Max(float64(n)+off*float64(spread), 0) / 1000 }
-	if s.Class == Flat {
-		b, t := by(s.Width, s.Spread.Width), by(s.Thick, s.Spread.Thick)
-		l := math.Max(by(s.Length, -s.Spread.Length), 0.001)
-		return m * b * t * t * t / (plan(s.Plan) * l * l * l)
+// hookCoils are the coils that the hooks of an extension spring count as: of two
+// twisted loops G by E. Source: Shigley eq. 10-40.
+func (s Spring) hookCoils() float64 {
+	g, e := s.Material.Moduli(s.Wire)
+	if s.Modulus > 0 {
+		g = s.Modulus
 	}
-	d := by(s.Wire, s.Spread.Wire)
-	mean := by(s.Mean, -s.Spread.Across)
-	if s.Mean <= 0 {
-		mean = by(s.OD, -s.Spread.Across) - d
-	}
-	mean = math.Max(mean, d) // no coil is smaller
-	d4 := math.Pow(d, 4)
-	if d4 == 0 {
+	switch {
+	case s.Class != Extension:
 		return 0
+	case s.Hooks != nil:
+		return *s.Hooks
+	case g <= 0 || e <= 0:
+		return usualHooks
 	}
-	if s.Class == Torsion {
-		return m * d4 / (64 * mean * s.ActiveCoils())
-	}
-	return m * d4 / (8 * mean * mean * mean * s.ActiveCoils())
+	return g / e
 }
 
-func plan(p string) float64 {
-	switch p {
-	case Tapered:
-		return 5.22
-	case Triangle:
-		return 6
+// rateUnit is the unit of the rate.
+func (s Spring) rateUnit() string {
+	if Turned(s.Class) {
+		return "N mm/rad"
 	}
-	return 4
+	return "N/mm"
 }
 
-// RateRange returns the least and the greatest rate that the spreads leave.
-func (s Spring) RateRange() (low, high float64) { return s.rate(-1), s.rate(1) }
-
-// PerTurn returns the rate of a torsion spring in N mm a turn, as spring makers
-// reckon it: E d^4 / (10.8 D N), where 10.8 stands for 64/(2 pi) = 10.186 and the
-// friction between coils. It is 5.7 per cent below the theory.
-func (s Spring) PerTurn() float64 { return s.Rate() * 64 / 10.8 }
-
-// SolidLength returns the length in mm of a compression spring pressed coil to
-// coil, and false where coils or ends are not known. Source: Shigley, table 10-1
-// (plain and plain ground by worked examples).
-func (s Spring) SolidLength() (float64, bool) {
-	if s.Class != Compression || s.Ends == "" {
-		return 0, false
+// strength is the line of the tables for the spring's wire; strip has none here.
+func (s Spring) strength() (line strength, inside, ok bool) {
+	if !Wound(s.Class) {
+		return strength{}, false, false
 	}
-	n := float64(s.Coils) / 1000
-	if s.Coils <= 0 {
-		n = s.ActiveCoils() + float64(dead(s.Ends))/1000
-	}
-	if s.Ends == Plain || s.Ends == Closed {
-		n++
-	}
-	return n * s.wire(), true
+	return s.Material.strength(s.family(), s.Wire)
 }
 
-// BucklingLength returns the free length in mm from which a compression spring
-// between two flat plates may bow out: 2.63 D / 0.5. Source: Shigley, chapter 10,
-// worked solution of problem 10-3.
-func (s Spring) BucklingLength() float64 { return 2.63 * s.mean() / 0.5 }
-
-// Strength returns the tensile strength of the wire in MPa and what
-// [Material.Strength] says of it. Strip has none here.
-func (s Spring) Strength() (mpa float64, inside, ok bool) {
-	if s.Class == Flat {
-		return 0, false, false
-	}
-	family := s.Family
-	if family == "" {
-		family = Shigley
-	}
-	return s.Material.Strength(family, s.Wire)
-}
-
-// SetStress returns the stress in MPa at which the spring takes a set: in shear,
-// in bending for a torsion spring. It returns false where it is not known.
-func (s Spring) SetStress() (float64, bool) {
-	share := s.Material.shearSet
-	if s.Class == Torsion {
-		share = s.Material.bendSet
-	}
-	mpa, _, ok := s.Strength()
-	return share * mpa, ok && share > 0
-}
-
-// Wahl returns the stress factor (4C-1)/(4C-4) + 0.615/C of index C. Source:
-// Shigley eq. 10-4.
-func Wahl(c float64) float64 { return (4*c-1)/(4*c-4) + 0.615/c }
-
-// Bergstraesser returns the stress factor (4C+2)/(4C-3) of index C, the same as
-// (C+0.5)/(C-0.75) of EN 13906-1. Source: Shigley eq. 10-5.
-func Bergstraesser(c float64) float64 { return (4*c + 2) / (4*c - 3) }
-
-// Direct returns the factor of direct shear alone, 1 + 0.5/C.
-func Direct(c float64) float64 { return 1 + 0.5/c }
-
-// Inner returns the factor of bending at the inside of a torsion spring's coil,
-// (4C^2-C-1)/(4C(C-1)). Source: Shigley, chapter 10.
-func Inner(c float64) float64 { return (4*c*c - c - 1) / (4 * c * (c - 1)) }
-
-// Shear returns the stress in MPa of a force in N on a mean diameter and wire in
-// mm, before any factor: 8 F D / (pi d^3). Source: Shigley eq. 10-7.
-func Shear(force, mean, wire float64) float64 {
-	return 8 * force * mean / (math.Pi * wire * wire * wire)
-}
-
-// Bending returns the stress in MPa of a torque in N mm in wire of a diameter in
-// mm, before any factor: 32 M / (pi d^3), Machinery's Handbook's 10.18 M / d^3.
-func Bending(torque, wire float64) float64 { return 32 * torque / (math.Pi * wire * wire * wire) }
-
-// stress is the stress in MPa of a force in N or a torque in N mm: with
-// Bergstraesser's factor, that of the coil's inside, or none for strip. Source of
-// strip: 6 P L / (b t^2).
-func (s Spring) stress(load float64) float64 {
-	switch s.Class {
-	case Flat:
-		b, t, l := float64(s.Width)/1000, float64(s.Thick)/1000, float64(s.Length)/1000
-		return 6 * load * l / (b * t * t)
-	case Torsion:
-		return Inner(s.Index()) * Bending(load, s.wire())
-	}
-	return Bergstraesser(s.Index()) * Shear(load, s.mean(), s.wire())
-}
-
-// SetLoad returns the force in N, of a torsion spring the torque in N mm, at
-// which it takes a set, and false where that is not known.
-func (s Spring) SetLoad() (float64, bool) {
-	limit, ok := s.SetStress()
-	if !ok {
-		return 0, false
-	}
-	return limit / s.stress(1), true
-}
-
-// Inside returns the inside diameter in mm, of a torsion spring wound up by an
-// angle in degrees: N times the free inside by N + F/360. Source: Machinery's
-// Handbook 31, p. 334.
-func (s Spring) Inside(angle float64) float64 {
-	n := s.ActiveCoils()
-	return (s.mean() - s.wire()) * n / (n + angle/360)
-}
-
-// LegTurns returns the turns that the two legs of a torsion spring are worth,
-// lengths in micrometres: (a + b) / (3 pi D). They bend as the coils do and make
-// the spring softer; rates here are those of the coils alone. Source: Shigley,
-// chapter 10, from memory.
-func (s Spring) LegTurns(a, b int64) float64 {
-	return float64(a+b) / 1000 / (3 * math.Pi * s.mean())
-}
+func (s Spring) family() string { return cmp.Or(s.Family, Newer) }

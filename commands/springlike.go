@@ -1,0 +1,93 @@
+package commands
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"tinful/commands/line"
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+// springsLike lists the parts that behave like one.
+func springsLike(c *call, token string) error {
+	within, err := within(c)
+	if err != nil {
+		return err
+	}
+	var p store.Part
+	var found ask.Alikes
+	err = c.view(func(v *store.View) error {
+		if p, err = c.partOf(v, []string{token}); err != nil {
+			return err
+		}
+		found, err = ask.LikeSpring(v, p, within)
+		return err
+	})
+	if err != nil {
+		return lacking(c, err)
+	}
+	var answer []string
+	for _, l := range found.Like {
+		answer = append(answer, "part:"+string(l.Part))
+	}
+	c.keepAnswer(answer)
+	told := tell.LikeAnswer{Part: p.Code, Name: p.Name, Alikes: found}
+	if c.JSON() {
+		err = c.PrintJSON(told)
+	} else {
+		tell.SpringsLike(c.Screen, told, p.Class)
+	}
+	if err == nil && len(found.Like) == 0 {
+		return silentError(exitNotFound)
+	}
+	return err
+}
+
+// within reads --within, 10 per cent unless said.
+func within(c *call) (float64, error) {
+	if !c.IsSet("within") {
+		return 10, nil
+	}
+	text := strings.TrimSpace(strings.TrimSuffix(c.String("within"), "%"))
+	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+	if err != nil || !line.IsNumber(text) || strings.ContainsAny(text, "+-") {
+		return 0, line.Usagef("--within %q is no number of per cent: write 10%%", c.String("within"))
+	}
+	return v, nil
+}
+
+// springMade tells of which wire a part can be made.
+func springMade(c *call, token string) error {
+	var p store.Part
+	var m ask.Makes
+	err := c.view(func(v *store.View) error {
+		var err error
+		if p, err = c.partOf(v, []string{token}); err != nil {
+			return err
+		}
+		if m, err = ask.Make(v, p); err == nil && len(m.Missing) > 0 {
+			err = &ask.SpringLacks{Part: p.Code, Name: p.Name, Measures: m.Missing}
+		}
+		return err
+	})
+	told := tell.MadeAnswer{Part: p.Code, Name: p.Name, Makes: m}
+	switch {
+	case err != nil:
+		return lacking(c, err)
+	case c.JSON():
+		return c.PrintJSON(told)
+	}
+	tell.SpringMade(c.Screen, told, p.Dims)
+	return nil
+}
+
+// lacking says of a part whose rate needs a measure what records it.
+func lacking(c *call, err error) error {
+	if l, ok := errors.AsType[*ask.SpringLacks](err); ok {
+		return refusef("%v: tinful edit %s records it", err, l.Part)
+	}
+	return c.offer(err)
+}
