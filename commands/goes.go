@@ -1,10 +1,12 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/dim"
@@ -228,9 +230,10 @@ func sameCommand() *command {
 	return &command{
 		Name: "same", Usage: "make one part a second name of another",
 		ArgsUsage: "PART PART",
-		UsageText: "tinful same P091 P003",
+		UsageText: "tinful same P091 P003\ntinful same P091 P003 --anyway --why \"measured again: both are right-hand\"",
 		Description: "What is booked, said, seen and wanted of the first is the second's from then on;\n" +
-			"code and names of the first lead to the second, and measures and cautions that only the first has are kept. Another class, the other hand\nand twins are refused.",
+			"code and names of the first lead to the second, and measures and cautions that only the first has are kept. Twins are\nrefused; so are another class, the other hand and measures that differ by more than readings of one part do, unless --anyway and --why say otherwise.",
+		Flags:  []*line.Flag{line.SwitchFlag("anyway", "though class, hand or measures differ, with --why"), whyFlag()},
 		Action: samePart,
 	}
 }
@@ -238,6 +241,13 @@ func sameCommand() *command {
 func samePart(c *call) error {
 	if err := c.Want(2, 2); err != nil {
 		return err
+	}
+	why, err := store.CleanText(c.String("why"))
+	switch {
+	case err != nil:
+		return line.UsageError{Err: err}
+	case c.Bool("anyway") != (why != ""):
+		return line.Usagef("--anyway and --why \"...\" go together")
 	}
 	var from, to store.Ref
 	res, err := c.book(false, func(t *store.Tx) (err error) {
@@ -247,8 +257,11 @@ func samePart(c *call) error {
 		if to, err = c.thing(&t.View, c.Args()[1], "part"); err != nil {
 			return err
 		}
-		return t.Same(from.Code, to.Code)
+		return t.Same(from.Code, to.Code, why)
 	})
+	if errors.Is(err, store.ErrApart) {
+		return fmt.Errorf("%w; --anyway --why \"...\" makes them one all the same", err)
+	}
 	if err != nil {
 		return err
 	}

@@ -18,6 +18,10 @@ var (
 	// one must be chosen.
 	ErrSeveral = errors.New("several would do")
 
+	// ErrApart is returned when two parts would become one whose class, hand or
+	// measures differ.
+	ErrApart = errors.New("told apart")
+
 	// ErrBusy is returned when another process has the store open and does not
 	// let go of it in time.
 	ErrBusy = errors.New("the store is busy")

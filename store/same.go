@@ -1,6 +1,8 @@
 package store
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -11,10 +13,11 @@ import (
 
 // Same makes part a a second name of part b: what is booked, said, seen and
 // wanted of a is b's from then on, and a's code and names lead to b. It is
-// refused where they cannot be one part: another class, another hand, twins, or
-// one that contains the other. Where both say something of the same model or
-// donor, and of a measure, b's word stands; what only a says b says as well.
-func (t *Tx) Same(a, b code.Code) error {
+// refused where they cannot be one part: twins, or one that contains the other; and
+// with an [ErrApart] where class, hand or measures differ and nobody says why they are
+// one all the same. Where both say something of the same model or donor, and of a
+// measure, b's word stands; what only a says b says as well.
+func (t *Tx) Same(a, b code.Code, why string) error {
 	pa, err := byCode[Part](&t.View, bPart, a)
 	if err != nil {
 		return err
@@ -26,12 +29,21 @@ func (t *Tx) Same(a, b code.Code) error {
 	if err := t.mayBeSame(pa, pb); err != nil {
 		return err
 	}
+	if differs := apart(pa, pb); len(differs) > 0 && why == "" {
+		return sentence{refuse("%s and %s are told apart: %s", pa.Code, pb.Code, strings.Join(differs, "; ")), ErrApart}
+	}
+	if why != "" {
+		pa.Note = strings.TrimPrefix(fmt.Sprintf("%s; %s is the same: %s", pb.Note, pa.Code, why), "; ")
+		pb.Note = pa.Note
+		if err := t.Put(pb); err != nil {
+			return err
+		}
+	}
 	return first(t.sameBags(pa.Code, pb.Code), t.sameGoes(pa.Code, pb.Code), t.sameSeen(pa.Code, pb.Code),
 		t.sameWants(pa.Code, pb.Code), t.sameNames(pa.Code, pb.Code), t.sameParts(pa, pb.Code))
 }
 
 func (t *Tx) mayBeSame(a, b Part) error {
-	differs := func(x, y string) bool { return x != "" && y != "" && x != y }
 	switch {
 	case a.Same == b.Code:
 		return refuse("%s is a second name of %s already", a.Code, b.Code)
@@ -39,16 +51,35 @@ func (t *Tx) mayBeSame(a, b Part) error {
 		return refuse("%s is a second name of %s", a.Code, a.Same)
 	case a.Code == b.Code:
 		return refuse("%s cannot be made a second name of itself", a.Code)
-	case differs(a.Class, b.Class):
-		return refuse("%s is a %s and %s a %s: other classes are other parts", a.Code, words.ClassName(a.Class), b.Code, words.ClassName(b.Class))
-	case differs(a.Marks[dim.Hand], b.Marks[dim.Hand]):
-		return refuse("%s is %s and %s %s: the other hand is another part", a.Code, a.Marks[dim.Hand], b.Code, b.Marks[dim.Hand])
 	case a.Twin == b.Code || b.Twin == a.Code:
 		return refuse("%s and %s are twins of opposite hand: they are two parts", a.Code, b.Code)
 	case slices.Contains(a.Holds, b.Code) || slices.Contains(b.Holds, a.Code):
 		return refuse("one of %s and %s contains the other: they are two parts", a.Code, b.Code)
 	}
 	return nil
+}
+
+// apart lists what tells two parts apart: class, hand and thread, and measures that
+// differ by more than readings of one part do.
+func apart(a, b Part) (out []string) {
+	differ := func(what, x, y string) {
+		if x != "" && y != "" && x != y {
+			out = append(out, fmt.Sprintf("%s %s and %s", what, x, y))
+		}
+	}
+	differ("class", words.ClassName(a.Class), words.ClassName(b.Class))
+	for _, in := range dim.Table() {
+		x, taken := a.Dims[in.Field]
+		y, both := b.Dims[in.Field]
+		of := in.For(cmp.Or(a.Class, b.Class))
+		switch lo, hi := min(x, y), max(x, y); {
+		case in.Field == dim.Hand || in.Field == dim.Thread:
+			differ(in.Name(), a.Marks[in.Field], b.Marks[in.Field])
+		case in.Field != dim.Mass && taken && both && hi-lo > max(of.Same, of.SamePlus):
+			differ(in.Name(), dim.Format(in.Field, x), dim.Format(in.Field, y))
+		}
+	}
+	return out
 }
 
 func (t *Tx) sameBags(a, b code.Code) error {

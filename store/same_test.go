@@ -45,12 +45,12 @@ func TestSame(t *testing.T) {
 			func() error { _, err := x.PutIn(Bag{Part: "P001", Quantity: 3, Grade: "usable"}); return err }())
 	})
 	for _, no := range [][2]code.Code{{"P004", "P002"}, {"P003", "P002"}, {"P003", "P001"}, {"P001", "P001"}, {"P001", "P005"}} {
-		_, err := s.Book(Head{Day: 100}, func(x *Tx) error { return x.Same(no[0], no[1]) })
+		_, err := s.Book(Head{Day: 100}, func(x *Tx) error { return x.Same(no[0], no[1], "") })
 		if !errors.Is(err, ErrRefused) {
 			t.Errorf("Same(%s, %s): %v, want it refused", no[0], no[1], err)
 		}
 	}
-	res := bookAll(t, s, func(x *Tx) error { return x.Same("P001", "P002") })
+	res := bookAll(t, s, func(x *Tx) error { return x.Same("P001", "P002", "") })
 	joined(t, s, true)
 	if _, err := s.Undo(Head{Day: 100, By: "R"}, res.Booking.Number); err != nil {
 		t.Fatal(err)
@@ -108,5 +108,5 @@ func TestSameNamesFitACell(t *testing.T) {
 	mustBook(t, s, func(t *Tx) error {
 		return putAll(t, Part{Code: "P8", Name: "x", Aliases: []string{strings.Repeat("a", 20000)}}, Part{Code: "P9", Name: "y", Aliases: []string{strings.Repeat("b", 20000)}})
 	})
-	refused(t, s, func(t *Tx) error { return t.Same("P8", "P9") })
+	refused(t, s, func(t *Tx) error { return t.Same("P8", "P9", "") })
 }
