@@ -41,7 +41,7 @@ func Into(a, b Thread) Fit {
 		return Fit{No, fmt.Sprintf("it does not start: %s into %s", handWord(a), handWord(b)), ""}
 	case size > play:
 		return Fit{No, fmt.Sprintf("it does not start: %s mm too thick", Micro(size)), neverDrive}
-	case -size >= b.Major-b.hole():
+	case -size >= b.Major-b.bore():
 		return Fit{No, "it drops through: it is thinner than the hole", ""}
 	case distance(a.Pitch, b.Pitch) > samePitch:
 		return pitchFit(a, b)
@@ -58,9 +58,9 @@ func Into(a, b Thread) Fit {
 // samePitch is what two names of one pitch may differ by, rounding an inch.
 const samePitch = 500
 
-// hole is the diameter that a hole is bored to.
-func (t Thread) hole() int64 {
-	h, _ := t.Hole()
+// bore is the diameter that a hole is bored to.
+func (t Thread) bore() int64 {
+	h, _ := t.hole()
 	return h.Minor.Min
 }
 

@@ -75,20 +75,20 @@ func (t Thread) Holes() []Limits {
 	return nil
 }
 
-// Screw returns what a new screw of any class may measure, and false where no
+// screw returns what a new screw of any class may measure, and false where no
 // limits are published: then its major diameter is the reach that such a screw is
 // taken for one within.
-func (t Thread) Screw() (Limits, bool) {
+func (t Thread) screw() (Limits, bool) {
 	if list := t.Screws(); len(list) > 0 {
 		return all(list), true
 	}
 	return Limits{Major: below(t.Major, t.Pitch*reachScrew/100)}, false
 }
 
-// Hole returns what a new hole of any class may measure, and false where no limits
+// hole returns what a new hole of any class may measure, and false where no limits
 // are published: then its minor diameter is the reach that such a hole is taken for
 // one within. Of a form that is not known it may lie as deep as in any form.
-func (t Thread) Hole() (Limits, bool) {
+func (t Thread) hole() (Limits, bool) {
 	if list := t.Holes(); len(list) > 0 {
 		return all(list), true
 	}

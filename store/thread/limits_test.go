@@ -124,8 +124,8 @@ func TestNothingPublished(t *testing.T) {
 func TestEverySizeHasLimits(t *testing.T) {
 	with := 0
 	for _, s := range Sizes() {
-		screw, ok := s.Screw()
-		hole, _ := s.Hole()
+		screw, ok := s.screw()
+		hole, _ := s.hole()
 		if !ok || s.Size == objective {
 			continue
 		}

@@ -62,10 +62,10 @@ type made struct {
 
 func (t Thread) made(inside bool) made {
 	m := made{inside: inside, size: Band{t.Major, t.Major}, full: t.Major, kind: Published}
-	l, published := t.Screw()
+	l, published := t.screw()
 	m.fresh = l.Major
 	if inside {
-		l, published = t.Hole()
+		l, published = t.hole()
 		m.fresh = l.Minor
 		m.size = Band{l.Minor.Min, l.Minor.Min}
 	}
@@ -167,7 +167,7 @@ func (r Reading) pitchOff(t Thread) int64 {
 
 func (r Reading) diameterOff(t Thread) int64 {
 	if r.Inside {
-		h, _ := t.Hole()
+		h, _ := t.hole()
 		return distance(r.Diameter, h.Minor.Min)
 	}
 	return distance(r.Diameter, t.Major)

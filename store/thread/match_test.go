@@ -167,6 +167,7 @@ func TestMatchKinds(t *testing.T) {
 		{"BA 20", 470, 5, false, Near, Unpublished, "BS 93 ends with 16"},
 		{"7/16-20 UNF", 11000, 5, false, New, Reckoned, "0.4375 in, 2A by formula 0.4350 to 0.4362 at most"},
 		{"M1x0.25", 820, 2, true, New, Published, "ISO 1501 sizes, limits of ASME B1.10M: 0.740 to 0.832"},
+		{"M1.7x0.25", 1505, 0, true, New, Published, "D1 1.429, 0.080 wide in an open table of metric threads"},
 		{"M1.2x0.2", 1070, 2, true, Worn, Published, "ISO 965-1: D1 0.983, 0.075 more at most, 0.02 worn"},
 		{"whitworth 0.8-36", 20300, 5, false, Plated, Published, "objective thread: 20.198 to 20.274"},
 	}

@@ -24,8 +24,8 @@ func (t Thread) minor() int64 {
 	return t.Major - 2*t.depth()
 }
 
-// depth is how far two threads of one size reach into each other on one side of the
-// effective diameter, doubled: D - D2. That of BA is rounded to 0.005 mm.
+// depth is D - D2 in nanometres: of Whitworth, Loewenherz and BA the depth of thread,
+// that of BA rounded to 0.005 mm.
 func (t Thread) depth() int64 {
 	switch t.Form {
 	case Metric, Unified:

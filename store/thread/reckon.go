@@ -72,7 +72,7 @@ func (r Reading) metric(step int64) []Thread {
 
 // Threads per inch of ASME B1.1, and of BS 84 with the brass thread of 26.
 var perInch = map[string][]int64{
-	Unified:   {80, 72, 64, 56, 48, 44, 40, 36, 32, 28, 27, 24, 20, 18, 16, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4},
+	Unified:   {80, 72, 64, 56, 48, 44, 40, 36, 32, 30, 28, 27, 24, 20, 18, 16, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4},
 	Whitworth: {60, 48, 40, 32, 28, 26, 24, 22, 20, 19, 18, 16, 14, 12, 11, 10, 9, 8, 7, 6, 5, 4},
 }
 

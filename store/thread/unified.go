@@ -11,8 +11,9 @@ const quarterInch = nmPerInch / 4
 
 // pitchUnified is the tolerance of the effective diameter in class 2A, in inches:
 // 0.0015 D^(1/3) + 0.0015 sqrt L + 0.015 P^(2/3) (ASME B1.1). The length of engagement
-// L is D for UNC and UNF, nine pitches for the others. Below 0-80 the formula is
-// outside its range and nothing else is published.
+// L is D for UNC and UNF, nine pitches for the others (that they part so is from
+// memory, and published rows show it). Below 0-80 the formula is outside its range and
+// nothing else is published.
 func (t Thread) pitchUnified() float64 {
 	d, p := inches(t.Major), inches(t.Pitch)
 	length := 9 * p

@@ -45,8 +45,8 @@ func (t Thread) origin() string {
 // Measures says what a new screw of a thread measures outside and its hole inside,
 // their effective diameters, and whose limits these are.
 func (t Thread) Measures() string {
-	s, screw := t.Screw()
-	h, hole := t.Hole()
+	s, screw := t.screw()
+	h, hole := t.hole()
 	side := func(b, effective Band) string {
 		if effective == (Band{}) {
 			return b.String() + " mm"
@@ -70,7 +70,7 @@ func (t Thread) Measures() string {
 
 // Outside says what a new screw measures: "a new one measures 1.596 to 1.7".
 func (t Thread) Outside() string {
-	l, published := t.Screw()
+	l, published := t.screw()
 	if !published {
 		return fmt.Sprintf("no limits are published of it; %s is taken for one", l.Major)
 	}
