@@ -32,7 +32,7 @@ func verbs() (daily, rest []func() *command) {
 			holdCommand,
 			moveCommand,
 			undoCommand,
-	againCommand,
+			againCommand,
 			outCommand,
 			logCommand,
 			importCommand,
@@ -83,6 +83,7 @@ func verbs() (daily, rest []func() *command) {
 			restoreCommand,
 			helpCommand,
 			completionCommand,
+			completeCommand,
 		}
 }
 
@@ -165,8 +166,27 @@ func run(env Env, root *command, typed []string) error {
 }
 
 func printVersion(env Env) error {
-	_, err := fmt.Fprintf(env.Stdout, "tinful %s\n", version)
+	_, err := fmt.Fprintf(env.Stdout, "tinful %s%s\n", version, commit())
 	return err
+}
+
+// commit is the commit the program was built from, in brackets, as far as the build
+// says it.
+func commit() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return ""
+	}
+	said := map[string]string{}
+	for _, s := range info.Settings {
+		said[s.Key] = s.Value
+	}
+	revision := said["vcs.revision"]
+	if len(revision) < 12 {
+		return ""
+	}
+	changed := map[bool]string{true: " and changes"}[said["vcs.modified"] == "true"]
+	return fmt.Sprintf(" (%s%s)", revision[:12], changed)
 }
 
 // dispatch runs the command of a line by urfave/cli, which is given that command
@@ -214,7 +234,7 @@ func usageFailed(_ *cli.Context, err error, _ bool) error { return line.UsageErr
 // else, for --help must not.
 func act(env Env, root *command, l line.Line[*call]) error {
 	c := newCall(env, l.Given(root))
-	if when := c.String("color"); !slices.Contains([]string{"", "auto", "always", "never"}, when) {
+	if when := c.String("color"); when != "" && !slices.Contains(colourWords, when) {
 		return line.Usagef("--color is auto, always or never, not %s", when)
 	}
 	if err := c.Clean(store.CleanText); err != nil {
@@ -230,6 +250,9 @@ func newCall(env Env, g *line.Given) *call {
 		Quiet: g.Bool("quiet"), AsJSON: g.Bool("json"),
 	}}
 }
+
+// colourWords are what --color takes.
+var colourWords = []string{"auto", "always", "never"}
 
 // globalFlags are the flags of every command.
 func globalFlags() []*line.Flag {

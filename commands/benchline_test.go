@@ -90,7 +90,11 @@ func TestComplete(t *testing.T) {
 	}
 	for _, tt := range tests {
 		before, after, _ := strings.Cut(tt.line, "|")
-		head, got, tail := b.complete(before+after, len([]rune(before)))
+		head, found, tail := b.complete(before+after, len([]rune(before)))
+		var got []string
+		for _, o := range found {
+			got = append(got, o.text)
+		}
 		slices.Sort(tt.want)
 		if diff := cmp.Diff(tt.want, got); diff != "" || head != tt.head || tail != after {
 			t.Errorf("%q: head %q, tail %q: %s", tt.line, head, tail, diff)

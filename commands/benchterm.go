@@ -27,7 +27,7 @@ func (b *benchLine) terminal() error {
 	t.SetCtrlCAborts(true)
 	t.SetBeep(false)
 	t.SetTabCompletionStyle(liner.TabPrints)
-	t.SetWordCompleter(b.complete)
+	t.SetWordCompleter(b.tab)
 	typing, err := liner.TerminalMode()
 	if err != nil {
 		return err
@@ -70,7 +70,7 @@ func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, questi
 		fmt.Fprintln(b.env.Stdout, text) // where the prompt goes
 	}
 	t.SetWordCompleter(nil)
-	defer t.SetWordCompleter(b.complete)
+	defer t.SetWordCompleter(b.tab)
 	if err := typing.ApplyMode(); err != nil {
 		return "", err
 	}

@@ -12,25 +12,38 @@ import (
 const exitWords = `0 done, 1 failed, 2 usage, 3 not found, 4 refused, or several would do,
   5 input that cannot be read, 6 the store is busy, 7 the store is damaged`
 
-// helpCommand answers `help`, `help all` and `help CMD`.
+// helpTopics are the pages of help that are about no command.
+var helpTopics = []string{"all", "bench", "codes", "measures", "days", "json"}
+
+// helpCommand answers `help`, `help TOPIC` and `help COMMAND`.
 func helpCommand() *command {
 	return &command{
 		Name: "help", Usage: "say what a command does; `help all` names them all",
-		ArgsUsage: "[COMMAND | all | bench | measures]",
-		UsageText: "tinful help fit\ntinful help all\ntinful help bench\ntinful help measures",
-		Action:    func(c *call) error { return answerHelp(c.env, c.Args()) },
+		ArgsUsage: "[COMMAND | " + strings.Join(helpTopics, " | ") + "]",
+		UsageText: "tinful help fit\ntinful help all\ntinful help bench\ntinful help --man > tinful.1",
+		Flags:     []*line.Flag{line.SwitchFlag("man", "print all of it as a page for man")},
+		Action: func(c *call) error {
+			if c.Bool("man") {
+				return printMan(c)
+			}
+			return answerHelp(c.env, c.Args())
+		},
 	}
 }
 
 func answerHelp(env Env, args []string) error {
-	if len(args) == 1 && args[0] == "all" {
-		return printAll(env)
-	}
-	if len(args) == 1 && args[0] == "measures" {
-		return measuresPage(env)
-	}
-	if len(args) == 1 && args[0] == "bench" {
-		return printBench(env)
+	if len(args) == 1 {
+		switch args[0] {
+		case "all":
+			return printAll(env)
+		case "measures":
+			return measuresPage(env)
+		case "bench":
+			return printBench(env)
+		case "codes", "days", "json":
+			_, err := io.WriteString(env.Stdout, topicPages[args[0]])
+			return err
+		}
 	}
 	var path []*command
 	level := program().Subcommands
@@ -75,39 +88,6 @@ func printAll(env Env) error {
 	_, err := io.WriteString(env.Stdout, strings.TrimPrefix(b.String(), "\n"))
 	return err
 }
-
-// benchPage is the page of the bench line.
-const benchPage = `tinful alone: the bench line, open for many lines
-
-Usage: tinful [FLAGS]                   on a terminal
-       tinful [FLAGS] [--keep-going] < FILE
-
-A line is a command as in the shell, without "tinful" before it and quoted alike
-("customer 1"). Flags given at the start hold for every line. The store is
-opened for one line at a time, so that a second terminal can work beside it.
-
-Lines:
-  fit p21 2         any command
-  b203              a code shows the thing
-  counter pawl      what is no command is looked for, as find does
-  :1                takes up the line before that was refused with a list, its
-                    number and flags kept; :1 2 takes two. Else it shows line 1
-                    of the last answer
-  on 105            the job in hand stands in the prompt, with ? from an earlier
-                    day
-  me H              H books from now on; me alone says who does
-  # words           a remark, as is an empty line
-  quit, exit, bye   leave
-
-Keys: Ctrl-D leaves, Ctrl-C abandons the line, Tab completes commands, flags,
-codes and words, the arrows and Ctrl-R go through what was typed before.
-
-From a file or a pipe the lines are run in order. The first that fails ends it
-and is told with its number; what was booked before stands. --keep-going runs
-the others too. A line that is refused with a list has not failed when the next
-one, :1, answers it. The exit code is that of the last line that failed, 0 where
-none did.
-`
 
 // printBench prints the page of the bench line.
 func printBench(env Env) error {

@@ -56,7 +56,7 @@ type Token struct {
 	Flag  *Flag  // nil for a word and for an unknown flag
 	Name  string // of a flag, as typed, without hyphens
 	Word  bool
-	value string
+	Value string
 	has   bool // the value stood behind "="
 }
 
@@ -122,11 +122,11 @@ func Scan[C any](root *Command[C], args []string) []Token {
 			continue
 		}
 		t := Token{Text: args[i]}
-		t.Name, t.value, t.has = strings.Cut(strings.TrimLeft(args[i], "-"), "=")
+		t.Name, t.Value, t.has = strings.Cut(strings.TrimLeft(args[i], "-"), "=")
 		t.Flag = known[t.Name]
 		if t.Flag != nil && t.Flag.TakesValue() && !t.has && i+1 < len(args) && !LooksLikeFlag(args[i+1]) {
 			i++
-			t.value, t.has = args[i], true
+			t.Value, t.has = args[i], true
 		}
 		tokens = append(tokens, t)
 	}
@@ -235,13 +235,13 @@ func flagText(flag *Flag, t Token) (string, error) {
 	case flag.TakesValue() && !t.has:
 		return "", Usagef("--%s needs a value", t.Name)
 	case flag.TakesValue():
-		return t.value, nil
-	case !t.has || t.value == "true":
+		return t.Value, nil
+	case !t.has || t.Value == "true":
 		return "true", nil
-	case t.value == "false":
+	case t.Value == "false":
 		return "false", nil
 	}
-	return "", Usagef("--%s takes no value, %q was given", t.Name, t.value)
+	return "", Usagef("--%s takes no value, %q was given", t.Name, t.Value)
 }
 
 // owner finds a flag of the line's commands, the innermost first.
