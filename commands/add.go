@@ -2,11 +2,11 @@ package commands
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/words"
@@ -304,13 +304,10 @@ func toldOf(c *call, res store.Result, kind string, own code.Code, done string) 
 		return nil
 	}
 	if kind == "bag" && done == "added" {
-		return c.booked(res)
+		return tell.Booked(c.Screen, res)
 	}
-	lines := withHint([]string{string(own) + nameOf(c, kind, own) + "   " + done}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
-	for _, s := range res.Short {
-		lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", s.Part, s.Free, s.Keep))
-	}
-	c.Println(strings.Join(lines, "\n"))
+	lines := tell.WithUndo([]string{string(own) + nameOf(c, kind, own) + "   " + done}, res)
+	c.Println(strings.Join(append(lines, tell.Shortages(res)...), "\n"))
 	return nil
 }
 
@@ -355,7 +352,7 @@ func title(v *store.View, ref store.Ref) string {
 
 // catalogueAnswer is the JSON of a booking with more beside it.
 func catalogueAnswer(res store.Result, more map[string]any) map[string]any {
-	r := resultJSON(res)
+	r := tell.BookedAnswer(res)
 	answer := map[string]any{"booking": r.Booking, "entries": r.Entries, "bags": r.Bags, "short": r.Short}
 	for k, x := range more {
 		answer[k] = x

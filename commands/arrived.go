@@ -281,14 +281,14 @@ func toldArrival(c *call, res store.Result, in arrival, f jobFile) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer()}))
 	}
-	head := jobWords(f.job) + " arrived"
+	head := f.job.Words() + " arrived"
 	if f.job.Tray != "" {
 		head += ", tray " + string(f.job.Tray)
 	}
-	c.Println(strings.Join(withHint([]string{head}, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(tell.WithUndo([]string{head}, res), "\n"))
 	c.Lines("lent to it by "+f.job.Owner, f.lent(), false)
 	printNotes(c, f.notes)
-	c.Lines("still to do", hinted(f.todo), false)
+	c.Lines("still to do", tell.Hinted(f.todo), false)
 	return nil
 }
 

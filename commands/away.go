@@ -15,12 +15,7 @@ func lendCommand() *command {
 			anyBagFlag(),
 			whyFlag(),
 		},
-	}, func(c *call) error {
-		return bookAway(c, wish{verb: "lend", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
-			k.To = c.String("to")
-			return t.Lend(k)
-		})
-	})
+	}, func(c *call) error { return bookPieces(c, store.Request{What: store.Lent, To: c.String("to")}) })
 }
 
 func lostCommand() *command {
@@ -35,16 +30,7 @@ func lostCommand() *command {
 			line.SwitchFlag("anyway", "though the job is closed"),
 			whyFlag(),
 		},
-	}, func(c *call) error {
-		olds, theirs, err := lostOfJob(c)
-		switch {
-		case err != nil:
-			return err
-		case theirs:
-			return takeOut(c, olds)
-		}
-		return bookAway(c, wish{verb: "lose", leaves: true, worn: true, give: store.State.Free}, leave(store.Lost))
-	})
+	}, lost)
 }
 
 func scrapCommand() *command {
@@ -55,9 +41,7 @@ func scrapCommand() *command {
 			anyBagFlag(),
 			line.ValueFlag("why", "`WORDS` that say why; scrapping needs them"),
 		},
-	}, func(c *call) error {
-		return bookAway(c, wish{verb: "scrap", leaves: true, worn: true, give: store.State.Free}, leave(store.Scrapped))
-	})
+	}, func(c *call) error { return bookPieces(c, store.Request{What: store.Scrapped}) })
 }
 
 func foundCommand() *command {
@@ -68,13 +52,8 @@ func foundCommand() *command {
 			line.SwitchFlag("any", "of several bags of a part take the one that holds most, and note that it is unsure"),
 			whyFlag(),
 		},
-	}, func(c *call) error {
-		return bookAway(c, wish{verb: "find", leaves: true, give: anyBag}, (*store.Tx).Back)
-	})
+	}, func(c *call) error { return bookPieces(c, store.Request{What: store.Found}) })
 }
-
-// anyBag lets pieces be put back into any bag, an empty one too.
-func anyBag(st store.State) int64 { return st.OnHand() + 1<<40 }
 
 func sellCommand() *command {
 	return ofPieces(&command{
@@ -100,15 +79,7 @@ func sell(c *call) error {
 	if err != nil {
 		return err
 	}
-	if pairs, err := c.pairs(); err != nil {
-		return err
-	} else if len(pairs) > 1 {
-		return line.Usagef("one thing is sold at a time: --for is the amount for all its pieces")
-	}
-	return bookAway(c, wish{verb: "sell", leaves: true, give: store.State.Free}, func(t *store.Tx, k store.Take) error {
-		k.Amount, k.To = amount, c.String("to")
-		return t.Away(store.Sold, k)
-	})
+	return bookPieces(c, store.Request{What: store.Sold, Amount: amount, To: c.String("to")})
 }
 
 // amountOf is what pieces were sold for.
@@ -124,17 +95,4 @@ func amountOf(c *call) (code.Cents, error) {
 		return 0, line.Usagef("--for %s: an amount is not below zero", c.String("for"))
 	}
 	return amount, nil
-}
-
-// leave books pieces that leave for good.
-func leave(what store.What) func(*store.Tx, store.Take) error {
-	return func(t *store.Tx, k store.Take) error { return t.Away(what, k) }
-}
-
-// bookAway books every piece of the line without a job.
-func bookAway(c *call, w wish, operation func(*store.Tx, store.Take) error) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
-	return bookTakes(c, func(*store.Tx) (wish, error) { return w, nil }, operation)
 }

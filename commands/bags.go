@@ -5,7 +5,6 @@ import (
 
 	"tinful/commands/line"
 	"tinful/store"
-	"tinful/store/code"
 	"tinful/store/words"
 )
 
@@ -21,40 +20,21 @@ func moveCommand() *command {
 				return err
 			}
 			n := len(c.Args()) - 1
-			return bookBags(c, c.Args()[:n], func(t *store.Tx, k store.Take) error {
-				place, err := c.thing(&t.View, c.Args()[n], "place")
-				if err != nil {
-					return err
-				}
-				k.To = string(place.Code)
-				return t.Move(k)
-			})
+			return bookBags(c, c.Args()[:n], store.Request{What: store.Moved, To: c.Args()[n]})
 		},
 	}
 }
 
 // bookBags books something about every bag named, together or not at all.
-func bookBags(c *call, tokens []string, operation func(*store.Tx, store.Take) error) error {
+func bookBags(c *call, tokens []string, r store.Request) error {
 	tokens, err := c.bagTokens(tokens)
 	if err != nil {
 		return err
 	}
-	res, err := c.book(false, func(t *store.Tx) error {
-		for _, token := range tokens {
-			bag, err := c.thing(&t.View, token, "bag")
-			if err != nil {
-				return err
-			}
-			if err := operation(t, store.Take{Bag: bag.Code, Why: c.String("why")}); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return err
+	for _, token := range tokens {
+		r.Items = append(r.Items, store.Item{Token: token})
 	}
-	return c.booked(res)
+	return bookItems(c, r, "")
 }
 
 func splitCommand() *command {
@@ -82,34 +62,7 @@ func split(c *call) error {
 	case len(pairs) != 1 || pairs[0].Qty == "":
 		return line.Usagef("a bag and how many: tinful split b230 2")
 	}
-	res, err := c.book(false, func(t *store.Tx) error {
-		bag, err := c.thing(&t.View, pairs[0].Token, "bag")
-		if err != nil {
-			return err
-		}
-		b, err := t.Bag(bag.Code)
-		if err != nil {
-			return err
-		}
-		n, err := number(pairs[0].Qty, string(b.Code), b.Unit, wish{verb: "split", leaves: !b.About})
-		if err != nil {
-			return err
-		}
-		var place code.Code
-		if c.String("to") != "" {
-			ref, err := c.thing(&t.View, c.String("to"), "place")
-			if err != nil {
-				return err
-			}
-			place = ref.Code
-		}
-		_, err = t.SplitBag(store.Take{Bag: b.Code, N: n, Why: c.String("why"), Check: pairs[0].Check}, place)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return c.booked(res)
+	return bookItems(c, store.Request{What: store.Split, Items: []store.Item{store.Item(pairs[0])}, To: c.String("to")}, "")
 }
 
 func joinCommand() *command {
@@ -123,14 +76,7 @@ func joinCommand() *command {
 			if err := c.Want(2, 2); err != nil {
 				return err
 			}
-			return bookBags(c, c.Args()[:1], func(t *store.Tx, k store.Take) error {
-				to, err := c.thing(&t.View, c.Args()[1], "bag")
-				if err != nil {
-					return err
-				}
-				k.To = string(to.Code)
-				return t.JoinBags(k)
-			})
+			return bookBags(c, c.Args()[:1], store.Request{What: store.Joined, To: c.Args()[1]})
 		},
 	}
 }
@@ -151,10 +97,7 @@ func gradeCommand() *command {
 			if err != nil {
 				return err
 			}
-			return bookBags(c, c.Args()[:n], func(t *store.Tx, k store.Take) error {
-				k.To = grade
-				return t.Regrade(k)
-			})
+			return bookBags(c, c.Args()[:n], store.Request{What: store.Graded, To: grade})
 		},
 	}
 }

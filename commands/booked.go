@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/mattn/go-runewidth"
-
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -14,94 +12,29 @@ import (
 
 func refusef(format string, values ...any) error { return refused(fmt.Sprintf(format, values...)) }
 
-// lineWidth is the number of columns that the lines of a booking keep to.
-const lineWidth = 80
-
-// bookedJSON is the answer of every booking.
-type bookedJSON struct {
-	Booking uint64      `json:"booking"`
-	Undone  uint64      `json:"undone,omitempty"` // the booking that was taken back
-	Entries []entryJSON `json:"entries"`
-	Bags    []bagJSON   `json:"bags"`
-	Short   []shortJSON `json:"short"`
-}
-
-type entryJSON struct {
-	Entry    uint64    `json:"entry"`
-	What     string    `json:"what"`
-	Bag      code.Code `json:"bag"`
-	Part     code.Code `json:"part,omitempty"`
-	Quantity int64     `json:"quantity"`
-	Job      code.Code `json:"job,omitempty"`
-	To       string    `json:"to,omitempty"`
-	Why      string    `json:"why,omitempty"`
-	Day      string    `json:"day,omitempty"`
-	Unsure   bool      `json:"unsure"` // which bag of the part it was
-}
-
-type bagJSON struct {
-	Bag    code.Code `json:"bag"`
-	Part   code.Code `json:"part,omitempty"`
-	OnHand int64     `json:"on_hand"`
-	Free   int64     `json:"free"`
-	Held   int64     `json:"held"`
-	Lent   int64     `json:"lent"`
-	Unit   string    `json:"unit,omitempty"`
-	About  bool      `json:"about"`
-	Grade  string    `json:"grade,omitempty"`
-	Place  code.Code `json:"place,omitempty"`
-}
-
-type shortJSON struct {
-	Part code.Code `json:"part"`
-	Free int64     `json:"free"`
-	Keep int64     `json:"keep"`
-}
-
-// booked prints what a booking changed: every bag before and after, what is now
-// short, and how to take it back.
-func (c *call) booked(res store.Result) error {
-	if c.JSON() {
-		return c.PrintJSON(resultJSON(res))
-	}
-	if res.Booking.Number == 0 {
-		c.Println("nothing changed")
-		return nil
-	}
-	lines := changeLines(c, res)
-	for _, bag := range goneBags(res) {
-		lines = append(lines, fmt.Sprintf("%s  is taken out of the book again", bag))
-	}
-	if res.Booking.Kind != "undo" {
-		lines = withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number))
-	}
-	for _, line := range append(lines, shortLines(res)...) {
-		c.Println(line)
-	}
-	nudge(c, res)
-	return nil
-}
-
-// nudge says of each part that was taken from how likely it runs out, in the
+// sayLow says of each part that was taken from how likely it runs out, in the
 // sentence of low. What cannot be read is left out: it is booked all the same.
-func nudge(c *call, res store.Result) {
+func sayLow(c *call, s *store.Store, res *store.Result) {
 	parts := takenFrom(res.Bags)
-	if len(parts) == 0 || res.Booking.Kind == "undo" {
+	if len(parts) == 0 || res.Booking.Kind == "undo" || c.JSON() || c.Quiet {
 		return
 	}
-	err := c.view(func(v *store.View) error {
+	say := func(format string, values ...any) {
+		res.Said = append(res.Said, store.Say(store.RunsLow, format, values...))
+	}
+	err := s.View(func(v *store.View) error {
 		low, err := ask.Nudges(v, parts, c.dayNow(v))
 		for _, l := range low {
 			what := "runs short"
 			if !l.Short {
 				what = "is likely to be missed"
 			}
-			c.Notef("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
+			say("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
 		}
 		return err
 	})
 	if err != nil {
-		c.Notef("what runs short is left out: %v", err)
+		say("what runs short is left out: %v", err)
 	}
 }
 
@@ -119,247 +52,4 @@ func takenFrom(bags []store.Change) []code.Code {
 		less[ch.Bag.Part] += ch.Before.Free() - ch.After.Free()
 	}
 	return slices.DeleteFunc(order, func(p code.Code) bool { return less[p] <= 0 })
-}
-
-// changeLines are the bags of a booking, each before and after.
-func changeLines(c *call, res store.Result) (lines []string) {
-	names := partNames(c, res.Bags)
-	for _, ch := range res.Bags {
-		lines = append(lines, changeLine(ch, names[ch.Bag.Part], res.Entries))
-	}
-	return lines
-}
-
-// shortLines name the parts of a booking that run short.
-func shortLines(res store.Result) (lines []string) {
-	for _, short := range res.Short {
-		if figuresChanged(res.Bags, short.Part) {
-			lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", short.Part, short.Free, short.Keep))
-		}
-	}
-	return lines
-}
-
-func resultJSON(res store.Result) bookedJSON {
-	out := bookedJSON{Booking: res.Booking.Number, Undone: res.Booking.Undoes, Entries: []entryJSON{}, Bags: []bagJSON{}, Short: []shortJSON{}}
-	parts := map[code.Code]code.Code{}
-	for _, ch := range res.Bags {
-		parts[ch.Bag.Code] = ch.Bag.Part
-		out.Bags = append(out.Bags, bagOf(ch.Bag, ch.After))
-	}
-	for _, e := range res.Entries {
-		out.Entries = append(out.Entries, entryOf(e, parts[e.Bag]))
-	}
-	for _, s := range res.Short {
-		out.Short = append(out.Short, shortJSON{s.Part, s.Free, s.Keep})
-	}
-	return out
-}
-
-func entryOf(e store.Entry, part code.Code) entryJSON {
-	return entryJSON{e.Seq, e.What.String(), e.Bag, part, e.Quantity, e.Job, e.To, e.Why, e.Day.String(), e.Unsure}
-}
-
-func bagOf(b store.Bag, st store.State) bagJSON {
-	free := st.Free()
-	if b.Part == "" {
-		free = 0 // unsorted: never free
-	}
-	return bagJSON{b.Code, b.Part, st.OnHand(), free, st.Held(), st.Lent(), b.Unit, st.About, st.Grade, st.Place}
-}
-
-// partNames looks the names of the bags' parts up. A name that cannot be read is
-// left out: what was booked is told all the same.
-func partNames(c *call, bags []store.Change) map[code.Code]string {
-	names := map[code.Code]string{}
-	if len(bags) == 0 {
-		return names
-	}
-	err := c.view(func(v *store.View) error {
-		for _, ch := range bags {
-			if p, err := v.Part(ch.Bag.Part); err == nil {
-				names[ch.Bag.Part] = p.Name
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		c.Notef("the names of the parts are left out: %v", err)
-	}
-	return names
-}
-
-// goneBags are the bags of a booking's entries that are no bags any more: undo took
-// their booking in back.
-func goneBags(res store.Result) []code.Code {
-	var gone []code.Code
-	for _, e := range res.Entries {
-		is := func(ch store.Change) bool { return ch.Bag.Code == e.Bag }
-		if !slices.ContainsFunc(res.Bags, is) && !slices.Contains(gone, e.Bag) {
-			gone = append(gone, e.Bag)
-		}
-	}
-	return gone
-}
-
-// figuresChanged tells whether a part's pieces are others than before: a move or a
-// grade leaves them alone.
-func figuresChanged(bags []store.Change, part code.Code) bool {
-	met := false
-	for _, ch := range bags {
-		if ch.Bag.Part != part {
-			continue
-		}
-		met = true
-		if ch.Before.Free() != ch.After.Free() || ch.Before.OnHand() != ch.After.OnHand() || ch.Before.Bag == "" {
-			return true
-		}
-	}
-	return !met // the part itself was changed
-}
-
-// withHint puts the hint behind the last line, or below it where it does not fit.
-func withHint(lines []string, hint string) []string {
-	if n := len(lines); n > 0 {
-		last := lines[n-1]
-		_, tail, _ := cutLast(last, "\n")
-		if runewidth.StringWidth(tail)+3+runewidth.StringWidth(hint) <= lineWidth {
-			lines[n-1] = last + "   " + hint
-			return lines
-		}
-	}
-	return append(lines, hint)
-}
-
-// cutLast cuts s at the last sep; without one all of s is the tail.
-func cutLast(s, sep string) (before, tail string, found bool) {
-	if i := strings.LastIndex(s, sep); i >= 0 {
-		return s[:i], s[i+len(sep):], true
-	}
-	return "", s, false
-}
-
-// changeLine is one bag of a booking: B203 film stop pawl spring  1 -> 0   for job 106.
-func changeLine(ch store.Change, name string, entries []store.Entry) string {
-	if name == "" {
-		name = "of no known part"
-	}
-	line := fmt.Sprintf("%s %s", ch.Bag.Code, name)
-	if what := difference(ch); what != "" {
-		line += "  " + what
-	}
-	width := runewidth.StringWidth(line)
-	for _, word := range changeWords(ch, entries) {
-		gap := "   "
-		if width+3+runewidth.StringWidth(word) > lineWidth {
-			gap, width = "\n     ", 2
-		}
-		line, width = line+gap+word, width+3+runewidth.StringWidth(word)
-	}
-	return line
-}
-
-// difference is what a bag was and is: its number, else what of it is free, then
-// place and grade.
-func difference(ch store.Change) string {
-	was, now, unit := ch.Before, ch.After, ch.Bag.Unit
-	arrow := func(a, b int64) string {
-		return store.Amount(a, unit, was.About && was.Bag != "") + " -> " + store.Amount(b, unit, now.About)
-	}
-	var out []string
-	switch {
-	case was.OnHand() != now.OnHand():
-		out = append(out, arrow(was.OnHand(), now.OnHand()))
-	case was.Free() != now.Free():
-		out = append(out, "free "+arrow(was.Free(), now.Free()))
-	}
-	if was.Bag == "" {
-		return strings.Join(out, "  ")
-	}
-	if was.Place != now.Place {
-		out = append(out, fmt.Sprintf("%s -> %s", was.Place, now.Place))
-	}
-	if was.Grade != now.Grade {
-		out = append(out, fmt.Sprintf("%s -> %s", was.Grade, now.Grade))
-	}
-	return strings.Join(out, "  ")
-}
-
-// changeWords say what became of a bag's pieces.
-func changeWords(ch store.Change, entries []store.Entry) []string {
-	var out []string
-	add := func(word string) {
-		if word != "" && !slices.Contains(out, word) {
-			out = append(out, word)
-		}
-	}
-	for i, e := range entries {
-		switch {
-		case e.Bag == ch.Bag.Code && e.What == store.Unheld && fitsNext(entries, i):
-			continue // said of what is fitted
-		case e.Bag == ch.Bag.Code && i > 0 && fitsNext(entries, i-1) && entries[i-1].What == store.Unheld:
-			add(entryWords(e) + " (was held)")
-		case e.Bag == ch.Bag.Code:
-			add(entryWords(e))
-		case (e.What == store.Split || e.What == store.Joined) && e.To == string(ch.Bag.Code):
-			add("from " + string(e.Bag))
-		}
-		if e.Bag == ch.Bag.Code && e.Unsure {
-			add("which bag: unsure")
-		}
-	}
-	if ch.Before.Bag == "" && ch.After.Place != "" {
-		add("in " + string(ch.After.Place))
-	}
-	return out
-}
-
-// fitsNext tells whether the entry after i fits what entry i gave back.
-func fitsNext(entries []store.Entry, i int) bool {
-	return i+1 < len(entries) && entries[i+1].What == store.Fitted && entries[i+1].Bag == entries[i].Bag
-}
-
-// entryWords is one entry in words, empty where the figures say it all.
-func entryWords(e store.Entry) string {
-	if e.Undoes != 0 {
-		return ""
-	}
-	switch e.What {
-	case store.Fitted:
-		return fmt.Sprintf("for job %s", e.Job)
-	case store.Held:
-		return fmt.Sprintf("held for job %s", e.Job)
-	case store.Unheld:
-		return fmt.Sprintf("no longer held for job %s", e.Job)
-	case store.Returned:
-		if e.Job != "" {
-			return fmt.Sprintf("back from job %s", e.Job)
-		}
-		return "back from " + e.To
-	case store.Lent:
-		return "lent to " + e.To
-	case store.Sold:
-		return soldWords(e)
-	case store.Split:
-		return "split into " + e.To
-	case store.Joined:
-		return "joined to " + e.To
-	case store.Lost, store.Found, store.Scrapped, store.Corrected:
-		return e.What.String()
-	}
-	return ""
-}
-
-func soldWords(e store.Entry) string {
-	text := "sold"
-	if e.To != "" {
-		text += " to " + e.To
-	}
-	if e.Amount != 0 {
-		text += " for " + e.Amount.String()
-	}
-	if strings.HasPrefix(e.Why, store.MadeNotOriginal) {
-		text += " as " + store.MadeNotOriginal
-	}
-	return text
 }

@@ -527,7 +527,7 @@ func toldBought(c *call, res store.Result, p *purchase, cameras []came) error {
 		}
 		lines = append(lines, line+"   "+strings.Join(tell.Filled(d.History, placed(d.Place)), ", "))
 	}
-	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
 	if p.lot && len(cameras) > 1 {
 		c.Notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
 	}

@@ -30,7 +30,7 @@ func costCommand() *command {
 // frozenJSON is the answer of cost --freeze: the split and the booking.
 type frozenJSON struct {
 	ask.Costing
-	bookedJSON
+	tell.BookedJSON
 }
 
 func costShares(c *call) error {
@@ -70,7 +70,7 @@ func costShares(c *call) error {
 	}
 	split.Frozen = res.Booking.Day.String()
 	if c.JSON() {
-		return c.PrintJSON(frozenJSON{split, resultJSON(res)})
+		return c.PrintJSON(frozenJSON{split, tell.BookedAnswer(res)})
 	}
 	if err := toldCost(c, split); err != nil {
 		return err

@@ -251,13 +251,13 @@ func printClosed(c *call, res store.Result, k closes, done store.Settling) error
 	now.Missed = k.count.Missed
 	if c.JSON() {
 		return c.PrintJSON(struct {
-			bookedJSON
+			tell.BookedJSON
 			Count ask.Count       `json:"count"`
 			Trend []ask.CountHead `json:"trend"`
-		}{resultJSON(res), now, trendAnswer(trend)})
+		}{tell.BookedAnswer(res), now, trendAnswer(trend)})
 	}
 	if res.Booking.Number != 0 {
-		if err := c.booked(res); err != nil {
+		if err := tell.Booked(c.Screen, res); err != nil {
 			return err
 		}
 	}

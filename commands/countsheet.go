@@ -295,9 +295,9 @@ func printEntered(c *call, res store.Result, counts map[code.Code]store.Count) e
 	slices.Sort(names)
 	if c.JSON() {
 		return c.PrintJSON(struct {
-			bookedJSON
+			tell.BookedJSON
 			Counts []string `json:"counts"`
-		}{resultJSON(res), names})
+		}{tell.BookedAnswer(res), names})
 	}
 	read := 0
 	for _, e := range res.Entries {

@@ -244,12 +244,12 @@ func toldDone(c *call, res store.Result, closed store.Closed, f jobFile) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer(), "learnt": learntAnswers(closed.Learnt)}))
 	}
-	head := jobWords(f.job) + " is " + f.job.State
+	head := f.job.Words() + " is " + f.job.State
 	if f.job.Tray != "" {
 		head += ", in tray " + string(f.job.Tray)
 	}
 	c.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
-	for _, line := range append(changeLines(c, res), shortLines(res)...) {
+	for _, line := range append(tell.Changes(res), tell.Shortages(res)...) {
 		c.Println(line)
 	}
 	for _, l := range closed.Learnt {
@@ -262,7 +262,7 @@ func toldDone(c *call, res store.Result, closed store.Closed, f jobFile) error {
 		if err := printOlds(c, newShelf(v), open); err != nil {
 			return err
 		}
-		c.Lines("still to do", hinted(f.todo), false)
+		c.Lines("still to do", tell.Hinted(f.todo), false)
 		return nil
 	})
 }

@@ -33,9 +33,17 @@ type Env struct {
 	// file is; nil elsewhere.
 	Ask func(question string) (string, error)
 
-	line  string // of an open bench line or a pipe, which has a job in hand and a last answer of its own
-	whose string // whose hand that is: who opened it
-	clock error  // why TINFUL_CLOCK cannot be used
+	line   string // of an open bench line or a pipe, which has a job in hand and a last answer of its own
+	whose  string // whose hand that is: who opened it
+	clock  error  // why TINFUL_CLOCK cannot be used
+	opened func() // is called when a store is opened, nil for nobody
+}
+
+// opening says that a store is opened.
+func (env Env) opening() {
+	if env.opened != nil {
+		env.opened()
+	}
 }
 
 // System returns the Env of the process. The files of the demo workshop lie in

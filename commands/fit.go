@@ -1,12 +1,10 @@
 package commands
 
 import (
-	"slices"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/store"
-	"tinful/store/code"
 )
 
 // pieceHelp describes PIECE for the commands that take one.
@@ -53,16 +51,7 @@ func fitCommand() *command {
 	}, fit)
 }
 
-func fit(c *call) error {
-	return bookPieces(c, (*store.Tx).Fit, func(j store.Job) wish {
-		held := func(st store.State) int64 { return st.HeldForJob(j.Code) }
-		return wish{
-			verb: "fit", job: j, leaves: true, theirs: true, worn: c.Bool("anyway"),
-			give:  func(st store.State) int64 { return st.Free() + held(st) },
-			first: held,
-		}
-	})
-}
+func fit(c *call) error { return bookPieces(c, store.Request{What: store.Fitted}) }
 
 func holdCommand() *command {
 	return ofPieces(&command{
@@ -73,63 +62,7 @@ func holdCommand() *command {
 	}, hold)
 }
 
-func hold(c *call) error {
-	return bookPieces(c, (*store.Tx).Hold, func(j store.Job) wish {
-		return wish{verb: "hold", job: j, leaves: true, worn: c.Bool("anyway"), give: store.State.Free}
-	})
-}
-
-// bookPieces books every piece of the line for its job by an operation of the
-// store, together or not at all.
-func bookPieces(c *call, operation func(*store.Tx, store.Take) error, wanted func(store.Job) wish) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
-	inHand, err := c.handJob()
-	if err != nil {
-		return err
-	}
-	return bookTakes(c, func(t *store.Tx) (wish, error) {
-		j, err := c.jobOf(&t.View, inHand)
-		return wanted(j), err
-	}, operation)
-}
-
-// bookTakes books every piece of the line, together or not at all, and prints what
-// changed.
-func bookTakes(c *call, wanted func(*store.Tx) (wish, error), operation func(*store.Tx, store.Take) error) error {
-	if _, err := c.pairs(); err != nil {
-		return err // before the store is opened: lines may be long in coming
-	}
-	var doubts []string
-	res, err := c.book(false, func(t *store.Tx) error {
-		w, err := wanted(t)
-		if err != nil {
-			return err
-		}
-		takes, err := takes(c, t, w)
-		if err != nil {
-			return err
-		}
-		for i, k := range takes {
-			k.Anyway = c.Bool("anyway")
-			if err := operation(t, k); err != nil {
-				return blame(c.typed[i], meant(t, k, err))
-			}
-			if text := doubted(&t.View, k); text != "" && (w.verb == "fit" || w.verb == "hold") {
-				doubts = append(doubts, text)
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return c.offer(err)
-	}
-	for _, text := range doubts {
-		c.Notef("%s", text)
-	}
-	return c.booked(res)
-}
+func hold(c *call) error { return bookPieces(c, store.Request{What: store.Held}) }
 
 func returnCommand() *command {
 	return ofPieces(&command{
@@ -147,63 +80,10 @@ func returnCommand() *command {
 }
 
 func giveBack(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	if c.String("job") != "" && c.String("from") != "" {
 		return line.Usagef("it comes back from a job or from a borrower: --job or --from, not both")
 	}
-	return bookTakes(c, func(t *store.Tx) (wish, error) {
-		j, err := c.jobOf(&t.View, "")
-		return wish{verb: "return", job: j, rest: true, worn: true, give: outOf(c, j)}, err
-	}, func(t *store.Tx, k store.Take) error {
-		k.To = c.String("from")
-		st, err := t.State(k.Bag)
-		if err != nil {
-			return err
-		}
-		if k.To != "" && whoHas(st.LentTo, k.To) == 0 {
-			return refusef("%s has nothing lent to %s", k.Bag, k.To)
-		}
-		if k.Job == "" && k.To == "" && st.FittedInJob(c.handJobToday()) > 0 && st.Lent() == 0 {
-			if k.Job, err = preferHand(c, t); err != nil {
-				return err
-			}
-		}
-		return t.Return(k)
-	})
-}
-
-// outOf is how much of a bag may come back: from the job or borrower named, else
-// from anywhere.
-func outOf(c *call, j store.Job) func(store.State) int64 {
-	return func(st store.State) int64 {
-		switch {
-		case j.Code != "":
-			return st.FittedInJob(j.Code)
-		case c.String("from") != "":
-			return whoHas(st.LentTo, c.String("from"))
-		}
-		n := st.Lent()
-		for _, o := range st.FittedIn {
-			n += o.N
-		}
-		return n
-	}
-}
-
-func whoHas(list []store.Owed, who string) int64 {
-	i := slices.IndexFunc(list, func(o store.Owed) bool { return o.Who == who })
-	if i < 0 {
-		return 0
-	}
-	return list[i].N
-}
-
-// preferHand is today's job in hand, which is said.
-func preferHand(c *call, t *store.Tx) (code.Code, error) {
-	j, err := c.jobOf(&t.View, string(c.handJobToday()))
-	return j.Code, err
+	return bookPieces(c, store.Request{What: store.Returned, To: c.String("from"), InHand: c.handJobToday()})
 }
 
 func unholdCommand() *command {
@@ -220,26 +100,5 @@ func unholdCommand() *command {
 }
 
 func unhold(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
-	return bookTakes(c, func(t *store.Tx) (wish, error) {
-		j, err := c.jobOf(&t.View, "")
-		give := store.State.Held
-		if j.Code != "" {
-			give = func(st store.State) int64 { return st.HeldForJob(j.Code) }
-		}
-		return wish{verb: "give back", job: j, rest: true, worn: true, give: give}, err
-	}, func(t *store.Tx, k store.Take) error {
-		st, err := t.State(k.Bag)
-		if err != nil {
-			return err
-		}
-		if k.Job == "" && len(st.HeldFor) > 1 && st.HeldForJob(c.handJobToday()) > 0 {
-			if k.Job, err = preferHand(c, t); err != nil {
-				return err
-			}
-		}
-		return t.Unhold(k)
-	})
+	return bookPieces(c, store.Request{What: store.Unheld, InHand: c.handJobToday()})
 }

@@ -62,7 +62,7 @@ func on(c *call) error {
 	if j.Closed != 0 {
 		c.Notef("%v", j.TakesPieces())
 	}
-	return sayJob(c, j, h.JobDay, "on "+jobWords(j))
+	return sayJob(c, j, h.JobDay, "on "+j.Words())
 }
 
 func offCommand() *command {
@@ -102,20 +102,6 @@ func sayJob(c *call, j store.Job, day, text string) error {
 		Owner string    `json:"owner,omitempty"`
 		Day   string    `json:"day,omitempty"`
 	}{j.Code, j.Model, j.Owner, day})
-}
-
-// jobWords is a job as a line is led by it: job 105 (F-L, customer 5).
-func jobWords(j store.Job) string {
-	var about []string
-	for _, s := range []string{string(j.Model), j.Owner} {
-		if s != "" {
-			about = append(about, s)
-		}
-	}
-	if len(about) == 0 {
-		return fmt.Sprintf("job %s", j.Code)
-	}
-	return fmt.Sprintf("job %s (%s)", j.Code, strings.Join(about, ", "))
 }
 
 // clockDay is the calendar day of the clock.
@@ -172,7 +158,7 @@ func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
 	}
 	j, err := v.Job(ref.Code)
 	if err == nil && c.String("job") == "" {
-		c.Notef("for %s", jobWords(j))
+		c.Notef("for %s", j.Words())
 	}
 	return j, err
 }

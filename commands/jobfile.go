@@ -110,7 +110,7 @@ func printJobFile(c *call, v *store.View, f jobFile) error {
 		return err
 	}
 	printNotes(c, f.notes)
-	c.Lines("still to do", hinted(f.todo), false)
+	c.Lines("still to do", tell.Hinted(f.todo), false)
 	return nil
 }
 
@@ -119,32 +119,8 @@ func printNotes(c *call, n ask.JobNotes) {
 	c.Lines("here before", earlierWords(n.Before), false)
 	c.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
 	c.Lines("tools", n.Tools, false)
-	c.Lines("traps", hinted(n.Traps), true)
+	c.Lines("traps", tell.Hinted(n.Traps), true)
 	c.Lines("take care", n.Cautions, true)
-}
-
-// hinted are reasons in words, each with the command that helps.
-func hinted(list store.Reasons) []string {
-	var out []string
-	for _, r := range list {
-		text := r.Text
-		switch r.Kind {
-		case ask.AskAgreed:
-			text += fmt.Sprintf(": edit %s --agreed yes", r.Codes[0])
-		case ask.AskShutter:
-			text += fmt.Sprintf(": edit %s --shutter %s", r.Codes[0], r.Codes[1])
-		case ask.AskLens:
-			text += fmt.Sprintf(": edit %s --lens %s", r.Codes[0], r.Codes[1])
-		case ask.HeldStill:
-			text += fmt.Sprintf(": fit %s, or done frees it", r.Codes[0])
-		case ask.HeldAfter:
-			text += fmt.Sprintf(": unhold %s", r.Codes[0])
-		case ask.MoreNever:
-			text += fmt.Sprintf(": tinful show %s", r.Codes[0])
-		}
-		out = append(out, text)
-	}
-	return out
 }
 
 func lentWords(s *shelf, list []ask.Lent) []string {

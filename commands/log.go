@@ -139,13 +139,13 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 	parts := map[code.Code]code.Code{}
 	for _, l := range list {
 		b := l.booking
-		entries := []entryJSON{}
+		entries := []tell.EntryJSON{}
 		for _, e := range l.entries {
 			if _, known := parts[e.Bag]; !known {
 				bag, _ := v.Bag(e.Bag) // gone when its booking in was taken back
 				parts[e.Bag] = bag.Part
 			}
-			entries = append(entries, entryOf(e, parts[e.Bag]))
+			entries = append(entries, tell.EntryAnswer(e, parts[e.Bag]))
 		}
 		a := tell.Known(map[string]any{"booking": b.Number, "day": b.Day, "at": tell.Instant(b.At), "by": b.By, "command": b.Command, "kind": b.Kind, "file": b.File, "hash": b.Hash, "entries": entries})
 		for name, n := range map[string]uint64{"undone_by": b.Undone, "undoes": b.Undoes} {

@@ -292,7 +292,7 @@ func toldLook(c *call, res store.Result, s ask.Subject, asked int, now, before [
 	if h := c.String("history"); h != "" {
 		lines = append(lines, fmt.Sprintf("%s  history %s", s.Ref.Code, h))
 	}
-	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
 	if n := asked - len(now); n > 0 {
 		c.Notef("noted already: %s", tell.Many(n, "part"))
 	}

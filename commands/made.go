@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"cmp"
-	"fmt"
 	"strings"
 
 	"tinful/commands/line"
@@ -34,48 +32,24 @@ func made(c *call) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	p := &putting{qty: "1", part: c.Args(), origin: "made", place: c.String("place")}
-	if n := len(p.part); n > 1 {
-		if _, used := line.QuantityAt(p.part[1:]); used == n-1 || n == 2 && used > 0 {
-			p.qty, p.part = strings.Join(p.part[1:], " "), p.part[:1]
-		} else if _, used := line.QuantityAt(p.part[n-1:]); used > 0 {
-			p.qty, p.part = p.part[n-1], p.part[:n-1]
+	p := store.Putting{Quantity: "1", Part: c.Args(), Origin: "made"}
+	if n := len(p.Part); n > 1 {
+		if _, used := line.QuantityAt(p.Part[1:]); used == n-1 || n == 2 && used > 0 {
+			p.Quantity, p.Part = strings.Join(p.Part[1:], " "), p.Part[:1]
+		} else if _, used := line.QuantityAt(p.Part[n-1:]); used > 0 {
+			p.Quantity, p.Part = p.Part[n-1], p.Part[:n-1]
 		}
 	}
-	if err := putFlags(c, p); err != nil {
+	if err := putFlags(c, &p); err != nil {
 		return err
 	}
-	p.material = c.String("from")
+	p.Bag.Material = c.String("from")
 	if text := c.String("minutes"); text != "" {
 		q, err := code.ParseQty(text, "pc")
 		if err != nil || q.About || q.N <= 0 {
 			return line.Usagef("--minutes %s is no number of minutes", text)
 		}
-		p.minutes = q.N
+		p.Bag.Minutes = q.N
 	}
 	return putNow(c, p)
-}
-
-// patternOf is the bag or part that pieces were made after. One that is another
-// part is noted.
-func patternOf(c *call, v *store.View, p *putting, part code.Code) (code.Code, error) {
-	if c.String("like") == "" || p.origin != "made" {
-		return "", nil
-	}
-	ref, err := c.thing(v, c.String("like"), "bag", "part")
-	if err != nil {
-		return "", err
-	}
-	like := ref.Code
-	if ref.Kind == "bag" {
-		b, err := v.Bag(ref.Code)
-		if err != nil {
-			return "", err
-		}
-		like = b.Part
-	}
-	if like != part {
-		p.notes = append(p.notes, fmt.Sprintf("%s is %s, and this is %s: it was made after another part", ref.Code, cmp.Or(string(like), "no known part"), part))
-	}
-	return ref.Code, nil
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -60,7 +61,7 @@ func old(c *call) error {
 		return err
 	}
 	o.Fate, o.Where = fate, c.String("envelope")
-	return takeOut(c, []oldWish{o})
+	return takeOut(c, []store.OldItem{o})
 }
 
 // fate is what the flags say becomes of a piece, empty where they say nothing.
@@ -83,16 +84,13 @@ func fate(c *call) (string, error) {
 	return "", line.Usagef("one thing becomes of a piece: write one of --returned, --envelope, --refused and --settled")
 }
 
-// An oldWish is a customer's piece as it was typed: what it is in words is looked
-// up when it is booked.
-type oldWish struct {
-	store.Old
-	token []string // words of a part, empty for none
-}
-
 // oldPiece reads PIECE [N] WHY.
-func oldPiece(c *call, piece string, rest []string) (oldWish, error) {
-	o := oldWish{Old: store.Old{Quantity: 1}, token: []string{piece}}
+func oldPiece(c *call, piece string, rest []string) (store.OldItem, error) {
+	token, err := c.answerLine(piece)
+	o := store.OldItem{Old: store.Old{Quantity: 1}, Name: []string{token}, WordsAre: c.IsSet("words")}
+	if err != nil {
+		return o, err
+	}
 	if qty, used := line.QuantityAt(rest); used > 0 && len(rest) > used {
 		q, err := code.ParseQty(qty, "pc")
 		if err != nil {
@@ -103,7 +101,6 @@ func oldPiece(c *call, piece string, rest []string) (oldWish, error) {
 		}
 		o.Quantity, rest = q.N, rest[used:]
 	}
-	var err error
 	if o.Why, err = store.CleanText(strings.Join(rest, " ")); err != nil {
 		return o, line.UsageError{Err: err}
 	}
@@ -112,86 +109,34 @@ func oldPiece(c *call, piece string, rest []string) (oldWish, error) {
 }
 
 // takeOut books customer's pieces to their job, together.
-func takeOut(c *call, list []oldWish) error {
+func takeOut(c *call, list []store.OldItem) error {
 	inHand, err := c.handJob()
 	if err != nil {
 		return err
 	}
-	var j store.Job
-	var noted []store.Old
-	var again []string
+	var out oldsTold
 	res, err := c.book(false, func(t *store.Tx) error {
-		if j, err = c.jobOf(&t.View, inHand); err != nil {
-			return err
-		}
-		if j.Code == "" {
-			return refusef("out of which camera? name the job with --job, or take it in hand with on")
-		}
-		for _, o := range list {
-			if err := nameOld(c, &t.View, &o); err != nil {
-				return err
-			}
-			o.Job = j.Code
-			if again, err = notedBefore(&t.View, o.Old, again); err != nil {
-				return err
-			}
-			kept, err := t.TakeOut(o.Old, c.Bool("anyway"))
-			if err != nil {
-				return err
-			}
-			noted = append(noted, kept)
-		}
-		return nil
+		out, err = takeOutIn(c, t, inHand, list)
+		return err
 	})
 	if err != nil {
 		return c.offer(err)
 	}
-	if len(again) > 0 {
-		c.Notef("job %s has %s among its old pieces already: if it is the same piece, undo this; tinful old --job %s numbers them, and old :1 --returned says what became of one", j.Code, strings.Join(again, " and "), j.Code)
-	}
-	return toldOlds(c, res, j, noted)
+	return toldOlds(c, res, out)
 }
 
-// notedBefore adds a part to list that is among a job's old pieces and not settled.
-func notedBefore(v *store.View, o store.Old, list []string) ([]string, error) {
-	olds, err := v.OldOf(o.Job)
-	same := func(x store.Old) bool { return o.Part != "" && x.Part == o.Part && x.Settled == 0 }
-	if slices.ContainsFunc(olds, same) && !slices.Contains(list, string(o.Part)) {
-		list = append(list, string(o.Part))
+// takeOutIn books customer's pieces to the job of the line or in hand.
+func takeOutIn(c *call, t *store.Tx, inHand string, list []store.OldItem) (out oldsTold, err error) {
+	if out.job, err = c.jobOf(&t.View, inHand); err != nil {
+		return out, err
 	}
-	return list, err
-}
-
-// nameOld finds the part of a customer's piece, or keeps the words.
-func nameOld(c *call, v *store.View, o *oldWish) error {
-	if !c.IsSet("words") {
-		p, err := partNoBag(c, v, o.token)
-		if err == nil {
-			o.Part = p.Code
-			return nil
-		}
-		if !errors.Is(err, store.ErrNotFound) || line.IsCode(o.token[0]) {
-			return err
-		}
+	if out.job.Code == "" {
+		return out, refusef("out of which camera? name the job with --job, or take it in hand with on")
 	}
-	text, err := store.CleanText(strings.Join(o.token, " "))
-	if err != nil {
-		return line.UsageError{Err: err}
+	if out.olds, err = t.TakeOutAll(out.job.Code, list, c.Bool("anyway")); err != nil {
+		return out, listed(c, &t.View, nil, err)
 	}
-	o.Piece = text
-	return nil
-}
-
-// partNoBag is partOf for a piece that never was in a bag: a bag is stock.
-func partNoBag(c *call, v *store.View, token []string) (store.Part, error) {
-	one, err := c.answerLine(token[0])
-	if err != nil {
-		return store.Part{}, err
-	}
-	if len(token) == 1 && len(v.Resolve(one, "part")) == 0 && len(v.Resolve(one, "bag")) > 0 {
-		return store.Part{}, refusef("%s is a bag of stock: name the part of the customer's piece", token[0])
-	}
-	return c.partOf(v, token)
+	return out, out.name(&t.View)
 }
 
 // listOlds prints the old pieces of a job, numbered.
@@ -216,7 +161,7 @@ func listOlds(c *call) error {
 		if c.JSON() {
 			return c.PrintJSON(map[string]any{"job": j.Code, "old": oldAnswers(olds)})
 		}
-		c.Printf("%s: %d old pieces\n", jobWords(j), len(olds))
+		c.Printf("%s: %d old pieces\n", j.Words(), len(olds))
 		return printOlds(c, newShelf(v), olds)
 	})
 }
@@ -231,86 +176,126 @@ func settleOld(c *call, typed, fate string) error {
 		return err
 	}
 	mark, ok := strings.CutPrefix(token, oldMark)
-	own, number, _ := cutLast(mark, "/") // a code may hold a slash
+	slash := max(strings.LastIndex(mark, "/"), 0) // a code may hold a slash
+	own, number := mark[:slash], strings.TrimPrefix(mark[slash:], "/")
 	nth, err := strconv.ParseUint(number, 10, 64)
 	if !ok || err != nil {
 		return line.Usagef("%s is %s, not an old piece: tinful job J numbers them", typed, shortRef(token))
 	}
-	var o store.Old
-	var j store.Job
+	var out oldsTold
 	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if j, err = t.Job(code.Code(own)); err != nil {
+		if out.job, err = t.Job(code.Code(own)); err != nil {
 			return err
 		}
-		o, err = t.Settle(j.Code, nth, fate, c.String("envelope"), c.String("note"))
-		return err
+		o, err := t.Settle(out.job.Code, nth, fate, c.String("envelope"), c.String("note"))
+		out.olds = []store.Old{o}
+		return cmp.Or(err, out.name(&t.View))
 	})
 	if err != nil {
 		return err
 	}
-	return toldOlds(c, res, j, []store.Old{o})
+	return toldOlds(c, res, out)
 }
 
-func toldOlds(c *call, res store.Result, j store.Job, noted []store.Old) error {
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": j.Code, "old": oldAnswers(noted)}))
+// An oldsTold is what became of old pieces of a job, each in a line.
+type oldsTold struct {
+	job   store.Job
+	olds  []store.Old
+	lines []string
+}
+
+// name makes the lines.
+func (o *oldsTold) name(v *store.View) error {
+	s := newShelf(v)
+	for _, x := range o.olds {
+		o.lines = append(o.lines, fmt.Sprintf("job %s: %s (%s)   %s", o.job.Code, oldName(s, x), x.Why, fateWords(x)))
 	}
-	var lines []string
-	err := c.view(func(v *store.View) error {
-		s := newShelf(v)
-		for _, o := range noted {
-			lines = append(lines, fmt.Sprintf("job %s: %s (%s)   %s", j.Code, oldName(s, o), o.Why, fateWords(o)))
-		}
-		return nil
-	})
-	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
-	return err
+	return nil
 }
 
-// lostOfJob reads the line of lost as pieces of a customer's camera: parts, with a
-// job named or in hand. It is false for bags of stock.
-func lostOfJob(c *call) ([]oldWish, bool, error) {
+func toldOlds(c *call, res store.Result, out oldsTold) error {
+	c.Said(res, false)
+	if c.JSON() {
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": oldAnswers(out.olds)}))
+	}
+	c.Println(strings.Join(tell.WithUndo(out.lines, res), "\n"))
+	return nil
+}
+
+// lost books pieces that cannot be found: parts, with a job named or in hand, are
+// those of its camera, bags are stock.
+func lost(c *call) error {
 	if err := c.Want(1, -1); err != nil {
-		return nil, false, err
+		return err
 	}
 	h, err := c.loadHand()
 	if err != nil {
-		return nil, false, err
+		return err
 	}
-	if c.String("job") == "" && (h.Job == "" || c.Bool("any")) {
-		return nil, false, nil // any bag of a part is stock
+	named := c.String("job") != ""
+	if !named && (h.Job == "" || c.Bool("any")) { // any bag of a part is stock
+		return bookPieces(c, store.Request{What: store.Lost})
 	}
-	pairs, err := line.ParsePairs(c.Args())
+	pairs, err := c.pairs()
 	if err != nil {
-		return nil, false, err
+		return err
 	}
-	var bags []string
-	err = c.view(func(v *store.View) error {
-		for _, p := range pairs {
-			token, err := c.answerLine(p.Token)
-			if err != nil {
-				return err
-			}
-			if len(v.Resolve(token, "part")) == 0 && len(v.Resolve(token, "bag")) > 0 {
-				bags = append(bags, p.Token)
-			}
+	r := store.Request{What: store.Lost, Why: c.String("why"), Anyway: c.Bool("anyway")}
+	for _, p := range pairs {
+		if p.Token, err = c.answerLine(p.Token); err != nil {
+			return err
 		}
-		return nil
-	})
-	switch {
-	case err != nil:
-		return nil, false, err
-	case len(bags) == len(pairs) && c.String("job") == "":
-		return nil, false, nil
-	case len(bags) > 0:
-		return nil, false, refusef("%s is stock, and with a job lost is for pieces of its camera: name the bags in a line of their own, without --job", strings.Join(bags, ", "))
+		r.Items = append(r.Items, store.Item(p))
 	}
-	list, err := lostPieces(c, pairs)
-	return list, true, err
+	return lostNow(c, r, pairs, named || h.JobDay == c.clockDay())
 }
 
-func lostPieces(c *call, pairs []line.Pair) ([]oldWish, error) {
-	var list []oldWish
+// errAskJob says that it must be asked whether the job in hand is still meant.
+var errAskJob = errors.New("is the job in hand still meant?")
+
+// lostNow books the pieces as stock or as those of a camera. Where the job in hand is
+// not of today it asks first, the store closed.
+func lostNow(c *call, r store.Request, pairs []line.Pair, meant bool) error {
+	inHand := ""
+	if meant {
+		var err error
+		if inHand, err = c.handJob(); err != nil {
+			return err
+		}
+	}
+	var out oldsTold
+	var list []store.OldItem
+	theirs := false
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if theirs, err = t.OfCamera(r.Items, c.String("job") != ""); err != nil {
+			return err
+		}
+		if !theirs {
+			return t.Pieces(r)
+		}
+		if list, err = lostPieces(c, pairs); err != nil {
+			return err
+		}
+		if !meant {
+			return errAskJob
+		}
+		out, err = takeOutIn(c, t, inHand, list)
+		return err
+	})
+	switch {
+	case errors.Is(err, errAskJob):
+		return takeOut(c, list)
+	case err != nil:
+		return c.offer(err)
+	case theirs:
+		return toldOlds(c, res, out)
+	}
+	return tell.Booked(c.Screen, res)
+}
+
+// lostPieces are the things of a line as pieces of a customer's camera.
+func lostPieces(c *call, pairs []line.Pair) ([]store.OldItem, error) {
+	var list []store.OldItem
 	for _, p := range pairs {
 		var rest []string
 		if p.Qty != "" {
@@ -320,7 +305,7 @@ func lostPieces(c *call, pairs []line.Pair) ([]oldWish, error) {
 		if err != nil {
 			return nil, err
 		}
-		o.Fate, o.token = "lost", slices.Concat(o.token, p.Check)
+		o.Fate, o.Name = "lost", slices.Concat(o.Name, p.Check)
 		list = append(list, o)
 	}
 	return list, nil

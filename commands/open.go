@@ -3,16 +3,12 @@ package commands
 import (
 	"cmp"
 	"errors"
-	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"tinful/commands/line"
-	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 // open opens the person's store for questions. It creates nothing.
@@ -21,6 +17,7 @@ func (c *call) open() (*store.Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	c.env.opening()
 	s, err := store.Open(path)
 	if err != nil {
 		return nil, whatHelps(err)
@@ -41,20 +38,6 @@ func (c *call) view(fn func(*store.View) error) error {
 	}))
 }
 
-// whatHelps adds to "no store" how to get one, and to "damaged" how to go on.
-func whatHelps(err error) error {
-	switch {
-	case errors.Is(err, store.ErrNoStore):
-		return fmt.Errorf("%w; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in", err)
-	case errors.Is(err, store.ErrDamaged):
-		return fmt.Errorf("%w; %s", err, afterDamage)
-	}
-	return err
-}
-
-// afterDamage is what helps where a store is damaged.
-const afterDamage = "tinful restore FILE --replace puts a backup in its place and keeps this one beside it, --store names another store"
-
 // book runs fn as one booking in the person's store. With create set, a store
 // that is not there is made first.
 func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error) {
@@ -62,6 +45,7 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err != nil {
 		return store.Result{}, err
 	}
+	c.env.opening()
 	s, err := store.OpenToBook(path)
 	if create && errors.Is(err, store.ErrNoStore) {
 		return c.bookFirst(path, fn)
@@ -104,6 +88,7 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 		}
 		c.sayAhead()
 		keepBooking(c, res.Booking.Number)
+		sayLow(c, s, &res)
 	}
 	return res, whatHelps(err)
 }
@@ -187,73 +172,13 @@ func shortRef(ref string) string {
 // thing reads one token as a thing of the given kinds, or as a numbered line
 // of the last answer (:2). It refuses a token that names nothing or several.
 func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, error) {
-	asked := token
-	if strings.HasPrefix(token, ":") {
-		var err error
-		if token, err = c.answerLine(token); err != nil {
-			return store.Ref{}, err
-		}
+	meant, err := c.answerLine(token)
+	if err != nil {
+		return store.Ref{}, err
 	}
-	refs := v.Resolve(token, kinds...)
-	switch len(refs) {
-	case 1:
-		return refs[0], nil
-	case 0:
-		return store.Ref{}, absent(v, token, asked, kindsOr(kinds))
+	ref, err := v.Thing(meant, kinds...)
+	if e, ok := errors.AsType[*store.UnknownError](err); ok {
+		e.Name = token
 	}
-	var names []string
-	for _, r := range refs {
-		names = append(names, r.String())
-	}
-	return store.Ref{}, fmt.Errorf("%w: %q is %s; write one of these", store.ErrSeveral, asked, strings.Join(names, " and "))
-}
-
-// makes says what makes a thing of a kind, for those that were looked for in vain.
-var makes = map[string]string{
-	"part":  "tinful find comes near, tinful add part makes one",
-	"place": "tinful add place makes one", "model": "tinful add model makes one",
-	"donor": "tinful bought takes one in", "job": "tinful arrived opens one",
-}
-
-// absent says that a token is none of the kinds: what it is instead, or what makes one
-// or looks further.
-func absent(v *store.View, token, asked string, kinds []string) error {
-	meant := tell.Or(kinds)
-	var others []string
-	for _, r := range v.Resolve(token) {
-		others = append(others, "the "+r.Kind+" "+string(r.Code))
-	}
-	if len(others) > 0 {
-		return store.Absent("%s is %s, and this takes a %s", asked, strings.Join(others, " and "), meant)
-	}
-	how := ""
-	switch near := modelsNear(v, token); {
-	case len(kinds) == 1 && kinds[0] == "model" && len(near) > 0:
-		how = ": did you mean " + tell.Or(near) + "?"
-	case len(kinds) == 1 && makes[kinds[0]] != "":
-		how = "; " + makes[kinds[0]]
-	case slices.Contains(kinds, "part") || slices.Contains(kinds, "bag"):
-		how = "; tinful find looks by words"
-	}
-	return store.Absent("no %s is called %q here%s", meant, asked, how)
-}
-
-// modelsNear lists the models of a family, or those whose codes begin as typed.
-func modelsNear(v *store.View, typed string) []string {
-	begin, family := code.Loose(typed), words.Fold(typed)
-	var out []string
-	_ = v.EachModel(func(m store.Model) error {
-		if begin != "" && strings.HasPrefix(code.Loose(string(m.Code)), begin) || family != "" && words.Fold(m.Family) == family {
-			out = append(out, string(m.Code))
-		}
-		return nil
-	})
-	return out
-}
-
-func kindsOr(kinds []string) []string {
-	if len(kinds) == 0 {
-		return store.KindsOfCode
-	}
-	return kinds
+	return ref, err
 }

@@ -1,14 +1,14 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"tinful/commands/tell"
 	"tinful/store"
-	"tinful/store/code"
+	"tinful/store/ask"
 	"tinful/store/dim"
 	"tinful/store/words"
 )
@@ -51,90 +51,82 @@ func (c *call) offer(err error) error {
 	return err
 }
 
+// listed makes a list to choose from of a choice that the store leaves open, with
+// what the part of bags is easily taken for. Asked are the words as typed.
+func listed(c *call, v *store.View, asked []string, err error) error {
+	e, ok := errors.AsType[*store.ChoiceError](err)
+	if !ok {
+		return err
+	}
+	l := &severalError{asked: asked, text: err.Error()}
+	if e.Closed != nil {
+		l.beware = e.Closed.Error()
+	}
+	for _, r := range e.Rows {
+		l.rows = append(l.rows, choiceRow(r))
+		l.answer = append(l.answer, r.Ref.String())
+	}
+	if e.Rows[0].Kind == "part" {
+		l.text += " or its line (:1)"
+		return l
+	}
+	l.text += ", " + sayWhich(c, e)
+	l.notes, err = ask.LooksLike(v, e.Rows[0].Part)
+	if err != nil {
+		return err
+	}
+	return l
+}
+
+// sayWhich is what to type for the first bag of a list.
+func sayWhich(c *call, e *store.ChoiceError) string {
+	example := c.Name + " :1"
+	switch {
+	case e.N > 0 && e.Rows[0].Bag.Unit == "mm":
+		example += fmt.Sprintf(" %dmm", e.N)
+	case e.N > 1:
+		example += fmt.Sprintf(" %d", e.N)
+	}
+	if c.Has("any") {
+		example += ", or --any"
+	}
+	return example
+}
+
+// choiceRow is one of several things that would do as cells of a table.
+func choiceRow(r store.Choice) []string {
+	if r.Kind == "bag" {
+		return []string{string(r.Code), r.State.Grade, string(r.State.Place), strings.Join(tell.Filled(r.Words(), r.Bag.Looks, r.Bag.Note), "; ")}
+	}
+	name := r.Part.Name
+	if hand := r.Part.Marks[dim.Hand]; hand != "" {
+		name += ", " + hand
+	}
+	return []string{string(r.Code), name, words.ClassName(r.Part.Class), fmt.Sprintf("%d free", r.Free)}
+}
+
 // partOf reads arguments as one part: its code, a bag that holds it, a line of the
 // last answer, or words of its name. What words led to is noted.
 func (c *call) partOf(v *store.View, args []string) (store.Part, error) {
-	if len(args) == 1 {
-		token, err := c.answerLine(args[0])
-		if err != nil {
-			return store.Part{}, err
-		}
-		if len(v.Resolve(token, "part", "bag")) > 0 {
-			ref, err := c.thing(v, token, "part", "bag")
-			if err != nil {
-				return store.Part{}, err
-			}
-			return partAt(v, ref)
-		}
-	}
-	text := strings.Join(args, " ")
-	found := partsByWords(v, text)
-	switch len(found) {
-	case 0:
-		return store.Part{}, absent(v, text, text, []string{"part"})
-	case 1:
-		p, err := v.Part(found[0])
-		if err == nil {
-			c.Notef("%s %s", p.Code, p.Name)
-		}
-		return p, err
-	}
-	return store.Part{}, severalParts(v, args, found)
-}
-
-// partAt is a part, or the part of a bag.
-func partAt(v *store.View, ref store.Ref) (store.Part, error) {
-	if ref.Kind == "part" {
-		return v.Part(ref.Code)
-	}
-	b, err := v.Bag(ref.Code)
+	meant, err := answerLines(c, args)
 	if err != nil {
 		return store.Part{}, err
 	}
-	if b.Part == "" {
-		return store.Part{}, refusef("%s is of no known part: name the part", b.Code)
+	p, byWords, err := v.PartCalled(meant...)
+	if byWords && err == nil {
+		c.Notef("%s %s", p.Code, p.Name)
 	}
-	return v.Part(b.Part)
+	return p, listed(c, v, args, err)
 }
 
-// partsByWords lists the parts of exactly this name, else those that have all its
-// words.
-func partsByWords(v *store.View, text string) []code.Code {
-	if exact := v.PartsNamed(words.Fold(text)); len(exact) > 0 {
-		return exact
-	}
-	tokens := words.Tokens(text)
-	if len(tokens) == 0 {
-		return nil
-	}
-	var out []code.Code
-	for _, p := range v.WordIn(tokens[0]) {
-		lacks := func(w string) bool { n, _ := v.HasWord(w, p.Part); return n == 0 }
-		if !slices.ContainsFunc(tokens[1:], lacks) {
-			out = append(out, p.Part)
+// answerLines turns every :2 among tokens into what it stands for.
+func answerLines(c *call, tokens []string) ([]string, error) {
+	out := make([]string, len(tokens))
+	for i, t := range tokens {
+		var err error
+		if out[i], err = c.answerLine(t); err != nil {
+			return nil, err
 		}
 	}
-	return out
-}
-
-func severalParts(v *store.View, asked []string, found []code.Code) error {
-	e := &severalError{asked: asked,
-		text: fmt.Sprintf("%q is the name of %d parts: say which, by its code or its line (:1)", strings.Join(asked, " "), len(found))}
-	for _, part := range found {
-		p, err := v.Part(part)
-		if err != nil {
-			return err
-		}
-		f, err := v.Figure(part)
-		if err != nil {
-			return err
-		}
-		name := p.Name
-		if hand := p.Marks[dim.Hand]; hand != "" {
-			name += ", " + hand
-		}
-		e.rows = append(e.rows, []string{string(p.Code), name, words.ClassName(p.Class), fmt.Sprintf("%d free", f.Free())})
-		e.answer = append(e.answer, "part:"+string(p.Code))
-	}
-	return e
+	return out, nil
 }

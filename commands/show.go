@@ -150,9 +150,9 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	if c.JSON() {
 		answer := bagAnswer(b, st)
 		answer["last_counted"] = st.Read
-		var list []entryJSON
+		var list []tell.EntryJSON
 		for _, e := range entries {
-			list = append(list, entryOf(e, b.Part))
+			list = append(list, tell.EntryAnswer(e, b.Part))
 		}
 		answer["entries"], answer["held_for"], answer["lent_to"] = list, owedAnswers("job", st.HeldFor), owedAnswers("to", st.LentTo)
 		return c.PrintJSON(map[string]any{"bag": tell.Known(answer)})

@@ -188,7 +188,7 @@ func twoParts(c *call, v *store.View) ([]store.Part, error) {
 		if err != nil {
 			return nil, err
 		}
-		p, err := partAt(v, ref)
+		p, err := v.PartAt(ref)
 		if err != nil {
 			return nil, err
 		}

@@ -130,20 +130,3 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 	}
 	return out, nil
 }
-
-// blame says of an error which words of a pair it is about, and in which line of standard
-// input they stand.
-func blame(p line.Pair, err error) error {
-	e, several := err.(*severalError)
-	if several && e.asked == nil {
-		e.asked = []string{p.Token}
-	}
-	switch {
-	case p.Line == 0:
-		return err
-	case several:
-		e.text = fmt.Sprintf("line %d: %s", p.Line, e.text)
-		return e
-	}
-	return fmt.Errorf("line %d: %w", p.Line, err)
-}

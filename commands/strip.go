@@ -263,7 +263,7 @@ func toldStrip(c *call, res store.Result, ref store.Ref, out store.Stripped, dry
 		c.Printf("%s would be put away; nothing is booked\n", tell.Many(putAway(out), "lot")+" of pieces")
 		return nil
 	}
-	return c.booked(res)
+	return tell.Booked(c.Screen, res)
 }
 
 // putAway counts what came off and goes into bags.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -35,7 +36,7 @@ func undo(c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := c.booked(res); err != nil || c.JSON() {
+	if err := tell.Booked(c.Screen, res); err != nil || c.JSON() {
 		return err
 	}
 	c.Printf("booking %d (%s) is taken back\n", was.Number, was.Command)

@@ -148,7 +148,7 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 		}
 		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, wantFor(w))))
 	}
-	c.Println(strings.Join(withHint(lines, fmt.Sprintf("undo: tinful undo %d", res.Booking.Number)), "\n"))
+	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
 	return nil
 }
 

@@ -44,8 +44,8 @@ func weighCommand() *command {
 // weighAnswer is the answer as JSON.
 type weighAnswer struct {
 	ask.Weighing
-	Bag     code.Code   `json:"bag,omitempty"`
-	Booking *bookedJSON `json:"booked,omitempty"`
+	Bag     code.Code        `json:"bag,omitempty"`
+	Booking *tell.BookedJSON `json:"booked,omitempty"`
 }
 
 func weighing(c *call) error {
@@ -81,7 +81,7 @@ func weighing(c *call) error {
 	if err != nil {
 		return err
 	}
-	booked := resultJSON(res)
+	booked := tell.BookedAnswer(res)
 	answer.Booking = &booked
 	return printWeighed(c, answer)
 }

@@ -28,6 +28,7 @@ type Head struct {
 // A Change is a bag before and after a booking.
 type Change struct {
 	Bag           Bag
+	Part          Part // what it holds, empty where that is not known, and in an import
 	Before, After State
 }
 
@@ -44,7 +45,7 @@ type Result struct {
 	Entries []Entry
 	Bags    []Change
 	Short   []Shortage
-	Said    []string // what was read otherwise than it was written
+	Said    Reasons // what is worth knowing beside it
 }
 
 // A Tx is a booking in the making: it reads what it has written. Everything a
@@ -62,8 +63,8 @@ type Tx struct {
 	nParts  int64
 	nWords  int64
 	dirty   bool
-	planned bool     // what is written was asked after by PlanLoad
-	said    []string // for the Result
+	planned bool // what is written was asked after by PlanLoad
+	said    Reasons
 }
 
 // Book runs fn in one transaction and keeps what it changed as one booking.
@@ -94,6 +95,13 @@ func newTx(btx *bolt.Tx, h Head) *Tx {
 
 // Day is the day of the booking's entries.
 func (t *Tx) Day() code.Day { return t.head.Day }
+
+// Say keeps what is worth knowing beside the result of the booking, once.
+func (t *Tx) Say(r Reason) {
+	if !slices.ContainsFunc(t.said, func(s Reason) bool { return s.Text == r.Text }) {
+		t.said = append(t.said, r)
+	}
+}
 
 func (t *Tx) put(bucket string, k, x []byte) error {
 	t.dirty = true
@@ -349,14 +357,13 @@ func (t *Tx) putState(was, now State) error {
 
 // finish writes figures, shortages, the booking and the counters.
 func (t *Tx) finish() (Result, error) {
-	var res Result
+	res := Result{Said: t.said}
 	if !t.dirty {
 		return res, nil // nothing changed: no booking
 	}
 	if err := t.Sound(); err != nil {
 		return res, err
 	}
-	res.Said = t.said
 	if err := t.figures(&res); err != nil {
 		return res, err
 	}
@@ -424,7 +431,11 @@ func (t *Tx) figures(res *Result) error {
 			}
 			touched[b.Part] = true
 		}
-		res.Bags = append(res.Bags, Change{b, was, now})
+		ch := Change{Bag: b, Before: was, After: now}
+		if t.head.Kind != "import" {
+			ch.Part, _ = t.Part(b.Part) // one that cannot be read has no name
+		}
+		res.Bags = append(res.Bags, ch)
 	}
 	for c := range t.parts {
 		touched[c] = true

@@ -3,6 +3,10 @@ package store
 import (
 	"errors"
 	"fmt"
+	"strings"
+
+	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // Errors that callers match with errors.Is.
@@ -61,4 +65,60 @@ func Absent(format string, args ...any) error {
 // Misread is an [ErrUsage] that reads as the text, which says what is not understood.
 func Misread(format string, args ...any) error {
 	return sentence{fmt.Errorf(format, args...), ErrUsage}
+}
+
+// An UnknownError says that nothing of the kinds asked for has a name. Its Unwrap
+// returns [ErrNotFound].
+type UnknownError struct {
+	Name   string      // as it was typed
+	Kinds  []string    // of things that would do
+	Others []Ref       // what it is instead
+	Near   []code.Code // things of those kinds that it may have been meant for
+}
+
+func (e *UnknownError) Unwrap() error { return ErrNotFound }
+
+// Error says what it is instead, else what may have been meant.
+func (e *UnknownError) Error() string {
+	if len(e.Others) > 0 {
+		var others []string
+		for _, r := range e.Others {
+			others = append(others, "the "+r.Kind+" "+string(r.Code))
+		}
+		return fmt.Sprintf("%s is %s, and this takes a %s", e.Name, strings.Join(others, " and "), words.Or(e.Kinds))
+	}
+	text := fmt.Sprintf("no %s is called %q here", words.Or(e.Kinds), e.Name)
+	if len(e.Near) > 0 {
+		text += ": did you mean " + words.Or(e.Near) + "?"
+	}
+	return text
+}
+
+// A Choice is one of several things that would do.
+type Choice struct {
+	Ref
+	Part  Part  // the part, or that of the bag
+	Free  int64 // pieces of it that are free
+	Bag   Bag   // of a bag, and what the book says of it
+	State State
+}
+
+// A ChoiceError says that several parts or bags would do and one must be named. Its
+// Unwrap returns [ErrSeveral].
+type ChoiceError struct {
+	Asked  string // as it was typed
+	Rows   []Choice
+	N      int64 // how many pieces were asked for of a bag, 0 for all of it
+	Closed error // why none of them will do as things stand
+}
+
+func (e *ChoiceError) Unwrap() error { return ErrSeveral }
+
+// Error says how many there are.
+func (e *ChoiceError) Error() string {
+	first := e.Rows[0]
+	if first.Kind == "bag" {
+		return fmt.Sprintf("%d bags of %s %s would do: say which", len(e.Rows), first.Part.Code, first.Part.Name)
+	}
+	return fmt.Sprintf("%q is the name of %d parts: say which, by its code", e.Asked, len(e.Rows))
 }

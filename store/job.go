@@ -107,6 +107,15 @@ func (t *Tx) Arrive(j Job, anyway bool) (Job, error) {
 	return j, first(t.Put(j), t.Used("job", j.Code), t.Sound())
 }
 
+// Words are the job with its model and owner: job 105 (W1-B, customer 5).
+func (j Job) Words() string {
+	about := slices.DeleteFunc([]string{string(j.Model), j.Owner}, func(s string) bool { return s == "" })
+	if len(about) == 0 {
+		return fmt.Sprintf("job %s", j.Code)
+	}
+	return fmt.Sprintf("job %s (%s)", j.Code, strings.Join(about, ", "))
+}
+
 // TakesPieces refuses a job that is closed, and says how something is booked to it
 // all the same.
 func (j Job) TakesPieces() error {

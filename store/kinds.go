@@ -135,7 +135,7 @@ func (k *kindOf[T]) put(t *Tx, rec any) (bool, error) {
 	}
 	if k.tidy != nil {
 		if said := k.tidy(&x, was); said != "" {
-			t.said = append(t.said, said)
+			t.Say(Say(ReadAs, "%s", said))
 		}
 	}
 	if err := replace(t, k.bucket, k.key(x), x); err != nil {

@@ -24,14 +24,33 @@ type Take struct {
 	Unsure bool
 }
 
-// A refusal is a sentence that says which rule a change would break. Its
-// Unwrap returns [ErrRefused].
-type refusal string
+// A Refusal is a sentence that says which rule a change would break. It has a kind
+// where something can be done about it. Its Unwrap returns [ErrRefused].
+type Refusal struct{ Reason }
 
-func (r refusal) Error() string { return string(r) }
-func (r refusal) Unwrap() error { return ErrRefused }
+func (r *Refusal) Error() string { return r.Text }
+func (r *Refusal) Unwrap() error { return ErrRefused }
 
-func refuse(format string, args ...any) error { return refusal(fmt.Sprintf(format, args...)) }
+func (r *Refusal) of(codes ...code.Code) *Refusal {
+	r.Codes = codes
+	return r
+}
+
+func refuse(format string, args ...any) error { return refuseAs("", format, args...) }
+
+func refuseAs(kind ReasonKind, format string, args ...any) *Refusal {
+	return &Refusal{Say(kind, format, args...)}
+}
+
+// Kinds of refusals that something can be done about.
+const (
+	NoJob       ReasonKind = "no-job"        // the job is not said
+	NoWhy       ReasonKind = "no-why"        // the reason is not said
+	NoBorrower  ReasonKind = "no-borrower"   // it is not said to whom
+	NotInto     ReasonKind = "not-into"      // the part does not go into the camera
+	WornGrade   ReasonKind = "worn-grade"    // pieces of that grade are not used
+	NoneInHouse ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
+)
 
 // whatFor reads the bag of a take and checks the words that came with it.
 func (t *Tx) whatFor(k Take) (Bag, Part, State, error) {
@@ -72,24 +91,10 @@ func CheckWords(bag code.Code, p Part, check []string) error {
 	return nil
 }
 
-// mine refuses what belongs to somebody else than the job's owner, and what
-// belongs to an uncollected repair.
-func (t *Tx) mine(b Bag, job Job) error {
-	switch {
-	case b.Owner == Own || b.Owner == "":
-		return nil
-	case b.Owner == OwnerHeld:
-		return refuse("%s belongs to an uncollected repair whose notice runs: nothing may be taken from it", b.Code)
-	case job.Code == "" || b.Owner != job.Owner:
-		return refuse("%s belongs to %s: only for a job of the same owner", b.Code, b.Owner)
-	}
-	return nil
-}
-
 // jobFor reads the job of a take and refuses a closed one.
 func (t *Tx) jobFor(k Take) (Job, error) {
 	if k.Job == "" {
-		return Job{}, refuse("for which job? name it with --job, or take it in hand with on")
+		return Job{}, refuseAs(NoJob, "for which job?")
 	}
 	j, err := t.Job(k.Job)
 	if err != nil {
@@ -109,7 +114,7 @@ func (t *Tx) goesIn(k Take, b Bag, p Part, j Job) error {
 	err := t.MayGo(p, j)
 	if k.Anyway && errors.Is(err, ErrRefused) {
 		if k.Why == "" {
-			return refuse("--anyway needs a reason: --why \"...\"")
+			return refuseAs(NoWhy, "what a rule is against needs a reason")
 		}
 		return nil
 	}
@@ -133,22 +138,15 @@ func (v *View) MayGo(p Part, j Job) error {
 			break
 		}
 	}
-	return refuse("%s %s does not go into %s (job %s): %s%s; --anyway --why \"...\" books it all the same",
+	return refuseAs(NotInto, "%s %s does not go into %s (job %s): %s%s",
 		p.Code, p.Name, j.Model, j.Code, verdicts[0].Words(), instead)
 }
 
-func (t *Tx) graded(k Take, st State, what string) error {
-	if (st.Grade == "scrap" || st.Grade == "pattern") && !k.Anyway {
-		return refuse("%s is graded %s and is not %s; --anyway does it all the same", k.Bag, st.Grade, what)
-	}
-	return nil
-}
-
-// enough refuses more than is free, and names other bags that would do.
-func (t *Tx) enough(k Take, b Bag, st State, spare int64) error {
-	if have := st.Free() + spare; k.N > have {
-		err := error(&ShortError{Bag: b.Code, What: Fitted, Have: have, Want: k.N, About: st.About, Unit: b.Unit})
-		if also := t.others(b, k.N); len(also) > 0 {
+// enough refuses more than there is to take, and names other bags that would do.
+func (v *View) enough(n int64, b Bag, st State, have int64) error {
+	if n > have {
+		err := error(&ShortError{Bag: b.Code, What: Fitted, Have: have, Want: n, About: st.About, Unit: b.Unit})
+		if also := v.others(b, n); len(also) > 0 {
 			return fmt.Errorf("%w; these would do: %s", err, strings.Join(also, ", "))
 		}
 		return err
@@ -156,14 +154,14 @@ func (t *Tx) enough(k Take, b Bag, st State, spare int64) error {
 	return nil
 }
 
-func (t *Tx) others(b Bag, n int64) (out []string) {
+func (v *View) others(b Bag, n int64) (out []string) {
 	if b.Part == "" {
 		return nil
 	}
-	for _, c := range t.BagsOf(b.Part) {
-		o, err := t.Bag(c)
-		st, serr := t.State(c)
-		if c == b.Code || err != nil || serr != nil || !isStock(o) || st.Free() < n || st.Grade == "scrap" || st.Grade == "pattern" {
+	for _, c := range v.BagsOf(b.Part) {
+		o, err := v.Bag(c)
+		st, serr := v.State(c)
+		if c == b.Code || err != nil || serr != nil || st.Free() < n || v.MayTake(o, st, Use{}) != nil {
 			continue
 		}
 		out = append(out, fmt.Sprintf("%s (%s free, %s, in %s)", c, Amount(st.Free(), o.Unit, st.About), st.Grade, st.Place))
@@ -189,14 +187,11 @@ func (t *Tx) Fit(k Take) error {
 	if err := errors.Join(err, positive(k.N)); err != nil {
 		return err
 	}
-	if err := first(t.mine(b, j), t.goesIn(k, b, p, j), t.graded(k, st, "fitted")); err != nil {
+	use := Use{What: Fitted, Owner: j.Owner, Job: j.Code, N: k.N, Worn: k.Anyway}
+	if err := first(t.goesIn(k, b, p, j), t.MayTake(b, st, use)); err != nil {
 		return err
 	}
-	held := min(st.HeldForJob(j.Code), k.N)
-	if err := t.enough(k, b, st, held); err != nil {
-		return err
-	}
-	if held > 0 {
+	if held := min(st.HeldForJob(j.Code), k.N); held > 0 {
 		if err := t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: held, Job: j.Code}); err != nil {
 			return err
 		}
@@ -225,10 +220,10 @@ func (t *Tx) Hold(k Take) error {
 	if err := first(err, positive(k.N)); err != nil {
 		return err
 	}
-	if b.Owner != Own && b.Owner != "" {
+	if !b.Ours() {
 		return refuse("%s belongs to %s: it is taken for a job of the same owner, held for none", b.Code, b.Owner)
 	}
-	if err := first(t.goesIn(k, b, p, j), t.graded(k, st, "held"), t.enough(k, b, st, 0)); err != nil {
+	if err := first(t.goesIn(k, b, p, j), t.MayTake(b, st, Use{What: Held, N: k.N, Worn: k.Anyway})); err != nil {
 		return err
 	}
 	return t.Enter(Entry{What: Held, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
@@ -241,7 +236,7 @@ func (t *Tx) Unhold(k Take) error {
 	if err != nil {
 		return err
 	}
-	who, err := onlyOne(st.HeldFor, string(k.Job), b.Code, "held for", "--job")
+	who, err := onlyOne(st.HeldFor, string(k.Job), b.Code, Held)
 	if err != nil {
 		return err
 	}
@@ -252,23 +247,41 @@ func (t *Tx) Unhold(k Take) error {
 	return first(positive(n), t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: n, Job: code.Code(who), Why: k.Why}))
 }
 
+// An OwedError says that pieces of a bag stand with several jobs or borrowers and one
+// must be named. Its Unwrap returns [ErrSeveral].
+type OwedError struct {
+	Bag  code.Code
+	What What // Held, Lent or Fitted
+	Who  []string
+}
+
+func (e *OwedError) Unwrap() error { return ErrSeveral }
+
+// Error names them.
+func (e *OwedError) Error() string {
+	return fmt.Sprintf("%v: %s is %s %s; say which", ErrSeveral, e.Bag, owedTo[e.What], words.And(e.Who))
+}
+
+// owedTo says in words with whom pieces stand.
+var owedTo = map[What]string{Held: "held for", Lent: "lent to", Fitted: "fitted in job"}
+
 // onlyOne picks who pieces are with: the one named, else the only one.
-func onlyOne(list []Owed, named string, bag code.Code, what, flag string) (string, error) {
+func onlyOne(list []Owed, named string, bag code.Code, what What) (string, error) {
 	switch {
 	case named != "" && owed(list, named) > 0:
 		return named, nil
 	case named != "":
-		return "", refuse("nothing of %s is %s %s", bag, what, named)
+		return "", refuse("nothing of %s is %s %s", bag, owedTo[what], named)
 	case len(list) == 1:
 		return list[0].Who, nil
 	case len(list) == 0:
-		return "", refuse("nothing of %s is %s", bag, strings.TrimSuffix(strings.TrimSuffix(what, " job"), " to"))
+		return "", refuse("nothing of %s is %s", bag, strings.TrimSuffix(strings.TrimSuffix(owedTo[what], " job"), " to"))
 	}
-	var names []string
+	e := &OwedError{Bag: bag, What: what}
 	for _, o := range list {
-		names = append(names, o.Who)
+		e.Who = append(e.Who, o.Who)
 	}
-	return "", fmt.Errorf("%w: %s is %s %s; say which with %s", ErrSeveral, bag, what, strings.Join(names, " and "), flag)
+	return "", e
 }
 
 // Return takes back what was fitted in a job or, without one, what was lent.
@@ -278,7 +291,7 @@ func (t *Tx) Return(k Take) error {
 		return err
 	}
 	if k.Job == "" && len(st.LentTo) > 0 {
-		who, err := onlyOne(st.LentTo, k.To, b.Code, "lent to", "--from")
+		who, err := onlyOne(st.LentTo, k.To, b.Code, Lent)
 		if err != nil {
 			return err
 		}
@@ -288,7 +301,7 @@ func (t *Tx) Return(k Take) error {
 		}
 		return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why, Unsure: k.Unsure}))
 	}
-	job, err := onlyOne(st.FittedIn, string(k.Job), b.Code, "fitted in job", "--job")
+	job, err := onlyOne(st.FittedIn, string(k.Job), b.Code, Fitted)
 	if err != nil {
 		return err
 	}
@@ -309,9 +322,9 @@ func (t *Tx) Lend(k Take) error {
 		return err
 	}
 	if k.To == "" {
-		return refuse("to whom? name them with --to")
+		return refuseAs(NoBorrower, "to whom?")
 	}
-	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
+	if err := first(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
 	}
 	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Unsure: k.Unsure})
@@ -328,9 +341,9 @@ func (t *Tx) Away(what What, k Take) error {
 		return err
 	}
 	if what == Scrapped && k.Why == "" {
-		return refuse("scrapping needs a reason: --why \"...\"")
+		return refuseAs(NoWhy, "scrapping needs a reason")
 	}
-	if err := first(positive(k.N), t.mine(b, Job{}), t.enough(k, b, st, 0)); err != nil {
+	if err := first(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
 	}
 	if what == Sold && b.Origin == "made" {
@@ -373,7 +386,7 @@ func (t *Tx) Regrade(k Take) error {
 	case !slices.Contains(Grades, k.To):
 		return Misread("%v", words.NotOneOf("grade", Grades, k.To))
 	case k.Why == "":
-		return refuse("a grade changes for a reason: --why \"...\"")
+		return refuseAs(NoWhy, "a grade changes for a reason")
 	case st.Grade == k.To:
 		return refuse("%s is graded %s already", b.Code, k.To)
 	}
@@ -387,7 +400,7 @@ func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
 	if err != nil {
 		return "", err
 	}
-	if err := first(positive(k.N), t.enough(k, b, st, 0)); err != nil {
+	if err := first(positive(k.N), t.enough(k.N, b, st, st.Free())); err != nil {
 		return "", err
 	}
 	to, err := t.NextCode("bag")
@@ -504,7 +517,7 @@ func (t *Tx) SortOut(from code.Code, b Bag, into code.Code) (code.Code, error) {
 	case src.Part != "":
 		return "", refuse("%s holds %s, and this is %s: count it again before you say what is in it", from, src.Part, b.Part)
 	}
-	if err := first(positive(k.N), t.mine(src, Job{}), t.enough(k, src, st, 0)); err != nil {
+	if err := first(positive(k.N), t.MayTake(src, st, Use{N: k.N, Worn: true})); err != nil {
 		return "", err
 	}
 	e := Entry{What: Joined, Bag: from, Quantity: b.Quantity, About: b.About, To: string(into)}

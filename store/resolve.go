@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -79,4 +80,148 @@ func (v *View) ref(kind string, c code.Code) Ref {
 		}
 	}
 	return Ref{kind, c}
+}
+
+// Thing reads a token as the one thing of the given kinds, or of any kind, that it
+// names. It returns an [UnknownError] where it names none, and [ErrSeveral] where
+// it names several.
+func (v *View) Thing(token string, kinds ...string) (Ref, error) {
+	switch refs := v.Resolve(token, kinds...); len(refs) {
+	case 0:
+		return Ref{}, v.unknown(token, kinds)
+	case 1:
+		return refs[0], nil
+	default:
+		var names []string
+		for _, r := range refs {
+			names = append(names, r.String())
+		}
+		return Ref{}, fmt.Errorf("%w: %q is %s; write one of these", ErrSeveral, token, strings.Join(names, " and "))
+	}
+}
+
+// unknown says that a name is none of the kinds, and what it may have been meant for.
+func (v *View) unknown(name string, kinds []string) error {
+	if len(kinds) == 0 {
+		kinds = KindsOfCode
+	}
+	return &UnknownError{Name: name, Kinds: kinds, Others: v.Resolve(name), Near: v.near(name, kinds)}
+}
+
+// mostNear is how many things near a name are listed.
+const mostNear = 3
+
+// near lists things of some kinds that a name may have been meant for: models by
+// their family, how their codes begin or one letter away, else codes one slip of the
+// finger away.
+func (v *View) near(name string, kinds []string) []code.Code {
+	if slices.Equal(kinds, []string{"model"}) {
+		return v.modelsNear(name)
+	}
+	c, err := code.Parse(name)
+	if err != nil || !words.HasDigit(name) {
+		return nil
+	}
+	var out []code.Code
+	for _, s := range slips(c) {
+		for _, r := range v.Resolve(string(s), kinds...) {
+			if !slices.Contains(out, r.Code) {
+				out = append(out, r.Code)
+			}
+		}
+		if len(out) >= mostNear {
+			break
+		}
+	}
+	return out
+}
+
+func (v *View) modelsNear(name string) []code.Code {
+	begin, family := code.Loose(name), words.Fold(name)
+	var out, close []code.Code
+	_ = v.EachModel(func(m Model) error { // one that cannot be read is not near
+		own := code.Loose(string(m.Code))
+		switch {
+		case begin != "" && strings.HasPrefix(own, begin), family != "" && words.Fold(m.Family) == family:
+			out = append(out, m.Code)
+		case len(begin) > 1 && words.Distance(begin, own) == 1 && len(close) < mostNear:
+			close = append(close, m.Code)
+		}
+		return nil
+	})
+	if len(out) == 0 {
+		return close
+	}
+	return out
+}
+
+// PartCalled reads what was typed as one part: its code, a bag that holds it, or
+// words of its name, in which case it says so. It returns an [UnknownError] or, for
+// words that are the name of several parts, a [ChoiceError].
+func (v *View) PartCalled(typed ...string) (p Part, byWords bool, err error) {
+	if len(typed) == 1 && len(v.Resolve(typed[0], "part", "bag")) > 0 {
+		ref, err := v.Thing(typed[0], "part", "bag")
+		if err != nil {
+			return p, false, err
+		}
+		p, err = v.PartAt(ref)
+		return p, false, err
+	}
+	text := strings.Join(typed, " ")
+	found := v.partsByWords(text)
+	switch len(found) {
+	case 0:
+		return p, false, v.unknown(text, []string{"part"})
+	case 1:
+		p, err = v.Part(found[0])
+		return p, true, err
+	}
+	e := &ChoiceError{Asked: text}
+	for _, c := range found {
+		part, err := v.Part(c)
+		if err != nil {
+			return p, false, err
+		}
+		f, err := v.Figure(c)
+		if err != nil {
+			return p, false, err
+		}
+		e.Rows = append(e.Rows, Choice{Ref: Ref{"part", c}, Part: part, Free: f.Free()})
+	}
+	return p, false, e
+}
+
+// PartAt is a part, or the part of a bag. It refuses a bag of no known part.
+func (v *View) PartAt(ref Ref) (Part, error) {
+	if ref.Kind == "part" {
+		return v.Part(ref.Code)
+	}
+	b, err := v.Bag(ref.Code)
+	if err != nil {
+		return Part{}, err
+	}
+	if b.Part == "" {
+		return Part{}, refuse("%s is of no known part: name the part", b.Code)
+	}
+	return v.Part(b.Part)
+}
+
+// partsByWords lists the parts of exactly this name, else those that have all its
+// words.
+func (v *View) partsByWords(text string) []code.Code {
+	if exact := v.PartsNamed(words.Fold(text)); len(exact) > 0 {
+		return exact
+	}
+	tokens := words.Tokens(text)
+	if len(tokens) == 0 {
+		return nil
+	}
+	var out []code.Code
+	for _, p := range v.WordIn(tokens[0]) {
+		lacks := func(w string) bool { n, _ := v.HasWord(w, p.Part); return n == 0 }
+		if !slices.ContainsFunc(tokens[1:], lacks) {
+			out = append(out, p.Part)
+		}
+	}
+	return out
 }

@@ -465,21 +465,15 @@ func (w *stripper) harvest() error {
 	return nil
 }
 
-// putAway books pieces in: into a bag of the same part, origin, grade, place and
-// owner that has nothing of its own, else into a new one.
+// putAway books pieces in: into the bag that pieces like them lie in, else as a new
+// one. It returns the code of the bag.
 func (t *Tx) putAway(b Bag) (code.Code, error) {
-	lines, err := t.LinesOf(b.Part)
-	if err != nil {
+	sister, found, err := t.Sister(b)
+	switch {
+	case err != nil:
 		return "", err
-	}
-	for _, l := range lines {
-		if l.Origin != b.Origin || l.Grade != b.Grade || l.Place != b.Place || l.Owner != b.Owner || l.Unit != b.Unit || l.Noted || l.About {
-			continue
-		}
-		if x, err := t.Bag(l.Bag); err != nil || x.Number != "" || x.GoesWith != "" {
-			continue
-		}
-		return l.Bag, t.PutMore(l.Bag, code.Qty{N: b.Quantity}, "")
+	case found:
+		return sister.Code, t.PutMore(sister.Code, code.Qty{N: b.Quantity}, "")
 	}
 	return t.PutIn(b)
 }

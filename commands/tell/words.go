@@ -3,35 +3,20 @@ package tell
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
-// List joins names by commas, the last two by a word: bag, part or place.
-func List[S ~string](list []S, last string) string {
-	var b strings.Builder
-	for i, s := range list {
-		switch {
-		case i > 0 && i == len(list)-1:
-			b.WriteString(last)
-		case i > 0:
-			b.WriteString(", ")
-		}
-		b.WriteString(string(s))
-	}
-	return b.String()
-}
-
 // Or joins names, the last two by "or".
-func Or[S ~string](list []S) string { return List(list, " or ") }
+func Or[S ~string](list []S) string { return words.Or(list) }
 
 // And joins names, the last two by "and".
-func And[S ~string](list []S) string { return List(list, " and ") }
+func And[S ~string](list []S) string { return words.And(list) }
 
 // Commas joins names by commas alone.
-func Commas[S ~string](list []S) string { return List(list, ", ") }
+func Commas[S ~string](list []S) string { return words.List(list, ", ") }
 
 // Filled are the texts that are not empty.
 func Filled(texts ...string) []string {

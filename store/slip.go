@@ -1,4 +1,4 @@
-package commands
+package store
 
 import (
 	"errors"
@@ -6,88 +6,103 @@ import (
 	"slices"
 	"strings"
 
-	"tinful/commands/line"
-	"tinful/store"
 	"tinful/store/code"
 )
 
 // mostSlips is how many bags one slip away are named.
 const mostSlips = 3
 
+// A SlipError is a refusal, or a code that is nothing, with the bags one slip of the
+// finger away that would have gone into the job's camera. It unwraps to the refusal.
+type SlipError struct {
+	Err   error
+	Typed code.Code // the bag that was typed, empty for one that is not there
+	Slips []string  // bag and part: B203 film stop pawl spring
+}
+
+func (e *SlipError) Unwrap() error { return e.Err }
+
+// Error names the slips on a line of their own.
+func (e *SlipError) Error() string {
+	typed := ""
+	if e.Typed != "" {
+		typed = string(e.Typed) + " was typed; "
+	}
+	return fmt.Sprintf("%v\n%sone slip away and would go: %s", e.Err, typed, strings.Join(e.Slips, ", "))
+}
+
 // meant adds to the refusal of a bag that does not go into the job's camera the bags
 // one slip of the finger away that would.
-func meant(t *store.Tx, k store.Take, refusal error) error {
-	if !errors.Is(refusal, store.ErrRefused) || k.Job == "" || k.Anyway {
+func (t *taking) meant(k Take, refusal error) error {
+	if !errors.Is(refusal, ErrRefused) || !t.into || k.Anyway || t.job.TakesPieces() != nil { // a closed job takes none of them
 		return refusal
 	}
-	j, err := t.Job(k.Job)
-	if err != nil || j.TakesPieces() != nil { // a closed job takes none of them
+	if goes, never := t.wouldGo(k.Bag, t.job); goes || !never {
 		return refusal
 	}
-	if goes, never := wouldGo(&t.View, k.Bag, j); goes || !never {
-		return refusal
-	}
-	if names := slipsAway(&t.View, k, j, false); names != "" {
-		return fmt.Errorf("%w\n%s was typed; one slip away and would go: %s", refusal, k.Bag, names)
-	}
-	return refusal
+	return slipped(k.Bag, refusal, t.slipsAway(k, t.job, false))
 }
 
 // missed adds to the error of a code that is nothing the bags one slip away that go
 // into the job's camera.
-func missed(v *store.View, p line.Pair, w wish, err error) error {
-	own, perr := code.Parse(p.Token)
-	if !errors.Is(err, store.ErrNotFound) || perr != nil || w.job.Code == "" {
+func (t *taking) missed(it Item, err error) error {
+	own, perr := code.Parse(it.Token)
+	if !errors.Is(err, ErrNotFound) || perr != nil || t.job.Code == "" {
 		return err
 	}
-	if names := slipsAway(v, store.Take{Bag: own, N: 1, Check: p.Check}, w.job, false); names != "" {
-		return fmt.Errorf("%w\none slip away and would go: %s", err, names)
-	}
-	return err
+	return slipped("", err, t.slipsAway(Take{Bag: own, N: 1, Check: it.Check}, t.job, false))
 }
 
+func slipped(typed code.Code, err error, slips []string) error {
+	if len(slips) == 0 {
+		return err
+	}
+	if e, ok := errors.AsType[*UnknownError](err); ok {
+		e.Near = nil // the slips say it better
+	}
+	return &SlipError{err, typed, slips}
+}
+
+// SlipAway is the kind of a reason that says that nothing is recorded of a bag in the
+// job's camera while a bag one slip away is known to go in.
+const SlipAway ReasonKind = "slip-away"
+
 // doubted says that nothing is recorded of a bag's part in the job's camera while a
-// bag one slip away is known to go in; empty where there is nothing to say.
-func doubted(v *store.View, k store.Take) string {
-	j, err := v.Job(k.Job)
-	if err != nil {
-		return ""
+// bag one slip away is known to go in.
+func (t *taking) doubted(k Take) {
+	if goes, never := t.wouldGo(k.Bag, t.job); goes || never {
+		return
 	}
-	if goes, never := wouldGo(v, k.Bag, j); goes || never {
-		return ""
+	if names := t.slipsAway(k, t.job, true); len(names) > 0 {
+		t.Say(Say(SlipAway, "nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, t.job.Model, strings.Join(names, ", ")).Of(k.Bag))
 	}
-	names := slipsAway(v, k, j, true)
-	if names == "" {
-		return ""
-	}
-	return fmt.Sprintf("nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, j.Model, names)
 }
 
 // slipsAway names the bags one slip away from the code typed that hold what was asked
 // for free, have the check words and go into a job's camera, at most mostSlips: two
 // digits swapped first, then those of the same kind of part. With near set others are
 // left out.
-func slipsAway(v *store.View, typed store.Take, j store.Job, near bool) string {
-	kind, first := kindOfBag(v, typed.Bag), []string{}
-	var like, unlike []string
+func (v *View) slipsAway(typed Take, j Job, near bool) []string {
+	kind := v.kindOfBag(typed.Bag)
+	var first, like, unlike []string
 	for i, c := range slips(typed.Bag) {
-		name := wouldDo(v, c, typed, j)
+		name := v.wouldDo(c, typed, j)
 		switch {
 		case name == "":
 		case i < len(swapped(typed.Bag)):
 			first = append(first, name)
-		case kind != "" && kind == kindOfBag(v, c):
+		case kind != "" && kind == v.kindOfBag(c):
 			like = append(like, name)
 		case !near:
 			unlike = append(unlike, name)
 		}
 	}
 	names := slices.Concat(first, like, unlike)
-	return strings.Join(names[:min(len(names), mostSlips)], ", ")
+	return names[:min(len(names), mostSlips)]
 }
 
 // kindOfBag is the first word of the class of a bag's part: SCR of SCR-CHS.
-func kindOfBag(v *store.View, bag code.Code) string {
+func (v *View) kindOfBag(bag code.Code) string {
 	b, err := v.Bag(bag)
 	if err != nil {
 		return ""
@@ -99,20 +114,20 @@ func kindOfBag(v *store.View, bag code.Code) string {
 
 // wouldDo names a bag that has what was asked for free and goes into the job's
 // camera, empty for one that does not.
-func wouldDo(v *store.View, bag code.Code, typed store.Take, j store.Job) string {
+func (v *View) wouldDo(bag code.Code, typed Take, j Job) string {
 	b, err := v.Bag(bag)
-	if err != nil || b.Owner != store.Own {
+	if err != nil {
 		return ""
 	}
 	st, err := v.State(bag)
-	if err != nil || st.Free() < max(typed.N, 1) || st.Grade == "scrap" || st.Grade == "pattern" {
+	if err != nil || v.MayTake(b, st, Use{N: max(typed.N, 1)}) != nil {
 		return ""
 	}
-	if goes, _ := wouldGo(v, bag, j); !goes {
+	if goes, _ := v.wouldGo(bag, j); !goes || v.IsPart(b, typed.Check) != nil {
 		return ""
 	}
 	p, err := v.Part(b.Part)
-	if err != nil || store.CheckWords(bag, p, typed.Check) != nil {
+	if err != nil {
 		return ""
 	}
 	return string(bag) + " " + p.Name
@@ -120,7 +135,7 @@ func wouldDo(v *store.View, bag code.Code, typed store.Take, j store.Job) string
 
 // wouldGo tells whether it is recorded that a bag's part goes into a job's camera,
 // and whether it never does.
-func wouldGo(v *store.View, bag code.Code, j store.Job) (goes, never bool) {
+func (v *View) wouldGo(bag code.Code, j Job) (goes, never bool) {
 	b, err := v.Bag(bag)
 	if err != nil {
 		return false, false
@@ -133,8 +148,7 @@ func wouldGo(v *store.View, bag code.Code, j store.Job) (goes, never bool) {
 	if err != nil || len(verdicts) == 0 {
 		return false, false
 	}
-	goes = slices.ContainsFunc(verdicts, store.Verdict.Usable)
-	return goes, !slices.ContainsFunc(verdicts, func(d store.Verdict) bool { return !d.Never() })
+	return slices.ContainsFunc(verdicts, Verdict.Usable), !slices.ContainsFunc(verdicts, func(d Verdict) bool { return !d.Never() })
 }
 
 // slips are the codes with two digits swapped or one digit another, the likeliest

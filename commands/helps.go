@@ -1,0 +1,99 @@
+package commands
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"tinful/store"
+)
+
+// A helped error is one whose first line goes on with what to type.
+type helped struct {
+	error
+	help string
+}
+
+func (e helped) Unwrap() error { return e.error }
+
+func (e helped) Error() string {
+	first, rest, more := strings.Cut(e.error.Error(), "\n")
+	if !more {
+		return first + e.help
+	}
+	return first + e.help + "\n" + rest
+}
+
+// whatHelps adds to an error of the store what to type, which the store does not
+// know.
+func whatHelps(err error) error {
+	if help := helpFor(err); help != "" {
+		return helped{err, help}
+	}
+	return err
+}
+
+// helpFor is what to type after an error, with the signs that part it from the
+// sentence; empty where nothing helps.
+func helpFor(err error) string {
+	if e, ok := errors.AsType[*store.UnknownError](err); ok {
+		return looksFurther(e)
+	}
+	if _, ok := errors.AsType[*store.QuestionError](err); ok {
+		return " with --place"
+	}
+	if e, ok := errors.AsType[*store.OwedError](err); ok {
+		if e.What == store.Lent {
+			return " with --from"
+		}
+		return " with --job"
+	}
+	if e, ok := errors.AsType[*store.Refusal](err); ok {
+		help := mends[e.Kind]
+		for _, c := range e.Codes {
+			help = strings.ReplaceAll(help, "CODE", string(c))
+		}
+		return help
+	}
+	switch {
+	case errors.Is(err, store.ErrNoStore):
+		return "; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in"
+	case errors.Is(err, store.ErrDamaged):
+		return "; " + afterDamage
+	}
+	return ""
+}
+
+// mends are what to type after a refusal.
+var mends = map[store.ReasonKind]string{
+	store.NoJob:       " name it with --job, or take it in hand with on",
+	store.NoWhy:       `: --why "..."`,
+	store.NoBorrower:  " name them with --to",
+	store.NotInto:     `; --anyway --why "..." books it all the same`,
+	store.WornGrade:   "; --anyway does it all the same",
+	store.NoneInHouse: "; tinful need CODE looks further",
+}
+
+// afterDamage is what helps where a store is damaged.
+const afterDamage = "tinful restore FILE --replace puts a backup in its place and keeps this one beside it, --store names another store"
+
+// makes says what makes a thing of a kind, for those that were looked for in vain.
+var makes = map[string]string{
+	"part":  "; tinful find comes near, tinful add part makes one",
+	"place": "; tinful add place makes one", "model": "; tinful add model makes one",
+	"donor": "; tinful bought takes one in", "job": "; tinful arrived opens one",
+}
+
+// looksFurther is what makes a thing that is not here, or looks further; empty where
+// the error says itself what may have been meant.
+func looksFurther(e *store.UnknownError) string {
+	switch {
+	case len(e.Others) > 0 || len(e.Near) > 0:
+		return ""
+	case len(e.Kinds) == 1 && makes[e.Kinds[0]] != "":
+		return makes[e.Kinds[0]]
+	case slices.Contains(e.Kinds, "part") || slices.Contains(e.Kinds, "bag"):
+		return "; tinful find looks by words"
+	}
+	return ""
+}
