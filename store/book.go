@@ -364,6 +364,7 @@ func (t *Tx) finish() (Result, error) {
 	if err := t.Sound(); err != nil {
 		return res, err
 	}
+	res.Said = t.said
 	if err := t.figures(&res); err != nil {
 		return res, err
 	}
