@@ -62,8 +62,8 @@ func (s *solver) only() int {
 
 // without says whether the bodies that are left, but one, can give a part.
 func (s *solver) without(i, but int) bool {
-	p := &s.parts[i]
-	if p.dist == nil {
+	p := s.parts[i]
+	if p.set == nil {
 		r := &s.rows[p.rows[0]]
 		left := r.left
 		for _, h := range r.holders {
@@ -73,14 +73,19 @@ func (s *solver) without(i, but int) bool {
 		}
 		return left <= 0
 	}
-	d := slices.Clone(p.dist)
+	n := 0
 	for _, b := range p.holders {
 		if !s.out[b] && b != but {
 			g := s.giftOf(b, i)
-			add(d, g.pieces, g.chance)
+			p.set.Add(g.group, g.pieces)
+			n++
 		}
 	}
-	return met(enough(d), p.want.Target)
+	ok := met(p.set.Enough(), p.want.Target)
+	for range n {
+		p.set.Drop()
+	}
+	return ok
 }
 
 func (s *solver) giftOf(b, i int) gift {
@@ -112,17 +117,22 @@ func (s *solver) stands(j, k int) bool {
 		if !s.isOpen(g.part) {
 			continue
 		}
-		p, mine := &s.parts[g.part], s.giftOf(j, g.part)
-		switch {
-		case mine.weights == nil:
-			return false
-		case p.dist == nil && mine.weights[0] < s.rows[p.rows[0]].left:
-			return false
-		case p.dist != nil && !met(enough(add(slices.Clone(p.dist), mine.pieces, mine.chance)), p.want.Target):
+		mine := s.giftOf(j, g.part)
+		if mine.weights == nil || !s.alone(s.parts[g.part], mine) {
 			return false
 		}
 	}
 	return true
+}
+
+// alone says that a gift on top of what is chosen gives a part.
+func (s *solver) alone(p *part, g gift) bool {
+	if p.set == nil {
+		return g.weights[0] >= s.rows[p.rows[0]].left
+	}
+	p.set.Add(g.group, g.pieces)
+	defer p.set.Drop()
+	return met(p.set.Enough(), p.want.Target)
 }
 
 // cheapest searches the cheapest set and returns it with its cost and a bound
@@ -160,6 +170,7 @@ func (s *solver) begin(barred []bool, forced []int, limit int) {
 
 // others finds the sets of the same cost and the next best.
 func (s *solver) others(a *Answer, limit int) {
+	s.every = true
 	none := make([]bool, len(s.price))
 	next, nextCost := s.swapped(a, none, limit)
 	more := false
@@ -243,6 +254,9 @@ func (s *solver) search() {
 	}
 	var shut []int
 	for _, b := range s.inOrder(i) {
+		if s.out[b] {
+			continue // shut out with its twin
+		}
 		if s.stopped { // only how cheap it might have become
 			s.take(b)
 			s.open = min(s.open, max(at, s.bound()))
@@ -252,12 +266,26 @@ func (s *solver) search() {
 			s.search()
 			s.give()
 		}
-		s.out[b] = true
-		shut = append(shut, b)
+		for _, twin := range s.withTwins(b) {
+			if !s.out[twin] {
+				s.out[twin] = true
+				shut = append(shut, twin)
+			}
+		}
 	}
 	for _, b := range shut {
 		s.out[b] = false
 	}
+}
+
+// withTwins is a body with those that give the same and cost as much or more: the
+// cheapest set has none of these without it. Where all sets are looked for it is
+// alone.
+func (s *solver) withTwins(b int) []int {
+	if s.every {
+		return []int{b}
+	}
+	return s.twins[b]
 }
 
 // scarcest is the open part with the fewest bodies left, -1 for none.
@@ -331,8 +359,8 @@ func (s *solver) bound() int64 {
 // fulfilled, for scarcest.
 func (s *solver) openRows() {
 	for i := range s.parts {
-		p := &s.parts[i]
-		if p.dist == nil || s.rows[p.rows[0]].left > 0 {
+		p := s.parts[i]
+		if p.set == nil || s.rows[p.rows[0]].left > 0 {
 			continue
 		}
 		for _, b := range p.holders {
@@ -350,7 +378,7 @@ func (s *solver) pay(r *row) (float64, bool) {
 	s.fill = s.fill[:0]
 	for _, h := range r.holders {
 		if !s.out[h.body] {
-			s.fill = append(s.fill, share{h.body, min(h.weight, r.left)})
+			s.fill = append(s.fill, share{body: h.body, weight: min(r.weight(h), r.left)})
 		}
 	}
 	ratio := func(h share) float64 { return s.red[h.body] / h.weight }

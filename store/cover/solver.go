@@ -11,12 +11,13 @@ const slack = 1e-12
 
 // A row is a linear cover that every set must fulfil: the weights of its bodies
 // add up to at least the sum. A want whose gifts are all certain is one row of
-// pieces, a want of one piece is one row of logarithms, and these are exact.
-// Of a want of several pieces with chances three rows are necessary (pieces,
-// logarithms, and by Markov's inequality expected pieces ≥ need × target), and
-// the distribution decides.
+// pieces, and it is exact. Of a want with chances the rows are only necessary, and
+// the reckoner decides: -ln of the chance that none has it, in which one more body
+// of a group adds less than the one before, so that the next one's weight bounds
+// each; pieces; and by Markov's inequality expected pieces ≥ need × target.
 type row struct {
 	sum, left float64
+	falls     *part // weights are those of the next body of a group of it
 	holders   []share
 }
 
@@ -24,29 +25,42 @@ type row struct {
 type share struct {
 	body   int
 	weight float64
+	group  int // for a row whose weights fall
+}
+
+// weight is what a body adds to the row at the present node.
+func (r *row) weight(h share) float64 {
+	if r.falls == nil || h.group < 0 {
+		return h.weight
+	}
+	return r.falls.step(h.group)
 }
 
 // A part is a want that can be met.
 type part struct {
 	want    Want
 	rows    []int
-	dist    []float64 // nil where its row is exact
-	holders []int     // bodies
+	set     Reckoner    // of the chosen bodies; nil where its row is exact
+	steps   [][]float64 // weight of the next body of a group, by how many are in
+	in      []int       // bodies of each group that are chosen
+	holders []int       // bodies
 }
+
+func (p *part) step(group int) float64 { return p.steps[group][p.in[group]] }
 
 // A gift is a Gift of a part that is kept: weights[k] is for the k-th of the
 // part's rows.
 type gift struct {
 	part    int
 	pieces  int64
-	chance  float64
+	group   int
 	weights []float64
 }
 
 type solver struct {
 	price      []int64
 	gifts      [][]gift // by body
-	parts      []part
+	parts      []*part
 	rows       []row
 	impossible []int
 
@@ -57,6 +71,9 @@ type solver struct {
 	chosen []int  // at the present node
 	cost   int64  // of the chosen
 	saved  []float64
+
+	twins [][]int // by body: itself and those that give the same for as much or more
+	every bool    // all sets are looked for, twins too
 
 	nodes, limit int
 	stopped      bool
@@ -81,7 +98,22 @@ func newSolver(p Problem, fewer func([]kept) []kept) *solver {
 		s.addPart(k)
 	}
 	s.avail = make([]int, len(s.rows))
+	s.pair()
 	return s
+}
+
+// pair finds the twins of each body.
+func (s *solver) pair() {
+	same := func(a, b gift) bool { return a.part == b.part && a.pieces == b.pieces && a.group == b.group }
+	s.twins = make([][]int, len(s.price))
+	for a := range s.price {
+		for b := range s.price {
+			dearer := s.price[b] > s.price[a] || s.price[b] == s.price[a] && b >= a
+			if dearer && slices.EqualFunc(s.gifts[a], s.gifts[b], same) {
+				s.twins[a] = append(s.twins[a], b)
+			}
+		}
+	}
 }
 
 // A kept want is one that can be met, with its gifts by body.
@@ -94,13 +126,12 @@ type kept struct {
 func (s *solver) kept(p Problem) []kept {
 	all := make([]kept, len(p.Wants))
 	for i, w := range p.Wants {
-		all[i].want = Want{max(1, w.Need), max(1e-6, min(w.Target, 1))}
+		all[i].want = Want{max(1, w.Need), max(1e-6, min(w.Target, 1)), w.Reckon}
 	}
 	for b, body := range p.Bodies {
 		for _, g := range body.Gives {
-			if g.Pieces > 0 && g.Chance > 0 {
-				k := &all[g.Want]
-				k.gifts = append(k.gifts, Gift{b, min(g.Pieces, k.want.Need), min(g.Chance, 1)})
+			if k := &all[g.Want]; g.Pieces > 0 {
+				k.gifts = append(k.gifts, Gift{b, min(g.Pieces, k.want.Need), max(g.Group, -1)})
 			}
 		}
 	}
@@ -142,15 +173,15 @@ func (k *kept) possible() bool {
 		}
 		return sum >= k.want.Need
 	}
-	d := shortOf(k.want.Need)
+	set := k.want.Reckon(k.want.Need)
 	for _, g := range k.gifts {
-		add(d, g.Pieces, g.Chance)
+		set.Add(g.Group, g.Pieces)
 	}
-	return met(enough(d), k.want.Target)
+	return met(set.Enough(), k.want.Target)
 }
 
 func (k *kept) certain() bool {
-	return !slices.ContainsFunc(k.gifts, func(g Gift) bool { return g.Chance < 1 })
+	return !slices.ContainsFunc(k.gifts, func(g Gift) bool { return g.Group >= 0 })
 }
 
 // needed drops every want that is met whenever another one is; of equals the
@@ -183,76 +214,145 @@ func implied(a, b kept) bool {
 	if a.want.Need > b.want.Need || a.want.Target > b.want.Target {
 		return false
 	}
+	var of pairing
+	if !a.certain() && !b.certain() {
+		of = pairing{a: a.want.Reckon(1), b: b.want.Reckon(1), as: map[int]int{}, from: map[int]int{}}
+	}
 	i := 0
 	for _, g := range b.gifts {
 		for i < len(a.gifts) && a.gifts[i].Want < g.Want {
 			i++
 		}
-		if i == len(a.gifts) || a.gifts[i].Want != g.Want || a.gifts[i].Chance < g.Chance ||
-			a.gifts[i].Pieces < min(g.Pieces, a.want.Need) {
+		if i == len(a.gifts) || a.gifts[i].Want != g.Want || a.gifts[i].Pieces < min(g.Pieces, a.want.Need) || !of.firmer(a.gifts[i].Group, g.Group) {
 			return false
 		}
 	}
 	return true
 }
 
+// A pairing holds the groups of two wants against each other: those of a are to
+// part the bodies as those of b do.
+type pairing struct {
+	a, b     Reckoner
+	as, from map[int]int // group of a by that of b, and back
+}
+
+// firmer says that a body gives one part, by group i, as surely as the other, by
+// group j, beside all others.
+func (p pairing) firmer(i, j int) bool {
+	if i < 0 {
+		return true
+	}
+	if j < 0 || p.a == nil {
+		return false
+	}
+	if was, ok := p.as[j]; ok && was != i {
+		return false
+	}
+	if was, ok := p.from[i]; ok && was != j {
+		return false
+	}
+	p.as[j], p.from[i] = i, j
+	lackA, haveA := p.a.Rate(i)
+	lackB, haveB := p.b.Rate(j)
+	return lackA <= lackB && haveA >= haveB
+}
+
 // addPart makes the rows of a want.
 func (s *solver) addPart(k kept) {
-	i := len(s.parts)
-	p := part{want: k.want}
-	need, target := float64(k.want.Need), k.want.Target-Allowance
-	type kind struct {
-		sum    float64
-		weight func(Gift) float64
+	p := &part{want: k.want}
+	if !k.certain() {
+		p.reckon(k)
 	}
-	pieces := kind{need, func(g Gift) float64 { return float64(g.Pieces) }}
-	logs := kind{weight(target) - slack, func(g Gift) float64 { return weight(g.Chance) }}
-	kinds := []kind{logs}
-	switch {
-	case k.certain():
-		kinds = []kind{pieces}
-	case k.want.Need > 1:
-		kinds = []kind{pieces, logs, {need*target - slack, func(g Gift) float64 { return float64(g.Pieces) * g.Chance }}}
-		p.dist = shortOf(k.want.Need)
+	for _, g := range k.gifts {
+		p.holders = append(p.holders, g.Want)
+		s.gifts[g.Want] = append(s.gifts[g.Want], gift{part: len(s.parts), pieces: g.Pieces, group: g.Group})
 	}
-	for n, kd := range kinds {
-		r := row{sum: kd.sum, left: kd.sum}
-		for _, g := range k.gifts {
-			w := min(kd.weight(g), kd.sum)
-			r.holders = append(r.holders, share{g.Want, w})
-			if n == 0 {
-				s.gifts[g.Want] = append(s.gifts[g.Want], gift{part: i, pieces: g.Pieces, chance: g.Chance})
-				p.holders = append(p.holders, g.Want)
+	need, target := float64(k.want.Need), k.want.Target-allowance
+	pieces := func(g Gift) float64 { return float64(g.Pieces) }
+	if p.set == nil {
+		s.addRow(p, k, need, false, pieces)
+	} else {
+		s.addRow(p, k, weight(target)-slack, true, func(g Gift) float64 {
+			if g.Group < 0 {
+				return math.Inf(1)
 			}
-			last := &s.gifts[g.Want][len(s.gifts[g.Want])-1]
-			last.weights = append(last.weights, w)
+			return p.step(g.Group)
+		})
+		if k.want.Need > 1 {
+			s.addRow(p, k, need, false, pieces)
+			s.addRow(p, k, need*target-slack, false, func(g Gift) float64 { return float64(g.Pieces) * p.share(g.Group) })
 		}
-		p.rows = append(p.rows, len(s.rows))
-		s.rows = append(s.rows, r)
 	}
 	s.parts = append(s.parts, p)
 }
 
+// reckon makes what reckons with the bodies of a want.
+func (p *part) reckon(k kept) {
+	p.set = k.want.Reckon(k.want.Need)
+	for _, g := range k.gifts {
+		for len(p.steps) <= g.Group {
+			p.steps, p.in = append(p.steps, nil), append(p.in, 0)
+		}
+		if g.Group < 0 {
+			continue
+		}
+		lack, have := p.set.Rate(g.Group)
+		m := float64(len(p.steps[g.Group]))
+		p.steps[g.Group] = append(p.steps[g.Group], math.Log((lack+have+m)/(lack+m)))
+	}
+	for i := range p.steps {
+		p.steps[i] = append(p.steps[i], 0) // where all are in
+	}
+}
+
+// share is the share of the bodies of a group that should have the part.
+func (p *part) share(group int) float64 {
+	if group < 0 {
+		return 1
+	}
+	lack, have := p.set.Rate(group)
+	return have / (lack + have)
+}
+
+func (s *solver) addRow(p *part, k kept, sum float64, falls bool, weight func(Gift) float64) {
+	r := row{sum: sum, left: sum}
+	if falls {
+		r.falls = p
+	}
+	for _, g := range k.gifts {
+		w := min(weight(g), sum)
+		r.holders = append(r.holders, share{g.Want, w, g.Group})
+		last := &s.gifts[g.Want][len(s.gifts[g.Want])-1]
+		last.weights = append(last.weights, w)
+	}
+	p.rows = append(p.rows, len(s.rows))
+	s.rows = append(s.rows, r)
+}
+
 // isOpen says that a part is not yet given by the chosen bodies.
 func (s *solver) isOpen(i int) bool {
-	p := &s.parts[i]
-	if p.dist == nil {
+	p := s.parts[i]
+	if p.set == nil {
 		return s.rows[p.rows[0]].left > 0
 	}
-	return !met(enough(p.dist), p.want.Target)
+	return !met(p.set.Enough(), p.want.Target)
 }
 
 // take chooses a body; give takes the last one back.
 func (s *solver) take(b int) {
 	for _, g := range s.gifts[b] {
-		p := &s.parts[g.part]
+		p := s.parts[g.part]
 		for k, r := range p.rows {
-			s.saved = append(s.saved, s.rows[r].left)
-			s.rows[r].left -= g.weights[k]
+			row := &s.rows[r]
+			s.saved = append(s.saved, row.left)
+			row.left -= row.weight(share{weight: g.weights[k], group: g.group})
 		}
-		if p.dist != nil {
-			s.saved = append(s.saved, p.dist...)
-			add(p.dist, g.pieces, g.chance)
+		if p.set != nil {
+			p.set.Add(g.group, g.pieces)
+			if g.group >= 0 {
+				p.in[g.group]++
+			}
 		}
 	}
 	s.chosen, s.cost, s.out[b] = append(s.chosen, b), s.cost+s.price[b], true
@@ -260,14 +360,15 @@ func (s *solver) take(b int) {
 
 func (s *solver) give() {
 	b := s.chosen[len(s.chosen)-1]
-	pop := func(into []float64) {
-		n := len(s.saved) - len(into)
-		copy(into, s.saved[n:])
-		s.saved = s.saved[:n]
-	}
 	for i := len(s.gifts[b]) - 1; i >= 0; i-- {
-		p := &s.parts[s.gifts[b][i].part]
-		pop(p.dist)
+		g := s.gifts[b][i]
+		p := s.parts[g.part]
+		if p.set != nil {
+			p.set.Drop()
+			if g.group >= 0 {
+				p.in[g.group]--
+			}
+		}
 		for k := len(p.rows) - 1; k >= 0; k-- {
 			n := len(s.saved) - 1
 			s.rows[p.rows[k]].left, s.saved = s.saved[n], s.saved[:n]
@@ -296,14 +397,15 @@ func (s *solver) gain(b int) float64 {
 		if !s.isOpen(g.part) {
 			continue
 		}
-		p := &s.parts[g.part]
+		p := s.parts[g.part]
 		part := 0.0
 		for k, r := range p.rows {
-			part += max(0, min(g.weights[k], s.rows[r].left)) / s.rows[r].sum
+			row := &s.rows[r]
+			part += max(0, min(row.weight(share{weight: g.weights[k], group: g.group}), row.left)) / row.sum
 		}
 		part /= float64(len(p.rows))
-		if p.dist != nil {
-			part += slack * g.chance // its rows may be fulfilled, and it is open
+		if p.set != nil {
+			part += slack * p.share(g.group) // its rows may be fulfilled, and it is open
 		}
 		sum += part * float64(p.want.Need)
 	}

@@ -3,18 +3,21 @@
 // A [Count] is x of n: n bodies were looked at for the part on arrival, x lacked
 // it. A rate is never shown without its count. The plain figure is the count with
 // Wilson's interval; the planning figure ([Plan]) is a Beta distribution into
-// which sister models are mixed, each of their bodies as a quarter of a body and
-// all of them together never as more than two.
+// which other bodies are mixed: of sister models each as a quarter of a body, all
+// together never as more than two, of other models each as an eighth, all
+// together never as more than one.
+//
+// Bodies of one part, model and history share one rate, which nobody knows: they
+// lack the part together more often than bodies that have nothing in common. So
+// the chance of several bodies is no product. Every chance of the program comes
+// from one place, a [Set] of bodies; how many of some cameras lack a part, from
+// its counterpart [MoreLack].
 //
 // Its one surprising rule: under three bodies there is a figure and nothing is
-// said with it, and where sister models differ clearly they are left out.
+// said with it, and where other models differ clearly they are left out.
 package odds
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mathext"
-)
+import "math"
 
 // A Count is how many bodies lacked a part, of those that were looked at for it.
 type Count struct {
@@ -71,62 +74,6 @@ func edged(i Interval, missing, there float64) Interval {
 	}
 	return i
 }
-
-// A Plan is the planning figure: a Beta distribution of the share that lacks the
-// part, and how sister models came into it.
-type Plan struct {
-	Alpha, Beta float64
-	Weight      float64 // what one sister body counts for, 0 where none is mixed in
-	Differ      bool    // sister models are too different and are left out
-
-	missing, there float64 // what Beta holds beside the 1/2 of the prior
-}
-
-const (
-	sisterWeight = 0.25 // of one sister body
-	sisterMost   = 2    // bodies that all sisters together may count for
-	guard        = 0.05 // below this chance sisters are too different
-)
-
-// Planned mixes the counts of sister models into a model's own: w is a quarter,
-// at most two bodies in all, and the distribution is Beta(1/2 + x + w xs,
-// 1/2 + (n-x) + w (ns-xs)). It is a power prior with a fixed discount (Ibrahim
-// and Chen 2000, Statistical Science 15:46-60, from memory) on top of Jeffreys'
-// prior. When Fisher's exact test between both gives less than 0.05, w is 0.
-func Planned(own, sisters Count) Plan {
-	var p Plan
-	if sisters.Looked > 0 {
-		p.Differ = Fisher(own, sisters) < guard
-		if !p.Differ {
-			p.Weight = math.Min(sisterWeight, sisterMost/float64(sisters.Looked))
-		}
-	}
-	p.missing = float64(own.Missing) + p.Weight*float64(sisters.Missing)
-	p.there = float64(own.Looked-own.Missing) + p.Weight*float64(sisters.Looked-sisters.Missing)
-	p.Alpha, p.Beta = 0.5+p.missing, 0.5+p.there
-	return p
-}
-
-// Mean is the planning figure itself.
-func (p Plan) Mean() float64 { return p.Alpha / (p.Alpha + p.Beta) }
-
-// Interval is where the share likely lies: the 2.5 % and 97.5 % points. Without
-// sister models it is Jeffreys' interval, of Beta(x+1/2, n-x+1/2).
-func (p Plan) Interval() Interval {
-	i := Interval{mathext.InvRegIncBeta(p.Alpha, p.Beta, 0.025), mathext.InvRegIncBeta(p.Alpha, p.Beta, 0.975)}
-	return edged(i, p.missing, p.there)
-}
-
-// Missing is the chance that exactly x of the next k bodies lack the part
-// (beta-binomial). It is not a power of the mean: the bodies share one unknown
-// rate.
-func (p Plan) Missing(x, k int64) float64 {
-	a, b := float64(x), float64(k-x)
-	return math.Exp(logChoose(k, x) + mathext.Lbeta(p.Alpha+a, p.Beta+b) - mathext.Lbeta(p.Alpha, p.Beta))
-}
-
-// OneHas is the chance that at least one of the next k bodies has the part.
-func (p Plan) OneHas(k int64) float64 { return 1 - p.Missing(k, k) }
 
 // Fisher is Fisher's exact test, two-sided: how likely two counts that differ as
 // much or more are when both come from one rate (Fisher 1935). It is 1 where

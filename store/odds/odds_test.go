@@ -27,7 +27,7 @@ func TestIntervals(t *testing.T) {
 		a, b := float64(x), float64(n-x)
 		return Interval{mathext.InvRegIncBeta(a, b+1, 0.025), mathext.InvRegIncBeta(a+1, b, 0.975)}
 	}
-	jeffreys := func(x, n int64) Interval { return Planned(Count{x, n}, Count{}).Interval() }
+	jeffreys := func(x, n int64) Interval { return Planned(Counts{Own: Count{x, n}}).Interval() }
 	wilson := Wilson
 	for _, c := range []struct {
 		what      string
@@ -90,21 +90,21 @@ func TestPlanned(t *testing.T) {
 		{Count{0, 2}, Count{6, 8}, 0.25, 2, 3, 0.4, 0.0675859865, 0.8058795503},
 		{Count{7, 9}, Count{0, 0}, 0, 7.5, 2.5, 0.75, 0.4561755669, 0.950698077},
 	} {
-		p := Planned(c.own, c.sisters)
+		p := Planned(Counts{Own: c.own, Sisters: c.sisters})
 		what := fmt.Sprint(c.own, c.sisters)
-		near(t, what+" weight", p.Weight, c.weight, 1e-9)
-		near(t, what+" alpha", p.Alpha, c.alpha, 1e-9)
-		near(t, what+" beta", p.Beta, c.beta, 1e-9)
+		near(t, what+" weight", p.Sisters, c.weight, 1e-9)
+		near(t, what+" alpha", p.alpha, c.alpha, 1e-9)
+		near(t, what+" beta", p.beta, c.beta, 1e-9)
 		near(t, what+" mean", p.Mean(), c.mean, 1e-9)
 		near(t, what+" low", p.Interval().Low, c.low, 1e-9)
 		near(t, what+" high", p.Interval().High, c.high, 1e-9)
 	}
 	// 4 of 6 and 3 of 24 are shut out by the guard; before it the mixture is Beta(4.75, 4.25).
-	shut := Planned(Count{4, 6}, Count{3, 24})
-	if !shut.Differ || shut.Weight != 0 || shut.Alpha != 4.5 || shut.Beta != 2.5 {
+	shut := Planned(Counts{Own: Count{4, 6}, Sisters: Count{3, 24}})
+	if !shut.Differ || shut.Sisters != 0 || shut.alpha != 4.5 || shut.beta != 2.5 {
 		t.Errorf("4 of 6 and 3 of 24 give %+v, want Beta(4.5, 2.5) alone: Fisher's p is 0.0157", shut)
 	}
-	mixed := Plan{Alpha: 4.75, Beta: 4.25, missing: 4.25, there: 3.75}
+	mixed := Plan{alpha: 4.75, beta: 4.25, missing: 4.25, there: 3.75}
 	near(t, "mean before the guard", mixed.Mean(), 0.5277777778, 1e-9)
 	near(t, "low before the guard", mixed.Interval().Low, 0.2214176839, 1e-9)
 	near(t, "high before the guard", mixed.Interval().High, 0.8225025968, 1e-9)
@@ -129,11 +129,11 @@ func TestFisher(t *testing.T) {
 
 // Beta-binomial: B(9.5, 2.5)/B(7.5, 2.5) = 7.5*8.5/(10*11), by hand.
 func TestNextBodies(t *testing.T) {
-	p := Planned(Count{7, 9}, Count{})
-	near(t, "both of the next two lack it", p.Missing(2, 2), 0.5795454545, 1e-9)
-	near(t, "both of the next two lack it, by hand", p.Missing(2, 2), 7.5*8.5/110, 1e-12)
-	near(t, "one of the next two has it", p.OneHas(2), 0.4204545455, 1e-9)
-	near(t, "none, one or two lack it", p.Missing(0, 2)+p.Missing(1, 2)+p.Missing(2, 2), 1, 1e-12)
+	p := Planned(Counts{Own: Count{7, 9}})
+	near(t, "both of the next two lack it", p.lack(2, 2), 0.5795454545, 1e-9)
+	near(t, "both of the next two lack it, by hand", p.lack(2, 2), 7.5*8.5/110, 1e-12)
+	near(t, "one of the next two has it", Of(p, 2).Enough(), 0.4204545455, 1e-9)
+	near(t, "none, one or two lack it", p.lack(0, 2)+p.lack(1, 2)+p.lack(2, 2), 1, 1e-12)
 }
 
 // Tumours of 70 groups of rats (Tarone 1982; Gelman et al., Bayesian Data Analysis,
@@ -163,19 +163,19 @@ func TestBetaByMoments(t *testing.T) {
 	size := mean*(1-mean)/(squares/float64(len(rats)-1)) - 1
 	near(t, "alpha by moments", mean*size, 1.356149391, 1e-6)
 	near(t, "beta by moments", (1-mean)*size, 8.615057891, 1e-6)
-	after := Plan{Alpha: mean*size + 4, Beta: (1-mean)*size + 10}
+	after := Plan{alpha: mean*size + 4, beta: (1-mean)*size + 10}
 	near(t, "mean after 4 of 14", after.Mean(), 0.2234409526, 1e-6)
 	// The chance that the next two lack it is the mean of the squared rate.
-	near(t, "deviation after 4 of 14", math.Sqrt(after.Missing(2, 2)-after.Mean()*after.Mean()), 0.08335830195, 1e-6)
+	near(t, "deviation after 4 of 14", math.Sqrt(after.lack(2, 2)-after.Mean()*after.Mean()), 0.08335830195, 1e-6)
 }
 
 // The likelihood of the same groups is highest at Beta(2.304768, 14.079707), allowed
 // within 0.0005 (vignette of the R package BayesGOF; R 4.2.2 nlm and VGAM 1.1-7 agree).
 func TestBetaByLikelihood(t *testing.T) {
 	like := func(a, b float64) (sum float64) {
-		p := Plan{Alpha: a, Beta: b}
+		p := Plan{alpha: a, beta: b}
 		for _, c := range rats {
-			sum += math.Log(p.Missing(c.Missing, c.Looked))
+			sum += math.Log(p.lack(c.Missing, c.Looked))
 		}
 		return sum
 	}

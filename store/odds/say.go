@@ -3,6 +3,7 @@ package odds
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Percent is a share as people read it, in whole per cents. What was only not
@@ -65,41 +66,90 @@ func (c Count) Say(bodies string) string {
 	return s + ": " + Percent(c.Rate()) + ", " + i.Likely() + "."
 }
 
-// SayPlan says the planning figure with sister models, or why they are left out.
-// It is empty where no sister was looked at.
-func SayPlan(own, sisters Count) string {
-	p := Planned(own, sisters)
-	s := fmt.Sprintf("%d of %d here", own.Missing, own.Looked)
-	if own.Looked == 0 {
-		s = "None here"
-	}
-	also := fmt.Sprintf("%d of %d in sister models", sisters.Missing, sisters.Looked)
-	switch {
-	case sisters.Looked == 0:
+// SayPlan says the planning figure with the bodies of other models that are mixed in,
+// or why they are left out. It is empty where none was looked at.
+func SayPlan(c Counts) string {
+	if c.Sisters.Looked+c.Others.Looked == 0 {
 		return ""
-	case p.Differ:
-		return s + " but " + also + ": too different, not mixed."
 	}
-	return fmt.Sprintf("%s, %s (%s): about %s, %s.", s, also, countedAs(sisters), Percent(p.Mean()), p.Interval().Likely())
+	p := Planned(c)
+	here := fmt.Sprintf("%d of %d here", c.Own.Missing, c.Own.Looked)
+	if c.Own.Looked == 0 {
+		here = "None here"
+	}
+	mixed, apart := []string{here}, []string{}
+	for _, x := range []struct {
+		Count
+		where        string
+		weight, most float64
+		word         string
+	}{
+		{c.Sisters, "sister", p.Sisters, sisterMost, "a quarter"},
+		{c.Others, "other", p.Others, otherMost, "an eighth"},
+	} {
+		text := fmt.Sprintf("%d of %d in %s models", x.Missing, x.Looked, x.where)
+		switch {
+		case x.Looked == 0:
+		case x.weight == 0:
+			apart = append(apart, text)
+		default:
+			mixed = append(mixed, text+" ("+countedAs(x.weight*float64(x.Looked), x.most, x.word)+")")
+		}
+	}
+	s := strings.Join(mixed, ", ")
+	if len(apart) > 0 {
+		s += " but " + strings.Join(apart, " and ") + ": too different, not mixed"
+	}
+	if len(mixed) == 1 {
+		return s + "."
+	}
+	if len(apart) > 0 {
+		return s + fmt.Sprintf("; about %s, %s.", Percent(p.Mean()), p.Interval().Likely())
+	}
+	return s + fmt.Sprintf(": about %s, %s.", Percent(p.Mean()), p.Interval().Likely())
 }
 
-// countedAs says what sister bodies count for.
-func countedAs(sisters Count) string {
-	switch n := sisterWeight * float64(sisters.Looked); {
-	case n >= sisterMost:
+// countedAs says what other bodies count for: n in all, most at most, or each.
+func countedAs(n, most float64, each string) string {
+	switch {
+	case n > most-1e-9 && most == sisterMost:
 		return "counted as two bodies"
-	case n == 1:
+	case n > 1-1e-9 && n < 1+1e-9:
 		return "counted as one body"
 	}
-	return "each counted as a quarter of a body"
+	return "each counted as " + each + " of a body"
+}
+
+// Says is the chance in words, with its likely range: 74 %, likely above 15 %.
+func (c Chance) Says() string {
+	if c.Basis == Seen {
+		return "seen"
+	}
+	return Percent(c.Mid) + ", " + Interval{c.Low, c.High}.Likely()
+}
+
+// Rests says what a chance rests on where that is little, and nothing else.
+func (b Basis) Rests() string {
+	switch b {
+	case Guess:
+		return "nobody looked: a guess"
+	case OtherModels:
+		return "nobody looked at this model: by bodies of others"
+	}
+	return ""
 }
 
 // SayNext says the chance that at least one of the next k bodies has the part.
 func (p Plan) SayNext(k int64) string {
+	which := "at least one of the next " + inWords(k)
 	if k == 1 {
-		return "Chance that the next one has it: " + Percent(p.OneHas(1)) + "."
+		which = "the next one"
 	}
-	return fmt.Sprintf("Chance that at least one of the next %s has it: %s.", inWords(k), Percent(p.OneHas(k)))
+	s := fmt.Sprintf("Chance that %s has it: %s.", which, Of(p, k).Chance(0).Says())
+	if rests := p.Basis.Rests(); rests != "" {
+		return strings.ToUpper(rests[:1]) + rests[1:] + ". " + s
+	}
+	return s
 }
 
 func inWords(n int64) string {
