@@ -29,7 +29,7 @@ func sayLow(c *call, s *store.Store, res *store.Result) {
 			if !l.Short {
 				what = "is likely to be missed"
 			}
-			say("%s %s %s: %s", l.Part, l.Name, what, strings.Join(l.Why, " "))
+			say("%s %s %s: %s", l.Part, l.Name, what, strings.Join(store.Texts(l.Why), " "))
 		}
 		return err
 	})

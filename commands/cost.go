@@ -1,9 +1,6 @@
 package commands
 
 import (
-	"fmt"
-	"strings"
-
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
@@ -53,7 +50,7 @@ func costShares(c *call) error {
 		if c.JSON() {
 			return c.PrintJSON(split)
 		}
-		return toldCost(c, split)
+		return tell.Cost(c.Screen, split)
 	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		if err := read(&t.View); err != nil {
@@ -72,60 +69,9 @@ func costShares(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(frozenJSON{split, tell.BookedAnswer(res)})
 	}
-	if err := toldCost(c, split); err != nil {
+	if err := tell.Cost(c.Screen, split); err != nil {
 		return err
 	}
 	c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
 	return nil
-}
-
-func toldCost(c *call, s ask.Costing) error {
-	head := fmt.Sprintf("%s cost %s", s.Donor, s.Paid)
-	if s.Frozen != "" {
-		head += ", shared for good on " + s.Frozen
-	}
-	c.Println(head)
-	t := c.WideTable("bag", ">pieces", "grade", ">value", ">works", ">share", "part")
-	for _, x := range s.Shares {
-		how := ""
-		if x.ByProduct {
-			how = ", small"
-		}
-		works := "0 %"
-		if x.Chance > 0 {
-			works = fmt.Sprintf("%.0f %%", 100*x.Chance)
-		}
-		t.Row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
-	}
-	t.Row("", "", "", s.Remains.String(), "", s.Carcass.String(), "stays in the body")
-	if err := t.Print(c.Out); err != nil {
-		return err
-	}
-	c.Println(tell.Hang(fetchWords(s), c.Wide, 2))
-	for _, n := range s.Notes {
-		c.Println(tell.Hang(n, c.Wide, 2))
-	}
-	c.Println("values and taxes: this is a record, the accountant decides")
-	return nil
-}
-
-func smallWords(s ask.Costing) string {
-	if s.Small == 0 {
-		return ""
-	}
-	return fmt.Sprintf(", of which small things took %s off the price first", s.Small)
-}
-
-// fetchWords says what the shares follow from.
-func fetchWords(s ask.Costing) string {
-	switch {
-	case s.ByPieces:
-		return "no value is noted for any of it: shared by pieces, a physical measure"
-	case s.Loss:
-		return fmt.Sprintf("this body cost more than its parts should fetch: it cost %s, they should fetch %s", s.Paid, s.Fetch) + smallWords(s)
-	}
-	if len(s.Shares) == 0 {
-		return fmt.Sprintf("nothing has come out of it: as it stands it should fetch %s", s.Fetch)
-	}
-	return fmt.Sprintf("by value: all of it should fetch %s", s.Fetch) + smallWords(s)
 }

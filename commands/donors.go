@@ -13,7 +13,6 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
-	"tinful/store/odds"
 	"tinful/store/words"
 )
 
@@ -27,7 +26,8 @@ func donorsCommand() *command {
 		Description: "Alone it lists your own parts cameras that are not stripped: age, cost, what should still be in them, " +
 			"which of them gave nothing for a year or were bought and not booked for months.\n" +
 			"With --for it finds the cheapest ones that together give the parts. Own ones cost what they are worth, else price and post; " +
-			"an offer costs its price. What was seen is there; what was not looked at is there by its odds (as odds tells them). " +
+			"an offer costs its price. What was seen is there; what was not looked at is there by its odds (as odds tells them): bodies of one model and history " +
+			"share one rate that nobody knows, so four of them are no four throws of a die. A chance has its range and what it rests on; where nobody looked it is a guess, and says so. " +
 			"A body gives all its pieces of a part or none. " +
 			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers, CSV or .xlsx, has the columns Offer, Price, Model, History.\n" +
 			"Exit code 0 also where a part cannot be had, 3 when there is no such part or model, 5 when the file of offers cannot be read.",
@@ -77,7 +77,10 @@ func donors(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return toldCover(c, found)
+	if c.JSON() {
+		return c.PrintJSON(found)
+	}
+	return tell.Cover(c.Screen, found)
 }
 
 func donorList(c *call) error {
@@ -97,52 +100,8 @@ func donorList(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(s)
 	}
-	if len(s.List) == 0 {
-		c.Println("no parts camera of yours is unstripped")
-	}
-	for i, d := range s.List {
-		printShelved(c, i+1, d)
-	}
-	if len(s.Stripped) > 0 {
-		c.Println(tell.Hang("stripped: "+tell.Commas(s.Stripped), c.Wide, 2))
-	}
-	for _, r := range s.Remarks {
-		c.Println(c.Warning(r))
-	}
+	tell.Shelf(c.Screen, s)
 	return nil
-}
-
-func printShelved(c *call, n int, d ask.Shelved) {
-	head := strings.Join(tell.Filled(string(d.Model), d.History, d.State), ", ")
-	cost := "cost " + d.Cost.String()
-	if d.Worth != nil {
-		cost += ", worth " + d.Worth.String()
-	}
-	age := ""
-	if d.Days != nil {
-		age = fmt.Sprintf("bought %s, %s ago", d.Bought, tell.Many(*d.Days, "day"))
-	}
-	place := ""
-	if d.Place != "" {
-		place = "in " + string(d.Place)
-	}
-	c.Println(tell.Hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(tell.Filled(place, cost, age), "; ")), c.Wide, 5))
-	fact := func(text string) { c.Println(tell.Indented(text, c.Wide, 5, 2)) }
-	var rest []code.Code
-	for _, p := range d.Holds {
-		if !slices.Contains(d.Seen, p) {
-			rest = append(rest, p)
-		}
-	}
-	if len(d.Seen) > 0 {
-		fact("seen in it: " + tell.Commas(d.Seen))
-	}
-	if len(rest) > 0 {
-		fact("belongs in it, not looked at: " + tell.Commas(rest))
-	}
-	for _, r := range d.Remarks {
-		c.Println(c.Warning(tell.Indented(r, c.Wide, 5, 2)))
-	}
 }
 
 // targetOf reads 90%, 90 or 0.9; empty is 90 %.
@@ -294,86 +253,4 @@ func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 		}
 	}
 	return o, nil
-}
-
-func toldCover(c *call, f ask.Cover) error {
-	if c.JSON() {
-		return c.PrintJSON(f)
-	}
-	say := func(text string) { c.Println(tell.Hang(text, c.Wide, 2)) }
-	for _, g := range f.Gaps {
-		rest := "."
-		if len(f.PerPart) > 0 {
-			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
-		}
-		c.Println(c.Warning(tell.Hang(g+rest, c.Wide, 2)))
-	}
-	if len(f.PerPart) == 0 {
-		return nil
-	}
-	say(chosenWords(f))
-	for _, t := range f.Ties {
-		say("The same cost: " + tell.Commas(t) + ".")
-	}
-	if f.Proven && f.Next != nil {
-		say(fmt.Sprintf("The next best: %s for %s.", tell.And(f.Next), f.NextCost))
-	}
-	if f.Proven && !f.AllTies {
-		say("There may be more of the same cost, and the next best is the next best found.")
-	}
-	t := c.WideTable("part", "", ">need", ">chance")
-	var from []string
-	for _, p := range f.PerPart {
-		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(p.Chance))
-		for _, h := range p.HeldBy {
-			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, tell.Many(h.Pieces, "piece"), h.Why))
-		}
-	}
-	if err := c.Listed("wanted", t); err != nil {
-		return err
-	}
-	c.Lines("where from", from, false)
-	c.Lines("to know", f.Notes, false)
-	return nil
-}
-
-// chanceWords is a chance in whole per cents, "seen" where nothing is left to
-// chance.
-func chanceWords(p float64) string {
-	if p == 1 {
-		return "seen"
-	}
-	return odds.Percent(p)
-}
-
-// chosenWords is the answer in one line.
-func chosenWords(f ask.Cover) string {
-	text := fmt.Sprintf("%s (%s): each wanted part at least %.4g %% likely.", openAndBuy(f), f.Cost, 100*f.Target)
-	if !f.Proven {
-		return fmt.Sprintf("%s Best found %s; could at most be %s cheaper (search stopped).", text, f.Cost, f.Cost-f.Bound)
-	}
-	if f.Next != nil {
-		text += fmt.Sprintf(" Next best %s.", f.NextCost)
-	}
-	return text + " Proven cheapest."
-}
-
-func openAndBuy(f ask.Cover) string {
-	var open, buy []code.Code
-	for _, d := range f.Donors {
-		if slices.Contains(f.Buy, d) {
-			buy = append(buy, d)
-		} else {
-			open = append(open, d)
-		}
-	}
-	var out []string
-	if len(open) > 0 {
-		out = append(out, "open "+tell.And(open))
-	}
-	if len(buy) > 0 {
-		out = append(out, "buy "+tell.And(buy))
-	}
-	text := strings.Join(out, ", ")
-	return strings.ToUpper(text[:1]) + text[1:]
 }

@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -10,52 +8,59 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/odds"
 )
 
 // oddsCommand says how often parts are missing.
 func oddsCommand() *command {
 	return &command{
-		Name: "odds", Usage: "how often a part is missing, by model and history",
-		UsageText: "tinful odds --part P014\ntinful odds --part \"counter pawl spring\" --model W3-B --history meddled\n" +
-			"tinful odds --part P005 --model W1-B --next 2\ntinful odds --model ORV-00\ntinful odds --all",
-		Description: "What was seen on every camera that came, x of n, with the range the rate likely\n" +
-			"lies in. Each body of a sister model (one family, the same history) counts as a\n" +
-			"quarter of a body, and all of them together never as more than two. Histories are\n" +
-			"never mixed. Under three bodies it is too few to say, and for a part the usual\n" +
-			"expectation is shown beside it: from memory, no count. The rates are of cameras\n" +
-			"that came here. Without flags it sums up the histories and lists what was missing;\n" +
-			"--all lists everything that was looked at.",
+		Name: "odds", Usage: "which parts commonly go missing, and how often one does",
+		ArgsUsage: "[PART]",
+		UsageText: "tinful odds\ntinful odds P014\ntinful odds \"counter pawl spring\" --model W3-B --history meddled\n" +
+			"tinful odds P005 --model W1-B --next 2\ntinful odds --model ORV-00",
+		Description: "Alone it says which parts commonly go missing: ten over all models, each part\n" +
+			"beginning as two bodies at the common rate, so that 1 of 1 does not lead; then the\n" +
+			"rates by history. --all lists everything that was looked at.\n" +
+			"Of a part or a model it says what was seen on every camera that came, x of n, with\n" +
+			"the range the rate likely lies in. Each body of a sister model (one family, the same\n" +
+			"history) counts as a quarter of a body, all of them together never as more than two;\n" +
+			"each of another model as an eighth, all together as one. Histories are never mixed.\n" +
+			"Under three bodies it is too few to say, and for a part the usual expectation is\n" +
+			"shown beside it: from memory, no count. The rates are of cameras that came here.",
 		Flags: []*line.Flag{
 			line.ValueFlag("part", "of this `PART`, by code or words"),
 			line.ValueFlag("model", "in this `MODEL`, by code, name or alias"),
 			line.ValueFlag("history", "in bodies of this `HISTORY`: "+strings.Join(store.Histories, ", ")),
 			line.ValueFlag("next", "also the chance that at least one of the next `N` bodies has it"),
-			line.SwitchFlag("all", "print what was never missing too"),
+			line.SwitchFlag("all", "list everything that was looked at"),
 		},
 		Action: oddsOf,
 	}
 }
 
 func oddsOf(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
+	words := c.Args()
+	if text := c.String("part"); text != "" {
+		if len(words) > 0 {
+			return line.Usagef("--part and %q name two parts: write one", strings.Join(words, " "))
+		}
+		words = strings.Fields(text)
 	}
 	history, err := flagWord(c, "history", store.Histories)
 	if err != nil {
 		return err
 	}
 	q := ask.OddsQuery{History: history}
-	next, err := nextBodies(c)
-	if err != nil {
+	if q.Next, err = nextBodies(c); err != nil {
 		return err
 	}
-	q.Next = next
+	if q.Next > 0 && len(words) == 0 && c.String("model") == "" {
+		return line.Usagef("--next says nothing without a part: odds P014 --next 2")
+	}
 	var p store.Part
 	var out ask.OddsAnswer
 	err = c.view(func(v *store.View) (err error) {
-		if text := c.String("part"); text != "" {
-			if p, err = c.partOf(v, strings.Fields(text)); err != nil {
+		if len(words) > 0 {
+			if p, err = c.partOf(v, words); err != nil {
 				return err
 			}
 			q.Part = p.Code
@@ -71,13 +76,32 @@ func oddsOf(c *call) error {
 		out, err = ask.Odds(v, q)
 		return err
 	})
-	switch {
-	case err != nil:
+	if err != nil {
 		return c.offer(err)
+	}
+	return toldOdds(c, q, p, out)
+}
+
+func toldOdds(c *call, q ask.OddsQuery, p store.Part, out ask.OddsAnswer) error {
+	common := q.Part == "" && q.Model == ""
+	switch {
 	case c.JSON():
 		return c.PrintJSON(out)
+	case common && !c.Bool("all"):
+		tell.Common(c.Screen, out, false)
+	case common:
+		tell.Common(c.Screen, out, true)
+		c.Println()
+		tell.Odds(c.Screen, p, out)
+	default:
+		tell.Odds(c.Screen, p, out)
 	}
-	printOdds(c, q, p, out)
+	if q.Part != "" {
+		tell.Expected(c.Screen, p, q.History, out.Odds)
+	}
+	for _, n := range out.Notes {
+		c.Notef("%s", n)
+	}
 	return nil
 }
 
@@ -91,73 +115,4 @@ func nextBodies(c *call) (int64, error) {
 		return 0, line.Usagef("--next %s: write how many bodies, 1 to 100", c.String("next"))
 	}
 	return n, nil
-}
-
-// printOdds prints the histories where they say something, then the rows.
-func printOdds(c *call, q ask.OddsQuery, p store.Part, out ask.OddsAnswer) {
-	if q.Part == "" {
-		printHistories(c, out.Histories)
-	} else {
-		c.Printf("%s %s\n", p.Code, p.Name)
-	}
-	for _, r := range out.Odds {
-		head := fmt.Sprintf("%s, %s", r.Model, r.History)
-		if q.Part == "" {
-			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
-		}
-		c.Println(tell.Hang(head+": "+r.Why, c.Wide, 4))
-	}
-	if out.Left > 0 {
-		c.Printf("and %d more, none of them missing: --all prints them\n", out.Left)
-	}
-	if len(out.Odds)+out.Left == 0 {
-		c.Println("Not looked at yet.")
-	}
-	if q.Part != "" {
-		printExpected(c, q, p, out.Odds)
-	}
-	for _, n := range out.Notes {
-		c.Notef("%s", n)
-	}
-}
-
-// printHistories prints one line a history. Parts of one body are not independent,
-// so the sum has no range.
-func printHistories(c *call, list []ask.HistoryOdds) {
-	t := c.Table()
-	for _, h := range list {
-		n := odds.Count{Missing: h.Missing, Looked: h.Looked}
-		bodies := map[bool]string{true: "body", false: "bodies"}[h.Bodies == 1]
-		t.Row(h.History, fmt.Sprintf("%d of %d looked at were missing: %s, in %d %s", h.Missing, h.Looked, sharePercent(n), h.Bodies, bodies))
-	}
-	_ = t.Print(c.Out) // as println
-	if len(list) > 0 {
-		c.Println()
-	}
-}
-
-// sharePercent is a rate; what was only not yet seen is called none.
-func sharePercent(n odds.Count) string {
-	switch n.Missing {
-	case 0:
-		return "none yet"
-	case n.Looked:
-		return "all so far"
-	}
-	return odds.Percent(n.Rate())
-}
-
-// printExpected prints what experience expects of a part, apart, for each history
-// that has not enough counts in any model.
-func printExpected(c *call, q ask.OddsQuery, p store.Part, rows []ask.OddsRow) {
-	var open []string
-	for _, h := range store.Histories {
-		enough := slices.ContainsFunc(rows, func(r ask.OddsRow) bool { return r.History == h && r.Enough })
-		if !enough && (q.History == "" || q.History == h) {
-			open = append(open, h)
-		}
-	}
-	if text := odds.SayExpected(p.Seat, p.Class, p.Name, open); text != "" {
-		c.Println(tell.Hang(text, c.Wide, 4))
-	}
 }

@@ -90,10 +90,7 @@ func printWeighed(c *call, a weighAnswer) error {
 	if c.JSON() {
 		return c.PrintJSON(a)
 	}
-	c.Println(a.Says)
-	for _, w := range append(a.Why, a.Settle...) {
-		c.Println("  " + strings.Join(tell.Wrap(w, c.Columns()-2), "\n  "))
-	}
+	tell.Weighed(c.Screen, a.Weighing)
 	if a.Booking != nil {
 		c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
 	}

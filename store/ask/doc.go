@@ -83,6 +83,11 @@
 // What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
 // held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
 //
+// What runs short (why_kind of low): on-hand, held-for (a job), in-vain (wants),
+// demand (what jobs took, the risk, what to keep), young-book, dying-out, seen-lacking
+// and may-lack (cameras in the house and those to come). What to do about it (what of
+// do): drawer, donor, buy.
+//
 // Likely reasons of a difference: mix (with another bag), not-booked (fitted or back),
 // unsure-bag (booked from any bag), two-places, elsewhere, loose, in-unit, held, lent,
 // twice (booked), units, digits (of the pen).

@@ -12,6 +12,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/cover"
+	"tinful/store/odds"
 	"tinful/store/ways"
 )
 
@@ -117,13 +118,13 @@ func holdings(v *store.View, donors []store.Donor) (map[code.Code][]holder, erro
 			return nil, err
 		}
 	}
-	out := map[code.Code][]holder{}
+	o, out := newLooking(v), map[code.Code][]holder{}
 	for _, c := range slices.Sorted(maps.Keys(parts)) {
 		p, err := v.Part(c)
 		if err != nil || p.Code != c {
 			continue // a second name: its statements are those of the part
 		}
-		list, _, err := holders(v, p, "")
+		list, _, err := o.holders(p, "")
 		if err != nil {
 			return nil, err
 		}
@@ -243,10 +244,13 @@ type Wanted struct {
 
 // A Cover is the answer of [Donate]: which parts cameras to open or buy.
 type Cover struct {
-	Donors     []code.Code   `json:"donors"`
-	Cost       code.Cents    `json:"cost_cents"`
-	Bound      code.Cents    `json:"bound_cents"` // nothing is cheaper than this
+	Donors []code.Code `json:"donors"`
+	Cost   code.Cents  `json:"cost_cents"`
+	Bound  code.Cents  `json:"bound_cents"` // nothing is cheaper than this
+	// Proven says that no cheaper set has these chances, and that they rest on what
+	// was seen on cameras of the models: a guess proves nothing.
 	Proven     bool          `json:"proven"`
+	Basis      odds.Basis    `json:"basis"` // the weakest of the parts
 	Target     float64       `json:"target"`
 	PerPart    []CoveredPart `json:"per_part"` // those that can be had
 	Impossible []code.Code   `json:"impossible"`
@@ -259,6 +263,10 @@ type Cover struct {
 	Buy      []code.Code `json:"buy"`  // those of Donors that are offers
 	Gaps     []string    `json:"gaps"` // why a part is impossible
 	Notes    []string    `json:"notes"`
+	// Guessed are the models and histories that nobody looked at, on which the advice
+	// rests; Look is the chosen body whose look would tell most.
+	Guessed []string  `json:"guessed,omitempty"`
+	Look    code.Code `json:"look_into,omitempty"`
 }
 
 // A CoveredPart is a wanted part, how likely the chosen bodies give it, and
@@ -268,6 +276,9 @@ type CoveredPart struct {
 	Name   string      `json:"name"`
 	Need   int64       `json:"need"`
 	Chance float64     `json:"chance"`
+	Low    float64     `json:"low"`
+	High   float64     `json:"high"`
+	Basis  odds.Basis  `json:"basis"`
 	HeldBy []CoveredBy `json:"held_by"` // of the chosen
 }
 
@@ -284,7 +295,7 @@ type CoveredBy struct {
 // most 1. Of own ones those not yet stripped count, at what they are worth, else
 // at price and post; a customer's is never among them.
 func Donate(v *store.View, wants []Wanted, target float64, offers []Offer) (Cover, error) {
-	d := &donation{v: v, target: target, bodies: map[code.Code]*body{}}
+	d := &donation{v: v, target: target, bodies: map[code.Code]*body{}, looks: newLooking(v)}
 	for _, w := range wants {
 		if err := d.want(w, offers); err != nil {
 			return Cover{}, err
@@ -298,8 +309,28 @@ type donation struct {
 	v      *store.View
 	target float64
 	bodies map[code.Code]*body
-	wants  []cover.Want
-	parts  []store.Part
+	wants  []*wanting
+	looks  *looking
+}
+
+// A wanting is a part that is wanted, and the groups of bodies that may hold it.
+type wanting struct {
+	part   store.Part
+	need   int64
+	groups []group
+	plans  []odds.Plan
+}
+
+// set reckons with the bodies that may hold it.
+func (w *wanting) set(need int64) cover.Reckoner { return odds.NewSet(need, w.plans) }
+
+// groupOf is the number of the group of a body for cover, below 0 where the part was
+// seen in it.
+func (w *wanting) groupOf(h holder) int {
+	if h.seen != ways.NotLooked {
+		return -1
+	}
+	return slices.Index(w.groups, h.group)
 }
 
 // A body is one parts camera or offer with what it should hold, by want.
@@ -315,56 +346,63 @@ func (d *donation) want(w Wanted, offers []Offer) error {
 	if err != nil {
 		return err
 	}
-	i := len(d.wants)
-	d.wants, d.parts = append(d.wants, cover.Want{Need: w.Need, Target: d.target}), append(d.parts, p)
-	list, _, err := holders(d.v, p, "")
+	want := &wanting{part: p, need: w.Need}
+	d.wants = append(d.wants, want)
+	list, _, err := d.looks.holders(p, "")
 	if err != nil {
 		return err
 	}
 	for _, h := range list {
-		d.add(i, h, false, openingCost(h.donor))
+		if err := d.add(want, h, false, openingCost(h.donor)); err != nil {
+			return err
+		}
 	}
 	for _, o := range offers {
-		h, err := offered(d.v, p, o)
+		h, err := d.looks.offered(p, o)
 		if err != nil {
 			return err
 		}
-		if h.left > 0 {
-			d.add(i, h, true, o.Price)
+		if h.left <= 0 {
+			continue
+		}
+		if err := d.add(want, h, true, o.Price); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-func (d *donation) add(want int, h holder, offer bool, price code.Cents) {
+func (d *donation) add(want *wanting, h holder, offer bool, price code.Cents) error {
 	b := d.bodies[h.donor.Code]
 	if b == nil {
 		b = &body{donor: h.donor, offer: offer, price: price, holds: map[int]holder{}}
 		d.bodies[h.donor.Code] = b
 	}
-	b.holds[want] = h
+	b.holds[len(d.wants)-1] = h
+	if h.seen != ways.NotLooked || slices.Contains(want.groups, h.group) {
+		return nil
+	}
+	plan, err := d.looks.plan(want.part.Code, h.group)
+	want.groups, want.plans = append(want.groups, h.group), append(want.plans, plan)
+	return err
 }
 
 // offered is what an offer should hold of a part: nobody looked at it.
-func offered(v *store.View, p store.Part, o Offer) (holder, error) {
-	d := store.Donor{Code: o.Code, Model: o.Model, History: o.History, Owner: store.Own, State: "whole"}
-	said, err := v.GoesOf(p.Code)
-	if err != nil {
-		return holder{}, err
-	}
-	chances, err := oddsOn(v, p)
+func (o *looking) offered(p store.Part, offer Offer) (holder, error) {
+	d := store.Donor{Code: offer.Code, Model: offer.Model, History: offer.History, Owner: store.Own, State: "whole"}
+	said, err := o.v.GoesOf(p.Code)
 	if err != nil {
 		return holder{}, err
 	}
 	for _, g := range said {
 		in := g.Model == d.Model
 		if !in {
-			if in, err = holds(v, d.Camera(), g.Model); err != nil {
+			if in, err = holds(o.v, d.Camera(), g.Model); err != nil {
 				return holder{}, err
 			}
 		}
 		if in && belongs(g) {
-			return source{d, g, true}.holder(chances, p, "", 0)
+			return source{d, g, true}.holder(o, p, "", 0)
 		}
 	}
 	return holder{}, nil
@@ -373,12 +411,15 @@ func offered(v *store.View, p store.Part, o Offer) (holder, error) {
 // solve turns the bodies into numbers and the answer back into codes.
 func (d *donation) solve() (Cover, error) {
 	codes := slices.Sorted(maps.Keys(d.bodies))
-	p := cover.Problem{Wants: d.wants}
+	var p cover.Problem
+	for _, w := range d.wants {
+		p.Wants = append(p.Wants, cover.Want{Need: w.need, Target: d.target, Reckon: w.set})
+	}
 	for _, c := range codes {
 		b := cover.Body{Price: int64(d.bodies[c].price)}
 		for _, i := range slices.Sorted(maps.Keys(d.bodies[c].holds)) {
 			h := d.bodies[c].holds[i]
-			b.Gives = append(b.Gives, cover.Gift{Want: i, Pieces: h.left, Chance: h.chance.Mid})
+			b.Gives = append(b.Gives, cover.Gift{Want: i, Pieces: h.left, Group: d.wants[i].groupOf(h)})
 		}
 		p.Bodies = append(p.Bodies, b)
 	}
@@ -390,7 +431,7 @@ func (d *donation) solve() (Cover, error) {
 		}
 		return out
 	}
-	out := Cover{Donors: named(a.Chosen), Cost: code.Cents(a.Cost), Bound: code.Cents(a.Bound), Proven: a.Proven, Target: d.target, AllTies: a.AllKnown,
+	out := Cover{Donors: named(a.Chosen), Cost: code.Cents(a.Cost), Bound: code.Cents(a.Bound), Target: d.target, AllTies: a.AllKnown,
 		PerPart: []CoveredPart{}, Impossible: []code.Code{}, Ties: [][]code.Code{}, Buy: []code.Code{}, Gaps: []string{}, Notes: []string{}}
 	for _, t := range a.Ties {
 		out.Ties = append(out.Ties, named(t))
@@ -399,45 +440,92 @@ func (d *donation) solve() (Cover, error) {
 		cost := code.Cents(a.NextCost)
 		out.Next, out.NextCost = named(a.NextBest), &cost
 	}
-	d.perPart(&out, a)
-	d.gaps(&out, p, a)
+	d.perPart(&out, a.Impossible)
+	out.Proven = a.Proven && out.Basis.Observed()
+	d.gaps(&out, a.Impossible)
+	d.guessed(&out)
 	return out, d.notes(&out)
 }
 
-func (d *donation) perPart(out *Cover, a cover.Answer) {
-	for i, p := range d.parts {
-		if slices.Contains(a.Impossible, i) {
-			out.Impossible = append(out.Impossible, p.Code)
+// chance is how likely some bodies give a want together.
+func (d *donation) chance(i int, bodies []code.Code) odds.Chance {
+	w := d.wants[i]
+	set := odds.NewSet(w.need, w.plans)
+	for _, c := range bodies {
+		if h, ok := d.bodies[c].holds[i]; ok {
+			set.Add(w.groupOf(h), h.left)
+		}
+	}
+	return set.Chance(d.target)
+}
+
+func (d *donation) perPart(out *Cover, impossible []int) {
+	for i, w := range d.wants {
+		if slices.Contains(impossible, i) {
+			out.Impossible = append(out.Impossible, w.part.Code)
 			continue
 		}
-		line := CoveredPart{Part: p.Code, Name: p.Name, Need: d.wants[i].Need, Chance: a.Chances[i], HeldBy: []CoveredBy{}}
-		for _, c := range out.Donors {
-			if h, ok := d.bodies[c].holds[i]; ok {
-				line.HeldBy = append(line.HeldBy, CoveredBy{c, h.left, h.chance, h.why})
+		c := d.chance(i, out.Donors)
+		line := CoveredPart{Part: w.part.Code, Name: w.part.Name, Need: w.need, Chance: c.Mid, Low: c.Low, High: c.High, Basis: c.Basis, HeldBy: []CoveredBy{}}
+		for _, b := range out.Donors {
+			if h, ok := d.bodies[b].holds[i]; ok {
+				line.HeldBy = append(line.HeldBy, CoveredBy{b, h.left, h.chance, h.why})
 			}
 		}
+		out.Basis = max(out.Basis, c.Basis)
 		out.PerPart = append(out.PerPart, line)
 	}
 }
 
 // gaps says why a part cannot be had: no body holds it, too few pieces, or not
 // likely enough.
-func (d *donation) gaps(out *Cover, p cover.Problem, a cover.Answer) {
-	for _, i := range a.Impossible {
-		name, pieces := fmt.Sprintf("%s %s", d.parts[i].Code, d.parts[i].Name), int64(0)
+func (d *donation) gaps(out *Cover, impossible []int) {
+	all := slices.Sorted(maps.Keys(d.bodies))
+	for _, i := range impossible {
+		w, pieces := d.wants[i], int64(0)
+		name := fmt.Sprintf("%s %s", w.part.Code, w.part.Name)
 		for _, b := range d.bodies {
 			if h, ok := b.holds[i]; ok {
 				pieces += h.left
 			}
 		}
-		switch need := d.wants[i].Need; {
+		switch {
 		case pieces == 0:
 			out.Gaps = append(out.Gaps, fmt.Sprintf("No body here holds the %s", name))
-		case pieces < need:
-			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together hold %d of the %d wanted of %s", pieces, need, name))
+		case pieces < w.need:
+			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together hold %d of the %d wanted of %s", pieces, w.need, name))
 		default:
-			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together give %s with a chance of %.0f %%, less than the %.4g %% wanted (--target asks for less)",
-				name, math.Floor(100*cover.Most(p, i)), 100*d.target))
+			c := d.chance(i, all)
+			text := fmt.Sprintf("All bodies together give %s with a chance of %.0f %%, less than the %.4g %% wanted", name, math.Floor(100*c.Mid), 100*d.target)
+			if rests := c.Basis.Rests(); rests != "" {
+				text += " (" + rests + ")"
+			}
+			out.Gaps = append(out.Gaps, text)
+		}
+	}
+}
+
+// guessed names the groups that nobody looked at on which the advice rests, and the
+// dearest of their bodies: a look into it tells most.
+func (d *donation) guessed(out *Cover) {
+	var price code.Cents
+	for _, line := range out.PerPart {
+		if line.Basis.Observed() {
+			continue
+		}
+		i := slices.IndexFunc(d.wants, func(w *wanting) bool { return w.part.Code == line.Part })
+		for _, c := range out.Donors {
+			b := d.bodies[c]
+			h, ok := b.holds[i]
+			if !ok || h.chance.Basis.Observed() {
+				continue
+			}
+			if text := odds.Body(h.group.history) + " " + string(h.group.model); !slices.Contains(out.Guessed, text) {
+				out.Guessed = append(out.Guessed, text)
+			}
+			if out.Look == "" || b.price > price {
+				out.Look, price = c, b.price
+			}
 		}
 	}
 }
@@ -455,17 +543,18 @@ func (d *donation) notes(out *Cover) error {
 		}
 		for _, i := range slices.Sorted(maps.Keys(b.holds)) {
 			if h := b.holds[i]; h.seen == ways.Hurt {
-				out.Notes = append(out.Notes, fmt.Sprintf("%s of %s was %s", d.parts[i].Code, c, h.why))
+				out.Notes = append(out.Notes, fmt.Sprintf("%s of %s was %s", d.wants[i].part.Code, c, h.why))
 			}
 		}
 	}
-	for _, p := range d.parts {
+	for _, w := range d.wants {
+		p := w.part
 		f, err := d.v.Figure(p.Code)
 		if err != nil {
 			return err
 		}
 		if f.Free() > 0 {
-			out.Notes = append(out.Notes, fmt.Sprintf("%s lies here already, %d free: tinful need %s", p.Code, f.Free(), p.Code))
+			out.Notes = append(out.Notes, fmt.Sprintf("%s lies here already, %d free", p.Code, f.Free()))
 		}
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/odds"
 )
 
 func TestDonate(t *testing.T) {
@@ -21,18 +22,19 @@ func TestDonate(t *testing.T) {
 		donors string
 		cost   code.Cents
 		chance float64 // of the first part
+		basis  odds.Basis
 		gap    string
 		note   string
 		source string
 	}{
-		{"not looked at, no price", []Wanted{{"P057", 1}}, 0.5, nil, "PC-06", 0, 0.5, "", "neither worth nor price of PC-06",
+		{"not looked at, no price", []Wanted{{"P057", 1}}, 0.5, nil, "PC-06", 0, 0.5, odds.Guess, "", "neither worth nor price of PC-06",
 			"no failed W3-B was looked at: Beta(0.5, 0.5), mean 0.5; PC-05 was seen to lack it"},
 		// 1 of 1 meddled W3-B lacked it: Beta(1.5, 0.5), mean missing 0.75.
-		{"with an offer", []Wanted{{"P057", 1}}, 0.6, offers, "PC-06 X1", 1000, 1 - 0.5*0.75, "", "", "by hand: 1 - 0.5·0.75 = 0.625"},
-		{"never likely enough", []Wanted{{"P057", 1}, {"P003", 1}}, 0.65, offers, "PC-11", 0, 1, "chance of 62 %, less than the 65 % wanted", "", "by hand: 0.625 is less than 0.65"},
-		{"the customer's and the held are not offered", []Wanted{{"P070", 1}}, 0.5, nil, "", 0, 0, "No body here holds the P070 front panel covering, left", "", "demo README, fault 7"},
-		{"too few pieces", []Wanted{{"P003", 2}}, 0.5, nil, "", 0, 0, "All bodies together hold 1 of the 2 wanted of P003", "", "one a body, seen in PC-11"},
-		{"which shutter an offer carries is not known", []Wanted{{"P011", 1}}, 0.5, offers[1:], "", 0, 0, "No body here holds the P011", "", "W1-B carries one of two"},
+		{"with an offer", []Wanted{{"P057", 1}}, 0.6, offers, "PC-06 X1", 1000, 1 - 0.5*0.75, odds.Guess, "", "", "by hand: 1 - 0.5·0.75 = 0.625; X1 alone gives a quarter"},
+		{"never likely enough", []Wanted{{"P057", 1}, {"P003", 1}}, 0.65, offers, "PC-11", 0, 1, odds.Seen, "chance of 62 %, less than the 65 % wanted", "", "by hand: 0.625 is less than 0.65"},
+		{"the customer's and the held are not offered", []Wanted{{"P070", 1}}, 0.5, nil, "", 0, 0, odds.Seen, "No body here holds the P070 front panel covering, left", "", "demo README, fault 7"},
+		{"too few pieces", []Wanted{{"P003", 2}}, 0.5, nil, "", 0, 0, odds.Seen, "All bodies together hold 1 of the 2 wanted of P003", "", "one a body, seen in PC-11"},
+		{"which shutter an offer carries is not known", []Wanted{{"P011", 1}}, 0.5, offers[1:], "", 0, 0, odds.Seen, "No body here holds the P011", "", "W1-B carries one of two"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -42,8 +44,8 @@ func TestDonate(t *testing.T) {
 				for _, d := range got.Donors {
 					names = append(names, string(d))
 				}
-				if strings.Join(names, " ") != tt.donors || got.Cost != tt.cost || !got.Proven {
-					t.Errorf("%v for %s, want %s for %s (%s)", names, got.Cost, tt.donors, tt.cost, tt.source)
+				if strings.Join(names, " ") != tt.donors || got.Cost != tt.cost || got.Proven == (tt.basis == odds.Guess) || got.Basis != tt.basis {
+					t.Errorf("%v for %s by %s, proven %v; want %s for %s by %s (%s)", names, got.Cost, got.Basis, got.Proven, tt.donors, tt.cost, tt.basis, tt.source)
 				}
 				if tt.chance > 0 && (len(got.PerPart) == 0 || math.Abs(got.PerPart[0].Chance-tt.chance) > 1e-9) {
 					t.Errorf("%+v, want a chance of %v (%s)", got.PerPart, tt.chance, tt.source)

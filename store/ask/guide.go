@@ -8,6 +8,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/odds"
 )
 
 // A Subject is a camera that can be looked at and taken apart: a parts camera or
@@ -200,24 +201,26 @@ var unseenShare = [...]float64{0.05, 0.15, 0.3, 0.5}
 
 // lacks counts how often cameras of the model and history lack each part.
 func (g *Guide) lacks(v *store.View, s Subject) error {
-	o := newOddser(v, OddsQuery{Model: s.Cam.Model, History: s.History, Own: true})
+	o := newLooking(v)
 	o.skip = s.Ref
-	if err := o.gather(); err != nil {
-		return err
-	}
 	for i := range g.Lines {
 		l := &g.Lines[i]
-		r, err := o.row(oddsKey{l.Part, s.Cam.Model, s.History})
+		c, err := o.counts(l.Part, group{s.Cam.Model, s.History})
 		if err != nil {
 			return err
 		}
-		l.Missing, l.Looked, l.lacking = r.Missing, r.Looked, r.Plan.Mid
-		switch {
-		case r.Looked > 0 || r.Pooled:
-		case r.Expect != nil:
-			l.lacking = unseenShare[r.Expect.Level]
-		default:
-			l.lacking = unseenShare[1]
+		plan := odds.Planned(c)
+		l.Missing, l.Looked, l.lacking = c.Own.Missing, c.Own.Looked, plan.Mean()
+		if plan.Basis != odds.Guess {
+			continue
+		}
+		p, err := o.part(l.Part)
+		if err != nil {
+			return err
+		}
+		l.lacking = unseenShare[1]
+		if e := expect(p, s.History); e != nil {
+			l.lacking = unseenShare[e.Level]
 		}
 	}
 	return nil

@@ -13,11 +13,12 @@ import (
 )
 
 // A Chance says how likely something is, with the interval in which the truth
-// lies 95 times in 100; each is 0 to 1.
+// lies 95 times in 100, each 0 to 1, and what that rests on.
 type Chance struct {
-	Mid  float64 `json:"mid"`
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
+	Mid   float64    `json:"mid"`
+	Low   float64    `json:"low"`
+	High  float64    `json:"high"`
+	Basis odds.Basis `json:"basis"`
 }
 
 // A holder is a parts camera that should still hold a part.
@@ -26,6 +27,7 @@ type holder struct {
 	seen   int // as ways has it
 	left   int64
 	chance Chance
+	group  group // of bodies nobody looked at: they share one rate
 	why    string
 	part   code.Code   // set where several parts are asked for at once
 	value  *code.Cents // of one piece, likewise
@@ -77,21 +79,17 @@ type source struct {
 
 // holders lists the parts cameras not yet stripped that should hold a part,
 // and those that were looked at and lack it.
-func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
-	all, err := sources(v, p)
+func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
+	all, err := sources(o.v, p)
 	if err != nil {
 		return nil, nil, err
 	}
 	looked := map[code.Code]string{}
-	for _, l := range v.SeenOf(p.Code) {
+	for _, l := range o.v.SeenOf(p.Code) {
 		looked[l.Donor] = l.Seen
 	}
 	// A unit that was taken out whole took the part along.
-	taken, err := takenFrom(v, append(v.UnitsWith(p.Code), p.Code)...)
-	if err != nil {
-		return nil, nil, err
-	}
-	o, err := oddsOn(v, p)
+	taken, err := takenFrom(o.v, append(o.v.UnitsWith(p.Code), p.Code)...)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -122,8 +120,8 @@ func holders(v *store.View, p store.Part, owner string) (list []holder, lacks []
 // holder works out what a source should still hold after so many were taken,
 // and how likely. What was seen is there; what was not looked at is there by its
 // odds, if a statement says that it belongs there.
-func (s source) holder(o *oddser, p store.Part, seen string, taken int64) (holder, error) {
-	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{1, 1, 1}}
+func (s source) holder(o *looking, p store.Part, seen string, taken int64) (holder, error) {
+	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
 	switch {
 	case seen == "damaged" || seen == "stuck":
 		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
@@ -137,38 +135,42 @@ func (s source) holder(o *oddser, p store.Part, seen string, taken int64) (holde
 		return h, nil
 	}
 	var err error
-	h.seen = ways.NotLooked
-	h.chance, h.why, err = o.stillThere(p, s.donor.Model, s.donor.History)
+	h.seen, h.group = ways.NotLooked, group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
+	h.chance, h.why, err = o.stillThere(p, h.group)
 	return h, err
 }
 
-// oddsOn counts what was seen of a part on every camera, but what sat in a
-// shutter or lens that is not the body's own.
-func oddsOn(v *store.View, p store.Part) (*oddser, error) {
-	o := newOddser(v, OddsQuery{Part: p.Code, Own: true})
-	return o, o.gather()
-}
-
-// stillThere is how likely a camera of a model and history that was not looked
-// at holds a part, by the planning figure of its odds, and why.
-func (o *oddser) stillThere(p store.Part, model code.Code, history string) (Chance, string, error) {
-	r, err := o.row(oddsKey{p.Code, model, cmp.Or(history, "unknown")})
+// stillThere is how likely a camera that was not looked at holds a part, and why.
+func (o *looking) stillThere(p store.Part, k group) (Chance, string, error) {
+	n, err := o.counts(p.Code, k)
 	if err != nil {
 		return Chance{}, "", err
 	}
-	c := Chance{1 - r.Plan.Mid, 1 - r.Plan.High, 1 - r.Plan.Low}
+	one := odds.Of(odds.Planned(n), 1).Chance(0)
+	return Chance(one), sayThere(one, n, k.history), nil
+}
+
+// sayThere says how likely a body is to hold a part that nobody looked for in it.
+func sayThere(one odds.Chance, n odds.Counts, history string) string {
+	bodies := odds.Bodies(history)
+	likely := odds.Interval{Low: one.Low, High: one.High}.Likely()
+	switch one.Basis {
+	case odds.Guess:
+		return fmt.Sprintf("nobody looked, and at none of the %s of this kind: a guess, about as likely as not", bodies)
+	case odds.OtherModels:
+		return fmt.Sprintf("nobody looked at this model: about %s that it is there, by %d of %d %s of other models that lacked it; %s",
+			odds.Percent(one.Mid), n.Others.Missing, n.Others.Looked, bodies, likely)
+	}
 	var text []string
-	if r.Looked > 0 {
-		text = append(text, fmt.Sprintf("%d of %d %s", r.Missing, r.Looked, odds.Bodies(history)))
+	for _, x := range []struct {
+		odds.Count
+		where string
+	}{{n.Own, bodies}, {n.Sisters, "in sister models"}} {
+		if x.Looked > 0 {
+			text = append(text, fmt.Sprintf("%d of %d %s", x.Missing, x.Looked, x.where))
+		}
 	}
-	if r.Pooled {
-		text = append(text, fmt.Sprintf("%d of %d in sister models", r.Siblings.Missing, r.Siblings.Looked))
-	}
-	if len(text) == 0 {
-		return c, fmt.Sprintf("not looked at, and none of the %s of this kind was: about as likely as not", odds.Bodies(history)), nil
-	}
-	likely := odds.Interval{Low: c.Low, High: c.High}.Likely()
-	return c, fmt.Sprintf("not looked at: about %s that it is there, %s (lacked by %s)", odds.Percent(c.Mid), likely, strings.Join(text, ", ")), nil
+	return fmt.Sprintf("not looked at: about %s that it is there, %s (lacked by %s)", odds.Percent(one.Mid), likely, strings.Join(text, ", "))
 }
 
 // takenFrom counts the pieces of some parts that were booked in, by origin.

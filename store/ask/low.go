@@ -2,9 +2,7 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -37,14 +35,28 @@ type LowLine struct {
 	Name    string    `json:"name"`
 	Free    int64     `json:"free"`
 	Keep    *int64    `json:"keep,omitempty"`
-	BuyWhen *int64    `json:"buy_when,omitempty"` // look for the next when so many are left; nil is not known
+	Level   *int64    `json:"level,omitempty"`    // so many last with 95 %, by the jobs as they were
+	Jobs    int64     `json:"jobs"`               // that took it or asked for it in vain
+	Pieces  int64     `json:"pieces"`             // that all of them wanted
+	BuyWhen *int64    `json:"buy_when,omitempty"` // look for the next when so many are left: the level, at most what was ever wanted; nil is not known
 	Risk    *float64  `json:"risk,omitempty"`
+	Lacking *float64  `json:"lacking,omitempty"` // chance that more cameras lack it than are free
 	Held    int64     `json:"held"`
 	Wants   int64     `json:"wants"` // open ones
 	Short   bool      `json:"short"` // less free than to keep
-	Why     []string  `json:"why"`
+	Do      *LowStep  `json:"do,omitempty"`
 
-	Whole bool `json:"-"` // BuyWhen, Risk and Why are told
+	Why   store.Reasons `json:"why"`
+	Whole bool          `json:"-"` // all but the name, what is free and to keep is filled in
+}
+
+// MarshalJSON has the kinds of the reasons beside them.
+func (l LowLine) MarshalJSON() ([]byte, error) {
+	type plain LowLine
+	return store.JSON(struct {
+		plain
+		Kinds []store.ReasonKind `json:"why_kind"`
+	}{plain(l), store.ReasonKinds(l.Why)})
 }
 
 const (
@@ -58,8 +70,9 @@ const (
 
 // Low lists what runs short, worst first: parts with less free than to keep, in
 // order of the share that is left; then parts that somebody asked for in vain, that
-// are likely to run out before another is found, or that the cameras of open jobs
-// are likely to lack, in order of that risk. Where the first fill all lines that are
+// are likely to run out before another is found, or of which the cameras in the
+// house and those to come lack more than is free, more likely than not, in order of
+// that chance. Where the first fill all lines that are
 // told whole, the others are not looked for: a list of thousands costs one scan.
 func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	l := &lower{v: v, q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{},
@@ -69,9 +82,9 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 			return l.out, err
 		}
 	}
-	steps := []func() error{l.jobs, l.others, l.tell}
+	steps := []func() error{l.jobs, l.others, l.tell, l.advise}
 	if !l.whole(l.out.Short) {
-		l.out.Only, steps = true, []func() error{l.tell}
+		l.out.Only, steps = true, []func() error{l.tell, l.advise}
 	}
 	for _, step := range steps {
 		if err := step(); err != nil {
@@ -229,17 +242,22 @@ func (l *lower) others() error {
 		}
 	}
 	slices.SortFunc(more, func(a, b LowLine) int {
-		return cmp.Or(cmp.Compare(b.risk(), a.risk()), cmp.Compare(a.Free, b.Free), cmp.Compare(a.Part, b.Part))
+		return cmp.Or(cmp.Compare(b.urge(), a.urge()), cmp.Compare(a.Free, b.Free), cmp.Compare(a.Part, b.Part))
 	})
 	l.out.Low = append(l.out.Low, more...)
 	return nil
 }
 
-func (a LowLine) risk() float64 {
-	if a.Risk == nil {
-		return -1
+// urge is what lines are put in order by: the greater of the chance that cameras lack
+// more than is free and of the risk of running out.
+func (a LowLine) urge() float64 {
+	urge := -1.0
+	for _, p := range []*float64{a.Risk, a.Lacking} {
+		if p != nil {
+			urge = max(urge, *p)
+		}
 	}
-	return *a.Risk
+	return urge
 }
 
 // used adds the parts that were fitted lately.
@@ -267,9 +285,9 @@ func (l *lower) other(part code.Code, used bool) (LowLine, bool, error) {
 	if err != nil {
 		return LowLine{}, false, err
 	}
-	coming := l.intake[part]
-	lacks := coming != nil && coming.all() >= 0.5 && coming.all() > float64(f.Free())
-	vain := l.wanted[part] > f.Free()
+	line := LowLine{Part: part, Free: f.Free(), Held: f.Held, Wants: l.wanted[part]}
+	lacks := l.lacks(&line)
+	vain := line.Wants > f.Free()
 	if !vain && !lacks && (!used || l.lasts(f)) {
 		return LowLine{}, false, nil
 	}
@@ -277,13 +295,26 @@ func (l *lower) other(part code.Code, used bool) (LowLine, bool, error) {
 	if err != nil {
 		return LowLine{}, false, err
 	}
-	line := LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part]}
+	line.Part, line.Name, line.Keep = p.Code, p.Name, p.Keep
 	u, err := l.use(p, f, line.Wants)
 	if err != nil {
 		return line, false, err
 	}
 	l.risk(&line, l.demand(p, u))
-	return line, vain || lacks || line.risk() > 1-lasting, nil
+	runsOut := line.Risk != nil && *line.Risk > 1-lasting && line.Free < *line.BuyWhen
+	return line, vain || lacks || runsOut, nil
+}
+
+// lacks fills in the chance that cameras lack more of a part than is free, and says
+// whether that is more likely than not.
+func (l *lower) lacks(line *LowLine) bool {
+	i := l.intake[line.Part]
+	if i == nil || !i.mayBe(line.Free) {
+		return false
+	}
+	more := i.more(line.Free)
+	line.Lacking = &more
+	return more >= likely
 }
 
 // lasts says, from the figure alone, that a part lasts: even if every piece had gone
@@ -329,28 +360,31 @@ func (l *lower) told(line *LowLine) error {
 		return err
 	}
 	line.Whole = true
-	line.Why = []string{fmt.Sprintf("%s free.", amountOr(line.Free))}
+	onHand := store.Say(OnHand, "%s free.", amountOr(line.Free))
 	if line.Keep != nil {
-		line.Why = []string{fmt.Sprintf("%s free, keep %d.", amountOr(line.Free), *line.Keep)}
+		onHand = store.Say(OnHand, "%s free, keep %d.", amountOr(line.Free), *line.Keep)
 	}
+	line.Why = store.Reasons{onHand}
 	for _, h := range u.held {
-		line.Why = append(line.Why, fmt.Sprintf("%d held for job %s.", h.N, h.Who))
+		line.Why = append(line.Why, store.Say(HeldFor, "%d held for job %s.", h.N, h.Who).Of(code.Code(h.Who)))
 	}
 	if len(u.wants) > 0 {
-		line.Why = append(line.Why, sayWants(u.wants))
+		line.Why = append(line.Why, store.Say(InVain, "%s", sayWants(u.wants)))
 	}
 	d := l.demand(p, u)
 	l.risk(line, d)
 	if line.Risk == nil {
-		line.Why = append(line.Why, "The book is too young to say how likely it runs out.")
+		line.Why = append(line.Why, store.Say(YoungBook, "The book is too young to say how likely it runs out."))
 	} else {
-		line.Why = append(line.Why, d.Say(line.Free, lasting))
+		line.Why = append(line.Why, store.Say(Demanded, "%s", d.Say(line.Free, lasting)))
 	}
 	if err := l.dying(line, &u); err != nil {
 		return err
 	}
-	if c := l.intake[p.Code]; c != nil {
-		line.Why = append(line.Why, c.say())
+	if i := l.intake[p.Code]; i != nil {
+		more := i.more(line.Free)
+		line.Lacking = &more
+		line.Why = append(line.Why, i.reasons(line.Free)...)
 	}
 	return nil
 }
@@ -361,7 +395,7 @@ func (l *lower) dying(line *LowLine, u *use) error {
 		return err
 	}
 	if then, now, dying := reorder.Dying(l.months(*u)); dying {
-		line.Why = append(line.Why, reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now))
+		line.Why = append(line.Why, store.Say(DyingOut, "%s", reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now)))
 	}
 	return nil
 }
@@ -382,12 +416,13 @@ func (l *lower) demand(p store.Part, u use) reorder.Demand {
 // risk says how likely the part runs out before another is found. A book younger
 // than that wait says nothing about it: then the number to keep stands for it.
 func (l *lower) risk(line *LowLine, d reorder.Demand) {
+	line.Jobs, line.Pieces = d.Jobs, d.Wanted()
 	if d.Years < d.Wait {
 		line.BuyWhen = line.Keep
 		return
 	}
-	risk, level := d.Risk(max(0, line.Free)), d.Level(lasting)
-	line.Risk, line.BuyWhen = &risk, &level
+	risk, level, keep := d.Risk(max(0, line.Free)), d.Level(lasting), d.Keep(lasting)
+	line.Risk, line.Level, line.BuyWhen = &risk, &level, &keep
 }
 
 // sizes is how many jobs took how many pieces.
@@ -418,216 +453,4 @@ func sayWants(wants []store.Want) string {
 		said = append(said, s)
 	}
 	return "Asked for in vain on " + strings.Join(said, ", ") + "."
-}
-
-// An intake is what the cameras of open jobs, and of those that are likely to come
-// while another piece is looked for, will lack of a part.
-type intake struct {
-	jobs   int      // open ones that may lack it
-	looked int      // of these, seen to lack it
-	of     []string // their models, and histories where somebody said them
-	taken  int      // nobody said what they went through
-	sum    float64  // parts that will be lacking
-	coming float64  // and of cameras that are still to come
-	why    string
-}
-
-func (i *intake) all() float64 { return i.sum + i.coming }
-
-func (i *intake) say() string {
-	var said []string
-	if i.jobs > 0 {
-		what := map[bool]string{true: "open job", false: "open jobs"}[i.jobs == 1]
-		said = append(said, fmt.Sprintf("%d %s (%s)%s: about %.1f will lack it.", i.jobs, what, strings.Join(i.of, ", "), i.sayTaken(), i.sum))
-	}
-	if i.looked > 0 {
-		said = append(said, fmt.Sprintf("%d of these seen to lack it.", i.looked))
-	}
-	if i.coming >= 0.05 {
-		said = append(said, fmt.Sprintf("Of the cameras likely to come before another is found about %.1f will lack it.", i.coming))
-	}
-	if i.why != "" {
-		said = append(said, i.why)
-	}
-	return strings.Join(said, " ")
-}
-
-func (i *intake) sayTaken() string {
-	switch i.taken {
-	case 0:
-		return ""
-	case i.jobs:
-		return ", taken for failed bodies"
-	}
-	return fmt.Sprintf(", %d of them taken for failed bodies", i.taken)
-}
-
-// A kind is the cameras of one model that went through the same.
-type kind struct {
-	model   code.Code
-	history string
-	taken   bool // nobody said what they went through
-}
-
-func (k kind) words() string {
-	if k.taken {
-		return string(k.model)
-	}
-	return string(k.model) + " " + k.history
-}
-
-// kindOf is the kind of a job's camera: what comes for repair was used until it
-// failed, unless the job says otherwise.
-func kindOf(j store.Job) kind { return kind{j.Model, cmp.Or(j.History, "failed"), j.History == ""} }
-
-// jobs works out what the cameras of open jobs will lack, and those that are likely
-// to come: the chance that a body of the model and history lacks the part, where
-// that can be said. What was seen on a job's camera is no matter of chance.
-func (l *lower) jobs() error {
-	open, came := map[kind][]store.Job{}, map[kind]int{}
-	err := l.v.EachOpenJob(func(j store.Job) error {
-		if j.Model != "" {
-			open[kindOf(j)] = append(open[kindOf(j)], j)
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	err = l.v.EachJob(func(j store.Job) error {
-		if j.Model != "" && j.Opened >= l.begun {
-			came[kindOf(j)]++
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	for k := range open {
-		came[k] += 0 // an open job from before the book began
-	}
-	kinds := slices.SortedFunc(maps.Keys(came), func(a, b kind) int { return cmp.Compare(a.words(), b.words()) })
-	for _, k := range kinds {
-		if err := l.jobsOf(k, open[k], came[k]); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// jobsOf adds what the cameras of one kind will lack: of open jobs, and of as many
-// as came in the years of the book.
-func (l *lower) jobsOf(k kind, jobs []store.Job, came int) error {
-	rows, err := lackedIn(l.v, k.model, k.history)
-	if errors.Is(err, store.ErrNotFound) {
-		return nil // a camera of a model that is not recorded
-	}
-	if err != nil {
-		return err
-	}
-	settled := map[code.Code]int{} // jobs that have the part, or whose camera was looked at
-	for _, j := range jobs {
-		if err := l.settled(j, k, settled); err != nil {
-			return err
-		}
-	}
-	for _, r := range rows {
-		n := len(jobs) - settled[r.Part]
-		if !r.Says() || !l.asked(r.Part) || n == 0 && came == 0 {
-			continue
-		}
-		coming, err := l.coming(r.Part, came)
-		if err != nil {
-			return err
-		}
-		i := l.intakeOf(r.Part)
-		i.add(k, n, float64(n)*r.Plan.Mid)
-		i.coming += coming * r.Plan.Mid
-		i.why = cmp.Or(i.why, r.Why)
-	}
-	return nil
-}
-
-func (l *lower) intakeOf(part code.Code) *intake {
-	i := l.intake[part]
-	if i == nil {
-		i = &intake{}
-		l.intake[part] = i
-	}
-	return i
-}
-
-func (i *intake) add(k kind, jobs int, sum float64) {
-	i.jobs, i.sum = i.jobs+jobs, i.sum+sum
-	if k.taken {
-		i.taken += jobs
-	}
-	if jobs > 0 && !slices.Contains(i.of, k.words()) {
-		i.of = append(i.of, k.words())
-	}
-}
-
-// coming is how many cameras of a kind come while another piece is looked for, at
-// the rate of so many since the book began; none where the book is younger than
-// that wait.
-func (l *lower) coming(part code.Code, came int) (float64, error) {
-	p, err := l.v.Part(part)
-	if err != nil {
-		return 0, nil // seen before it was catalogued
-	}
-	wait := weeksToFind(p) / 52
-	if l.years() < wait {
-		return 0, nil
-	}
-	return float64(came) / l.years() * wait, nil
-}
-
-// weeksToFind is how long finding another takes.
-func weeksToFind(p store.Part) float64 { return float64(cmp.Or(p.Weeks, usualWeeks)) }
-
-// settled counts the parts that a job needs no chance for: what it was given, and
-// what its camera was looked at for. What was seen missing is lacking for certain.
-func (l *lower) settled(j store.Job, k kind, n map[code.Code]int) error {
-	has := map[code.Code]int{}
-	if err := l.hasBy(j, has); err != nil {
-		return err
-	}
-	seen, err := l.v.SeenOnJob(j.Code)
-	if err != nil {
-		return err
-	}
-	for _, s := range seen {
-		if s.Seen == "missing" && has[s.Part] == 0 && l.asked(s.Part) {
-			i := l.intakeOf(s.Part)
-			i.looked++
-			i.add(k, 1, 1)
-		}
-		has[s.Part] = 1
-	}
-	for part := range has {
-		n[part]++
-	}
-	return nil
-}
-
-// hasBy counts the parts that were fitted in a job or are held for it.
-func (l *lower) hasBy(j store.Job, has map[code.Code]int) error {
-	mine := set{}
-	for _, c := range l.v.BagsFor(j.Code) {
-		b, err := l.v.Bag(c)
-		if err != nil {
-			continue // its booking in was taken back
-		}
-		s, err := l.v.State(c)
-		if err != nil {
-			return err
-		}
-		mine[b.Part] = mine[b.Part] || s.HeldForJob(j.Code)+s.FittedInJob(j.Code) > 0
-	}
-	for part, yes := range mine {
-		if yes {
-			has[part]++
-		}
-	}
-	return nil
 }

@@ -302,7 +302,7 @@ func (n *needer) donors() error {
 	if !n.fit.usable {
 		return nil
 	}
-	list, lacks, err := holders(n.v, n.p, n.owner)
+	list, lacks, err := newLooking(n.v).holders(n.p, n.owner)
 	if err != nil {
 		return err
 	}

@@ -38,7 +38,7 @@ func TestNeed(t *testing.T) {
 			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "if it carries HAL-00: direct; look first", "demo README, P011 for job 101; fault 1"},
 		{"the other shutter", "P011", store.Camera{Model: "W1-B", Shutter: "ORV-00"}, "", "", []string{"nothing is recorded about P011 in W1-B"}, "", "demo README, P011 for job 101"},
 		{"seen present", "P003", store.Camera{Model: "W2-A"}, "", "bag B239 direct, donor PC-11 direct", nil, "", "demo README, fault 8"},
-		{"seen missing", "P057", store.Camera{Model: "W3-B"}, "", "donor PC-06 direct", []string{"PC-05 is no source: seen missing"}, "not looked at", "demo README, fault 6"},
+		{"seen missing", "P057", store.Camera{Model: "W3-B"}, "", "donor PC-06 direct", []string{"PC-05 is no source: seen missing"}, "nobody looked", "demo README, fault 6"},
 		{"the customer's donor, held for none", "P070", store.Camera{Model: "W3-A"}, "customer 6", "donor PC-13 direct, make B265 direct", nil, "belongs to customer 6", "demo README, fault 7; pattern only to copy"},
 		{"for another owner", "P070", store.Camera{Model: "W3-A"}, "customer 2", "make B265 direct", nil, "only to copy", "demo README, fault 7; scrap never"},
 		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "the rule: owner"},

@@ -194,7 +194,7 @@ func (s *Sheet) counted(st store.State) {
 }
 
 func (s *Sheet) donors(v *store.View, p store.Part) error {
-	list, _, err := holders(v, p, "")
+	list, _, err := newLooking(v).holders(p, "")
 	for _, h := range list {
 		s.Donors = append(s.Donors, SheetDonor{Donor: h.donor.Code, Model: h.donor.Model, History: h.donor.History,
 			State: h.donor.State, Place: h.donor.Place, Left: h.left, Why: h.why})

@@ -30,3 +30,18 @@ const (
 	HandBack   store.ReasonKind = "hand-back"
 	MakeGood   store.ReasonKind = "make-good"
 )
+
+// Of what runs short.
+const (
+	OnHand      store.ReasonKind = "on-hand"
+	HeldFor     store.ReasonKind = "held-for"
+	InVain      store.ReasonKind = "in-vain"
+	Demanded    store.ReasonKind = "demand"
+	YoungBook   store.ReasonKind = "young-book"
+	DyingOut    store.ReasonKind = "dying-out"
+	SeenLacking store.ReasonKind = "seen-lacking"
+	MayLack     store.ReasonKind = "may-lack"
+	InDrawer    store.ReasonKind = "drawer"
+	InDonor     store.ReasonKind = "donor"
+	ToBuy       store.ReasonKind = "buy"
+)

@@ -22,9 +22,10 @@ package cover
 
 import "math"
 
-// Limit is the number of nodes after which the search is stopped, unless the
-// problem says another.
-const Limit = 1_000_000
+// work is how many gifts the search looks at before it is stopped, unless the problem
+// says a number of nodes; each node looks at all of them. It is a second or less on a
+// usual computer.
+const work = 20_000_000
 
 // allowance is how far a chance may fall short of its target: 0.9 that is reached
 // as 1-0.4·0.25 counts as reached.
@@ -34,7 +35,7 @@ const allowance = 1e-9
 type Problem struct {
 	Bodies []Body
 	Wants  []Want
-	Nodes  int // the limit of nodes, 0 for [Limit]; the search for other sets has a fifth of it
+	Nodes  int // the limit of nodes, 0 for the usual one; the search for other sets has a fifth of it
 }
 
 // A Body is a parts camera: its price in cents, which is not below 0, and what
@@ -102,7 +103,7 @@ func Solve(p Problem) Answer {
 	a := Answer{Impossible: s.impossible}
 	limit := p.Nodes
 	if limit <= 0 {
-		limit = Limit
+		limit = max(1000, work/max(1, s.shares()))
 	}
 	s.reduce()
 	a.Chosen, a.Cost, a.Bound = s.cheapest(limit)

@@ -345,7 +345,11 @@ func (s *solver) bound() int64 {
 	}
 	sum := 0.0
 	for _, r := range s.order {
-		paid, ok := s.pay(&s.rows[r])
+		row := &s.rows[r]
+		if row.falls != nil {
+			sum += s.payEach(row)
+		}
+		paid, ok := s.pay(row)
 		if !ok {
 			return never
 		}
@@ -371,6 +375,54 @@ func (s *solver) openRows() {
 	}
 }
 
+// payEach pays the fewest bodies that can fill a row of falling weights, for its
+// weights say that half of two bodies are one: at least k of a group each, or one that
+// is certain. The k cheapest at the reduced prices are paid, and the k-th is the dual.
+func (s *solver) payEach(r *row) float64 {
+	k := s.fewest(r)
+	if k < 2 {
+		return 0 // the row itself says as much
+	}
+	s.fill = s.fill[:0]
+	for _, h := range r.holders {
+		if s.out[h.body] {
+			continue
+		}
+		w := 1.0
+		if h.group < 0 {
+			w = float64(k)
+		}
+		s.fill = append(s.fill, share{body: h.body, weight: w})
+	}
+	paid, _ := s.fillUp(float64(k))
+	return paid
+}
+
+// fewest is how many bodies of groups fill a row at least: those that add most.
+func (s *solver) fewest(r *row) int {
+	s.steps = s.steps[:0]
+	p := r.falls
+	copy(s.taken, s.zeros)
+	for _, h := range r.holders {
+		if s.out[h.body] || h.group < 0 {
+			continue
+		}
+		for len(s.taken) <= h.group {
+			s.taken, s.zeros = append(s.taken, 0), append(s.zeros, 0)
+		}
+		s.steps = append(s.steps, p.steps[h.group][p.in[h.group]+s.taken[h.group]])
+		s.taken[h.group]++
+	}
+	slices.SortFunc(s.steps, func(a, b float64) int { return cmp.Compare(b, a) })
+	left := r.left
+	for k, step := range s.steps {
+		if left -= step; left <= slack {
+			return k + 1
+		}
+	}
+	return len(s.steps) + 1
+}
+
 // pay fills a row at the reduced prices, cheapest first, and lowers them. The
 // ratio y of the body that fills it is the row's dual; a body cheaper than
 // that is taken whole, and its bound of once pays the difference.
@@ -381,15 +433,21 @@ func (s *solver) pay(r *row) (float64, bool) {
 			s.fill = append(s.fill, share{body: h.body, weight: min(r.weight(h), r.left)})
 		}
 	}
+	return s.fillUp(r.left)
+}
+
+// fillUp pays what is to be filled at the reduced prices, cheapest first, and lowers
+// them; false where it cannot be filled.
+func (s *solver) fillUp(whole float64) (float64, bool) {
 	ratio := func(h share) float64 { return s.red[h.body] / h.weight }
 	if len(s.fill) == 0 {
 		return 0, false
 	}
 	least := slices.MinFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
 	y, paid := ratio(least), s.red[least.body]
-	if least.weight < r.left {
+	if least.weight < whole {
 		slices.SortFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
-		left := r.left
+		left := whole
 		paid = 0
 		for _, h := range s.fill {
 			if left <= slack {

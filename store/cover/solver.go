@@ -85,6 +85,9 @@ type solver struct {
 	avail []int     // for bound: holders of each row that are left
 	order []int
 	fill  []share
+	steps []float64 // for fewest, likewise taken and zeros
+	taken []int
+	zeros []int
 }
 
 // newSolver makes the rows of a problem; fewer drops wants that others imply.
@@ -328,6 +331,14 @@ func (s *solver) addRow(p *part, k kept, sum float64, falls bool, weight func(Gi
 	}
 	p.rows = append(p.rows, len(s.rows))
 	s.rows = append(s.rows, r)
+}
+
+// shares is how much one node looks at.
+func (s *solver) shares() (n int) {
+	for _, r := range s.rows {
+		n += len(r.holders)
+	}
+	return n
 }
 
 // isOpen says that a part is not yet given by the chosen bodies.

@@ -27,6 +27,9 @@ type Count struct {
 // Add is the count of both together.
 func (c Count) Add(d Count) Count { return Count{c.Missing + d.Missing, c.Looked + d.Looked} }
 
+// Less is the count without those of another that are among it.
+func (c Count) Less(d Count) Count { return Count{c.Missing - d.Missing, c.Looked - d.Looked} }
+
 // Rate is the share that lacked it, 0 where nothing was looked at.
 func (c Count) Rate() float64 {
 	if c.Looked == 0 {

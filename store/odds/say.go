@@ -41,6 +41,17 @@ func Bodies(history string) string {
 	return history + " bodies"
 }
 
+// Body names one of them: a meddled, one of unknown history.
+func Body(history string) string {
+	switch history {
+	case "", "unknown":
+		return "a body of unknown history of"
+	case "unopened":
+		return "an unopened"
+	}
+	return "a " + history
+}
+
 // Say says what a count says: how many of which bodies lacked the part, and where
 // the share likely lies. bodies may be empty; where there is no rate to name, of
 // which bodies is left to who shows the sentence.
@@ -135,6 +146,8 @@ func (b Basis) Rests() string {
 		return "nobody looked: a guess"
 	case OtherModels:
 		return "nobody looked at this model: by bodies of others"
+	case Few:
+		return "rests on one or two bodies"
 	}
 	return ""
 }

@@ -201,16 +201,12 @@ func rest(d []float64) float64 {
 	return max(0, min(1, 1-sum))
 }
 
-// Step is how much one more body of a group adds to -ln of the chance that none has
-// the part: ln((a+b+m)/(a+m)) with m bodies of it in the set. It falls with m.
-func (s *Set) Step(at int) float64 {
-	g := &s.groups[at]
-	m := float64(g.bodies)
-	return math.Log((g.plan.alpha + g.plan.beta + m) / (g.plan.alpha + m))
+// Rate is how many bodies of a group count as lacking the part and as having it, the
+// half of the prior with them: a and b of its Beta distribution.
+func (s *Set) Rate(at int) (lack, have float64) {
+	p := s.groups[at].plan
+	return p.alpha, p.beta
 }
-
-// Share is the share of the bodies of a group that should have the part.
-func (s *Set) Share(at int) float64 { return 1 - s.groups[at].plan.Mean() }
 
 // A Chance is how likely a set gives enough: the mean over what the rates may be,
 // and what it would be were they known, 95 times in 100.

@@ -86,8 +86,10 @@ func TestSharedRate(t *testing.T) {
 		}
 		sum, s := 0.0, NewSet(1, []Plan{p})
 		for i, w := range want.Weights {
-			near(t, fmt.Sprint(c.Name, " step ", i), s.Step(0), w, 1e-9)
-			sum += s.Step(0)
+			lack, have := s.Rate(0)
+			step := math.Log((lack + have + float64(i)) / (lack + float64(i)))
+			near(t, fmt.Sprint(c.Name, " step ", i), step, w, 1e-9)
+			sum += step
 			s.Add(0, 1)
 		}
 		if want.Sum > 0 {

@@ -11,7 +11,9 @@
 package reorder
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -70,6 +72,43 @@ func (d Demand) Level(chance float64) int64 {
 
 // most is where a search for a level ends: no bench keeps more.
 const most = 1 << 20
+
+// Wanted is how many pieces were ever wanted, met or not.
+func (d Demand) Wanted() int64 {
+	if len(d.Sizes) == 0 {
+		return d.Jobs
+	}
+	n := d.Unmet
+	for _, s := range d.Sizes {
+		n += s.Pieces * s.Jobs
+	}
+	return n
+}
+
+// Keep is how many to keep: the level, and never more than were ever wanted. One job
+// that took ten in a young book would have a level of four such jobs; with the years
+// the level comes down and the cap goes by itself.
+func (d Demand) Keep(chance float64) int64 { return min(d.Level(chance), d.Wanted()) }
+
+// Job is the chance that at least one job wants the part during the wait.
+func (d Demand) Job() float64 { return 1 - jobsAtMost(d.shape(), d.chance(), 0) }
+
+// usual is what a job takes, the lower median, and largest what the greatest took.
+func (d Demand) usual() (usual, largest int64) {
+	jobs := int64(0)
+	for _, s := range d.Sizes {
+		jobs += s.Jobs
+	}
+	sizes := slices.SortedFunc(slices.Values(d.Sizes), func(a, b Size) int { return cmp.Compare(a.Pieces, b.Pieces) })
+	at := int64(0)
+	for _, s := range sizes {
+		if before := at; before < (jobs+1)/2 && before+s.Jobs >= (jobs+1)/2 {
+			usual = s.Pieces
+		}
+		at, largest = at+s.Jobs, s.Pieces
+	}
+	return max(1, usual), max(1, largest)
+}
 
 // single says whether every job takes one piece.
 func (d Demand) single() bool {

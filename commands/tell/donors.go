@@ -1,0 +1,171 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/odds"
+)
+
+// Shelf tells the parts cameras that are not stripped.
+func Shelf(s *Screen, shelf ask.Shelf) {
+	if len(shelf.List) == 0 {
+		s.Println("no parts camera of yours is unstripped")
+	}
+	for i, d := range shelf.List {
+		shelved(s, i+1, d)
+	}
+	if len(shelf.Stripped) > 0 {
+		s.Println(Hang("stripped: "+Commas(shelf.Stripped), s.Wide, 2))
+	}
+	for _, r := range shelf.Remarks {
+		s.Println(s.Warning(r))
+	}
+}
+
+func shelved(s *Screen, n int, d ask.Shelved) {
+	head := strings.Join(Filled(string(d.Model), d.History, d.State), ", ")
+	cost := "cost " + d.Cost.String()
+	if d.Worth != nil {
+		cost += ", worth " + d.Worth.String()
+	}
+	age := ""
+	if d.Days != nil {
+		age = fmt.Sprintf("bought %s, %s ago", d.Bought, Many(*d.Days, "day"))
+	}
+	place := ""
+	if d.Place != "" {
+		place = "in " + string(d.Place)
+	}
+	s.Println(Hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(Filled(place, cost, age), "; ")), s.Wide, 5))
+	fact := func(text string) { s.Println(Indented(text, s.Wide, 5, 2)) }
+	var rest []code.Code
+	for _, p := range d.Holds {
+		if !slices.Contains(d.Seen, p) {
+			rest = append(rest, p)
+		}
+	}
+	if len(d.Seen) > 0 {
+		fact("seen in it: " + Commas(d.Seen))
+	}
+	if len(rest) > 0 {
+		fact("belongs in it, not looked at: " + Commas(rest))
+	}
+	for _, r := range d.Remarks {
+		s.Println(s.Warning(Indented(r, s.Wide, 5, 2)))
+	}
+}
+
+// Cover tells which parts cameras to open or buy; that it rests on a guess comes
+// first.
+func Cover(s *Screen, f ask.Cover) error {
+	say := func(text string) { s.Println(Hang(text, s.Wide, 2)) }
+	for _, g := range f.Gaps {
+		rest := "."
+		if len(f.PerPart) > 0 {
+			rest = fmt.Sprintf("; the rest costs %s.", f.Cost)
+		}
+		s.Println(s.Warning(Hang(g+rest, s.Wide, 2)))
+	}
+	if len(f.PerPart) == 0 {
+		return nil
+	}
+	if text := guessWords(f); text != "" {
+		s.Println(s.Warning(Hang(text, s.Wide, 2)))
+	}
+	say(chosenWords(f))
+	for _, t := range f.Ties {
+		say("The same cost: " + Commas(t) + ".")
+	}
+	if f.Next != nil {
+		say(fmt.Sprintf("The next best: %s for %s.", And(f.Next), f.NextCost))
+	}
+	if f.Bound == f.Cost && !f.AllTies {
+		say("There may be more of the same cost, and the next best is the next best found.")
+	}
+	return coverTable(s, f)
+}
+
+func coverTable(s *Screen, f ask.Cover) error {
+	t := s.WideTable("part", "", ">need", "chance")
+	var from []string
+	for _, p := range f.PerPart {
+		chance := odds.Chance{Mid: p.Chance, Low: p.Low, High: p.High, Basis: p.Basis}
+		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(chance))
+		for _, h := range p.HeldBy {
+			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, Many(h.Pieces, "piece"), h.Why))
+		}
+	}
+	if err := s.Listed("wanted", t); err != nil {
+		return err
+	}
+	s.Lines("where from", from, false)
+	s.Lines("to know", f.Notes, false)
+	return nil
+}
+
+// chanceWords is a chance with its range: what rests on no observation says so first.
+func chanceWords(c odds.Chance) string {
+	rests := c.Basis.Rests()
+	switch {
+	case rests == "":
+		return c.Says()
+	case c.Basis.Observed():
+		return c.Says() + " (" + rests + ")"
+	}
+	return rests + ", " + c.Says()
+}
+
+// guessWords says what nobody looked at, empty where the advice rests on something.
+func guessWords(f ask.Cover) string {
+	if len(f.Guessed) == 0 {
+		return ""
+	}
+	by := "a guess"
+	if f.Basis == odds.OtherModels {
+		by = "it rests on bodies of other models"
+	}
+	return fmt.Sprintf("Nobody looked at %s: %s. Look into %s before you open it.", Or(f.Guessed), by, f.Look)
+}
+
+// chosenWords is the answer in one line.
+func chosenWords(f ask.Cover) string {
+	text := fmt.Sprintf("%s (%s): each wanted part at least %.4g %% likely", openAndBuy(f), f.Cost, 100*f.Target)
+	if !f.Basis.Observed() {
+		text += ", if that holds"
+	}
+	text += "."
+	if f.Bound < f.Cost {
+		return fmt.Sprintf("%s Best found %s; could at most be %s cheaper (search stopped).", text, f.Cost, f.Cost-f.Bound)
+	}
+	if f.Next != nil {
+		text += fmt.Sprintf(" Next best %s.", f.NextCost)
+	}
+	if f.Proven {
+		text += " No cheaper set is, by what was looked at here."
+	}
+	return text
+}
+
+func openAndBuy(f ask.Cover) string {
+	var open, buy []code.Code
+	for _, d := range f.Donors {
+		if slices.Contains(f.Buy, d) {
+			buy = append(buy, d)
+		} else {
+			open = append(open, d)
+		}
+	}
+	var out []string
+	if len(open) > 0 {
+		out = append(out, "open "+And(open))
+	}
+	if len(buy) > 0 {
+		out = append(out, "buy "+And(buy))
+	}
+	text := strings.Join(out, ", ")
+	return strings.ToUpper(text[:1]) + text[1:]
+}

@@ -1,0 +1,287 @@
+package ask
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/odds"
+	"tinful/store/words"
+)
+
+// A looking is what was seen on cameras, and how likely parts are to be missing or
+// there by it: one for a question. Every chance of the program comes from it.
+type looking struct {
+	v        *store.View
+	skip     store.Ref // this camera is left out
+	of       map[code.Code]*looks
+	families map[code.Code]string // folded, by model
+	parts    map[code.Code]store.Part
+	cameras  map[store.Ref]*lookedAt // nil: not recorded
+	steps    *stepper
+}
+
+// A looks is what was seen of one part.
+type looks struct {
+	by     map[group]looked
+	family map[familyKey]odds.Count
+	all    map[familyKey]odds.Count // of all cameras, and of all that have it in shutter or lens
+	sits   map[code.Code]bool       // into these shutters and lenses the part belongs
+}
+
+// A group is the bodies of one model and history: for a part they share one rate. The
+// model is a camera; or a shutter or lens, for the bodies that have it for certain.
+type group struct {
+	model   code.Code
+	history string
+}
+
+type familyKey struct{ family, history string }
+
+// Keys of looks.all.
+const allCameras, allInside = "camera", "inside"
+
+// A looked is what was seen of one part in one group.
+type looked struct {
+	odds.Count            // all of it
+	fair       odds.Count // without what sat in an exchanged shutter or lens
+	replaced   int64
+	cameras    []store.Ref
+	lacking    []store.Ref // of these
+}
+
+// A lookedAt is a camera that was looked at: a donor or a customer's.
+type lookedAt struct {
+	ref     store.Ref
+	cam     store.Camera
+	history string
+	marks   Marks
+	inside  []code.Code // its shutter and lens, where they are certain
+	odd     *bool       // its shutter is out of step; nil: not asked yet
+}
+
+func newLooking(v *store.View) *looking {
+	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
+		cameras: map[store.Ref]*lookedAt{}, steps: newStepper(v)}
+}
+
+func (o *looking) part(c code.Code) (store.Part, error) {
+	p, ok := o.parts[c]
+	if ok {
+		return p, nil
+	}
+	p, err := o.v.Part(c)
+	if err == nil {
+		o.parts[c] = p
+	}
+	return p, err
+}
+
+// all reads what was seen of every part.
+func (o *looking) all() error {
+	return o.v.EachLook(func(s store.Seen) error { return o.see(o.looksOf(s.Part), s) })
+}
+
+// read is what was seen of a part, read once.
+func (o *looking) read(part code.Code) (*looks, error) {
+	if l, ok := o.of[part]; ok {
+		return l, nil
+	}
+	l := o.looksOf(part)
+	for _, s := range o.v.LooksOf(part) {
+		if err := o.see(l, s); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
+}
+
+func (o *looking) looksOf(part code.Code) *looks {
+	l := o.of[part]
+	if l == nil {
+		l = &looks{map[group]looked{}, map[familyKey]odds.Count{}, map[familyKey]odds.Count{}, map[code.Code]bool{}}
+		o.of[part] = l
+	}
+	return l
+}
+
+// refSeen is the camera of an observation.
+func refSeen(s store.Seen) store.Ref {
+	if s.Job != "" {
+		return store.Ref{Kind: "job", Code: s.Job}
+	}
+	return store.Ref{Kind: "donor", Code: s.Donor}
+}
+
+// camera reads a camera once, nil for one that is not recorded or has no model.
+func (o *looking) camera(ref store.Ref) (*lookedAt, error) {
+	b, ok := o.cameras[ref]
+	if ok {
+		return b, nil
+	}
+	if ref.Kind == "job" {
+		if j, err := o.v.Job(ref.Code); err == nil {
+			b = &lookedAt{ref: ref, cam: j.Camera(), history: j.History, marks: Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}}
+		}
+	} else if d, err := o.v.Donor(ref.Code); err == nil {
+		b = &lookedAt{ref: ref, cam: d.Camera(), history: d.History, marks: MarksOf(d)}
+	}
+	if b != nil && b.cam.Model == "" {
+		b = nil
+	}
+	o.cameras[ref] = b
+	if b == nil {
+		return nil, nil
+	}
+	b.history = cmp.Or(b.history, "unknown")
+	in, err := within(o.v, b.cam)
+	if errors.Is(err, store.ErrNotFound) {
+		return b, nil // its model is not recorded
+	}
+	for _, m := range in {
+		if m != b.cam.Model && sure(o.v, b.cam, m) {
+			b.inside = append(b.inside, m)
+		}
+	}
+	return b, err
+}
+
+// see counts one observation, for the camera's model and for its shutter and lens
+// where the part belongs there. One on a camera that is not recorded has no model
+// and no history: it is left out.
+func (o *looking) see(l *looks, s store.Seen) error {
+	b, err := o.camera(refSeen(s))
+	if err != nil || b == nil || b.ref == o.skip {
+		return err
+	}
+	exchanged, err := o.exchanged(b, s)
+	if err != nil {
+		return err
+	}
+	l.add(o, b, b.cam.Model, s.Seen, !exchanged)
+	if !exchanged {
+		l.all[familyKey{allCameras, b.history}] = l.all[familyKey{allCameras, b.history}].Add(one(s.Seen))
+	}
+	inside := false
+	for _, m := range b.inside {
+		in, err := o.belongs(l, s.Part, m)
+		if err != nil {
+			return err
+		}
+		if in {
+			l.add(o, b, m, s.Seen, true)
+			inside = true
+		}
+	}
+	if inside {
+		l.all[familyKey{allInside, b.history}] = l.all[familyKey{allInside, b.history}].Add(one(s.Seen))
+	}
+	return nil
+}
+
+func one(seen string) odds.Count {
+	c := odds.Count{Looked: 1}
+	if seen == "missing" {
+		c.Missing = 1
+	}
+	return c
+}
+
+func (l *looks) add(o *looking, b *lookedAt, model code.Code, seen string, fair bool) {
+	k, c := group{model, b.history}, one(seen)
+	n := l.by[k]
+	n.Count = n.Count.Add(c)
+	n.cameras = append(n.cameras, b.ref)
+	if c.Missing > 0 {
+		n.lacking = append(n.lacking, b.ref)
+	}
+	if seen == "replaced" {
+		n.replaced++
+	}
+	if fair {
+		n.fair = n.fair.Add(c)
+		if f := o.familyOf(model); f != "" {
+			l.family[familyKey{f, k.history}] = l.family[familyKey{f, k.history}].Add(c)
+		}
+	}
+	l.by[k] = n
+}
+
+// belongs says whether a part is said to belong into a shutter or lens.
+func (o *looking) belongs(l *looks, part, model code.Code) (bool, error) {
+	in, ok := l.sits[model]
+	if ok {
+		return in, nil
+	}
+	said, err := o.v.GoesOn(part, model)
+	l.sits[model] = slices.ContainsFunc(said, belongs)
+	return l.sits[model], err
+}
+
+// exchanged says whether a part sat in a shutter or lens that is not the body's
+// own: it was seen replaced, or the shutter is out of step with the body. What is
+// there or not says nothing then about what the maker put into that model.
+func (o *looking) exchanged(b *lookedAt, s store.Seen) (bool, error) {
+	p, err := o.part(s.Part)
+	if err != nil || p.Seat != "shutter" && p.Seat != "lens" {
+		return false, nil // seen before it was catalogued, or of the body
+	}
+	if s.Seen == "replaced" || p.Seat == "lens" {
+		return s.Seen == "replaced", nil
+	}
+	if b.odd == nil {
+		why, err := o.steps.outOfStep(o.steps.model(b.cam.Model), b.marks)
+		if err != nil {
+			return false, err
+		}
+		odd := why != ""
+		b.odd = &odd
+	}
+	return *b.odd, nil
+}
+
+// familyOf is the folded family of a model, empty for one that has no sisters.
+func (o *looking) familyOf(model code.Code) string {
+	f, ok := o.families[model]
+	if ok {
+		return f
+	}
+	m, err := o.v.Model(model)
+	if err != nil {
+		m = store.Model{} // not recorded
+	}
+	o.families[model] = words.Fold(m.Family)
+	return o.families[model]
+}
+
+// inside says whether a model is a shutter or lens.
+func (o *looking) inside(model code.Code) bool {
+	m := o.steps.model(model)
+	return m.Kind == "shutter" || m.Kind == "lens"
+}
+
+// counts is what a chance for a part in a group rests on.
+func (o *looking) counts(part code.Code, k group) (odds.Counts, error) {
+	l, err := o.read(part)
+	if err != nil {
+		return odds.Counts{}, err
+	}
+	own := l.by[k].fair
+	near := own
+	if f := o.familyOf(k.model); f != "" {
+		near = l.family[familyKey{f, k.history}]
+	}
+	all := l.all[familyKey{allCameras, k.history}]
+	if o.inside(k.model) {
+		all = l.all[familyKey{allInside, k.history}]
+	}
+	return odds.Counts{Own: own, Sisters: near.Less(own), Others: all.Less(near)}, nil
+}
+
+// plan is the planning figure for a part in a group.
+func (o *looking) plan(part code.Code, k group) (odds.Plan, error) {
+	c, err := o.counts(part, k)
+	return odds.Planned(c), err
+}

@@ -1,0 +1,175 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/ways"
+)
+
+// A LowStep is what to do now about a part that runs short.
+type LowStep struct {
+	What   store.ReasonKind `json:"what"` // drawer, donor or buy
+	Pieces int64            `json:"pieces"`
+	Bag    code.Code        `json:"bag,omitempty"`
+	Place  code.Code        `json:"place,omitempty"`
+	Donor  code.Code        `json:"donor,omitempty"`
+	Dealer string           `json:"dealer,omitempty"` // who sold the last body that had it
+	Chance *Chance          `json:"chance,omitempty"` // that the parts camera has it
+	For    []code.Code      `json:"for,omitempty"`    // models into which it goes
+	Text   string           `json:"text"`
+}
+
+// advise says of the worst lines what to do now.
+func (l *lower) advise() error {
+	o := newLooking(l.v)
+	for i := range l.out.Low {
+		line := &l.out.Low[i]
+		if !line.Whole {
+			break
+		}
+		p, err := l.v.Part(line.Part)
+		if err != nil {
+			return err
+		}
+		if line.Do, err = l.step(o, p, line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// lacking is how many pieces are to be had: up to what is to be kept, was asked for
+// in vain, or what cameras in the house are likely to lack.
+func (l *lower) lacking(line *LowLine) int64 {
+	goal := line.Wants
+	for _, n := range []*int64{line.Keep, line.BuyWhen} {
+		if n != nil {
+			goal = max(goal, *n)
+			break
+		}
+	}
+	if i := l.intake[line.Part]; i != nil {
+		for house := i.inHouse(); house.more(goal) >= likely; {
+			goal++
+		}
+	}
+	return max(1, goal-line.Free)
+}
+
+// step is what to do about one part: what was asked for in vain and lies here is
+// taken out of its drawer; else it is in a parts camera that is opened already, or
+// it is bought.
+func (l *lower) step(o *looking, p store.Part, line *LowLine) (*LowStep, error) {
+	s := &LowStep{What: ToBuy, Pieces: l.lacking(line)}
+	said, err := l.v.GoesOf(p.Code)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range said {
+		if belongs(g) && !slices.Contains(s.For, g.Model) {
+			s.For = append(s.For, g.Model)
+		}
+	}
+	if line.Wants > 0 && line.Free > 0 {
+		return s, l.fromDrawer(s, p, line)
+	}
+	list, _, err := o.holders(p, "")
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(list, func(a, b holder) int {
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.chance.Mid, a.chance.Mid), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
+	})
+	if len(list) > 0 && rank(list[0]) < leaveWhole {
+		s.fromDonor(list[0])
+		return s, nil
+	}
+	return s, l.buy(s, said, list)
+}
+
+// Ranks of parts cameras: what was seen in an opened one, what may be in it, what
+// would have to be opened.
+const leaveWhole = 2
+
+func rank(h holder) int {
+	switch {
+	case h.donor.State == "whole" || h.donor.State == "":
+		return leaveWhole
+	case h.seen == ways.NotLooked:
+		return 1
+	}
+	return 0
+}
+
+func (l *lower) fromDrawer(s *LowStep, p store.Part, line *LowLine) error {
+	s.What, s.Pieces = InDrawer, min(line.Wants, line.Free)
+	for _, c := range l.v.BagsOf(p.Code) {
+		st, err := l.v.State(c)
+		if err != nil {
+			return err
+		}
+		if st.Free() > 0 && (s.Bag == "" || st.Grade == "ready") {
+			s.Bag, s.Place = c, st.Place
+		}
+	}
+	at := string(s.Bag)
+	if s.Place != "" {
+		at += " in " + string(s.Place)
+	}
+	s.Text = fmt.Sprintf("%d free in %s: meet what was asked for in vain from there", line.Free, at)
+	return nil
+}
+
+func (s *LowStep) fromDonor(h holder) {
+	s.What, s.Donor, s.Place, s.Chance = InDonor, h.donor.Code, h.donor.Place, &h.chance
+	at := string(h.donor.Code)
+	if h.donor.Place != "" {
+		at += " in " + string(h.donor.Place)
+	}
+	s.Pieces = min(s.Pieces, h.left)
+	switch {
+	case h.seen != ways.NotLooked:
+	case h.chance.Basis.Observed():
+		s.Text = "look into " + at + ": " + h.why
+		return
+	default: // what rests on no observation says so first
+		s.Text = h.why + "; look into " + at
+		return
+	}
+	s.Text = fmt.Sprintf("take %d out of %s: %s", s.Pieces, at, h.why)
+}
+
+// buy says how many to buy, where bodies with the part came from, and which whole
+// parts camera holds it too.
+func (l *lower) buy(s *LowStep, said []store.Goes, whole []holder) error {
+	s.Text = fmt.Sprintf("buy %d", s.Pieces)
+	var last store.Donor
+	for _, g := range said {
+		if !belongs(g) {
+			continue
+		}
+		bodies, err := donorsWith(l.v, g.Model)
+		if err != nil {
+			return err
+		}
+		for _, d := range bodies {
+			if d.From != "" && d.Owner == store.Own && d.Price != nil && d.Bought >= last.Bought {
+				last = d
+			}
+		}
+	}
+	if s.Dealer = last.From; s.Dealer != "" {
+		s.Text += fmt.Sprintf(" (the last body with it, %s, came from %s)", last.Code, last.From)
+	}
+	if len(whole) > 0 {
+		s.Text += fmt.Sprintf("; %s is whole and should hold it", whole[0].donor.Code)
+		if text := whole[0].opening(); text != "" {
+			s.Text += ": " + text
+		}
+	}
+	return nil
+}
