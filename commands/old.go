@@ -214,7 +214,6 @@ func (o *oldsTold) name(v *store.View) error {
 }
 
 func toldOlds(c *call, res store.Result, out oldsTold) error {
-	c.Said(res, false)
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": oldAnswers(out.olds)}))
 	}

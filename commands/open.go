@@ -83,9 +83,7 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 	})
 	if err == nil {
 		c.last = res.Booking.Number
-		for _, text := range res.Said {
-			c.Notef("%s", text)
-		}
+		c.Said(res, false)
 		c.sayAhead()
 		keepBooking(c, res.Booking.Number)
 		sayLow(c, s, &res)

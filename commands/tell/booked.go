@@ -57,10 +57,8 @@ type ShortJSON struct {
 }
 
 // Booked prints what a booking changed: every bag before and after, what is now
-// short, and how to take it back. What is said beside it stands before, what is
-// likely to run out behind.
+// short, how to take it back, and what is likely to run out.
 func Booked(s *Screen, res store.Result) error {
-	s.Said(res, false)
 	if s.JSON() {
 		return s.PrintJSON(BookedAnswer(res))
 	}
