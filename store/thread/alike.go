@@ -73,7 +73,7 @@ func (r Reading) MistakenWords(t Thread) string {
 	}
 	m := t.made(r.Inside)
 	fresh := m.fresh.String() + " when new"
-	if m.kind == Unpublished {
+	if !m.known {
 		fresh = "about " + m.fresh.String()
 	}
 	return fmt.Sprintf("easily taken for %s: %s, %s, and the length of ten threads, %s mm, tell", and(bits), with, fresh, ten(t.Pitch))

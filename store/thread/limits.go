@@ -107,26 +107,31 @@ const (
 	reachHole  = 30
 )
 
-// all are the limits of several classes in one, their sources named with the classes
-// of each.
+// all are the limits of several classes in one.
 func all(list []Limits) Limits {
 	var out Limits
-	var sources []string
-	classes := map[string][]string{}
 	for _, l := range list {
 		out.Major, out.Effective, out.Minor = out.Major.with(l.Major), out.Effective.with(l.Effective), out.Minor.with(l.Minor)
-		if !slices.Contains(sources, l.Source) {
-			sources = append(sources, l.Source)
+	}
+	return out
+}
+
+// sources names the sources of limits, each with its classes: "ISO 965-1, 6g and 6h".
+func sources(list []Limits) string {
+	var out []string
+	classes := map[string][]string{}
+	for _, l := range list {
+		if !slices.Contains(out, l.Source) {
+			out = append(out, l.Source)
 		}
 		if l.Class != "" && !slices.Contains(classes[l.Source], l.Class) {
 			classes[l.Source] = append(classes[l.Source], l.Class)
 		}
 	}
-	for i, s := range sources {
-		sources[i] = strings.TrimSuffix(s+", "+and(classes[s]), ", ")
+	for i, s := range out {
+		out[i] = strings.TrimSuffix(s+", "+and(classes[s]), ", ")
 	}
-	out.Source = strings.Join(sources, "; ")
-	return out
+	return strings.Join(out, "; ")
 }
 
 // millimetric tells an inch form whose size is in millimetres: unified miniature,

@@ -56,30 +56,31 @@ type made struct {
 	size   Band // the size itself; zero where a new piece never has it, or it is not known
 	fresh  Band // a new piece, or what is taken for one where nothing is published
 	full   int64
-	kind   string
-	source string
+	known  bool // limits are published
 }
 
 func (t Thread) made(inside bool) made {
-	m := made{inside: inside, size: Band{t.Major, t.Major}, full: t.Major, kind: Published}
 	l, published := t.screw()
-	m.fresh = l.Major
+	m := made{inside, Band{t.Major, t.Major}, l.Major, t.Major, published}
 	if inside {
-		l, published = t.hole()
-		m.fresh = l.Minor
-		m.size = Band{l.Minor.Min, l.Minor.Min}
+		l, m.known = t.hole()
+		m.fresh, m.size = l.Minor, Band{l.Minor.Min, l.Minor.Min}
 	}
-	switch {
-	case !published:
-		m.kind = Unpublished
-	case !t.listing().in:
-		m.kind = Reckoned
-	}
-	if inside && t.Form == Unknown || published && !m.size.meets(m.fresh) {
+	if inside && t.Form == Unknown || m.known && !m.size.meets(m.fresh) {
 		m.size = Band{}
 	}
-	m.source = l.Source
 	return m
+}
+
+// kind is what the limits of a thread rest on.
+func (t Thread) kind(m made) string {
+	switch {
+	case !m.known:
+		return Unpublished
+	case !t.listing().in:
+		return Reckoned
+	}
+	return Published
 }
 
 // worn and plated are what use makes of a piece: a screw loses metal at the crest and
@@ -110,7 +111,7 @@ func (r Reading) Match(t Thread) (Hit, bool) {
 	read := Band{r.Diameter, r.Diameter}.wider(r.Spread)
 	m := t.made(r.Inside)
 	how := New
-	if m.kind == Unpublished {
+	if !m.known {
 		how = Near
 	}
 	switch {
@@ -124,12 +125,12 @@ func (r Reading) Match(t Thread) (Hit, bool) {
 	default:
 		return Hit{}, false
 	}
-	return Hit{Thread: t, Match: how, Kind: m.kind, Why: t.why(how, m)}, true
+	return Hit{Thread: t, Match: how, Kind: t.kind(m), Why: t.why(how, m)}, true
 }
 
 // Known is a thread that is known, as a hit: what new pieces of it measure.
 func Known(t Thread) Hit {
-	return Hit{Thread: t, Match: Nominal, Kind: t.made(false).kind, Why: t.Measures()}
+	return Hit{Thread: t, Match: Nominal, Kind: t.kind(t.made(false)), Why: t.Measures()}
 }
 
 // Window returns the nominal diameters between which every thread lies that a

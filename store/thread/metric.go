@@ -49,17 +49,28 @@ type tolerance struct{ es, major, minor, wide, screw, nut int64 }
 // ISO 965-1 where the table has none.
 func (t Thread) grade() tolerance {
 	in := rangeOf(t.Major)
-	g := formulaGrade(t.Pitch)
-	for _, row := range grades {
-		if row.pitch*1000 == t.Pitch {
-			g = row
-		}
+	g, ok := tabled(t.Pitch)
+	if !ok {
+		g = formulaGrade(t.Pitch)
 	}
-	screw, nut := formulaEffective(t.Pitch, in)
-	if in < len(g.effective) && g.effective[in][0] > 0 {
+	var screw, nut int64
+	if in < len(g.effective) {
 		screw, nut = g.effective[in][0], g.effective[in][1]
 	}
+	if screw == 0 {
+		screw, nut = formulaEffective(t.Pitch, in)
+	}
 	return tolerance{1000 * g.es, 1000 * g.major, 1000 * g.minor, 1000 * g.wide, 1000 * screw, 1000 * nut}
+}
+
+// tabled is the row of a pitch in nanometres.
+func tabled(pitch int64) (grade, bool) {
+	for i := range grades {
+		if grades[i].pitch*1000 == pitch {
+			return grades[i], true
+		}
+	}
+	return grade{}, false
 }
 
 // rangeOf is the place in ranges that a diameter belongs to.

@@ -14,7 +14,7 @@ func (t Thread) why(how string, m made) string {
 		what, less, more = "the hole of a new one measures", more, less
 	}
 	text := fmt.Sprintf("%s %s mm", what, m.fresh)
-	if m.kind == Unpublished {
+	if !m.known {
 		text = fmt.Sprintf("no limits are published of it; %s mm is taken for one", m.fresh)
 	}
 	switch how {
@@ -23,8 +23,12 @@ func (t Thread) why(how string, m made) string {
 	case Plated:
 		text += ", a plated one a little " + more
 	}
-	if m.source != "" {
-		text += " (" + m.source + ")"
+	list := t.Screws()
+	if m.inside {
+		list = t.Holes()
+	}
+	if len(list) > 0 {
+		text += " (" + sources(list) + ")"
 	}
 	return text + t.origin()
 }
@@ -54,7 +58,7 @@ func (t Thread) Measures() string {
 		return fmt.Sprintf("%s mm, effective %s", b, effective)
 	}
 	text := "a new screw measures " + side(s.Major, s.Effective)
-	switch source := all(slices.Concat(t.Screws(), t.Holes())).Source; {
+	switch source := sources(slices.Concat(t.Screws(), t.Holes())); {
 	case !screw:
 		text = fmt.Sprintf("no limits are published of it; a screw of %s mm is taken for one, and a hole of %s", s.Major, h.Minor)
 	case !hole:
