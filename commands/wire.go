@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/dim"
 	"tinful/store/spring"
@@ -24,27 +25,6 @@ func wireCommand() *command {
 	}
 }
 
-// A gaugeLine is one size of one table in JSON.
-type gaugeLine struct {
-	Table      string   `json:"table"`
-	Number     string   `json:"number"`
-	Diameter   float64  `json:"diameter"` // mm
-	Inch       *float64 `json:"inch,omitempty"`
-	Difference *float64 `json:"difference,omitempty"` // mm from the diameter asked for; without one there is none
-	Exact      *bool    `json:"exact,omitempty"`
-	Nearest    bool     `json:"nearest"` // the nearest of its table
-}
-
-// A wireAnswer is the answer of wire in JSON.
-type wireAnswer struct {
-	Diameter *float64    `json:"diameter,omitempty"` // mm; a number without its table has none
-	Inch     *float64    `json:"inch,omitempty"`
-	Table    string      `json:"table,omitempty"` // of the number asked for
-	Number   string      `json:"number,omitempty"`
-	Gauges   []gaugeLine `json:"gauges"`
-	Traps    []string    `json:"traps,omitempty"`
-}
-
 func wire(c *call) error {
 	if err := c.Want(1, 2); err != nil {
 		return err
@@ -54,14 +34,14 @@ func wire(c *call) error {
 		return err
 	}
 	if table == "" && gaugeAlone(number) {
-		return numberAlone(c, number)
+		return answerWire(c, numberAlone(number))
 	}
 	if table == "" {
 		n, err := diameter(c, number)
 		if err != nil {
 			return err
 		}
-		return toldWire(c, wireFor(n, bareNumber(number)))
+		return answerWire(c, wireFor(n, bareNumber(number)))
 	}
 	g, ok := spring.GaugeNo(table, number)
 	if !ok {
@@ -69,7 +49,15 @@ func wire(c *call) error {
 	}
 	a := wireFor(g.Wire, "")
 	a.Table, a.Number, a.Traps = g.Table, g.Number, gaugeTraps(g.Number)
-	return toldWire(c, a)
+	return answerWire(c, a)
+}
+
+func answerWire(c *call, a tell.WireAnswer) error {
+	a.TrapsKind = store.ReasonKinds(a.Traps)
+	if c.JSON() {
+		return c.PrintJSON(a)
+	}
+	return tell.Wire(c.Screen, a)
 }
 
 // gaugeAsked parts the arguments: a table and a number, or no table and a
@@ -108,45 +96,15 @@ func gaugeAlone(text string) bool {
 	return err == nil && odd != "" && n >= 0
 }
 
-// numberAlone says what a gauge number is in every table that has it.
-func numberAlone(c *call, number string) error {
-	a := wireAnswer{Number: number, Gauges: []gaugeLine{}, Traps: gaugeTraps(number)}
+// numberAlone is what a gauge number is in every table that has it.
+func numberAlone(number string) tell.WireAnswer {
+	a := tell.WireAnswer{Number: number, Gauges: []tell.Gauge{}, Traps: gaugeTraps(number)}
 	for _, table := range spring.GaugeTables() {
 		if g, ok := spring.GaugeNo(table, number); ok {
-			a.Gauges = append(a.Gauges, gaugeLineOf(g, table))
+			a.Gauges = append(a.Gauges, tell.GaugeOf(g, table))
 		}
 	}
-	if c.JSON() {
-		return c.PrintJSON(a)
-	}
-	c.Printf("no wire is %s mm thick; as the number of a gauge it is\n", number)
-	t := c.Table("table", "number", ">mm", ">in")
-	for _, g := range a.Gauges {
-		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches())
-	}
-	if err := t.Print(c.Out); err != nil {
-		return err
-	}
-	c.Lines("trap", a.Traps, true)
-	return nil
-}
-
-// gaugeLineOf is one size of a table.
-func gaugeLineOf(g spring.Gauge, table string) gaugeLine {
-	l := gaugeLine{Table: table, Number: g.Number, Diameter: dim.Number(dim.Wire, g.Wire)}
-	if g.Inch != "" {
-		v, _ := strconv.ParseFloat(g.Inch, 64)
-		l.Inch = &v
-	}
-	return l
-}
-
-// inches is a size in inches as its table prints it, empty for a metric step.
-func (g gaugeLine) inches() string {
-	if g.Inch == nil {
-		return ""
-	}
-	return strconv.FormatFloat(*g.Inch, 'f', 4, 64)
+	return a
 }
 
 // gaugeNumber writes a number as its table does: a metric step with two decimals.
@@ -183,19 +141,19 @@ func bareNumber(text string) string {
 
 // wireFor lists the nearest sizes of every table. number is what may have been
 // meant as a gauge.
-func wireFor(n int64, number string) wireAnswer {
+func wireFor(n int64, number string) tell.WireAnswer {
 	mm, inch := dim.Number(dim.Wire, n), inches(n)
-	a := wireAnswer{Diameter: &mm, Inch: &inch, Gauges: []gaugeLine{}}
+	a := tell.WireAnswer{Diameter: &mm, Inch: &inch, Gauges: []tell.Gauge{}}
 	for _, table := range spring.GaugeTables() {
 		for i, g := range spring.NearestGauges(table, n) {
-			l := gaugeLineOf(g, table)
+			l := tell.GaugeOf(g, table)
 			away, exact := dim.Number(dim.Wire, g.Wire-n), g.Wire == n
 			l.Difference, l.Exact, l.Nearest = &away, &exact, i == 0
 			a.Gauges = append(a.Gauges, l)
 		}
 	}
 	if traps := gaugeTraps(number); len(traps) > 0 {
-		a.Traps = append([]string{number + " is read as millimetres: a gauge number needs its table before it"}, traps...)
+		a.Traps = append(store.Reasons{store.Say(readAsMM, "%s is read as millimetres: a gauge number needs its table before it", number)}, traps...)
 	}
 	return a
 }
@@ -206,23 +164,30 @@ func inches(n int64) float64 {
 	return v
 }
 
+// Kinds of what is easily mixed up about a wire; the doc of ask lists them.
+const (
+	readAsMM    store.ReasonKind = "millimetres"
+	gaugeTables store.ReasonKind = "tables"
+	gaugeWay    store.ReasonKind = "way"
+)
+
 // gaugeTraps says what a number is where several tables have it, and which way
 // numbers go.
-func gaugeTraps(number string) []string {
+func gaugeTraps(number string) store.Reasons {
 	var bits []string
 	for _, table := range []string{spring.Music, spring.SWG, spring.BWG} {
 		if g, ok := spring.GaugeNo(table, number); ok {
 			bits = append(bits, fmt.Sprintf("%s %s is %s mm", spring.TableName(table), g.Number, dim.Format(dim.Wire, g.Wire)))
 		}
 	}
-	way := "a music number rises with the wire, SWG and BWG fall"
+	const way = "a music number rises with the wire, SWG and BWG fall"
 	switch len(bits) {
 	case 0:
 		return nil
 	case 1:
-		return []string{way}
+		return store.Reasons{store.Say(gaugeWay, way)}
 	}
-	return []string{strings.Join(bits, ", "), way + ": say which table"}
+	return store.Reasons{store.Say(gaugeTables, "%s", strings.Join(bits, ", ")), store.Say(gaugeWay, way+": say which table")}
 }
 
 // tableSpan is the first and last number of a table, thinnest first.
@@ -233,33 +198,4 @@ func tableSpan(table string) string {
 		span += ", not every number"
 	}
 	return span
-}
-
-func toldWire(c *call, a wireAnswer) error {
-	if c.JSON() {
-		return c.PrintJSON(a)
-	}
-	head := fmt.Sprintf("%s mm, %s in", strconv.FormatFloat(*a.Diameter, 'f', -1, 64), strconv.FormatFloat(*a.Inch, 'f', -1, 64))
-	if a.Table != "" {
-		head = fmt.Sprintf("%s %s is %s", spring.TableName(a.Table), a.Number, head)
-	}
-	c.Println(head)
-	t := c.Table("table", "number", ">mm", ">in", "")
-	for _, g := range a.Gauges {
-		what := "next"
-		if g.Nearest {
-			what = "nearest"
-		}
-		if *g.Exact {
-			what = "is it"
-		} else {
-			what += ", " + fmt.Sprintf("%+.3f", *g.Difference)
-		}
-		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), what)
-	}
-	if err := t.Print(c.Out); err != nil {
-		return err
-	}
-	c.Lines("trap", a.Traps, true)
-	return nil
 }

@@ -51,7 +51,7 @@ func springFacts(s *Screen, a SpringAnswer) Page {
 		p.Fact("strength", fmt.Sprintf("%s MPa (%s)", short(*a.Strength), a.Family))
 	}
 	p.Fact("takes a set", setWords(a.Figures))
-	p.Fact("solid", strings.Join(Filled(shortly("%s long", a.Solid), ranged("by %s N", a.SolidAt, a.SolidLow, a.SolidHigh),
+	p.Fact("solid", strings.Join(Filled(shortly("%s long", a.Solid), ranged("by %s N", a.SolidAt, a.SolidAtLow, a.SolidAtHigh),
 		shortly("without a set from a free length of %s at most", a.Safe)), ", "))
 	p.Fact("bows out", shortly("from a free length of %s between two plates", a.Buckling))
 	p.Fact(loadWords(a.Figures))
@@ -60,7 +60,7 @@ func springFacts(s *Screen, a SpringAnswer) Page {
 
 // rateWords is the rate of the whole spring and what its coils alone would make.
 func rateWords(f spring.Figures) string {
-	dec := decimals(f.RateLow, f.RateHigh)
+	dec := decimals(f.Rate, f.RateLow, f.RateHigh)
 	text := fixed(f.Rate, dec) + " " + f.RateUnit
 	switch {
 	case f.CoilRate == nil:
@@ -86,14 +86,14 @@ func coilWords(f spring.Figures) string {
 // setWords says from what on the spring takes a set, an extension spring where its
 // hook or its coil is the first to.
 func setWords(f spring.Figures) string {
-	force := ranged("%s N", f.SetForce, f.SetLow, f.SetHigh)
+	force := ranged("%s N", f.SetForce, f.SetForceLow, f.SetForceHigh)
 	switch {
 	case f.Set == nil:
 		return ""
 	case f.Class == spring.Extension:
 		return "at " + force
 	}
-	return fmt.Sprintf("at %s MPa, that is %s", short(*f.Set), force+ranged("%s N mm", f.SetTorque, f.TorqueSetL, f.TorqueSetH))
+	return fmt.Sprintf("at %s MPa, that is %s", short(*f.Set), force+ranged("%s N mm", f.SetTorque, f.SetTorqueLow, f.SetTorqueHigh))
 }
 
 // loadWords says what the spring does under its load.
@@ -106,8 +106,8 @@ func loadWords(f spring.Figures) (name, text string) {
 	}
 	bits = append(bits, ranged("stressed %s MPa", f.Stress, f.StressLow, f.StressHigh))
 	bits = append(bits, Filled(shortly("its hook %s MPa", f.HookBending), shortly("%s MPa where the hook leaves the body", f.HookTwist))...)
-	if f.Share != nil {
-		bits = append(bits, fmt.Sprintf("%.0f %% of what makes it take a set%s", *f.Share*100, between(f.ShareLow, f.ShareHigh, 100)))
+	if f.Share != nil && f.ShareLow != nil {
+		bits = append(bits, interval("%s %% of what makes it take a set", 100**f.Share, 100**f.ShareLow, 100*bound(f.ShareHigh), 0))
 	}
 	if f.AtSolid {
 		return "pressed solid", strings.Join(bits, ", ")
@@ -121,14 +121,6 @@ func insideWords(f spring.Figures) string {
 		return ""
 	}
 	return fmt.Sprintf("inside %.2f", *f.Inside)
-}
-
-// between is an interval behind a number, of whole numbers.
-func between(low, high *float64, times float64) string {
-	if low == nil || high == nil {
-		return ""
-	}
-	return fmt.Sprintf(" (%.0f to %.0f)", *low*times, *high*times)
 }
 
 // spreadWords says what the tools may be off by, and what that does.
@@ -167,22 +159,44 @@ func shortly(format string, f *float64) string {
 // ranged is a text with a number in it and its interval behind, with the digits that
 // the interval leaves: 1290 MPa (1090 to 1410).
 func ranged(format string, f, low, high *float64) string {
-	switch {
-	case f == nil || low == nil || high == nil || *low == *high:
+	if f == nil || low == nil || high != nil && *low == *high {
 		return shortly(format, f)
 	}
-	dec := decimals(*low, *high)
-	return fmt.Sprintf(format, fixed(*f, dec)) + fmt.Sprintf(" (%s to %s)", fixed(*low, dec), fixed(*high, dec))
+	return interval(format, *f, *low, bound(high), decimals(*f, *low, bound(high)))
+}
+
+// interval is a text with a number in it and what it may be behind; a tool that is too
+// coarse leaves no upper end worth a word.
+func interval(format string, f, low, high float64, decimals int) string {
+	text := fmt.Sprintf(format, fixed(f, decimals))
+	if high > 100*f && f > 0 {
+		return text + fmt.Sprintf(" (%s or more)", fixed(low, decimals))
+	}
+	return text + fmt.Sprintf(" (%s to %s)", fixed(low, decimals), fixed(high, decimals))
+}
+
+// bound is an upper end, or no end.
+func bound(high *float64) float64 {
+	if high == nil {
+		return math.Inf(1)
+	}
+	return *high
 }
 
 // decimals is how many decimals a number has whose last digit is a tenth of its
-// interval or less; less than none for tens and hundreds.
-func decimals(low, high float64) int {
-	if high <= low {
+// interval or less, and which keeps two digits; less than none for tens and hundreds.
+func decimals(f, low, high float64) int {
+	switch {
+	case high <= low || f == 0:
 		return 3
+	case math.IsInf(high, 1):
+		return 1 - exponent(f)
 	}
-	return -int(math.Floor(math.Log10((high - low) / 10)))
+	return max(-exponent((high-low)/10), 1-exponent(f))
 }
+
+// exponent is the power of ten of the first digit.
+func exponent(f float64) int { return int(math.Floor(math.Log10(math.Abs(f)))) }
 
 func fixed(f float64, decimals int) string {
 	ten := math.Pow(10, float64(decimals))

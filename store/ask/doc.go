@@ -80,6 +80,9 @@
 //	free          how much of a wire is free
 //	taken-for     a material that is not recorded, or loosely
 //
+// Of a wire (traps): millimetres (a number read as such), tables (what it is as the
+// number of several gauges), way (which way numbers go).
+//
 // What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
 // held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
 //

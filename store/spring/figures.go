@@ -10,37 +10,37 @@ import (
 // is not known is nil. Numbers have six digits. A figure with Low and High beside
 // it may be anything between them.
 type Figures struct {
-	Class      string   `json:"class"`
-	Wire       *float64 `json:"wire,omitempty"`         // mm
-	Mean       *float64 `json:"mean,omitempty"`         // mm
-	Index      *float64 `json:"index,omitempty"`        // mean by wire
-	Active     *float64 `json:"active,omitempty"`       // coils that work, legs and hooks among them
-	LegTurns   *float64 `json:"leg_turns,omitempty"`    // that the legs count as
-	HookCoils  *float64 `json:"hook_coils,omitempty"`   // that the hooks count as
-	Strip      *float64 `json:"strip_length,omitempty"` // mm, of a spiral
-	Rate       float64  `json:"rate"`
-	RateLow    float64  `json:"rate_low"`
-	RateHigh   float64  `json:"rate_high"`
-	CoilRate   *float64 `json:"coil_rate,omitempty"`     // of the coils alone
-	RateUnit   string   `json:"rate_unit"`               // N/mm or N mm/rad
-	PerTurn    *float64 `json:"rate_per_turn,omitempty"` // N mm a turn, with the friction of coils
-	Modulus    float64  `json:"modulus_gpa"`
-	Material   string   `json:"material,omitempty"`
-	Solid      *float64 `json:"solid_length,omitempty"` // mm
-	SolidAt    *float64 `json:"solid_force,omitempty"`  // N that press it coil to coil
-	SolidLow   *float64 `json:"solid_force_low,omitempty"`
-	SolidHigh  *float64 `json:"solid_force_high,omitempty"`
-	Buckling   *float64 `json:"buckling_length,omitempty"` // mm
-	Strength   *float64 `json:"strength_mpa,omitempty"`
-	Set        *float64 `json:"set_mpa,omitempty"`
-	SetForce   *float64 `json:"set_force,omitempty"` // N
-	SetLow     *float64 `json:"set_force_low,omitempty"`
-	SetHigh    *float64 `json:"set_force_high,omitempty"`
-	SetTorque  *float64 `json:"set_torque,omitempty"` // N mm
-	TorqueSetL *float64 `json:"set_torque_low,omitempty"`
-	TorqueSetH *float64 `json:"set_torque_high,omitempty"`
-	Safe       *float64 `json:"safe_free_length,omitempty"` // mm: a longer one takes a set when pressed coil to coil
-	Family     string   `json:"family,omitempty"`           // the source of the strength
+	Class         string   `json:"class"`
+	Wire          *float64 `json:"wire,omitempty"`         // mm
+	Mean          *float64 `json:"mean,omitempty"`         // mm
+	Index         *float64 `json:"index,omitempty"`        // mean by wire
+	Active        *float64 `json:"active,omitempty"`       // coils that work, legs and hooks among them
+	LegTurns      *float64 `json:"leg_turns,omitempty"`    // that the legs count as
+	HookCoils     *float64 `json:"hook_coils,omitempty"`   // that the hooks count as
+	Strip         *float64 `json:"strip_length,omitempty"` // mm, of a spiral
+	Rate          float64  `json:"rate"`
+	RateLow       float64  `json:"rate_low"`
+	RateHigh      float64  `json:"rate_high"`
+	CoilRate      *float64 `json:"coil_rate,omitempty"`     // of the coils alone
+	RateUnit      string   `json:"rate_unit"`               // N/mm or N mm/rad
+	PerTurn       *float64 `json:"rate_per_turn,omitempty"` // N mm a turn, with the friction of coils
+	Modulus       float64  `json:"modulus_gpa"`
+	Material      string   `json:"material,omitempty"`
+	Solid         *float64 `json:"solid_length,omitempty"` // mm
+	SolidAt       *float64 `json:"solid_force,omitempty"`  // N that press it coil to coil
+	SolidAtLow    *float64 `json:"solid_force_low,omitempty"`
+	SolidAtHigh   *float64 `json:"solid_force_high,omitempty"`
+	Buckling      *float64 `json:"buckling_length,omitempty"` // mm
+	Strength      *float64 `json:"strength_mpa,omitempty"`
+	Set           *float64 `json:"set_mpa,omitempty"`
+	SetForce      *float64 `json:"set_force,omitempty"` // N
+	SetForceLow   *float64 `json:"set_force_low,omitempty"`
+	SetForceHigh  *float64 `json:"set_force_high,omitempty"`
+	SetTorque     *float64 `json:"set_torque,omitempty"` // N mm
+	SetTorqueLow  *float64 `json:"set_torque_low,omitempty"`
+	SetTorqueHigh *float64 `json:"set_torque_high,omitempty"`
+	Safe          *float64 `json:"safe_free_length,omitempty"` // mm: a longer one takes a set when pressed coil to coil
+	Family        string   `json:"family,omitempty"`           // the source of the strength
 	// The load: the one asked for, or AtSolid where none was and the spring can be
 	// pressed coil to coil, or where it cannot be pressed as far as was asked.
 	Force          *float64 `json:"force,omitempty"` // N
@@ -154,11 +154,11 @@ func (s Spring) limits(f *Figures) {
 	set := s.span(exact.setLoad)
 	if s.Class == Torsion {
 		f.Set = ptr(mpa * s.Material.bendSet)
-		set.into(&f.SetTorque, &f.TorqueSetL, &f.TorqueSetH)
+		set.into(&f.SetTorque, &f.SetTorqueLow, &f.SetTorqueHigh)
 		return
 	}
 	f.Set = ptr(mpa * s.Material.shearSet)
-	set.into(&f.SetForce, &f.SetLow, &f.SetHigh)
+	set.into(&f.SetForce, &f.SetForceLow, &f.SetForceHigh)
 }
 
 // setLoad is the force in N or the torque in N mm at which the spring takes a set.
@@ -186,7 +186,7 @@ func (s Spring) pressed(f *Figures) {
 	case x.free > 0 && x.free <= solid:
 		f.Remarks = append(f.Remarks, fmt.Sprintf("a free length of %g is no more than its coils take lying on each other, %g: look at the measures again", x.free, six(solid)))
 	case x.free > 0:
-		s.span(func(x exact) float64 { return x.rate() * s.toSolid(x) }).into(&f.SolidAt, &f.SolidLow, &f.SolidHigh)
+		s.span(func(x exact) float64 { return x.rate() * s.toSolid(x) }).into(&f.SolidAt, &f.SolidAtLow, &f.SolidAtHigh)
 	}
 }
 
