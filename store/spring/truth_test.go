@@ -138,7 +138,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	} {
 		t.Run(draw.name, func(t *testing.T) {
 			held, coilsAlone := map[string]int{}, 0
-			n := soak(800, 200_000)
+			n := soak(800, 20_000)
 			for range n {
 				x := draw.draw()
 				x.read.Material = draw.m
@@ -165,7 +165,7 @@ func TestComparisonHoldsTheTruth(t *testing.T) {
 	r := bench{rand.New(rand.NewPCG(16, 12))}
 	steel := material(t, "A313-302")
 	for class, draw := range map[string]func(Material) truth{Torsion: r.torsion, Extension: r.extension, Compression: r.compression} {
-		held, n := 0, soak(800, 200_000)
+		held, n := 0, soak(800, 20_000)
 		for range n {
 			a, b := draw(steel), draw(steel)
 			a.read.Material, b.read.Material = steel, steel
