@@ -237,8 +237,10 @@ func (t *Tx) Enter(e Entry) error {
 	if e.Day == 0 {
 		e.Day = t.head.Day
 	}
-	for _, b := range entryKind.breaches(t, nil, e) {
-		return b
+	if !t.planned {
+		for _, b := range entryKind.breaches(t, nil, e) {
+			return b
+		}
 	}
 	bags := []code.Code{e.Bag}
 	if e.What == Split || e.What == Joined {
