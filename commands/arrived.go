@@ -15,87 +15,106 @@ import (
 func arrivedCommand() *command {
 	return &command{
 		Name: "arrived", Usage: "take a customer's camera in: the next job, a free tray, what is known of it",
-		ArgsUsage: "MODEL BODY-NO OWNER FAULT",
-		UsageText: "tinful arrived w1b 22418 \"customer 1\" \"counter stuck\"\n" +
+		ArgsUsage: "MODEL BODY-NO OWNER, FAULT",
+		UsageText: "tinful arrived w1b 22418 customer 1, counter stuck\n" +
 			"tinful arrived c1 none E.B. \"back opens\" --agreed yes --promised +14d",
-		Description: "The job gets the next number and a tray that no open job has. A tray is a place whose For says \"open job\" " +
+		Description: "Owner and fault are parted by a comma, or each is quoted. The job gets the next number, or that of --job, and a tray " +
+			"that no open job has. A tray is a place whose For says \"open job\" " +
 			"or \"tray\"; an empty one that no closed job names comes first, and without a free one the job has none. On a terminal, what " +
 			"no flag gives of shutter, lens, accessories, agreement and promised day is asked; Enter leaves it open. Then it says what is " +
 			"known of that body number from earlier jobs, and of the model: traps, tools, cautions, what its parts cameras most often lacked. " +
-			"Exit code 4 when an open job has that camera or tray already, 3 when there is no such model.",
+			"An arrival that is taken back gives its number to the next, unless something names it. Exit code 4 when an open job has that camera or tray already, 3 when there is no such model.",
 		Flags: []*line.Flag{
 			line.ValueFlag("shutter", "it carries this `MODEL` of shutter"), line.ValueFlag("lens", "it carries this `MODEL` of lens"),
 			line.ValueFlag("accessories", "what came with it, in `WORDS`"), line.ValueFlag("agreed", "used or made parts are agreed to: `yes` or no"),
 			line.ValueFlag("promised", "promised for this `DAY`: 2031-09-30, fri for the next Friday, +14d"),
-			line.ValueFlag("tray", "it lies in this `PLACE`; none for no tray"), line.ValueFlag("value", "the camera is worth this `AMOUNT`"),
+			line.ValueFlag("job", "the job gets this `NUMBER`, else the next"), line.ValueFlag("tray", "it lies in this `PLACE`; none for no tray"), line.ValueFlag("value", "the camera is worth this `AMOUNT`"),
 			line.ValueFlag("note", "`WORDS` to keep with the job"), line.SwitchFlag("anyway", "though an open job has that camera already"),
 		},
 		Action: arrived,
 	}
 }
 
-// An arrival is a job in the making: what the line and the flags say, as texts.
-type arrival struct {
-	job  store.Job
-	told []string // what is worth knowing about the tray
-}
-
 func arrived(c *call) error {
-	if err := c.Want(4, -1); err != nil {
-		return err
-	}
-	var in arrival
-	err := c.view(func(v *store.View) (err error) { in, err = arrivalTyped(c, v); return err })
+	owner, fault, err := ownerAndFault(c)
 	if err != nil {
 		return err
 	}
-	if c.env.Terminal {
-		if err := askArrival(c, &in.job); err != nil {
-			return err
+	var in store.Arrival
+	var questions []store.Question
+	err = c.view(func(v *store.View) (err error) {
+		if in, err = arrivalTyped(c, v, owner, fault); err == nil {
+			questions, err = v.ArrivalAsks(in)
 		}
-	}
-	var f jobFile
-	res, err := c.book(false, func(t *store.Tx) error {
-		if err := tray(c, &t.View, &in); err != nil {
-			return err
-		}
-		j, err := t.Arrive(in.job, c.Bool("anyway"))
-		if err != nil {
-			return err
-		}
-		f, err = readJobFile(&t.View, j.Code)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	return toldArrival(c, res, in, f)
+	if c.env.Terminal {
+		if err := askArrival(c, questions, &in.Job); err != nil {
+			return err
+		}
+	}
+	var out store.Arrived
+	var f jobFile
+	res, err := c.book(false, func(t *store.Tx) error {
+		if out, err = t.Arrive(in); err != nil {
+			return err
+		}
+		f, err = readJobFile(&t.View, out.Job.Code)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return toldArrival(c, res, out, f)
 }
 
-// arrival reads the arguments and flags. A flag that was given empty is an answer
-// too: that it is not known.
-func arrivalTyped(c *call, v *store.View) (arrival, error) {
-	args := c.Args()
-	var in arrival
-	texts := append(slices.Clone(args[1:3]), strings.Join(args[3:], " "), c.String("accessories"), c.String("note"))
-	for i, at := range []*string{&in.job.BodyNo, &in.job.Owner, &in.job.Fault, &in.job.Accessories, &in.job.Note} {
-		text, err := store.CleanText(texts[i])
-		if err != nil {
-			return in, line.UsageError{Err: err}
-		}
-		*at = text
+// ownerAndFault reads what follows the body number: the owner in one word or in
+// quotes, or the words before the first comma; the rest is the fault.
+func ownerAndFault(c *call) (owner, fault string, err error) {
+	if err := c.Want(3, -1); err != nil {
+		return "", "", err
 	}
+	words := c.Args()[2:]
+	owner, fault = words[0], strings.Join(words[1:], " ")
+	for i, w := range words {
+		if strings.Contains(w, " ") && len(words) > 1 {
+			break // it was quoted: a comma in it parts nothing
+		}
+		if before, after, ok := strings.Cut(w, ","); ok {
+			owner = strings.Join(append(slices.Clone(words[:i]), before), " ")
+			fault = strings.Join(append([]string{after}, words[i+1:]...), " ")
+			break
+		}
+	}
+	for _, text := range []*string{&owner, &fault} {
+		if *text, err = store.CleanText(*text); err != nil {
+			return "", "", line.UsageError{Err: err}
+		}
+	}
+	if fault == "" {
+		return "", "", line.Usagef("what is wrong with it? write the fault behind the owner: tinful arrived w1b 22418 customer 1, counter stuck")
+	}
+	return owner, fault, nil
+}
+
+// arrivalTyped reads the arguments and flags.
+func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, error) {
+	args := c.Args()
+	in := store.Arrival{Job: store.Job{BodyNo: args[1], Owner: owner, Fault: fault, Note: c.String("note")}, Anyway: c.Bool("anyway")}
+	j := &in.Job
 	ref, err := c.thing(v, args[0], "model")
 	if err != nil {
 		return in, err
 	}
-	in.job.Model = ref.Code
-	for _, q := range questions() {
-		if c.String(q.flag) == "" {
-			continue
-		}
-		if err := q.read(c, v, &in.job, c.String(q.flag)); err != nil {
-			return in, err
+	j.Model = ref.Code
+	for _, what := range arrivalFlags {
+		if text := c.String(string(what)); text != "" {
+			if err := answerArrival(c, v, j, what, text); err != nil {
+				return in, err
+			}
 		}
 	}
 	if text := c.String("value"); text != "" {
@@ -103,47 +122,45 @@ func arrivalTyped(c *call, v *store.View) (arrival, error) {
 		if err != nil || value < 0 {
 			return in, line.Usagef("--value %s is no amount: write it like 140.00", text)
 		}
-		in.job.Value = &value
+		j.Value = &value
+	}
+	if text := c.String("job"); text != "" {
+		if j.Code, err = code.Parse(text); err != nil {
+			return in, line.UsageError{Err: err}
+		}
+	}
+	switch named := c.String("tray"); {
+	case strings.EqualFold(named, "none"):
+		in.NoTray = true
+	case named != "":
+		ref, err := c.thing(v, named, "place")
+		j.Tray = ref.Code
+		return in, err
 	}
 	return in, nil
 }
 
-// A question is one thing about a camera that a flag says or that is asked.
-type question struct {
-	flag string
-	text string
-	read func(*call, *store.View, *store.Job, string) error
-}
+// arrivalFlags are the flags that answer what an arrival asks, by their names.
+var arrivalFlags = []store.QuestionKind{store.AskShutter, store.AskLens, store.AskAccessories, store.AskAgreed, store.AskPromised}
 
-// questions are asked in this order.
-func questions() []question {
-	return []question{
-		{"shutter", "which shutter does it carry?", func(c *call, v *store.View, j *store.Job, text string) error {
-			return carries(c, v, "shutter", text, &j.Shutter)
-		}},
-		{"lens", "which lens does it carry?", func(c *call, v *store.View, j *store.Job, text string) error {
-			return carries(c, v, "lens", text, &j.Lens)
-		}},
-		{"accessories", "what came with it?", func(_ *call, _ *store.View, j *store.Job, text string) (err error) {
-			j.Accessories, err = store.CleanText(text)
-			return err
-		}},
-		{"agreed", "are used or made parts agreed to? yes or no", func(_ *call, _ *store.View, j *store.Job, text string) error {
-			switch strings.ToLower(text) {
-			case "yes", "y":
-				j.Agreed = "yes"
-			case "no", "n":
-				j.Agreed = "no"
-			default:
-				return line.Usagef("agreed is yes or no, not %q", text)
-			}
-			return nil
-		}},
-		{"promised", "promised for which day?", func(c *call, v *store.View, j *store.Job, text string) (err error) {
-			j.Promised, err = dayAhead(text, c.dayNow(v))
-			return err
-		}},
+// answerArrival reads an answer into the job.
+func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind, text string) (err error) {
+	switch what {
+	case store.AskShutter:
+		return carries(c, v, "shutter", text, &j.Shutter)
+	case store.AskLens:
+		return carries(c, v, "lens", text, &j.Lens)
+	case store.AskAccessories:
+		j.Accessories, err = store.CleanText(text)
+	case store.AskPromised:
+		j.Promised, err = dayAhead(text, c.dayNow(v))
+	case store.AskAgreed:
+		full := map[string]string{"y": "yes", "yes": "yes", "n": "no", "no": "no"}
+		if j.Agreed = full[strings.ToLower(text)]; j.Agreed == "" {
+			err = line.Usagef("agreed is yes or no, not %q", text)
+		}
 	}
+	return err
 }
 
 // carries reads the shutter or lens of a camera.
@@ -182,17 +199,13 @@ func dayAhead(text string, today code.Day) (code.Day, error) {
 
 // askArrival asks for what no flag gives. The store is closed while a question
 // waits, and a wrong answer is asked for again.
-func askArrival(c *call, j *store.Job) error {
-	for _, q := range questions() {
-		if c.IsSet(q.flag) {
-			continue
+func askArrival(c *call, questions []store.Question, j *store.Job) error {
+	for _, q := range questions {
+		if c.IsSet(string(q.What)) {
+			continue // be it empty: then it is not known
 		}
-		text := q.text
-		if may := mayCarry(c, j.Model, q.flag); may != "" {
-			text += " " + may
-		}
-		err := c.askFor(text, func(answer string) error {
-			return c.view(func(v *store.View) error { return q.read(c, v, j, answer) })
+		_, err := askFor(c, arrivalQuestion(q), func(answer string) error {
+			return c.view(func(v *store.View) error { return answerArrival(c, v, j, q.What, answer) })
 		})
 		if err != nil {
 			return err
@@ -201,83 +214,21 @@ func askArrival(c *call, j *store.Job) error {
 	return nil
 }
 
-// mayCarry names the models of a kind that a camera may carry.
-func mayCarry(c *call, model code.Code, kind string) string {
-	var may []code.Code
-	_ = c.view(func(v *store.View) error {
-		m, err := v.Model(model)
-		if err == nil {
-			may, err = v.Carried(m, kind)
-		}
-		return err
-	})
-	return strings.ReplaceAll(tell.Commas(may), ", ", " or ")
+// arrivalQuestion is a question in words; what may be meant stands before its end, so
+// that it does not read like an answer.
+func arrivalQuestion(q store.Question) string {
+	text := map[store.QuestionKind]string{
+		store.AskShutter: "which shutter does it carry", store.AskLens: "which lens does it carry", store.AskAccessories: "what came with it",
+		store.AskAgreed: "are used or made parts agreed to", store.AskPromised: "promised for which day",
+	}[q.What]
+	if len(q.Words) > 0 {
+		text += ", " + tell.Or(q.Words)
+	}
+	return text + "?"
 }
 
-// mostAsked is how often a wrong answer is asked for again.
-const mostAsked = 3
-
-// askFor asks until an answer can be read; an empty one leaves it open.
-func (c *call) askFor(question string, read func(string) error) error {
-	for range mostAsked {
-		answer, err := c.ask(question)
-		if err != nil || answer == "" {
-			return err
-		}
-		if err = read(answer); err == nil {
-			return nil
-		}
-		c.Warnf("%v", err)
-	}
-	return line.Usagef("%s: there was no answer that could be read", question)
-}
-
-// tray picks the tray of a new job.
-func tray(c *call, v *store.View, in *arrival) error {
-	in.told, in.job.Tray = nil, ""
-	switch named := c.String("tray"); {
-	case strings.EqualFold(named, "none"):
-		return nil
-	case named != "":
-		ref, err := c.thing(v, named, "place")
-		in.job.Tray = ref.Code
-		return err
-	}
-	trays, err := v.Trays()
-	if err != nil {
-		return err
-	}
-	t, ok := store.FreeTray(trays)
-	if !ok {
-		in.told = append(in.told, "no tray is free"+takenWords(trays)+": edit the job with --tray when one is")
-		return nil
-	}
-	in.job.Tray = t.Place.Code
-	if t.Done != "" {
-		in.told = append(in.told, fmt.Sprintf("tray %s is named by job %s, which is closed: is its camera out of it?", t.Place.Code, t.Done))
-	}
-	if t.Full {
-		in.told = append(in.told, fmt.Sprintf("pieces of the workshop's own lie in tray %s: tinful show %s", t.Place.Code, t.Place.Code))
-	}
-	return nil
-}
-
-// takenWords say which job has which tray.
-func takenWords(trays []store.Tray) string {
-	var out []string
-	for _, t := range trays {
-		out = append(out, fmt.Sprintf("%s has job %s", t.Place.Code, t.Job))
-	}
-	if len(out) == 0 {
-		return " (no place is a job tray)"
-	}
-	return " (" + strings.Join(out, ", ") + ")"
-}
-
-func toldArrival(c *call, res store.Result, in arrival, f jobFile) error {
-	for _, text := range in.told {
-		c.Notef("%s", text)
-	}
+func toldArrival(c *call, res store.Result, in store.Arrived, f jobFile) error {
+	trayNotes(c, in)
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer()}))
 	}
@@ -290,6 +241,32 @@ func toldArrival(c *call, res store.Result, in arrival, f jobFile) error {
 	printNotes(c, f.notes)
 	c.Lines("still to do", tell.Hinted(f.todo), false)
 	return nil
+}
+
+// trayNotes say what is worth knowing about the tray.
+func trayNotes(c *call, in store.Arrived) {
+	tray := in.Tray.Place.Code
+	if in.Full {
+		c.Notef("no tray is free%s: edit the job with --tray when one is", takenWords(in.Taken))
+	}
+	if in.Tray.Done != "" {
+		c.Notef("tray %s is named by job %s, which is closed: is its camera out of it?", tray, in.Tray.Done)
+	}
+	if in.Tray.Full {
+		c.Notef("pieces of the workshop's own lie in tray %s: tinful show %s", tray, tray)
+	}
+}
+
+// takenWords say which job has which tray.
+func takenWords(trays []store.Tray) string {
+	var out []string
+	for _, t := range trays {
+		out = append(out, fmt.Sprintf("%s has job %s", t.Place.Code, t.Job))
+	}
+	if len(out) == 0 {
+		return " (no place is a job tray)"
+	}
+	return " (" + strings.Join(out, ", ") + ")"
 }
 
 // lent are the things lent, by their codes.

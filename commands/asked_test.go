@@ -57,7 +57,7 @@ func holds(t *testing.T, text string, parts ...string) {
 func TestArrivedAsks(t *testing.T) {
 	b := newTypist(t)
 	_, asked := b.run("omb-50/3.5\nhal00\n\nmaybe\nyes\n2031-09-20\n", 0, "arrived", "w1b", "22500", "customer 9", "stuck", "--accessories", "case")
-	holds(t, asked, "which shutter does it carry? ORV-00 or HAL-00", "is a lens, not a shutter", "which lens", `agreed is yes or no, not "maybe"`, "promised")
+	holds(t, asked, "which shutter does it carry, ORV-00 or HAL-00?", "is a lens, not a shutter", "which lens", `agreed is yes or no, not "maybe"`, "promised")
 	if strings.Contains(asked, "what came with it") {
 		t.Errorf("accessories are given by a flag and asked all the same:\n%s", asked)
 	}
@@ -68,16 +68,20 @@ func TestArrivedAsks(t *testing.T) {
 	}
 }
 
-// On a terminal each fitted piece is asked about, and how it goes in where that is
-// not recorded or unproven. P064 is unproven in W3-A (goes.csv).
+// On a terminal each fitted piece is asked about, and then, in one question, how those
+// went in of which that is not recorded or unproven. P064 is unproven in W3-A (goes.csv).
 func TestDoneAsks(t *testing.T) {
 	b := newTypist(t)
 	b.run("", 0, "fit", "b279", "--job", "106")
 	b.run("", 0, "fit", "b250", "--job", "106")
 	b.run("", 0, "fit", "b251", "--job", "106")
 	b.run("", 4, "done", "106") // no answer, nothing booked
-	said, asked := b.run("y\nrework\nthread chased\nu\nx\nn\n", 0, "done", "106")
-	holds(t, asked, "B279 rewind knob: was the camera tested with it?", "how does it go in?", `"x" is none of y, n and u`)
+	said, asked := b.run("y\nu\nx\nn\n2 rework\n1 rework thread chased\n", 0, "done", "106")
+	holds(t, asked, "B279 rewind knob: was the camera tested with it?", "x is no answer here: y, n or u", "how these go in: 1 B279 rewind knob. Did they go straight in?",
+		"2 is none of the numbers 1 to 1")
+	if strings.Contains(asked, "tinful: B279") {
+		t.Errorf("a question is led by the program's name:\n%s", asked)
+	}
 	holds(t, said, "back from job 106", "P064 rewind knob into W3-A: rework (thread chased), 1 a body; run by R")
 	answer, _ := b.run("", 0, "show", "p5", "--json")
 	holds(t, answer, `"model":"W3-A","degree":"direct","per_body":1,"evidence":"tried"`, "tried in body 64552 (job 106)")

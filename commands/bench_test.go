@@ -254,11 +254,15 @@ func TestQuestionsInATerminal(t *testing.T) {
 	typed.line("b285")
 	typed.keys("done", "Enter")
 	typed.wait("asks", asked)
-	typed.keys("y", "Enter")
+	typed.keys("y") // one key, without Enter
 	typed.wait("asks of B285", func(last string) bool {
-		return asked(last) && strings.Contains(typed.screen(), "tinful: B285")
+		return asked(last) && strings.Contains(typed.screen(), "\nB285 double-exposure interlock lever: was")
 	})
-	typed.keys("u", "Enter")
+	typed.keys("x")
+	typed.wait("says that x is no answer", func(last string) bool {
+		return asked(last) && strings.Contains(typed.screen(), "tinful: x is no answer here: y, n or u")
+	})
+	typed.keys("u")
 	typed.wait("has put the job down", func(last string) bool { return last == "tinful>" })
 	book, _, _ := w.run("", "log", "-n", "3")
 	want := "4  2031-09-05  R  done\n" +
@@ -277,7 +281,7 @@ func TestQuestionsInATerminal(t *testing.T) {
 	typed.wait("asks for B226", func(last string) bool { return strings.HasSuffix(last, "from PC-02:") })
 	typed.keys("1", "Enter")
 	typed.wait("asks for B227", func(last string) bool {
-		return strings.HasSuffix(last, "from PC-02:") && strings.Contains(typed.screen(), "tinful: B227")
+		return strings.HasSuffix(last, "from PC-02:") && strings.Contains(typed.screen(), "\nB227")
 	})
 	typed.keys("C-c")
 	typed.wait("is back from counting", isPrompt)

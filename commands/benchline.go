@@ -26,9 +26,6 @@ var benchWords = []string{"me", "more", "clear", "quit", "exit", "bye"}
 // errLeave is returned when a line leaves the bench line.
 var errLeave = errors.New("the bench line is left")
 
-// errAbandoned is returned when Ctrl-C abandons a line at a question.
-var errAbandoned = errors.New("abandoned: nothing is booked")
-
 // A benchLine is the program alone: lines are typed, or come through a pipe, and
 // each is run as the shell would run it. The store is opened for a line and closed
 // again, so that a second program can work beside it.

@@ -34,7 +34,7 @@ func (b *benchLine) terminal() error {
 	}
 	b.paged()
 	b.env.Ask = func(question string) (string, error) { return b.asks(t, plain, typing, question) }
-	b.env.Stdin = &typedLines{ask: b.env.Ask}
+	b.env.Stdin = &typedLines{ask: b.env.Ask, keys: os.Stdin}
 	b.greet()
 	for _, text := range b.history() {
 		t.AppendHistory(text)
@@ -80,7 +80,7 @@ func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, questi
 	}
 	answer, err := t.Prompt(prompt)
 	if errors.Is(err, liner.ErrPromptAborted) {
-		err = errAbandoned // questions are asked before anything is booked; where they are not, the command says what is kept
+		err = errStopped{} // questions are asked before anything is booked; where they are not, the command says what is kept
 	}
 	if errors.Is(err, io.EOF) {
 		fmt.Fprintln(b.env.Stdout)
@@ -94,6 +94,7 @@ func (b *benchLine) asks(t *liner.State, plain, typing liner.ModeApplier, questi
 // typedLines are lines typed for - in the bench line, until Ctrl-D.
 type typedLines struct {
 	ask  func(question string) (string, error)
+	keys io.Reader // the terminal, where one key is an answer
 	rest []byte
 }
 

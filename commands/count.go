@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -159,8 +158,8 @@ func askBags(c *call, number uint64) (stopped bool, err error) {
 	c.Notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
 	for _, b := range bags {
 		for done := false; !done; {
-			answer, err := c.askLine(fmt.Sprintf("%s  %s:", b.Bag, strings.Join(tell.Filled(b.Name, b.Tells, from(b.Origin)), ", ")))
-			if errors.Is(err, io.EOF) || errors.Is(err, errAbandoned) || answer == "." {
+			answer, err := askLine(c, fmt.Sprintf("%s  %s:", b.Bag, strings.Join(tell.Filled(b.Name, b.Tells, from(b.Origin)), ", ")))
+			if errors.Is(err, io.EOF) || errors.Is(err, errStopped{}) || answer == "." {
 				return true, nil
 			}
 			if err != nil {
@@ -183,17 +182,6 @@ func from(origin string) string {
 		return ""
 	}
 	return "from " + origin
-}
-
-// askLine is ask, with io.EOF where the input has ended.
-func (c *call) askLine(text string) (string, error) {
-	tell.Prompt(c.Err, c.ErrWide, text)
-	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
-	line = strings.TrimSpace(strings.ReplaceAll(line, "\x04", ""))
-	if err != nil && (line == "" || !errors.Is(err, io.EOF)) {
-		return "", err
-	}
-	return line, nil
 }
 
 // answerCount books one answer. done is false where the bag is to be asked for

@@ -1,9 +1,11 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tinful/commands/line"
@@ -19,12 +21,14 @@ func doneCommand() *command {
 		Name: "done", Usage: "close a job: what is held is free again, what was fitted becomes a statement",
 		ArgsUsage: "[JOB]",
 		UsageText: "tinful done 105 --tested\ntinful done 105 --not-tested --unused b255\ntinful done 105 --tested --except p8\n" +
+			"tinful done 104 --tested --went \"b265=rework=packed with 0.6\"\n" +
 			"tinful done 105 --state collected",
 		Description: "Without a job it is the job in hand. What is held for it is free again unless --keep-held. On a terminal each fitted " +
 			"piece is asked about: was the camera tested with it (evidence run), was it only put in (tried), or was it not used and goes back. " +
 			"Elsewhere --tested or --not-tested says it for all, --except for the others, --unused for what goes back whole (return takes some of it); without, and with " +
-			"something fitted, it is refused. A statement keeps its degree, a new one is direct; evidence is raised and never lowered; the " +
-			"body number is noted. What is recorded as not going in teaches nothing: goes says otherwise. Wants of what is fitted are met. " +
+			"something fitted, it is refused. A statement keeps its degree; evidence is raised and never lowered; the body number is noted. " +
+			"Of pieces that were fitted without being known to go in one question asks all: did they go straight in, or which was " +
+			"reworked, and how, or only looked at; elsewhere --went says it, and without an answer nothing is recorded of them. What is recorded as not going in teaches nothing: goes says otherwise. Wants of what is fitted are met. " +
 			"The job is ready, or what --state says, and closed today: nothing is booked to it after that without --anyway. Its tray stays " +
 			"until it is collected or refused. Of a closed job --state changes the state. Old pieces that were not handed back and open wants " +
 			"are listed. It is one booking, and undo takes back all of it. Exit code 4 when an answer is missing or the job is closed.",
@@ -33,6 +37,8 @@ func doneCommand() *command {
 			line.SwitchFlag("not-tested", "what is fitted was put in and not tested"),
 			line.ListFlag("except", "for this `PIECE` it is the other of the two; may be given several times"),
 			line.ListFlag("unused", "this `PIECE` was not used and goes back into its bag; may be given several times"),
+			line.ListFlag("went", "how a `PIECE=WORD` went in of which that was not known: "+strings.Join(store.WentWords, ", ")+"; b265=rework=WORK says what was done; may be given several times"),
+			line.ValueFlag("work", "what was done to what --went calls rework, in `WORDS`"),
 			line.SwitchFlag("keep-held", "what is held stays held"),
 			line.ValueFlag("state", "`STATE`: "+strings.Join(store.ClosedStates, ", ")+"; ready unless given"),
 		},
@@ -59,15 +65,14 @@ func done(c *call) error {
 		return err
 	}
 	closing := store.Closing{State: state, KeepHeld: c.Bool("keep-held"), Answers: map[code.Code]store.Answer{}}
-	ask, err := answersByFlag(c, token, &closing)
+	var questions []store.Question
+	err = c.view(func(v *store.View) (err error) { questions, err = answersByFlag(c, v, token, &closing); return err })
 	if err != nil {
 		return err
 	}
 	if c.env.Terminal {
-		for _, q := range ask {
-			if closing.Answers[q.bag], err = askPiece(c, q); err != nil {
-				return err
-			}
+		if err := askDone(c, questions, closing.Answers); err != nil {
+			return err
 		}
 	}
 	var closed store.Closed
@@ -85,138 +90,203 @@ func done(c *call) error {
 	return errors.Join(toldDone(c, res, closed, f), putDown(c, f.job))
 }
 
-// A pieceAsked is a fitted piece that is asked about.
-type pieceAsked struct {
-	bag  code.Code
-	text string // bag, part and number in words
-	open bool   // nothing is recorded of how it goes in, or it is unproven
+// answersByFlag reads the job and the answers that flags give. It returns what no
+// flag answers.
+func answersByFlag(c *call, v *store.View, token string, closing *store.Closing) ([]store.Question, error) {
+	ref, err := c.thing(v, token, "job")
+	if err != nil {
+		return nil, err
+	}
+	closing.Job = ref.Code
+	all, err := v.DoneAsks(ref.Code)
+	if err != nil {
+		return nil, err
+	}
+	j, err := v.Job(ref.Code)
+	if err != nil {
+		return nil, err
+	}
+	var fitted []store.Piece
+	for _, q := range all {
+		if q.What == store.AskTested {
+			fitted = append(fitted, q.Pieces...)
+		}
+	}
+	if err := testedByFlag(c, v, j, fitted, closing.Answers); err != nil {
+		return nil, err
+	}
+	if err := wentByFlag(c, v, j, fitted, closing.Answers); err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(q store.Question) bool {
+		if q.What == store.AskWent {
+			return c.IsSet("went") || c.Bool("tested") || c.Bool("not-tested")
+		}
+		_, said := closing.Answers[q.Pieces[0].Bag.Code]
+		return j.Closed != 0 || said
+	}), nil
 }
 
-// answersByFlag reads the job and the answers that flags give. It returns the fitted
-// pieces that no flag speaks of.
-func answersByFlag(c *call, token string, closing *store.Closing) ([]pieceAsked, error) {
-	var open []pieceAsked
-	err := c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, "job")
+// testedByFlag reads what flags say of the test.
+func testedByFlag(c *call, v *store.View, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) error {
+	except, err := fittedBags(c, v, j, fitted, "except", c.List("except"))
+	if err != nil {
+		return err
+	}
+	unused, err := fittedBags(c, v, j, fitted, "unused", c.List("unused"))
+	if err != nil {
+		return err
+	}
+	for _, p := range fitted {
+		bag := p.Bag.Code
+		switch tested := c.Bool("tested") != slices.Contains(except, bag); {
+		case slices.Contains(unused, bag):
+			answers[bag] = store.Answer{Unused: true}
+		case c.Bool("tested") || c.Bool("not-tested"):
+			answers[bag] = store.Answer{Evidence: map[bool]string{true: "run", false: "tried"}[tested]}
+		}
+	}
+	return nil
+}
+
+// wentByFlag reads how pieces went in: PIECE=WORD, and PIECE=rework=WORK.
+func wentByFlag(c *call, v *store.View, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) error {
+	for _, text := range c.List("went") {
+		token, how, ok := strings.Cut(text, "=")
+		word, work, _ := strings.Cut(how, "=")
+		if !ok || token == "" {
+			return line.Usagef("--went %s: write a piece and how it went in, b265=direct, b265=looked or b265=rework=\"packed with 0.6\"", text)
+		}
+		bags, err := fittedBags(c, v, j, fitted, "went", []string{token})
 		if err != nil {
 			return err
 		}
-		f, err := readJob(v, ref.Code)
-		if err != nil {
-			return err
-		}
-		closing.Job = f.job.Code
-		except, err := fittedBags(c, v, f, "except")
-		if err != nil {
-			return err
-		}
-		unused, err := fittedBags(c, v, f, "unused")
-		if err != nil {
-			return err
-		}
-		for _, p := range f.pieces {
-			bag := p.Bag.Code
-			tested := c.Bool("tested") != slices.Contains(except, bag)
-			switch {
-			case p.Held:
-			case slices.Contains(unused, bag):
-				closing.Answers[bag] = store.Answer{Unused: true}
-			case c.Bool("tested") || c.Bool("not-tested"):
-				closing.Answers[bag] = store.Answer{Evidence: map[bool]string{true: "run", false: "tried"}[tested]}
-			case f.job.Closed == 0:
-				q, err := asked(v, f.job, p)
-				if err != nil {
-					return err
-				}
-				open = append(open, q)
+		for _, bag := range bags {
+			a, tested := answers[bag]
+			if !tested {
+				return line.Usagef("--went goes with --tested or --not-tested")
 			}
+			if a.Went, a.Work = strings.ToLower(word), work; a.Went == "rework" {
+				a.Work = cmp.Or(work, c.String("work"))
+			}
+			answers[bag] = a
 		}
-		return nil
-	})
-	return open, err
+	}
+	return nil
 }
 
 // fittedBags are the bags that a flag names, by their codes or their parts'.
-func fittedBags(c *call, v *store.View, f jobRecord, flag string) ([]code.Code, error) {
+func fittedBags(c *call, v *store.View, j store.Job, fitted []store.Piece, flag string, tokens []string) ([]code.Code, error) {
 	var out []code.Code
-	for _, token := range c.List(flag) {
+	for _, token := range tokens {
 		ref, err := c.thing(v, token, "bag", "part")
 		if err != nil {
 			return nil, err
 		}
 		n := len(out)
-		for _, p := range f.pieces {
-			if !p.Held && (ref.Kind == "bag" && p.Bag.Code == ref.Code || ref.Kind == "part" && p.Bag.Part == ref.Code) {
+		for _, p := range fitted {
+			if ref.Kind == "bag" && p.Bag.Code == ref.Code || ref.Kind == "part" && p.Bag.Part == ref.Code {
 				out = append(out, p.Bag.Code)
 			}
 		}
 		if len(out) == n {
-			return nil, refusef("--%s %s: nothing of it is fitted in job %s", flag, token, f.job.Code)
+			return nil, refusef("--%s %s: nothing of it is fitted in job %s", flag, token, j.Code)
 		}
 	}
 	return out, nil
 }
 
-// askedOf is the question about a fitted piece.
-func asked(v *store.View, j store.Job, p store.Piece) (pieceAsked, error) {
-	part, err := v.Part(p.Bag.Part)
-	if err != nil {
-		return pieceAsked{}, err
+// askDone asks on the terminal what no flag answers.
+func askDone(c *call, questions []store.Question, answers map[code.Code]store.Answer) error {
+	for _, q := range questions {
+		if q.What == store.AskWent {
+			if err := askWent(c, q, answers); err != nil {
+				return err
+			}
+			continue
+		}
+		bag := q.Pieces[0].Bag.Code
+		k, err := c.key(pieceWords(q.Pieces[0])+": was the camera tested with it? y(es), n(o, only put in), u(nused, goes back):", "ynu")
+		if err != nil {
+			return err
+		}
+		switch k {
+		case 'y':
+			answers[bag] = store.Answer{Evidence: "run"}
+		case 'n':
+			answers[bag] = store.Answer{Evidence: "tried"}
+		case 'u':
+			answers[bag] = store.Answer{Unused: true}
+		default:
+			return refusef("nothing is booked: say of %s whether the camera was tested with it, or use --tested or --not-tested", bag)
+		}
 	}
-	g, why, err := v.Statement(part, j.Camera())
-	text := fmt.Sprintf("%s %s", p.Bag.Code, part.Name)
+	return nil
+}
+
+// pieceWords is a fitted piece in words: bag, part, and how many.
+func pieceWords(p store.Piece) string {
+	text := fmt.Sprintf("%s %s", p.Bag.Code, p.Name)
 	if p.N != 1 {
 		text = fmt.Sprintf("%s %s", store.Amount(p.N, p.Bag.Unit, false), text)
 	}
-	open := why == "" && (len(g.Degrees) == 0 || slices.Contains(g.Degrees, "unproven"))
-	return pieceAsked{p.Bag.Code, text, open}, err
+	return text
 }
 
-// askPiece asks on the terminal what became of a fitted piece.
-func askPiece(c *call, q pieceAsked) (store.Answer, error) {
-	var a store.Answer
-	question := q.text + ": was the camera tested with it? y(es), n(o, only put in), u(nused, goes back):"
-	err := c.askFor(question, func(text string) error {
-		switch strings.ToLower(text)[:1] {
-		case "y":
-			a.Evidence = "run"
-		case "n":
-			a.Evidence = "tried"
-		case "u":
-			a.Unused = true
-		default:
-			return line.Usagef("%q is none of y, n and u", text)
-		}
+// askWent asks in one question how the pieces went in of which that is not known.
+func askWent(c *call, q store.Question, answers map[code.Code]store.Answer) error {
+	pieces := slices.DeleteFunc(slices.Clone(q.Pieces), func(p store.Piece) bool { return answers[p.Bag.Code].Unused })
+	if len(pieces) == 0 {
 		return nil
-	})
-	switch {
-	case err != nil:
-		return a, err
-	case a.Evidence == "" && !a.Unused:
-		return a, refusef("nothing is booked: say of %s whether the camera was tested with it, or use --tested or --not-tested", q.bag)
-	case a.Unused || !q.open:
-		return a, nil
 	}
-	return a, askDegree(c, q, &a)
-}
-
-// askDegree asks how a part goes in of which that is not known.
-func askDegree(c *call, q pieceAsked, a *store.Answer) error {
-	err := c.askFor(q.text+": how does it go in? direct, looks-wrong, rework, matched, or Enter to leave it as it is:", func(text string) error {
-		degree, err := words.OneOf("degree", []string{"direct", "looks-wrong", "rework", "matched", "unit"}, text)
-		if err != nil {
-			return line.UsageError{Err: err}
+	var names []string
+	for i, p := range pieces {
+		names = append(names, fmt.Sprintf("%d %s", i+1, pieceWords(p)))
+	}
+	text := fmt.Sprintf("nothing was known of how these go in: %s. Did they go straight in? yes, or by number what did not: 1 looked, 1 rework end filed by 0.2; Enter records nothing of them:",
+		strings.Join(names, "; "))
+	_, err := askFor(c, text, func(answer string) error {
+		said, err := wentTyped(answer, len(pieces))
+		for i, a := range said {
+			bag := pieces[i].Bag.Code
+			of := answers[bag]
+			of.Went, of.Work = a.Went, a.Work
+			answers[bag] = of
 		}
-		a.Degrees = []string{degree}
-		return nil
-	})
-	if err != nil || len(a.Degrees) == 0 || a.Degrees[0] != "rework" {
 		return err
-	}
-	if a.Work, err = c.ask("what was done to it?"); err == nil && a.Work == "" {
-		a.Degrees = nil // rework names what is done
-	}
+	})
 	return err
+}
+
+// wentTyped reads the answer about n pieces: yes for all, or by number those that did
+// not go straight in, parted by commas.
+func wentTyped(answer string, n int) ([]store.Answer, error) {
+	out := slices.Repeat([]store.Answer{{Went: "direct"}}, n)
+	if word := strings.ToLower(answer); word == "y" || word == "yes" {
+		return out, nil
+	}
+	for _, text := range strings.Split(answer, ",") {
+		bits := strings.Fields(text)
+		if len(bits) < 2 || !line.IsNumber(bits[0]) {
+			return nil, line.Usagef("%q is neither yes nor a number and how it went in: 1 looked, 1 rework end filed", strings.TrimSpace(text))
+		}
+		i, err := strconv.Atoi(bits[0])
+		if err != nil || i < 1 || i > n {
+			return nil, line.Usagef("%s is none of the numbers 1 to %d", bits[0], n)
+		}
+		word, err := words.OneOf("went", store.WentWords, bits[1])
+		a := store.Answer{Went: word, Work: strings.Join(bits[2:], " ")}
+		switch {
+		case err != nil:
+			return nil, line.UsageError{Err: err}
+		case a.Went == "rework" && a.Work == "":
+			return nil, line.Usagef("what was done to %s? %s rework end filed by 0.2", bits[0], bits[0])
+		case a.Went != "rework" && a.Work != "":
+			return nil, line.Usagef("%q: only rework says what was done", strings.TrimSpace(text))
+		}
+		out[i-1] = a
+	}
+	return out, nil
 }
 
 // putDown puts the job in hand down when it is the one that was closed.
@@ -271,10 +341,10 @@ func toldDone(c *call, res store.Result, closed store.Closed, f jobFile) error {
 func learntWords(l store.Learnt) string {
 	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
 	switch {
-	case l.Why != "":
-		return head + ": nothing is learnt, " + l.Why
-	case slices.Contains(l.Goes.Degrees, "unproven"):
-		return fmt.Sprintf("%s into %s: %s (goes %s %s --degree direct says that it goes)", head, l.Goes.Model, goesWords(l.Goes), l.Part.Code, l.Goes.Model)
+	case l.Why.Kind == store.Unsaid:
+		return fmt.Sprintf("%s into %s: nothing is recorded, %s", head, l.Goes.Model, l.Why.Text+tell.Advice(l.Why))
+	case l.Why.Kind != "":
+		return head + ": nothing is learnt, " + l.Why.Text + tell.Advice(l.Why)
 	}
 	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, goesWords(l.Goes))
 }
@@ -282,8 +352,8 @@ func learntWords(l store.Learnt) string {
 func learntAnswers(list []store.Learnt) []map[string]any {
 	out := []map[string]any{}
 	for _, l := range list {
-		a := map[string]any{"part": l.Part.Code, "model": l.Goes.Model, "was": l.Was, "why": l.Why}
-		if l.Why == "" {
+		a := map[string]any{"part": l.Part.Code, "model": l.Goes.Model, "was": l.Was, "why": l.Why.Text, "why_kind": string(l.Why.Kind)}
+		if l.Why.Kind == "" {
 			a["degree"], a["evidence"], a["note"] = strings.Join(l.Goes.Degrees, ";"), l.Goes.Evidence, l.Goes.Note
 		}
 		out = append(out, tell.Known(a))

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -49,11 +50,7 @@ func helpFor(err error) string {
 		return " with --job"
 	}
 	if e, ok := errors.AsType[*store.Refusal](err); ok {
-		help := mends[e.Kind]
-		for _, c := range e.Codes {
-			help = strings.ReplaceAll(help, "CODE", string(c))
-		}
-		return help
+		return tell.Advice(e.Reason)
 	}
 	switch {
 	case errors.Is(err, store.ErrNoStore):
@@ -62,16 +59,6 @@ func helpFor(err error) string {
 		return "; " + afterDamage
 	}
 	return ""
-}
-
-// mends are what to type after a refusal.
-var mends = map[store.ReasonKind]string{
-	store.NoJob:       " name it with --job, or take it in hand with on",
-	store.NoWhy:       `: --why "..."`,
-	store.NoBorrower:  " name them with --to",
-	store.NotInto:     `; --anyway --why "..." books it all the same`,
-	store.WornGrade:   "; --anyway does it all the same",
-	store.NoneInHouse: "; tinful need CODE looks further",
 }
 
 // afterDamage is what helps where a store is damaged.

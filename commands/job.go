@@ -1,13 +1,8 @@
 package commands
 
 import (
-	"bufio"
-	"errors"
 	"fmt"
-	"io"
-	"strings"
 
-	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -60,7 +55,7 @@ func on(c *call) error {
 		c.Notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
 	}
 	if j.Closed != 0 {
-		c.Notef("%v", j.TakesPieces())
+		c.Notef("%v", whatHelps(j.TakesPieces()))
 	}
 	return sayJob(c, j, h.JobDay, "on "+j.Words())
 }
@@ -121,11 +116,11 @@ func (c *call) handJob() (string, error) {
 	if !c.env.Terminal {
 		return "", refusef("job %s was taken in hand on %s: say on %s again, or --job", h.Job, h.JobDay, h.Job)
 	}
-	answer, err := c.ask(fmt.Sprintf("still job %s? [y/N]", h.Job))
+	k, err := c.key(fmt.Sprintf("still job %s? y(es), Enter no:", h.Job), "yn\r")
 	if err != nil {
 		return "", err
 	}
-	if answer = strings.ToLower(answer); answer != "y" && answer != "yes" {
+	if k != 'y' {
 		return "", refusef("job %s is not meant and nothing is booked: say on and another, or --job", h.Job)
 	}
 	h.JobDay = c.clockDay()
@@ -161,29 +156,4 @@ func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
 		c.Notef("for %s", j.Words())
 	}
 	return j, err
-}
-
-// ask asks one question on the terminal and returns the answer, blanks around it
-// taken off.
-func (c *call) ask(text string) (string, error) {
-	if c.env.Ask != nil {
-		answer, err := c.env.Ask("tinful: " + text)
-		return strings.TrimSpace(answer), err
-	}
-	tell.Prompt(c.Err, c.ErrWide, text)
-	line, err := bufio.NewReader(oneByte{c.env.Stdin}).ReadString('\n')
-	if err != nil && !errors.Is(err, io.EOF) {
-		return "", err
-	}
-	return strings.TrimSpace(line), nil
-}
-
-// A oneByte reads a byte at a time, so that a second question finds its answer.
-type oneByte struct{ r io.Reader }
-
-func (o oneByte) Read(p []byte) (int, error) {
-	if len(p) == 0 {
-		return 0, nil
-	}
-	return o.r.Read(p[:1])
 }

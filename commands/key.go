@@ -3,11 +3,13 @@ package commands
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"strings"
-	"tinful/commands/tell"
 
 	"golang.org/x/term"
+
+	"tinful/commands/tell"
 )
 
 // Keys that end or skip.
@@ -21,13 +23,13 @@ const (
 // [context.Canceled].
 type errStopped struct{}
 
-func (errStopped) Error() string { return "stopped: nothing is booked" }
+func (errStopped) Error() string { return "abandoned: nothing is booked" }
 func (errStopped) Unwrap() error { return context.Canceled }
 
 // key asks a question that one key answers, and returns it in lower case. Where
 // the input is a terminal the key is read as it is struck; elsewhere the first
-// letter of a line stands for it, and an empty line for enter. It asks again until
-// the key is one of those that are known; the end of the input is 0.
+// letter of a line stands for it, and an empty line for enter. It says of another key
+// than those that are known that it is none, and asks again; the end of the input is 0.
 func (c *call) key(question, known string) (byte, error) {
 	for {
 		tell.Prompt(c.Err, c.ErrWide, question)
@@ -35,12 +37,45 @@ func (c *call) key(question, known string) (byte, error) {
 		if err != nil || k == 0 || strings.IndexByte(known, k) >= 0 {
 			return k, err
 		}
+		c.Warnf("%s is no answer here: %s", keyName(k), keyNames(known))
 	}
 }
 
+// keyName is a key as people call it.
+func keyName(k byte) string {
+	switch {
+	case k == enter:
+		return "Enter"
+	case k <= ' ' || k > '~':
+		return "that key"
+	}
+	return string(rune(k))
+}
+
+// keyNames are keys to choose from.
+func keyNames(keys string) string {
+	var out []string
+	for _, k := range []byte(keys) {
+		out = append(out, keyName(k))
+	}
+	return tell.Or(out)
+}
+
+// keyboard is the terminal that keys are read from, nil where there is none: the
+// bench line reads lines from its own.
+func keyboard(in io.Reader) *os.File {
+	if l, ok := in.(*typedLines); ok {
+		in = l.keys
+	}
+	if f, ok := in.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		return f
+	}
+	return nil
+}
+
 func (c *call) readKey() (byte, error) {
-	f, ok := c.env.Stdin.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+	f := keyboard(c.env.Stdin)
+	if f == nil {
 		return c.lineKey()
 	}
 	was, err := term.MakeRaw(int(f.Fd()))
@@ -65,7 +100,7 @@ func (c *call) readKey() (byte, error) {
 	case '\n':
 		k = enter
 	}
-	if k >= ' ' {
+	if k > ' ' && k <= '~' {
 		fmt.Fprintf(c.Err, "%c", k)
 	}
 	fmt.Fprintln(c.Err)

@@ -60,7 +60,7 @@ func listed(c *call, v *store.View, asked []string, err error) error {
 	}
 	l := &severalError{asked: asked, text: err.Error()}
 	if e.Closed != nil {
-		l.beware = e.Closed.Error()
+		l.beware = whatHelps(e.Closed).Error()
 	}
 	for _, r := range e.Rows {
 		l.rows = append(l.rows, choiceRow(r))

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 
@@ -457,9 +458,11 @@ func (w *noteWriter) clause(format string, args ...any) {
 // askPart asks for one part until the answer is understood.
 func askPart(c *call, w *noteWriter, l ask.GuideLine) (stop bool, err error) {
 	for {
-		fmt.Fprintf(c.Err, "tinful: %s: ", strings.Join(tell.Filled(guideWords(l), l.Hint), "; "))
-		text, ended, err := c.readLine()
-		if err != nil || text == "q" || text == "" && ended {
+		text, err := askLine(c, strings.Join(tell.Filled(guideWords(l), l.Hint), "; ")+":")
+		if errors.Is(err, io.EOF) || text == "q" {
+			return true, nil
+		}
+		if err != nil {
 			return true, err
 		}
 		count, grade, _ := strings.Cut(text, " ")

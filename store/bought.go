@@ -101,7 +101,7 @@ func (t *Tx) Buy(d Donor) (Donor, error) {
 		}
 		d.Code = c
 	} else if _, err := t.Donor(d.Code); err == nil {
-		return d, refuse("donor %s is there already: edit donor:%s changes it", d.Code, d.Code)
+		return d, refuseAs(DonorThere, "donor %s is there already", d.Code).of(d.Code)
 	}
 	if Begin(&d, t.head.Day); d.Bought == 0 {
 		d.Bought = t.head.Day
@@ -121,8 +121,8 @@ func (t *Tx) Look(kind string, camera code.Code, seen []Seen, anyway bool) (now,
 		if err != nil {
 			return nil, nil, err
 		}
-		if j.Closed != 0 && !anyway {
-			return nil, nil, refuse("job %s was closed on %s (%s); note it all the same with --anyway", j.Code, j.Closed, j.State)
+		if err := j.TakesPieces(); err != nil && !anyway {
+			return nil, nil, err
 		}
 	} else if _, err := t.Donor(camera); err != nil {
 		return nil, nil, err

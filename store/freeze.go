@@ -17,7 +17,7 @@ func (d Donor) Costed() error {
 	case d.Owner != Own:
 		return refuse("%s belongs to %s: what it cost is not the workshop's to share", d.Code, or(d.Owner, "nobody known"))
 	case d.Price == nil && d.Post == nil:
-		return refuse("no price of %s is noted: tinful edit %s --price 22.00", d.Code, d.Code)
+		return refuseAs(NoPrice, "no price of %s is noted", d.Code).of(d.Code)
 	}
 	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 // A Tray is a place for the pieces of a job, and who has it.
@@ -83,30 +82,6 @@ func FreeTray(trays []Tray) (Tray, bool) {
 	return best, found
 }
 
-// Arrive makes the job of a customer's camera, with the next number. It is
-// refused without an owner, and for a camera that an open job has already unless
-// anyway is set.
-func (t *Tx) Arrive(j Job, anyway bool) (Job, error) {
-	if j.Owner == "" || j.Owner == Own || j.Owner == OwnerHeld {
-		return j, refuse("whose camera is it? a customer's needs the customer's name")
-	}
-	var err error
-	eachErr := t.EachJob(func(o Job) error {
-		if o.Closed == 0 && !anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo) {
-			err = first(err, refuse("%s %s is here already as job %s; --anyway makes a second job of it", o.Model, o.BodyNo, o.Code))
-		}
-		return nil
-	})
-	if err := first(eachErr, err); err != nil {
-		return j, err
-	}
-	if j.Code, err = t.NextCode("job"); err != nil {
-		return j, err
-	}
-	Begin(&j, t.head.Day)
-	return j, first(t.Put(j), t.Used("job", j.Code), t.Sound())
-}
-
 // Words are the job with its model and owner: job 105 (W1-B, customer 5).
 func (j Job) Words() string {
 	about := slices.DeleteFunc([]string{string(j.Model), j.Owner}, func(s string) bool { return s == "" })
@@ -116,14 +91,12 @@ func (j Job) Words() string {
 	return fmt.Sprintf("job %s (%s)", j.Code, strings.Join(about, ", "))
 }
 
-// TakesPieces refuses a job that is closed, and says how something is booked to it
-// all the same.
+// TakesPieces refuses a job that is closed.
 func (j Job) TakesPieces() error {
 	if j.Closed == 0 {
 		return nil
 	}
-	return refuse("job %s was closed on %s (%s): edit %s --state \"in work\" opens it again, --anyway books to it all the same",
-		j.Code, j.Closed, j.State, j.Code)
+	return refuseAs(JobClosed, "job %s was closed on %s (%s)", j.Code, j.Closed, j.State).of(j.Code)
 }
 
 // Reopened takes the day it was closed off a job whose state is that of an open one,
@@ -143,6 +116,7 @@ func SameBody(a, b string) bool {
 // A Piece is what one job has of one bag.
 type Piece struct {
 	Bag  Bag
+	Name string // of its part
 	N    int64
 	Held bool // set aside for it, else fitted in it
 }
@@ -169,315 +143,15 @@ func (v *View) PiecesOf(job code.Code) ([]Piece, error) {
 		if err != nil {
 			return nil, err
 		}
+		p, _ := v.Part(b.Part) // without one the piece has no name
 		if n := st.FittedInJob(job); n != 0 {
-			out = append(out, Piece{b, n, false})
+			out = append(out, Piece{b, p.Name, n, false})
 		}
 		if n := st.HeldForJob(job); n != 0 {
-			out = append(out, Piece{b, n, true})
+			out = append(out, Piece{b, p.Name, n, true})
 		}
 	}
 	return out, nil
-}
-
-// A Closing is what a person says when a job is done.
-type Closing struct {
-	Job      code.Code
-	State    string               // one of ClosedStates; empty: ready
-	Answers  map[code.Code]Answer // by bag, what became of each fitted piece
-	KeepHeld bool                 // what is held stays held
-}
-
-// An Answer says of the pieces fitted from one bag what was learnt.
-type Answer struct {
-	Evidence string   // run: the camera was tested with them; tried: they were put in
-	Unused   bool     // they were not used and go back into their bag
-	Degrees  []string // how the part goes in, where that was unproven or not recorded; empty: direct, or as it was
-	Work     string   // for the degree rework, what was done to it
-}
-
-// A Learnt is what closing a job taught about one part.
-type Learnt struct {
-	Part Part
-	Goes Goes   // the statement as it stands now, where there is one
-	Was  string // the evidence before, empty where nothing was stated
-	Why  string // why nothing was learnt, else empty
-}
-
-// A Closed is what closing a job did beside its entries.
-type Closed struct {
-	Job    Job
-	Learnt []Learnt
-	Met    []Want // wants that are met: the part is fitted
-}
-
-// Done closes a job: what is held for it is free again, what was not used goes back,
-// what was fitted becomes statements about the job's model with the evidence
-// answered, and wants of what was fitted are met. Of a closed job only the state
-// changes, unless answers are given. It is refused without an answer for each bag
-// that something is fitted from.
-func (t *Tx) Done(c Closing) (Closed, error) {
-	j, err := t.Job(c.Job)
-	if err != nil {
-		return Closed{}, err
-	}
-	if j.Closed != 0 && c.State == "" {
-		return Closed{}, refuse("job %s was closed on %s (%s) already; done %s --state collected changes its state, edit %s --state \"in work\" opens it again",
-			j.Code, j.Closed, j.State, j.Code, j.Code)
-	}
-	if c.State = or(c.State, ClosedStates[0]); !slices.Contains(ClosedStates, c.State) {
-		return Closed{}, Misread("%v", words.NotOneOf("state", ClosedStates, c.State))
-	}
-	pieces, err := t.PiecesOf(j.Code)
-	if err != nil {
-		return Closed{}, err
-	}
-	if err := t.answered(j, c, pieces); err != nil {
-		return Closed{}, err
-	}
-	out := Closed{}
-	if err := t.settlePieces(j, c, pieces); err != nil {
-		return out, err
-	}
-	if out.Learnt, err = t.learn(j, c, pieces); err != nil {
-		return out, err
-	}
-	if out.Met, err = t.metBy(j, c, pieces); err != nil {
-		return out, err
-	}
-	j.State, j.Closed = c.State, t.head.Day
-	if c.State == "collected" || c.State == "refused" {
-		full, err := t.holdsOwn(j.Tray)
-		if err != nil {
-			return out, err
-		}
-		if !full { // else out goes on telling of what lies there
-			j.Tray = ""
-		}
-	}
-	out.Job = j
-	return out, t.Put(j)
-}
-
-// answered refuses a closing that leaves a fitted piece without an answer.
-func (t *Tx) answered(j Job, c Closing, pieces []Piece) error {
-	var open []string
-	for _, p := range pieces {
-		if _, ok := c.Answers[p.Bag.Code]; !p.Held && !ok {
-			open = append(open, string(p.Bag.Code))
-		}
-	}
-	if len(open) == 0 || j.Closed != 0 && len(c.Answers) == 0 {
-		return nil
-	}
-	return refuse("was the camera of job %s tested with what is fitted in it (%s)? say --tested or --not-tested, and --unused BAG for what was not used",
-		j.Code, strings.Join(open, ", "))
-}
-
-// settlePieces frees what is held and takes back what was not used.
-func (t *Tx) settlePieces(j Job, c Closing, pieces []Piece) error {
-	for _, p := range pieces {
-		k := Take{Bag: p.Bag.Code, N: p.N, Job: j.Code}
-		switch {
-		case p.Held && !c.KeepHeld:
-			if err := t.Unhold(k); err != nil {
-				return err
-			}
-		case !p.Held && c.Answers[p.Bag.Code].Unused:
-			k.Why = "not used"
-			if err := t.Return(k); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// usedParts are the parts of the pieces that stay in the camera, each once with
-// the strongest answer.
-func usedParts(c Closing, pieces []Piece) (parts []code.Code, answers map[code.Code]Answer) {
-	answers = map[code.Code]Answer{}
-	for _, p := range pieces {
-		a, ok := c.Answers[p.Bag.Code]
-		if p.Held || !ok || a.Unused || p.Bag.Part == "" {
-			continue
-		}
-		was, known := answers[p.Bag.Part]
-		if !known {
-			parts = append(parts, p.Bag.Part)
-		}
-		if !known || stronger(a.Evidence, was.Evidence) {
-			answers[p.Bag.Part] = a
-		}
-	}
-	return parts, answers
-}
-
-// stronger tells whether evidence a is stronger than b; any is stronger than none.
-func stronger(a, b string) bool {
-	rank := func(e string) int {
-		if i := slices.Index(Evidences, e); i >= 0 {
-			return i
-		}
-		return len(Evidences)
-	}
-	return rank(a) < rank(b)
-}
-
-// learn turns what was fitted into statements.
-func (t *Tx) learn(j Job, c Closing, pieces []Piece) ([]Learnt, error) {
-	var out []Learnt
-	parts, answers := usedParts(c, pieces)
-	for _, part := range parts {
-		p, err := t.Part(part)
-		if err != nil {
-			return nil, err
-		}
-		l, err := t.learnOne(p, j, answers[part])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, l)
-	}
-	return out, nil
-}
-
-// learnOne states that a part went into a job's camera: directly, unless something
-// is stated, whose degree stays. Evidence is raised, never lowered. What must not go
-// in teaches nothing: the person says so with goes.
-func (t *Tx) learnOne(p Part, j Job, a Answer) (Learnt, error) {
-	l := Learnt{Part: p}
-	if !slices.Contains(Evidences, a.Evidence) {
-		return l, Misread("%v", words.NotOneOf("evidence", Evidences, a.Evidence))
-	}
-	g, why, err := t.Statement(p, j.Camera())
-	if err != nil {
-		return l, err
-	}
-	if l.Goes, l.Was = g, g.Evidence; why != "" {
-		l.Why = why
-		return l, nil
-	}
-	if err := t.MayGo(p, j); err != nil {
-		l.Why = "it is recorded that it does not go in there; goes " + string(p.Code) + " " + string(g.Model) + " --degree ... says otherwise"
-		return l, nil
-	}
-	if len(a.Degrees) > 0 && (len(g.Degrees) == 0 || slices.Contains(g.Degrees, "unproven")) {
-		g.Degrees, g.Operation = a.Degrees, a.Work
-	}
-	if len(g.Degrees) == 0 {
-		g.Degrees = []string{"direct"}
-	}
-	if stronger(a.Evidence, g.Evidence) {
-		g.Evidence, g.By, g.Date = a.Evidence, t.head.By, t.head.Day
-	}
-	g.Note = noteBody(g.Note, a.Evidence, j)
-	l.Goes = g
-	return l, t.Put(g)
-}
-
-// mostBodies is how many cameras a statement names in its note, the latest.
-const mostBodies = 3
-
-// noteBody adds to a statement's note in which camera it was learnt.
-func noteBody(note, evidence string, j Job) string {
-	in := "job " + string(j.Code)
-	if strings.ContainsAny(j.BodyNo, "0123456789") {
-		in = fmt.Sprintf("body %s (job %s)", j.BodyNo, j.Code)
-	}
-	var kept, bodies []string
-	for bit := range strings.SplitSeq(note, "; ") {
-		switch {
-		case bit == "" || strings.HasSuffix(bit, " in "+in):
-		case strings.HasPrefix(bit, "run in ") || strings.HasPrefix(bit, "tried in "):
-			bodies = append(bodies, bit)
-		default:
-			kept = append(kept, bit)
-		}
-	}
-	bodies = append(bodies, evidence+" in "+in)
-	return strings.Join(append(kept, bodies[max(0, len(bodies)-mostBodies):]...), "; ")
-}
-
-// Statement is the statement that a camera's own fitting bears on: the one about
-// its model and number, else the one about the shutter or lens it carries, else a
-// new one that says nothing yet. Why says, in words, where none can be picked.
-func (v *View) Statement(p Part, cam Camera) (g Goes, why string, err error) {
-	said, err := v.GoesOn(p.Code, cam.Model)
-	if err != nil {
-		return g, "", err
-	}
-	if len(said) > 0 {
-		return pickStatement(p, cam, said)
-	}
-	m, err := v.Model(cam.Model)
-	if err != nil {
-		return Goes{Part: p.Code, Model: cam.Model}, "", nil
-	}
-	for _, k := range []struct {
-		kind  string
-		known code.Code
-	}{{"shutter", cam.Shutter}, {"lens", cam.Lens}} {
-		may := nonEmpty(k.known)
-		if len(may) == 0 {
-			if may, err = v.Carried(m, k.kind); err != nil {
-				return g, "", err
-			}
-		}
-		for _, c := range may {
-			if said, err = v.GoesOn(p.Code, c); err != nil {
-				return g, "", err
-			}
-			if len(said) == 0 && p.Seat != k.kind {
-				continue
-			}
-			if len(may) > 1 {
-				return g, fmt.Sprintf("its %s is not noted: edit the job with --%s, then goes %s says it", k.kind, k.kind, p.Code), nil
-			}
-			if len(said) > 0 {
-				return said[0], "", nil
-			}
-			return Goes{Part: p.Code, Model: c}, "", nil
-		}
-	}
-	return Goes{Part: p.Code, Model: cam.Model}, "", nil
-}
-
-// pickStatement picks of several statements the one for a body number.
-func pickStatement(p Part, cam Camera, said []Goes) (Goes, string, error) {
-	var holds []Goes
-	for _, g := range said {
-		if InRange(cam.BodyNo, g.From, g.To) {
-			holds = append(holds, g)
-		}
-	}
-	switch len(holds) {
-	case 0: // stated of other numbers alone: this one is a statement of its own
-		return Goes{Part: p.Code, Model: cam.Model, From: cam.BodyNo, To: cam.BodyNo}, "", nil
-	case 1:
-		return holds[0], "", nil
-	}
-	return Goes{}, fmt.Sprintf("it depends on the body number, which is not noted: goes %s %s --from-no ... says it", p.Code, cam.Model), nil
-}
-
-// metBy meets the open wants of a job for parts that are fitted in it.
-func (t *Tx) metBy(j Job, c Closing, pieces []Piece) ([]Want, error) {
-	parts, _ := usedParts(c, pieces)
-	wants, err := t.WantsFor(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	var met []Want
-	for _, w := range wants {
-		if w.Met != 0 || !slices.Contains(parts, w.Part) {
-			continue
-		}
-		w.Met = t.head.Day
-		if err := t.Put(w); err != nil {
-			return nil, err
-		}
-		met = append(met, w)
-	}
-	return met, nil
 }
 
 // TakeOut notes a piece that came out of a customer's camera, or that was lost of

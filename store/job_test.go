@@ -151,20 +151,23 @@ func TestLearn(t *testing.T) {
 	}{
 		{"raised", said("looks-wrong", "guess"), Answer{Evidence: "tried"}, "looks-wrong", "tried"},
 		{"not lowered", said("direct", "run"), Answer{Evidence: "tried"}, "direct", "run"},
-		{"unproven stays without a word", said("unproven", "photo"), Answer{Evidence: "run"}, "unproven", "run"},
-		{"unproven is told", said("unproven", "photo"), Answer{Evidence: "run", Degrees: []string{"direct"}}, "direct", "run"},
-		{"a degree that is known is not told", said("matched", "photo"), Answer{Evidence: "run", Degrees: []string{"direct"}}, "matched", "run"},
+		{"unproven went straight in", said("unproven", "photo"), Answer{Evidence: "run", Went: "direct"}, "direct", "run"},
+		{"unproven was only looked at", said("unproven", "photo"), Answer{Evidence: "run", Went: "looked"}, "unproven", "compared"},
+		{"looked at, then reworked", Goes{}, Answer{Evidence: "tried", Went: "rework", Work: "end filed"}, "rework", "tried"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			l := learn(tt.was, tt.a)
-			if l.Goes.Degrees[0] != tt.degree || l.Goes.Evidence != tt.evidence || l.Why != "" {
+			if l.Goes.Degrees[0] != tt.degree || l.Goes.Evidence != tt.evidence || l.Why.Kind != "" {
 				t.Errorf("%+v, want %s by %s", l, tt.degree, tt.evidence)
 			}
 		})
 	}
-	if l := learn(said("no", "tried"), Answer{Evidence: "run"}); l.Why == "" {
+	if l := learn(said("no", "tried"), Answer{Evidence: "run"}); l.Why.Kind != Forbidden {
 		t.Errorf("a part that must not go in taught %+v", l.Goes)
+	}
+	if l := learn(said("unproven", "photo"), Answer{Evidence: "run"}); l.Why.Kind != Unsaid || l.Goes.Evidence != "photo" {
+		t.Errorf("without an answer it taught %+v", l)
 	}
 }
 

@@ -44,6 +44,13 @@ func refuseAs(kind ReasonKind, format string, args ...any) *Refusal {
 
 // Kinds of refusals that something can be done about.
 const (
+	JobClosed   ReasonKind = "job-closed"    // nothing is booked to the job any more
+	JobDone     ReasonKind = "job-done"      // the job cannot be closed again
+	HereAlready ReasonKind = "here-already"  // an open job has the camera
+	Untold      ReasonKind = "untold"        // nobody spoke of pieces that are fitted
+	Stated      ReasonKind = "stated"        // how the part goes into the model is stated
+	NoPrice     ReasonKind = "no-price"      // what a donor cost is not noted
+	DonorThere  ReasonKind = "donor-there"   // there is such a donor
 	NoJob       ReasonKind = "no-job"        // the job is not said
 	NoWhy       ReasonKind = "no-why"        // the reason is not said
 	NoBorrower  ReasonKind = "no-borrower"   // it is not said to whom

@@ -86,8 +86,8 @@ func (w *stripper) mark(format string, args ...any) {
 func (w *stripper) begin() (err error) {
 	if w.in.Kind == "job" {
 		w.job, err = w.t.Job(w.in.Camera)
-		if err == nil && w.job.Closed != 0 && !w.in.Anyway {
-			err = refuse("job %s was closed on %s (%s); book to it with --anyway", w.job.Code, w.job.Closed, w.job.State)
+		if !w.in.Anyway {
+			err = first(err, w.job.TakesPieces())
 		}
 	} else {
 		w.donor, err = w.t.Donor(w.in.Camera)
@@ -322,7 +322,7 @@ func (w *stripper) store(x *Off, o notes.Off, p Part) bool {
 	}
 	refs := w.t.Resolve(o.To, "place")
 	if len(refs) != 1 {
-		w.bad(o.Last, o.To, "no place is called so: tinful add place makes one")
+		w.bad(o.Last, o.To, "no place is called so")
 		return false
 	}
 	x.Place = refs[0].Code

@@ -362,7 +362,24 @@ func (t *Tx) unused(gone []goneThing) error {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
 	}
-	return t.passedThrough(gone)
+	return first(t.passedThrough(gone), t.numberBack(gone))
+}
+
+// numberBack gives the number of the last job that was made back to the next one,
+// where no entry of the book names it.
+func (t *Tx) numberBack(gone []goneThing) error {
+	for _, g := range gone {
+		c := code.Code(g.key)
+		_, n, _, ok := code.Split(c)
+		if g.bucket != bJob || !ok || t.meta("series/job") != uint64(n) {
+			continue
+		}
+		if named, err := t.EntriesFor(c); err != nil || len(named) > 0 {
+			return err
+		}
+		return t.put(bMeta, []byte("series/job"), keySeq(uint64(n-1)))
+	}
+	return nil
 }
 
 // countUnread refuses to take a count away while a reading of another booking

@@ -2,35 +2,60 @@ package tell
 
 import (
 	"fmt"
+	"strings"
 
 	"tinful/store"
 	"tinful/store/ask"
 )
 
+// advices say what to type about a reason or a refusal, by its kind: {0} stands for
+// the first of its codes, {1} for the second.
+var advices = map[store.ReasonKind]string{
+	store.NoJob:       " name it with --job, or take it in hand with on",
+	store.NoWhy:       `: --why "..."`,
+	store.NoBorrower:  " name them with --to",
+	store.NotInto:     `; --anyway --why "..." books it all the same`,
+	store.WornGrade:   "; --anyway does it all the same",
+	store.NoneInHouse: "; tinful need {0} looks further",
+	store.JobClosed:   `: edit {0} --state "in work" opens it again, --anyway books to it all the same`,
+	store.JobDone:     `; done {0} --state collected changes its state, edit {0} --state "in work" opens it again`,
+	store.HereAlready: "; --anyway makes a second job of it",
+	store.Untold:      " say --tested or --not-tested, and --unused BAG for what was not used",
+	store.Stated:      "; goes {0} {1} says otherwise",
+	store.NoPrice:     ": tinful edit {0} --price 22.00",
+	store.DonorThere:  ": edit donor:{0} changes it",
+
+	store.Unsaid:         ": goes {0} {1} says it",
+	store.Forbidden:      "; goes {0} {1} --degree ... says otherwise",
+	store.NumberUnknown:  ": goes {0} {1} --from-no ... says it",
+	store.ShutterUnknown: ": edit the job with --shutter, then goes {0} says it",
+	store.LensUnknown:    ": edit the job with --lens, then goes {0} says it",
+
+	ask.AskAgreed:     ": edit {0} --agreed yes",
+	ask.AskShutter:    ": edit {0} --shutter {1}",
+	ask.AskLens:       ": edit {0} --lens {1}",
+	ask.HeldStill:     ": fit {0}, or done frees it",
+	ask.HeldAfter:     ": unhold {0}",
+	store.NotedBefore: "; tinful old --job {0} numbers them, and old :1 --returned says what became of one",
+	store.WasWanted:   ": tinful wants says for whom",
+	ask.MoreNever:     ": tinful show {0}",
+}
+
+// Advice is what to type about a reason, with the signs that part it from the text;
+// empty where there is nothing to type.
+func Advice(r store.Reason) string {
+	text := advices[r.Kind]
+	for i, c := range r.Codes {
+		text = strings.ReplaceAll(text, fmt.Sprintf("{%d}", i), string(c))
+	}
+	return text
+}
+
 // Hinted are reasons in words, each with the command that helps.
 func Hinted(list store.Reasons) []string {
 	var out []string
 	for _, r := range list {
-		text := r.Text
-		switch r.Kind {
-		case ask.AskAgreed:
-			text += fmt.Sprintf(": edit %s --agreed yes", r.Codes[0])
-		case ask.AskShutter:
-			text += fmt.Sprintf(": edit %s --shutter %s", r.Codes[0], r.Codes[1])
-		case ask.AskLens:
-			text += fmt.Sprintf(": edit %s --lens %s", r.Codes[0], r.Codes[1])
-		case ask.HeldStill:
-			text += fmt.Sprintf(": fit %s, or done frees it", r.Codes[0])
-		case ask.HeldAfter:
-			text += fmt.Sprintf(": unhold %s", r.Codes[0])
-		case store.NotedBefore:
-			text += fmt.Sprintf("; tinful old --job %s numbers them, and old :1 --returned says what became of one", r.Codes[0])
-		case store.WasWanted:
-			text += ": tinful wants says for whom"
-		case ask.MoreNever:
-			text += fmt.Sprintf(": tinful show %s", r.Codes[0])
-		}
-		out = append(out, text)
+		out = append(out, r.Text+Advice(r))
 	}
 	return out
 }

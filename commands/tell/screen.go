@@ -65,7 +65,7 @@ func Note(w io.Writer, wide int, text string) {
 // Prompt writes the text that an answer is typed behind, in the same line.
 func Prompt(w io.Writer, wide int, text string) {
 	const room = 8 // for the answer
-	fmt.Fprint(w, noted(text, wide-room), " ")
+	fmt.Fprint(w, strings.Join(Wrap(text, wide-room), "\n"), " ")
 }
 
 // noted is a line of a note in so many columns.

@@ -83,6 +83,9 @@
 // Of a wire (traps): millimetres (a number read as such), tables (what it is as the
 // number of several gauges), way (which way numbers go).
 //
+// Why closing a job taught nothing about a part: unsaid (nobody said how it went in),
+// forbidden (it does not go in), number-unknown, shutter-unknown, lens-unknown.
+//
 // What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
 // held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
 //

@@ -1,0 +1,50 @@
+package commands
+
+import (
+	"io"
+	"strings"
+
+	"tinful/commands/tell"
+)
+
+// ask asks one question on the terminal and returns the answer, blanks around it
+// taken off.
+func (c *call) ask(text string) (string, error) {
+	if c.env.Ask != nil {
+		answer, err := c.env.Ask(text)
+		return strings.TrimSpace(answer), err
+	}
+	tell.Prompt(c.Err, c.ErrWide, text)
+	answer, _, err := c.readLine()
+	return answer, err
+}
+
+// askLine is ask, with io.EOF where the input has ended.
+func askLine(c *call, text string) (string, error) {
+	tell.Prompt(c.Err, c.ErrWide, text)
+	answer, ended, err := c.readLine()
+	if answer = strings.TrimSpace(strings.ReplaceAll(answer, "\x04", "")); ended && answer == "" && err == nil {
+		err = io.EOF
+	}
+	return answer, err
+}
+
+// mostAsked is how often a wrong answer is asked for again.
+const mostAsked = 3
+
+// askFor asks until an answer can be read, an empty one leaving it open, and tells
+// whether there was one: after mostAsked wrong ones it is left open as well, and said.
+func askFor(c *call, question string, read func(string) error) (answered bool, err error) {
+	for range mostAsked {
+		answer, err := c.ask(question)
+		if err != nil || answer == "" {
+			return false, err
+		}
+		if err = read(answer); err == nil {
+			return true, nil
+		}
+		c.Warnf("%v", err)
+	}
+	c.Warnf("that is left open")
+	return false, nil
+}

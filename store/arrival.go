@@ -1,0 +1,88 @@
+package store
+
+// An Arrival is a customer's camera that comes in.
+type Arrival struct {
+	Job    Job  // what is known of it; without a code it gets the next number, without a tray a free one
+	NoTray bool // it lies in none
+	Anyway bool // though an open job has that camera already
+}
+
+// An Arrived is what an arrival booked.
+type Arrived struct {
+	Job   Job
+	Tray  Tray   // the free one it was given, if it was given one
+	Taken []Tray // where none was free, all there are
+	Full  bool   // none was free
+}
+
+// ArrivalAsks lists what an arrival wants to know of its camera. It refuses what
+// [Tx.Arrive] refuses, so that nobody answers in vain.
+func (v *View) ArrivalAsks(a Arrival) ([]Question, error) {
+	if err := v.mayArrive(a); err != nil {
+		return nil, err
+	}
+	m, err := v.Model(a.Job.Model)
+	if err != nil {
+		return nil, err
+	}
+	out := []Question{{What: AskShutter}, {What: AskLens}, {What: AskAccessories}, {What: AskAgreed, Words: []string{"yes", "no"}}, {What: AskPromised}}
+	for i, q := range out[:2] {
+		may, err := v.Carried(m, string(q.What))
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range may {
+			out[i].Words = append(out[i].Words, string(c))
+		}
+	}
+	return out, nil
+}
+
+// mayArrive refuses an arrival without an owner, with a number that a job has, and of
+// a camera that an open job has already.
+func (v *View) mayArrive(a Arrival) error {
+	j := a.Job
+	if j.Owner == "" || j.Owner == Own || j.Owner == OwnerHeld {
+		return refuse("whose camera is it? a customer's needs the customer's name")
+	}
+	var here error
+	err := v.EachJob(func(o Job) error {
+		switch {
+		case o.Code == j.Code:
+			here = first(here, refuse("job %s is there already", o.Code))
+		case o.Closed == 0 && !a.Anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo):
+			here = first(here, refuseAs(HereAlready, "%s %s is here already as job %s", o.Model, o.BodyNo, o.Code).of(o.Code))
+		}
+		return nil
+	})
+	return first(err, here)
+}
+
+// Arrive makes the job of a customer's camera, and finds it a tray unless one is
+// named. It refuses what mayArrive refuses, beside what rules of jobs forbid.
+func (t *Tx) Arrive(a Arrival) (Arrived, error) {
+	out := Arrived{Job: a.Job}
+	j := &out.Job
+	if err := t.mayArrive(a); err != nil {
+		return out, err
+	}
+	if j.Tray == "" && !a.NoTray {
+		trays, err := t.Trays()
+		if err != nil {
+			return out, err
+		}
+		free, ok := FreeTray(trays)
+		if out.Tray, j.Tray = free, free.Place.Code; !ok {
+			out.Full, out.Taken = true, trays
+		}
+	}
+	Begin(j, t.head.Day)
+	if j.Code != "" { // a number that was not made up is nobody's but this job's
+		return out, first(t.Put(*j), t.Sound())
+	}
+	var err error
+	if j.Code, err = t.NextCode("job"); err != nil {
+		return out, err
+	}
+	return out, first(t.Put(*j), t.Used("job", j.Code), t.Sound())
+}
