@@ -1,9 +1,9 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"tinful/commands/line"
@@ -64,7 +64,7 @@ func find(c *call) error {
 		return err
 	}
 	for _, f := range found.Fuzzy {
-		c.Notef("%s", f)
+		c.Warnf("%s", f) // --quiet does not hide that a hit is not exact
 	}
 	if len(found.Clash) > 0 && len(c.Args()) > 0 && (len(found.Parts) > 0 || c.JSON()) { // else the error says it
 		c.Notef("%s is also %s: show says more", strings.Join(c.Args(), " "), strings.Join(found.Clash, " and "))
@@ -75,9 +75,9 @@ func find(c *call) error {
 			return err
 		}
 	} else {
-		printFound(c, q, found)
+		tell.Found(c.Screen, q.Camera.Model, found, mostTold(c))
 	}
-	if len(found.Parts) == 0 {
+	if len(found.Parts)+len(found.Numbers) == 0 {
 		if c.JSON() {
 			return silentError(exitNotFound)
 		}
@@ -86,9 +86,42 @@ func find(c *call) error {
 	return nil
 }
 
+// mostTold is how many parts are told whole, 0 for all.
+func mostTold(c *call) int {
+	if c.JSON() || c.Bool("all") {
+		return 0
+	}
+	return mostFound
+}
+
 // lookFor looks for what was typed. Numbers behind a trade word are measures;
-// where nothing measures so, they may belong to a name, E-clip 1.5.
+// where nothing measures so, they may belong to a name, E-clip 1.5. What a camera or
+// a piece bears comes with the parts, and where nothing is found the codes that are
+// near to what was typed.
 func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
+	typed := strings.Join(c.Args(), " ")
+	numbers, err := ask.NumberedAs(v, typed)
+	if err != nil {
+		return ask.Query{}, ask.Found{}, err
+	}
+	var q ask.Query
+	var found ask.Found
+	if len(numbers) > 0 {
+		q, found, err = byName(c, v)
+	} else {
+		q, found, err = lookForParts(c, v)
+	}
+	found.Numbers = numbers
+	if err == nil && len(found.Parts)+len(numbers)+len(found.Clash) == 0 && len(c.Args()) == 1 {
+		_, none := v.Thing(typed)
+		if unknown, ok := errors.AsType[*store.UnknownError](none); ok {
+			found.Near = unknown.Near
+		}
+	}
+	return q, found, err
+}
+
+func lookForParts(c *call, v *store.View) (ask.Query, ask.Found, error) {
 	q, measured, err := query(c, v)
 	var found ask.Found
 	switch {
@@ -100,7 +133,9 @@ func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
 			found, err = ask.Find(v, q)
 		}
 	case len(q.Words) == 1 && isMeasure(q.Words[0]):
-		found, err = loose(v, q, q.Words[0])
+		if found, err = loose(v, q, q.Words[0]); err != nil && mayBeBorne(q.Words[0]) {
+			return byName(c, v) // no length, so a number that is borne
+		}
 	default:
 		found, err = ask.Find(v, q)
 	}
@@ -112,6 +147,12 @@ func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
 	}
 	return q, found, err
 }
+
+// isPlain tells whether a word is digits alone.
+func isPlain(w string) bool { return w != "" && strings.Trim(w, "0123456789") == "" }
+
+// mayBeBorne tells whether a word may be the number on a body: three digits or more.
+func mayBeBorne(w string) bool { return isPlain(w) && len(w) > 2 }
 
 // byName looks for all that was typed as words.
 func byName(c *call, v *store.View) (ask.Query, ask.Found, error) {
@@ -132,6 +173,9 @@ func noHit(q ask.Query, found ask.Found, typed string) error {
 	if len(found.Clash) > 0 && typed != "" {
 		return store.Absent("%s is %s and no part: tinful show %s", typed, strings.Join(found.Clash, " and "), found.Clash[0])
 	}
+	if len(found.Near) > 0 {
+		return store.Absent("nothing is called %q here: did you mean %s?", typed, tell.Or(found.Near))
+	}
 	return store.Absent("%s", nothingWords(q))
 }
 
@@ -149,12 +193,20 @@ func nothingWords(q ask.Query) string {
 	if len(q.Words) > 0 && len(bits) > 0 {
 		bits = append(bits, "with "+strings.Join(q.Words, " "))
 	}
+	for _, t := range words.Query(q.Words) {
+		if t.Narrow && len(bits) == 0 {
+			class := words.ClassName(t.Class[0])
+			return fmt.Sprintf("no %s is here by its name; it is one of many kinds: tinful find %s lists them all", t.Text, class)
+		}
+	}
 	kind := "nothing"
 	if len(q.Class) == 1 {
 		kind = "no " + words.ClassName(q.Class[0])
 	}
-	i := slices.IndexFunc(q.Words, func(w string) bool { return isMeasure(w) && strings.Trim(w, "0123456789") != "" })
+	i := slices.IndexFunc(q.Words, func(w string) bool { return isMeasure(w) && !isPlain(w) })
 	switch {
+	case len(q.Words) == 1 && mayBeBorne(q.Words[0]):
+		return "nothing here bears the number " + q.Words[0]
 	case len(bits) > 0:
 		return kind + " here measures so (" + strings.Join(bits, ", ") + ")"
 	case i >= 0:
@@ -172,104 +224,10 @@ func keepFound(c *call, found ask.Found) {
 	for _, p := range found.Parts {
 		answer = append(answer, "part:"+string(p.Part))
 	}
+	for _, n := range found.Numbers {
+		answer = append(answer, n.Kind+":"+string(n.Code))
+	}
 	c.keepAnswer(answer)
-}
-
-func printFound(c *call, q ask.Query, found ask.Found) {
-	title := ""
-	for i, p := range found.Parts {
-		if i == mostFound && !c.Bool("all") {
-			c.Printf("and %d more: --all prints them\n", len(found.Parts)-i)
-			break
-		}
-		if now := groupTitle(p); now != title {
-			title = now
-			c.Println(c.Bold(tell.Hang(title, c.Columns(), 2)))
-		}
-		if q.Camera.Model != "" && p.Goes != "" {
-			p.Goes = "into " + string(q.Camera.Model) + ": " + p.Goes
-		}
-		printPart(c, i+1, p)
-	}
-	if slices.ContainsFunc(found.Parts, func(p ask.FoundPart) bool { return p.Hand != "" }) {
-		c.Println(handDrawing)
-	}
-	for _, trap := range found.Traps {
-		c.Println(c.Warning(tell.Hang("trap: "+trap.Text, c.Columns(), 6)))
-	}
-}
-
-// groupTitle is the line above parts that were found by measure: how they match,
-// and what tells them from others that measure the same.
-func groupTitle(p ask.FoundPart) string {
-	kind := map[string]string{"same": "the same within a bench's tolerances", "near": "near"}[p.Match]
-	apart := p.Form
-	if p.Hand != "" {
-		apart = p.Hand + "-hand"
-	}
-	if apart == "" || kind == "" {
-		return kind
-	}
-	return kind + ", " + apart
-}
-
-// handDrawing tells the hands of a spring apart.
-const handDrawing = `
-       left-hand       right-hand
-        \ \ \ \          / / / /      stand it on end: the wire in front rises
-        \ \ \ \          / / / /      to the left, or to the right
-        \ \ \ \          / / / /
-  Or look along it: wire that goes away from you clockwise is right-hand wound.`
-
-func printPart(c *call, n int, p ask.FoundPart) {
-	kind := words.ClassName(p.Class)
-	if p.Class == "SCR-LH" {
-		kind = "" // said in capitals
-	}
-	name := strings.Join(tell.Filled(p.Name, kind, p.LeftHand), ", ")
-	head := fmt.Sprintf(":%d %s %s  %s free", n, p.Part, name, strconv.FormatInt(p.Free, 10))
-	if p.OnHand != p.Free {
-		head += fmt.Sprintf(", %d on hand", p.OnHand)
-	}
-	c.Println(tell.Hang(head, c.Columns(), 6))
-	say := func(text string, warn bool) {
-		text = strings.Join(tell.Wrap(text, c.Columns()-8), "\n        ")
-		if warn {
-			text = c.Warning(text)
-		}
-		c.Println("     " + text)
-	}
-	if p.Goes != "" {
-		say(p.Goes, false)
-	}
-	if len(p.Difference) > 0 {
-		say(p.Match+": "+strings.Join(store.Texts(p.Difference), ", "), false)
-	}
-	for _, b := range p.Bags {
-		say(foundBagWords(b), false)
-	}
-	for _, trap := range p.Traps {
-		say("trap: "+trap.Text, true)
-	}
-}
-
-// foundBagWords is a bag on one line: B239 usable in K1 from PC-03, 1 free.
-func foundBagWords(b ask.BagLine) string {
-	text := string(b.Bag)
-	if b.Grade != "" {
-		text += " " + b.Grade
-	}
-	if b.Place != "" {
-		text += " in " + string(b.Place)
-	}
-	if b.Origin != "" {
-		text += " from " + b.Origin
-	}
-	text += ", " + store.Amount(b.Free, b.Unit, b.About) + " free"
-	if b.OnHand != b.Free {
-		text += " of " + store.Amount(b.OnHand, b.Unit, b.About)
-	}
-	return text
 }
 
 // query reads words and flags, and says whether there were measures among the
@@ -308,7 +266,7 @@ func flagged(c *call, q *ask.Query) error {
 // askedOf reads words and flags without measures. The job in hand leaves nothing
 // out: each part says whether it goes into that camera.
 func askedOf(c *call, v *store.View) (ask.Query, error) {
-	q := ask.Query{Words: c.Args(), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
+	q := ask.Query{Words: c.Args(), Detail: mostTold(c), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
 	var err error
 	if q.Grade, err = flagWord(c, "grade", store.Grades); err != nil {
 		return q, err
@@ -317,6 +275,9 @@ func askedOf(c *call, v *store.View) (ask.Query, error) {
 		var ok bool
 		if q.Class, ok = words.ClassOf(text); !ok || len(q.Class) == 0 {
 			return q, line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
+		}
+		if t := words.Query([]string{text}); len(t) == 1 && t[0].Narrow {
+			q.Words = append(slices.Clone(q.Words), text) // less than its class
 		}
 	}
 	for _, x := range []struct {

@@ -103,7 +103,7 @@ func kindTyped(typed []string) (class, hand string, at int) {
 		if !starts && !startsThread(typed[i:]) {
 			continue
 		}
-		class, hand = kindSaid(typed[:i])
+		class, hand = kindSaid(typed[:i], len(typed) > i+1)
 		order := dim.Order(class)
 		switch {
 		case order != nil && (starts || order[0] == dim.Thread):
@@ -116,8 +116,9 @@ func kindTyped(typed []string) (class, hand string, at int) {
 }
 
 // kindSaid is the one kind of some words, where need be without the hand among them,
-// and without the word spring or screw, which the bench leaves out: flat, grub.
-func kindSaid(typed []string) (class, hand string) {
+// and without the word spring or screw, which the bench leaves out: flat, grub. A
+// word that is a measure too, shoulder, is a kind before several numbers.
+func kindSaid(typed []string, several bool) (class, hand string) {
 	if class = oneKind(strings.Join(typed, " ")); class != "" {
 		return class, ""
 	}
@@ -129,7 +130,7 @@ func kindSaid(typed []string) (class, hand string) {
 	}
 	text := strings.Join(rest, " ")
 	class = oneKind(text)
-	isMeasureName := func(in dim.Info) bool { return in.Name() == strings.ToLower(text) }
+	isMeasureName := func(in dim.Info) bool { return in.Name() == strings.ToLower(text) && !several }
 	if class == "" && len(rest) > 0 && !slices.ContainsFunc(dim.Table(), isMeasureName) {
 		class = cmp.Or(oneKind(text+" spring"), oneKind(text+" screw"))
 	}

@@ -72,7 +72,8 @@ func measures(p store.Part) string {
 
 func partFacts(c *call, s ask.Sheet) tell.Page {
 	p := c.Page()
-	figures := fmt.Sprintf("%d free, %d on hand", s.Free, s.OnHand)
+	about, counted := ask.CountedOf(s.Bags)
+	figures := tell.Free(s.Free, counted, about) + ", " + store.Amount(s.OnHand, "", about) + " on hand"
 	for _, f := range []struct {
 		what string
 		n    int64

@@ -112,8 +112,8 @@ func (v *View) unknown(name string, kinds []string) error {
 const mostNear = 3
 
 // near lists things of some kinds that a name may have been meant for: models by
-// their family, how their codes begin or one letter away, else codes one slip of the
-// finger away.
+// their family, how their codes begin or one letter away, else codes with a digit for
+// a letter that looks like it, or one slip of the finger away.
 func (v *View) near(name string, kinds []string) []code.Code {
 	if slices.Equal(kinds, []string{"model"}) {
 		return v.modelsNear(name)
@@ -123,18 +123,25 @@ func (v *View) near(name string, kinds []string) []code.Code {
 		return nil
 	}
 	var out []code.Code
-	for _, s := range slips(c) {
+	for i, s := range append([]code.Code{inDigits(c)}, slips(c)...) {
 		for _, r := range v.Resolve(string(s), kinds...) {
 			if !slices.Contains(out, r.Code) {
 				out = append(out, r.Code)
 			}
 		}
-		if len(out) >= mostNear {
+		if len(out) >= mostNear || i == 0 && len(out) > 0 {
 			break
 		}
 	}
 	return out
 }
+
+// looksLike are letters that are typed or read for digits.
+var looksLike = strings.NewReplacer("O", "0", "Q", "0", "I", "1", "L", "1", "Z", "2", "S", "5", "G", "6", "B", "8")
+
+// inDigits is a code in which all letters behind the first that look like a digit are
+// that digit: P003 for PO03.
+func inDigits(c code.Code) code.Code { return c[:1] + code.Code(looksLike.Replace(string(c[1:]))) }
 
 func (v *View) modelsNear(name string) []code.Code {
 	begin, family := code.Loose(name), words.Fold(name)

@@ -164,6 +164,16 @@ func (v *View) PartsOfClass(class string, below bool) []code.Code {
 	return out
 }
 
+// OfClass says whether the class of a part is exactly this one.
+func (v *View) OfClass(part code.Code, class string) bool {
+	return v.bucket(bClass).Get(keyClass(class, part)) != nil
+}
+
+// AllClassed says whether the class of every part is said. It reads no part.
+func (v *View) AllClassed() bool {
+	return uint64(v.bucket(bClass).Stats().KeyN) == v.meta("parts")
+}
+
 // PartsOfClassAmong lists those of the parts given whose class is this one or
 // below it. It reads no part.
 func (v *View) PartsOfClassAmong(class string, among map[code.Code]bool) []code.Code {
@@ -225,6 +235,12 @@ func (v *View) HasWord(word string, part code.Code) (count, of int) {
 		return int(x[0]), int(x[1])
 	}
 	return 0, 0
+}
+
+// AnyWord says whether any part has a folded word.
+func (v *View) AnyWord(word string) bool {
+	k, _ := v.bucket(bWord).Cursor().Seek(prefix(word))
+	return bytes.HasPrefix(k, prefix(word))
 }
 
 // WordsFrom lists every distinct folded word that starts with a text, in order.

@@ -31,6 +31,18 @@ func Many[N int | int64](n N, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
+// Free is how many pieces are free, as people read a sum in which some are not
+// counted: 7 free, about 20 free, 5 of them counted.
+func Free(n, counted int64, about bool) string {
+	switch {
+	case !about:
+		return fmt.Sprintf("%d free", n)
+	case counted <= 0:
+		return fmt.Sprintf("about %d free", n)
+	}
+	return fmt.Sprintf("about %d free, %d of them counted", n, counted)
+}
+
 // Money is an amount, empty where it is not known.
 func Money(c *code.Cents) string {
 	if c == nil {

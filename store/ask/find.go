@@ -29,15 +29,17 @@ type Query struct {
 	Seat   *string              // parts of this seat, empty: of none; nil: of any
 	Tool   string               // that the measures were read with; empty: the usual one of each
 	For    store.Camera         // with a model: what is found is told whether it goes in, and nothing is left out
-	Detail int                  // how many parts are told with bags, measures and twins; 0: all
+	Detail int                  // how many parts are told with name, bags, measures and twins; 0: all
 }
 
 // Found is the answer of [Find], best part first.
 type Found struct {
-	Parts []FoundPart   `json:"parts"`
-	Traps store.Reasons `json:"traps,omitempty"` // parts left out because they do not go, and what is easily mixed up
-	Fuzzy []string      `json:"fuzzy,omitempty"` // words that were taken for others, in words
-	Clash []string      `json:"clash,omitempty"` // other things the words name: bag:B203
+	Parts   []FoundPart   `json:"parts"`
+	Traps   store.Reasons `json:"traps,omitempty"`   // parts left out because they do not go, and what is easily mixed up
+	Fuzzy   []string      `json:"fuzzy,omitempty"`   // words that were taken for others, in words
+	Clash   []string      `json:"clash,omitempty"`   // other things the words name: bag:B203
+	Numbers []Numbered    `json:"numbers,omitempty"` // what bears the number that was typed
+	Near    []code.Code   `json:"near,omitempty"`    // codes near to one that nothing has
 }
 
 // MarshalJSON writes the answer with the kinds of its traps beside them.
@@ -54,10 +56,13 @@ type FoundPart struct {
 	Part       code.Code      `json:"part"`
 	Name       string         `json:"name"`
 	Class      string         `json:"class"`
-	Match      string         `json:"match"` // exact, same, near, word or fuzzy
-	Score      float64        `json:"score"` // greater is better, within one answer and one kind of match
+	Unsaid     bool           `json:"class_not_said,omitempty"` // a class was asked for, and that of this part is not said
+	Match      string         `json:"match"`                    // exact, same, near, word or fuzzy
+	Score      float64        `json:"score"`                    // greater is better, within one answer and one kind of match
 	OnHand     int64          `json:"on_hand"`
 	Free       int64          `json:"free"`
+	About      bool           `json:"about"`               // some of the free pieces are not counted
+	Counted    int64          `json:"counted"`             // those that are
 	Goes       string         `json:"goes,omitempty"`      // what is known of the camera asked for
 	Hand       string         `json:"hand,omitempty"`      // of a spring that was asked for without a hand
 	Form       string         `json:"form,omitempty"`      // of a thread that was asked for without a form
@@ -124,7 +129,8 @@ func Find(v *store.View, q Query) (Found, error) {
 // there are such parts and they were left out.
 func find(v *store.View, q Query, untold bool) (found Found, left bool, err error) {
 	q.Dims = spread(q.Dims, q.Tool)
-	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
+	f.leftHand()
 	if err := f.refuse(); err != nil {
 		return f.out, false, err
 	}
@@ -148,17 +154,20 @@ func ordered(traps store.Reasons) store.Reasons {
 	return slices.CompactFunc(traps, func(a, b store.Reason) bool { return a.Text == b.Text })
 }
 
-// before orders what was found: by kind of match, hand and form where these are
+// before orders what was found: whose class is said, kind of match, hand and form where these are
 // told apart, whether anything is recorded for the camera, score, degree, whether
 // any is free, and code.
 func before(a, b FoundPart) int {
-	later := func(p FoundPart) int {
-		if p.unknown {
+	later := func(a, b bool) int {
+		switch {
+		case a == b:
+			return 0
+		case a:
 			return 1
 		}
-		return 0
+		return -1
 	}
-	return cmp.Or(cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), cmp.Compare(later(a), later(b)), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
+	return cmp.Or(later(a.Unsaid, b.Unsaid), cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), later(a.unknown, b.unknown), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 }
 
@@ -182,6 +191,9 @@ type finder struct {
 	bags   map[code.Code][]BagLine
 	hits   map[code.Code]*hit
 	parts  map[code.Code]store.Part // read already
+	words  map[string]bool          // asked already whether any part has them
+	all    *bool                    // the class of every part is said; nil: not asked yet
+	thread bool                     // only what has a left-hand thread
 	out    Found
 }
 
@@ -208,12 +220,15 @@ func (f *finder) refuse() error {
 // build looks at each part that is left.
 func (f *finder) build() error {
 	for c, h := range f.hits {
-		p, err := f.read(c)
-		if err != nil {
-			return err
-		}
-		if !underAny(p.Class, f.q.Class) {
-			continue
+		p := store.Part{Code: c}
+		if f.looks() {
+			var err error
+			if p, err = f.read(c); err != nil {
+				return err
+			}
+			if !f.mayBe(p) || f.thread && !leftThread(p) {
+				continue
+			}
 		}
 		if err := f.part(p, h); err != nil {
 			return err
@@ -222,10 +237,17 @@ func (f *finder) build() error {
 	return nil
 }
 
+// looks says whether a part has to be read to know if it belongs into the answer, and
+// where.
+func (f *finder) looks() bool {
+	return f.q.measures() || len(f.q.Class) > 0 || f.q.Camera.Model != "" || f.thread || f.byKindOf() && !f.classed()
+}
+
 // part adds one part to the answer, unless a measure or the camera speaks
 // against it.
 func (f *finder) part(p store.Part, h *hit) error {
-	out := FoundPart{Part: p.Code, Name: p.Name, Class: p.Class, Score: round(h.score), Bags: []BagLine{}}
+	out := FoundPart{Part: p.Code, Score: round(h.score), Bags: []BagLine{}, rec: p}
+	out.Unsaid = f.looks() && p.Class == "" && f.byKindOf()
 	f.rank(&out, h)
 	if ok, err := f.measure(p, &out); !ok || err != nil {
 		return err
@@ -239,7 +261,6 @@ func (f *finder) part(p store.Part, h *hit) error {
 	if len(out.Bags) == 0 && f.byBag() {
 		return nil
 	}
-	out.rec = p
 	f.out.Parts = append(f.out.Parts, out)
 	return nil
 }
@@ -252,11 +273,19 @@ func (f *finder) details() error {
 	}
 	for i := range f.out.Parts[:n] {
 		out := &f.out.Parts[i]
+		var err error
+		if out.rec, err = f.read(out.Part); err != nil {
+			return err
+		}
+		out.Name, out.Class = out.rec.Name, out.rec.Class
 		if f.bags == nil && !f.byBag() && out.OnHand != 0 {
 			if err := f.lines(out); err != nil {
 				return err
 			}
 			slices.SortFunc(out.Bags, bestBag)
+		}
+		if err := f.counted(out); err != nil {
+			return err
 		}
 		out.Dims = dimsOf(out.rec)
 		if err := f.goesFor(out); err != nil {
@@ -349,7 +378,7 @@ func (f *finder) handsApart() {
 	best := map[string]FoundPart{}
 	for i := range f.out.Parts {
 		p := &f.out.Parts[i]
-		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.Class, "SPR") {
+		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.rec.Class, "SPR") {
 			p.Hand = hand(h)
 			if b, ok := best[p.Hand]; !ok || before(*p, b) < 0 {
 				best[p.Hand] = *p

@@ -115,11 +115,37 @@ func bestBag(a, b BagLine) int {
 	return cmp.Or(cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(ways.Grade(a.Grade), ways.Grade(b.Grade)), cmp.Compare(a.Bag, b.Bag))
 }
 
-// lines reads the bags of a part that hold something.
+// lines reads the bags of a part that are shown.
 func (f *finder) lines(out *FoundPart) error {
 	list, err := linesOf(f.v, out.Part, f.shows)
 	out.Bags = append(out.Bags, list...)
 	return err
+}
+
+// counted says of the free pieces of a part whether their number is about, and how
+// many of them are not.
+func (f *finder) counted(out *FoundPart) error {
+	own, err := out.Bags, error(nil)
+	if out.OnHand != 0 && f.byBag() { // not all of them are in the answer
+		own, err = linesOf(f.v, out.Part, func(b BagLine) bool { return b.OnHand > 0 })
+	}
+	out.About, out.Counted = CountedOf(own)
+	return err
+}
+
+// CountedOf says whether the number of what is free in bags is about, and how many of
+// these pieces lie in bags whose number is not.
+func CountedOf(bags []BagLine) (about bool, counted int64) {
+	for _, b := range bags {
+		switch {
+		case b.Owner != store.Own:
+		case b.About && b.Free > 0:
+			about = true
+		case !b.About:
+			counted += b.Free
+		}
+	}
+	return about, counted
 }
 
 // linesOf reads those bags of a part that are shown, without looking into a

@@ -60,14 +60,14 @@ func (f *finder) scopeMeasure() error {
 	s, maybe := set{}, set{}
 	err := f.v.Measured(d, lo, hi, func(m store.Measured) error {
 		class := m.Class()
-		if !underAny(class, f.q.Class) {
+		if class != "" && !underAny(class, f.q.Class) {
 			return nil
 		}
 		into := s
 		for g, r := range f.q.Dims {
 			if in := dim.Of(g); in.Indexed {
 				n, ok := m.Dim(g)
-				if !ok && !ofKind(class, g) || ok && closeness(in.For(class), r, n) == far {
+				if !ok && class != "" && !ofKind(class, g) || ok && closeness(in.For(class), r, n) == far {
 					return nil
 				}
 				if !ok {
@@ -106,8 +106,11 @@ func ofKind(class string, d dim.Field) bool { return slices.Contains(dim.Order(c
 
 // mayHave says whether a part of a class may have a measure that is not recorded
 // of it: one that tells its kind, or one that tells none. The inside of a coil
-// and the hand of any coil spring may be told too.
+// and the hand of any coil spring may be told too, and the hand of a thread.
 func mayHave(class string, d dim.Field) bool {
+	if class == "" || d == dim.Hand && ofKind(class, dim.Thread) {
+		return true
+	}
 	if words.Under(class, "SPR-EXT") || words.Under(class, "SPR-CMP") || words.Under(class, "SPR-TOR") {
 		if d == dim.Hand || d == dim.ID {
 			return true
@@ -246,6 +249,9 @@ func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
 	if err != nil || x.how == far {
 		return false, err
 	}
+	if len(f.q.Dims) == 0 && len(f.q.Marks) == 1 && f.q.Marks[dim.Hand] != "" && f.q.Seat == nil {
+		return true, nil // the hand alone measures nothing
+	}
 	out.Match, out.tier = x.how.match(), map[closeTo]int{same: tierSame, near: tierNear}[x.how]
 	out.Difference, out.Work, out.Form, out.left = x.differences, x.mending(), x.form, x.left
 	if x.left {
@@ -318,6 +324,49 @@ func hand(s string) string {
 	default:
 		return w
 	}
+}
+
+// handOf is the hand of a part: of its coil or teeth, else of its thread; empty where
+// it is not known.
+func handOf(p store.Part) string {
+	switch {
+	case p.Marks[dim.Hand] != "":
+		return hand(p.Marks[dim.Hand])
+	case leftThread(p):
+		return "left"
+	case p.Marks[dim.Thread] != "":
+		return "right"
+	}
+	return ""
+}
+
+// leftThread says whether a part has a left-hand thread, by its record or its name.
+func leftThread(p store.Part) bool {
+	return store.LeftHand(p) != "" || p.Marks[dim.Thread] == "" && !words.Under(p.Class, "SPR") && called(p, leftNames())
+}
+
+var leftNames = sync.OnceValue(func() [][]string { return words.NamesOf([]string{"SCR-LH"}) })
+
+// leftHand takes the words for a left-hand thread out of a question: whatever else it
+// asks for, it asks for the hand. "left-hand" alone may be that of a coil too.
+func (f *finder) leftHand() {
+	isLeft := func(t words.Term) bool { return slices.Contains(t.Class, "SCR-LH") }
+	byClass := len(f.q.Class) == 1 && f.q.Class[0] == "SCR-LH"
+	if !byClass && !slices.ContainsFunc(f.terms, isLeft) || f.q.Marks[dim.Hand] != "" {
+		return
+	}
+	if byClass {
+		f.q.Class, f.thread = nil, true
+	}
+	f.q.Marks = maps.Clone(f.q.Marks)
+	if f.q.Marks == nil {
+		f.q.Marks = map[dim.Field]string{}
+	}
+	f.q.Marks[dim.Hand] = "left"
+	for _, t := range f.terms {
+		f.thread = f.thread || isLeft(t) && words.Fold(t.Text) != "left hand"
+	}
+	f.terms = slices.DeleteFunc(f.terms, isLeft)
 }
 
 // dimsOf is a part's measures for JSON: millimetres, degrees, turns, grams, or

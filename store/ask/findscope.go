@@ -3,6 +3,8 @@ package ask
 import (
 	"maps"
 	"slices"
+	"strings"
+
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -19,7 +21,11 @@ func (f *finder) scope() error {
 	switch {
 	case f.base != nil || len(f.terms) > 0:
 	case len(f.q.Class) > 0:
-		f.narrow(f.ofClass(f.q.Class))
+		s := f.ofClass(f.q.Class)
+		if err := f.callNames(s); err != nil {
+			return err
+		}
+		f.narrow(s)
 	default:
 		f.narrow(f.ofKinds())
 	}
@@ -106,6 +112,41 @@ func (f *finder) ofClass(classes []string) set {
 	return s
 }
 
+// callNames adds to s the parts whose class is not said and that are called as those
+// of the classes asked for.
+func (f *finder) callNames(s set) error {
+	met := make(map[code.Code]*hit, len(s))
+	for c := range s {
+		met[c] = &hit{}
+	}
+	err := f.byNames(words.Term{Class: f.q.Class}, nil, met)
+	for c := range met {
+		s[c] = true
+	}
+	return err
+}
+
+// mayBe says whether a part is of a class asked for. Where its class is not said, its
+// measures or its words decide.
+func (f *finder) mayBe(p store.Part) bool {
+	if p.Class != "" || len(f.q.Class) == 0 || f.byMeasure() {
+		return p.Class == "" || underAny(p.Class, f.q.Class)
+	}
+	return called(p, words.NamesOf(f.q.Class))
+}
+
+// byKindOf says that a kind was asked for, by a class or a word for one.
+func (f *finder) byKindOf() bool {
+	return len(f.q.Class) > 0 || slices.ContainsFunc(f.terms, func(t words.Term) bool { return len(t.Class) > 0 })
+}
+
+// called says whether a part has all words of one of some names.
+func called(p store.Part, names [][]string) bool {
+	has := words.Tokens(strings.Join(append([]string{p.Name}, p.Aliases...), " "))
+	lacks := func(w string) bool { return !slices.Contains(has, w) }
+	return slices.ContainsFunc(names, func(name []string) bool { return !slices.ContainsFunc(name, lacks) })
+}
+
 func underAny(class string, prefixes []string) bool {
 	return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return words.Under(class, p) })
 }
@@ -116,6 +157,9 @@ func (f *finder) narrowClass() error {
 		return nil
 	}
 	of := f.ofClass(f.q.Class)
+	if err := f.callNames(of); err != nil {
+		return err
+	}
 	maps.DeleteFunc(f.hits, func(c code.Code, _ *hit) bool { return !of[c] })
 	return nil
 }

@@ -86,39 +86,102 @@ func (f *finder) meetAll() (map[code.Code]*hit, error) {
 // their words, their code, their class, or else by the nearest word.
 func (f *finder) meet(t words.Term, local set) (map[code.Code]*hit, error) {
 	met := map[code.Code]*hit{}
-	if !t.Only {
-		for c, s := range f.text(single(t.Tokens), local) {
-			met[c] = &hit{score: s}
-		}
-		f.byCode(t, local, met)
+	for c, s := range f.text(single(t.Tokens), local) {
+		met[c] = &hit{score: s}
 	}
-	if err := f.byClass(cmp.Or(joined(t.Class), joined(classesNamed(t))), local, met); err != nil {
+	f.byCode(t, local, met)
+	if len(t.Class) == 0 && len(t.Tokens) == 1 {
+		t.Class = classesWith(t.Tokens[0])
+	}
+	if err := f.byKind(t, local, met); err != nil {
 		return nil, err
 	}
-	if len(met) > 0 || len(t.Class) > 0 || len(f.hits) > 0 {
+	if len(met) > 0 || len(t.Class) > 0 || t.Other || len(f.hits) > 0 {
 		return met, nil
 	}
 	return met, f.guess(t, local, met)
 }
 
-// joined and parted carry a list of classes as one comparable text.
-func joined(classes []string) string { return strings.Join(classes, ";") }
-
-func parted(classes string) []string {
-	if classes == "" {
-		return nil
+// byKind adds the parts of a kind that are not met by their words: those of its
+// classes, and by the words of all languages those whose class is not said. Of a
+// narrow kind the words decide alone.
+func (f *finder) byKind(t words.Term, local set, met map[code.Code]*hit) error {
+	if !t.Narrow {
+		if err := f.byClass(t.Class, local, met); err != nil {
+			return err
+		}
 	}
-	return strings.Split(classes, ";")
+	return f.byNames(t, local, met)
 }
 
-// classesNamed lists the classes in whose name a plain word stands.
-func classesNamed(t words.Term) []string {
-	if len(t.Class) > 0 || len(t.Tokens) != 1 {
+// byNames adds the parts that are called by another word for the kind: of a narrow
+// kind those of its classes, and those whose class is not said.
+func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) error {
+	if len(t.Class) == 0 || !t.Narrow && f.classed() {
 		return nil
 	}
-	return classesWith(t.Tokens[0])
+	left, classes := rest(local, met), withBelow(t.Class)
+	for _, name := range t.Names() {
+		if slices.ContainsFunc(name, func(w string) bool { return !f.has(w) }) {
+			continue
+		}
+		for c, s := range f.text(single(name), left) {
+			is := met[c] == nil && t.Narrow && f.isOf(c, classes)
+			if met[c] == nil && !is && !f.classed() {
+				p, err := f.read(c)
+				if err != nil {
+					return err
+				}
+				is = p.Class == ""
+			}
+			if is {
+				met[c] = &hit{score: s, byClass: !t.Narrow}
+			}
+		}
+	}
+	return nil
 }
 
+// isOf says whether a part is of one of some classes, those below not counted.
+func (f *finder) isOf(c code.Code, classes []string) bool {
+	return slices.ContainsFunc(classes, func(class string) bool { return f.v.OfClass(c, class) })
+}
+
+// withBelow lists classes and all below them.
+func withBelow(classes []string) []string {
+	return slices.DeleteFunc(words.Classes(), func(class string) bool { return !underAny(class, classes) })
+}
+
+// classed says whether the class of every part is said.
+func (f *finder) classed() bool {
+	if f.all == nil {
+		all := f.v.AllClassed()
+		f.all = &all
+	}
+	return *f.all
+}
+
+// rest is what of local is not met, nil for all.
+func rest(local set, met map[code.Code]*hit) set {
+	if local == nil {
+		return nil
+	}
+	out := maps.Clone(local)
+	maps.DeleteFunc(out, func(c code.Code, _ bool) bool { return met[c] != nil })
+	return out
+}
+
+// has says whether any part has a folded word.
+func (f *finder) has(word string) bool {
+	known, asked := f.words[word]
+	if !asked {
+		known = f.v.AnyWord(word)
+		f.words[word] = known
+	}
+	return known
+}
+
+// classesWith lists the classes in whose name a word stands.
 func classesWith(token string) []string {
 	var out []string
 	for _, c := range words.Classes() {
@@ -207,34 +270,30 @@ func (f *finder) byCode(t words.Term, local set, met map[code.Code]*hit) {
 }
 
 // byClass adds the parts of the classes that are not met by their words.
-func (f *finder) byClass(classes string, local set, met map[code.Code]*hit) error {
-	if classes == "" {
+func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) error {
+	if len(classes) == 0 {
 		return nil
 	}
 	if local == nil || len(local) > few {
-		for c := range f.ofClass(parted(classes)) {
+		for c := range f.ofClass(classes) {
 			if (local == nil || local[c]) && met[c] == nil {
 				met[c] = &hit{byClass: true}
 			}
 		}
 		return nil
 	}
-	rest := maps.Clone(local)
-	maps.DeleteFunc(rest, func(c code.Code, _ bool) bool { return met[c] != nil })
+	rest := rest(local, met)
 	if len(rest) > handful {
-		for _, class := range parted(classes) {
+		for _, class := range classes {
 			for _, c := range f.v.PartsOfClassAmong(class, rest) {
 				met[c] = &hit{byClass: true}
 			}
 		}
 		return nil
 	}
+	classes = withBelow(classes)
 	for c := range rest {
-		p, err := f.read(c)
-		if err != nil {
-			return err
-		}
-		if underAny(p.Class, parted(classes)) {
+		if f.isOf(c, classes) {
 			met[c] = &hit{byClass: true}
 		}
 	}
@@ -242,13 +301,13 @@ func (f *finder) byClass(classes string, local set, met map[code.Code]*hit) erro
 }
 
 // guess takes the words of a term that no part has for the nearest that some
-// part has.
+// part has, or that the trade has.
 func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 	var lists [][]string
-	var classes []string
+	var kinds []words.Term
 	guessed := false
 	for _, tok := range t.Tokens {
-		if f.known(tok) {
+		if f.has(tok) || len(classesWith(tok)) > 0 {
 			lists = append(lists, []string{tok})
 			continue
 		}
@@ -258,10 +317,7 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 		}
 		guessed = true
 		f.out.Fuzzy = append(f.out.Fuzzy, fmt.Sprintf("no exact match for %q; nearest: %s (%s different)", tok, strings.Join(near, ", "), letters(words.Distance(tok, near[0]))))
-		lists = append(lists, near)
-		for _, w := range near {
-			classes = append(classes, classesWith(w)...)
-		}
+		lists, kinds = append(lists, near), append(kinds, words.Query(near)...)
 	}
 	if !guessed {
 		return nil
@@ -269,8 +325,14 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 	for c, s := range f.text(lists, local) {
 		met[c] = &hit{score: s}
 	}
-	if len(t.Tokens) == 1 {
-		if err := f.byClass(joined(classes), local, met); err != nil {
+	for _, kind := range kinds {
+		if len(t.Tokens) > 1 {
+			break // one of several words names no kind
+		}
+		if len(kind.Class) == 0 {
+			kind.Class = classesWith(kind.Tokens[0])
+		}
+		if err := f.byKind(kind, local, met); err != nil {
 			return err
 		}
 	}
@@ -280,18 +342,12 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 	return nil
 }
 
-// known says whether any part or class has the word.
-func (f *finder) known(tok string) bool {
-	list := f.v.WordsFrom(tok)
-	return len(list) > 0 && list[0] == tok || len(classesWith(tok)) > 0
-}
-
 // nearest lists the words that are equally near to one that nobody has.
 func (f *finder) nearest(tok string) []string {
 	if words.HasDigit(tok) {
 		return nil
 	}
-	all := f.v.WordsFrom("")
+	all := append(f.v.WordsFrom(""), words.Spelt()...)
 	for _, c := range words.Classes() {
 		all = append(all, words.Tokens(words.ClassName(c))...)
 	}

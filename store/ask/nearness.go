@@ -188,13 +188,21 @@ func difference(in dim.Info, class string, want, n int64) (differs store.Reason,
 // mark compares what is told in words. Another hand is never near.
 func (q Query) mark(p store.Part, d dim.Field, x *nearness) error {
 	want, has := q.Marks[d], p.Marks[d]
+	if d == dim.Hand {
+		has = handOf(p)
+	}
+	told := len(q.Dims) > 0 || q.Marks[dim.Thread] != "" // else it was not measured
 	switch {
+	case d == dim.Hand && !told:
+		if has != hand(want) {
+			x.how = far
+		}
 	case has == "" && !mayHave(p.Class, d):
 		x.how = far
 	case has == "":
 		x.differs(near, Unmeasured, dim.Of(d).Name()+" not recorded")
-	case d == dim.Hand && hand(has) != hand(want):
-		x.misses(OtherHand, p, "is %s-hand: not the other way round", hand(has))
+	case d == dim.Hand && has != hand(want):
+		x.misses(OtherHand, p, "is %s-hand: not the other way round", has)
 	case d == dim.Hand:
 	case d == dim.Thread:
 		return q.thread(p, x)

@@ -3,7 +3,6 @@ package words
 import (
 	_ "embed"
 	"encoding/csv"
-	"slices"
 	"strings"
 	"sync"
 )
@@ -81,13 +80,9 @@ func Under(class, prefix string) bool {
 }
 
 // ClassOf returns the classes or prefixes that text stands for: a code or prefix
-// in any case, or a trade word in English, German or Japanese, one or several
-// of it. A word can stand for several classes; the slice is the caller's. ok is
-// false if text is neither.
+// in any case, or a trade word, one or several of it. A word can stand for several
+// classes; the slice is the caller's. ok is false if text is neither.
 func ClassOf(text string) (classes []string, ok bool) {
-	if code := strings.ToUpper(strings.TrimSpace(text)); Known(code) {
-		return []string{code}, true
-	}
-	e, ok := lookup(text)
-	return slices.Clone(e.classes), ok
+	t, _ := term(text)
+	return t.Class, len(t.Class) > 0
 }

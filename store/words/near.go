@@ -122,14 +122,16 @@ func notWord(r rune) bool {
 
 // Fuzzy returns the candidates that word may have been meant for, best first: by
 // distance, then similarity, then text. If any is within the limit of word
-// only those are returned, else those that are similar by trigrams. Words and
-// candidates of under three letters or with a digit are never taken for others.
-// Both sides are expected folded.
+// only those are returned, else those that are similar by trigrams. None is further
+// away than a quarter of the letters of word: a longer way leads to another thing
+// (Hutmutter to shutter), as does another first letter (case to base). Words and candidates with a digit are never taken for
+// others, nor words of under four letters. Both sides are expected folded.
 func Fuzzy(word string, candidates iter.Seq[string]) []string {
-	if !loose(word) {
+	f := fuzzy{word: []rune(word), grams: trigrams(word)}
+	f.reach = len(f.word) / 4
+	if f.reach == 0 || HasDigit(word) {
 		return nil
 	}
-	f := fuzzy{word: []rune(word), grams: trigrams(word)}
 	for c := range candidates {
 		f.try(c)
 	}
@@ -139,12 +141,10 @@ func Fuzzy(word string, candidates iter.Seq[string]) []string {
 	return ranked(f.alike)
 }
 
-// loose reports whether a word may be matched other than exactly.
-func loose(word string) bool { return utf8.RuneCountInString(word) >= 3 && !HasDigit(word) }
-
 type fuzzy struct {
 	word         []rune
 	grams        [][3]rune
+	reach        int // the most letters that may differ
 	close, alike []near
 }
 
@@ -158,25 +158,23 @@ type near struct {
 // is left without a look at its letters.
 func (f *fuzzy) try(c string) {
 	n, m := len(f.word), utf8.RuneCountInString(c)
-	limit := Limit(n)
-	inReach := max(n-m, m-n) <= limit
-	mayBeAlike := len(f.close) == 0 && float64(min(n, m)+1) >= minSimilar*float64(max(n, m)+1)
-	if !inReach && !mayBeAlike || !loose(c) {
+	if m == 0 || max(n-m, m-n) > f.reach || HasDigit(c) {
 		return
 	}
-	dist := limit + 1
-	if inReach {
-		dist = distance(f.word, []rune(c))
+	letters := []rune(c)
+	if letters[0] != f.word[0] && (len(letters) < 2 || letters[0] != f.word[1] || letters[1] != f.word[0]) {
+		return
 	}
-	if dist > limit && !mayBeAlike {
+	dist := distance(f.word, letters)
+	if dist > f.reach || dist > Limit(n) && len(f.close) > 0 {
 		return
 	}
 	similar := overlap(f.grams, trigrams(c))
 	switch {
-	case dist <= limit:
+	case dist <= Limit(n):
 		f.close = append(f.close, near{c, dist, similar})
 	case similar >= minSimilar:
-		f.alike = append(f.alike, near{c, distance(f.word, []rune(c)), similar})
+		f.alike = append(f.alike, near{c, dist, similar})
 	}
 }
 

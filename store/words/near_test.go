@@ -45,7 +45,8 @@ func TestSimilarityBounds(t *testing.T) {
 }
 
 // The rules are those of the OpenSearch fuzziness page (limits) and of pg_trgm
-// (threshold 0.3).
+// (threshold 0.3); that a quarter of the letters is the most is common practice, no
+// source.
 func TestFuzzy(t *testing.T) {
 	for _, tc := range []struct {
 		name, word string
@@ -54,8 +55,14 @@ func TestFuzzy(t *testing.T) {
 	}{
 		{"one swap below the trigram threshold", "wasehr", []string{"washer", "lever"}, []string{"washer"}},
 		{"nearest first, equals once", "skivr", []string{"shiver", "skiver", "skiver", "cam"}, []string{"skiver"}},
-		{"by distance, then text", "springs", []string{"sprung", "sprang", "spring"}, []string{"spring", "sprang", "sprung"}},
-		{"trigrams when none is near", "rangefinders", []string{"range", "bellows"}, []string{"range"}},
+		{"by distance, then text", "springed", []string{"sprungad", "sprangad", "sprunged", "spring"}, []string{"sprunged", "spring", "sprangad", "sprungad"}},
+		{"another first letter", "case", []string{"base"}, nil},
+		{"the first two swapped", "psring", []string{"spring"}, []string{"spring"}},
+		{"trigrams when none is near", "rangefinderarm", []string{"rangefinder", "bellows"}, []string{"rangefinder"}},
+		{"not further than a quarter", "rangefinders", []string{"range"}, nil},
+		{"cap nut for a shutter", "hutmutter", []string{"shutter"}, nil},
+		{"lock washer for a spring", "federring", []string{"feder"}, nil},
+		{"three letters", "cap", []string{"cam"}, nil},
 		{"a digit in the word", "m1.4", []string{"m1.7"}, nil},
 		{"a digit in the candidate", "mix", []string{"mi4"}, nil},
 		{"a short word", "ba", []string{"bal", "b"}, nil},
@@ -70,10 +77,12 @@ func TestFuzzy(t *testing.T) {
 
 // The look at lengths leaves nothing out that the full comparison would take.
 func TestFuzzyPrefilter(t *testing.T) {
-	word := rapid.StringMatching(`[abe]{0,9}`)
+	word := rapid.StringMatching(`[abe]{0,16}`)
 	rapid.Check(t, func(t *rapid.T) {
 		w, c := word.Draw(t, "w"), word.Draw(t, "c")
-		want := len(w) > 2 && len(c) > 2 && (Distance(w, c) <= Limit(len(w)) || similarity(w, c) >= 0.3)
+		d := Distance(w, c)
+		swapped := len(w) > 1 && len(c) > 1 && w[0] == c[1] && w[1] == c[0]
+		want := len(w) > 3 && len(c) > 0 && (w[0] == c[0] || swapped) && d <= len(w)/4 && (d <= Limit(len(w)) || similarity(w, c) >= 0.3)
 		if got := len(Fuzzy(w, slices.Values([]string{c}))) == 1; got != want {
 			t.Fatalf("Fuzzy(%q) takes %q: %v, want %v", w, c, got, want)
 		}

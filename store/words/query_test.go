@@ -9,13 +9,13 @@ import (
 )
 
 // show writes terms as text: plain words bare, trade words with their classes,
-// those met by the class alone with =.
+// those that are less than their class with <.
 func show(terms []Term) string {
 	var out []string
 	for _, t := range terms {
 		switch {
-		case t.Only:
-			out = append(out, fmt.Sprintf("%s=%s", t.Text, strings.Join(t.Class, ",")))
+		case t.Narrow:
+			out = append(out, fmt.Sprintf("%s<%s", t.Text, strings.Join(t.Class, ",")))
 		case len(t.Class) > 0:
 			out = append(out, fmt.Sprintf("%s~%s", t.Text, strings.Join(t.Class, ",")))
 		default:
@@ -28,15 +28,17 @@ func show(terms []Term) string {
 func TestQuery(t *testing.T) {
 	for _, tc := range []struct{ typed, want string }{
 		{"", ""},
-		{"counter Schenkelfeder", "counter | Schenkelfeder=SPR-TOR"},
+		{"counter Schenkelfeder", "counter | Schenkelfeder~SPR-TOR"},
 		{"shoulder screw", "shoulder screw~SCR-SHD"},
-		{"counter pawl spring", "counter | pawl~LEV | spring~SPR"},
-		{"release lever return spring", "release lever~LEV | return spring~SPR-TOR"},
+		{"counter pawl spring", "counter | pawl<LEV | spring~SPR"},
+		{"release lever return spring", "release lever<LEV | return spring~SPR-TOR"},
 		{"raised countersunk screw M1.7x0.35", "raised countersunk screw~SCR-RCS | M1.7x0.35"},
-		{"film transport wheel", "film transport wheel~GER"},
-		{"spr-tor .20 - 2", "spr-tor=SPR-TOR | .20 | 2"},
-		{"Spiralfeder", "Spiralfeder=SPR-HAIR,SPR-SPI"},
+		{"film transport wheel", "film transport wheel<GER"},
+		{"spr-tor .20 - 2", "spr-tor~SPR-TOR | .20 | 2"},
+		{"Spiralfeder", "Spiralfeder~SPR-HAIR,SPR-SPI"},
 		{"mainspring", "mainspring"},
+		{"knurled screw", "knurled screw<SCR"},
+		{"vis à tête fraisée M1.7", "vis à tête fraisée~SCR-CSK | M1.7"},
 	} {
 		want := tc.want
 		if got := show(Query(strings.Fields(tc.typed))); got != want {

@@ -1,0 +1,133 @@
+package ask
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// A Numbered is a thing that bears a number, on its body, shutter or lens or engraved
+// on a piece, or a model in one of whose claimed ranges the number lies.
+type Numbered struct {
+	Kind   string    `json:"kind"` // job, donor, bag or model
+	Code   code.Code `json:"code"`
+	Of     string    `json:"of"`     // body, shutter, lens or piece
+	Number string    `json:"number"` // as recorded; of a model the range
+	Text   string    `json:"text"`
+}
+
+// leastDigits is how many digits make a number that a camera may bear.
+const leastDigits = 3
+
+// NumberedAs lists what bears a number, jobs first: "22418", "O 118 402". What was
+// typed without its letters finds the number with them. It is empty for a text that
+// is no such number.
+func NumberedAs(v *store.View, typed string) ([]Numbered, error) {
+	if digits := onlyDigits(typed); len(digits) < leastDigits || !isEngraved(typed) {
+		return nil, nil
+	}
+	n := &numberSearch{typed: typed}
+	for _, step := range []func() error{
+		func() error { return v.EachJob(n.job) },
+		func() error { return v.EachDonor(n.donor) },
+		func() error { return v.EachBag(n.bag) },
+		func() error { return v.EachModel(n.model) },
+	} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return n.out, nil
+}
+
+// isEngraved says whether a text may be engraved as a number: digits with at most a
+// letter or two, and no decimal point.
+func isEngraved(s string) bool {
+	other := strings.Map(func(r rune) rune {
+		if '0' <= r && r <= '9' || r == ' ' || r == '-' || r == '/' {
+			return -1
+		}
+		return r
+	}, s)
+	return len(other) <= 2 && !strings.ContainsAny(other, ".,_")
+}
+
+func onlyDigits(s string) string {
+	return strings.Map(func(r rune) rune {
+		if '0' <= r && r <= '9' {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+// A numberSearch collects what bears the number typed.
+type numberSearch struct {
+	typed string
+	out   []Numbered
+}
+
+// bears says whether a recorded number is the one typed.
+func (n *numberSearch) bears(number string) bool {
+	return number != "" && (store.SameBody(number, n.typed) || onlyDigits(n.typed) == code.Loose(n.typed) && onlyDigits(number) == onlyDigits(n.typed))
+}
+
+func (n *numberSearch) add(kind string, c code.Code, of, number, what string) {
+	n.out = append(n.out, Numbered{kind, c, of, number, fmt.Sprintf("%s %s: %s", kind, c, what)})
+}
+
+func (n *numberSearch) job(j store.Job) error {
+	if n.bears(j.BodyNo) {
+		n.add("job", j.Code, "body", j.BodyNo, filled("body "+j.BodyNo, string(j.Model), j.Owner, j.State))
+	}
+	return nil
+}
+
+func (n *numberSearch) donor(d store.Donor) error {
+	for _, x := range []struct{ of, number string }{{"body", d.BodyNo}, {"shutter", d.ShutterNo}, {"lens", d.LensNo}} {
+		if n.bears(x.number) {
+			n.add("donor", d.Code, x.of, x.number, filled(x.of+" "+x.number, string(d.Model), d.State))
+		}
+	}
+	return nil
+}
+
+func (n *numberSearch) bag(b store.Bag) error {
+	if n.bears(b.Number) {
+		n.add("bag", b.Code, "piece", b.Number, filled("engraved "+b.Number, string(b.Part)))
+	}
+	return nil
+}
+
+func (n *numberSearch) model(m store.Model) error {
+	for _, c := range claimed(m.Numbers) {
+		if in, _ := c.holds(n.typed); in {
+			kind := m.Kind
+			if c.of != "" {
+				kind = c.of
+			}
+			if kind == "camera" || kind == "" {
+				kind = "body"
+			}
+			text := fmt.Sprintf("%s lies in its %s numbers, %s", n.typed, kind, c.text)
+			if c.by != "" {
+				text += ", as claimed by " + c.by
+			}
+			n.add("model", m.Code, kind, c.text, text)
+		}
+	}
+	return nil
+}
+
+// filled joins what is not empty by commas.
+func filled(texts ...string) string {
+	var out []string
+	for _, s := range texts {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	return strings.Join(out, ", ")
+}
