@@ -11,9 +11,9 @@ import (
 func backupCommand() *command {
 	return &command{
 		Name: "backup", Usage: "write a copy of the store as it stands",
-		ArgsUsage:   "FILE",
-		UsageText:   "tinful backup /media/stick/workshop.db",
-		Description: "A file that is there is never replaced.",
+		ArgsUsage:   "FILE | -",
+		UsageText:   "tinful backup /media/stick/workshop.db\ntinful backup - | ssh shelf 'cat > workshop.db'",
+		Description: "A file that is there is never replaced. - is standard output: the copy is checked before its first byte goes out.",
 		Action:      backup,
 	}
 }
@@ -27,6 +27,9 @@ func backup(c *call) error {
 		return err
 	}
 	defer s.Close()
+	if c.Args()[0] == fromLines {
+		return outThrough(c, "copy.db", func(file string) (string, error) { return file, s.BackupSound(file) })
+	}
 	if err := s.Backup(c.Args()[0]); err != nil {
 		return err
 	}

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
@@ -17,8 +19,8 @@ func exportCommand() *command {
 	return &command{
 		Name:      "export",
 		Usage:     "write everything into a workbook or a folder of CSV files",
-		ArgsUsage: "FILE",
-		Description: `A name that ends in .xlsx becomes a workbook, any other name a folder with one
+		ArgsUsage: "FILE | -",
+		Description: `- is standard output: a workbook, or with --only parts.csv that sheet. A name that ends in .xlsx becomes a workbook, any other name a folder with one
 .csv file a sheet. Taken in again it changes nothing; taken into a new store it
 makes the same workshop. Old pieces of customers' cameras, strip-downs, counts and
 what pieces were made from have no column there: backup keeps them. A workbook also
@@ -30,7 +32,7 @@ Exit code 3 when there is no such place, donor or model, 5 when the name is neit
 		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
 		Flags: []*line.Flag{line.SwitchFlag("replace", "write over a file that is there"),
 			line.SwitchFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
-			line.ValueFlag("only", "`WHAT`: low, the parts that tinful low lists"),
+			line.ValueFlag("only", "`WHAT`: low, the parts that tinful low lists; with - a sheet alone: parts.csv"),
 			line.ValueFlag("place", "what lies in `PLACE`"),
 			line.ValueFlag("donor", "what came from `DONOR` or was looked for in it"),
 			line.ValueFlag("model", "what goes into `MODEL`")},
@@ -48,12 +50,43 @@ func runExport(c *call) error {
 		return err
 	}
 	path := c.Args()[0]
+	if path == fromLines {
+		return exportOut(c)
+	}
 	if c.Bool("for-spreadsheet") && strings.EqualFold(filepath.Ext(path), ".xlsx") {
 		return line.Usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
 	}
-	var counts map[string]int
+	counts, err := exportTo(c, path)
+	if err != nil {
+		return err
+	}
+	return printExport(c, path, counts)
+}
+
+// exportOut writes a workbook to standard output, or the one sheet that --only names.
+func exportOut(c *call) error {
+	only, csv := strings.CutSuffix(strings.ToLower(c.String("only")), ".csv")
+	if !csv {
+		return outThrough(c, "workshop.xlsx", func(file string) (string, error) {
+			_, err := exportTo(c, file)
+			return file, err
+		})
+	}
+	if !slices.ContainsFunc(store.Sheets, func(name string) bool { return strings.ToLower(name) == only }) {
+		return line.Usagef("--only %s: there is no such sheet, they are %s", c.String("only"), tell.Commas(store.Sheets))
+	}
+	c.Set("only", "")
+	return outThrough(c, "sheets", func(folder string) (string, error) {
+		_, err := exportTo(c, folder)
+		return filepath.Join(folder, only+".csv"), err
+	})
+}
+
+// exportTo writes the store, or what the flags pick of it, into a file or folder.
+func exportTo(c *call, path string) (counts map[string]int, err error) {
 	p := newProgress(c)
-	err := c.view(func(v *store.View) error {
+	defer p.done()
+	return counts, c.view(func(v *store.View) error {
 		src, err := source(c, v)
 		if err != nil {
 			return err
@@ -63,11 +96,6 @@ func runExport(c *call) error {
 			Progress: func(rows int) { p.show("writing row %d", rows) }})
 		return err
 	})
-	p.done()
-	if err != nil {
-		return err
-	}
-	return printExport(c, path, counts)
 }
 
 // source is the whole store, or what the flags pick of it.
@@ -75,8 +103,8 @@ func source(c *call, v *store.View) (sheet.Source, error) {
 	pick := ask.Pick{}
 	if pick.Low = c.String("only") == "low"; pick.Low {
 		pick.Today = c.dayNow(v)
-	} else if c.IsSet("only") {
-		return nil, line.Usagef("--only %q: it takes low", c.String("only"))
+	} else if c.String("only") != "" {
+		return nil, line.Usagef("--only %q: it takes low, or with - the name of a sheet: parts.csv", c.String("only"))
 	}
 	for _, f := range []struct {
 		kind string

@@ -21,9 +21,9 @@ func importCommand() *command {
 	return &command{
 		Name:      "import",
 		Usage:     "take a workbook or a folder of CSV files in, whole or not at all",
-		ArgsUsage: "FILE",
+		ArgsUsage: "FILE | -",
 		Description: `Reads the sheets of tinful template from a workbook (.xlsx), a folder of .csv
-files or one .csv file, names every cell that cannot be read, and takes
+files or one .csv file; - is standard input (of CSV --as says which sheet). It names every cell that cannot be read, and takes
 everything in as one booking. A second time the same file changes nothing.
 
 A workbook is gone through to its end first: damage of any kind is refused, and
@@ -95,12 +95,17 @@ func runImport(c *call) error {
 	if err != nil {
 		return err
 	}
-	if c.Bool("suggest") {
-		return suggestMap(c, c.Args()[0])
+	file, done, err := fileOf(c, c.Args()[0], cmp.Or(c.String("as"), typedName))
+	if err != nil {
+		return err
 	}
-	answer, err := takeIn(c, path, c.Args()[0], nil)
+	defer done()
+	if c.Bool("suggest") {
+		return suggestMap(c, file)
+	}
+	answer, err := takeIn(c, path, file, nil)
 	if err == nil && answer.unsaid > 0 && c.env.Terminal {
-		answer, err = askUnsaid(c, answer, path)
+		answer, err = askUnsaid(c, answer, path, file)
 	}
 	if errors.Is(err, store.ErrBadInput) {
 		return refuseFile(c, err)
@@ -116,14 +121,14 @@ func runImport(c *call) error {
 
 // askUnsaid asks once for all how many the new bags hold of which the list does not
 // say it, and takes the list in with that.
-func askUnsaid(c *call, answer imported, path string) (imported, error) {
+func askUnsaid(c *call, answer imported, path, file string) (imported, error) {
 	k, err := c.key(fmt.Sprintf("no quantity stands in %s of new bags: (o)ne each, (a)bout one each, Enter to take none in", tell.Many(answer.unsaid, "row")), "oa\r")
 	word := map[byte]string{'o': "each", 'a': "about"}[k]
 	if err != nil || word == "" {
 		return answer, err
 	}
 	c.Set("no-quantity", word)
-	return takeIn(c, path, c.Args()[0], nil)
+	return takeIn(c, path, file, nil)
 }
 
 // refuseFile answers for a file that is refused as a whole: in JSON, and in the file of

@@ -31,6 +31,18 @@ func (s *Store) Backup(path string) error {
 	return syncFolder(filepath.Dir(path))
 }
 
+// BackupSound is Backup, and checks the copy.
+func (s *Store) BackupSound(path string) error {
+	if err := s.Backup(path); err != nil {
+		return err
+	}
+	b, err := Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(sound(b), b.Close())
+}
+
 func (s *Store) copyTo(path string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
 	if errors.Is(err, fs.ErrNotExist) {
