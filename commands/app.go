@@ -4,7 +4,9 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
+	"io"
 	"runtime/debug"
 	"slices"
 	"sync"
@@ -125,6 +127,7 @@ type call struct {
 	typed []line.Pair // what pairs read
 	meant []string    // what lines of the last answer stood for
 	last  uint64      // the last booking when the store was read
+	made  uint64      // the booking that was made, 0 for none
 }
 
 // answerGC lets a line use some 12 MiB before garbage is collected for the first
@@ -233,6 +236,8 @@ func usageFailed(_ *cli.Context, err error, _ bool) error { return line.UsageErr
 // act runs the action of a line. Whoever needs the store opens it there and nowhere
 // else, for --help must not.
 func act(env Env, root *command, l line.Line[*call]) error {
+	out := &watched{out: env.Stdout}
+	env.Stdout = out
 	c := newCall(env, l.Given(root))
 	if when := c.String("color"); when != "" && !slices.Contains(colourWords, when) {
 		return line.Usagef("--color is auto, always or never, not %s", when)
@@ -240,7 +245,36 @@ func act(env Env, root *command, l line.Line[*call]) error {
 	if err := c.Clean(store.CleanText); err != nil {
 		return err
 	}
-	return l.Command().Action(c)
+	err := l.Command().Action(c)
+	if _, silent := errors.AsType[silentError](err); out.err != nil && (err == nil || silent || errors.Is(err, out.err)) {
+		return unwritten(c, out.err)
+	}
+	return err
+}
+
+// A watched output keeps the first error of writing to it: nobody looks at each of the
+// lines of an answer.
+type watched struct {
+	out io.Writer
+	err error
+}
+
+func (w *watched) Write(b []byte) (int, error) {
+	n, err := w.out.Write(b)
+	if w.err == nil {
+		w.err = err
+	}
+	return n, err
+}
+
+// unwritten says that an answer could not be written, and whether what was booked
+// stands.
+func unwritten(c *call, err error) error {
+	stands := ""
+	if c.made != 0 {
+		stands = fmt.Sprintf("; booking %d stands, tinful undo %d takes it back", c.made, c.made)
+	}
+	return fmt.Errorf("the answer could not be written%s: %w", stands, err)
 }
 
 // newCall is a command that is given these arguments and flags.

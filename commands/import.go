@@ -241,7 +241,7 @@ func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 	if errors.Is(err, errStop) {
 		return nil
 	}
-	answer.Applied, answer.Booking = err == nil, res.Booking.Number
+	answer.Applied, answer.Booking, c.made = err == nil, res.Booking.Number, res.Booking.Number
 	return err
 }
 
@@ -257,7 +257,7 @@ func intoNew(c *call, answer *imported, path string, l *store.Load, settings map
 	show := newProgress(c)
 	defer show.done()
 	res, err := store.CreateFrom(path, p, settings, func(done, all int) { show.show("writing %d of %d", done, all) })
-	answer.Applied, answer.Booking = err == nil, res.Booking.Number
+	answer.Applied, answer.Booking, c.made = err == nil, res.Booking.Number, res.Booking.Number
 	return err
 }
 

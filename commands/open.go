@@ -82,7 +82,7 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 		return unmoved(c, &t.View)
 	})
 	if err == nil {
-		c.last = res.Booking.Number
+		c.last, c.made = res.Booking.Number, res.Booking.Number
 		c.Said(res, false)
 		c.sayAhead()
 		keepBooking(c, res.Booking.Number)
