@@ -3,6 +3,8 @@ package commands
 import (
 	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -113,8 +115,8 @@ func gearMeasures(c *call, spread int64) (q ask.GearQuery, err error) {
 
 // rackMeasures reads the pitch over several teeth of a rack.
 func rackMeasures(c *call, text map[dim.Field]string, spread int64) (ask.GearQuery, error) {
-	for f, t := range text {
-		if t != "" {
+	for _, f := range slices.Sorted(maps.Keys(text)) {
+		if text[f] != "" {
 			return ask.GearQuery{}, line.Usagef("--over is the pitch of a rack, and --%s goes with a gear", dim.Of(f).Flag)
 		}
 	}

@@ -138,11 +138,11 @@ func (c *call) keepAnswer(answer []string) {
 }
 
 // keepBooking keeps that a booking was made from here, and how to make it again.
-func keepBooking(c *call, number uint64) {
+func keepBooking(c *call, res store.Result) {
 	h, err := c.loadHand()
-	if err == nil && number != 0 {
+	if number := res.Booking.Number; err == nil && number != 0 {
 		h.Mine = append(h.Mine, number)
-		if c.Name != "again" && c.Name != "undo" {
+		if c.Name != "again" && c.Name != "undo" && len(res.Entries) > 0 {
 			h.Again = withoutRefs(c.Typed(), h)
 		}
 		err = c.saveHand(h)

@@ -85,7 +85,7 @@ func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, e
 		c.last, c.made = res.Booking.Number, res.Booking.Number
 		c.Said(res, false)
 		c.sayAhead()
-		keepBooking(c, res.Booking.Number)
+		keepBooking(c, res)
 		sayLow(c, s, &res)
 	}
 	return res, whatHelps(err)
