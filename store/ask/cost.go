@@ -172,12 +172,18 @@ func (c *costing) stillIn(holds []holder) int64 {
 			}
 		}
 	}
-	sum := 0.0
+	sum, guessed := 0.0, 0
 	for _, h := range holds {
 		if h.value == nil || inUnit[h.part] {
 			continue
 		}
+		if !h.chance.Basis.Observed() {
+			guessed++
+		}
 		sum += float64(*h.value) * float64(h.left) * h.chance.Mid * float64(worksBy(cmp.Or(h.grade(), "usable"))) / cost.Sure
+	}
+	if guessed > 0 {
+		c.note("what stays in the body is a guess for %d of its parts: nobody looked for them in a camera of this model and history", guessed)
 	}
 	return int64(sum + 0.5)
 }

@@ -13,9 +13,9 @@
 //
 // The answer is exact unless the search was stopped at its limit of nodes, which it
 // says; by the chances of the reckoner, whatever they rest on. The method is branch
-// and bound without linear programming: reductions, a greedy start, a lower bound
-// by dual ascent. Sources: Beasley 1987, European Journal of Operational Research
-// 31:85-93; Caprara, Toth and Fischetti 2000, Annals of Operations Research
+// and bound without linear programming: reductions, a greedy start, a lower bound by
+// Lagrangian relaxation. Sources: Beasley 1987, European Journal of Operational
+// Research 31:85-93; Caprara, Toth and Fischetti 2000, Annals of Operations Research
 // 98:353-371 (from memory); Chvátal 1979 for the greedy start and how far off it may
 // be (from memory).
 package cover

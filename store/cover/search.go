@@ -142,7 +142,7 @@ func (s *solver) cheapest(limit int) (set []int, cost, bound int64) {
 	start := s.greedy()
 	s.none()
 	set, _ = s.trim(slices.Concat(s.forced, start))
-	cost = s.sum(set)
+	set, cost = s.bettered(set)
 	s.begin(s.barred, s.forced, limit)
 	s.cutoff = func() int64 { return cost }
 	s.leaf = func() {
@@ -150,7 +150,7 @@ func (s *solver) cheapest(limit int) (set []int, cost, bound int64) {
 			set, cost = slices.Clone(s.chosen), s.cost
 		}
 	}
-	s.search()
+	s.search(make([]float64, 2*len(s.rows)), rootRounds)
 	s.none()
 	set, _ = s.trim(set) // of bodies that cost nothing
 	bound = cost
@@ -172,7 +172,7 @@ func (s *solver) begin(barred []bool, forced []int, limit int) {
 func (s *solver) others(a *Answer, limit int) {
 	s.every = true
 	none := make([]bool, len(s.price))
-	next, nextCost := s.swapped(a, none, limit)
+	next, nextCost := s.swapped(a, none)
 	more := false
 	s.begin(none, s.must, limit)
 	s.cutoff = func() int64 { return nextCost }
@@ -190,7 +190,7 @@ func (s *solver) others(a *Answer, limit int) {
 			more = true
 		}
 	}
-	s.search()
+	s.search(make([]float64, 2*len(s.rows)), rootRounds)
 	s.none()
 	slices.SortFunc(found, slices.Compare)
 	a.Ties, a.AllKnown, a.Nodes = found, !s.stopped && !more, s.nodes
@@ -199,19 +199,35 @@ func (s *solver) others(a *Answer, limit int) {
 	}
 }
 
-// swapped is a next best to begin with: the greedy set without one of the
-// chosen bodies.
-func (s *solver) swapped(a *Answer, none []bool, limit int) (next []int, cost int64) {
+// bettered is a set made cheaper, while that can be, by doing without one of its bodies.
+func (s *solver) bettered(set []int) ([]int, int64) {
+	cost := s.sum(set)
+	for i := 0; i < len(set); i++ {
+		if next, ok := s.instead(set[i], s.barred, s.forced); ok && s.sum(next) < cost {
+			set, cost, i = next, s.sum(next), -1
+		}
+	}
+	return set, cost
+}
+
+// instead is the greedy set without a body that is not forced, trimmed; false for none.
+func (s *solver) instead(b int, barred []bool, forced []int) ([]int, bool) {
+	if slices.Contains(forced, b) {
+		return nil, false
+	}
+	s.begin(barred, forced, 1)
+	s.out[b] = true
+	start := s.greedy()
+	s.none()
+	return s.trim(slices.Concat(forced, start))
+}
+
+// swapped is a next best to begin with: the greedy set without one of the chosen
+// bodies.
+func (s *solver) swapped(a *Answer, none []bool) (next []int, cost int64) {
 	cost = never
 	for _, b := range a.Chosen {
-		if slices.Contains(s.must, b) {
-			continue
-		}
-		s.begin(none, s.must, limit)
-		s.out[b] = true
-		start := s.greedy()
-		s.none()
-		set, ok := s.trim(slices.Concat(s.must, start))
+		set, ok := s.instead(b, none, s.must)
 		if c := s.sum(set); ok && c > a.Cost && c < cost {
 			next, cost = set, c
 		}
@@ -234,12 +250,13 @@ func (s *solver) minimal() bool {
 	return ok
 }
 
-// search looks at the present node and below it. Every set without a
-// superfluous body that costs less than the cutoff is a leaf of it once: a body
-// that was tried is shut out for its later brothers.
-func (s *solver) search() {
+// search looks at the present node and below it. Every set without a superfluous
+// body that costs less than the cutoff is a leaf of it once: a body that was tried is
+// shut out for its later brothers. u are the multipliers to begin with.
+func (s *solver) search(u []float64, rounds int) {
 	s.nodes++
-	at := s.bound()
+	u = slices.Clone(u)
+	at := s.bound(u, rounds)
 	if at >= s.cutoff() {
 		return
 	}
@@ -252,20 +269,18 @@ func (s *solver) search() {
 		s.stopped, s.open = true, min(s.open, at)
 		return
 	}
-	var shut []int
+	shut := s.tooDear()
 	for _, b := range s.inOrder(i) {
 		if s.out[b] {
 			continue // shut out with its twin
 		}
+		s.take(b)
 		if s.stopped { // only how cheap it might have become
-			s.take(b)
-			s.open = min(s.open, max(at, s.bound()))
-			s.give()
+			s.open = min(s.open, max(at, s.bound(slices.Clone(u), 1)))
 		} else {
-			s.take(b)
-			s.search()
-			s.give()
+			s.search(u, nodeRounds)
 		}
+		s.give()
 		for _, twin := range s.withTwins(b) {
 			if !s.out[twin] {
 				s.out[twin] = true
@@ -276,6 +291,18 @@ func (s *solver) search() {
 	for _, b := range shut {
 		s.out[b] = false
 	}
+}
+
+// tooDear shuts out the bodies with which no set below the present node costs less
+// than the cutoff, by their reduced price, and lists them.
+func (s *solver) tooDear() (shut []int) {
+	for b, red := range s.red {
+		if !s.out[b] && red > 0 && s.cost+whole(s.low+red) >= s.cutoff() {
+			s.out[b] = true
+			shut = append(shut, b)
+		}
+	}
+	return shut
 }
 
 // withTwins is a body with those that give the same and cost as much or more: the
@@ -318,150 +345,4 @@ func (s *solver) inOrder(i int) []int {
 		out[k] = t.body
 	}
 	return out
-}
-
-// bound is what every set below the present node costs at least, by dual
-// ascent: row by row, fewest bodies first, the cheapest way to fill the row at
-// the prices that are left is paid and taken off those prices. It is never
-// where the bodies left cannot fill a row.
-func (s *solver) bound() int64 {
-	s.order = s.order[:0]
-	for r := range s.rows {
-		s.avail[r] = 0
-		if s.rows[r].left <= 0 {
-			continue
-		}
-		for _, h := range s.rows[r].holders {
-			if !s.out[h.body] {
-				s.avail[r]++
-			}
-		}
-		s.order = append(s.order, r)
-	}
-	s.openRows()
-	slices.SortFunc(s.order, func(a, b int) int { return cmp.Or(cmp.Compare(s.avail[a], s.avail[b]), cmp.Compare(a, b)) })
-	for b := range s.red {
-		s.red[b] = float64(s.price[b])
-	}
-	sum := 0.0
-	for _, r := range s.order {
-		row := &s.rows[r]
-		if row.falls != nil {
-			sum += s.payEach(row)
-		}
-		paid, ok := s.pay(row)
-		if !ok {
-			return never
-		}
-		sum += paid
-	}
-	// What rounding may have added is less than the part of a cent taken off.
-	return s.cost + int64(math.Ceil(sum-1e-6-sum*1e-12))
-}
-
-// openRows counts the bodies of parts that are open though all their rows are
-// fulfilled, for scarcest.
-func (s *solver) openRows() {
-	for i := range s.parts {
-		p := s.parts[i]
-		if p.set == nil || s.rows[p.rows[0]].left > 0 {
-			continue
-		}
-		for _, b := range p.holders {
-			if !s.out[b] {
-				s.avail[p.rows[0]]++
-			}
-		}
-	}
-}
-
-// payEach pays the fewest bodies that can fill a row of falling weights, for its
-// weights say that half of two bodies are one: at least k of a group each, or one that
-// is certain. The k cheapest at the reduced prices are paid, and the k-th is the dual.
-func (s *solver) payEach(r *row) float64 {
-	k := s.fewest(r)
-	if k < 2 {
-		return 0 // the row itself says as much
-	}
-	s.fill = s.fill[:0]
-	for _, h := range r.holders {
-		if s.out[h.body] {
-			continue
-		}
-		w := 1.0
-		if h.group < 0 {
-			w = float64(k)
-		}
-		s.fill = append(s.fill, share{body: h.body, weight: w})
-	}
-	paid, _ := s.fillUp(float64(k))
-	return paid
-}
-
-// fewest is how many bodies of groups fill a row at least: those that add most.
-func (s *solver) fewest(r *row) int {
-	s.steps = s.steps[:0]
-	p := r.falls
-	copy(s.taken, s.zeros)
-	for _, h := range r.holders {
-		if s.out[h.body] || h.group < 0 {
-			continue
-		}
-		for len(s.taken) <= h.group {
-			s.taken, s.zeros = append(s.taken, 0), append(s.zeros, 0)
-		}
-		s.steps = append(s.steps, p.steps[h.group][p.in[h.group]+s.taken[h.group]])
-		s.taken[h.group]++
-	}
-	slices.SortFunc(s.steps, func(a, b float64) int { return cmp.Compare(b, a) })
-	left := r.left
-	for k, step := range s.steps {
-		if left -= step; left <= slack {
-			return k + 1
-		}
-	}
-	return len(s.steps) + 1
-}
-
-// pay fills a row at the reduced prices, cheapest first, and lowers them. The
-// ratio y of the body that fills it is the row's dual; a body cheaper than
-// that is taken whole, and its bound of once pays the difference.
-func (s *solver) pay(r *row) (float64, bool) {
-	s.fill = s.fill[:0]
-	for _, h := range r.holders {
-		if !s.out[h.body] {
-			s.fill = append(s.fill, share{body: h.body, weight: min(r.weight(h), r.left)})
-		}
-	}
-	return s.fillUp(r.left)
-}
-
-// fillUp pays what is to be filled at the reduced prices, cheapest first, and lowers
-// them; false where it cannot be filled.
-func (s *solver) fillUp(whole float64) (float64, bool) {
-	ratio := func(h share) float64 { return s.red[h.body] / h.weight }
-	if len(s.fill) == 0 {
-		return 0, false
-	}
-	least := slices.MinFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
-	y, paid := ratio(least), s.red[least.body]
-	if least.weight < whole {
-		slices.SortFunc(s.fill, func(a, b share) int { return cmp.Compare(ratio(a), ratio(b)) })
-		left := whole
-		paid = 0
-		for _, h := range s.fill {
-			if left <= slack {
-				break
-			}
-			part := min(1, left/h.weight)
-			y, paid, left = ratio(h), paid+part*s.red[h.body], left-h.weight
-		}
-		if left > slack {
-			return 0, false
-		}
-	}
-	for _, h := range s.fill {
-		s.red[h.body] = max(0, s.red[h.body]-y*h.weight)
-	}
-	return paid, true
 }

@@ -81,13 +81,16 @@ type solver struct {
 	cutoff       func() int64
 	leaf         func()
 
-	red   []float64 // prices reduced by the dual, for bound
-	avail []int     // for bound: holders of each row that are left
-	order []int
-	fill  []share
-	steps []float64 // for fewest, likewise taken and zeros
-	taken []int
-	zeros []int
+	whole   int64     // cents, of all bodies
+	red     []float64 // prices reduced by the multipliers, for bound
+	low     float64   // what the set below the node adds to the cost at least
+	best    []float64
+	grad    []float64
+	active  []active
+	entries []entry
+	avail   []int     // holders of each row that are left
+	steps   []float64 // for fewest, and taken
+	taken   []int
 }
 
 // newSolver makes the rows of a problem; fewer drops wants that others imply.
@@ -101,6 +104,9 @@ func newSolver(p Problem, fewer func([]kept) []kept) *solver {
 		s.addPart(k)
 	}
 	s.avail = make([]int, len(s.rows))
+	for _, c := range s.price {
+		s.whole += c
+	}
 	s.pair()
 	return s
 }
