@@ -64,7 +64,7 @@ func (d Difference) Words() string {
 // least and at most.
 func apart(a, b Spring) (low, high float64) {
 	except := []string{byFriction}
-	if a.Material == b.Material && a.ModulusUsed() == b.ModulusUsed() {
+	if a.Material == b.Material && a.modulusUsed() == b.modulusUsed() {
 		except = append(except, byModulus)
 	}
 	between := func(a, b Spring) (low, high float64) {

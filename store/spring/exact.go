@@ -37,7 +37,7 @@ const (
 // middle is the spring as it was read. What was not measured is reckoned: a leg as
 // long as the mean diameter (our own line), hooks as two twisted loops.
 func (s Spring) middle() exact {
-	x := exact{class: s.Class, wire: mm(s.Wire), coils: s.coils(), idle: s.idle(), hooks: s.hookCoils(), modulus: s.ModulusUsed() * 1000,
+	x := exact{class: s.Class, wire: mm(s.Wire), coils: s.coils(), idle: s.idle(), hooks: s.hookCoils(), modulus: s.modulusUsed() * 1000,
 		friction: smooth, free: mm(s.FreeLength), thick: mm(s.Thick), width: mm(s.Width), strip: mm(s.Length), id: mm(s.ID),
 		plan: plan(s.Plan), soft: 1, bent: 2, hookRadius: mm(s.HookRadius), hookBend: mm(s.HookBend), sets: s.Material}
 	if s.Mean > 0 {

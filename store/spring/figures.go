@@ -75,7 +75,7 @@ func Reckon(s Spring, l Load) (Figures, error) {
 	if err := s.ready(); err != nil {
 		return Figures{}, err
 	}
-	f := Figures{Class: s.Class, Modulus: six(s.ModulusUsed()), Material: s.Material.Key, RateUnit: s.rateUnit()}
+	f := Figures{Class: s.Class, Modulus: six(s.modulusUsed()), Material: s.Material.Key, RateUnit: s.rateUnit()}
 	rate := s.span(exact.rate)
 	f.Rate, f.RateLow, f.RateHigh = six(rate.mid), six(rate.low), six(rate.high)
 	s.coil(&f)
@@ -93,7 +93,7 @@ func (s Spring) ready() error {
 	switch err := s.Check(); {
 	case err != nil:
 		return err
-	case s.ModulusUsed() > 0:
+	case s.modulusUsed() > 0:
 		return nil
 	case s.Material.Key == "":
 		return &MissingError{[]string{"a material or a modulus"}}
@@ -147,7 +147,7 @@ func (s Spring) limits(f *Figures) {
 		return
 	}
 	mpa := line.at(mm(s.Wire))
-	f.Strength, f.Family = ptr(mpa), FamilyName(s.family())
+	f.Strength, f.Family = ptr(mpa), familyName(s.family())
 	if !inside {
 		f.Remarks = append(f.Remarks, fmt.Sprintf("the strength of %s %s is for other sizes than %g mm: the nearest line is drawn out", s.Material.Key, s.Material.Name, mm(s.Wire)))
 	}

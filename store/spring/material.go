@@ -17,7 +17,7 @@ import (
 // and twisted 0.40 of carbon and alloy steel: Shigley table 10-7; 0.55 and 0.30 of
 // the others from memory of it.
 //
-// Moduli by wire: Machinery's Handbook 31, p. 346, and Shigley table 10-5 in GPa.
+// moduli by wire: Machinery's Handbook 31, p. 346, and Shigley table 10-5 in GPa.
 // Stainless, bronze, chrome vanadium and chrome silicon in GPa, nickel silver and
 // strip are from memory; 17-7 PH, brass and beryllium copper are the handbook's
 // million psi times 6.8948. EN 10270-1 DM: EN 13906-1, a verification.
@@ -49,8 +49,8 @@ const (
 // slice is the caller's.
 func Families() []string { return []string{Newer, Older, Other} }
 
-// FamilyName returns the source of a family of strength tables.
-func FamilyName(family string) string {
+// familyName returns the source of a family of strength tables.
+func familyName(family string) string {
 	switch family {
 	case Newer:
 		return "Shigley 8th to 11th edition, table 10-4"
@@ -158,10 +158,10 @@ func UsualMaterial(class string) Material {
 	return known().names["a228"]
 }
 
-// Moduli returns the shear modulus G and Young's modulus E of a material in GPa.
+// moduli returns the shear modulus G and Young's modulus E of a material in GPa.
 // Those of music and hard drawn wire fall with the wire, which is in
 // micrometres. Either is 0 where it is not known.
-func (m Material) Moduli(wire int64) (g, e float64) {
+func (m Material) moduli(wire int64) (g, e float64) {
 	for _, x := range known().moduli[m.Key] {
 		if x.upTo == 0 || wire <= x.upTo {
 			return x.g, x.e

@@ -248,13 +248,13 @@ func (s Spring) idle() float64 {
 	return 0
 }
 
-// ModulusUsed returns the modulus of the rate in GPa: G of compression and
+// modulusUsed returns the modulus of the rate in GPa: G of compression and
 // extension springs, E of the others. It is 0 where none is known.
-func (s Spring) ModulusUsed() float64 {
+func (s Spring) modulusUsed() float64 {
 	if s.Modulus > 0 {
 		return s.Modulus
 	}
-	g, e := s.Material.Moduli(s.Wire)
+	g, e := s.Material.moduli(s.Wire)
 	if s.Class == Compression || s.Class == Extension {
 		return g
 	}
@@ -267,7 +267,7 @@ const usualHooks = 0.4
 // hookCoils are the coils that the hooks of an extension spring count as: of two
 // twisted loops G by E. Source: Shigley eq. 10-40.
 func (s Spring) hookCoils() float64 {
-	g, e := s.Material.Moduli(s.Wire)
+	g, e := s.Material.moduli(s.Wire)
 	if s.Modulus > 0 {
 		g = s.Modulus
 	}

@@ -51,14 +51,14 @@ func TestModulusChangesAtTheRightWire(t *testing.T) {
 		{"A228", 3175, 81.0, 196.5}, {"A228", 3302, 80.0, 193}, {"A227", 813, 80.7, 198.6}, {"A227", 838, 80.0, 197.9}, {"A227", 1626, 79.3, 197.2},
 		{"A227", 3302, 78.6, 196.5}, {"A229", 500, 77.2, 196.5}, {"A229", 5000, 77.2, 196.5}, {"stainless", 300, 69.0, 193}, {"phosphor bronze", 300, 41.4, 103.4},
 	} {
-		if g, e := material(t, r.material).Moduli(r.wire); g != r.g || e != r.e {
+		if g, e := material(t, r.material).moduli(r.wire); g != r.g || e != r.e {
 			t.Errorf("%s %d: %g, %g, want %g, %g", r.material, r.wire, g, e, r.g, r.e)
 		}
 	}
 	// source: the handbook in million psi: 17-7 PH 10.5 and 29.5, brass 5 and 15,
 	// beryllium copper 7 and 17
 	for word, want := range map[string][2]float64{"17-7 PH": {10.5, 29.5}, "spring brass": {5, 15}, "beryllium copper": {7, 17}, "phosphor bronze": {6, 15}} {
-		if g, e := material(t, word).Moduli(300); math.Abs(g/mpsi-want[0]) > 0.01 || math.Abs(e/mpsi-want[1]) > 0.01 {
+		if g, e := material(t, word).moduli(300); math.Abs(g/mpsi-want[0]) > 0.01 || math.Abs(e/mpsi-want[1]) > 0.01 {
 			t.Errorf("%s: %g, %g GPa, want %v million psi", word, g, e, want)
 		}
 	}

@@ -44,7 +44,7 @@ func (r bench) coil(class string, e, g float64) truth {
 }
 
 func (r bench) torsion(m Material) truth {
-	_, e := m.Moduli(200)
+	_, e := m.moduli(200)
 	x := r.coil(Torsion, e, 0)
 	x.friction = r.between(64/(2*math.Pi), 4000./360)
 	for _, at := range []**int64{&x.read.LegA, &x.read.LegB} {
@@ -60,14 +60,14 @@ func (r bench) torsion(m Material) truth {
 }
 
 func (r bench) extension(m Material) truth {
-	g, e := m.Moduli(200)
+	g, e := m.moduli(200)
 	x := r.coil(Extension, e, g)
 	x.hooks = r.between(0, 1)
 	return x
 }
 
 func (r bench) compression(m Material) truth {
-	g, e := m.Moduli(200)
+	g, e := m.moduli(200)
 	x := r.coil(Compression, e, g)
 	x.n += 2
 	x.read.Ends, x.read.Coils = Closed, int64(math.Round((x.n+2)*4))*250
@@ -75,7 +75,7 @@ func (r bench) compression(m Material) truth {
 }
 
 func (r bench) strip(class string, m Material) truth {
-	_, e := m.Moduli(200)
+	_, e := m.moduli(200)
 	x := truth{t: r.between(0.05, 0.5), b: r.between(1, 10), l: r.between(10, 60), modulus: e * 1000 * (1 + 0.02/sure*r.NormFloat64()), held: r.IntN(2) > 0}
 	x.read = Spring{Class: class, Thick: r.reads(x.t, 0.005), Width: r.reads(x.b, 0.03), Length: r.reads(x.l, 0.03),
 		Spread: Spread{Thick: 5, Width: 30, Length: 30, Modulus: 0.02}}
