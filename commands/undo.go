@@ -50,6 +50,7 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 	if err != nil {
 		return store.Result{}, was, err
 	}
+	c.env.opening()
 	s, err := store.OpenToBook(path)
 	if err != nil {
 		return store.Result{}, was, whatHelps(err)
