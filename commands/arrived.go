@@ -1,13 +1,13 @@
 package commands
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
@@ -57,18 +57,23 @@ func arrived(c *call) error {
 		}
 	}
 	var out store.Arrived
-	var f jobFile
+	var f ask.JobFile
 	res, err := c.book(false, func(t *store.Tx) error {
 		if out, err = t.Arrive(in); err != nil {
 			return err
 		}
-		f, err = readJobFile(&t.View, out.Job.Code)
+		f, err = ask.JobFileOf(&t.View, out.Job.Code)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	return toldArrival(c, res, out, f)
+	tell.TrayNotes(c.Screen, out)
+	if c.JSON() {
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f)}))
+	}
+	tell.Arrival(c.Screen, res, f)
+	return nil
 }
 
 // ownerAndFault reads what follows the body number: the owner in one word or in
@@ -225,55 +230,4 @@ func arrivalQuestion(q store.Question) string {
 		text += ", " + tell.Or(q.Words)
 	}
 	return text + "?"
-}
-
-func toldArrival(c *call, res store.Result, in store.Arrived, f jobFile) error {
-	trayNotes(c, in)
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer()}))
-	}
-	head := f.job.Words() + " arrived"
-	if f.job.Tray != "" {
-		head += ", tray " + string(f.job.Tray)
-	}
-	c.Println(strings.Join(tell.WithUndo([]string{head}, res), "\n"))
-	c.Lines("lent to it by "+f.job.Owner, f.lent(), false)
-	printNotes(c, f.notes)
-	c.Lines("still to do", tell.Hinted(f.todo), false)
-	return nil
-}
-
-// trayNotes say what is worth knowing about the tray.
-func trayNotes(c *call, in store.Arrived) {
-	tray := in.Tray.Place.Code
-	if in.Full {
-		c.Notef("no tray is free%s: edit the job with --tray when one is", takenWords(in.Taken))
-	}
-	if in.Tray.Done != "" {
-		c.Notef("tray %s is named by job %s, which is closed: is its camera out of it?", tray, in.Tray.Done)
-	}
-	if in.Tray.Full {
-		c.Notef("pieces of the workshop's own lie in tray %s: tinful show %s", tray, tray)
-	}
-}
-
-// takenWords say which job has which tray.
-func takenWords(trays []store.Tray) string {
-	var out []string
-	for _, t := range trays {
-		out = append(out, fmt.Sprintf("%s has job %s", t.Place.Code, t.Job))
-	}
-	if len(out) == 0 {
-		return " (no place is a job tray)"
-	}
-	return " (" + strings.Join(out, ", ") + ")"
-}
-
-// lent are the things lent, by their codes.
-func (f jobFile) lent() []string {
-	var out []string
-	for _, l := range f.notes.Lent {
-		out = append(out, strings.Join(tell.Filled(string(l.Donor)+string(l.Bag), string(l.Model), string(l.Part), l.Note), ", "))
-	}
-	return out
 }

@@ -11,6 +11,7 @@ import (
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/words"
 )
@@ -76,18 +77,24 @@ func done(c *call) error {
 		}
 	}
 	var closed store.Closed
-	var f jobFile
+	var f ask.JobFile
 	res, err := c.book(false, func(t *store.Tx) error {
 		if closed, err = t.Done(closing); err != nil {
 			return err
 		}
-		f, err = readJobFile(&t.View, closing.Job)
+		f, err = ask.JobFileOf(&t.View, closing.Job)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	return errors.Join(toldDone(c, res, closed, f), putDown(c, f.job))
+	c.keepAnswer(oldLines(f.OldsOpen()))
+	if c.JSON() {
+		err = c.PrintJSON(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f), "learnt": tell.LearntAnswers(closed.Learnt)}))
+	} else {
+		err = tell.Done(c.Screen, res, closed, f)
+	}
+	return errors.Join(err, putDown(c, f.Job))
 }
 
 // answersByFlag reads the job and the answers that flags give. It returns what no
@@ -301,62 +308,4 @@ func putDown(c *call, j store.Job) error {
 	}
 	c.Notef("job %s is put down", j.Code)
 	return nil
-}
-
-func toldDone(c *call, res store.Result, closed store.Closed, f jobFile) error {
-	var open []store.Old
-	for _, o := range f.olds {
-		if o.Open() {
-			open = append(open, o)
-		}
-	}
-	c.keepAnswer(oldLines(open))
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": f.answer(), "learnt": learntAnswers(closed.Learnt)}))
-	}
-	head := f.job.Words() + " is " + f.job.State
-	if f.job.Tray != "" {
-		head += ", in tray " + string(f.job.Tray)
-	}
-	c.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
-	for _, line := range append(tell.Changes(res), tell.Shortages(res)...) {
-		c.Println(line)
-	}
-	for _, l := range closed.Learnt {
-		c.Println(tell.Hang(learntWords(l), c.Columns(), 5))
-	}
-	for _, w := range closed.Met {
-		c.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
-	}
-	return c.view(func(v *store.View) error {
-		if err := printOlds(c, newShelf(v), open); err != nil {
-			return err
-		}
-		c.Lines("still to do", tell.Hinted(f.todo), false)
-		return nil
-	})
-}
-
-// learntWords is what closing a job taught about one part.
-func learntWords(l store.Learnt) string {
-	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
-	switch {
-	case l.Why.Kind == store.Unsaid:
-		return fmt.Sprintf("%s into %s: nothing is recorded, %s", head, l.Goes.Model, l.Why.Text+tell.Advice(l.Why))
-	case l.Why.Kind != "":
-		return head + ": nothing is learnt, " + l.Why.Text + tell.Advice(l.Why)
-	}
-	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, goesWords(l.Goes))
-}
-
-func learntAnswers(list []store.Learnt) []map[string]any {
-	out := []map[string]any{}
-	for _, l := range list {
-		a := map[string]any{"part": l.Part.Code, "model": l.Goes.Model, "was": l.Was, "why": l.Why.Text, "why_kind": string(l.Why.Kind)}
-		if l.Why.Kind == "" {
-			a["degree"], a["evidence"], a["note"] = strings.Join(l.Goes.Degrees, ";"), l.Goes.Evidence, l.Goes.Note
-		}
-		out = append(out, tell.Known(a))
-	}
-	return out
 }

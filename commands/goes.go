@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
@@ -34,7 +33,7 @@ func goesInto(c *call) error {
 		return err
 	}
 	if len(c.Args()) == 1 {
-		return c.offer(c.view(func(v *store.View) error { return showGoes(c, v) }))
+		return showGoes(c)
 	}
 	var part store.Part
 	var said, before []store.Goes
@@ -65,7 +64,11 @@ func goesInto(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return toldGoes(c, res, part, said, before)
+	if c.JSON() {
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": part.Code, "goes": tell.GoesAnswers(said)}))
+	}
+	tell.Goes(c.Screen, res, part, said, before)
+	return nil
 }
 
 // stateOf is the statement about a part and a model that the flags make, and what was
@@ -77,7 +80,7 @@ func stateOf(c *call, t *store.Tx, p store.Part, m store.Model) (was, g store.Go
 	again := len(was.Degrees) > 0 && !c.IsSet("degree")
 	switch {
 	case again && (store.Verdict{Degrees: was.Degrees}).Never():
-		return was, was, refusef("of %s in %s it is recorded: %s; write --degree, be it the same, if you know better", p.Code, m.Code, goesWords(was))
+		return was, was, refusef("of %s in %s it is recorded: %s; write --degree, be it the same, if you know better", p.Code, m.Code, tell.GoesWords(was))
 	case again && !slices.ContainsFunc([]string{"per-body", "where", "operation", "evidence", "note"}, c.IsSet):
 		return was, was, nil
 	}
@@ -135,94 +138,23 @@ func statedBefore(c *call, t *store.Tx, p store.Part, m store.Model) (store.Goes
 	return was, err
 }
 
-func toldGoes(c *call, res store.Result, p store.Part, said, before []store.Goes) error {
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "goes": goesAnswers(said)}))
-	}
-	for i, g := range said {
-		c.Println(tell.Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, goesWords(g)), c.Columns(), 5))
-		if was := goesWords(before[i]); len(before[i].Degrees) > 0 && was != goesWords(g) {
-			c.Println(tell.Indented("was "+was, c.Columns(), 2, 4))
+// showGoes says what is stated of a part.
+func showGoes(c *call) error {
+	var p store.Part
+	var said []store.Goes
+	err := c.view(func(v *store.View) (err error) {
+		if p, err = c.partOf(v, c.Args()); err == nil {
+			said, err = v.GoesOf(p.Code)
 		}
-	}
-	if res.Booking.Number == 0 {
-		c.Println("nothing changed")
-		return nil
-	}
-	c.Printf("undo: tinful undo %d\n", res.Booking.Number)
-	return nil
-}
-
-// goesWords is a statement in words: "rework (file the end), tried by R".
-func goesWords(g store.Goes) string {
-	text := strings.Join(g.Degrees, ", ")
-	if g.Operation != "" {
-		text += " (" + g.Operation + ")"
-	}
-	if g.PerBody != nil {
-		text += fmt.Sprintf(", %d a body", *g.PerBody)
-	}
-	if g.Where != "" {
-		text += ", " + g.Where
-	}
+		return err
+	})
 	switch {
-	case g.From != "" && g.To != "":
-		text += fmt.Sprintf(", numbers %s to %s", g.From, g.To)
-	case g.From != "":
-		text += ", numbers from " + g.From
-	case g.To != "":
-		text += ", numbers to " + g.To
+	case err != nil:
+		return c.offer(err)
+	case c.JSON():
+		return c.PrintJSON(map[string]any{"part": p.Code, "goes": tell.GoesAnswers(said)})
 	}
-	if g.Evidence != "" {
-		text += "; " + g.Evidence
-		if g.By != "" {
-			text += " by " + g.By
-		}
-		if g.Date != 0 {
-			text += " on " + g.Date.String()
-		}
-	}
-	if g.Note != "" {
-		text += "; " + g.Note
-	}
-	return text
-}
-
-// goesAnswers are statements as JSON.
-func goesAnswers(said []store.Goes) []map[string]any {
-	out := []map[string]any{}
-	for _, g := range said {
-		out = append(out, tell.Known(map[string]any{
-			"model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody, "where": g.Where, "from": g.From, "to": g.To,
-			"operation": g.Operation, "evidence": g.Evidence, "by": g.By, "date": g.Date, "note": g.Note,
-		}))
-	}
-	return out
-}
-
-// showGoes prints what is said of a part.
-func showGoes(c *call, v *store.View) error {
-	p, err := c.partOf(v, c.Args())
-	if err != nil {
-		return err
-	}
-	said, err := v.GoesOf(p.Code)
-	if err != nil {
-		return err
-	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"part": p.Code, "goes": goesAnswers(said)})
-	}
-	c.Printf("%s %s\n", p.Code, p.Name)
-	if len(said) == 0 {
-		c.Println("nothing is recorded of where it goes")
-		return nil
-	}
-	t := c.WideTable("model", "goes")
-	for _, g := range said {
-		t.Row(string(g.Model), goesWords(g))
-	}
-	return t.Print(c.Out)
+	return tell.GoesOf(c.Screen, p, said)
 }
 
 // sameCommand makes two names one part.

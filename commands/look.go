@@ -268,7 +268,7 @@ func setHistory(t *store.Tx, ref store.Ref, history string) error {
 // toldLook says what was noted, and what it changes.
 func toldLook(c *call, res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
 	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": seenAnswers(now)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(now)}))
 	}
 	if res.Booking.Number == 0 {
 		c.Printf("%s: all of that is noted already\n", s.Ref.Code)
@@ -321,14 +321,6 @@ func lookTraps(c *call, v *store.View, s ask.Subject, now []store.Seen) error {
 		}
 	}
 	return nil
-}
-
-func seenAnswers(list []store.Seen) []map[string]any {
-	out := []map[string]any{}
-	for _, x := range list {
-		out = append(out, tell.Known(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
-	}
-	return out
 }
 
 // often says how often a part was missing.
@@ -412,15 +404,6 @@ func seenKey(k byte) string {
 		}
 	}
 	return ""
-}
-
-// seenTable prints what was seen on a camera.
-func seenTable(c *call, s *shelf, seen []store.Seen) error {
-	t := c.WideTable()
-	for _, x := range seen {
-		t.Row(x.Seen, string(x.Part), s.name(x.Part), x.Note)
-	}
-	return c.Listed("seen at arrival", t)
 }
 
 // lotWords say what a lot was, and that its shares are no valuation.

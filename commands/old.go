@@ -159,10 +159,10 @@ func listOlds(c *call) error {
 		}
 		c.keepAnswer(oldLines(olds))
 		if c.JSON() {
-			return c.PrintJSON(map[string]any{"job": j.Code, "old": oldAnswers(olds)})
+			return c.PrintJSON(map[string]any{"job": j.Code, "old": tell.OldAnswers(olds)})
 		}
 		c.Printf("%s: %d old pieces\n", j.Words(), len(olds))
-		return printOlds(c, newShelf(v), olds)
+		return tell.Olds(c.Screen, newShelf(v).name, olds)
 	})
 }
 
@@ -208,14 +208,14 @@ type oldsTold struct {
 func (o *oldsTold) name(v *store.View) error {
 	s := newShelf(v)
 	for _, x := range o.olds {
-		o.lines = append(o.lines, fmt.Sprintf("job %s: %s (%s)   %s", o.job.Code, oldName(s, x), x.Why, fateWords(x)))
+		o.lines = append(o.lines, fmt.Sprintf("job %s: %s (%s)   %s", o.job.Code, tell.OldName(s.name, x), x.Why, tell.FateWords(x)))
 	}
 	return nil
 }
 
 func toldOlds(c *call, res store.Result, out oldsTold) error {
 	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": oldAnswers(out.olds)}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": tell.OldAnswers(out.olds)}))
 	}
 	c.Println(strings.Join(tell.WithUndo(out.lines, res), "\n"))
 	return nil

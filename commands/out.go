@@ -103,15 +103,15 @@ func eveningOf(v *store.View) (e evening, err error) {
 func printEvening(c *call, s *shelf, e evening) error {
 	t := c.WideTable()
 	for _, b := range e.borrowed {
-		t.Row("  "+b.Owner, strings.Join(lentWords(s, []ask.Lent{b.Lent}), ""))
+		t.Row("  "+b.Owner, strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
 	}
 	olds := c.WideTable()
 	for _, o := range e.olds {
-		olds.Row("  job "+string(o.Job), oldName(s, o), o.Why, fateWords(o))
+		olds.Row("  job "+string(o.Job), tell.OldName(s.name, o), o.Why, tell.FateWords(o))
 	}
 	waits := c.WideTable()
 	for _, w := range e.waits {
-		waits.Row("  "+strings.TrimPrefix(wantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
+		waits.Row("  "+strings.TrimPrefix(tell.WantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
 	}
 	for _, list := range []struct {
 		title string
@@ -142,7 +142,7 @@ func borrowAnswers(list []ask.Borrow) []map[string]any {
 
 // oldAnswers are the old pieces with their jobs.
 func (e evening) oldAnswers() []map[string]any {
-	out := oldAnswers(e.olds)
+	out := tell.OldAnswers(e.olds)
 	for i, o := range e.olds {
 		delete(out[i], "line") // out numbers nothing
 		out[i]["job"] = o.Job
@@ -153,7 +153,7 @@ func (e evening) oldAnswers() []map[string]any {
 func waitAnswers(list []ask.Wait) []map[string]any {
 	out := []map[string]any{}
 	for _, w := range list {
-		a := wantAnswer(w.Want)
+		a := tell.WantAnswer(w.Want)
 		a["found"] = w.Bag
 		out = append(out, a)
 	}

@@ -303,15 +303,15 @@ func showDonor(c *call, v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
-	steps, err := stepsWords(v, "donor", own)
+	steps, err := v.StepsOf("donor", own)
 	if err != nil {
 		return err
 	}
 	c.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(v, d.Model)), ", "))
-	if err := donorFacts(c, v, d, lot, steps, remarks); err != nil {
+	if err := donorFacts(c, v, d, lot, tell.StepsDone(own, steps), remarks); err != nil {
 		return err
 	}
-	if err := seenTable(c, s, seen); err != nil {
+	if err := tell.Seen(c.Screen, s.name, seen); err != nil {
 		return err
 	}
 	return bagTable(c, "bags from it", rows, 6)
@@ -345,7 +345,7 @@ func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remark
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
 	return tell.Known(map[string]any{
-		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": seenAnswers(seen), "bags": bags,
+		"donor": d.Code, "model": d.Model, "history": d.History, "state": d.State, "owner": d.Owner, "cost_cents": paid(d), "seen": tell.SeenAnswers(seen), "bags": bags,
 		"signs": d.Signs, "why": d.Why,
 		"bought": d.Bought, "from": d.From, "lot": d.Lot, "price_cents": d.Price, "post_cents": d.Post, "body_no": d.BodyNo, "shutter": d.Shutter,
 		"shutter_no": d.ShutterNo, "lens": d.Lens, "lens_no": d.LensNo, "place": d.Place, "worth_cents": d.Worth, "booked": d.Booked, "note": d.Note,
@@ -439,114 +439,14 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 }
 
 func showJob(c *call, v *store.View, own code.Code) error {
-	f, err := readJob(v, own)
+	f, err := ask.JobRecordOf(v, own)
 	if err != nil {
 		return err
 	}
 	if c.JSON() {
-		answer := jobAnswer(f.job, f.pieces, f.wants)
-		answer["seen"] = seenAnswers(f.seen)
+		answer := tell.JobAnswer(f)
+		answer["seen"] = tell.SeenAnswers(f.Seen)
 		return c.PrintJSON(map[string]any{"job": answer})
 	}
-	return printJob(c, newShelf(v), f, nil)
-}
-
-// A jobRecord is a job with its pieces and wants.
-type jobRecord struct {
-	job    store.Job
-	pieces []store.Piece
-	wants  []store.Want
-	seen   []store.Seen
-}
-
-func readJob(v *store.View, own code.Code) (f jobRecord, err error) {
-	if f.job, err = v.Job(own); err != nil {
-		return f, err
-	}
-	if f.pieces, err = v.PiecesOf(own); err != nil {
-		return f, err
-	}
-	if f.wants, err = v.WantsFor(own); err != nil {
-		return f, err
-	}
-	f.seen, err = v.SeenOnJob(own)
-	return f, err
-}
-
-// printJob prints a job's record, its pieces, what between prints, and its wants.
-func printJob(c *call, s *shelf, f jobRecord, between func() error) error {
-	if err := jobFacts(c, s.v, f.job); err != nil {
-		return err
-	}
-	if err := seenTable(c, s, f.seen); err != nil {
-		return err
-	}
-	for _, held := range []bool{false, true} {
-		t := c.WideTable("bag", "part", ">")
-		for _, p := range f.pieces {
-			if p.Held == held {
-				t.Row(string(p.Bag.Code), s.name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
-			}
-		}
-		if err := c.Listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
-			return err
-		}
-	}
-	if between != nil {
-		if err := between(); err != nil {
-			return err
-		}
-	}
-	t := c.WideTable()
-	for _, w := range f.wants {
-		t.Row(wantRow(s, w)...)
-	}
-	return c.Listed("wanted", t)
-}
-
-// jobFacts prints what the record of a job says.
-func jobFacts(c *call, v *store.View, j store.Job) error {
-	steps, err := stepsWords(v, "job", j.Code)
-	if err != nil {
-		return err
-	}
-	c.Printf("%s  %s\n", j.Code, strings.Join(tell.Filled(string(j.Model), modelName(v, j.Model)), ", "))
-	p := c.Page()
-	p.Fact("body", j.BodyNo)
-	p.Fact("shutter", string(j.Shutter))
-	p.Fact("lens", string(j.Lens))
-	p.Fact("owner", j.Owner)
-	p.Fact("history", j.History)
-	p.Fact("fault", j.Fault)
-	p.Fact("came with", j.Accessories)
-	p.Fact("state", j.State)
-	p.Fact("tray", placeWords(v, j.Tray))
-	p.Fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
-	p.Fact("promised", j.Promised.String())
-	p.Fact("value", tell.Money(j.Value))
-	p.Fact("opened", j.Opened.String())
-	p.Fact("closed", j.Closed.String())
-	p.Fact("steps", steps)
-	p.Fact("note", j.Note)
-	return p.Print(c.Out)
-}
-
-func jobAnswer(j store.Job, pieces []store.Piece, wants []store.Want) map[string]any {
-	fitted, held, wanted := []map[string]any{}, []map[string]any{}, []map[string]any{}
-	for _, p := range pieces {
-		a := tell.Known(map[string]any{"bag": p.Bag.Code, "part": p.Bag.Part, "quantity": p.N, "unit": p.Bag.Unit})
-		if p.Held {
-			held = append(held, a)
-		} else {
-			fitted = append(fitted, a)
-		}
-	}
-	for _, w := range wants {
-		wanted = append(wanted, wantAnswer(w))
-	}
-	return tell.Known(map[string]any{
-		"job": j.Code, "history": j.History, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
-		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
-		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,
-	})
+	return tell.JobRecord(c.Screen, f, nil)
 }

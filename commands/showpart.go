@@ -42,7 +42,7 @@ func showPart(c *call, v *store.View, own code.Code) error {
 	c.Lines("take care", s.Cautions, true)
 	var wanted []string
 	for _, w := range s.Wants {
-		wanted = append(wanted, strings.Join(tell.Filled(w.Date, wantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
+		wanted = append(wanted, strings.Join(tell.Filled(w.Date, tell.WantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
 	}
 	c.Lines("wanted", wanted, false)
 	return nil
@@ -134,7 +134,7 @@ func partGoes(c *call, s ask.Sheet) error {
 			if g.Degree != degree {
 				continue
 			}
-			text := goesWords(store.Goes{PerBody: g.PerBody, Where: g.Where, From: g.From, To: g.To, Evidence: g.Evidence, By: g.By, Note: g.Note})
+			text := tell.GoesWords(store.Goes{PerBody: g.PerBody, Where: g.Where, From: g.From, To: g.To, Evidence: g.Evidence, By: g.By, Note: g.Note})
 			if g.Operation != "" {
 				text = g.Operation + text
 			}

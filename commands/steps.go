@@ -9,7 +9,6 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 )
 
 // showSteps prints the way back together: the steps of a strip-down from the last
@@ -175,18 +174,4 @@ func layerAnswers(list []store.Layer) []map[string]any {
 		out = append(out, a)
 	}
 	return out
-}
-
-// stepsWords say how far a strip-down is.
-func stepsWords(v *store.View, kind string, camera code.Code) (string, error) {
-	all, err := v.StepsOf(kind, camera)
-	if err != nil || len(all) == 0 {
-		return "", err
-	}
-	last := all[len(all)-1]
-	text := fmt.Sprintf("%d to %s: show %s --steps", len(all), last.Day, camera)
-	if last.Stop != "" {
-		text += "; stopped: " + last.Stop
-	}
-	return text, nil
 }

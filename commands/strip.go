@@ -306,7 +306,7 @@ func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
 		goes = append(goes, tell.Known(map[string]any{"part": g.Part, "model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody,
 			"evidence": g.Evidence, "note": g.Note}))
 	}
-	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": seenAnswers(out.Seen), "goes": goes,
+	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": tell.SeenAnswers(out.Seen), "goes": goes,
 		"state": out.State, "notes": out.Marked, "applied": !dry})
 }
 

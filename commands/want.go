@@ -136,7 +136,7 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 	if c.JSON() {
 		wants := []map[string]any{}
 		for _, w := range done {
-			wants = append(wants, wantAnswer(w))
+			wants = append(wants, tell.WantAnswer(w))
 		}
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "wants": wants}))
 	}
@@ -146,36 +146,10 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 		if w.Met != 0 {
 			text = fmt.Sprintf("wanted on %s, met", w.Date)
 		}
-		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, wantFor(w))))
+		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, tell.WantFor(w))))
 	}
 	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
 	return nil
-}
-
-// wantFor is whom a want is for, in words.
-func wantFor(w store.Want) string {
-	switch {
-	case w.Job != "":
-		return strings.Join(tell.Filled("for job "+string(w.Job), string(w.Model)), ", ")
-	case w.Model != "":
-		return "for " + string(w.Model)
-	}
-	return ""
-}
-
-func wantAnswer(w store.Want) map[string]any {
-	a := tell.Known(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "note": w.Note})
-	a["open"] = w.Met == 0
-	return a
-}
-
-// wantRow is a want as a row: day, part, name, for whom, what became of it.
-func wantRow(s *shelf, w store.Want) []string {
-	state := "open"
-	if w.Met != 0 {
-		state = "met " + w.Met.String()
-	}
-	return []string{w.Date.String(), string(w.Part), s.name(w.Part), strings.TrimPrefix(wantFor(w), "for "), strings.Join(tell.Filled(state, w.Note), "; ")}
 }
 
 // wantsCommand lists what was asked for and not found.
@@ -201,8 +175,8 @@ func wants(c *call) error {
 		list, t := []map[string]any{}, c.WideTable("day", "part", "", "for", "")
 		err := v.EachWant(func(w store.Want) error {
 			if w.Met == 0 || c.Bool("all") {
-				list = append(list, wantAnswer(w))
-				t.Row(wantRow(s, w)...)
+				list = append(list, tell.WantAnswer(w))
+				t.Row(tell.WantRow(s.name, w)...)
 			}
 			return nil
 		})

@@ -1,0 +1,57 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+// Done prints what closing a job did, what it taught, and what is still to do.
+func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) error {
+	head := f.Job.Words() + " is " + f.Job.State
+	if f.Job.Tray != "" {
+		head += ", in tray " + string(f.Job.Tray)
+	}
+	s.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
+	for _, line := range append(Changes(res), Shortages(res)...) {
+		s.Println(line)
+	}
+	for _, l := range closed.Learnt {
+		s.Println(Hang(learntWords(l), s.Columns(), 5))
+	}
+	for _, w := range closed.Met {
+		s.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
+	}
+	if err := Olds(s, f.Name, f.OldsOpen()); err != nil {
+		return err
+	}
+	s.Lines("still to do", Hinted(f.ToDo), false)
+	return nil
+}
+
+// learntWords is what closing a job taught about one part.
+func learntWords(l store.Learnt) string {
+	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
+	switch {
+	case l.Why.Kind == store.Unsaid:
+		return fmt.Sprintf("%s into %s: nothing is recorded, %s", head, l.Goes.Model, l.Why.Text+Advice(l.Why))
+	case l.Why.Kind != "":
+		return head + ": nothing is learnt, " + l.Why.Text + Advice(l.Why)
+	}
+	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, GoesWords(l.Goes))
+}
+
+// LearntAnswers are what closing a job taught, as JSON.
+func LearntAnswers(list []store.Learnt) []map[string]any {
+	out := []map[string]any{}
+	for _, l := range list {
+		a := map[string]any{"part": l.Part.Code, "model": l.Goes.Model, "was": l.Was, "why": l.Why.Text, "why_kind": string(l.Why.Kind)}
+		if l.Why.Kind == "" {
+			a["degree"], a["evidence"], a["note"] = strings.Join(l.Goes.Degrees, ";"), l.Goes.Evidence, l.Goes.Note
+		}
+		out = append(out, Known(a))
+	}
+	return out
+}

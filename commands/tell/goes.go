@@ -1,0 +1,84 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+)
+
+// Goes prints what a booking stated of a part, and what was stated before.
+func Goes(s *Screen, res store.Result, p store.Part, said, before []store.Goes) {
+	for i, g := range said {
+		s.Println(Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, GoesWords(g)), s.Columns(), 5))
+		if was := GoesWords(before[i]); len(before[i].Degrees) > 0 && was != GoesWords(g) {
+			s.Println(Indented("was "+was, s.Columns(), 2, 4))
+		}
+	}
+	if res.Booking.Number == 0 {
+		s.Println("nothing changed")
+		return
+	}
+	s.Printf("undo: tinful undo %d\n", res.Booking.Number)
+}
+
+// GoesOf prints what is stated of a part.
+func GoesOf(s *Screen, p store.Part, said []store.Goes) error {
+	s.Printf("%s %s\n", p.Code, p.Name)
+	if len(said) == 0 {
+		s.Println("nothing is recorded of where it goes")
+		return nil
+	}
+	t := s.WideTable("model", "goes")
+	for _, g := range said {
+		t.Row(string(g.Model), GoesWords(g))
+	}
+	return t.Print(s.Out)
+}
+
+// GoesWords is a statement in words: "rework (file the end), tried by R".
+func GoesWords(g store.Goes) string {
+	text := strings.Join(g.Degrees, ", ")
+	if g.Operation != "" {
+		text += " (" + g.Operation + ")"
+	}
+	if g.PerBody != nil {
+		text += fmt.Sprintf(", %d a body", *g.PerBody)
+	}
+	if g.Where != "" {
+		text += ", " + g.Where
+	}
+	switch {
+	case g.From != "" && g.To != "":
+		text += fmt.Sprintf(", numbers %s to %s", g.From, g.To)
+	case g.From != "":
+		text += ", numbers from " + g.From
+	case g.To != "":
+		text += ", numbers to " + g.To
+	}
+	if g.Evidence != "" {
+		text += "; " + g.Evidence
+		if g.By != "" {
+			text += " by " + g.By
+		}
+		if g.Date != 0 {
+			text += " on " + g.Date.String()
+		}
+	}
+	if g.Note != "" {
+		text += "; " + g.Note
+	}
+	return text
+}
+
+// GoesAnswers are statements as JSON.
+func GoesAnswers(said []store.Goes) []map[string]any {
+	out := []map[string]any{}
+	for _, g := range said {
+		out = append(out, Known(map[string]any{
+			"model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody, "where": g.Where, "from": g.From, "to": g.To,
+			"operation": g.Operation, "evidence": g.Evidence, "by": g.By, "date": g.Date, "note": g.Note,
+		}))
+	}
+	return out
+}

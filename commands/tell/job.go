@@ -1,0 +1,197 @@
+package tell
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// A Namer says what a part is called.
+type Namer func(part code.Code) string
+
+// Job prints a job whole.
+func Job(s *Screen, f ask.JobFile) error {
+	err := JobRecord(s, f, func() error {
+		s.Lines("lent to it by "+f.Job.Owner, Lent(f.Name, f.Notes.Lent), false)
+		return Olds(s, f.Name, f.Olds)
+	})
+	if err != nil {
+		return err
+	}
+	JobNotes(s, f.Notes)
+	s.Lines("still to do", Hinted(f.ToDo), false)
+	return nil
+}
+
+// JobRecord prints a job's record, its pieces, what between prints, and its wants.
+func JobRecord(s *Screen, f ask.JobFile, between func() error) error {
+	if err := jobFacts(s, f); err != nil {
+		return err
+	}
+	if err := Seen(s, f.Name, f.Seen); err != nil {
+		return err
+	}
+	for _, held := range []bool{false, true} {
+		t := s.WideTable("bag", "part", ">")
+		for _, p := range f.Pieces {
+			if p.Held == held {
+				t.Row(string(p.Bag.Code), f.Name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
+			}
+		}
+		if err := s.Listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
+			return err
+		}
+	}
+	if between != nil {
+		if err := between(); err != nil {
+			return err
+		}
+	}
+	t := s.WideTable()
+	for _, w := range f.Wants {
+		t.Row(WantRow(f.Name, w)...)
+	}
+	return s.Listed("wanted", t)
+}
+
+// jobFacts prints what the record of a job says.
+func jobFacts(s *Screen, f ask.JobFile) error {
+	j := f.Job
+	s.Printf("%s  %s\n", j.Code, strings.Join(Filled(string(j.Model), f.ModelName), ", "))
+	p := s.Page()
+	p.Fact("body", j.BodyNo)
+	p.Fact("shutter", string(j.Shutter))
+	p.Fact("lens", string(j.Lens))
+	p.Fact("owner", j.Owner)
+	p.Fact("history", j.History)
+	p.Fact("fault", j.Fault)
+	p.Fact("came with", j.Accessories)
+	p.Fact("state", j.State)
+	p.Fact("tray", strings.Join(Filled(string(j.Tray), f.Tray.Where), ", "))
+	p.Fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
+	p.Fact("promised", j.Promised.String())
+	p.Fact("value", Money(j.Value))
+	p.Fact("opened", j.Opened.String())
+	p.Fact("closed", j.Closed.String())
+	p.Fact("steps", StepsDone(j.Code, f.Steps))
+	p.Fact("note", j.Note)
+	return p.Print(s.Out)
+}
+
+// StepsDone says how far a strip-down is, empty where there is no step.
+func StepsDone(camera code.Code, all []store.Step) string {
+	if len(all) == 0 {
+		return ""
+	}
+	last := all[len(all)-1]
+	text := fmt.Sprintf("%d to %s: show %s --steps", len(all), last.Day, camera)
+	if last.Stop != "" {
+		text += "; stopped: " + last.Stop
+	}
+	return text
+}
+
+// JobNotes prints what is known of the camera and its model.
+func JobNotes(s *Screen, n ask.JobNotes) {
+	s.Lines("here before", earlierWords(n.Before), false)
+	s.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
+	s.Lines("tools", n.Tools, false)
+	s.Lines("traps", Hinted(n.Traps), true)
+	s.Lines("take care", n.Cautions, true)
+}
+
+// Lent are the things that somebody lent, each in words.
+func Lent(name Namer, list []ask.Lent) []string {
+	var out []string
+	for _, l := range list {
+		text := strings.Join(Filled(string(l.Donor), string(l.Model)), " ")
+		if l.Bag != "" {
+			text = fmt.Sprintf("%s %s, %d", l.Bag, name(l.Part), l.Quantity)
+		}
+		if l.Place != "" {
+			text += " in " + string(l.Place)
+		}
+		out = append(out, strings.Join(Filled(text, l.Note), "; "))
+	}
+	return out
+}
+
+func earlierWords(list []ask.Earlier) []string {
+	var out []string
+	for _, e := range list {
+		text := fmt.Sprintf("job %s, %s", e.Job, cmp.Or(strings.Join(Filled(e.Opened, e.Closed), " to "), "no day"))
+		text += ": " + strings.Join(Filled(e.Fault, e.State), ", ")
+		if len(e.Fitted) > 0 {
+			text += "; fitted " + strings.Join(e.Fitted, ", ")
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// mostLacks is how many missing parts are named.
+const mostLacks = 3
+
+func lackWords(list []ask.Lack) []string {
+	var out []string
+	for _, l := range list[:min(len(list), mostLacks)] {
+		out = append(out, fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Name, l.Missing, l.LookedAt))
+	}
+	return out
+}
+
+// JobAnswer is a job as JSON with its pieces and wants.
+func JobAnswer(f ask.JobFile) map[string]any {
+	j := f.Job
+	fitted, held, wanted := []map[string]any{}, []map[string]any{}, []map[string]any{}
+	for _, p := range f.Pieces {
+		a := Known(map[string]any{"bag": p.Bag.Code, "part": p.Bag.Part, "quantity": p.N, "unit": p.Bag.Unit})
+		if p.Held {
+			held = append(held, a)
+		} else {
+			fitted = append(fitted, a)
+		}
+	}
+	for _, w := range f.Wants {
+		wanted = append(wanted, WantAnswer(w))
+	}
+	return Known(map[string]any{
+		"job": j.Code, "history": j.History, "model": j.Model, "body_no": j.BodyNo, "shutter": j.Shutter, "lens": j.Lens, "owner": j.Owner, "fault": j.Fault,
+		"accessories": j.Accessories, "state": j.State, "tray": j.Tray, "agreed": j.Agreed, "promised": j.Promised, "value_cents": j.Value,
+		"opened": j.Opened, "closed": j.Closed, "note": j.Note, "fitted": fitted, "held": held, "wants": wanted,
+	})
+}
+
+// JobFileAnswer is a job as JSON with all that is known of its camera.
+func JobFileAnswer(f ask.JobFile) map[string]any {
+	a := JobAnswer(f)
+	a["old"], a["todo"], a["lent"], a["lacks"] = OldAnswers(f.Olds), f.ToDo, f.Notes.Lent, f.Notes.Lacks
+	for name, list := range map[string][]string{"traps": store.Texts(f.Notes.Traps), "tools": f.Notes.Tools, "cautions": f.Notes.Cautions} {
+		a[name] = append([]string{}, list...)
+	}
+	a["traps_kind"], a["todo_kind"] = store.ReasonKinds(f.Notes.Traps), store.ReasonKinds(f.ToDo)
+	a["before"] = append([]ask.Earlier{}, f.Notes.Before...)
+	return a
+}
+
+// Seen prints what was seen on a camera.
+func Seen(s *Screen, name Namer, seen []store.Seen) error {
+	t := s.WideTable()
+	for _, x := range seen {
+		t.Row(x.Seen, string(x.Part), name(x.Part), x.Note)
+	}
+	return s.Listed("seen at arrival", t)
+}
+
+// SeenAnswers are observations as JSON.
+func SeenAnswers(list []store.Seen) []map[string]any {
+	out := []map[string]any{}
+	for _, x := range list {
+		out = append(out, Known(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
+	}
+	return out
+}
