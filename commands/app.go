@@ -279,10 +279,13 @@ func unwritten(c *call, err error) error {
 
 // newCall is a command that is given these arguments and flags.
 func newCall(env Env, g *line.Given) *call {
-	return &call{Given: g, env: env, Screen: &tell.Screen{
-		Out: env.Stdout, Err: env.Stderr, Wide: env.Width, ErrWide: env.ErrWidth, Coloured: coloured(env, g.String("color")),
-		Quiet: g.Bool("quiet"), AsJSON: g.Bool("json"),
-	}}
+	screen := &tell.Screen{Out: env.Stdout, Err: env.Stderr, Wide: env.Width, ErrWide: env.ErrWidth, Quiet: g.Bool("quiet"), AsJSON: g.Bool("json")}
+	if screen.Plain = g.Bool("plain"); screen.Plain {
+		screen.Wide, screen.ErrWide = 0, 0
+	} else if coloured(env, g.String("color")) {
+		screen.Paint()
+	}
+	return &call{Given: g, env: env, Screen: screen}
 }
 
 // colourWords are what --color takes.
@@ -297,5 +300,6 @@ func globalFlags() []*line.Flag {
 		line.ValueFlag("at", "book on `DAY`: 2031-08-31, fri, yesterday, -3d"),
 		line.ValueFlag("color", "colours `WHEN`: auto, always or never"),
 		line.SwitchFlag("quiet", "print no notes beside the answer"),
+		line.SwitchFlag("plain", "a fact a line, without tables and colours: for a reader by ear"),
 	}
 }

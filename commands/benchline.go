@@ -225,7 +225,23 @@ func (b *benchLine) do(text string) error {
 	if first == "me" {
 		return b.me(words[1:])
 	}
-	return b.run(b.meant(words))
+	err = b.run(b.meant(words))
+	if first == "demo" && err == nil {
+		b.enterDemo()
+	}
+	return err
+}
+
+// enterDemo lets the lines that follow be about the demo workshop, where no store of
+// one's own is there.
+func (b *benchLine) enterDemo() {
+	c := b.call()
+	path, err := c.DemoPath()
+	if err != nil || !errors.Is(c.view(func(*store.View) error { return nil }), store.ErrNoStore) {
+		return
+	}
+	b.flags = append(b.flags, "--store="+path)
+	c.Notef("this line is in the demo workshop now")
 }
 
 // meant puts find before words that begin with no command and are no code, and says

@@ -137,6 +137,10 @@ func (b *benchLine) greet() {
 		c.Notef("%s at %s; help bench says more, Ctrl-D leaves", b.by, filepath.Base(path))
 		err = c.view(func(*store.View) error { return nil })
 	}
+	if errors.Is(err, store.ErrNoStore) {
+		c.Notef("no store is here yet: type demo for an invented workshop to try, template mine.xlsx for a workbook to fill in, import FILE for a list of your own")
+		return
+	}
 	report(b.env, err)
 }
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -20,16 +21,29 @@ type Screen struct {
 	Wide     int // columns of the terminal that Out is, 0 for none
 	ErrWide  int // columns of the terminal that Err is, 0 for none
 	Coloured bool
+	Plain    bool // a fact a line, for a reader by ear
 	Quiet    bool // notes are left out
 	AsJSON   bool
+}
+
+// Paint lets the answer have colours, which never are the only sign of what they say.
+func (s *Screen) Paint() {
+	s.Coloured = true
+	if !s.AsJSON {
+		s.Out = painter{s.Out}
+	}
 }
 
 // JSON tells whether the answer is to be JSON.
 func (s *Screen) JSON() bool { return s.AsJSON }
 
-// Columns is the width of the terminal, else [Width].
+// Columns is the width of the terminal, else [Width]; without limit where lines are
+// read by ear.
 func (s *Screen) Columns() int {
-	if s.Wide > 0 {
+	switch {
+	case s.Plain:
+		return math.MaxInt32
+	case s.Wide > 0:
 		return s.Wide
 	}
 	return Width
@@ -107,7 +121,7 @@ func (s *Screen) PrintJSON(v any) error {
 }
 
 // Warning is a text in the colour of warnings, when colours are allowed.
-func (s *Screen) Warning(text string) string { return s.in(yellow, text) }
+func (s *Screen) Warning(text string) string { return s.in(red, text) }
 
 // Bold is a text that stands out where colours are allowed.
 func (s *Screen) Bold(text string) string { return s.in(bold, text) }
@@ -116,7 +130,7 @@ func (s *Screen) in(sequence, text string) string {
 	if !s.Coloured {
 		return text
 	}
-	return sequence + text + plain
+	return sequence + text + reset
 }
 
 // Wrapped is a text in the lines of the screen, all but the first indented.

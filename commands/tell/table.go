@@ -3,16 +3,10 @@ package tell
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/mattn/go-runewidth"
-)
-
-// Sequences of ECMA-48, 8.3.117 (select graphic rendition).
-const (
-	bold   = "\x1b[1m"
-	yellow = "\x1b[33m"
-	plain  = "\x1b[0m"
 )
 
 // columnGap is the number of blanks between two columns.
@@ -26,12 +20,13 @@ type Table struct {
 	rows  [][]string
 	right []bool // columns of numbers, aligned on the right
 	bold  bool   // the heading may be coloured
+	plain bool   // a fact a line
 }
 
 // Table returns an empty table with headings, as wide as the terminal. A heading
 // that begins with ">" is that of a column of numbers.
 func (s *Screen) Table(head ...string) *Table {
-	t := &Table{Wide: s.Wide, bold: s.Coloured}
+	t := &Table{Wide: s.Wide, bold: s.Coloured, plain: s.Plain}
 	for _, h := range head {
 		text, right := strings.CutPrefix(h, ">")
 		t.head, t.right = append(t.head, text), append(t.right, right)
@@ -56,6 +51,9 @@ func (t *Table) Print(w io.Writer) error {
 	if len(t.rows) == 0 {
 		return nil
 	}
+	if t.plain {
+		return t.facts(w)
+	}
 	widths := t.widths()
 	var b strings.Builder
 	if strings.Join(t.head, "") != "" {
@@ -63,12 +61,38 @@ func (t *Table) Print(w io.Writer) error {
 		t.line(&heading, widths, t.head)
 		text := strings.TrimSuffix(heading.String(), "\n")
 		if t.bold {
-			text = bold + text + plain
+			text = bold + text + reset
 		}
 		b.WriteString(text + "\n")
 	}
 	for _, row := range t.rows {
 		t.line(&b, widths, row)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// facts writes each cell on a line of its own behind its heading, and an empty line
+// between rows, for a reader by ear. Without headings a row is a line.
+func (t *Table) facts(w io.Writer) error {
+	var b strings.Builder
+	headed := strings.Join(t.head, "") != ""
+	for i, row := range t.rows {
+		if headed && i > 0 {
+			b.WriteString("\n")
+		}
+		if !headed {
+			b.WriteString(strings.Join(Filled(slices.Clone(row)...), ": ") + "\n")
+			continue
+		}
+		for j, cell := range row {
+			if cell != "" && j < len(t.head) && t.head[j] != "" {
+				cell = t.head[j] + ": " + cell
+			}
+			if cell != "" {
+				b.WriteString(cell + "\n")
+			}
+		}
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
