@@ -208,6 +208,10 @@ func TestWeekInATerminal(t *testing.T) {
 			holdScreen(t, name, typed.screen())
 		}
 		typed.line(l)
+		// An answer begins below its line: where that is in sight so is the best of it.
+		if screen := typed.screen(); len(l) < 60 && !strings.Contains(screen, "> "+l+"\n") {
+			t.Errorf("after %q the first of the answer is out of sight:\n%s", l, screen)
+		}
 	}
 	typed.keys("C-d")
 	typed.wait("is left", func(last string) bool { return last == "left with 0" })

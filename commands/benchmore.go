@@ -59,10 +59,11 @@ func (p *pager) rows(text []byte) int {
 // end says how much of the answer is left.
 func (p *pager) end() error {
 	n := bytes.Count(p.rest.Bytes(), []byte("\n"))
-	if n == 0 {
-		return nil
+	if n > 1 {
+		_, err := fmt.Fprintf(p.out, "(%d more lines: Enter or more)\n", n)
+		return err
 	}
-	_, err := fmt.Fprintf(p.out, "(%d more lines: Enter or more)\n", n)
+	_, err := p.rest.WriteTo(p.out) // it takes no more room than the number would
 	return err
 }
 
