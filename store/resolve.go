@@ -22,6 +22,15 @@ func (r Ref) String() string { return r.Kind + ":" + string(r.Code) }
 // KindsOfCode are the kinds of things that have codes.
 var KindsOfCode = []string{"part", "bag", "model", "donor", "job", "place"}
 
+// Typed is the code of a thing as it can be typed: alone, or with its kind before it
+// where the code alone would name several, or would be read as a number.
+func (v *View) Typed(kind string, own code.Code) code.Code {
+	if len(v.Resolve(string(own))) > 1 {
+		return code.Code(kind + ":" + string(own))
+	}
+	return own
+}
+
 // Resolve reads a token as the code of a thing of the given kinds, or of any
 // kind: an exact code first, else one that is equal without hyphens, dots,
 // slashes, blanks and leading zeros, else a model's name or alias. A kind may

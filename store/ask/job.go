@@ -427,7 +427,7 @@ func jobQuestions(v *store.View, j store.Job) store.Reasons {
 		return out
 	}
 	if j.Agreed == "" {
-		out = append(out, store.Say(AskAgreed, "ask whether used or made parts are agreed to").Of(j.Code))
+		out = append(out, store.Say(AskAgreed, "ask whether used or made parts are agreed to").Of(v.Typed("job", j.Code)))
 	}
 	m, err := v.Model(j.Model)
 	if err != nil {
@@ -435,7 +435,7 @@ func jobQuestions(v *store.View, j store.Job) store.Reasons {
 	}
 	for _, k := range carriedKinds(j.Camera()) {
 		if may, err := v.Carried(m, k.kind); err == nil && len(may) > 1 && k.known == "" {
-			out = append(out, store.Say(k.ask, "look which %s it carries", k.kind).Of(j.Code, may[0]))
+			out = append(out, store.Say(k.ask, "look which %s it carries", k.kind).Of(v.Typed("job", j.Code), may[0]))
 		}
 	}
 	return out
