@@ -22,12 +22,18 @@ func (f *finder) scope() error {
 	case f.base != nil || len(f.terms) > 0:
 	case len(f.q.Class) > 0:
 		s := f.ofClass(f.q.Class)
-		if err := f.callNames(s); err != nil {
+		if err := f.callNames(s, f.q.Class); err != nil {
 			return err
 		}
 		f.narrow(s)
 	default:
-		f.narrow(f.ofKinds())
+		s := f.ofKinds()
+		if hand(f.q.Marks[dim.Hand]) == "left" {
+			if err := f.callNames(s, []string{"SCR-LH"}); err != nil {
+				return err
+			}
+		}
+		f.narrow(s)
 	}
 	return nil
 }
@@ -113,13 +119,13 @@ func (f *finder) ofClass(classes []string) set {
 }
 
 // callNames adds to s the parts whose class is not said and that are called as those
-// of the classes asked for.
-func (f *finder) callNames(s set) error {
+// of some classes.
+func (f *finder) callNames(s set, classes []string) error {
 	met := make(map[code.Code]*hit, len(s))
 	for c := range s {
 		met[c] = &hit{}
 	}
-	err := f.byNames(words.Term{Class: f.q.Class}, nil, met)
+	err := f.byNames(words.Term{Class: classes}, nil, met)
 	for c := range met {
 		s[c] = true
 	}
@@ -135,9 +141,9 @@ func (f *finder) mayBe(p store.Part) bool {
 	return called(p, words.NamesOf(f.q.Class))
 }
 
-// byKindOf says that a kind was asked for, by a class or a word for one.
+// byKindOf says that a kind was asked for, by a class, a hand or a word for one.
 func (f *finder) byKindOf() bool {
-	return len(f.q.Class) > 0 || slices.ContainsFunc(f.terms, func(t words.Term) bool { return len(t.Class) > 0 })
+	return len(f.q.Class) > 0 || f.q.Marks[dim.Hand] != "" || slices.ContainsFunc(f.terms, func(t words.Term) bool { return len(t.Class) > 0 })
 }
 
 // called says whether a part has all words of one of some names.
@@ -157,7 +163,7 @@ func (f *finder) narrowClass() error {
 		return nil
 	}
 	of := f.ofClass(f.q.Class)
-	if err := f.callNames(of); err != nil {
+	if err := f.callNames(of, f.q.Class); err != nil {
 		return err
 	}
 	maps.DeleteFunc(f.hits, func(c code.Code, _ *hit) bool { return !of[c] })

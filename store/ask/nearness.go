@@ -46,23 +46,6 @@ type nearness struct {
 	trap        store.Reason // why it does not answer though it measures so; without a kind, none
 }
 
-// Near says how close part p comes to part to by measure: "same" within a bench's
-// tolerances, "near" or "" for neither, with what differs and what would have to be
-// done to p ("shorten by 0.8"). It is of the class, seat, hand and thread of the
-// other, or neither. Nothing is near a part of which too little is recorded to
-// know it by ([LikePart]).
-func Near(to, p store.Part) (match string, differences store.Reasons, work string) {
-	q, ok := LikePart(to)
-	if !ok || !underAny(p.Class, q.Class) {
-		return "", nil, ""
-	}
-	x, err := q.against(p)
-	if err != nil || x.how == far {
-		return "", nil, ""
-	}
-	return x.how.match(), x.differences, x.mending()
-}
-
 // match is the word for it in an answer.
 func (c closeTo) match() string { return [...]string{far: "", near: "near", same: "same"}[c] }
 

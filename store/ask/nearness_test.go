@@ -8,6 +8,20 @@ import (
 	"tinful/store/dim"
 )
 
+// nearTo holds a part against what measures as another does.
+func nearTo(t *testing.T, to, p store.Part) (match string, x nearness) {
+	t.Helper()
+	q, ok := LikePart(to)
+	if !ok || !underAny(p.Class, q.Class) {
+		return "", nearness{}
+	}
+	x, err := q.against(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x.how.match(), x
+}
+
 // The tolerances are those of the table of dimensions: a screw within 0.2 mm is the
 // same, one up to 1.5 mm longer can be shortened (common practice, no source).
 func TestNear(t *testing.T) {
@@ -42,15 +56,18 @@ func TestNear(t *testing.T) {
 		{"thicker wire", spring("left", 200, 5500), spring("left", 220, 5500), "near", "", []store.ReasonKind{Measures}},
 		{"too little recorded", store.Part{Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.Wire: 200}}, spring("left", 200, 5500), "", "", nil},
 	} {
-		match, differences, work := Near(tt.to, tt.p)
-		if kinds := store.ReasonKinds(differences); match != tt.match || work != tt.work || !slices.Equal(kinds, tt.kinds) {
-			t.Errorf("%s: %q, %q, %v, want %q, %q, %v", tt.name, match, work, kinds, tt.match, tt.work, tt.kinds)
+		match, x := nearTo(t, tt.to, tt.p)
+		if match == "" {
+			x = nearness{} // what differed before is of no use
+		}
+		if kinds := store.ReasonKinds(x.differences); match != tt.match || x.mending() != tt.work || !slices.Equal(kinds, tt.kinds) {
+			t.Errorf("%s: %q, %q, %v, want %q, %q, %v", tt.name, match, x.mending(), kinds, tt.match, tt.work, tt.kinds)
 		}
 	}
 }
 
-// find and need ask alike: what find answers to the measures of a part is what Near
-// says of each part.
+// The indexes leave nothing out: what find answers to the measures of a part is what
+// holding each part against them says.
 func TestNearIsWhatFindFinds(t *testing.T) {
 	s := crowd(t)
 	view(t, s, func(v *store.View) error {
@@ -68,7 +85,7 @@ func TestNearIsWhatFindFinds(t *testing.T) {
 				got[string(p.Part)] = p.Match
 			}
 			return v.EachPart(func(p store.Part) error {
-				if match, _, _ := Near(to, p); match != got[string(p.Code)] {
+				if match, _ := nearTo(t, to, p); match != got[string(p.Code)] {
 					t.Errorf("%s to %s: near says %q, find %q", p.Code, to.Code, match, got[string(p.Code)])
 				}
 				return nil
