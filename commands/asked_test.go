@@ -100,3 +100,13 @@ func TestPutProposesAPlace(t *testing.T) {
 	answer, _ := b.run("", 0, "show", "b302", "--json")
 	holds(t, answer, `"place":"N2"`)
 }
+
+// A unit of which pieces were taken is sold on a terminal only when it is said why.
+func TestSellAsksOfAnIncompleteUnit(t *testing.T) {
+	b := newTypist(t)
+	line := []string{"sell", "b238", "--for", "12", "--to", "another bench"}
+	_, asked := b.run("\n", 4, line...)
+	holds(t, asked, "P078 in B238 is not complete: PC-02 gave P011 (B226) and P012 (B227) as well", "why is it sold all the same?")
+	answer, _ := b.run("without its springs\n", 0, line...)
+	holds(t, answer, "B238 Haldur 00 shutter, complete  1 -> 0   sold")
+}

@@ -1,6 +1,9 @@
 package commands
 
 import (
+	"cmp"
+	"errors"
+
 	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
@@ -66,6 +69,7 @@ func sellCommand() *command {
 			line.ValueFlag("for", "sold for this `AMOUNT`, all pieces together"),
 			line.ValueFlag("to", "sold to this `NAME`"),
 			anyBagFlag(),
+			line.SwitchFlag("anyway", "though the unit is not complete, with --why"),
 			whyFlag(),
 		},
 	}, sell)
@@ -79,7 +83,18 @@ func sell(c *call) error {
 	if err != nil {
 		return err
 	}
-	return bookPieces(c, store.Request{What: store.Sold, Amount: amount, To: c.String("to")})
+	r := store.Request{What: store.Sold, Amount: amount, To: c.String("to")}
+	err = bookPieces(c, r)
+	if no, ok := errors.AsType[*store.Refusal](err); ok && no.Kind == store.Incomplete && c.env.Terminal {
+		why, aerr := c.ask(no.Error() + "; why is it sold all the same? (Enter: it is not)")
+		if why == "" || aerr != nil {
+			return cmp.Or(aerr, err)
+		}
+		c.Set("anyway", "true")
+		c.Set("why", why)
+		return bookPieces(c, r)
+	}
+	return err
 }
 
 // amountOf is what pieces were sold for.

@@ -1,7 +1,9 @@
 package commands
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/commands/line"
@@ -17,9 +19,12 @@ func needCommand() *command {
 		Name: "need", Usage: "every way to get a part into a camera, best first",
 		ArgsUsage: "PART",
 		UsageText: "tinful need counter pawl spring --model W2-B\ntinful need P003 --job 105\ntinful need P003",
-		Description: "Without --model and --job it is for the job in hand, if there is one. For a job,\n" +
-			"when nothing is found, the want is noted once, and that is said. An answer\nwithout a way exits 0.",
-		Flags:  []*line.Flag{line.ValueFlag("model", "into this `MODEL`, by code, name or alias"), line.ValueFlag("job", "for this `JOB`")},
+		Description: "Without --model and --job it is for the job in hand, if there is one. Of several\n" +
+			"parts of a name the one is taken that goes into the camera. For a job, when nothing\n" +
+			"is found of what may go in, the want is noted once, and that is said. An answer\n" +
+			"without a way exits 0.",
+		Flags: []*line.Flag{line.ValueFlag("model", "into this `MODEL`, by code, name or alias"),
+			line.ValueFlag("number", "the `NUMBER` of the body, with --model"), line.ValueFlag("job", "for this `JOB`")},
 		Action: need,
 	}
 }
@@ -28,8 +33,11 @@ func need(c *call) error {
 	if err := c.Want(1, -1); err != nil {
 		return err
 	}
-	if c.IsSet("model") && c.IsSet("job") {
+	switch {
+	case c.IsSet("model") && c.IsSet("job"):
 		return line.Usagef("--model and --job say two things: a job has its model")
+	case c.IsSet("number") && !c.IsSet("model"):
+		return line.Usagef("--number needs --model: a job has its body number")
 	}
 	inHand := ""
 	if !c.IsSet("model") {
@@ -40,12 +48,8 @@ func need(c *call) error {
 	}
 	var n ask.Needed
 	var j store.Job
-	err := c.view(func(v *store.View) error {
-		p, err := c.partOf(v, c.Args())
-		if err != nil {
-			return err
-		}
-		cam := store.Camera{}
+	err := c.view(func(v *store.View) (err error) {
+		cam := store.Camera{BodyNo: c.String("number")}
 		if token := c.String("model"); token != "" {
 			ref, err := c.thing(v, token, "model")
 			if err != nil {
@@ -57,31 +61,72 @@ func need(c *call) error {
 		} else {
 			cam = j.Camera()
 		}
-		n, err = ask.Need(v, p.Code, cam, j.Owner)
+		p, err := partFor(c, v, cam)
+		if err != nil {
+			return err
+		}
+		n, err = ask.Need(v, ask.Request{Part: p.Code, Camera: cam, Job: j.Code, Owner: j.Owner})
 		return err
 	})
 	if err != nil {
 		return c.offer(err)
 	}
-	told := ""
-	if j.Code != "" && nothingFound(n.Ways) {
-		if told, err = noteNeed(c, n.Part, j); err != nil {
+	told := nothingFor(n)
+	switch {
+	case j.Code == "" || n.Found():
+	case n.ToWant():
+		wanted, err := noteNeed(c, n.Part, j)
+		if err != nil {
 			return err
 		}
-		n.Wanted = true
+		told, n.Wanted = told+"\n"+wanted, true
+	default:
+		told += fmt.Sprintf("\nno want is noted of what is not known to go in: tinful want %s --job %s does", n.Part, j.Code)
 	}
 	return toldNeed(c, n, told)
 }
 
-// nothingFound tells whether no way leads to a piece that is here and known to go
-// in: how to make one is none, and what only measures alike is none yet.
-func nothingFound(ways []ask.Way) bool {
-	for _, w := range ways {
-		if w.Way != "make" && (w.Way != "near" || w.Degree != "unproven") {
-			return false
+// partFor is the part that the arguments name; where words name several, the camera
+// decides, and what is left out is said.
+func partFor(c *call, v *store.View, cam store.Camera) (store.Part, error) {
+	meant, err := answerLines(c, c.Args())
+	if err != nil {
+		return store.Part{}, err
+	}
+	p, byWords, err := v.PartCalled(meant...)
+	if e, several := errors.AsType[*store.ChoiceError](err); several {
+		left, lerr := ask.Suited(v, e, cam)
+		if lerr != nil {
+			return p, lerr
+		}
+		for _, r := range left {
+			c.Notef("%s", r.Text)
+		}
+		if len(e.Rows) == 1 {
+			p, byWords, err = e.Rows[0].Part, true, nil
 		}
 	}
-	return true
+	if byWords && err == nil {
+		c.Notef("%s %s", p.Code, p.Name)
+	}
+	return p, listed(c, v, c.Args(), err)
+}
+
+// nothingFor says that nothing is found, and why; empty where something is.
+func nothingFor(n ask.Needed) string {
+	if n.Found() {
+		return ""
+	}
+	why := store.Texts(n.WhyNot)
+	for _, r := range n.Traps {
+		if r.Kind == ask.NoSource {
+			why = append(why, r.Text)
+		}
+	}
+	if len(why) == 0 {
+		return "nothing is found"
+	}
+	return "nothing is found: " + strings.Join(why, "; ")
 }
 
 // noteNeed notes the want of a part for a job, unless it is noted, and says so.
@@ -102,9 +147,9 @@ func noteNeed(c *call, part code.Code, j store.Job) (string, error) {
 		return err
 	})
 	if since != 0 {
-		return fmt.Sprintf("nothing is found; wanted for job %s since %s", j.Code, since), err
+		return fmt.Sprintf("wanted for job %s since %s", j.Code, since), err
 	}
-	return fmt.Sprintf("nothing is found; noted as wanted for job %s   undo: tinful undo %d", j.Code, res.Booking.Number), err
+	return fmt.Sprintf("noted as wanted for job %s   undo: tinful undo %d", j.Code, res.Booking.Number), err
 }
 
 func toldNeed(c *call, n ask.Needed, told string) error {
@@ -116,7 +161,7 @@ func toldNeed(c *call, n ask.Needed, told string) error {
 	if c.JSON() {
 		return c.PrintJSON(n)
 	}
-	head := string(n.Part) + " " + n.Name
+	head := strings.Join(tell.Filled(string(n.Part)+" "+n.Name, n.Tells), ", ")
 	if n.Model != "" {
 		head += " into " + string(n.Model)
 	}
@@ -127,16 +172,19 @@ func toldNeed(c *call, n ask.Needed, told string) error {
 	for i, w := range n.Ways {
 		c.Println(tell.Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.Columns(), 5))
 		if len(w.Why) > 0 {
-			c.Println("     " + strings.Join(tell.Wrap(strings.Join(w.Why, "; "), c.Columns()-5), "\n     "))
+			c.Println("     " + strings.Join(tell.Wrap(strings.Join(store.Texts(w.Why), "; "), c.Columns()-5), "\n     "))
 		}
 	}
-	switch {
-	case told != "":
-		c.Println(told)
-	case len(n.Ways) == 0:
-		c.Println("nothing is found")
+	traps := n.Traps
+	if told != "" {
+		for text := range strings.SplitSeq(told, "\n") {
+			c.Println(tell.Hang(text, c.Columns(), 2))
+		}
+		traps = slices.DeleteFunc(slices.Clone(traps), func(r store.Reason) bool { return r.Kind == ask.NoSource }) // said already
+	} else {
+		c.Lines("not to be taken", store.Texts(n.WhyNot), false)
 	}
-	c.Lines("traps", n.Traps, true)
+	c.Lines("traps", store.Texts(traps), true)
 	c.Lines("take care", n.Cautions, true)
 	return nil
 }
@@ -166,7 +214,7 @@ func wayWords(w ask.Way, asked code.Code) string {
 		bits = append(bits, w.Way)
 	}
 	if w.Part != asked && w.Part != "" {
-		bits = append(bits, fmt.Sprintf("(%s, %s)", w.Way, w.Part))
+		bits = append(bits, fmt.Sprintf("(%s)", strings.Join(tell.Filled(w.Way, string(w.Part), w.Tells), ", ")))
 	}
 	bits = append(bits, tell.Filled(w.Grade)...)
 	if w.Place != "" {
@@ -178,6 +226,15 @@ func wayWords(w ask.Way, asked code.Code) string {
 	}
 	if w.Degree != "" && w.Way != "make" {
 		text += "  " + strings.ReplaceAll(w.Degree, ";", ", ")
+		if w.Look {
+			text += ", look first"
+		}
+	}
+	if w.Work != "" && w.Way == "near" {
+		text += ": " + w.Work
+	}
+	if w.Part == asked && w.Left != "" {
+		text += "  " + w.Left
 	}
 	return text
 }

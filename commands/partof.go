@@ -71,10 +71,11 @@ func listed(c *call, v *store.View, asked []string, err error) error {
 		return l
 	}
 	l.text += ", " + sayWhich(c, e)
-	l.notes, err = ask.LooksLike(v, e.Rows[0].Part)
+	alike, err := ask.LooksLike(v, e.Rows[0].Part)
 	if err != nil {
 		return err
 	}
+	l.notes = store.Texts(alike)
 	return l
 }
 

@@ -38,7 +38,7 @@ func showPart(c *call, v *store.View, own code.Code) error {
 			return err
 		}
 	}
-	c.Lines("traps", s.Traps, true)
+	c.Lines("traps", store.Texts(s.Traps), true)
 	c.Lines("take care", s.Cautions, true)
 	var wanted []string
 	for _, w := range s.Wants {

@@ -2,12 +2,14 @@ package commands
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // wantCommand notes a part that was asked for and not found.
@@ -15,11 +17,12 @@ func wantCommand() *command {
 	return &command{
 		Name: "want", Usage: "note a part that was asked for and not found",
 		ArgsUsage:   "PART",
-		UsageText:   "tinful want P057 --model W3-B\ntinful want thin rack --job 103\ntinful want P057 --met",
-		Description: "Without --model and --job it is for the job in hand, if there is one.\n--met says that what was wanted of the part is there today.",
+		UsageText:   "tinful want P057 --model W3-B\ntinful want thin rack --job 103\ntinful want P057 --met\ntinful want P057 --job 103 --instead \"packed with 0.6\"",
+		Description: "Without --model and --job it is for the job in hand, if there is one.\n--met says that what was wanted of the part is there today, --instead what was done without it.",
 		Flags: []*line.Flag{
 			line.ValueFlag("model", "for this `MODEL`"), line.ValueFlag("job", "for this `JOB`"), line.ValueFlag("note", "`TEXT` to remember"),
 			line.SwitchFlag("met", "the part is there: its open wants are met today"),
+			line.ValueFlag("instead", "`TEXT` that says what was done without the part"),
 		},
 		Action: want,
 	}
@@ -31,6 +34,9 @@ func want(c *call) error {
 	}
 	if c.IsSet("model") && c.IsSet("job") {
 		return line.Usagef("--model and --job say two things: a job has its model")
+	}
+	if c.Bool("met") && c.IsSet("instead") {
+		return line.Usagef("--met and --instead say two things: the part came, or it was done without")
 	}
 	inHand := ""
 	if !c.IsSet("model") && !c.Bool("met") {
@@ -46,12 +52,12 @@ func want(c *call) error {
 		if p, err = c.partOf(&t.View, c.Args()); err != nil {
 			return err
 		}
-		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note")}
+		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note"), Instead: c.String("instead")}
 		if w.Model, w.Job, err = wantedFor(c, &t.View, inHand); err != nil {
 			return err
 		}
-		if c.Bool("met") {
-			done, err = meet(t, w)
+		if c.Bool("met") || w.Instead != "" {
+			done, err = settle(t, w)
 			return err
 		}
 		if since, err = openFor(&t.View, w); err != nil {
@@ -104,9 +110,9 @@ func noteWant(t *store.Tx, w store.Want) ([]store.Want, error) {
 	return []store.Want{w}, t.Put(w)
 }
 
-// meet sets the open wants of a part met today: those for the model or job, or all
-// where none is named.
-func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
+// settle closes the open wants of a part today: those for the model or job, or all
+// where none is named. What was done instead is noted where nothing was wanted, too.
+func settle(t *store.Tx, asked store.Want) ([]store.Want, error) {
 	had, err := t.WantsOf(asked.Part)
 	if err != nil {
 		return nil, err
@@ -117,7 +123,7 @@ func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
 		if w.Met != 0 || other {
 			continue
 		}
-		w.Met = t.Day()
+		w.Met, w.Instead = t.Day(), asked.Instead
 		if asked.Note != "" {
 			w.Note = asked.Note
 		}
@@ -125,6 +131,10 @@ func meet(t *store.Tx, asked store.Want) ([]store.Want, error) {
 			return nil, err
 		}
 		met = append(met, w)
+	}
+	if len(met) == 0 && asked.Instead != "" {
+		asked.Met = t.Day()
+		return noteWant(t, asked)
 	}
 	if len(met) == 0 {
 		return nil, store.Absent("nothing open is wanted of %s", asked.Part)
@@ -143,7 +153,10 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 	var lines []string
 	for _, w := range done {
 		text := "wanted"
-		if w.Met != 0 {
+		switch {
+		case w.Instead != "":
+			text = fmt.Sprintf("wanted on %s, done instead: %s ", w.Date, w.Instead)
+		case w.Met != 0:
 			text = fmt.Sprintf("wanted on %s, met", w.Date)
 		}
 		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, tell.WantFor(w))))
@@ -152,19 +165,28 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 	return nil
 }
 
+// wantHas tells whether a want has all of some words.
+func wantHas(s *shelf, w store.Want, asked []string) bool {
+	have := words.Tokens(strings.Join([]string{string(w.Part), s.name(w.Part), string(w.Model), string(w.Job), w.Note, w.Instead}, " "))
+	return !slices.ContainsFunc(words.Tokens(strings.Join(asked, " ")), func(tok string) bool {
+		return !slices.ContainsFunc(have, func(h string) bool { return strings.HasPrefix(h, tok) })
+	})
+}
+
 // wantsCommand lists what was asked for and not found.
 func wantsCommand() *command {
 	return &command{
 		Name: "wants", Usage: "list what was asked for and not found",
-		UsageText:   "tinful wants\ntinful wants --all",
-		Description: "Wants that are met are listed with --all only.",
+		ArgsUsage:   "[WORDS]",
+		UsageText:   "tinful wants\ntinful wants --all\ntinful wants packed",
+		Description: "Wants that are settled are listed with --all, or where words find them: in the part,\nits name, the note or what was done instead.",
 		Flags:       []*line.Flag{line.SwitchFlag("open", "open wants only, as without a flag"), line.SwitchFlag("all", "those that were met too")},
 		Action:      wants,
 	}
 }
 
 func wants(c *call) error {
-	if err := c.Want(0, 0); err != nil {
+	if err := c.Want(0, -1); err != nil {
 		return err
 	}
 	if c.Bool("open") && c.Bool("all") {
@@ -174,7 +196,11 @@ func wants(c *call) error {
 		s := newShelf(v)
 		list, t := []map[string]any{}, c.WideTable("day", "part", "", "for", "")
 		err := v.EachWant(func(w store.Want) error {
-			if w.Met == 0 || c.Bool("all") {
+			asked := w.Met == 0 || c.Bool("all")
+			if len(c.Args()) > 0 {
+				asked = wantHas(s, w, c.Args()) && (w.Met == 0 || !c.Bool("open"))
+			}
+			if asked {
 				list = append(list, tell.WantAnswer(w))
 				t.Row(tell.WantRow(s.name, w)...)
 			}

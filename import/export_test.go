@@ -267,7 +267,7 @@ func TestPartsOfAWorkbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	for path, sheets := range map[string]map[string]string{
-		all:   {"1": "A1:N18", "11": "A1:N45"},
+		all:   {"1": "A1:O18", "11": "A1:N45"},
 		count: {"1": "A1:J2"},
 		look:  {"1": "A1:H3"},
 	} {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -153,27 +154,52 @@ func (v *View) MayGo(p Part, j Job) error {
 func (v *View) enough(n int64, b Bag, st State, have int64) error {
 	if n > have {
 		err := error(&ShortError{Bag: b.Code, What: Fitted, Have: have, Want: n, About: st.About, Unit: b.Unit})
-		if also := v.others(b, n); len(also) > 0 {
-			return fmt.Errorf("%w; these would do: %s", err, strings.Join(also, ", "))
+		switch alone, together := v.others(b, have, n); {
+		case len(alone) > 0:
+			return fmt.Errorf("%w; these would do: %s", err, strings.Join(alone, ", "))
+		case len(together) > 0:
+			return fmt.Errorf("%w; together with it these would do: %s", err, strings.Join(together, ", "))
 		}
 		return err
 	}
 	return nil
 }
 
-func (v *View) others(b Bag, n int64) (out []string) {
+// others names the bags of the part that would do: those that hold enough by
+// themselves, else, the largest first, those that do together with what b can give.
+func (v *View) others(b Bag, have, n int64) (alone, together []string) {
 	if b.Part == "" {
-		return nil
+		return nil, nil
 	}
+	var all []State
 	for _, c := range v.BagsOf(b.Part) {
 		o, err := v.Bag(c)
 		st, serr := v.State(c)
-		if c == b.Code || err != nil || serr != nil || st.Free() < n || v.MayTake(o, st, Use{}) != nil {
+		if c == b.Code || err != nil || serr != nil || st.Free() <= 0 || v.MayTake(o, st, Use{}) != nil {
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s (%s free, %s, in %s)", c, Amount(st.Free(), o.Unit, st.About), st.Grade, st.Place))
+		all = append(all, st)
+		if st.Free() >= n {
+			alone = append(alone, freeWords(o, st))
+		}
 	}
-	return out
+	slices.SortStableFunc(all, func(x, y State) int { return cmp.Compare(y.Free(), x.Free()) })
+	for _, st := range all {
+		if have >= n {
+			break
+		}
+		have += st.Free()
+		together = append(together, freeWords(b, st))
+	}
+	if have < n {
+		together = nil
+	}
+	return alone, together
+}
+
+// freeWords is a bag in words: B288 (2 free, ready, in N2).
+func freeWords(b Bag, st State) string {
+	return fmt.Sprintf("%s (%s free, %s, in %s)", st.Bag, Amount(st.Free(), b.Unit, st.About), st.Grade, st.Place)
 }
 
 func positive(n int64) error {
@@ -352,6 +378,11 @@ func (t *Tx) Away(what What, k Take) error {
 	}
 	if err := first(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
+	}
+	if what == Sold {
+		if err := t.complete(k, b); err != nil {
+			return err
+		}
 	}
 	if what == Sold && b.Origin == "made" {
 		k.Why = strings.TrimSuffix(MadeNotOriginal+"; "+k.Why, "; ")

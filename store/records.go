@@ -96,6 +96,7 @@ type Model struct {
 	ToldBy  string      `cbor:"12,keyasint,omitempty"`
 	Tools   string      `cbor:"13,keyasint,omitempty"`
 	Note    string      `cbor:"14,keyasint,omitempty"`
+	Hazard  string      `cbor:"15,keyasint,omitempty"` // a meter, a flash, glass that needs care
 }
 
 // A Goes is a statement that a part goes, or does not go, into a model, perhaps
@@ -203,6 +204,8 @@ type Want struct {
 	Nth   int64     `cbor:"5,keyasint,omitempty"` // 0, or the n-th equal want of that day
 	Met   code.Day  `cbor:"6,keyasint,omitempty"` // the day it was met, 0 while open
 	Note  string    `cbor:"7,keyasint,omitempty"`
+	// Instead is what was done without the part, on the day of Met.
+	Instead string `cbor:"8,keyasint,omitempty"`
 }
 
 // An Old is a piece that came out of a customer's camera: it stays the

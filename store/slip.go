@@ -67,14 +67,26 @@ func slipped(typed code.Code, err error, slips []string) error {
 // job's camera while a bag one slip away is known to go in.
 const SlipAway ReasonKind = "slip-away"
 
-// doubted says that nothing is recorded of a bag's part in the job's camera while a
-// bag one slip away is known to go in.
+// doubted says what is not known of pieces that go into the job's camera: where
+// nothing is recorded of them, which bag one slip away is known to go in.
 func (t *taking) doubted(k Take) {
-	if goes, never := t.wouldGo(k.Bag, t.job); goes || never {
+	b, err := t.Bag(k.Bag)
+	if err != nil {
 		return
 	}
-	if names := t.slipsAway(k, t.job, true); len(names) > 0 {
-		t.Say(Say(SlipAway, "nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, t.job.Model, strings.Join(names, ", ")).Of(k.Bag))
+	st, err := t.State(k.Bag)
+	if err != nil {
+		return
+	}
+	doubts, _ := t.Doubts(b, st.Grade, t.job.Camera()) // what cannot be read was said before
+	for _, r := range doubts {
+		if names := t.slipsAway(k, t.job, true); r.Kind == NothingRecorded && len(names) > 0 {
+			r = Say(SlipAway, "nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, t.job.Model, strings.Join(names, ", ")).Of(k.Bag)
+		}
+		t.Say(r)
+	}
+	if gone, err := t.UnitLacks(b); err == nil && len(gone) > 0 {
+		t.Say(Say(Incomplete, "%s is not complete: without %s", k.Bag, GoneWords(gone)).Of(k.Bag))
 	}
 }
 

@@ -31,6 +31,7 @@ type Verdict struct {
 	Recorded bool      // somebody stated it; otherwise it follows from the twin or the thread
 	Via      code.Code // the model the statement is about
 	If       code.Code // it holds only if the camera carries this: look first
+	Open     bool      // it is about some numbers, and whether the camera's is one of them is not known: look first
 	Reason   string    // why it does not go, in words
 }
 
@@ -42,7 +43,29 @@ func (d Verdict) Never() bool {
 // Usable says that something is recorded which lets the part go in.
 func (d Verdict) Usable() bool { return len(d.Degrees) > 0 && !d.Never() }
 
-// Words is the verdict as people read it.
+// Kinds of what is not known of a piece and a camera, so that a booking can say so
+// and the closing of the job can ask what was learnt.
+const (
+	NothingRecorded ReasonKind = "nothing-recorded"
+	Unproven        ReasonKind = "unproven"
+	LookFirst       ReasonKind = "look-first" // it depends on what the camera carries, or on its number
+	GradeUnknown    ReasonKind = "grade-unknown"
+)
+
+// Doubt is the kind of what is not known, empty for a verdict that decides.
+func (d Verdict) Doubt() ReasonKind {
+	switch {
+	case len(d.Degrees) == 0:
+		return NothingRecorded
+	case d.If != "" || d.Open:
+		return LookFirst
+	case slices.Contains(d.Degrees, "unproven"):
+		return Unproven
+	}
+	return ""
+}
+
+// Words is the verdict as people read it, with the numbers that it is about.
 func (d Verdict) Words() string {
 	s := "nothing is recorded"
 	switch {
@@ -56,10 +79,88 @@ func (d Verdict) Words() string {
 			s += ": " + d.Goes.Note
 		}
 	}
-	if d.If != "" {
-		return fmt.Sprintf("if it carries %s: %s; look first", d.If, s)
+	if numbers := d.Goes.Numbers(); numbers != "" && !d.Open {
+		s += " (numbers " + numbers + ")"
+	}
+	if on := d.condition(); on != "" {
+		return fmt.Sprintf("if %s: %s; look first", on, s)
 	}
 	return s
+}
+
+// condition is what a verdict depends on, empty for nothing.
+func (d Verdict) condition() string {
+	var on []string
+	if d.If != "" {
+		on = append(on, fmt.Sprintf("it carries %s", d.If))
+	}
+	if d.Open {
+		on = append(on, "its number is "+d.Goes.Numbers())
+	}
+	return strings.Join(on, " and ")
+}
+
+// Numbers are the body numbers that a statement is about, in words: from 335000,
+// to 334999, 300100 to 312999. It is empty where it is about all of them.
+func (g Goes) Numbers() string {
+	switch {
+	case g.From != "" && g.To != "":
+		return g.From + " to " + g.To
+	case g.From != "":
+		return "from " + g.From
+	case g.To != "":
+		return "to " + g.To
+	}
+	return ""
+}
+
+// Doubts says what is not known of the pieces in a bag and a camera, its grade
+// among it; nothing where they are known to go in, or known not to. A bag of no
+// known part has none: it cannot go anywhere.
+func (v *View) Doubts(b Bag, grade string, cam Camera) (Reasons, error) {
+	p, err := v.Part(b.Part)
+	if err != nil || cam.Model == "" {
+		return nil, nil
+	}
+	said, err := v.Verdicts(p, cam)
+	if err != nil {
+		return nil, err
+	}
+	var out Reasons
+	if d, open := doubted(said); open {
+		out = append(out, d.open(p.Code, cam.Model))
+	}
+	if grade == "unknown" {
+		out = append(out, Say(GradeUnknown, "%s: its grade is unknown, it was not looked at or cannot be judged loose", b.Code).Of(b.Code))
+	}
+	return out, nil
+}
+
+// open says what a verdict leaves open.
+func (d Verdict) open(part, model code.Code) Reason {
+	kind := d.Doubt()
+	switch kind {
+	case NothingRecorded:
+		return Say(kind, "nothing is recorded of %s in %s", part, model).Of(part, model)
+	case Unproven:
+		return Say(kind, "%s is unproven in %s", part, model).Of(part, model)
+	}
+	return Say(kind, "%s into %s: %s", part, model, d.Words()).Of(part, model)
+}
+
+// doubted is the verdict that leaves open whether a part goes in: none where one
+// decides, or where all of them are against it.
+func doubted(said []Verdict) (best Verdict, open bool) {
+	for _, d := range said {
+		switch {
+		case d.Never():
+		case d.Doubt() == "":
+			return Verdict{}, false
+		case !open || !best.Usable() && d.Usable():
+			best, open = d, true
+		}
+	}
+	return best, open || len(said) == 0
 }
 
 // Verdicts says what is known of a part and a camera: first the statement
@@ -173,7 +274,8 @@ func (v *View) statedOn(part, model code.Code, number string) ([]Verdict, error)
 		if !InRange(number, g.From, g.To) || closer && g.From == "" && g.To == "" {
 			continue
 		}
-		out = append(out, Verdict{Degrees: g.Degrees, Goes: g, Recorded: true, Via: model, Reason: g.Note})
+		out = append(out, Verdict{Degrees: g.Degrees, Goes: g, Recorded: true, Via: model, Reason: g.Note,
+			Open: g.Numbers() != "" && !lies(number, g)})
 	}
 	return out, nil
 }

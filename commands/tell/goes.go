@@ -48,13 +48,8 @@ func GoesWords(g store.Goes) string {
 	if g.Where != "" {
 		text += ", " + g.Where
 	}
-	switch {
-	case g.From != "" && g.To != "":
-		text += fmt.Sprintf(", numbers %s to %s", g.From, g.To)
-	case g.From != "":
-		text += ", numbers from " + g.From
-	case g.To != "":
-		text += ", numbers to " + g.To
+	if numbers := g.Numbers(); numbers != "" {
+		text += ", numbers " + numbers
 	}
 	if g.Evidence != "" {
 		text += "; " + g.Evidence

@@ -15,6 +15,7 @@ var advices = map[store.ReasonKind]string{
 	store.NoWhy:       `: --why "..."`,
 	store.NoBorrower:  " name them with --to",
 	store.NotInto:     `; --anyway --why "..." books it all the same`,
+	store.Incomplete:  `; --anyway --why "..." sells it all the same`,
 	store.WornGrade:   "; --anyway does it all the same",
 	store.NoneInHouse: "; tinful need {0} looks further",
 	store.JobClosed:   `: edit job:{0} --state "in work" opens it again, --anyway books to it all the same`,

@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"fmt"
 	"strings"
 
 	"tinful/store"
@@ -20,7 +21,10 @@ func WantFor(w store.Want) string {
 // WantRow is a want as a row: day, part, name, for whom, what became of it.
 func WantRow(name Namer, w store.Want) []string {
 	state := "open"
-	if w.Met != 0 {
+	switch {
+	case w.Instead != "":
+		state = fmt.Sprintf("done instead %s: %s", w.Met, w.Instead)
+	case w.Met != 0:
 		state = "met " + w.Met.String()
 	}
 	return []string{w.Date.String(), string(w.Part), name(w.Part), strings.TrimPrefix(WantFor(w), "for "), strings.Join(Filled(state, w.Note), "; ")}
@@ -28,7 +32,7 @@ func WantRow(name Namer, w store.Want) []string {
 
 // WantAnswer is a want as JSON.
 func WantAnswer(w store.Want) map[string]any {
-	a := Known(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "note": w.Note})
+	a := Known(map[string]any{"day": w.Date, "part": w.Part, "model": w.Model, "job": w.Job, "met": w.Met, "instead": w.Instead, "note": w.Note})
 	a["open"] = w.Met == 0
 	return a
 }

@@ -48,7 +48,7 @@ func TestOneChanceEverywhere(t *testing.T) {
 			if p := cover.PerPart[0]; math.Abs(p.Chance-row.Next.OneHas) > 1e-9 || math.Abs(p.Low-row.Next.Low) > 1e-9 || math.Abs(p.High-row.Next.High) > 1e-9 || p.Basis != row.Next.Basis || len(cover.Donors) != int(k) {
 				rt.Fatalf("odds of the next %d: %+v, donors: %+v", k, row.Next, cover)
 			}
-			need, err := Need(v, "P001", store.Camera{Model: "W3-B"}, "")
+			need, err := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W3-B"}})
 			if err != nil {
 				rt.Fatal(err)
 			}

@@ -86,6 +86,31 @@
 // Why closing a job taught nothing about a part: unsaid (nobody said how it went in),
 // forbidden (it does not go in), number-unknown, shutter-unknown, lens-unknown.
 //
+// Of a way to get a part into a camera, and of what is none (why_not_kind):
+//
+//	goes              what is known of the part and the camera
+//	proof             how that is known
+//	sibling           a part of the same name that goes in
+//	near              a part that is the same or near by measure
+//	untried           that nobody has tried it here
+//	known-for         where a near part is known to go
+//	held, lent        pieces that are set aside for a job, or lent
+//	owner             what belongs to somebody else
+//	looks, note       of a bag, or the note of a part
+//	pattern, scrap    what is only copied, or nothing
+//	grade-unknown     a bag that was not looked at
+//	seen              what was seen of the part on a parts camera, or how likely it is there
+//	camera, history   of a parts camera
+//	opening           what opening it costs
+//	unit              a unit that contains the part
+//	wire              of which wire it can be made
+//	no-source         a parts camera that was looked at and lacks it
+//	instead           what was done when it was missing before
+//	looks-alike       a part that is easily taken for it
+//	nothing-recorded  that nothing is recorded of a part and a camera
+//	unproven          that it is recorded as unproven
+//	look-first        that it depends on what the camera carries, or on its number
+//
 // What is still to do about a job (todo_kind): ask-agreed, ask-shutter, ask-lens,
 // held-still and held-after (pieces set aside), waits (a want), hand-back, make-good.
 //

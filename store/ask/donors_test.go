@@ -146,7 +146,7 @@ func TestNeedByOpening(t *testing.T) {
 		t.Fatal(err)
 	}
 	view(t, s, func(v *store.View) error {
-		got, err := Need(v, "P050", store.Camera{Model: "W1-B"}, "")
+		got, err := Need(v, Request{Part: "P050", Camera: store.Camera{Model: "W1-B"}})
 		var names []string
 		for _, w := range got.Ways {
 			if w.Donor != "" {

@@ -85,28 +85,7 @@ func (f *finder) scopeCamera() error {
 }
 
 // within lists the model of a camera and what it carries or may carry.
-func within(v *store.View, cam store.Camera) ([]code.Code, error) {
-	m, err := v.Model(cam.Model)
-	if err != nil {
-		return nil, err
-	}
-	out := []code.Code{m.Code}
-	for _, k := range []struct {
-		kind  string
-		known code.Code
-	}{{"shutter", cam.Shutter}, {"lens", cam.Lens}} {
-		if k.known != "" {
-			out = append(out, k.known)
-			continue
-		}
-		may, err := v.Carried(m, k.kind)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, may...)
-	}
-	return out, nil
-}
+func within(v *store.View, cam store.Camera) ([]code.Code, error) { return v.Within(cam) }
 
 func (f *finder) ofClass(classes []string) set {
 	s := set{}

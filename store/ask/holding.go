@@ -233,17 +233,7 @@ func sources(v *store.View, p store.Part) ([]source, error) {
 }
 
 // belongs says whether a statement means that the part sits in that model.
-func belongs(g store.Goes) bool {
-	if len(g.Degrees) == 0 {
-		return false
-	}
-	for _, d := range g.Degrees {
-		if d != "direct" && d != "matched" && d != "unit" {
-			return false
-		}
-	}
-	return true
-}
+func belongs(g store.Goes) bool { return g.Belongs() }
 
 // donorsWith lists the parts cameras of a model, or that carry the shutter or
 // lens: that is noted, or no other is possible.

@@ -243,7 +243,7 @@ func carriedKinds(cam store.Camera) []carriedKind {
 // jobTraps names what a camera is easily taken for, and what must not go into it.
 func jobTraps(v *store.View, j store.Job, m store.Model) (store.Reasons, error) {
 	var out store.Reasons
-	if text := numberTrap(v, j, m); text != "" {
+	if text := numberTrap(v, j.BodyNo, m); text != "" {
 		out = append(out, store.Reason{Kind: BodyNumber, Codes: []code.Code{m.Code}, Text: text})
 	}
 	for _, k := range carriedKinds(j.Camera()) {
@@ -303,17 +303,17 @@ func neverInto(v *store.View, model code.Code) (store.Reasons, error) {
 
 // numberTrap says that a body number lies outside the numbers of its model, and
 // which sibling has it.
-func numberTrap(v *store.View, j store.Job, m store.Model) string {
-	if in, known := amongNumbers(j.BodyNo, m.Numbers); in || !known {
+func numberTrap(v *store.View, number string, m store.Model) string {
+	if in, known := amongNumbers(number, m.Numbers); in || !known {
 		return ""
 	}
-	text := fmt.Sprintf("body %s is not among the numbers of %s (%s)", j.BodyNo, m.Code, m.Numbers)
+	text := fmt.Sprintf("body %s is not among the numbers of %s (%s)", number, m.Code, m.Numbers)
 	for _, c := range v.Family(words.Fold(m.Family)) {
 		s, err := v.Model(c)
 		if err != nil || s.Code == m.Code {
 			continue
 		}
-		if in, known := amongNumbers(j.BodyNo, s.Numbers); in && known {
+		if in, known := amongNumbers(number, s.Numbers); in && known {
 			return text + fmt.Sprintf(": %s has %s; look which it is", s.Code, s.Numbers)
 		}
 	}
@@ -362,10 +362,14 @@ func jobCautions(v *store.View, models []store.Model) ([]string, error) {
 			return nil, err
 		}
 	}
-	for i, text := range order {
-		order[i] = strings.Join(about[text], ", ") + ": " + text
+	var out []string
+	for _, m := range models {
+		out = append(out, ModelCautions(m)...)
 	}
-	return order, nil
+	for _, text := range order {
+		out = append(out, strings.Join(about[text], ", ")+": "+text)
+	}
+	return out, nil
 }
 
 // ToDo says what is still to do about a job, each in a sentence.
@@ -510,7 +514,7 @@ func waitOver(v *store.View, w store.Want) (string, error) {
 		return "", err
 	}
 	if cam.Model != "" {
-		if f, err := fits(v, p, cam); err != nil || f.never {
+		if f, err := fits(v, p, cam); err != nil || !f.asItIs() {
 			return "", err
 		}
 	}

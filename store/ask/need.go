@@ -14,17 +14,74 @@ import (
 	"tinful/store/words"
 )
 
+// Kinds of reasons of [Need], beside those of find.
+const (
+	WhyGoes     store.ReasonKind = "goes"
+	WhyProof    store.ReasonKind = "proof"
+	WhySibling  store.ReasonKind = "sibling"
+	WhyNear     store.ReasonKind = "near"
+	WhyUntried  store.ReasonKind = "untried"
+	WhyKnownFor store.ReasonKind = "known-for"
+	WhyHeld     store.ReasonKind = "held"
+	WhyLent     store.ReasonKind = "lent"
+	WhyOwner    store.ReasonKind = "owner"
+	WhyLooks    store.ReasonKind = "looks"
+	WhyNote     store.ReasonKind = "note"
+	WhyPattern  store.ReasonKind = "pattern"
+	WhyScrap    store.ReasonKind = "scrap"
+	WhySeen     store.ReasonKind = "seen"
+	WhyCamera   store.ReasonKind = "camera"
+	WhyHistory  store.ReasonKind = "history"
+	WhyOpening  store.ReasonKind = "opening"
+	WhyUnit     store.ReasonKind = "unit"
+	WhyWire     store.ReasonKind = "wire"
+	NoSource    store.ReasonKind = "no-source"
+	Instead     store.ReasonKind = "instead"
+	LooksAlike  store.ReasonKind = "looks-alike"
+)
+
+// A Request is what [Need] is asked. Without a model it is asked where the part is.
+type Request struct {
+	Part   code.Code
+	Camera store.Camera
+	Job    code.Code // for which it is wanted, "" for none
+	Owner  string    // of the job's camera, "" for none
+}
+
 // Needed is the answer of [Need]: every way to get a part into a camera.
 type Needed struct {
-	Part     code.Code `json:"part"`
-	Name     string    `json:"name"`
-	Model    code.Code `json:"model,omitempty"`
-	Goes     string    `json:"goes,omitempty"` // what is known of the part and the camera
-	Ways     []Way     `json:"ways"`
-	Traps    []string  `json:"traps"`
-	Cautions []string  `json:"cautions,omitempty"`
-	Wanted   bool      `json:"wanted"` // set by the caller when it noted the want
+	Part     code.Code     `json:"part"`
+	Name     string        `json:"name"`
+	Model    code.Code     `json:"model,omitempty"`
+	Goes     string        `json:"goes,omitempty"` // what is known of the part and the camera
+	Ways     []Way         `json:"ways"`
+	WhyNot   store.Reasons `json:"why_not"` // what is no way as things stand, and why: pieces held, lent, of others
+	Traps    store.Reasons `json:"traps"`
+	Cautions []string      `json:"cautions,omitempty"`
+	Wanted   bool          `json:"wanted"`          // set by the caller when it noted the want
+	Tells    string        `json:"tells,omitempty"` // its hand and thread, in words
+
+	usable bool // something is recorded that lets it go in
 }
+
+// MarshalJSON writes the answer with the kinds of its reasons beside them.
+func (n Needed) MarshalJSON() ([]byte, error) {
+	type plain Needed
+	return store.JSON(struct {
+		plain
+		WhyNotKind []store.ReasonKind `json:"why_not_kind"`
+		TrapsKind  []store.ReasonKind `json:"traps_kind"`
+	}{plain(n), store.ReasonKinds(n.WhyNot), store.ReasonKinds(n.Traps)})
+}
+
+// Found tells whether a way leads to a piece that is here and known to go in: how
+// to make one is none, and what only measures alike is none yet.
+func (n Needed) Found() bool {
+	return slices.ContainsFunc(n.Ways, func(w Way) bool { return w.Way != "make" && w.Way != "near" })
+}
+
+// ToWant tells whether the part is worth a want: it may go in, and is not found.
+func (n Needed) ToWant() bool { return n.usable && !n.Found() }
 
 // A Way is one way to get the part, with its reasons.
 type Way struct {
@@ -36,19 +93,33 @@ type Way struct {
 	Degree string    `json:"degree,omitempty"`
 	Place  code.Code `json:"place,omitempty"`
 	Grade  string    `json:"grade,omitempty"`
-	Free   int64     `json:"free"` // pieces that may be taken; of a donor, those it should still hold
+	Free   int64     `json:"free"`           // pieces that may be taken; of a donor, those it should still hold
+	Work   string    `json:"work,omitempty"` // what must be done to it
 	// Of a donor: how likely it holds the part, and what opening it costs.
-	Chance  *Chance     `json:"chance,omitempty"`
-	Opening *code.Cents `json:"opening_cents,omitempty"`
-	Why     []string    `json:"why"`
+	Chance  *Chance       `json:"chance,omitempty"`
+	Opening *code.Cents   `json:"opening_cents,omitempty"`
+	Why     store.Reasons `json:"why"`
+	Tells   string        `json:"tells,omitempty"`      // the hand and thread of what is taken
+	Left    string        `json:"left_hand,omitempty"`  // LEFT-HAND, loosens clockwise: of its thread
+	Look    bool          `json:"look_first,omitempty"` // the degree depends on what the camera carries, or on its number
+}
+
+// MarshalJSON writes the way with the kinds of its reasons beside them.
+func (w Way) MarshalJSON() ([]byte, error) {
+	type plain Way
+	return store.JSON(struct {
+		plain
+		WhyKind []store.ReasonKind `json:"why_kind"`
+	}{plain(w), store.ReasonKinds(w.Why)})
 }
 
 // A fit is what all verdicts on a part and a camera come to.
 type fit struct {
 	usable  bool     // there is a way in
 	never   bool     // it must not go in, in none of the cases
-	cond    bool     // it depends on what the camera carries
+	cond    bool     // it depends on what the camera carries, or on its number
 	degrees []string // of the best usable verdict
+	work    string   // what that one says must be done
 	proof   string   // the evidence for that, in words
 	words   string   // all verdicts, as people read them
 }
@@ -73,9 +144,14 @@ func fits(v *store.View, p store.Part, cam store.Camera) (fit, error) {
 	out.words = strings.Join(said, "; ")
 	if best >= 0 {
 		d := all[best]
-		out.usable, out.never, out.cond, out.degrees, out.proof = true, false, d.If != "", d.Degrees, proof(d.Goes)
+		out.usable, out.never, out.cond, out.degrees, out.work, out.proof = true, false, d.Doubt() == store.LookFirst, d.Degrees, d.Goes.Operation, proof(d.Goes)
 	}
 	return out, nil
+}
+
+// asItIs tells whether the part goes in for certain and without work.
+func (f fit) asItIs() bool {
+	return f.usable && !f.cond && !slices.ContainsFunc(f.degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
 }
 
 // proof says how a statement is known: "compared in W2-B by H, 2031-03-01".
@@ -96,30 +172,24 @@ func proof(g store.Goes) string {
 	return s
 }
 
-// Need lists every way to get a part into a camera, best first, and what to
-// beware of. Without a model it lists where the part is. owner is the owner of
-// the job's camera, "" for none: what is a customer's is offered only for a job
-// of the same owner, what is held for none. It returns [store.ErrNotFound] for
-// a part or model that is not here.
-func Need(v *store.View, part code.Code, cam store.Camera, owner string) (Needed, error) {
-	n := &needer{v: v, cam: cam, owner: owner}
-	p, err := v.Part(part)
+// Need lists every way to get a part into a camera, best first, and what to beware
+// of. What is set aside for the job comes first. What is a customer's is offered
+// only for a job of the same owner, what is held for none. It returns
+// [store.ErrNotFound] for a part or model that is not here.
+func Need(v *store.View, q Request) (Needed, error) {
+	n := &needer{v: v, cam: q.Camera, job: q.Job, owner: q.Owner}
+	p, err := v.Part(q.Part)
 	if err != nil {
 		return n.out, err
 	}
 	n.p = p
-	n.out = Needed{Part: p.Code, Name: p.Name, Model: cam.Model, Ways: []Way{}, Traps: []string{}}
-	for _, step := range []func() error{n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.twins, n.misfits, n.alike} {
+	n.out = Needed{Part: p.Code, Name: p.Name, Tells: HandAndThread(p), Model: n.cam.Model, Ways: []Way{}}
+	for _, step := range []func() error{n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.rank, n.elsewhere, n.twins, n.misfits, n.alike} {
 		if err := step(); err != nil {
 			return n.out, err
 		}
 	}
-	for i, at := range ways.Rank(n.cands) {
-		w := n.list[at]
-		w.Rank = i + 1
-		n.out.Ways = append(n.out.Ways, w)
-	}
-	for _, c := range Cautions(p, n.model) {
+	for _, c := range append(Cautions(n.p, n.model), ModelCautions(n.model)...) {
 		if !slices.Contains(n.out.Cautions, c) {
 			n.out.Cautions = append(n.out.Cautions, c)
 		}
@@ -127,11 +197,63 @@ func Need(v *store.View, part code.Code, cam store.Camera, owner string) (Needed
 	return n.out, nil
 }
 
+// rank puts the ways in order.
+func (n *needer) rank() error {
+	for i, at := range ways.Rank(n.cands) {
+		w := n.list[at]
+		w.Rank = i + 1
+		n.out.Ways = append(n.out.Ways, w)
+	}
+	return nil
+}
+
+// Suited leaves of a choice between parts those that go into a camera, and says of
+// the others why they are left out. Where none goes in, or without a model, all are
+// left.
+func Suited(v *store.View, e *store.ChoiceError, cam store.Camera) (left store.Reasons, err error) {
+	if cam.Model == "" {
+		return nil, nil
+	}
+	var may []store.Choice
+	for _, r := range e.Rows {
+		f, err := fits(v, r.Part, cam)
+		if err != nil {
+			return nil, err
+		}
+		if f.usable {
+			may = append(may, r)
+			continue
+		}
+		left = append(left, store.Say(LeftOut, "%s %s is left out for %s: %s", r.Part.Code, r.Part.Name, cam.Model, f.words).Of(r.Part.Code))
+	}
+	if len(may) == 0 {
+		return nil, nil
+	}
+	e.Rows = may
+	return left, nil
+}
+
+// HandAndThread is what tells a part on a line that names it: the hand of a spring,
+// the thread of a screw, and LEFT-HAND where it loosens clockwise.
+func HandAndThread(p store.Part) string {
+	var out []string
+	if left := store.LeftHand(p); left != "" {
+		out = append(out, left)
+	} else if h := p.Marks[dim.Hand]; h != "" {
+		out = append(out, h+"-hand")
+	}
+	if t := p.Marks[dim.Thread]; t != "" {
+		out = append(out, t)
+	}
+	return strings.Join(out, ", ")
+}
+
 type needer struct {
 	v     *store.View
 	p     store.Part
 	cam   store.Camera
 	model store.Model
+	job   code.Code
 	owner string
 	fit   fit
 	cands []ways.Candidate
@@ -139,20 +261,27 @@ type needer struct {
 	out   Needed
 }
 
-func (n *needer) trap(format string, args ...any) {
-	if s := fmt.Sprintf(format, args...); !slices.Contains(n.out.Traps, s) {
-		n.out.Traps = append(n.out.Traps, s)
+func (n *needer) trap(r store.Reason) {
+	if !slices.ContainsFunc(n.out.Traps, func(o store.Reason) bool { return o.Text == r.Text }) {
+		n.out.Traps = append(n.out.Traps, r)
 	}
 }
 
+// never is the trap that a part must not go into the camera; how is what else it is
+// known as.
+func (n *needer) never(p store.Part, how, why string) {
+	n.trap(store.Say(NeverGoes, "%s%s does not go into %s: %s", p.Code, how, n.cam.Model, why).Of(p.Code))
+}
+
+func (n *needer) whyNot(kind store.ReasonKind, format string, c code.Code, args ...any) {
+	n.out.WhyNot = append(n.out.WhyNot, store.Say(kind, format, append([]any{c}, args...)...).Of(c))
+}
+
 func (n *needer) add(c ways.Candidate, w Way) {
-	w.Way, w.Degree, w.Grade, w.Free = c.Kind.String(), strings.Join(c.Degrees, ";"), c.Grade, c.Free
+	w.Way, w.Degree, w.Grade, w.Free, w.Look = c.Kind.String(), strings.Join(c.Degrees, ";"), c.Grade, c.Free, c.If
 	if c.Grade == "pattern" {
 		w.Way = ways.Make.String()
-		w.Why = append([]string{"pattern: only to copy, not to fit"}, w.Why...)
-	}
-	if w.Why == nil {
-		w.Why = []string{}
+		w.Why = append(store.Reasons{store.Say(WhyPattern, "pattern: only to copy, not to fit")}, w.Why...)
 	}
 	n.cands, n.list = append(n.cands, c), append(n.list, w)
 }
@@ -160,7 +289,7 @@ func (n *needer) add(c ways.Candidate, w Way) {
 // verdict finds what is known of the part and the camera.
 func (n *needer) verdict() error {
 	if n.cam.Model == "" {
-		n.fit = fit{usable: true}
+		n.fit, n.out.usable = fit{usable: true}, true
 		return nil
 	}
 	var err error
@@ -170,12 +299,15 @@ func (n *needer) verdict() error {
 	if n.fit, err = fits(n.v, n.p, n.cam); err != nil {
 		return err
 	}
-	n.out.Goes = n.fit.words
+	n.out.Goes, n.out.usable = n.fit.words, n.fit.usable
 	switch {
 	case n.fit.never:
-		n.trap("%s %s does not go into %s: %s", n.p.Code, n.p.Name, n.cam.Model, n.fit.words)
+		n.never(n.p, " "+n.p.Name, n.fit.words)
 	case !n.fit.usable:
-		n.trap("nothing is recorded about %s in %s: compare and measure before it is fitted", n.p.Code, n.cam.Model)
+		n.trap(store.Say(store.NothingRecorded, "nothing is recorded about %s in %s: compare and measure before it is fitted", n.p.Code, n.cam.Model).Of(n.p.Code))
+	}
+	if text := numberTrap(n.v, n.cam.BodyNo, n.model); text != "" {
+		n.trap(store.Say(BodyNumber, "%s", text).Of(n.model.Code))
 	}
 	return nil
 }
@@ -193,78 +325,78 @@ func (n *needer) bags() error {
 	return nil
 }
 
-func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why []string) error {
+func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons) error {
 	for _, c := range n.v.BagsOf(p.Code) {
 		s, err := n.v.State(c)
 		if err != nil {
 			return err
 		}
-		if s.Free() <= 0 {
-			continue
+		held := int64(0)
+		if n.job != "" {
+			held = s.HeldForJob(n.job)
 		}
 		b, err := n.v.Bag(c)
 		if err != nil {
 			return err
 		}
-		if !mine(b.Owner, n.owner) {
+		if s.Free()+held <= 0 || !mine(b.Owner, n.owner) {
 			continue
 		}
-		if err := n.incomplete(p, b); err != nil {
-			return err
+		said := n.reasons(ft, b, s)
+		if held > 0 {
+			said = append(store.Reasons{store.Say(WhyHeld, "%d held for this job", held).Of(n.job)}, said...)
 		}
-		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free(), Code: string(c)},
-			Way{Bag: c, Part: p.Code, Place: s.Place, Why: append(slices.Clone(why), n.reasons(ft, b, s)...)})
+		if gone, err := n.incomplete(p, b); err != nil {
+			return err
+		} else if gone != "" {
+			said = append(said, store.Say(store.Incomplete, "%s", gone).Of(c))
+		}
+		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free() + held, Code: string(c), Held: held > 0},
+			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: append(slices.Clone(why), said...)})
 	}
 	return nil
 }
 
-// incomplete warns of a unit whose donor gave what it holds as well.
-func (n *needer) incomplete(u store.Part, b store.Bag) error {
-	for _, held := range u.Holds {
-		if _, err := n.alsoGave(u, b, held); err != nil {
-			return err
-		}
+// incomplete says what a unit in a bag lacks, as a trap as well.
+func (n *needer) incomplete(u store.Part, b store.Bag) (string, error) {
+	gone, err := n.v.UnitLacks(b)
+	if err != nil || len(gone) == 0 {
+		return "", err
 	}
-	return nil
-}
-
-// alsoGave says, as a trap, that the donor of a unit gave a part of the unit
-// by itself.
-func (n *needer) alsoGave(u store.Part, b store.Bag, held code.Code) (bool, error) {
-	if _, err := n.v.Donor(code.Code(b.Origin)); err != nil {
-		return false, nil // bought, made or unknown
-	}
-	taken, err := takenFrom(n.v, held)
-	if taken[b.Origin] > 0 {
-		n.trap("%s in %s cannot be complete: %s gave a %s as well", u.Code, b.Code, b.Origin, held)
-	}
-	return taken[b.Origin] > 0, err
+	n.trap(store.Say(store.Incomplete, "%s in %s cannot be complete: %s gave %s as well", u.Code, b.Code, b.Origin, store.GoneWords(gone)).Of(u.Code, b.Code))
+	return "not complete: without " + store.GoneWords(gone), nil
 }
 
 // reasons says why a bag will do, and what of it to know.
-func (n *needer) reasons(ft fit, b store.Bag, s store.State) []string {
-	var why []string
-	if n.cam.Model != "" {
-		why = append(why, ft.words)
-	}
-	if ft.proof != "" {
-		why = append(why, ft.proof)
-	}
-	if b.Owner != store.Own {
-		why = append(why, "belongs to "+b.Owner+": for this owner's camera only")
-	}
-	if s.Grade == "unknown" {
-		why = append(why, "not inspected, or cannot be judged loose")
-	}
-	for _, w := range []string{b.Looks, b.Note} {
-		if w != "" {
-			why = append(why, w)
+func (n *needer) reasons(ft fit, b store.Bag, s store.State) store.Reasons {
+	var why store.Reasons
+	say := func(kind store.ReasonKind, text string) {
+		if text != "" {
+			why = append(why, store.Reason{Kind: kind, Codes: []code.Code{b.Code}, Text: text})
 		}
 	}
+	if n.cam.Model != "" {
+		say(WhyGoes, ft.words)
+	}
+	say(WhyProof, ft.proof)
+	say(WhyOwner, belongsTo(b.Owner))
+	if s.Grade == "unknown" {
+		say(store.GradeUnknown, "not inspected, or cannot be judged loose")
+	}
+	say(WhyLooks, b.Looks)
+	say(WhyNote, b.Note)
 	return why
 }
 
-// siblings adds the bags of parts of the same name and class that go in, and
+// belongsTo says whose a thing is that is offered, empty for the workshop's own.
+func belongsTo(owner string) string {
+	if owner == store.Own {
+		return ""
+	}
+	return "belongs to " + owner + ": for this owner's camera only"
+}
+
+// siblings adds the bags of parts of the same name, class and seat that go in, and
 // names those that do not.
 func (n *needer) siblings() error {
 	if n.cam.Model == "" {
@@ -278,7 +410,7 @@ func (n *needer) siblings() error {
 		if err != nil {
 			return err
 		}
-		if p.Class != n.p.Class {
+		if !n.sibling(p) {
 			continue
 		}
 		ft, err := fits(n.v, p, n.cam)
@@ -286,15 +418,21 @@ func (n *needer) siblings() error {
 			return err
 		}
 		if ft.never {
-			n.trap("%s has the same name and does not go into %s: %s", c, n.cam.Model, ft.words)
+			n.trap(store.Say(NeverGoes, "%s has the same name and does not go into %s: %s", c, n.cam.Model, ft.words).Of(c))
 		}
 		if ft.usable {
-			if err := n.bagsOf(p, ways.Sibling, ft, []string{string(c) + " has the same name and goes in"}); err != nil {
+			if err := n.bagsOf(p, ways.Sibling, ft, store.Reasons{store.Say(WhySibling, "%s has the same name and goes in", c).Of(c)}); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// sibling tells whether a part is of the same name, class and seat as the one asked
+// for.
+func (n *needer) sibling(p store.Part) bool {
+	return p.Class == n.p.Class && p.Seat == n.p.Seat && words.Fold(p.Name) == words.Fold(n.p.Name)
 }
 
 // donors adds the parts cameras that should still hold the part.
@@ -310,27 +448,32 @@ func (n *needer) donors() error {
 		opening := openingCost(h.donor)
 		n.add(ways.Candidate{Kind: ways.Donor, Degrees: n.fit.degrees, If: n.fit.cond, Grade: h.grade(), Seen: h.seen,
 			Opening: float64(opening) / max(h.chance.Mid, 0.001), Meddled: h.donor.History == "meddled", Free: h.left, Code: string(h.donor.Code)},
-			Way{Donor: h.donor.Code, Part: n.p.Code, Place: h.donor.Place, Chance: &h.chance, Opening: &opening, Why: n.donorWhy(h)})
+			Way{Donor: h.donor.Code, Part: n.p.Code, Tells: n.out.Tells, Left: store.LeftHand(n.p), Place: h.donor.Place, Work: n.fit.work, Chance: &h.chance, Opening: &opening, Why: n.donorWhy(h)})
 	}
 	for _, l := range lacks {
-		n.trap("%s is no source: %s", l.Donor, l.Seen)
+		n.trap(store.Say(NoSource, "%s is no source: %s", l.Donor, l.Seen).Of(l.Donor))
 	}
 	return nil
 }
 
-func (n *needer) donorWhy(h holder) []string {
-	why := []string{h.why, "donor " + string(h.donor.Model) + ", " + cmp.Or(h.donor.State, "state unknown")}
+func (n *needer) donorWhy(h holder) store.Reasons {
+	var why store.Reasons
+	say := func(kind store.ReasonKind, text string) {
+		if text != "" {
+			why = append(why, store.Reason{Kind: kind, Codes: []code.Code{h.donor.Code}, Text: text})
+		}
+	}
+	say(WhySeen, h.why)
+	say(WhyCamera, "donor "+string(h.donor.Model)+", "+cmp.Or(h.donor.State, "state unknown"))
 	if h.donor.History != "" {
-		why = append(why, "history "+h.donor.History)
+		say(WhyHistory, "history "+h.donor.History)
 	}
-	why = append(why, h.opening())
-	if h.donor.Owner != store.Own {
-		why = append(why, "belongs to "+h.donor.Owner+": for this owner's camera only")
-	}
+	say(WhyOpening, h.opening())
+	say(WhyOwner, belongsTo(h.donor.Owner))
 	if n.cam.Model != "" {
-		why = append(why, n.fit.words)
+		say(WhyGoes, n.fit.words)
 	}
-	return slices.DeleteFunc(why, func(s string) bool { return s == "" })
+	return why
 }
 
 // units adds the units that contain the part and lie here.
@@ -361,13 +504,91 @@ func (n *needer) unit(u store.Part, bag code.Code) error {
 	if err != nil || !mine(b.Owner, n.owner) {
 		return err
 	}
-	if gave, err := n.alsoGave(u, b, n.p.Code); gave || err != nil {
+	gone, err := n.v.UnitLacks(b)
+	if err != nil {
 		return err
 	}
-	why := []string{fmt.Sprintf("%s %s contains it: taking it out breaks up the unit", u.Code, u.Name)}
+	if _, err := n.incomplete(u, b); err != nil || slices.ContainsFunc(gone, func(g store.Gone) bool { return g.Part == n.p.Code }) {
+		return err
+	}
+	why := store.Reasons{store.Say(WhyUnit, "%s %s contains it: taking it out breaks up the unit", u.Code, u.Name).Of(u.Code)}
 	n.add(ways.Candidate{Kind: ways.Unit, Degrees: n.fit.degrees, If: n.fit.cond, Grade: s.Grade, Free: s.Free(), Code: string(bag)},
-		Way{Bag: bag, Part: u.Code, Place: s.Place, Why: append(why, n.reasons(n.fit, b, s)...)})
+		Way{Bag: bag, Part: u.Code, Tells: HandAndThread(u), Place: s.Place, Work: n.fit.work, Why: append(why, n.reasons(n.fit, b, s)...)})
 	return nil
+}
+
+// elsewhere names the pieces that are set aside for other jobs, or lent; where no
+// way is found, also what is scrap or somebody else's, and what was done instead
+// when it was missing before.
+func (n *needer) elsewhere() error {
+	for _, c := range n.v.BagsOf(n.p.Code) {
+		s, err := n.v.State(c)
+		if err != nil {
+			return err
+		}
+		b, err := n.v.Bag(c)
+		if err != nil {
+			return err
+		}
+		for _, o := range s.HeldFor {
+			if code.Code(o.Who) != n.job {
+				n.whyNot(WhyHeld, "%s: %s held for job %s", c, store.Amount(o.N, b.Unit, false), o.Who)
+			}
+		}
+		for _, o := range s.LentTo {
+			n.whyNot(WhyLent, "%s: %s lent to %s", c, store.Amount(o.N, b.Unit, false), o.Who)
+		}
+		switch {
+		case n.out.Found() || s.Free() <= 0:
+		case !mine(b.Owner, n.owner):
+			n.whyNot(WhyOwner, "%s %s", c, whose(b.Owner))
+		case s.Grade == "scrap":
+			n.whyNot(WhyScrap, "%s is scrap", c)
+		}
+	}
+	if n.out.Found() || !n.fit.usable {
+		return nil
+	}
+	return first(n.others(), n.instead())
+}
+
+// whose says why a thing of somebody else is not to be taken.
+func whose(owner string) string {
+	if owner == store.OwnerHeld {
+		return "is an uncollected repair whose notice runs"
+	}
+	return "is " + owner + "'s"
+}
+
+// others names the parts cameras of others that may hold the part.
+func (n *needer) others() error {
+	all, err := sources(n.v, n.p)
+	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
+	for _, s := range all {
+		if unstripped(s.donor) && !mine(s.donor.Owner, n.owner) {
+			n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
+		}
+	}
+	return err
+}
+
+// instead says what was done the last times the part was missing.
+func (n *needer) instead() error {
+	all, err := n.v.WantsOf(n.p.Code)
+	for _, w := range all {
+		if w.Instead != "" {
+			n.out.WhyNot = append(n.out.WhyNot, store.Say(Instead, "done instead on %s%s: %s", w.Met, forWhom(w), w.Instead).Of(w.Job))
+		}
+	}
+	return err
+}
+
+// forWhom is for which job or model a want is, in words.
+func forWhom(w store.Want) string {
+	if w.Job == "" && w.Model == "" {
+		return ""
+	}
+	return " for " + strings.TrimSpace(strings.TrimSuffix("job "+string(w.Job), "job ")+" "+string(w.Model))
 }
 
 // twins names the part of the other hand.
@@ -377,8 +598,8 @@ func (n *needer) twins() error {
 		if err != nil {
 			continue // a twin that is named and not recorded
 		}
-		n.trap("%s %s is its opposite-hand twin: look at the hand", t.Code, t.Name)
-		if n.cam.Model == "" || t.Class == n.p.Class && words.Fold(t.Name) == words.Fold(n.p.Name) {
+		n.trap(twinTrap(t))
+		if n.cam.Model == "" || n.sibling(t) {
 			continue // among the parts of one name it is said already
 		}
 		ft, err := fits(n.v, t, n.cam)
@@ -386,7 +607,7 @@ func (n *needer) twins() error {
 			return err
 		}
 		if ft.never {
-			n.trap("%s %s does not go into %s: %s", t.Code, t.Name, n.cam.Model, ft.words)
+			n.never(t, " "+t.Name, ft.words)
 		}
 	}
 	return nil
@@ -404,8 +625,8 @@ func (n *needer) misfits() error {
 		if g.Model == n.cam.Model || n.cam.Model != "" && (n.model.Family == "" || !slices.Contains(kin, g.Model)) {
 			continue
 		}
-		if d := (store.Verdict{Degrees: g.Degrees, Reason: g.Note}); d.Never() {
-			n.trap("%s does not go into %s: %s", n.p.Code, g.Model, d.Words())
+		if d := (store.Verdict{Degrees: g.Degrees, Goes: g, Reason: g.Note}); d.Never() {
+			n.trap(store.Say(NeverGoes, "%s does not go into %s: %s", n.p.Code, g.Model, d.Words()).Of(n.p.Code, g.Model))
 		}
 	}
 	return nil
@@ -421,91 +642,30 @@ func (n *needer) alike() error {
 // named is how many parts of a thread that looks alike are named.
 const named = 5
 
-func lookAlikes(v *store.View, p store.Part) ([]string, error) {
+func lookAlikes(v *store.View, p store.Part) (store.Reasons, error) {
 	t, err := thread.Parse(p.Marks[dim.Thread])
 	if err != nil {
 		return nil, nil
 	}
-	by := map[string][]string{}
+	by := map[string][]code.Code{}
 	err = v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
 		o, err := v.Part(m.Part())
 		if err != nil {
 			return err
 		}
 		if other, err := thread.Parse(o.Marks[dim.Thread]); err == nil && thread.LookAlike(t, other) {
-			by[other.String()] = append(by[other.String()], string(o.Code))
+			by[other.String()] = append(by[other.String()], o.Code)
 		}
 		return nil
 	})
-	var out []string
+	var out store.Reasons
 	for cell, codes := range by {
 		slices.Sort(codes)
+		text := codeWords(codes[:min(len(codes), named)])
 		if more := len(codes) - named; more > 0 {
-			codes = append(codes[:named:named], fmt.Sprintf("%d more", more))
+			text += fmt.Sprintf(", %d more", more)
 		}
-		out = append(out, fmt.Sprintf("%s reads the same and is another thread: %s", cell, strings.Join(codes, ", ")))
+		out = append(out, store.Say(LooksAlike, "%s reads the same and is another thread: %s", cell, text).Of(codes...))
 	}
-	slices.Sort(out)
-	return out, err
-}
-
-// deference ends every caution.
-const deference = "follow the safety sheet and your local rules"
-
-// A caution is the usual wording for a hazard. Source: trade practice and
-// published notices, as the workshop's reference for hazards collects them.
-type caution struct{ hazard, text string }
-
-// hazards lists the usual cautions by words of a part's hazard.
-func hazards() []caution {
-	return []caution{
-		{"stored energy", "spring under tension: wear eye protection, let the spring down before the screw is removed, hold it with a stick of wood, note the turns"},
-		{"tension", "spring under tension: wear eye protection, let the spring down before the screw is removed, hold it with a stick of wood, note the turns"},
-		{"clock spring", "may fly or cut: open barrels inside a bag"},
-		{"solvent", "highly flammable: ventilate, no flame or spark, gloves, used rags in a closed metal can"},
-		{"chlorinated", "harmful vapour: do not use, hand in"},
-		{"verdigris", "copper salts, somewhat poisonous: do not brush or sand dry, damp wipe, gloves, mask, wash hands"},
-		{"lead", "lead: do not file or heat hard, collect filings wet, wash hands, no food at the bench"},
-		{"selenium", "the element is of low toxicity, its compounds are dangerous: do not break, heat or grind, bag broken cells"},
-		{"mercury", "mercury cell: do not open, gloves for corroded holders, hand in with button cells, kept apart"},
-		{"thori", "slightly radioactive lens: do not grind, polish or break, mask and wet wipe for fragments, keep boxed"},
-		{"radi", "radium dial: do not open"},
-		{"flash", "capacitor may hold a charge after the cell is out: discharge and check before touching"},
-		{"capacitor", "capacitor may hold a charge after the cell is out: discharge and check before touching"},
-		{"celluloid", "burns fiercely, even without air: keep cool, vented and away from heat, do not seal; sour smell or stickiness means decay"},
-		{"asbestos", "asbestos: do not disturb"},
-		{"cadmium", "cadmium: do not grind or heat"},
-		{"beryllium", "beryllium copper: do not grind or heat"},
-		{"mould", "mould: mask"},
-		{"foam", "old foam turns to sticky tar that creeps into mechanisms: mask"},
-		{"magnet", "magnet: not near meters, blades, watches or pacemakers"},
-	}
-}
-
-// Cautions lists the usual cautions for a part, each deferring to safety sheets
-// and local rules. With a model, a part of a shutter with stored energy says to
-// let that shutter down.
-func Cautions(p store.Part, m store.Model) []string {
-	var out []string
-	add := func(text string) {
-		if text += "; " + deference; !slices.Contains(out, text) {
-			out = append(out, text)
-		}
-	}
-	text := strings.ToLower(p.Hazard)
-	if strings.Contains(text, "stored energy") && (p.Seat == "shutter" || m.Kind == "shutter") {
-		add("stored energy: let the shutter down before it is opened")
-	}
-	for _, c := range hazards() {
-		if strings.Contains(text, c.hazard) {
-			add(c.text)
-		}
-	}
-	if p.Class == "SPR-SPI" {
-		add("may fly or cut: open barrels inside a bag")
-	}
-	if len(out) == 0 && text != "" {
-		add(p.Hazard)
-	}
-	return out
+	return ordered(out), err
 }

@@ -35,7 +35,7 @@ func TestNeed(t *testing.T) {
 		{"looks wrong", "P039", store.Camera{Model: "F-E"}, "", "bag B262 looks-wrong",
 			[]string{"BA 10 reads the same and is another thread: P037", "loewenherz 1.7x0.35 reads the same"}, "looks-wrong", "demo README, fault 12"},
 		{"which shutter?", "P011", store.Camera{Model: "W1-B"}, "", "bag B226 direct, unit B239X direct",
-			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "if it carries HAL-00: direct; look first", "demo README, P011 for job 101; fault 1"},
+			[]string{"P078 in B238 cannot be complete: PC-11 gave P011 (B226) as well"}, "if it carries HAL-00: direct; look first", "demo README, P011 for job 101; fault 1"},
 		{"the other shutter", "P011", store.Camera{Model: "W1-B", Shutter: "ORV-00"}, "", "", []string{"nothing is recorded about P011 in W1-B"}, "", "demo README, P011 for job 101"},
 		{"seen present", "P003", store.Camera{Model: "W2-A"}, "", "bag B239 direct, donor PC-11 direct", nil, "", "demo README, fault 8"},
 		{"seen missing", "P057", store.Camera{Model: "W3-B"}, "", "donor PC-06 direct", []string{"PC-05 is no source: seen missing"}, "nobody looked", "demo README, fault 6"},
@@ -44,13 +44,13 @@ func TestNeed(t *testing.T) {
 		{"held is for none", "P070", store.Camera{Model: "F-L"}, "held", "make B265 direct", nil, "", "the rule: owner"},
 		{"another thread", "P037", store.Camera{Model: "W3-A"}, "", "", []string{"P037 bracket screw, cheese does not go into W3-A: no: its thread"}, "", "common practice, no source: finding 3"},
 		{"a unit that was robbed", "P078", store.Camera{Model: "W2-A"}, "", "bag B238 unit, bag B239X unit",
-			[]string{"P078 in B238 cannot be complete: PC-11 gave a P011 as well"}, "unit", "demo README, fault 1"},
+			[]string{"P078 in B238 cannot be complete: PC-11 gave P011 (B226) as well"}, "unit", "demo README, fault 1"},
 		{"without a camera", "P003", store.Camera{}, "", "bag B239 , donor PC-11 ", nil, "", "stock above"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			view(t, s, func(v *store.View) error {
-				got, err := Need(v, code.Code(tt.part), tt.cam, tt.owner)
+				got, err := Need(v, Request{Part: code.Code(tt.part), Camera: tt.cam, Owner: tt.owner})
 				if err != nil {
 					return err
 				}
@@ -64,8 +64,8 @@ func TestNeed(t *testing.T) {
 				if d := cmp.Diff(tt.want, strings.Join(list, ", ")); d != "" {
 					t.Errorf("%s: (-want +got)\n%s", tt.source, d)
 				}
-				hasAll(t, got.Traps, tt.traps)
-				if tt.why != "" && !strings.Contains(strings.Join(got.Ways[0].Why, "; "), tt.why) {
+				hasAll(t, store.Texts(got.Traps), tt.traps)
+				if tt.why != "" && !strings.Contains(strings.Join(store.Texts(got.Ways[0].Why), "; "), tt.why) {
 					t.Errorf("why %q lacks %q", got.Ways[0].Why, tt.why)
 				}
 				return nil
@@ -73,8 +73,8 @@ func TestNeed(t *testing.T) {
 		})
 	}
 	view(t, s, func(v *store.View) error {
-		_, err := Need(v, "NONE", store.Camera{Model: "W1-B"}, "")
-		_, err2 := Need(v, "P001", store.Camera{Model: "NONE"}, "")
+		_, err := Need(v, Request{Part: "NONE", Camera: store.Camera{Model: "W1-B"}})
+		_, err2 := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "NONE"}})
 		if !errors.Is(err, store.ErrNotFound) || !errors.Is(err2, store.ErrNotFound) {
 			t.Errorf("unknown part: %v; unknown model: %v", err, err2)
 		}
@@ -96,7 +96,7 @@ func TestNeedLeftOfUnit(t *testing.T) {
 		t.Fatal(err)
 	}
 	view(t, s, func(v *store.View) error {
-		got, err := Need(v, "P011", store.Camera{Model: "W2-A"}, "")
+		got, err := Need(v, Request{Part: "P011", Camera: store.Camera{Model: "W2-A"}})
 		for _, w := range got.Ways {
 			if w.Donor == "PC-15" {
 				t.Errorf("%+v is a way: the spring left with the shutter", w)
@@ -117,7 +117,7 @@ func TestNeedLeft(t *testing.T) {
 		t.Fatal(err)
 	}
 	view(t, s, func(v *store.View) error {
-		got, err := Need(v, "P003", store.Camera{Model: "W2-A"}, "")
+		got, err := Need(v, Request{Part: "P003", Camera: store.Camera{Model: "W2-A"}})
 		for _, w := range got.Ways {
 			if w.Way == "donor" {
 				t.Errorf("%+v is still a way", w)
@@ -146,7 +146,7 @@ func TestCautions(t *testing.T) {
 // does not. 3.25 coils of 0.25 wire are what the demo records of P001.
 func TestNeedMake(t *testing.T) {
 	view(t, workshop(t), func(v *store.View) error {
-		got, err := Need(v, "P001", store.Camera{Model: "W1-B"}, "")
+		got, err := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W1-B"}})
 		if err != nil {
 			return err
 		}
@@ -155,10 +155,10 @@ func TestNeedMake(t *testing.T) {
 			t.Errorf("first %s, last %s", got.Ways[0].Way, last.Way)
 		}
 		i := slices.IndexFunc(got.Ways, func(w Way) bool { return w.Way == "make" })
-		if why := strings.Join(got.Ways[i].Why, "; "); !strings.Contains(why, "0.25 mm") || !strings.Contains(why, "3.25 coils") {
+		if why := strings.Join(store.Texts(got.Ways[i].Why), "; "); !strings.Contains(why, "0.25 mm") || !strings.Contains(why, "3.25 coils") {
 			t.Errorf("made of its own wire: %q", why)
 		}
-		if got, err = Need(v, "P001", store.Camera{Model: "W3-A"}, ""); err != nil {
+		if got, err = Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W3-A"}}); err != nil {
 			return err
 		}
 		if slices.ContainsFunc(got.Ways, func(w Way) bool { return w.Way == "make" }) {
@@ -199,11 +199,11 @@ func TestNeedNear(t *testing.T) {
 		t.Fatal(err)
 	}
 	view(t, s, func(v *store.View) error {
-		got, err := Need(v, "P001", store.Camera{Model: "W1-B"}, "")
+		got, err := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W1-B"}})
 		var near []string
 		for _, w := range got.Ways {
 			if w.Way == "near" {
-				near = append(near, string(w.Part)+" "+w.Degree+" "+strings.Join(w.Why, "; "))
+				near = append(near, string(w.Part)+" "+w.Degree+" "+strings.Join(store.Texts(w.Why), "; "))
 			}
 		}
 		// (0.26/0.25)^4 is 1.170.

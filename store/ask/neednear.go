@@ -7,13 +7,18 @@ import (
 	"strings"
 
 	"tinful/store"
+	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/ways"
 	"tinful/store/words"
 )
 
-// near adds the bags of parts of the same kind that are the same or near by
-// measure, each with what differs. One that never goes in is a trap, and where
-// the part itself has no way in, only what is known to go in is offered.
+// near adds the bags of parts of the same class, seat, hand and thread that are the
+// same or near by measure, each with what differs, what must be done to it and what
+// it is known for. None of them is known to do the part's work: nobody has tried it.
+// One that never goes in is a trap, and so is one of which a note says something
+// beside the part asked for. Where the part itself has no way in, only what is known
+// to go in is offered.
 func (n *needer) near() error {
 	q, ok := LikePart(n.p)
 	if !ok {
@@ -24,42 +29,96 @@ func (n *needer) near() error {
 		return err
 	}
 	for _, f := range found.Parts {
-		if f.Part == n.p.Code || words.Fold(f.Name) == words.Fold(n.p.Name) && n.cam.Model != "" {
+		p, err := n.v.Part(f.Part)
+		if err != nil {
+			return err
+		}
+		unsure := n.p.Marks[dim.Hand] != "" && p.Marks[dim.Hand] == ""
+		if p.Code == n.p.Code || p.Class != n.p.Class || unsure || n.cam.Model != "" && n.sibling(p) {
 			continue // a part of the same name is a sibling
 		}
-		if err := n.nearPart(f); err != nil {
+		if err := n.nearPart(p, f); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (n *needer) nearPart(f FoundPart) error {
-	p, err := n.v.Part(f.Part)
-	if err != nil {
-		return err
-	}
+func (n *needer) nearPart(p store.Part, f FoundPart) error {
 	ft := fit{usable: true}
 	if n.cam.Model != "" {
+		var err error
 		if ft, err = fits(n.v, p, n.cam); err != nil {
 			return err
 		}
 	}
-	switch {
+	switch note := notedBeside(n.p, p); {
 	case ft.never:
-		n.trap("%s %s is near by measure and does not go into %s: %s", p.Code, p.Name, n.cam.Model, ft.words)
+		n.never(p, " "+p.Name+" is near by measure and", ft.words)
+		return nil
+	case note != "":
+		n.trap(store.Say(LooksAlike, "%s %s is near by measure: %s", p.Code, p.Name, note).Of(p.Code))
 		return nil
 	case !ft.usable && !n.fit.usable:
 		return nil
-	case !ft.usable:
-		ft.degrees = []string{"unproven"}
 	}
 	how := "measures the same"
 	if len(f.Difference) > 0 {
 		how = "near by measure: " + strings.Join(store.Texts(f.Difference), ", ")
 	}
-	why := []string{fmt.Sprintf("%s %s %s", p.Code, p.Name, how)}
-	return n.bagsOf(p, ways.Near, ft, append(why, store.Texts(springAgainst(n.p, p))...))
+	why := store.Reasons{store.Say(WhyNear, "%s %s %s", p.Code, p.Name, how).Of(p.Code), store.Say(WhyUntried, "nobody has tried it here").Of(p.Code)}
+	why = append(why, springAgainst(n.p, p)...)
+	known, err := n.knownFor(p)
+	if err != nil {
+		return err
+	}
+	if p.Note != "" {
+		known = append(known, store.Say(WhyNote, "%s: %s", p.Code, p.Note).Of(p.Code))
+	}
+	return n.bagsOf(p, ways.Near, fit{degrees: []string{"unproven"}, work: f.Work}, append(why, known...))
+}
+
+// notedBeside is the note of either of two parts that names the other, with whose
+// it is; empty for none. They are known not to be one.
+func notedBeside(asked, p store.Part) string {
+	for _, x := range [][2]store.Part{{p, asked}, {asked, p}} {
+		if namesCode(x[0].Note, x[1].Code) {
+			return fmt.Sprintf("the note of %s says: %s", x[0].Code, x[0].Note)
+		}
+	}
+	return ""
+}
+
+// mostKnown is how many models are named that a near part is known for.
+const mostKnown = 3
+
+// knownFor says where a near part is known to go: what is stated about this very
+// model, else the models it goes into.
+func (n *needer) knownFor(p store.Part) (store.Reasons, error) {
+	said, err := n.v.GoesOf(p.Code)
+	if err != nil {
+		return nil, err
+	}
+	var models []code.Code
+	for _, g := range said {
+		d := store.Verdict{Degrees: g.Degrees, Goes: g}
+		if !d.Usable() {
+			continue
+		}
+		if g.Model == n.cam.Model {
+			text := strings.TrimSuffix(d.Words()+", "+g.Where, ", ")
+			return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s: %s", g.Model, text).Of(p.Code, g.Model)}, nil
+		}
+		models = append(models, g.Model)
+	}
+	if len(models) == 0 {
+		return nil, nil
+	}
+	text := codeWords(models[:min(len(models), mostKnown)])
+	if more := len(models) - mostKnown; more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s", text).Of(append([]code.Code{p.Code}, models...)...)}, nil
 }
 
 // fewWires is how many wires are named of which a spring can be made.
@@ -82,7 +141,7 @@ func (n *needer) make() error {
 		if i == fewWires {
 			break
 		}
-		w := Way{Bag: l.Bag, Part: n.p.Code, Place: l.Place, Why: append([]string{l.Text}, store.Texts(l.Why)...)}
+		w := Way{Bag: l.Bag, Part: n.p.Code, Place: l.Place, Why: append(store.Reasons{store.Say(WhyWire, "%s", l.Text)}, l.Why...)}
 		if l.Part != "" {
 			w.Part = l.Part
 		}

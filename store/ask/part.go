@@ -44,11 +44,20 @@ type Sheet struct {
 	Goes      []SheetGoes    `json:"goes"`
 	Bags      []BagLine      `json:"bags"`   // whoever owns them, empty ones too
 	Donors    []SheetDonor   `json:"donors"` // that should still hold it
-	Traps     []string       `json:"traps"`
+	Traps     store.Reasons  `json:"traps"`
 	Cautions  []string       `json:"cautions,omitempty"`
 	Wants     []SheetWant    `json:"wants,omitempty"` // that are open
 	Counted   *SheetCount    `json:"last_counted,omitempty"`
 	First     bool           `json:"count_first,omitempty"` // counted as often as the most valuable, set by hand
+}
+
+// MarshalJSON writes the sheet with the kinds of its traps beside them.
+func (s Sheet) MarshalJSON() ([]byte, error) {
+	type plain Sheet
+	return store.JSON(struct {
+		plain
+		TrapsKind []store.ReasonKind `json:"traps_kind"`
+	}{plain(s), store.ReasonKinds(s.Traps)})
 }
 
 // A SheetGoes is one statement about the part.
@@ -104,7 +113,7 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 	}
 	s := Sheet{Part: p.Code, Name: p.Name, Class: p.Class, Kind: words.ClassName(p.Class), Seat: p.Seat, Aliases: p.Aliases, MakerNos: p.MakerNos,
 		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
-		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{}, Traps: []string{},
+		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{},
 		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
 	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.donors, s.traps, s.wants} {
 		if err := step(v, p); err != nil {
@@ -226,7 +235,7 @@ func (s *Sheet) wants(v *store.View, p store.Part) error {
 
 // LooksLike names what a part is easily taken for: its opposite-hand twin, and threads
 // that read the same.
-func LooksLike(v *store.View, p store.Part) ([]string, error) {
+func LooksLike(v *store.View, p store.Part) (store.Reasons, error) {
 	n := &needer{v: v, p: p}
 	for _, step := range []func() error{n.twins, n.alike} {
 		if err := step(); err != nil {

@@ -6,7 +6,6 @@ import "tinful/store"
 // What each is said of stands in the doc of the package; likely reasons of counts
 // have the words of store/differ.
 const (
-	Incomplete store.ReasonKind = "incomplete"
 	TooMany    store.ReasonKind = "too-many"
 	Stranger   store.ReasonKind = "stranger"
 	Forgotten  store.ReasonKind = "forgotten"

@@ -105,11 +105,7 @@ func Overdrawn(v *store.View, d store.Donor) (store.Reasons, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := within(v, d.Camera())
-	if err != nil && !errors.Is(err, store.ErrNotFound) { // a camera of a model that is not recorded
-		return nil, err
-	}
-	g := &giver{v, d, from, in}
+	g := &giver{v, d, from}
 	var out store.Reasons
 	for _, c := range sortedKeys(from) {
 		p, err := v.Part(c)
@@ -119,7 +115,7 @@ func Overdrawn(v *store.View, d store.Donor) (store.Reasons, error) {
 		for _, look := range []struct {
 			kind store.ReasonKind
 			at   func(store.Part) (string, error)
-		}{{Incomplete, g.brokenUnit}, {TooMany, g.tooMany}, {Stranger, g.stranger}} {
+		}{{store.Incomplete, g.brokenUnit}, {TooMany, g.tooMany}, {Stranger, g.stranger}} {
 			text, err := look.at(p)
 			if err != nil {
 				return nil, err
@@ -132,32 +128,21 @@ func Overdrawn(v *store.View, d store.Donor) (store.Reasons, error) {
 	return out, nil
 }
 
-// A giver is a donor with what was booked in from it, and what it consists of.
+// A giver is a donor with what was booked in from it.
 type giver struct {
 	v    *store.View
 	d    store.Donor
 	from map[code.Code]drawn
-	in   []code.Code // its model, shutter and lens, as far as they are recorded
 }
 
 // brokenUnit is a unit that came whole while its parts came beside it.
 func (g *giver) brokenUnit(unit store.Part) (string, error) {
-	var gave []string
-	from := g.from
-	for _, held := range unit.Holds {
-		room, err := g.beside(held)
-		if err != nil {
-			return "", err
-		}
-		if from[held].pieces > 0 && from[held].pieces+from[unit.Code].pieces > max(room, 1) {
-			gave = append(gave, fmt.Sprintf("%s (%s)", held, codeWords(from[held].bags)))
-		}
-	}
-	if len(gave) == 0 {
-		return "", nil
+	gone, err := g.v.UnitLacks(store.Bag{Part: unit.Code, Origin: string(g.d.Code)})
+	if err != nil || len(gone) == 0 {
+		return "", err
 	}
 	return fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
-		g.d.Code, unit.Code, codeWords(from[unit.Code].bags), strings.Join(gave, " and "), cmp.Or(unit.Seat, "unit")), nil
+		g.d.Code, unit.Code, codeWords(g.from[unit.Code].bags), store.GoneWords(gone), cmp.Or(unit.Seat, "unit")), nil
 }
 
 // tooMany is a part of which more came than one camera has.
@@ -166,7 +151,7 @@ func (g *giver) tooMany(p store.Part) (string, error) {
 	if x.pieces <= 1 {
 		return "", nil // no statement is of none a body
 	}
-	room, err := g.beside(p.Code)
+	room, err := g.v.PerCamera(p.Code, g.d.Camera())
 	if err != nil || room == 0 || x.pieces <= room {
 		return "", err
 	}
@@ -189,25 +174,6 @@ func (g *giver) stranger(p store.Part) (string, error) {
 	}
 	return fmt.Sprintf("%s gave %s (%s), which does not go into %s (%s): is it %s?",
 		g.d.Code, p.Code, codeWords(g.from[p.Code].bags), g.d.Model, said[0].Words(), other), nil
-}
-
-// beside is how many pieces of a part one camera has, its shutter and lens with
-// it; 0 where nobody said.
-func (g *giver) beside(part code.Code) (int64, error) {
-	var sum int64
-	for _, m := range g.in {
-		said, err := g.v.GoesOn(part, m)
-		if err != nil {
-			return 0, err
-		}
-		for _, s := range said {
-			if belongs(s) && s.PerBody != nil {
-				sum += *s.PerBody
-				break
-			}
-		}
-	}
-	return sum, nil
 }
 
 func sortedKeys[T any](m map[code.Code]T) []code.Code {

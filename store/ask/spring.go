@@ -147,8 +147,12 @@ func SpringCautions(p store.Part, s spring.Spring, making bool) []string {
 	if making { // common practice, no source
 		out = append(out, "wire springs open when it slips or is cut: wear eye protection, hold both ends; "+deference)
 	}
-	if s.Wire >= strongWire && !strings.Contains(strings.ToLower(p.Hazard), "stored energy") {
-		out = append(out, Cautions(store.Part{Hazard: "stored energy"}, store.Model{})...)
+	if s.Wire >= strongWire {
+		for _, c := range Cautions(store.Part{Hazard: "stored energy"}, store.Model{}) {
+			if !slices.Contains(out, c) {
+				out = append(out, c)
+			}
+		}
 	}
 	return out
 }

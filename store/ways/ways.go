@@ -50,6 +50,7 @@ type Candidate struct {
 	Seen    int      // of a parts camera: Present, NotLooked or Hurt
 	Opening float64  // of a parts camera: cents that opening it costs, for each piece that is likely there
 	Meddled bool     // the parts camera was opened by an amateur
+	Held    bool     // pieces of it are set aside for the job
 	Free    int64    // pieces that may be taken
 	Code    string   // of the bag or parts camera, for a steady order
 }
@@ -83,8 +84,8 @@ func place(order []string, word string) int {
 	return len(order) + 1
 }
 
-// Rank returns the candidates that are ways, as indices into cs, best first:
-// by kind, degree, whether it depends on what the camera carries, grade; parts
+// Rank returns the candidates that are ways, as indices into cs, best first: what is
+// set aside for the job, then by kind, degree, whether it depends on what the camera carries, grade; parts
 // cameras by what opening them costs, those with a hurt part after others, then
 // by what was seen, meddled ones after others. Scrap and what must
 // never go in are left out. Of equals, the bag with fewer free comes first, so
@@ -114,10 +115,14 @@ func compare(a, b Candidate) int {
 		strings.Compare(a.Code, b.Code))
 }
 
-// group is the kind; a pattern is only copied and comes after all else.
+// group is the kind; what is set aside comes before all else, a pattern is only
+// copied and comes after.
 func (c Candidate) group() int {
-	if c.Grade == "pattern" {
+	switch {
+	case c.Grade == "pattern":
 		return int(Make) + 1
+	case c.Held:
+		return 0
 	}
 	return int(c.Kind)
 }
