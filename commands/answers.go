@@ -33,7 +33,7 @@ func (c *call) told(numbered []string, answer any, print func()) error {
 // bagAnswer is a bag as JSON: quantity is what is on hand.
 func bagAnswer(b store.Bag, st store.State) map[string]any {
 	a := tell.Known(map[string]any{
-		"bag": b.Code, "part": b.Part, "origin": b.Origin, "quantity": st.OnHand(), "on_hand": st.OnHand(), "free": freeOf(b, st),
+		"bag": b.Code, "part": b.Part, "origin": b.Origin, "quantity": st.OnHand(), "on_hand": st.OnHand(), "free": b.Free(st),
 		"held": st.Held(), "lent": st.Lent(), "unit": b.Unit, "about": st.About, "grade": st.Grade, "place": st.Place,
 		"owner": b.Owner, "looks": b.Looks, "number": b.Number, "goes_with": b.GoesWith, "cost_cents": b.Cost, "booked": b.Booked, "note": b.Note,
 		"material": b.Material, "pattern": b.Pattern,
@@ -42,12 +42,4 @@ func bagAnswer(b store.Bag, st store.State) map[string]any {
 		a["minutes"] = b.Minutes
 	}
 	return a
-}
-
-// freeOf is what may be taken from a bag: nothing where its part is not known.
-func freeOf(b store.Bag, st store.State) int64 {
-	if b.Part == "" {
-		return 0
-	}
-	return st.Free()
 }

@@ -231,22 +231,16 @@ func lost(c *call) error {
 	if err != nil {
 		return err
 	}
-	named := c.String("job") != ""
-	if !named && (h.Job == "" || c.Bool("any")) { // any bag of a part is stock
-		return bookPieces(c, store.Request{What: store.Lost})
-	}
 	pairs, err := c.pairs()
 	if err != nil {
 		return err
 	}
-	r := store.Request{What: store.Lost, Why: c.String("why"), Anyway: c.Bool("anyway")}
-	for _, p := range pairs {
-		if p.Token, err = c.answerLine(p.Token); err != nil {
-			return err
-		}
-		r.Items = append(r.Items, store.Item(p))
+	r := store.Request{What: store.Lost, Job: c.String("job"), InHand: code.Code(h.Job), Why: c.String("why"), Any: c.Bool("any"), Anyway: c.Bool("anyway")}
+	typed := typedItems(pairs)
+	if r.Items, err = meantItems(c, typed); err != nil {
+		return err
 	}
-	return lostNow(c, r, pairs, named || h.JobDay == c.clockDay())
+	return lostNow(c, r, typed, r.Job != "" || h.JobDay == c.clockDay())
 }
 
 // errAskJob says that it must be asked whether the job in hand is still meant.
@@ -254,7 +248,7 @@ var errAskJob = errors.New("is the job in hand still meant?")
 
 // lostNow books the pieces as stock or as those of a camera. Where the job in hand is
 // not of today it asks first, the store closed.
-func lostNow(c *call, r store.Request, pairs []line.Pair, meant bool) error {
+func lostNow(c *call, r store.Request, typed []store.Item, meant bool) error {
 	inHand := ""
 	if meant {
 		var err error
@@ -266,13 +260,13 @@ func lostNow(c *call, r store.Request, pairs []line.Pair, meant bool) error {
 	var list []store.OldItem
 	theirs := false
 	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if theirs, err = t.OfCamera(r.Items, c.String("job") != ""); err != nil {
+		if theirs, err = t.OfCamera(r); err != nil {
 			return err
 		}
 		if !theirs {
-			return t.Pieces(r)
+			return chosen(c, &t.View, typed, t.Pieces(r))
 		}
-		if list, err = lostPieces(c, pairs); err != nil {
+		if list, err = lostPieces(c, typed); err != nil {
 			return err
 		}
 		if !meant {
@@ -293,9 +287,9 @@ func lostNow(c *call, r store.Request, pairs []line.Pair, meant bool) error {
 }
 
 // lostPieces are the things of a line as pieces of a customer's camera.
-func lostPieces(c *call, pairs []line.Pair) ([]store.OldItem, error) {
+func lostPieces(c *call, typed []store.Item) ([]store.OldItem, error) {
 	var list []store.OldItem
-	for _, p := range pairs {
+	for _, p := range typed {
 		var rest []string
 		if p.Qty != "" {
 			rest = []string{p.Qty}

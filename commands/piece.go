@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 
+	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 )
@@ -25,23 +26,18 @@ func bookPieces(c *call, r store.Request) error {
 	if err != nil {
 		return err
 	}
-	for _, p := range pairs {
-		r.Items = append(r.Items, store.Item(p))
-	}
+	r.Items = typedItems(pairs)
 	return bookItems(c, r, inHand)
 }
 
 // bookItems books a request, its reason and what it goes against taken from the
 // flags, and prints what changed.
 func bookItems(c *call, r store.Request, inHand string) error {
-	typed := slices.Clone(r.Items)
-	for i := range r.Items {
-		var err error
-		if r.Items[i].Token, err = c.answerLine(typed[i].Token); err != nil {
-			return err
-		}
-	}
+	typed := r.Items
 	var err error
+	if r.Items, err = meantItems(c, typed); err != nil {
+		return err
+	}
 	if r.To, err = c.answerLine(r.To); err != nil {
 		return err
 	}
@@ -58,6 +54,26 @@ func bookItems(c *call, r store.Request, inHand string) error {
 		return c.offer(err)
 	}
 	return tell.Booked(c.Screen, res)
+}
+
+// typedItems are the things of a line as the store takes them.
+func typedItems(pairs []line.Pair) (out []store.Item) {
+	for _, p := range pairs {
+		out = append(out, store.Item(p))
+	}
+	return out
+}
+
+// meantItems are items with what lines of the last answer stand for.
+func meantItems(c *call, typed []store.Item) ([]store.Item, error) {
+	out := slices.Clone(typed)
+	for i := range out {
+		var err error
+		if out[i].Token, err = c.answerLine(typed[i].Token); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // chosen is an error of a request in the words that were typed, with a list where one

@@ -114,7 +114,7 @@ func (s *shelf) bags(list []code.Code) (answers []map[string]any, rows [][]strin
 			return nil, nil, err
 		}
 		answers = append(answers, bagAnswer(b, st))
-		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(freeOf(b, st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
+		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
 			st.Grade, string(st.Place), b.Origin})
 	}
 	return answers, rows, nil
@@ -160,7 +160,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	amount := func(n int64) string { return store.Amount(n, b.Unit, st.About) }
 	c.Printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
 	p := c.Page()
-	p.Fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(freeOf(b, st))))
+	p.Fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(b.Free(st))))
 	p.Fact("held", owedWords(st.HeldFor, "for job"))
 	p.Fact("lent", owedWords(st.LentTo, "to"))
 	p.Fact("fitted", owedWords(st.FittedIn, "in job"))

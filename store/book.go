@@ -48,6 +48,20 @@ type Result struct {
 	Said    Reasons // what is worth knowing beside it
 }
 
+// Fewer lists the parts of which fewer are free than before.
+func (r Result) Fewer() []code.Code {
+	var order []code.Code
+	less := map[code.Code]int64{}
+	for _, ch := range r.Bags {
+		p := ch.Bag.Part
+		if _, met := less[p]; !met && p != "" {
+			order = append(order, p)
+		}
+		less[p] += ch.Before.Free() - ch.After.Free()
+	}
+	return slices.DeleteFunc(order, func(p code.Code) bool { return less[p] <= 0 })
+}
+
 // A Tx is a booking in the making: it reads what it has written. Everything a
 // command changes goes through one Tx and becomes one booking.
 type Tx struct {

@@ -356,7 +356,7 @@ func (t *Tx) CountFor(bag code.Code) (Count, State, error) {
 	switch {
 	case err != nil:
 		return Count{}, st, err
-	case b.Owner != Own && b.Owner != "":
+	case !b.Ours():
 		return Count{}, st, refuse("%s belongs to %s: it is no stock and is not counted", b.Code, b.Owner)
 	case st.Place == "":
 		return Count{}, st, refuse("%s lies in no place: move it to one first", b.Code)

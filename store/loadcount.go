@@ -58,7 +58,7 @@ func (p *Plan) reading(i int, bag code.Code, q code.Qty) (r Reads, had bool, err
 		return r, false, err
 	}
 	switch {
-	case b.Owner != Own && b.Owner != "":
+	case !b.Ours():
 		p.problem("Bags", i, "Bag", "%s belongs to %s: it is no stock and is not counted", b.Code, b.Owner)
 	case st.Place == "":
 		p.problem("Bags", i, "Bag", "%s lies in no place: move it to one first", b.Code)

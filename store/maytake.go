@@ -30,6 +30,15 @@ func (v *View) MayTake(b Bag, st State, use Use) error {
 	return v.enough(use.N, b, st, use.Free(st))
 }
 
+// Free is how many pieces of a bag are free: none where its part is not known, for
+// nobody can ask for them.
+func (b Bag) Free(st State) int64 {
+	if b.Part == "" {
+		return 0
+	}
+	return st.Free()
+}
+
 // Ours tells whether a bag is the workshop's own.
 func (b Bag) Ours() bool { return b.Owner == Own || b.Owner == "" }
 

@@ -85,11 +85,14 @@ func (v *View) isBag(token string) bool {
 }
 
 // OfCamera tells whether what is lost is of a customer's camera: parts, where a job
-// is named or in hand. Bags are stock, and it refuses them beside a job that is named
-// or beside parts.
-func (v *View) OfCamera(items []Item, named bool) (bool, error) {
+// is named or in hand. Bags are stock, and so is any bag of a part; it refuses bags
+// beside a job that is named or beside parts.
+func (v *View) OfCamera(r Request) (bool, error) {
+	if r.Job == "" && (r.InHand == "" || r.Any) {
+		return false, nil
+	}
 	var bags []string
-	for _, it := range items {
+	for _, it := range r.Items {
 		if v.isBag(it.Token) {
 			bags = append(bags, it.Token)
 		}
@@ -97,7 +100,7 @@ func (v *View) OfCamera(items []Item, named bool) (bool, error) {
 	switch {
 	case len(bags) == 0:
 		return true, nil
-	case len(bags) == len(items) && !named:
+	case len(bags) == len(r.Items) && r.Job == "":
 		return false, nil
 	}
 	return false, refuse("%s is stock, and with a job only pieces of its camera are lost: name the bags in a line of their own, without a job", strings.Join(bags, ", "))

@@ -494,7 +494,7 @@ func (w *stripper) observe() error {
 			}
 			told[o.Part] = true
 			word := "present"
-			if o.Grade == "rework" || o.Grade == "pattern" || o.Grade == "scrap" {
+			if o.Grade == "rework" || Worn(o.Grade) {
 				word = "damaged"
 			}
 			looks = append(looks, Seen{Part: o.Part, Seen: word})

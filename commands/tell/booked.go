@@ -130,11 +130,7 @@ func EntryAnswer(e store.Entry, part code.Code) EntryJSON {
 }
 
 func bagAfter(b store.Bag, st store.State) BagJSON {
-	free := st.Free()
-	if b.Part == "" {
-		free = 0 // unsorted: never free
-	}
-	return BagJSON{b.Code, b.Part, st.OnHand(), free, st.Held(), st.Lent(), b.Unit, st.About, st.Grade, st.Place}
+	return BagJSON{b.Code, b.Part, st.OnHand(), b.Free(st), st.Held(), st.Lent(), b.Unit, st.About, st.Grade, st.Place}
 }
 
 // goneBags are the bags of a booking's entries that are no bags any more: undo took

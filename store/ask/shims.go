@@ -144,7 +144,7 @@ func freeShims(v *store.View, q ShimQuery, out *Shims) ([]shim, error) {
 // neither scrap nor a pattern.
 func usableBags(v *store.View, part code.Code) ([]BagLine, error) {
 	bags, err := ownBags(v, part)
-	return slices.DeleteFunc(bags, func(b BagLine) bool { return b.Free <= 0 || b.Grade == "scrap" || b.Grade == "pattern" }), err
+	return slices.DeleteFunc(bags, func(b BagLine) bool { return b.Free <= 0 || store.Worn(b.Grade) }), err
 }
 
 // about tells whether a part's measure is about the one wanted; nil wants none.
