@@ -1,6 +1,7 @@
 package main_test
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -162,4 +163,37 @@ func list(rooms []string) string {
 		out = append(out, named(r))
 	}
 	return strings.Join(out, ", ")
+}
+
+// A type that everything hangs on is a room without walls: what a method reads, the
+// line, the store or the screen, is where it lives.
+func TestNoTypeOfCommandsHasTooManyMethods(t *testing.T) {
+	const most = 40
+	methods := map[string]int{}
+	files, err := filepath.Glob(filepath.Join("commands", "*.go"))
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	for _, file := range files {
+		f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range f.Decls {
+			if fn, ok := d.(*ast.FuncDecl); ok && fn.Recv != nil {
+				of := fn.Recv.List[0].Type
+				if p, ok := of.(*ast.StarExpr); ok {
+					of = p.X
+				}
+				if name, ok := of.(*ast.Ident); ok {
+					methods[name.Name]++
+				}
+			}
+		}
+	}
+	for name, n := range methods {
+		if n > most {
+			t.Errorf("%s has %d methods, and %d are the most", name, n, most)
+		}
+	}
 }

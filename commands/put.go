@@ -16,9 +16,9 @@ import (
 func putCommand() *command {
 	return &command{
 		Name: "put", Usage: "put pieces into the house: a new bag, or more into the same",
-		ArgsUsage: "N PART from ORIGIN",
+		ArgsUsage: "N PART from ORIGIN [GRADE] [to PLACE] [as BAG]",
 		UsageText: "tinful put 2 P003 from PC-01\ntinful put 25 \"e-clip 1.5\" from bought --cost 4.50\n" +
-			"tinful put 4m P073 from bought --place M1\ntinful put 5 p21 from b301",
+			"tinful put 4m P073 from bought --place M1\ntinful put 5 p21 from b301\ntinful put 2 p21 from pc4 ready to n1 as b311",
 		Description: "ORIGIN is a parts camera, bought, made or unknown, or an unsorted bag: then the pieces are taken out of it, and what is left stays about where it was. The place is where other bags of the part lie, else --place. " +
 			"The grade is --grade, else new for what was bought and made for what was made; on a terminal it is asked, else it is unknown. " +
 			"Pieces of the same part, origin, grade, place and owner go into the bag that is there. " +
@@ -134,12 +134,18 @@ func readPut(c *call) (store.Putting, error) {
 	}
 	args := c.Args()
 	qty, used := line.QuantityAt(args)
-	from := len(args) - 2
+	from := len(args) - 1
+	for from > used && !strings.EqualFold(args[from], "from") {
+		from--
+	}
 	switch {
 	case used == 0:
 		return p, line.Usagef("%q is no number: say first how many, tinful put 2 P003 from PC-01", args[0])
-	case from <= used || !strings.EqualFold(args[from], "from"):
+	case from <= used || from+1 == len(args):
 		return p, line.Usagef("say where it comes from at the end: tinful put 2 P003 from PC-01, from bought, from made or from unknown")
+	}
+	if err := putWords(c, args[from+2:]); err != nil {
+		return p, err
 	}
 	p = store.Putting{Quantity: qty, Part: args[used:from], Origin: args[from+1]}
 	if grade := c.String("grade"); grade != "" {
@@ -149,6 +155,29 @@ func readPut(c *call) (store.Putting, error) {
 		}
 	}
 	return p, putFlags(c, &p)
+}
+
+// putWords reads what stands behind the origin in place of flags: a grade, to PLACE,
+// as BAG.
+func putWords(c *call, rest []string) error {
+	for len(rest) > 0 {
+		word, used := strings.ToLower(rest[0]), 1
+		flag, value := map[string]string{"to": "place", "as": "bag"}[word], word
+		switch {
+		case flag != "" && len(rest) > 1:
+			value, used = rest[1], 2
+		case slices.Contains(store.Grades, word):
+			flag = "grade"
+		default:
+			return line.Usagef("put does not know what %q is for: behind the origin stand a grade, to PLACE, as BAG", rest[0])
+		}
+		if c.IsSet(flag) && c.String(flag) != value {
+			return line.Usagef("the %s is said twice: %s and %s", flag, c.String(flag), value)
+		}
+		c.Set(flag, value)
+		rest = rest[used:]
+	}
+	return nil
 }
 
 // putFlags reads the flags that put and made share.
