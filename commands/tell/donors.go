@@ -95,9 +95,7 @@ func coverTable(s *Screen, f ask.Cover) error {
 	for _, p := range f.PerPart {
 		chance := odds.Chance{Mid: p.Chance, Low: p.Low, High: p.High, Basis: p.Basis}
 		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(chance))
-		for _, h := range p.HeldBy {
-			from = append(from, fmt.Sprintf("%s from %s, %s: %s", p.Part, h.Donor, Many(h.Pieces, "piece"), h.Why))
-		}
+		from = append(from, heldBy(p)...)
 	}
 	if err := s.Listed("wanted", t); err != nil {
 		return err
@@ -105,6 +103,29 @@ func coverTable(s *Screen, f ask.Cover) error {
 	s.Lines("where from", from, false)
 	s.Lines("to know", f.Notes, false)
 	return nil
+}
+
+// heldBy says which chosen bodies hold a part, those of which the same is known in one
+// line.
+func heldBy(p ask.CoveredPart) (lines []string) {
+	for i, h := range p.HeldBy {
+		like := func(x ask.CoveredBy) bool { return x.Pieces == h.Pieces && x.Why == h.Why }
+		if slices.IndexFunc(p.HeldBy, like) < i {
+			continue
+		}
+		var from []code.Code
+		for _, x := range p.HeldBy[i:] {
+			if like(x) {
+				from = append(from, x.Donor)
+			}
+		}
+		each := ""
+		if len(from) > 1 {
+			each = " each"
+		}
+		lines = append(lines, fmt.Sprintf("%s from %s, %s%s: %s", p.Part, And(from), Many(h.Pieces, "piece"), each, h.Why))
+	}
+	return lines
 }
 
 // chanceWords is a chance with its range: what rests on no observation says so first.

@@ -93,14 +93,17 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart 
 	for _, l := range lots {
 		bodies += float64(l.Bodies)
 	}
-	for h, l := range lots {
+	for _, h := range store.Histories { // in one order, so that sums are rounded alike
+		l := lots[h]
 		share := float64(l.Bodies) / bodies
 		if r, ok := m.By[h]; ok {
 			out.By[h] = CommonHistory{r.Missing, r.Looked, r.Rate, r.Low, r.High}
 			out.Low, out.High = out.Low+share*r.Low, out.High+share*r.High
 			continue
 		}
-		out.Low, out.High = out.Low+share*l.Overall(), out.High+share*l.Overall()
+		if l.Bodies > 0 {
+			out.Low, out.High = out.Low+share*l.Overall(), out.High+share*l.Overall()
+		}
 	}
 	for k, n := range o.of[out.Part].by {
 		if o.asked(k) && n.fair.Missing > 0 {

@@ -1,13 +1,11 @@
 package ask
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -15,218 +13,6 @@ import (
 	"tinful/store/odds"
 	"tinful/store/ways"
 )
-
-// aYear is how many days may pass before a parts camera that gave nothing is named.
-const aYear = 365
-
-// A Shelf is what [Donors] answers: the workshop's own parts cameras that may
-// still give something, and those that are stripped.
-type Shelf struct {
-	List     []Shelved   `json:"list"`
-	Stripped []code.Code `json:"stripped"`
-	Remarks  []string    `json:"remarks"` // about the stripped
-}
-
-// A Shelved is one parts camera that is not stripped.
-type Shelved struct {
-	Donor   code.Code   `json:"donor"`
-	Model   code.Code   `json:"model,omitempty"`
-	History string      `json:"history,omitempty"`
-	State   string      `json:"state,omitempty"`
-	Place   code.Code   `json:"place,omitempty"`
-	Cost    code.Cents  `json:"cost_cents"` // price and post
-	Worth   *code.Cents `json:"worth_cents,omitempty"`
-	Bought  string      `json:"bought,omitempty"`
-	Days    *int64      `json:"days,omitempty"` // since it was bought
-	Holds   []code.Code `json:"holds"`          // parts that should still be in it
-	Seen    []code.Code `json:"seen"`           // those of them that were seen; the others were not looked at
-	Remarks []string    `json:"remarks"`
-}
-
-// Donors lists the own parts cameras not yet stripped, oldest first, with what
-// should still be in them and what speaks against leaving them where they are.
-func Donors(v *store.View, today code.Day) (Shelf, error) {
-	s := Shelf{List: []Shelved{}, Stripped: []code.Code{}, Remarks: []string{}}
-	var all []store.Donor
-	err := v.EachDonor(func(d store.Donor) error {
-		if d.Owner == store.Own {
-			all = append(all, d)
-		}
-		return nil
-	})
-	if err != nil {
-		return s, err
-	}
-	holds, err := holdings(v, all)
-	if err != nil {
-		return s, err
-	}
-	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
-	for _, d := range all {
-		if !unstripped(d) {
-			s.Stripped = append(s.Stripped, d.Code)
-			if last, err := lastGiven(v, d); err != nil {
-				return s, err
-			} else if last == 0 {
-				s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
-			}
-			continue
-		}
-		line, err := shelved(v, d, holds[d.Code], today)
-		if err != nil {
-			return s, err
-		}
-		s.List = append(s.List, line)
-	}
-	return s, nil
-}
-
-func shelved(v *store.View, d store.Donor, holds []holder, today code.Day) (Shelved, error) {
-	out := Shelved{Donor: d.Code, Model: d.Model, History: d.History, State: d.State, Place: d.Place, Cost: d.Paid(), Worth: d.Worth,
-		Bought: d.Bought.String(), Holds: []code.Code{}, Seen: []code.Code{}, Remarks: []string{}}
-	if d.Bought != 0 {
-		days := int64(max(0, today-d.Bought))
-		out.Days = &days
-	}
-	for _, h := range holds {
-		out.Holds = append(out.Holds, h.part)
-		if h.seen != ways.NotLooked {
-			out.Seen = append(out.Seen, h.part)
-		}
-	}
-	for _, remark := range []func(*store.View, store.Donor, code.Day) (string, error){bookedLate, gaveNothing, mendIt} {
-		text, err := remark(v, d, today)
-		if err != nil {
-			return out, err
-		}
-		if text != "" {
-			out.Remarks = append(out.Remarks, text)
-		}
-	}
-	return out, nil
-}
-
-// holdings lists what each of some parts cameras should still hold, in order of
-// the parts.
-func holdings(v *store.View, donors []store.Donor) (map[code.Code][]holder, error) {
-	parts := map[code.Code]bool{}
-	for _, d := range donors {
-		if !unstripped(d) {
-			continue
-		}
-		if err := partsOf(v, d, parts); err != nil {
-			return nil, err
-		}
-	}
-	o, out := newLooking(v), map[code.Code][]holder{}
-	for _, c := range slices.Sorted(maps.Keys(parts)) {
-		p, err := v.Part(c)
-		if err != nil || p.Code != c {
-			continue // a second name: its statements are those of the part
-		}
-		list, _, err := o.holders(p, "")
-		if err != nil {
-			return nil, err
-		}
-		for _, h := range list {
-			h.part, h.value = c, p.Value
-			out[h.donor.Code] = append(out[h.donor.Code], h)
-		}
-	}
-	return out, nil
-}
-
-// partsOf notes the parts of which something is said about a parts camera, or
-// seen in it.
-func partsOf(v *store.View, d store.Donor, into map[code.Code]bool) error {
-	models, err := within(v, d.Camera())
-	if err != nil {
-		return err
-	}
-	for _, m := range models {
-		err := v.GoesInto(m, func(part code.Code, _ []string) error { into[part] = true; return nil })
-		if err != nil {
-			return err
-		}
-	}
-	seen, err := v.SeenOn(d.Code)
-	for _, s := range seen {
-		into[s.Part] = true
-	}
-	return err
-}
-
-func wasWere(n int) string {
-	if n == 1 {
-		return "was"
-	}
-	return "were"
-}
-
-// andList joins names as one says them: A, B and C.
-func andList(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return strings.Join(names, "")
-}
-
-// months is how many whole months lie between two days.
-func months(from, to code.Day) int {
-	a, b := from.Time(), to.Time()
-	n := (b.Year()-a.Year())*12 + int(b.Month()-a.Month())
-	last := time.Date(b.Year(), b.Month()+1, 0, 0, 0, 0, 0, time.UTC).Day()
-	if b.Day() < a.Day() && b.Day() < last {
-		n--
-	}
-	return n
-}
-
-// gaveNothing says that nothing came out of a parts camera for a year.
-func gaveNothing(v *store.View, d store.Donor, today code.Day) (string, error) {
-	last, err := lastGiven(v, d)
-	switch {
-	case err != nil:
-		return "", err
-	case last != 0 && today-last >= aYear:
-		return fmt.Sprintf("gave nothing since %s, %d days", last, today-last), nil
-	case last == 0 && d.Bought != 0 && today-d.Bought >= aYear:
-		return fmt.Sprintf("gave nothing in the %d days since it was bought", today-d.Bought), nil
-	}
-	return "", nil
-}
-
-// lastGiven is the last day on which something was booked in from a parts
-// camera, 0 for never.
-func lastGiven(v *store.View, d store.Donor) (last code.Day, err error) {
-	for _, c := range v.BagsFrom(string(d.Code)) {
-		st, err := v.State(c)
-		if err != nil {
-			return 0, err
-		}
-		if st.BookedIn == 0 {
-			continue
-		}
-		entries, err := v.EntriesOf(c)
-		if err != nil {
-			return 0, err
-		}
-		for _, e := range entries {
-			if e.What == store.In {
-				last = max(last, e.Day)
-			}
-		}
-	}
-	return last, nil
-}
-
-// mendIt says that a parts camera is worth more as it stands than it cost.
-func mendIt(_ *store.View, d store.Donor, _ code.Day) (string, error) {
-	if d.Worth == nil || d.Price == nil || *d.Worth <= d.Paid() || d.State != "whole" {
-		return "", nil
-	}
-	return fmt.Sprintf("worth more whole (%s) than it cost (%s): mend it or sell it rather than strip it", *d.Worth, d.Paid()), nil
-}
 
 // An Offer is a body that could be bought.
 type Offer struct {
@@ -495,14 +281,23 @@ func (d *donation) gaps(out *Cover, impossible []int) {
 		case pieces < w.need:
 			out.Gaps = append(out.Gaps, fmt.Sprintf("All bodies together hold %d of the %d wanted of %s", pieces, w.need, name))
 		default:
-			c := d.chance(i, all)
-			text := fmt.Sprintf("All bodies together give %s with a chance of %.0f %%, less than the %.4g %% wanted", name, math.Floor(100*c.Mid), 100*d.target)
-			if rests := c.Basis.Rests(); rests != "" {
-				text += " (" + rests + ")"
-			}
-			out.Gaps = append(out.Gaps, text)
+			out.Gaps = append(out.Gaps, d.unlikely(d.chance(i, all), name))
 		}
 	}
+}
+
+// unlikely says that all bodies together give a part less likely than is wanted.
+func (d *donation) unlikely(c odds.Chance, name string) string {
+	text := odds.Percent(c.Mid)
+	if math.Round(100*c.Mid) >= 100*d.target {
+		text = fmt.Sprintf("%.1f %%", math.Floor(1000*c.Mid)/10)
+	}
+	text = fmt.Sprintf("ll bodies together give %s with a chance of %s, less than the %.4g %% wanted", name, text, 100*d.target)
+	if !c.Basis.Observed() {
+		rests := c.Basis.Rests()
+		return strings.ToUpper(rests[:1]) + rests[1:] + "; a" + text
+	}
+	return "A" + text
 }
 
 // guessed names the groups that nobody looked at on which the advice rests, and the
