@@ -16,7 +16,7 @@ type kind interface {
 	name() string  // its bucket, which is what people call it as well
 	title() string // the sheet of a workbook, empty where none has it
 	keyOf(rec any) ([]byte, bool)
-	rowsOf(rec any) []Row
+	rowsOf(rec any) (rows []Row, mine bool)
 	put(t *Tx, rec any) (mine bool, err error)
 	again(t *Tx, key, b []byte) error
 	remove(t *Tx, key []byte) error
@@ -80,20 +80,13 @@ func (b *Breach) Unwrap() error { return b.err }
 // breaches lists the rules that a record breaks and its former self did not: what
 // stands in a store from before can still be edited.
 func (k *kindOf[T]) breaches(w world, was *T, x T) (out []*Breach) {
-	add := func(heading string, err error) {
-		if err != nil {
-			out = append(out, &Breach{k.bucket, fields(k.key(x)), heading, err})
-		}
-	}
 	if k.names != nil {
-		k.names(x, func(heading, bucket string, c code.Code) {
-			if c != "" && !w.has(bucket, c) {
-				add(heading, Absent("there is no %s %s%s", bucket, c, w.nowhere()))
-			}
-		})
+		out = k.absent(w, x)
 	}
 	for _, r := range k.rules {
-		add(r.heading, r.broken(w, was, x))
+		if err := r.broken(w, was, x); err != nil {
+			out = append(out, k.breach(x, r.heading, err))
+		}
 	}
 	if was == nil || len(out) == 0 {
 		return out
@@ -102,6 +95,24 @@ func (k *kindOf[T]) breaches(w world, was *T, x T) (out []*Breach) {
 	return slices.DeleteFunc(out, func(b *Breach) bool {
 		return slices.ContainsFunc(before, func(o *Breach) bool { return o.Error() == b.Error() })
 	})
+}
+
+// absent lists what a record names and is not there. Nearly always that is nothing, so
+// that nothing but the list is kept for it.
+func (k *kindOf[T]) absent(w world, x T) (out []*Breach) {
+	k.names(x, func(heading, bucket string, c code.Code) {
+		if c != "" && !w.has(bucket, c) {
+			out = append(out, &Breach{k.bucket, nil, heading, Absent("there is no %s %s%s", bucket, c, w.nowhere())})
+		}
+	})
+	for _, b := range out {
+		b.Key = fields(k.key(x))
+	}
+	return out
+}
+
+func (k *kindOf[T]) breach(x T, heading string, err error) *Breach {
+	return &Breach{k.bucket, fields(k.key(x)), heading, err}
 }
 
 func (k *kindOf[T]) name() string { return k.bucket }
@@ -116,11 +127,12 @@ func (k *kindOf[T]) keyOf(rec any) ([]byte, bool) {
 	return k.key(x), true
 }
 
-func (k *kindOf[T]) rowsOf(rec any) []Row {
-	if k.rows == nil {
-		return nil
+func (k *kindOf[T]) rowsOf(rec any) ([]Row, bool) {
+	x, mine := rec.(T)
+	if !mine || k.rows == nil {
+		return nil, mine
 	}
-	return k.rows(rec.(T))
+	return k.rows(x), true
 }
 
 // put writes a record, if it is of this kind.

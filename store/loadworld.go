@@ -23,12 +23,12 @@ type comers struct {
 func (p *Plan) gather() error {
 	l, h := p.load, &p.here
 	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}}
-	for i := range l.Moves.Len() {
-		switch e := l.Moves.At(i); e.What {
+	for _, m := range l.Moves.rows {
+		switch m.what {
 		case Split, Joined:
-			h.stirs[code.Code(e.To)] = true
+			h.stirs[code.Code(l.Moves.texts[m.to])] = true
 		case In, Found, Corrected:
-			h.stirs[e.Bag] = true
+			h.stirs[code.Code(l.Moves.texts[m.bag])] = true
 		}
 	}
 	for _, k := range kinds {

@@ -31,8 +31,8 @@ func rows(rec any) []Row {
 		return rowsBooking(r)
 	}
 	for _, k := range kinds {
-		if _, mine := k.keyOf(rec); mine {
-			return k.rowsOf(rec)
+		if all, mine := k.rowsOf(rec); mine {
+			return all
 		}
 	}
 	return nil

@@ -33,13 +33,17 @@ var partKind = &kindOf[Part]{
 		{"Holds", roundHolds},
 		{"Post mm", func(_ world, _ *Part, p Part) error {
 			post, od := p.Dims[dim.Post], p.Dims[dim.OD]
-			return unless(post == 0 || od == 0 || post <= od, "%s cannot go over a post of %s mm: it is %s mm outside",
-				p.Code, dim.Format(dim.Post, post), dim.Format(dim.OD, od))
+			if post == 0 || od == 0 || post <= od {
+				return nil
+			}
+			return refuse("%s cannot go over a post of %s mm: it is %s mm outside", p.Code, dim.Format(dim.Post, post), dim.Format(dim.OD, od))
 		}},
 		{"Length mm", func(_ world, _ *Part, p Part) error {
 			n, ok := p.Dims[dim.Length]
-			return unless(!ok || p.Class != compression, "%s has a length of %s mm and a free length: a compression spring has its free length alone",
-				p.Code, dim.Format(dim.Length, n))
+			if !ok || p.Class != compression {
+				return nil
+			}
+			return refuse("%s has a length of %s mm and a free length: a compression spring has its free length alone", p.Code, dim.Format(dim.Length, n))
 		}},
 		oneOf("Seat", Seats, func(p Part) string { return p.Seat }),
 	},
@@ -62,10 +66,16 @@ var bagKind = &kindOf[Bag]{
 			return Absent("there is no donor %s%s; the other origins are %s", b.Origin, w.nowhere(), strings.Join(Origins, ", "))
 		}},
 		{"Goes with", func(_ world, _ *Bag, b Bag) error {
-			return unless(b.GoesWith == "" || b.GoesWith != string(b.Code), "%s cannot go with itself", b.Code)
+			if b.GoesWith != "" && b.GoesWith == string(b.Code) {
+				return refuse("%s cannot go with itself", b.Code)
+			}
+			return nil
 		}},
 		{"Quantity", func(w world, _ *Bag, b Bag) error {
-			return unless(b.Quantity != 0 || b.Split != "" || w.stirred(b.Code), "nobody said how many are in %s: write the number, or about how many", b.Code)
+			if b.Quantity != 0 || b.Split != "" || w.stirred(b.Code) {
+				return nil
+			}
+			return refuse("nobody said how many are in %s: write the number, or about how many", b.Code)
 		}},
 		{"Quantity", func(_ world, _ *Bag, b Bag) error { return drawerful(b.Code, b.Quantity) }},
 		oneOf("Unit", Units, func(b Bag) string { return b.Unit }),
@@ -115,7 +125,10 @@ var goesKind = &kindOf[Goes]{
 	},
 	rules: []rule[Goes]{
 		{"Degree", func(_ world, _ *Goes, g Goes) error {
-			return unless(len(g.Degrees) > 0, "of %s in %s no degree is said: %s", g.Part, g.Model, strings.Join(Degrees, ", "))
+			if len(g.Degrees) == 0 {
+				return refuse("of %s in %s no degree is said: %s", g.Part, g.Model, strings.Join(Degrees, ", "))
+			}
+			return nil
 		}},
 		{"Degree", func(_ world, _ *Goes, g Goes) error {
 			for _, d := range g.Degrees {
@@ -138,8 +151,10 @@ var goesKind = &kindOf[Goes]{
 			return nil
 		}},
 		{"To no", func(_ world, _ *Goes, g Goes) error {
-			c, ok := code.CompareNumbers(g.From, g.To)
-			return unless(!ok || c <= 0, "no number lies from %s to %s: the lower stands first", g.From, g.To)
+			if c, ok := code.CompareNumbers(g.From, g.To); ok && c > 0 {
+				return refuse("no number lies from %s to %s: the lower stands first", g.From, g.To)
+			}
+			return nil
 		}},
 		oneOf("Evidence", Evidences, func(g Goes) string { return g.Evidence }),
 	},
@@ -294,7 +309,10 @@ var entryKind = &kindOf[Entry]{
 	rules: []rule[Entry]{
 		{"Job", func(_ world, _ *Entry, e Entry) error {
 			needs := e.What == Fitted || e.What == Held || e.What == Unheld
-			return unless(!needs || e.Job != "", "%s needs a job", e.What)
+			if needs && e.Job == "" {
+				return refuse("%s needs a job", e.What)
+			}
+			return nil
 		}},
 		{"To", func(_ world, _ *Entry, e Entry) error {
 			back := e.Undoes != 0 || strings.HasPrefix(e.Why, "undo ") // may go back to no place or grade
@@ -310,8 +328,10 @@ var entryKind = &kindOf[Entry]{
 			return nil
 		}},
 		{"Amount", func(_ world, _ *Entry, e Entry) error {
-			paid := e.What == Sold || e.What == Scrapped || e.What == Lost
-			return unless(e.Amount == 0 || paid, "%s is %s, and money stands with what was sold", e.Bag, e.What)
+			if e.Amount == 0 || e.What == Sold || e.What == Scrapped || e.What == Lost {
+				return nil
+			}
+			return refuse("%s is %s, and money stands with what was sold", e.Bag, e.What)
 		}},
 		{"Quantity", func(_ world, _ *Entry, e Entry) error { return drawerful(e.Bag, max(e.Quantity, -e.Quantity)) }},
 		{"Date", func(w world, _ *Entry, e Entry) error {
@@ -394,10 +414,13 @@ func isKind(w world, c code.Code, kind string) error {
 func (v *View) IsKind(model code.Code, kind string) error { return isKind(v, model, kind) }
 
 func drawerful(bag code.Code, n int64) error {
-	if n < 0 {
+	switch {
+	case n < 0:
 		return positive(n)
+	case n > mostHeld:
+		return refuse("no drawer holds %d of %s: look at the number again", n, bag)
 	}
-	return unless(n <= mostHeld, "no drawer holds %d of %s: look at the number again", n, bag)
+	return nil
 }
 
 // roundHolds refuses a part that contains itself, or around a corner what contains
