@@ -8,10 +8,16 @@ import (
 // LeftHand is what stands on every line that names a part to which a driver may be
 // put and whose thread is left-hand, in capitals; empty for any other part.
 func LeftHand(p Part) string {
+	const said = "LEFT-HAND, loosens clockwise"
 	cell := p.Marks[dim.Thread]
-	t, err := thread.Parse(cell)
-	if p.Class != "SCR-LH" && (cell == "" || err != nil || !t.Left) {
+	switch {
+	case p.Class == "SCR-LH":
+		return said
+	case cell == "":
 		return ""
 	}
-	return "LEFT-HAND, loosens clockwise"
+	if t, err := thread.Parse(cell); err != nil || !t.Left {
+		return ""
+	}
+	return said
 }

@@ -121,6 +121,12 @@ func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) error 
 		return nil
 	}
 	left, classes := rest(local, met), withBelow(t.Class)
+	if f.classed() && left != nil { // only those of its classes can be it
+		maps.DeleteFunc(left, func(c code.Code, _ bool) bool { return !f.isOf(c, classes) })
+		if len(left) == 0 {
+			return nil
+		}
+	}
 	for _, name := range t.Names() {
 		if slices.ContainsFunc(name, func(w string) bool { return !f.has(w) }) {
 			continue
