@@ -1,8 +1,8 @@
 package commands
 
 import (
+	"embed"
 	"fmt"
-	"io"
 	"slices"
 
 	"tinful/commands/line"
@@ -23,11 +23,11 @@ func completionCommand() *command {
 				return err
 			}
 			shell := c.Args()[0]
-			text, ok := completions[shell]
-			if !ok {
+			text, err := completions.ReadFile("shells/" + shell + ".txt")
+			if err != nil {
 				return line.Usagef("no completion for %q: it is %s", shell, tell.Or(shells))
 			}
-			_, err := io.WriteString(c.Out, text)
+			_, err = c.Out.Write(text)
 			return err
 		},
 	}
@@ -56,33 +56,6 @@ func completeCommand() *command {
 var shells = []string{"bash", "zsh", "fish", "powershell"}
 
 // completions are the scripts by shell.
-var completions = map[string]string{
-	"bash": `_tinful() {
-  local IFS=$'\n' word="${COMP_WORDS[COMP_CWORD]}"
-  [[ $word == = ]] && word=""
-  COMPREPLY=($(tinful complete "--word=$word" -- "${COMP_WORDS[@]:1:COMP_CWORD-1}" 2>/dev/null | cut -f1))
-}
-complete -o default -F _tinful tinful
-`,
-	"zsh": `#compdef tinful
-_tinful() {
-  local -a list
-  list=(${(f)"$(tinful complete "--word=${words[CURRENT]}" -- "${(@)words[2,CURRENT-1]}" 2>/dev/null | sed 's/:/\\:/g; s/\t/:/')"})
-  if (( $#list )); then _describe tinful list; else _files; fi
-}
-compdef _tinful tinful
-`,
-	"fish": `complete -c tinful -f -a '(tinful complete "--word="(commandline -ct) -- (commandline -opc)[2..-1] 2>/dev/null)'
-`,
-	"powershell": `Register-ArgumentCompleter -Native -CommandName tinful -ScriptBlock {
-  param($word, $ast, $cursor)
-  $typed = @($ast.CommandElements | Select-Object -Skip 1 | ForEach-Object { $_.ToString() })
-  if ($word -ne '' -and $typed.Count -gt 0) { $typed = @($typed | Select-Object -SkipLast 1) }
-  tinful complete "--word=$word" -- @typed 2>$null | ForEach-Object {
-    $text, $about = $_ -split [char]9, 2
-    if (-not $about) { $about = $text }
-    [System.Management.Automation.CompletionResult]::new($text, $text, 'ParameterValue', $about)
-  }
-}
-`,
-}
+//
+//go:embed shells/*.txt
+var completions embed.FS

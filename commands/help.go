@@ -41,7 +41,7 @@ func answerHelp(env Env, args []string) error {
 		case "bench":
 			return printBench(env)
 		case "codes", "days", "json":
-			_, err := io.WriteString(env.Stdout, topicPages[args[0]])
+			_, err := io.WriteString(env.Stdout, page(args[0]))
 			return err
 		}
 	}
@@ -91,7 +91,7 @@ func printAll(env Env) error {
 
 // printBench prints the page of the bench line.
 func printBench(env Env) error {
-	_, err := fmt.Fprintf(env.Stdout, "%s\nExit codes:\n  %s\n", benchPage, exitWords)
+	_, err := fmt.Fprintf(env.Stdout, "%s\nExit codes:\n  %s\n", page("bench"), exitWords)
 	return err
 }
 

@@ -3,7 +3,6 @@ package commands
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"tinful/commands/line"
@@ -24,10 +23,10 @@ func printMan(c *call) error {
 	for _, cmd := range root.Subcommands {
 		manCommand(&b, cmd, cmd.Name)
 	}
-	for _, topic := range slices.Sorted(slices.Values([]string{"codes", "days", "json"})) {
-		fmt.Fprintf(&b, ".SH %s\n.nf\n%s.fi\n", strings.ToUpper(topic), roff(topicPages[topic]))
+	for _, topic := range []string{"codes", "days", "json"} {
+		fmt.Fprintf(&b, ".SH %s\n.nf\n%s.fi\n", strings.ToUpper(topic), roff(page(topic)))
 	}
-	fmt.Fprintf(&b, ".SH BENCH LINE\n.nf\n%s.fi\n", roff(benchPage))
+	fmt.Fprintf(&b, ".SH BENCH LINE\n.nf\n%s.fi\n", roff(page("bench")))
 	fmt.Fprintf(&b, ".SH EXIT STATUS\n%s\n", roff(exitWords))
 	b.WriteString(".SH ENVIRONMENT\nTINFUL_STORE, TINFUL_BY, TINFUL_TERMINAL, TINFUL_CLOCK, XDG_DATA_HOME, XDG_STATE_HOME, NO_COLOR, COLUMNS\n")
 	_, err := io.WriteString(c.Out, b.String())
