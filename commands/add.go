@@ -57,30 +57,6 @@ func newName(c *call, codeOnly bool) (code.Code, string, error) {
 // shouted tells whether a word is written in capitals, as codes are.
 func shouted(s string) bool { return s == strings.ToUpper(s) && s != strings.ToLower(s) }
 
-// ownCode is the code of a new thing: the one typed, which must be free, or the
-// next of its kind.
-func ownCode(c *call, t *store.Tx, kind string, typed code.Code) (code.Code, error) {
-	if typed == "" {
-		next, err := t.NextCode(kind)
-		if err != nil {
-			return "", err
-		}
-		return next, t.Used(kind, next)
-	}
-	for _, ref := range t.Resolve(kind+":"+string(typed), kind) {
-		same := code.Loose(string(ref.Code)) == code.Loose(string(typed))
-		switch {
-		case ref.Code == typed:
-			return "", refusef("%s %s is there already: edit %s changes it", kind, typed, ref)
-		case !same && kind == "part":
-			return "", refusef("%s is a second name of part %s", typed, ref.Code)
-		case same:
-			c.Notef("%s reads much like %s, which is there too", typed, ref.Code)
-		}
-	}
-	return typed, nil
-}
-
 // A kindOf is a kind of thing that add makes and edit changes.
 type kindOf[R any] struct {
 	kind  string
@@ -97,8 +73,9 @@ func (k kindOf[R]) add(c *call) error {
 		return err
 	}
 	var rec R
+	name := ""
 	res, err := c.book(true, func(t *store.Tx) error {
-		if own, err = ownCode(c, t, k.kind, own); err != nil {
+		if own, err = t.OwnCode(k.kind, own); err != nil {
 			return err
 		}
 		preset[ownColumn(k.kind)] = string(own)
@@ -107,12 +84,14 @@ func (k kindOf[R]) add(c *call) error {
 			return err
 		}
 		store.Begin(&rec, t.Day())
-		return k.put(t, rec)
+		err := k.put(t, rec)
+		name = title(&t.View, store.Ref{Kind: k.kind, Code: own})
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	return toldOf(c, res, k.kind, own, "added")
+	return toldOf(c, res, store.Ref{Kind: k.kind, Code: own}, name, "added")
 }
 
 // put writes a record; a bag is booked in with its pieces.
@@ -244,16 +223,19 @@ func editThing(c *call) error {
 		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
 	}
 	var ref store.Ref
+	name := ""
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
 			return err
 		}
-		return editOne(c, t, ref)
+		err = editOne(c, t, ref)
+		name = title(&t.View, ref)
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	return toldOf(c, res, ref.Kind, ref.Code, "changed")
+	return toldOf(c, res, ref, name, "changed")
 }
 
 func editOne(c *call, t *store.Tx, ref store.Ref) error {
@@ -294,31 +276,21 @@ func editPart(c *call, t *store.Tx, own code.Code) error {
 	return k.edit(c, t, own)
 }
 
-// toldOf says what a change of the catalogue did.
-func toldOf(c *call, res store.Result, kind string, own code.Code, done string) error {
+// toldOf says what a change of a thing of the catalogue did; name is what it is called.
+func toldOf(c *call, res store.Result, ref store.Ref, name, done string) error {
 	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{kind: own}))
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{ref.Kind: ref.Code}))
 	}
 	if res.Booking.Number == 0 {
-		c.Printf("%s: nothing to change\n", own)
+		c.Printf("%s: nothing to change\n", ref.Code)
 		return nil
 	}
-	if kind == "bag" && done == "added" {
+	if ref.Kind == "bag" && done == "added" {
 		return tell.Booked(c.Screen, res)
 	}
-	lines := tell.WithUndo([]string{string(own) + nameOf(c, kind, own) + "   " + done}, res)
+	lines := tell.WithUndo([]string{strings.TrimSpace(string(ref.Code)+" "+name) + "   " + done}, res)
 	c.Println(strings.Join(append(lines, tell.Shortages(res)...), "\n"))
 	return nil
-}
-
-// nameOf is what a thing is called, with a blank before it, or nothing.
-func nameOf(c *call, kind string, own code.Code) string {
-	text := ""
-	_ = c.view(func(v *store.View) error { text = title(v, store.Ref{Kind: kind, Code: own}); return nil })
-	if text == "" {
-		return ""
-	}
-	return " " + text
 }
 
 // title is what a thing is called, in words.

@@ -14,7 +14,7 @@ import (
 // arrivedCommand takes a customer's camera in.
 func arrivedCommand() *command {
 	return &command{
-		Name: "arrived", Usage: "take a customer's camera in: the next job, a free tray, what is known of it",
+		Name: "arrived", Usage: "take a customer's camera, or a shutter or lens by itself, in: the next job, a free tray, what is known of it",
 		ArgsUsage: "MODEL BODY-NO OWNER, FAULT",
 		UsageText: "tinful arrived w1b 22418 customer 1, counter stuck\n" +
 			"tinful arrived c1 none E.B. \"back opens\" --agreed yes --promised +14d",
@@ -42,16 +42,16 @@ func arrived(c *call) error {
 	}
 	var in store.Arrival
 	var questions []store.Question
-	err = c.view(func(v *store.View) (err error) {
+	read := func(v *store.View) (err error) {
 		if in, err = arrivalTyped(c, v, owner, fault); err == nil {
 			questions, err = v.ArrivalAsks(in)
 		}
 		return err
-	})
-	if err != nil {
-		return err
 	}
 	if c.env.Terminal {
+		if err := c.view(read); err != nil {
+			return err
+		}
 		if err := askArrival(c, questions, &in.Job); err != nil {
 			return err
 		}
@@ -59,6 +59,11 @@ func arrived(c *call) error {
 	var out store.Arrived
 	var f ask.JobFile
 	res, err := c.book(false, func(t *store.Tx) error {
+		if !c.env.Terminal {
+			if err := read(&t.View); err != nil {
+				return err
+			}
+		}
 		if out, err = t.Arrive(in); err != nil {
 			return err
 		}

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -85,7 +84,7 @@ func bought(c *call) error {
 	if err := askHistory(c, p); err != nil {
 		return err
 	}
-	var cameras []came
+	var cameras []ask.Came
 	var flaws []error
 	res, err := c.book(false, func(t *store.Tx) error {
 		cameras, flaws, err = buy(c, t, p)
@@ -103,7 +102,20 @@ func bought(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return toldBought(c, res, p, cameras)
+	if c.JSON() {
+		list := []map[string]any{}
+		for _, x := range cameras {
+			a := donorAnswer(x.Donor, nil, []map[string]any{})
+			a["hypotheses"] = append([]ask.Hypothesis{x.Model}, x.Others...)
+			if x.Late != "" {
+				a["shutter_out_of_step"] = x.Late
+			}
+			list = append(list, a)
+		}
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{"donors": list}))
+	}
+	tell.Bought(c.Screen, res, p.price, p.post, cameras)
+	return nil
 }
 
 // readPurchase reads the line, and the lines of a lot on standard input.
@@ -289,103 +301,74 @@ func askHistory(c *call, p *purchase) error {
 		return nil
 	}
 	for i, a := range p.cameras {
-		pointed := cmp.Or(ask.Pointed(append(c.List("sign"), a.signs...)), "unknown")
-		question := fmt.Sprintf("%s %s: (u)nopened, (f)ailed, (m)eddled, (s)erviced [%s]", a.model, a.texts["body"], pointed)
+		q := ask.HistoryAsked(append(c.List("sign"), a.signs...))
+		question := fmt.Sprintf("%s %s: (u)nopened, (f)ailed, (m)eddled, (s)erviced [%s]", a.model, a.texts["body"], q.Known)
 		k, err := c.key(question, "ufms\r")
 		if err != nil {
 			return err
 		}
 		p.cameras[i].texts["history"] = map[byte]string{'u': "unopened", 'f': "failed", 'm': "meddled", 's': "serviced"}[k]
 		if k == '\r' || k == 0 {
-			p.cameras[i].texts["history"] = pointed
+			p.cameras[i].texts["history"] = q.Known
 		}
 	}
 	return nil
-}
-
-// A came is a camera that was booked, with what it may be.
-type came struct {
-	donor store.Donor
-	hyp   ask.Hypothesis
-	other []ask.Hypothesis
-	late  string    // why its shutter is not its own
-	twin  code.Code // a parts camera of the model that has its body number already
 }
 
 // buy books what was bought. What is wrong with lines of a file is returned line
 // by line.
-func buy(c *call, t *store.Tx, p *purchase) (out []came, flaws []error, err error) {
-	prices, posts, err := p.shares()
-	if err != nil {
-		return nil, nil, err
-	}
-	lot := c.String("lot")
-	if p.lot && lot == "" {
-		if lot, err = t.NextLot(); err != nil {
-			return nil, nil, err
+func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, flaws []error, err error) {
+	in := store.Purchase{Name: c.String("lot"), Lot: p.lot, Price: p.price, Post: p.post}
+	var seen []ask.Marks
+	wrong := func(i int, err error) error {
+		if n := p.cameras[i].line; n > 0 {
+			flaws = append(flaws, fmt.Errorf("line %d: %w", n, err))
+			return nil
 		}
+		return err
 	}
 	for i, a := range p.cameras {
-		d := store.Donor{Lot: lot, Price: &prices[i], Post: &posts[i]}
-		x, err := arrive(c, t, a, d)
-		switch {
-		case err != nil && a.line > 0:
-			flaws = append(flaws, fmt.Errorf("line %d: %w", a.line, err))
-		case err != nil:
+		d, m, err := boughtTyped(c, t, a)
+		if err != nil && wrong(i, err) != nil {
 			return nil, nil, err
 		}
-		out = append(out, x)
+		in.Cameras, seen = append(in.Cameras, store.Purchased{Donor: d, Price: a.price, Post: a.post}), append(seen, m)
 	}
-	return out, flaws, nil
+	if len(flaws) > 0 {
+		return nil, flaws, nil
+	}
+	donors, err := t.Purchase(in)
+	for i, d := range donors {
+		if err == nil {
+			seen[i].Self = d.Code
+			var x ask.Came
+			x, err = ask.CameOf(&t.View, d, seen[i])
+			out = append(out, x)
+		}
+	}
+	if e, ok := errors.AsType[*store.PurchaseError](err); ok && wrong(e.Nth, e.Err) == nil {
+		return nil, flaws, nil
+	}
+	return out, flaws, err
 }
 
-// shares are price and post of each camera.
-func (p *purchase) shares() (prices, posts []code.Cents, err error) {
-	var price, post []*code.Cents
-	for _, a := range p.cameras {
-		price, post = append(price, a.price), append(post, a.post)
-	}
-	if prices, err = store.Shares(p.price, price); err != nil {
-		return nil, nil, fmt.Errorf("the price: %w", err)
-	}
-	if posts, err = store.Shares(p.post, post); err != nil {
-		return nil, nil, fmt.Errorf("the post: %w", err)
-	}
-	return prices, posts, nil
-}
-
-// arrive books one camera.
-func arrive(c *call, t *store.Tx, a boughtOne, d store.Donor) (came, error) {
-	marks, err := marks(c, &t.View, func(word string) string { return arrivalText(c, a, word) })
+// boughtTyped is a camera as it was typed, with what is seen of it.
+func boughtTyped(c *call, t *store.Tx, a boughtOne) (store.Donor, ask.Marks, error) {
+	var d store.Donor
+	m, err := marks(c, &t.View, func(word string) string { return arrivalText(c, a, word) })
 	if err != nil {
-		return came{}, err
+		return d, m, err
 	}
-	marks.Number = bodyNo(a.texts["body"])
+	m.Number = bodyNo(a.texts["body"])
 	if a.model == "?" {
-		return came{}, openModel(&t.View, marks)
+		return d, m, openModel(&t.View, m)
 	}
 	ref, err := c.thing(&t.View, a.model, "model")
 	if err != nil {
-		return came{}, err
+		return d, m, err
 	}
-	d.Model, d.BodyNo, d.Shutter, d.ShutterNo, d.Lens, d.LensNo = ref.Code, marks.Number, marks.Shutter, marks.ShutterNo, marks.Lens, marks.LensNo
-	if err := fillArrival(c, t, a, &d); err != nil {
-		return came{}, err
-	}
-	if d, err = t.Buy(d); err != nil {
-		return came{}, err
-	}
-	marks.Self = d.Code
-	return weighed(&t.View, d, marks)
-}
-
-func firstOf(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	d = store.Donor{Model: ref.Code, BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
+	return d, m, fillArrival(c, t, a, &d)
 }
 
 // bodyNo is a body number as it is kept: none for a camera without one, empty
@@ -446,45 +429,7 @@ func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 		d.Place = ref.Code
 		return err
 	}
-	d.Place, err = t.PlaceOfDonors()
-	return err
-}
-
-// weighedOf holds a camera that came against its model and all others.
-func weighed(v *store.View, d store.Donor, m ask.Marks) (came, error) {
-	out := came{donor: d}
-	var err error
-	if out.twin, err = sameBody(v, d); err != nil {
-		return out, err
-	}
-	if out.hyp, err = ask.Weigh(v, d.Model, m); err != nil {
-		return out, err
-	}
-	all, err := ask.Which(v, m)
-	if err != nil {
-		return out, err
-	}
-	for _, h := range all.Hypotheses {
-		if h.Model != d.Model && h.Better(out.hyp) {
-			out.other = append(out.other, h)
-		}
-	}
-	out.late, err = ask.ShutterOutOfStep(v, d)
-	return out, err
-}
-
-// sameBody is another parts camera of the model with the same body number.
-func sameBody(v *store.View, d store.Donor) (code.Code, error) {
-	for _, c := range v.DonorsOf(d.Model) {
-		other, err := v.Donor(c)
-		if err != nil {
-			return "", err
-		}
-		if c != d.Code && store.SameBody(other.BodyNo, d.BodyNo) {
-			return c, nil
-		}
-	}
-	return "", nil
+	return nil
 }
 
 // openModel lists what a camera may be, to choose from.
@@ -502,68 +447,4 @@ func openModel(v *store.View, m ask.Marks) error {
 		e.answer = append(e.answer, "model:"+string(h.Model))
 	}
 	return e
-}
-
-// toldBought says what was booked and what each camera may be.
-func toldBought(c *call, res store.Result, p *purchase, cameras []came) error {
-	if c.JSON() {
-		list := []map[string]any{}
-		for _, x := range cameras {
-			a := donorAnswer(x.donor, nil, []map[string]any{})
-			a["hypotheses"] = append([]ask.Hypothesis{x.hyp}, x.other...)
-			if x.late != "" {
-				a["shutter_out_of_step"] = x.late
-			}
-			list = append(list, a)
-		}
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"donors": list}))
-	}
-	var lines []string
-	for _, x := range cameras {
-		d := x.donor
-		line := fmt.Sprintf("%s %s  %s", d.Code, strings.TrimSpace(string(d.Model)+" "+d.BodyNo), tell.Money(d.Price))
-		if *d.Post != 0 {
-			line += " and " + tell.Money(d.Post) + " post"
-		}
-		lines = append(lines, line+"   "+strings.Join(tell.Filled(d.History, placed(d.Place)), ", "))
-	}
-	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
-	if p.lot && len(cameras) > 1 {
-		c.Notef("lot %s: %s and %s post, split to the cent; equal shares are a start and no valuation", cameras[0].donor.Lot, p.price, p.post)
-	}
-	for _, x := range cameras {
-		doubts(c, x)
-	}
-	return nil
-}
-
-func placed(place code.Code) string {
-	if place == "" {
-		return ""
-	}
-	return "in " + string(place)
-}
-
-// doubts says what speaks for and against the model of a camera that came, and
-// which other would do as well.
-func doubts(c *call, x came) {
-	printHypothesis(c, string(x.donor.Code)+" as ", x.hyp)
-	for _, h := range x.other {
-		c.Printf("it may as well be\n")
-		printHypothesis(c, "", h)
-	}
-	if x.twin != "" {
-		c.Warnf("%s is a %s with the body number %s already: was it booked twice?", x.twin, x.donor.Model, x.donor.BodyNo)
-	}
-	if x.late != "" {
-		c.Warnf("%s: the shutter was changed, %s; its parts are no evidence for %s, note them as replaced", x.donor.Code, x.late, x.donor.Model)
-	}
-	for _, s := range x.donor.Signs {
-		if sign, ok := ask.SignOf(s); ok {
-			c.Notef("%s: points to %s (%s)", s, sign.PointsTo, sign.Strength)
-		}
-	}
-	if p := ask.Pointed(x.donor.Signs); p != "" && p != x.donor.History {
-		c.Warnf("%s is booked as %s, and its signs point to %s: tinful edit %s --history %s", x.donor.Code, x.donor.History, p, x.donor.Code, p)
-	}
 }

@@ -3,13 +3,11 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"slices"
+	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
-	"tinful/store/dim"
-	"tinful/store/thread"
 )
 
 // goesCommand states that a part goes, or does not go, into models.
@@ -35,6 +33,10 @@ func goesInto(c *call) error {
 	if len(c.Args()) == 1 {
 		return showGoes(c)
 	}
+	in, err := goesTyped(c)
+	if err != nil {
+		return err
+	}
 	var part store.Part
 	var said, before []store.Goes
 	res, err := c.book(false, func(t *store.Tx) (err error) {
@@ -46,15 +48,9 @@ func goesInto(c *call) error {
 			if err != nil {
 				return err
 			}
-			m, err := t.Model(ref.Code)
+			in.Goes.Part, in.Goes.Model = part.Code, ref.Code
+			was, g, err := t.SayGoes(in)
 			if err != nil {
-				return err
-			}
-			was, g, err := stateOf(c, t, part, m)
-			if err != nil {
-				return err
-			}
-			if err := t.Put(g); err != nil {
 				return err
 			}
 			said, before = append(said, g), append(before, was)
@@ -71,71 +67,11 @@ func goesInto(c *call) error {
 	return nil
 }
 
-// stateOf is the statement about a part and a model that the flags make, and what was
-// said of them before.
-func stateOf(c *call, t *store.Tx, p store.Part, m store.Model) (was, g store.Goes, err error) {
-	if was, err = statedBefore(c, t, p, m); err != nil {
-		return was, was, err
-	}
-	again := len(was.Degrees) > 0 && !c.IsSet("degree")
-	switch {
-	case again && (store.Verdict{Degrees: was.Degrees}).Never():
-		return was, was, refusef("of %s in %s it is recorded: %s; write --degree, be it the same, if you know better", p.Code, m.Code, tell.GoesWords(was))
-	case again && !slices.ContainsFunc([]string{"per-body", "where", "operation", "evidence", "note"}, c.IsSet):
-		return was, was, nil
-	}
-	preset := map[string]string{"By": c.By(), "Date": t.Day().String()}
-	if !again {
-		preset["Degree"], preset["Evidence"] = "direct", "compared"
-	}
-	if g, err = filled(c, t, "Part", was, preset); err != nil {
-		return was, g, err
-	}
-	if !c.IsSet("evidence") && was.Evidence != "" && slices.Equal(g.Degrees, was.Degrees) {
-		g.Evidence = was.Evidence
-	}
-	if !slices.Contains(g.Degrees, "rework") && !c.IsSet("operation") {
-		g.Operation = ""
-	}
-	if !c.IsSet("degree") && !again {
-		if err := notNever(t, p, m); err != nil {
-			return was, g, err
-		}
-	}
-	return was, g, nil
-}
-
-// notNever refuses to turn into "direct", unsaid, what follows from the thread or the
-// twin: that a part never goes in.
-func notNever(t *store.Tx, p store.Part, m store.Model) error {
-	if store.ThreadDiffers(p, m) {
-		return refusef("the thread of %s is %s and that of %s is %s: it binds after a few turns and ruins the hole; write --degree if you know better",
-			p.Code, p.Marks[dim.Thread], m.Code, thread.FormName(m.Form))
-	}
-	said, err := t.GoesOn(p.Code, m.Code)
-	if err != nil || len(said) > 0 {
-		return err
-	}
-	verdicts, err := t.Verdicts(p, store.Camera{Model: m.Code})
-	for _, d := range verdicts {
-		if d.Never() && d.If == "" {
-			return refusef("%s does not go into %s: %s; write --degree if you know better", p.Code, m.Code, d.Words())
-		}
-	}
-	return err
-}
-
-// statedBefore is what was said of a part, a model and the same numbers, or a new
-// statement that says nothing yet.
-func statedBefore(c *call, t *store.Tx, p store.Part, m store.Model) (store.Goes, error) {
-	was := store.Goes{Part: p.Code, Model: m.Code, From: c.String("from-no"), To: c.String("to-no")}
-	said, err := t.GoesOn(p.Code, m.Code)
-	for _, g := range said {
-		if g.From == was.From && g.To == was.To {
-			return g, err
-		}
-	}
-	return was, err
+// goesTyped is what the flags state.
+func goesTyped(c *call) (store.Stating, error) {
+	g, err := filled(c, nil, "Part", store.Goes{}, nil)
+	return store.Stating{Goes: g, HasDegree: c.IsSet("degree"), HasPerBody: c.IsSet("per-body"), HasWhere: c.IsSet("where"),
+		HasOperation: c.IsSet("operation"), HasEvidence: c.IsSet("evidence"), HasNote: c.IsSet("note")}, err
 }
 
 // showGoes says what is stated of a part.
@@ -182,6 +118,7 @@ func samePart(c *call) error {
 		return line.Usagef("--anyway and --why \"...\" go together")
 	}
 	var from, to store.Ref
+	name := ""
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if from, err = c.thing(&t.View, c.Args()[0], "part"); err != nil {
 			return err
@@ -189,7 +126,9 @@ func samePart(c *call) error {
 		if to, err = c.thing(&t.View, c.Args()[1], "part"); err != nil {
 			return err
 		}
-		return t.Same(from.Code, to.Code, why)
+		err = t.Same(from.Code, to.Code, why)
+		name = title(&t.View, to)
+		return err
 	})
 	if errors.Is(err, store.ErrApart) {
 		return fmt.Errorf("%w; --anyway --why \"...\" makes them one all the same", err)
@@ -200,6 +139,6 @@ func samePart(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
 	}
-	c.Printf("%s is a second name of %s%s   undo: tinful undo %d\n", from.Code, to.Code, nameOf(c, "part", to.Code), res.Booking.Number)
+	c.Printf("%s is a second name of %s   undo: tinful undo %d\n", from.Code, strings.TrimSpace(string(to.Code)+" "+name), res.Booking.Number)
 	return nil
 }

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -145,9 +144,8 @@ func noParts(camera, word string) error {
 // bookLook books what was seen.
 func bookLook(c *call, l *looking) error {
 	var s ask.Subject
-	var now, before []store.Seen
+	var out ask.Looked
 	var flaws []store.Problem
-	asked := 0
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if s, err = subject(c, &t.View, l.camera); err != nil {
 			return err
@@ -164,14 +162,11 @@ func bookLook(c *call, l *looking) error {
 				return errStop
 			}
 		}
-		asked = len(seen)
-		for i := range seen {
-			seen[i].Note = cmp.Or(seen[i].Note, c.String("note"))
+		looked, err := t.Look(store.Looking{On: s.Ref, Seen: seen, Note: c.String("note"), History: c.String("history"), Anyway: c.Bool("anyway")})
+		if err == nil {
+			out, err = ask.LookedOn(&t.View, s.Ref, looked)
 		}
-		if now, before, err = t.Look(s.Ref.Kind, s.Ref.Code, seen, c.Bool("anyway")); err != nil {
-			return err
-		}
-		return setHistory(t, s.Ref, c.String("history"))
+		return err
 	})
 	if errors.Is(err, errStop) {
 		return refuseRows(c, flaws)
@@ -179,7 +174,11 @@ func bookLook(c *call, l *looking) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	return toldLook(c, res, s, asked, now, before)
+	if c.JSON() {
+		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(out.Now)}))
+	}
+	tell.Looked(c.Screen, res, out)
+	return nil
 }
 
 // refuseRows names what cannot be read in a file.
@@ -242,85 +241,6 @@ func seenIn(c *call, t *store.Tx, file string, s ask.Subject) (out []store.Seen,
 		return nil, nil, refusef("%s says nothing of any part: nothing is filled in under Seen", file)
 	}
 	return out, flaws, nil
-}
-
-// setHistory notes what a camera went through.
-func setHistory(t *store.Tx, ref store.Ref, history string) error {
-	if history == "" {
-		return nil
-	}
-	if ref.Kind == "job" {
-		j, err := t.Job(ref.Code)
-		if err != nil {
-			return err
-		}
-		j.History = history
-		return t.Put(j)
-	}
-	d, err := t.Donor(ref.Code)
-	if err != nil {
-		return err
-	}
-	d.History = history
-	return t.Put(d)
-}
-
-// toldLook says what was noted, and what it changes.
-func toldLook(c *call, res store.Result, s ask.Subject, asked int, now, before []store.Seen) error {
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(now)}))
-	}
-	if res.Booking.Number == 0 {
-		c.Printf("%s: all of that is noted already\n", s.Ref.Code)
-		return nil
-	}
-	var lines []string
-	err := c.view(func(v *store.View) error {
-		names := newShelf(v)
-		for i, x := range now {
-			line := fmt.Sprintf("%s %s  %s", x.Part, names.name(x.Part), x.Seen)
-			if before[i].Seen != "" && before[i].Seen != x.Seen {
-				line += fmt.Sprintf("   was %s on %s", before[i].Seen, before[i].Date)
-			}
-			lines = append(lines, line)
-		}
-		return lookTraps(c, v, s, now)
-	})
-	if err != nil {
-		return err
-	}
-	if h := c.String("history"); h != "" {
-		lines = append(lines, fmt.Sprintf("%s  history %s", s.Ref.Code, h))
-	}
-	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
-	if n := asked - len(now); n > 0 {
-		c.Notef("noted already: %s", tell.Many(n, "part"))
-	}
-	if s.Ref.Kind == "job" {
-		c.Notef("job %s: what is seen counts for the odds, its pieces are no stock", s.Ref.Code)
-	}
-	return nil
-}
-
-// lookTraps points out parts of a shutter that is not the camera's own.
-func lookTraps(c *call, v *store.View, s ask.Subject, now []store.Seen) error {
-	if s.Ref.Kind != "donor" {
-		return nil
-	}
-	d, err := v.Donor(s.Ref.Code)
-	if err != nil {
-		return err
-	}
-	why, err := ask.ShutterOutOfStep(v, d)
-	if err != nil || why == "" {
-		return err
-	}
-	for _, x := range now {
-		if p, err := v.Part(x.Part); err == nil && p.Seat == "shutter" && x.Seen != "replaced" {
-			c.Warnf("the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s", d.Code, why, x.Part, d.Model)
-		}
-	}
-	return nil
 }
 
 // often says how often a part was missing.

@@ -42,97 +42,40 @@ func measure(c *call) error {
 		return err
 	}
 	var ref store.Ref
-	var remarks []string
+	var remarks store.Reasons
+	name := ""
 	res, err := c.book(false, func(t *store.Tx) (err error) {
 		if ref, err = c.thing(&t.View, c.Args()[0], "part", "bag"); err != nil {
 			return err
 		}
-		if ref.Kind == "part" {
-			return measurePart(c, t, ref.Code)
+		class, err := t.ClassOf(ref)
+		if err != nil {
+			return err
 		}
-		remarks, err = measureBag(c, t, ref.Code)
+		read, err := readings(c, class)
+		if err != nil {
+			return err
+		}
+		remarks, err = t.Measure(ref, read)
+		name = title(&t.View, ref)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	for _, r := range remarks {
-		c.Warnf("%s", r)
+		c.Warnf("%s", r.Text)
 	}
-	return toldOf(c, res, ref.Kind, ref.Code, "measured")
-}
-
-func measurePart(c *call, t *store.Tx, own code.Code) error {
-	p, err := t.Part(own)
-	if err != nil {
-		return err
-	}
-	read, err := readings(c, t, p.Class)
-	if err != nil {
-		return err
-	}
-	p.Dims, p.Readings = maps.Clone(p.Dims), maps.Clone(p.Readings)
-	if p.Dims == nil {
-		p.Dims = map[dim.Field]int64{}
-	}
-	if p.Readings == nil {
-		p.Readings = map[dim.Field]store.Reading{}
-	}
-	for f, r := range read {
-		p.Dims[f], p.Readings[f] = r.Value, r
-	}
-	return t.Put(p)
-}
-
-func measureBag(c *call, t *store.Tx, own code.Code) ([]string, error) {
-	b, err := t.Bag(own)
-	if err != nil {
-		return nil, err
-	}
-	var p store.Part
-	if b.Part != "" {
-		if p, err = t.Part(b.Part); err != nil {
-			return nil, err
-		}
-	}
-	read, err := readings(c, t, p.Class)
-	if err != nil {
-		return nil, err
-	}
-	b.Readings = maps.Clone(b.Readings)
-	if b.Readings == nil {
-		b.Readings = map[dim.Field]store.Reading{}
-	}
-	var remarks []string
-	for _, f := range slices.Sorted(maps.Keys(read)) {
-		b.Readings[f] = read[f]
-		if text := differs(p, f, read[f]); text != "" {
-			remarks = append(remarks, text)
-		}
-	}
-	return remarks, t.Put(b)
-}
-
-// differs says that a bag's pieces are not what their part is, beyond what a
-// bench takes for the same and the tool may be off.
-func differs(p store.Part, f dim.Field, r store.Reading) string {
-	want, ok := p.Dims[f]
-	in := dim.Of(f).For(p.Class)
-	spread := dim.Wider(r.Tool, f)
-	if d := r.Value - want; !ok || in.Kind == dim.KindMass || -in.Same-spread <= d && d <= in.SamePlus+spread {
-		return ""
-	}
-	return fmt.Sprintf("%s is %s here and %s for %s %s: is it that part?", in.Name(),
-		strings.TrimSpace(dim.Format(f, r.Value)+" "+in.Unit), strings.TrimSpace(dim.Format(f, want)+" "+in.Unit), p.Code, p.Name)
+	return toldOf(c, res, ref, name, "measured")
 }
 
 // readings reads the measures of the line, each with how it was taken.
-func readings(c *call, t *store.Tx, class string) (map[dim.Field]store.Reading, error) {
+func readings(c *call, class string) (map[dim.Field]store.Reading, error) {
 	tool, err := flagWord(c, "tool", dim.Tools)
 	if err != nil {
 		return nil, err
 	}
-	how := store.Reading{Tool: tool, Day: t.Day(), By: c.By(), From: c.String("from")}
+	how := store.Reading{Tool: tool, From: c.String("from")}
 	if text := c.String("readings"); text != "" {
 		n, err := code.ParseQty(text, "pc")
 		if err != nil || n.About || n.N < 1 {

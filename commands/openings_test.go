@@ -62,6 +62,21 @@ func TestBookingOpensOnce(t *testing.T) {
 		{"put 1 P080 from PC-07", exitRefused}, // nobody knows where
 		{"made p6 --from wire", exitOK},
 		{"old p8 broken --job 105", exitOK},
+		{"arrived w1b 22418 customer 1, counter stuck", exitOK},
+		{"arrived w1b 22418 customer 1, counter stuck", exitRefused}, // it is here already
+		{"fit b268 --job 109", exitOK},
+		{"done 109", exitRefused}, // nobody says whether it was tested
+		{"done 109 --tested", exitOK},
+		{"bought w2b 47731 22 post 4", exitOK},
+		{"look pc8 missing p64", exitOK},
+		{"look pc8 --history meddled", exitOK},
+		{"measure p3 --wire 0.153", exitOK},
+		{"goes p57 w1-a --evidence tried", exitOK},
+		{"edit 105 --note case", exitOK},
+		{"add place K9 springs", exitOK},
+		{"want p57 --job 103", exitOK},
+		{"cost pc-03 --freeze", exitOK},
+		{"count enter b208=2", exitOK},
 		{"undo", exitOK},
 	} {
 		n = 0

@@ -134,7 +134,7 @@ func partGoes(c *call, s ask.Sheet) error {
 			if g.Degree != degree {
 				continue
 			}
-			text := tell.GoesWords(store.Goes{PerBody: g.PerBody, Where: g.Where, From: g.From, To: g.To, Evidence: g.Evidence, By: g.By, Note: g.Note})
+			text := (store.Goes{PerBody: g.PerBody, Where: g.Where, From: g.From, To: g.To, Evidence: g.Evidence, By: g.By, Note: g.Note}).Words()
 			if g.Operation != "" {
 				text = g.Operation + text
 			}

@@ -84,7 +84,7 @@ func printWhich(c *call, out ask.Whichs) error {
 		return c.PrintJSON(out)
 	}
 	for i, h := range out.Hypotheses[:len(answer)] {
-		printHypothesis(c, ":"+strconv.Itoa(i+1)+" ", h)
+		tell.Hypothesis(c.Screen, ":"+strconv.Itoa(i+1)+" ", h)
 	}
 	if len(weak) > 0 {
 		c.Notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
@@ -96,21 +96,6 @@ func printWhich(c *call, out ask.Whichs) error {
 		c.Notef("%s", n)
 	}
 	return nil
-}
-
-// printHypothesis prints a model that a camera may be, and why.
-func printHypothesis(c *call, before string, h ask.Hypothesis) {
-	c.Printf("%s%s\n", before, strings.Join(tell.Filled(string(h.Model), h.Name), "  "))
-	t := c.WideTable()
-	for _, part := range []struct {
-		word string
-		list []string
-	}{{"  for", h.For}, {"  against", h.Against}, {"  silent", h.Silent}, {"  look for", tell.Filled(h.LookFor)}} {
-		for _, text := range part.list {
-			t.Keep(part.word, text)
-		}
-	}
-	_ = t.Print(c.Out) // what was booked is booked
 }
 
 // marks reads what is seen of a camera but its number.

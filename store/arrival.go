@@ -25,7 +25,11 @@ func (v *View) ArrivalAsks(a Arrival) ([]Question, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := []Question{{What: AskShutter}, {What: AskLens}, {What: AskAccessories}, {What: AskAgreed, Words: []string{"yes", "no"}}, {What: AskPromised}}
+	out := []Question{{What: AskAccessories}, {What: AskAgreed, Words: []string{"yes", "no"}}, {What: AskPromised}}
+	if m.Kind != "" && m.Kind != "camera" {
+		return out, nil // a shutter or lens by itself carries nothing
+	}
+	out = append([]Question{{What: AskShutter}, {What: AskLens}}, out...)
 	for i, q := range out[:2] {
 		may, err := v.Carried(m, string(q.What))
 		if err != nil {

@@ -596,3 +596,24 @@ func (t *Tx) Used(kind string, c code.Code) error {
 	}
 	return t.put(bMeta, []byte("series/"+kind), binary.BigEndian.AppendUint64(nil, uint64(n)))
 }
+
+// OwnCode is the code of a new thing: the one given, which must be free, or the next
+// of its kind. A code that reads much like one that is there is said.
+func (t *Tx) OwnCode(kind string, given code.Code) (code.Code, error) {
+	if given == "" {
+		next, err := t.NextCode(kind)
+		return next, first(err, t.Used(kind, next))
+	}
+	for _, ref := range t.Resolve(kind+":"+string(given), kind) {
+		same := code.Loose(string(ref.Code)) == code.Loose(string(given))
+		switch {
+		case ref.Code == given:
+			return "", refuseAs(ThereAlready, "%s %s is there already", kind, given).of(code.Code(kind), given)
+		case !same && kind == "part":
+			return "", refuse("%s is a second name of part %s", given, ref.Code)
+		case same:
+			t.Say(Say(ReadsLike, "%s reads much like %s, which is there too", given, ref.Code).Of(given, ref.Code))
+		}
+	}
+	return given, nil
+}

@@ -48,6 +48,67 @@ func Shares(total code.Cents, given []*code.Cents) ([]code.Cents, error) {
 	return out, nil
 }
 
+// A Purchase is what was bought at once, for one price.
+type Purchase struct {
+	Lot         bool   // several cameras
+	Name        string // of the lot; the next where it has none
+	Price, Post code.Cents
+	Cameras     []Purchased
+}
+
+// A Purchased is one camera of a purchase.
+type Purchased struct {
+	Donor       Donor       // what is known of it; without a code it gets the next, without a place that of most others
+	Price, Post *code.Cents // its own, nil for an equal share of the rest
+}
+
+// A PurchaseError says which camera of a purchase, from 0, an error speaks of. It
+// unwraps to the error.
+type PurchaseError struct {
+	Nth int
+	Err error
+}
+
+func (e *PurchaseError) Error() string { return e.Err.Error() }
+func (e *PurchaseError) Unwrap() error { return e.Err }
+
+// Purchase books parts cameras in, and splits what was paid, to the cent. It returns a
+// [PurchaseError] where one of the cameras cannot be booked.
+func (t *Tx) Purchase(p Purchase) ([]Donor, error) {
+	var price, post []*code.Cents
+	for _, a := range p.Cameras {
+		price, post = append(price, a.Price), append(post, a.Post)
+	}
+	prices, err := Shares(p.Price, price)
+	if err != nil {
+		return nil, fmt.Errorf("the price: %w", err)
+	}
+	posts, err := Shares(p.Post, post)
+	if err != nil {
+		return nil, fmt.Errorf("the post: %w", err)
+	}
+	if p.Lot && p.Name == "" {
+		if p.Name, err = t.NextLot(); err != nil {
+			return nil, err
+		}
+	}
+	var out []Donor
+	for i, a := range p.Cameras {
+		d := a.Donor
+		d.Lot, d.Price, d.Post = p.Name, &prices[i], &posts[i]
+		if d.Place == "" {
+			if d.Place, err = t.PlaceOfDonors(); err != nil {
+				return out, err
+			}
+		}
+		if d, err = t.buy(d); err != nil {
+			return out, &PurchaseError{i, err}
+		}
+		out = append(out, d)
+	}
+	return out, nil
+}
+
 // NextLot is a name for a new lot: L and the number after the highest.
 func (v *View) NextLot() (string, error) {
 	best := 0
@@ -91,9 +152,9 @@ func (v *View) PlaceOfDonors() (code.Code, error) {
 	return best, err
 }
 
-// Buy writes a parts camera that came today. A code that is empty is made up;
+// buy writes a parts camera that came today. A code that is empty is made up;
 // the record is returned as it was written.
-func (t *Tx) Buy(d Donor) (Donor, error) {
+func (t *Tx) buy(d Donor) (Donor, error) {
 	if d.Code == "" {
 		c, err := t.NextCode("donor")
 		if err != nil {
@@ -101,49 +162,10 @@ func (t *Tx) Buy(d Donor) (Donor, error) {
 		}
 		d.Code = c
 	} else if _, err := t.Donor(d.Code); err == nil {
-		return d, refuseAs(DonorThere, "donor %s is there already", d.Code).of(d.Code)
+		return d, refuseAs(ThereAlready, "donor %s is there already", d.Code).of("donor", d.Code)
 	}
 	if Begin(&d, t.head.Day); d.Bought == 0 {
 		d.Bought = t.head.Day
 	}
 	return d, first(t.Put(d), t.Used("donor", d.Code), t.Sound())
-}
-
-// Look writes what was seen of parts on a camera: kind is donor or job. It
-// returns the observations that say something new, and what they were before,
-// beside them. A customer's camera counts as observed; its pieces never do.
-func (t *Tx) Look(kind string, camera code.Code, seen []Seen, anyway bool) (now, before []Seen, err error) {
-	had := map[code.Code]Seen{}
-	read := t.SeenOn
-	if kind == "job" {
-		read = t.SeenOnJob
-		j, err := t.Job(camera)
-		if err != nil {
-			return nil, nil, err
-		}
-		if err := j.TakesPieces(); err != nil && !anyway {
-			return nil, nil, err
-		}
-	} else if _, err := t.Donor(camera); err != nil {
-		return nil, nil, err
-	}
-	all, err := read(camera)
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, s := range all {
-		had[s.Part] = s
-	}
-	for _, s := range seen {
-		was, is, changed := lookedAgain(had[s.Part], s, kind, camera, t.head.Day)
-		if !changed {
-			continue
-		}
-		had[s.Part] = is
-		now, before = append(now, is), append(before, was)
-		if err := t.Put(is); err != nil {
-			return nil, nil, err
-		}
-	}
-	return now, before, nil
 }

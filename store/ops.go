@@ -45,19 +45,22 @@ func refuseAs(kind ReasonKind, format string, args ...any) *Refusal {
 
 // Kinds of refusals that something can be done about.
 const (
-	JobClosed   ReasonKind = "job-closed"    // nothing is booked to the job any more
-	JobDone     ReasonKind = "job-done"      // the job cannot be closed again
-	HereAlready ReasonKind = "here-already"  // an open job has the camera
-	Untold      ReasonKind = "untold"        // nobody spoke of pieces that are fitted
-	Stated      ReasonKind = "stated"        // how the part goes into the model is stated
-	NoPrice     ReasonKind = "no-price"      // what a donor cost is not noted
-	DonorThere  ReasonKind = "donor-there"   // there is such a donor
-	NoJob       ReasonKind = "no-job"        // the job is not said
-	NoWhy       ReasonKind = "no-why"        // the reason is not said
-	NoBorrower  ReasonKind = "no-borrower"   // it is not said to whom
-	NotInto     ReasonKind = "not-into"      // the part does not go into the camera
-	WornGrade   ReasonKind = "worn-grade"    // pieces of that grade are not used
-	NoneInHouse ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
+	JobClosed    ReasonKind = "job-closed"    // nothing is booked to the job any more
+	JobDone      ReasonKind = "job-done"      // the job cannot be closed again
+	HereAlready  ReasonKind = "here-already"  // an open job has the camera
+	Untold       ReasonKind = "untold"        // nobody spoke of pieces that are fitted
+	Stated       ReasonKind = "stated"        // how the part goes into the model is stated
+	NoPrice      ReasonKind = "no-price"      // what a donor cost is not noted
+	ThereAlready ReasonKind = "there-already" // there is a thing of that kind and code
+	NeverStated  ReasonKind = "never-stated"  // it is stated that the part does not go in
+	NeverFollows ReasonKind = "never-follows" // it follows that the part does not go in
+	ReadsLike    ReasonKind = "reads-like"    // said of a new code: one that is there reads much the same
+	NoJob        ReasonKind = "no-job"        // the job is not said
+	NoWhy        ReasonKind = "no-why"        // the reason is not said
+	NoBorrower   ReasonKind = "no-borrower"   // it is not said to whom
+	NotInto      ReasonKind = "not-into"      // the part does not go into the camera
+	WornGrade    ReasonKind = "worn-grade"    // pieces of that grade are not used
+	NoneInHouse  ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
 )
 
 // whatFor reads the bag of a take and checks the words that came with it.

@@ -40,7 +40,7 @@ func learntWords(l store.Learnt) string {
 	case l.Why.Kind != "":
 		return head + ": nothing is learnt, " + l.Why.Text + Advice(l.Why)
 	}
-	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, GoesWords(l.Goes))
+	return fmt.Sprintf("%s into %s: %s", head, l.Goes.Model, l.Goes.Words())
 }
 
 // LearntAnswers are what closing a job taught, as JSON.

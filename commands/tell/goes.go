@@ -10,8 +10,8 @@ import (
 // Goes prints what a booking stated of a part, and what was stated before.
 func Goes(s *Screen, res store.Result, p store.Part, said, before []store.Goes) {
 	for i, g := range said {
-		s.Println(Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, GoesWords(g)), s.Columns(), 5))
-		if was := GoesWords(before[i]); len(before[i].Degrees) > 0 && was != GoesWords(g) {
+		s.Println(Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, g.Words()), s.Columns(), 5))
+		if was := before[i].Words(); len(before[i].Degrees) > 0 && was != g.Words() {
 			s.Println(Indented("was "+was, s.Columns(), 2, 4))
 		}
 	}
@@ -31,39 +31,9 @@ func GoesOf(s *Screen, p store.Part, said []store.Goes) error {
 	}
 	t := s.WideTable("model", "goes")
 	for _, g := range said {
-		t.Row(string(g.Model), GoesWords(g))
+		t.Row(string(g.Model), g.Words())
 	}
 	return t.Print(s.Out)
-}
-
-// GoesWords is a statement in words: "rework (file the end), tried by R".
-func GoesWords(g store.Goes) string {
-	text := strings.Join(g.Degrees, ", ")
-	if g.Operation != "" {
-		text += " (" + g.Operation + ")"
-	}
-	if g.PerBody != nil {
-		text += fmt.Sprintf(", %d a body", *g.PerBody)
-	}
-	if g.Where != "" {
-		text += ", " + g.Where
-	}
-	if numbers := g.Numbers(); numbers != "" {
-		text += ", numbers " + numbers
-	}
-	if g.Evidence != "" {
-		text += "; " + g.Evidence
-		if g.By != "" {
-			text += " by " + g.By
-		}
-		if g.Date != 0 {
-			text += " on " + g.Date.String()
-		}
-	}
-	if g.Note != "" {
-		text += "; " + g.Note
-	}
-	return text
 }
 
 // GoesAnswers are statements as JSON.

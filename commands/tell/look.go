@@ -1,0 +1,38 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+// Looked prints what a look noted, and what it changed.
+func Looked(s *Screen, res store.Result, l ask.Looked) {
+	if res.Booking.Number == 0 {
+		s.Printf("%s: all of that is noted already\n", l.On.Code)
+		return
+	}
+	var lines []string
+	for i, x := range l.Now {
+		line := fmt.Sprintf("%s %s  %s", x.Part, l.Name(x.Part), x.Seen)
+		if was := l.Before[i]; was.Seen != "" && was.Seen != x.Seen {
+			line += fmt.Sprintf("   was %s on %s", was.Seen, was.Date)
+		}
+		lines = append(lines, line)
+	}
+	for _, r := range l.Remarks {
+		s.Warnf("%s", r.Text)
+	}
+	if l.History != "" {
+		lines = append(lines, fmt.Sprintf("%s  history %s", l.On.Code, l.History))
+	}
+	s.Println(strings.Join(WithUndo(lines, res), "\n"))
+	if n := l.Asked - len(l.Now); n > 0 {
+		s.Notef("noted already: %s", Many(n, "part"))
+	}
+	if l.On.Kind == "job" {
+		s.Notef("job %s: what is seen counts for the odds, its pieces are no stock", l.On.Code)
+	}
+}

@@ -1,0 +1,60 @@
+package ask
+
+import (
+	"cmp"
+
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// HistoryAsked is the question what a parts camera went through; what its signs point
+// to is taken without an answer.
+func HistoryAsked(signs []string) store.Question {
+	return store.Question{What: store.AskHistory, Words: store.Histories, Known: cmp.Or(Pointed(signs), "unknown")}
+}
+
+// A Came is a parts camera that came in, with what it may be.
+type Came struct {
+	Donor  store.Donor
+	Model  Hypothesis   // what speaks for and against the model it was booked as
+	Others []Hypothesis // models for which more speaks
+	Late   string       // why its shutter is not its own, empty where nothing says so
+	Twin   code.Code    // a parts camera of the model that has its body number already
+}
+
+// CameOf holds a parts camera that came in against its model and all others.
+func CameOf(v *store.View, d store.Donor, m Marks) (Came, error) {
+	out := Came{Donor: d}
+	var err error
+	if out.Twin, err = sameBody(v, d); err != nil {
+		return out, err
+	}
+	if out.Model, err = Weigh(v, d.Model, m); err != nil {
+		return out, err
+	}
+	all, err := Which(v, m)
+	if err != nil {
+		return out, err
+	}
+	for _, h := range all.Hypotheses {
+		if h.Model != d.Model && h.Better(out.Model) {
+			out.Others = append(out.Others, h)
+		}
+	}
+	out.Late, err = ShutterOutOfStep(v, d)
+	return out, err
+}
+
+// sameBody is another parts camera of the model with the same body number.
+func sameBody(v *store.View, d store.Donor) (code.Code, error) {
+	for _, c := range v.DonorsOf(d.Model) {
+		other, err := v.Donor(c)
+		if err != nil {
+			return "", err
+		}
+		if c != d.Code && store.SameBody(other.BodyNo, d.BodyNo) {
+			return c, nil
+		}
+	}
+	return "", nil
+}
