@@ -122,12 +122,18 @@ func (t *taking) named(it *Item) (Ref, error) {
 	if mayBeCode(it.Token) || len(t.Resolve(it.Token, "bag", "part")) > 0 {
 		return t.Thing(it.Token, "bag", "part")
 	}
-	p, byWords, err := t.PartCalled(append([]string{it.Token}, it.Check...)...)
+	p, _, err := t.called(append([]string{it.Token}, it.Check...))
 	it.Check = nil
+	return Ref{"part", p.Code}, err
+}
+
+// called is [View.PartCalled], and says which part words led to.
+func (t *Tx) called(typed []string) (p Part, byWords bool, err error) {
+	p, byWords, err = t.PartCalled(typed...)
 	if byWords && err == nil {
 		t.Say(Say(FoundByWords, "%s %s", p.Code, p.Name).Of(p.Code))
 	}
-	return Ref{"part", p.Code}, err
+	return p, byWords, err
 }
 
 // mayBeCode tells whether a token is a code rather than a word: it holds a digit or

@@ -61,12 +61,9 @@ func (t *Tx) nameOld(o *OldItem) error {
 	if len(o.Name) == 1 && t.isBag(o.Name[0]) {
 		return refuse("%s is a bag of stock: name the part of the customer's piece", o.Name[0])
 	}
-	p, byWords, err := t.PartCalled(o.Name...)
-	switch {
-	case errors.Is(err, ErrNotFound) && !mayBeCode(o.Name[0]):
+	p, _, err := t.called(o.Name)
+	if errors.Is(err, ErrNotFound) && !mayBeCode(o.Name[0]) {
 		return t.keepWords(o)
-	case err == nil && byWords:
-		t.Say(Say(FoundByWords, "%s %s", p.Code, p.Name).Of(p.Code))
 	}
 	o.Part = p.Code
 	return err

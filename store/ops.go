@@ -444,16 +444,12 @@ func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
 	if err := first(positive(k.N), t.enough(k.N, b, st, st.Free())); err != nil {
 		return "", err
 	}
-	to, err := t.NextCode("bag")
-	if err != nil {
-		return "", err
-	}
-	n := inherit(b, st, to)
-	n.Booked = t.head.Day
+	n := inherit(b, st, "")
 	if place != "" {
 		n.Place = place
 	}
-	if err := first(t.Put(n), t.Used("bag", to)); err != nil {
+	to, err := t.newBag(n)
+	if err != nil {
 		return "", err
 	}
 	return to, t.Enter(Entry{What: Split, Bag: b.Code, Quantity: k.N, About: st.About, To: string(to), Why: k.Why})
@@ -490,11 +486,31 @@ func (t *Tx) JoinBags(k Take) error {
 	if err := t.Enter(Entry{What: Joined, Bag: b.Code, Quantity: st.OnHand(), About: st.About, To: string(to.Code), Why: k.Why}); err != nil {
 		return err
 	}
-	if to.Origin != b.Origin && to.Origin != "several" {
-		to.Origin = "several"
-		return t.Put(to)
+	return t.mixed(&to, b.Origin)
+}
+
+// mixed notes in a bag that pieces of another origin came into it.
+func (t *Tx) mixed(b *Bag, origin string) error {
+	if b.Origin == origin {
+		return nil
 	}
-	return nil
+	b.Origin = "several"
+	return t.Put(*b)
+}
+
+// newBag writes the record of a new bag and returns its code; one that is empty is
+// made up.
+func (t *Tx) newBag(b Bag) (c code.Code, err error) {
+	if b.Code == "" {
+		if b.Code, err = t.NextCode("bag"); err != nil {
+			return "", err
+		}
+	}
+	if _, err := t.Bag(b.Code); err == nil {
+		return "", refuse("bag %s is there already", b.Code)
+	}
+	b.Booked = t.head.Day
+	return b.Code, first(t.Put(b), t.Used("bag", b.Code))
 }
 
 // Gives refuses a parts camera that nothing may be taken from: an uncollected
@@ -517,21 +533,12 @@ func (t *Tx) PutIn(b Bag) (code.Code, error) {
 			return "", err
 		}
 	}
-	if b.Code == "" {
-		c, err := t.NextCode("bag")
-		if err != nil {
-			return "", err
-		}
-		b.Code = c
-	}
-	if _, err := t.Bag(b.Code); err == nil {
-		return "", refuse("bag %s is there already", b.Code)
-	}
-	b.Owner, b.Unit, b.Booked = or(b.Owner, Own), or(b.Unit, "pc"), t.head.Day
-	if err := first(t.Put(b), t.Used("bag", b.Code)); err != nil {
+	b.Owner, b.Unit = or(b.Owner, Own), or(b.Unit, "pc")
+	c, err := t.newBag(b)
+	if err != nil {
 		return "", err
 	}
-	return b.Code, t.Enter(Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, First: true})
+	return c, t.Enter(Entry{What: In, Bag: c, Quantity: b.Quantity, About: b.About, First: true})
 }
 
 // PutMore books more pieces into a bag that is there.
@@ -563,27 +570,12 @@ func (t *Tx) SortOut(from code.Code, b Bag, into code.Code) (code.Code, error) {
 	}
 	e := Entry{What: Joined, Bag: from, Quantity: b.Quantity, About: b.About, To: string(into)}
 	if into == "" {
-		if into, err = t.sorted(from, src, b); err != nil {
+		b.Split, b.Quantity, b.About = from, 0, false
+		b.Origin, b.Owner, b.Unit = or(b.Origin, src.Origin), or(b.Owner, src.Owner), or(b.Unit, src.Unit)
+		if into, err = t.newBag(b); err != nil {
 			return "", err
 		}
 		e.What, e.To = Split, string(into)
 	}
 	return into, t.Enter(e)
-}
-
-// sorted makes the bag that pieces out of an unsorted one go into.
-func (t *Tx) sorted(from code.Code, src, b Bag) (code.Code, error) {
-	if b.Code == "" {
-		c, err := t.NextCode("bag")
-		if err != nil {
-			return "", err
-		}
-		b.Code = c
-	}
-	if _, err := t.Bag(b.Code); err == nil {
-		return "", refuse("bag %s is there already", b.Code)
-	}
-	b.Split, b.Quantity, b.About, b.Booked = from, 0, false, t.head.Day
-	b.Origin, b.Owner, b.Unit = or(b.Origin, src.Origin), or(b.Owner, src.Owner), or(b.Unit, src.Unit)
-	return b.Code, first(t.Put(b), t.Used("bag", b.Code))
 }

@@ -217,3 +217,24 @@ func TestUnknown(t *testing.T) {
 		})
 	}
 }
+
+// A bag that pieces of another origin go into is of several, its cost the sum.
+func TestPutIntoAnotherOrigin(t *testing.T) {
+	s := newStore(t)
+	cost := code.Cents(150)
+	var bag Bag
+	for _, p := range []Putting{{Origin: "bought", Place: "K1"}, {Origin: "unknown"}} {
+		p.Quantity, p.Part, p.Into, p.Bag.Cost = "1", []string{"P4"}, string(bag.Code), &cost
+		mustBook(t, s, func(t *Tx) error {
+			b, err := t.PutPieces(p)
+			if err != nil {
+				return err
+			}
+			bag, err = t.Bag(b.Code)
+			return err
+		})
+	}
+	if bag.Origin != "several" || *bag.Cost != 300 || state(t, s, bag.Code).OnHand() != 2 {
+		t.Errorf("%+v: want origin several, 3.00 and 2 pieces", bag)
+	}
+}

@@ -85,12 +85,10 @@ func (t *Tx) PutPieces(p Putting) (Bag, error) {
 }
 
 func (w *putting) what() (err error) {
-	if w.part, w.byWords, err = w.PartCalled(w.Part...); err != nil {
+	if w.part, w.byWords, err = w.called(w.Part); err != nil {
 		return err
 	}
-	if w.b.Part = w.part.Code; w.byWords {
-		w.Say(Say(FoundByWords, "%s %s", w.part.Code, w.part.Name).Of(w.part.Code))
-	}
+	w.b.Part = w.part.Code
 	w.sisters, err = w.choices(w.part)
 	return err
 }
@@ -292,11 +290,8 @@ func (w *putting) intoNamed() error {
 	case w.Place != "" && w.b.Place != st.Place:
 		return refuse("%s lies in %s: leave the place out, or put it into a bag of its own", into.Code, st.Place)
 	}
-	if into.Origin != w.b.Origin && into.Origin != "several" {
-		into.Origin = "several"
-		if err := w.Put(into); err != nil {
-			return err
-		}
+	if err := w.mixed(&into, w.b.Origin); err != nil {
+		return err
 	}
 	return w.into(into)
 }
