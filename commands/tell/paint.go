@@ -15,24 +15,27 @@ const (
 	reset = "\x1b[0m"
 )
 
-// leading is the code that a line begins with, perhaps behind its number: ":1 P003",
-// "B203".
-var leading = regexp.MustCompile(`(?m)^( *(?::[0-9]+ +)?)([A-Z][A-Z0-9./-]*[0-9][A-Z0-9./-]*)( |$)`)
-
 // A painter colours what an answer says in words as well: codes that lines begin with,
 // that nothing is free, and left-hand threads.
-type painter struct{ out io.Writer }
+type painter struct {
+	out     io.Writer
+	leading *regexp.Regexp // the code that a line begins with, perhaps behind its number: ":1 P003", "B203"
+	none    *regexp.Regexp // that no piece is free
+}
+
+// newPainter makes the painter of a screen: its patterns cost more than the start of
+// most programs, so only who wants colours has them.
+func newPainter(out io.Writer) painter {
+	return painter{out, regexp.MustCompile(`(?m)^( *(?::[0-9]+ +)?)([A-Z][A-Z0-9./-]*[0-9][A-Z0-9./-]*)( |$)`), regexp.MustCompile(`\b0 free\b`)}
+}
 
 func (p painter) Write(b []byte) (int, error) {
 	text := string(b)
 	if !strings.Contains(text, "\x1b") { // what has a colour keeps it
-		text = leading.ReplaceAllString(text, "${1}"+blue+"${2}"+reset+"${3}")
-		text = none.ReplaceAllString(text, red+"${0}"+reset)
+		text = p.leading.ReplaceAllString(text, "${1}"+blue+"${2}"+reset+"${3}")
+		text = p.none.ReplaceAllString(text, red+"${0}"+reset)
 		text = strings.ReplaceAll(text, "LEFT-HAND", red+"LEFT-HAND"+reset)
 	}
 	_, err := io.WriteString(p.out, text)
 	return len(b), err
 }
-
-// none says that no piece is free.
-var none = regexp.MustCompile(`\b0 free\b`)

@@ -30,7 +30,7 @@ type Screen struct {
 func (s *Screen) Paint() {
 	s.Coloured = true
 	if !s.AsJSON {
-		s.Out = painter{s.Out}
+		s.Out = newPainter(s.Out)
 	}
 }
 
