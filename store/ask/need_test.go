@@ -213,3 +213,113 @@ func TestNeedNear(t *testing.T) {
 		return err
 	})
 }
+
+// A near part is of the same seat and hand, unproven whatever it is known for, and
+// dropped where a note names the two. The rules: the contract of need.
+func TestNeedNearSeatHandNote(t *testing.T) {
+	s := workshop(t)
+	_, err := s.Book(store.Head{Day: 22001, Today: 22001}, func(t *store.Tx) error {
+		p, err := t.Part("P003")
+		if err != nil {
+			return err
+		}
+		for _, x := range []struct{ code, seat, hand, note string }{
+			{"P911", "", "right", ""}, {"P912", "wind", "right", ""}, {"P913", "", "", ""}, {"P914", "", "right", "not in place of P003: too tight"},
+		} {
+			near := p
+			near.Code, near.Name, near.Seat, near.Note, near.Keep, near.Marks = code.Code(x.code), "spring "+x.code, x.seat, x.note, nil, map[dim.Field]string{}
+			if x.hand != "" {
+				near.Marks[dim.Hand] = x.hand
+			}
+			if err := t.Put(near); err != nil {
+				return err
+			}
+			if err := t.Put(store.Goes{Part: near.Code, Model: "W1-B", Degrees: []string{"direct"}}); err != nil {
+				return err
+			}
+			if _, err := t.PutIn(store.Bag{Part: near.Code, Origin: "bought", Quantity: 1, Grade: "ready"}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, s, func(v *store.View) error {
+		got, err := Need(v, Request{Part: "P003", Camera: store.Camera{Model: "W1-B"}})
+		var near []string
+		for _, w := range got.Ways {
+			if w.Way == "near" {
+				near = append(near, string(w.Part)+" "+w.Degree)
+			}
+		}
+		if d := cmp.Diff([]string{"P911 unproven"}, near); d != "" {
+			t.Errorf("near (-want +got)\n%s", d)
+		}
+		hasAll(t, store.Texts(got.Traps), []string{"P914 spring P914 is near by measure: the note of P914 says: not in place of P003"})
+		return err
+	})
+}
+
+// What is set aside for the job comes first; for another job it is named and is no way.
+func TestNeedHeld(t *testing.T) {
+	s := workshop(t)
+	_, err := s.Book(store.Head{Day: 22001, Today: 22001}, func(t *store.Tx) error {
+		for _, j := range []code.Code{"201", "202"} {
+			if err := t.Put(store.Job{Code: j, Model: "W1-B", Owner: "customer 2", State: "in work"}); err != nil {
+				return err
+			}
+		}
+		return t.Hold(store.Take{Bag: "B201", N: 1, Job: "201"})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, s, func(v *store.View) error {
+		own, err := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W1-B"}, Job: "201"})
+		if err != nil {
+			return err
+		}
+		if w := own.Ways[0]; w.Bag != "B201" || w.Why[0].Kind != WhyHeld || own.ToWant() {
+			t.Errorf("for its own job: %+v", w)
+		}
+		other, err := Need(v, Request{Part: "P001", Camera: store.Camera{Model: "W1-B"}, Job: "202"})
+		if len(other.WhyNot) != 1 || other.WhyNot[0].Kind != WhyHeld || other.WhyNot[0].Text != "B201: 1 held for job 201" {
+			t.Errorf("for another job: %+v", other.WhyNot)
+		}
+		if slices.ContainsFunc(other.Ways, func(w Way) bool { return w.Bag == "B201" }) {
+			t.Error("what is held for another job is no way")
+		}
+		return err
+	})
+}
+
+// Cautions go by whole words, material and finish, and a heavy spring has its own
+// without a hazard: common practice, no source.
+func TestCautionWords(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		part store.Part
+		want string // in one caution; empty: none at all
+	}{
+		{"radioactive is not radium", store.Part{Hazard: "radioactive"}, "radioactive; follow the safety sheet"},
+		{"extension is no tension", store.Part{Hazard: "extension tube"}, "extension tube; follow"},
+		{"a lighter's fluid", store.Part{Hazard: "cleaned with Lighter Fluid"}, "highly flammable"},
+		{"acetone", store.Part{Hazard: "acetone"}, "highly flammable"},
+		{"old paint", store.Part{Hazard: "old paint"}, "lead: do not file"},
+		{"by material", store.Part{Marks: marks(dim.Material, "celluloid")}, "burns fiercely"},
+		{"by finish", store.Part{Marks: marks(dim.Finish, "cadmium plated")}, "cadmium: do not grind"},
+		{"misleading is not lead", store.Part{Marks: marks(dim.Material, "leaded brass")}, ""},
+		{"a heavy spring", store.Part{Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.Wire: 800}}, "let the spring down before the screw"},
+		{"a light one", store.Part{Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.Wire: 200}}, ""},
+	} {
+		got := strings.Join(Cautions(tt.part, store.Model{}), "\n")
+		if (tt.want == "") != (got == "") || !strings.Contains(got, tt.want) {
+			t.Errorf("%s: %q, want %q in it", tt.name, got, tt.want)
+		}
+	}
+	if got := ModelCautions(store.Model{Code: "X-1", Hazard: "light meter"}); len(got) != 1 || !strings.HasPrefix(got[0], "X-1: a meter's selenium") {
+		t.Errorf("a camera with a meter: %q", got)
+	}
+}

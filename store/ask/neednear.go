@@ -66,8 +66,8 @@ func (n *needer) nearPart(p store.Part, f FoundPart) error {
 	if len(f.Difference) > 0 {
 		how = "near by measure: " + strings.Join(store.Texts(f.Difference), ", ")
 	}
-	why := store.Reasons{store.Say(WhyNear, "%s %s %s", p.Code, p.Name, how).Of(p.Code), store.Say(WhyUntried, "nobody has tried it here").Of(p.Code)}
-	why = append(why, springAgainst(n.p, p)...)
+	why := append(store.Reasons{store.Say(WhyNear, "%s %s %s", p.Code, p.Name, how).Of(p.Code)}, springAgainst(n.p, p)...)
+	why = append(why, store.Say(WhyUntried, "nobody has tried it here").Of(p.Code))
 	known, err := n.knownFor(p)
 	if err != nil {
 		return err
