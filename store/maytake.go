@@ -22,12 +22,18 @@ func (v *View) MayTake(b Bag, st State, use Use) error {
 	switch {
 	case b.Owner == OwnerHeld:
 		return refuse("%s belongs to an uncollected repair whose notice runs: nothing may be taken from it", b.Code)
-	case !b.Ours() && b.Owner != use.Owner:
+	case !MayHave(b.Owner, use.Owner):
 		return refuse("%s belongs to %s: only for a job of the same owner", b.Code, b.Owner)
 	case !use.Worn && Worn(st.Grade):
 		return refuseAs(WornGrade, "%s is graded %s and is not %s", b.Code, st.Grade, use.What)
 	}
 	return v.enough(use.N, b, st, use.Free(st))
+}
+
+// MayHave tells whether what belongs to somebody may be taken for an owner: what is the
+// workshop's, and the owner's own; nothing of an uncollected repair.
+func MayHave(of, owner string) bool {
+	return of == Own || of == "" || of != OwnerHeld && of == owner
 }
 
 // Free is how many pieces of a bag are free: none where its part is not known, for

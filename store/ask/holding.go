@@ -94,7 +94,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 		return nil, nil, err
 	}
 	for _, s := range all {
-		if !unstripped(s.donor) || !mine(s.donor.Owner, owner) {
+		if !unstripped(s.donor) || !store.MayHave(s.donor.Owner, owner) {
 			continue
 		}
 		seen := looked[s.donor.Code]

@@ -312,11 +312,6 @@ func (n *needer) verdict() error {
 	return nil
 }
 
-// mine says whether a thing of an owner may be taken for the job.
-func mine(of, owner string) bool {
-	return of == store.Own || of != "" && of != store.OwnerHeld && of == owner
-}
-
 // bags adds the part's bags that may be taken.
 func (n *needer) bags() error {
 	if n.fit.usable {
@@ -331,15 +326,12 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons)
 		if err != nil {
 			return err
 		}
-		held := int64(0)
-		if n.job != "" {
-			held = s.HeldForJob(n.job)
-		}
+		held, use := s.HeldForJob(n.job), store.Use{Owner: n.owner, Job: n.job, Worn: true}
 		b, err := n.v.Bag(c)
 		if err != nil {
 			return err
 		}
-		if s.Free()+held <= 0 || !mine(b.Owner, n.owner) {
+		if use.Free(s) <= 0 || n.v.MayTake(b, s, use) != nil {
 			continue
 		}
 		said := n.reasons(ft, b, s)
@@ -501,7 +493,7 @@ func (n *needer) unit(u store.Part, bag code.Code) error {
 		return err
 	}
 	b, err := n.v.Bag(bag)
-	if err != nil || !mine(b.Owner, n.owner) {
+	if err != nil || !store.MayHave(b.Owner, n.owner) {
 		return err
 	}
 	gone, err := n.v.UnitLacks(b)
@@ -540,7 +532,7 @@ func (n *needer) elsewhere() error {
 		}
 		switch {
 		case n.out.Found() || s.Free() <= 0:
-		case !mine(b.Owner, n.owner):
+		case !store.MayHave(b.Owner, n.owner):
 			n.whyNot(WhyOwner, "%s %s", c, whose(b.Owner))
 		case s.Grade == "scrap":
 			n.whyNot(WhyScrap, "%s is scrap", c)
@@ -565,7 +557,7 @@ func (n *needer) others() error {
 	all, err := sources(n.v, n.p)
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
-		if unstripped(s.donor) && !mine(s.donor.Owner, n.owner) {
+		if unstripped(s.donor) && !store.MayHave(s.donor.Owner, n.owner) {
 			n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
 		}
 	}
