@@ -15,10 +15,10 @@ import (
 // outCommand lists what is not where it lies.
 func outCommand() *command {
 	return &command{
-		Name: "out", Usage: "the evening's list: held, lent, borrowed, in trays, old pieces, waits that are over",
+		Name: "out", Usage: "the evening's list: held, lent, borrowed, in trays, not fetched, old pieces, waits that are over",
 		UsageText: "tinful out",
 		Description: "A job that is closed and still has pieces held or in its tray is marked. Borrowed is what belongs to somebody else: a parts " +
-			"camera lent for a job, pieces in a bag. Old pieces are those of closed jobs that were not handed back. A wait is over when a piece " +
+			"camera lent for a job, pieces in a bag; of repairs that nobody fetched what is held until the notice has run. Old pieces are those of closed jobs that were not handed back. A wait is over when a piece " +
 			"that was wanted is free in a bag of the workshop's own and may go in as it is.",
 		Action: func(c *call) error {
 			if err := c.Want(0, 0); err != nil {
@@ -54,9 +54,9 @@ func outOfHouse(c *call, v *store.View) error {
 	}
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"held": awayAnswers(held, "job"), "lent": awayAnswers(lent, "to"), "trays": awayAnswers(trays, "job"),
-			"borrowed": borrowAnswers(e.borrowed), "old": e.oldAnswers(), "waits": waitAnswers(e.waits)})
+			"borrowed": borrowAnswers(e.borrowed), "uncollected": borrowAnswers(e.left), "old": e.oldAnswers(), "waits": waitAnswers(e.waits)})
 	}
-	if len(held)+len(lent)+len(trays)+len(e.borrowed)+len(e.olds)+len(e.waits) == 0 {
+	if len(held)+len(lent)+len(trays)+len(e.borrowed)+len(e.left)+len(e.olds)+len(e.waits) == 0 {
 		c.Println("nothing is out")
 		return nil
 	}
@@ -74,13 +74,22 @@ func outOfHouse(c *call, v *store.View) error {
 // An evening is what else is to be looked after before the light is put out.
 type evening struct {
 	borrowed []ask.Borrow
-	olds     []store.Old // of closed jobs, not handed back
+	left     []ask.Borrow // of repairs that nobody fetched
+	olds     []store.Old  // of closed jobs, not handed back
 	waits    []ask.Wait
 }
 
 func eveningOf(v *store.View) (e evening, err error) {
-	if e.borrowed, err = ask.Borrowed(v); err != nil {
+	all, err := ask.NotOurs(v)
+	if err != nil {
 		return e, err
+	}
+	for _, b := range all {
+		if b.Owner == store.OwnerHeld {
+			e.left = append(e.left, b)
+		} else {
+			e.borrowed = append(e.borrowed, b)
+		}
 	}
 	if e.waits, err = ask.WaitsOver(v); err != nil {
 		return e, err
@@ -101,9 +110,14 @@ func eveningOf(v *store.View) (e evening, err error) {
 }
 
 func printEvening(c *call, s *shelf, e evening) error {
-	t := c.WideTable()
-	for _, b := range e.borrowed {
-		t.Row("  "+b.Owner, strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
+	t, left := c.WideTable(), c.WideTable()
+	for _, b := range slices.Concat(e.borrowed, e.left) {
+		words := strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), "")
+		if b.Owner == store.OwnerHeld {
+			left.Row("  " + words)
+		} else {
+			t.Row("  "+b.Owner, words)
+		}
 	}
 	olds := c.WideTable()
 	for _, o := range e.olds {
@@ -116,7 +130,7 @@ func printEvening(c *call, s *shelf, e evening) error {
 	for _, list := range []struct {
 		title string
 		t     *tell.Table
-	}{{"borrowed", t}, {"not handed back, of closed jobs", olds}, {"the wait is over", waits}} {
+	}{{"borrowed", t}, {"held, of repairs that nobody fetched", left}, {"not handed back, of closed jobs", olds}, {"the wait is over", waits}} {
 		if list.t.Empty() {
 			continue
 		}

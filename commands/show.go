@@ -415,6 +415,10 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
+	cameras, err := ask.StandIn(v, own)
+	if err != nil {
+		return err
+	}
 	trayOf := []code.Code{}
 	err = v.EachJob(func(j store.Job) error {
 		if j.Tray == own {
@@ -426,13 +430,17 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 		return err
 	}
 	if c.JSON() {
-		return c.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf})})
+		return c.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf,
+			"donors": tell.StandAnswers(cameras)})})
 	}
 	c.Printf("%s  %s\n", pl.Code, pl.Where)
 	p := c.Page()
 	p.Fact("for", pl.For)
 	p.Fact("tray of job", tell.Commas(trayOf))
 	if err := p.Print(c.Out); err != nil {
+		return err
+	}
+	if err := tell.Stand(c.Screen, cameras); err != nil {
 		return err
 	}
 	return bagTable(c, "bags", rows, 5)

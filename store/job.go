@@ -11,7 +11,7 @@ import (
 // A Tray is a place for the pieces of a job, and who has it.
 type Tray struct {
 	Place Place
-	Job   code.Code // the open job that has it
+	Job   code.Code // the job whose camera is in it
 	Done  code.Code // else the last closed job that names it: its camera may lie there still
 	Full  bool      // pieces of the workshop's own lie in it
 }
@@ -33,7 +33,7 @@ func (v *View) Trays() ([]Tray, error) {
 		for i := range out {
 			switch {
 			case j.Tray != out[i].Place.Code:
-			case j.Closed == 0:
+			case j.InHouse():
 				out[i].Job = j.Code
 			default:
 				out[i].Done = j.Code
@@ -63,7 +63,7 @@ func (v *View) holdsOwn(place code.Code) (bool, error) {
 	return false, nil
 }
 
-// FreeTray picks the tray for a new job: one that no open job has, an empty one
+// FreeTray picks the tray for a new job: one in which no camera is, an empty one
 // that no closed job names before the others. It is false where there is none.
 func FreeTray(trays []Tray) (Tray, bool) {
 	best, found, least := Tray{}, false, 3
@@ -90,6 +90,10 @@ func (j Job) Words() string {
 	}
 	return fmt.Sprintf("job %s (%s)", j.Code, strings.Join(about, ", "))
 }
+
+// InHouse tells whether its camera is here: the job is open, or closed and the camera
+// was not fetched.
+func (j Job) InHouse() bool { return j.Closed == 0 || j.State == "ready" || j.State == "uncollected" }
 
 // TakesPieces refuses a job that is closed.
 func (j Job) TakesPieces() error {

@@ -195,17 +195,32 @@ func lentBy(v *store.View, owner string) ([]Lent, error) {
 // A Borrow is a thing in the house that belongs to somebody else.
 type Borrow struct {
 	Owner string
+	Since code.Day
 	Lent
+}
+
+// kind is donor or bag.
+func (b Borrow) kind() string {
+	if b.Donor != "" {
+		return "donor"
+	}
+	return "bag"
 }
 
 // Borrowed lists what is in the house and belongs neither to the workshop nor to an
 // uncollected repair, by owner: parts cameras, then pieces.
 func Borrowed(v *store.View) ([]Borrow, error) {
+	all, err := NotOurs(v)
+	return slices.DeleteFunc(all, func(b Borrow) bool { return b.Owner == store.OwnerHeld }), err
+}
+
+// NotOurs lists what Borrowed does, and what is of uncollected repairs.
+func NotOurs(v *store.View) ([]Borrow, error) {
 	var out []Borrow
-	theirs := func(owner string) bool { return owner != "" && owner != store.Own && owner != store.OwnerHeld }
+	theirs := func(owner string) bool { return owner != "" && owner != store.Own }
 	err := v.EachDonor(func(d store.Donor) error {
 		if theirs(d.Owner) {
-			out = append(out, Borrow{d.Owner, Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
+			out = append(out, Borrow{d.Owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
 		}
 		return nil
 	})
@@ -218,7 +233,7 @@ func Borrowed(v *store.View) ([]Borrow, error) {
 		}
 		st, err := v.State(b.Code)
 		if err == nil && st.OnHand() > 0 {
-			out = append(out, Borrow{b.Owner, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
+			out = append(out, Borrow{b.Owner, b.Booked, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
 		}
 		return err
 	})

@@ -1,0 +1,248 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// Today prints the day on one screen, or with all set every line of it.
+func Today(s *Screen, t ask.Today, all bool) error {
+	s.Println(s.Wrapped(todayHead(t)))
+	d := dayPage{s, all}
+	var jobs, short, others, lent [][]string
+	for _, h := range t.Jobs {
+		j := h.Job
+		jobs = append(jobs, []string{string(j.Tray), string(j.Code), string(j.Model), j.Owner, j.State, promise(t.Day, j), d.waits(h)})
+	}
+	for _, x := range t.Short {
+		free := fmt.Sprintf("%d free", x.Free)
+		if x.Free > 0 {
+			free += ", none that goes in as it is"
+		}
+		short = append(short, []string{string(x.Part.Code), x.Part.Name, "job " + Commas(x.Jobs), free})
+	}
+	for _, o := range t.Others {
+		others = append(others, []string{string(o.Code), strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), "since " + o.Since.String()})
+	}
+	for _, l := range t.Lent {
+		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, "since " + l.Since.String()})
+	}
+	for _, x := range []struct {
+		title string
+		most  int
+		rows  [][]string
+		head  []string
+	}{{"", 5, jobs, []string{"  tray", "job", "model", "owner", "state", "promised", "waits for"}}, {"short for them", 3, short, nil},
+		{"not the workshop's", 3, others, nil}, {"lent", 2, lent, nil}} {
+		if err := d.section(x.title, x.most, d.WideTable(x.head...), x.rows); err != nil {
+			return err
+		}
+	}
+	var idle, due []string
+	for _, x := range t.Idle {
+		idle = append(idle, string(x.Code))
+	}
+	for _, b := range t.Due {
+		due = append(due, string(b.Bag))
+	}
+	d.list("parts cameras standing idle", idle)
+	d.list("to count", due)
+	s.Println("last copy of the store: no copy is known of")
+	return nil
+}
+
+// A dayPage prints the sections of a day, not more of each than one screen has room for
+// unless all is asked for.
+type dayPage struct {
+	*Screen
+	all bool
+}
+
+// section prints a title and its rows, nothing without a row.
+func (d dayPage) section(title string, most int, t *Table, rows [][]string) error {
+	more := len(rows) - most
+	if d.all || more <= 0 {
+		more = 0
+	}
+	switch {
+	case len(rows) == 0:
+		return nil
+	case title != "" && more > 0:
+		d.Printf("%s, %d of %d (--all lists them):\n", title, most, len(rows))
+	case title != "":
+		d.Println(title + ":")
+	}
+	for _, row := range rows[:len(rows)-more] {
+		row[0] = "  " + row[0]
+		t.Keep(row...)
+	}
+	if err := t.Print(d.Out); err != nil {
+		return err
+	}
+	if title == "" && more > 0 {
+		d.Printf("  and %d more (--all lists them)\n", more)
+	}
+	return nil
+}
+
+// list prints codes on a line behind their title.
+func (d dayPage) list(title string, codes []string) {
+	const most = 6
+	if more := len(codes) - most; more > 0 && !d.all {
+		codes = append(codes[:most:most], fmt.Sprintf("and %d more", more))
+	}
+	if len(codes) > 0 {
+		d.Println(d.Wrapped(title + ": " + strings.Join(codes, ", ")))
+	}
+}
+
+// todayHead is the first line: the day, the cameras, and the jobs that are late.
+func todayHead(t ask.Today) string {
+	var over []code.Code
+	for _, h := range t.Jobs {
+		if late(t.Day, h.Job) {
+			over = append(over, h.Job.Code)
+		}
+	}
+	text := fmt.Sprintf("%s %s, %s in the house", t.Day.Weekday(), t.Day, Many(len(t.Jobs), "camera"))
+	if len(over) > 0 {
+		text += "; LATE: job " + Commas(over)
+	}
+	return text
+}
+
+// late tells whether a job is open and its day is over.
+func late(today code.Day, j store.Job) bool {
+	return j.Promised != 0 && j.Closed == 0 && j.Promised < today
+}
+
+// promise is the day that a job is promised for.
+func promise(today code.Day, j store.Job) string {
+	if late(today, j) {
+		return "LATE " + j.Promised.String()
+	}
+	return j.Promised.String()
+}
+
+// waits says what a job waits for: parts, two of them on one screen, or who fetches its
+// camera.
+func (d dayPage) waits(h ask.InHouse) string {
+	if h.Job.Closed != 0 {
+		return "whoever fetches it"
+	}
+	var out []string
+	for _, w := range h.Waits {
+		text := string(w.Part)
+		if w.Here != "" && d.all {
+			text += " (" + w.Here + ")"
+		} else if w.Here != "" {
+			text += " (here)"
+		}
+		out = append(out, text)
+	}
+	if more := len(out) - 2; more > 0 && !d.all {
+		out = append(out[:2], fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(out, ", ")
+}
+
+// ownerWords name an owner: an uncollected repair is nobody's yet.
+func ownerWords(owner string) string {
+	if owner == store.OwnerHeld {
+		return "held, not fetched"
+	}
+	return owner
+}
+
+// TodayAnswer is the day as JSON.
+func TodayAnswer(t ask.Today) map[string]any {
+	jobs, others, lent, short := []map[string]any{}, []map[string]any{}, []map[string]any{}, []map[string]any{}
+	for _, h := range t.Jobs {
+		waits := []code.Code{}
+		for _, w := range h.Waits {
+			waits = append(waits, w.Part)
+		}
+		a := jobRow(h.Job)
+		a["waits"] = waits
+		jobs = append(jobs, a)
+	}
+	for _, o := range t.Others {
+		others = append(others, Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What}))
+	}
+	for _, l := range t.Lent {
+		lent = append(lent, Known(map[string]any{"bag": l.Bag.Code, "part": l.Bag.Part, "quantity": l.N, "unit": l.Bag.Unit, "to": l.To, "since": l.Since}))
+	}
+	for _, x := range t.Short {
+		short = append(short, map[string]any{"part": x.Part.Code, "free": x.Free, "jobs": x.Jobs})
+	}
+	idle, due := []code.Code{}, []code.Code{}
+	for _, d := range t.Idle {
+		idle = append(idle, d.Code)
+	}
+	for _, b := range t.Due {
+		due = append(due, b.Bag)
+	}
+	return map[string]any{"day": t.Day.String(), "jobs": jobs, "others": others, "lent": lent, "short": short, "idle": idle, "due": due}
+}
+
+// jobRow is a job in a list, as JSON.
+func jobRow(j store.Job) map[string]any {
+	return Known(map[string]any{"job": j.Code, "model": j.Model, "body": j.BodyNo, "owner": j.Owner, "state": j.State, "tray": j.Tray, "promised": j.Promised,
+		"opened": j.Opened, "closed": j.Closed})
+}
+
+// Jobs prints jobs by state, in the order they come.
+func Jobs(s *Screen, list []store.Job) error {
+	t := s.WideTable("state", "job", "tray", "model", "owner", "opened", "promised", "closed")
+	was := ""
+	for _, j := range list {
+		state := j.State
+		if state == was && !s.Plain {
+			state = ""
+		}
+		was = j.State
+		t.Row(state, string(j.Code), string(j.Tray), string(j.Model), j.Owner, j.Opened.String(), j.Promised.String(), j.Closed.String())
+	}
+	return t.Print(s.Out)
+}
+
+// JobsAnswer is a list of jobs as JSON.
+func JobsAnswer(list []store.Job) []map[string]any {
+	out := []map[string]any{}
+	for _, j := range list {
+		out = append(out, jobRow(j))
+	}
+	return out
+}
+
+// Stand prints the parts cameras that stand in a place, with those of others named.
+func Stand(s *Screen, list []store.Donor) error {
+	t, own := s.WideTable("camera", "model", "state", "owner"), 0
+	for _, d := range list {
+		owner := d.Owner
+		if owner == store.Own {
+			own++
+		} else {
+			owner = "NOT STOCK: " + ownerWords(owner)
+		}
+		t.Row(string(d.Code), string(d.Model), d.State, owner)
+	}
+	title := fmt.Sprintf("parts cameras: %d own", own)
+	if others := len(list) - own; others > 0 {
+		title += fmt.Sprintf(", %d of others", others)
+	}
+	return s.Listed(title, t)
+}
+
+// StandAnswers are the parts cameras of a place as JSON.
+func StandAnswers(list []store.Donor) []map[string]any {
+	out := []map[string]any{}
+	for _, d := range list {
+		out = append(out, Known(map[string]any{"donor": d.Code, "model": d.Model, "state": d.State, "owner": d.Owner}))
+	}
+	return out
+}
