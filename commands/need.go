@@ -169,7 +169,16 @@ func toldNeed(c *call, n ask.Needed, told string) error {
 		head += ": " + n.Goes
 	}
 	c.Println(tell.Hang(head, c.Columns(), 2))
+	inDrawer := slices.ContainsFunc(n.Ways, func(w ask.Way) bool { return w.Way == "bag" && w.Free > 0 })
+	made := false
 	for i, w := range n.Ways {
+		if w.Way == "make" && inDrawer {
+			if !made {
+				c.Println(tell.Hang(fmt.Sprintf(":%d make one: %s", i+1, strings.Join(store.Texts(w.Why[:min(len(w.Why), 1)]), "")), c.Columns(), 5))
+			}
+			made = true
+			continue // one is in the drawer: how to make one is a line
+		}
 		c.Println(tell.Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.Columns(), 5))
 		if len(w.Why) > 0 {
 			c.Println("     " + strings.Join(tell.Wrap(strings.Join(store.Texts(w.Why), "; "), c.Columns()-5), "\n     "))
@@ -185,7 +194,7 @@ func toldNeed(c *call, n ask.Needed, told string) error {
 		c.Lines("not to be taken", store.Texts(n.WhyNot), false)
 	}
 	c.Lines("traps", store.Texts(traps), true)
-	c.Lines("take care", n.Cautions, true)
+	tell.Care(c.Screen, n.Cautions)
 	return nil
 }
 

@@ -104,7 +104,7 @@ func printShims(c *call, found ask.Shims, want int64) {
 		}
 	}
 	c.Lines("traps", store.Texts(found.Traps), true)
-	c.Lines("take care", found.Cautions, true)
+	tell.Care(c.Screen, found.Cautions)
 }
 
 // stackWords is a stack in one sentence, with how far it is off.

@@ -39,7 +39,7 @@ func showPart(c *call, v *store.View, own code.Code) error {
 		}
 	}
 	c.Lines("traps", store.Texts(s.Traps), true)
-	c.Lines("take care", s.Cautions, true)
+	tell.Care(c.Screen, s.Cautions)
 	var wanted []string
 	for _, w := range s.Wants {
 		wanted = append(wanted, strings.Join(tell.Filled(w.Date, tell.WantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))

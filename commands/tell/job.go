@@ -101,7 +101,7 @@ func JobNotes(s *Screen, n ask.JobNotes) {
 	s.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
 	s.Lines("tools", n.Tools, false)
 	s.Lines("traps", Hinted(n.Traps), true)
-	s.Lines("take care", n.Cautions, true)
+	Care(s, n.Cautions)
 }
 
 // Lent are the things that somebody lent, each in words.

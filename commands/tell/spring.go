@@ -32,7 +32,7 @@ func Spring(s *Screen, a SpringAnswer) error {
 		return err
 	}
 	s.Lines("note", slices.Concat(a.Remarks, a.Notes), false)
-	s.Lines("take care", a.Cautions, true)
+	Care(s, a.Cautions)
 	return nil
 }
 
@@ -235,7 +235,7 @@ func Springs(s *Screen, a SpringsAnswer) error {
 	}
 	s.Lines("traps", store.Texts(a.Traps), true)
 	s.Lines("note", notesOfTwo(one, two), false)
-	s.Lines("take care", slices.Compact(slices.Sorted(slices.Values(slices.Concat(one.Cautions, two.Cautions)))), true)
+	Care(s, slices.Compact(slices.Sorted(slices.Values(slices.Concat(one.Cautions, two.Cautions)))))
 	return nil
 }
 

@@ -65,5 +65,5 @@ func SpringMade(s *Screen, a MadeAnswer, dims map[dim.Field]int64) {
 		s.Println("  no wire here comes near")
 	}
 	s.Lines("note", a.Notes, false)
-	s.Lines("take care", a.Cautions, true)
+	Care(s, a.Cautions)
 }

@@ -9,8 +9,8 @@ import (
 	"tinful/store/words"
 )
 
-// deference ends every caution.
-const deference = "follow the safety sheet and your local rules"
+// Deference ends every caution.
+const Deference = "follow the safety sheet and your local rules"
 
 // A caution is the usual wording for matters that hurt. It is given where a hazard,
 // a material or a finish has one of its words, whole: radioactive is not radium.
@@ -93,7 +93,7 @@ func ModelCautions(m store.Model) []string {
 func deferring(list []string) []string {
 	var out []string
 	for _, text := range list {
-		if text += "; " + deference; !slices.Contains(out, text) {
+		if text += "; " + Deference; !slices.Contains(out, text) {
 			out = append(out, text)
 		}
 	}

@@ -145,7 +145,7 @@ const strongWire = 500
 func SpringCautions(p store.Part, s spring.Spring, making bool) []string {
 	out := Cautions(p, store.Model{})
 	if making { // common practice, no source
-		out = append(out, "wire springs open when it slips or is cut: wear eye protection, hold both ends; "+deference)
+		out = append(out, "wire springs open when it slips or is cut: wear eye protection, hold both ends; "+Deference)
 	}
 	if s.Wire >= strongWire {
 		for _, c := range Cautions(store.Part{Hazard: "stored energy"}, store.Model{}) {
