@@ -37,13 +37,14 @@ func findCommand() *command {
 		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
 		ArgsUsage: "[WORDS] [MEASURES]",
 		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
-			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find screw --model W2-B --place N1",
+			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find 22418\ntinful find screw --model W2-B --place N1",
 		Description: "Behind the trade word of a kind its measures may stand in their order, _ skips\n" +
 			"one: `tinful help measures` prints the order of every kind. Lengths are mm, .014in\n" +
 			"and 1/4in are understood. What is the same within a bench's tolerances comes\n" +
 			"first, then what is near, with the difference. Hands of springs and forms of\n" +
 			"threads that were not asked for are shown apart. With --job, or a job in hand,\n" +
-			"each part says whether it goes into that camera. Without a hit it exits 3.\n" +
+			"each part says whether it goes into that camera. A number on a body, shutter or\n" +
+			"lens finds what bears it. Without a hit it exits 3.\n" +
 			":1 stands for the first part in the next command.",
 		Flags: flags, Action: find,
 	}

@@ -2,7 +2,6 @@ package ask
 
 import (
 	"fmt"
-	"path/filepath"
 	"testing"
 
 	"tinful/store"
@@ -13,23 +12,17 @@ import (
 // tenth of them counted and some of every fifth fitted.
 func cabinet(b *testing.B, bags int) *store.Store {
 	b.Helper()
-	path := filepath.Join(b.TempDir(), "w.db")
-	if err := store.Create(path); err != nil {
-		b.Fatal(err)
-	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { s.Close() })
-	_, err = s.Book(store.Head{Day: 22000, Today: 22000, By: "R", Command: "test"}, func(t *store.Tx) error {
+	s := emptyStore(b)
+	_, err := s.Book(store.Head{Day: 22000, Today: 22000, By: "R", Command: "test"}, func(t *store.Tx) error {
 		for i := range 40 {
 			if err := t.Put(store.Place{Code: code.Code(fmt.Sprintf("D%02d", i))}); err != nil {
 				return err
 			}
 		}
-		if err := t.Put(store.Job{Code: "105"}); err != nil {
-			return err
+		for _, r := range []any{store.Model{Code: "M", Kind: "camera"}, store.Job{Code: "105", Model: "M"}} {
+			if err := t.Put(r); err != nil {
+				return err
+			}
 		}
 		return fill(t, bags)
 	})

@@ -11,10 +11,8 @@ import (
 	"tinful/store/dim"
 )
 
-// shelves makes a store of so many bags, 4 of each part: springs and screws whose
-// names are made of a few words, whose measures lie side by side, and each of which
-// goes into one of a hundred models.
-func shelves(b *testing.B, bags int) *store.Store {
+// emptyStore is one without a record, which does not check itself.
+func emptyStore(b *testing.B) *store.Store {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "w.db")
 	if err := store.Create(path); err != nil {
@@ -25,7 +23,16 @@ func shelves(b *testing.B, bags int) *store.Store {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { s.Close() })
-	_, err = s.Book(store.Head{Day: 22000, Today: 22000, By: "R", Command: "test"}, func(t *store.Tx) error {
+	return s
+}
+
+// shelves makes a store of so many bags, 4 of each part: springs and screws whose
+// names are made of a few words, whose measures lie side by side, and each of which
+// goes into one of a hundred models.
+func shelves(b *testing.B, bags int) *store.Store {
+	b.Helper()
+	s := emptyStore(b)
+	_, err := s.Book(store.Head{Day: 22000, Today: 22000, By: "R", Command: "test"}, func(t *store.Tx) error {
 		for i := range int64(100) {
 			if err := t.Put(store.Model{Code: code.Code(fmt.Sprintf("M%02d", i)), Kind: "camera"}); err != nil {
 				return err
