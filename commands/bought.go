@@ -16,7 +16,7 @@ import (
 
 func boughtCommand() *command {
 	return &command{
-		Name: "bought", Usage: "take a parts camera in: what was paid, its numbers, what it was told by",
+		Name: "bought", Usage: "take a parts camera, or a shutter or lens by itself, in: what was paid, its numbers, what it was told by",
 		ArgsUsage: "MODEL BODY-NO PRICE [post P] | lot PRICE [post P] MODEL=BODY-NO... | lot PRICE [post P] -",
 		UsageText: "tinful bought w2b 47731 22 post 4 --shutter orv-00 --history unopened\n" +
 			"tinful bought c2 CB1187 30 --history meddled --sign \"slots chewed\"\n" +

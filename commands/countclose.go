@@ -47,30 +47,49 @@ type closes struct {
 
 func countClose(c *call) error {
 	var k closes
-	if err := c.view(func(v *store.View) error { return readClose(c, v, &k) }); err != nil {
-		return err
-	}
-	if len(c.List("accept")) == 0 && c.env.Terminal {
+	read := func(v *store.View) error { return readClose(c, v, &k) }
+	asked := len(c.List("accept")) == 0 && c.env.Terminal
+	if asked {
+		if err := c.view(read); err != nil {
+			return err
+		}
 		if err := askClose(c, &k); err != nil {
 			return err
 		}
 	}
-	var done store.Settling
-	res, err := c.book(false, func(t *store.Tx) error {
-		n, err := ask.CountOf(&t.View, k.id)
-		if err != nil {
+	var out closed
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if !asked {
+			if err := read(&t.View); err != nil {
+				return err
+			}
+		}
+		if k.count, err = ask.CountOf(&t.View, k.id); err != nil {
 			return err
 		}
-		k.count = n
-		if done, err = t.CloseCount(k.id, k.accepts(c.String("why")), k.acceptsLoose); err != nil {
+		if out.Settling, err = t.CloseCount(k.id, k.accepts(c.String("why")), k.acceptsLoose); err != nil {
 			return err
 		}
-		return k.empty(c, done)
+		if err := k.empty(c, out.Settling); err != nil {
+			return err
+		}
+		if out.now, err = ask.CountOf(&t.View, k.id); err == nil {
+			out.trend, err = ask.Trend(&t.View, out.now, 4)
+		}
+		out.now.Missed = k.count.Missed
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	return printClosed(c, res, k, done)
+	return printClosed(c, res, k, out)
+}
+
+// A closed is what closing a count did, and the count as it is then.
+type closed struct {
+	store.Settling
+	now   ask.Count
+	trend []ask.CountHead
 }
 
 // readClose reads which count is meant and what is accepted.
@@ -206,8 +225,8 @@ func (k *closes) empty(c *call, done store.Settling) error {
 // askClose asks for every open difference.
 func askClose(c *call, k *closes) error {
 	yes := func(question string) (bool, error) {
-		answer, err := c.ask(question + " accept? [y/N]")
-		return strings.HasPrefix(strings.ToLower(answer), "y"), err
+		k, err := c.key(question+" accept? y(es), Enter no:", "yn\r")
+		return k == 'y', err
 	}
 	for _, l := range openLines(k.count) {
 		ok, err := yes(fmt.Sprintf("%s  %s: book %s, counted %s (%s); %s:", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
@@ -235,20 +254,8 @@ func askClose(c *call, k *closes) error {
 }
 
 // printClosed says what was booked, what is left open, and how right the book was.
-func printClosed(c *call, res store.Result, k closes, done store.Settling) error {
-	var now ask.Count
-	var trend []ask.CountHead
-	err := c.view(func(v *store.View) (err error) {
-		if now, err = ask.CountOf(v, k.id); err != nil {
-			return err
-		}
-		trend, err = ask.Trend(v, now, 4)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	now.Missed = k.count.Missed
+func printClosed(c *call, res store.Result, k closes, done closed) error {
+	now, trend := done.now, done.trend
 	if c.JSON() {
 		return c.PrintJSON(struct {
 			tell.BookedJSON

@@ -77,7 +77,8 @@ func TestBookingOpensOnce(t *testing.T) {
 		{"want p57 --job 103", exitOK},
 		{"cost pc-03 --freeze", exitOK},
 		{"count enter b208=2", exitOK},
-		{"undo", exitOK},
+		{"count close", exitRefused}, // a difference is open
+		{"count close --accept b208", exitOK},
 	} {
 		n = 0
 		if _, errs, code := run(strings.Fields(tt.line)...); code != tt.code {
