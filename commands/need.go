@@ -47,6 +47,7 @@ func need(c *call) error {
 		}
 	}
 	var n ask.Needed
+	var q ask.Request
 	var j store.Job
 	err := c.view(func(v *store.View) (err error) {
 		cam := store.Camera{BodyNo: c.String("number")}
@@ -65,7 +66,8 @@ func need(c *call) error {
 		if err != nil {
 			return err
 		}
-		n, err = ask.Need(v, ask.Request{Part: p.Code, Camera: cam, Job: j.Code, Owner: j.Owner})
+		q = ask.Request{Part: p.Code, Camera: cam, Job: j.Code, Owner: j.Owner}
+		n, err = ask.Need(v, q)
 		return err
 	})
 	if err != nil {
@@ -75,11 +77,13 @@ func need(c *call) error {
 	switch {
 	case j.Code == "" || n.Found():
 	case n.ToWant():
-		wanted, err := noteNeed(c, n.Part, j)
+		wanted, err := noteNeed(c, &n, q, j)
 		if err != nil {
 			return err
 		}
-		told, n.Wanted = told+"\n"+wanted, true
+		if told = nothingFor(n); !n.Found() {
+			told, n.Wanted = told+"\n"+wanted, true
+		}
 	default:
 		told += fmt.Sprintf("\nno want is noted of what is not known to go in: tinful want %s --job %s does", n.Part, j.Code)
 	}
@@ -129,21 +133,25 @@ func nothingFor(n ask.Needed) string {
 	return "nothing is found: " + strings.Join(why, "; ")
 }
 
-// noteNeed notes the want of a part for a job, unless it is noted, and says so.
-func noteNeed(c *call, part code.Code, j store.Job) (string, error) {
+// noteNeed notes the want of a part for a job, unless it is noted, and says so. It asks
+// once more where it books: what came in meanwhile is no want.
+func noteNeed(c *call, n *ask.Needed, q ask.Request, j store.Job) (string, error) {
 	var since code.Day
-	res, err := c.book(false, func(t *store.Tx) error {
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if *n, err = ask.Need(&t.View, q); err != nil || n.Found() {
+			return err
+		}
 		had, err := t.WantsFor(j.Code)
 		if err != nil {
 			return err
 		}
 		for _, w := range had {
-			if w.Part == part && w.Met == 0 {
+			if w.Part == n.Part && w.Met == 0 {
 				since = w.Date
 				return nil
 			}
 		}
-		_, err = noteWant(t, store.Want{Date: t.Day(), Part: part, Model: j.Model, Job: j.Code})
+		_, err = noteWant(t, store.Want{Date: t.Day(), Part: n.Part, Model: j.Model, Job: j.Code})
 		return err
 	})
 	if since != 0 {
