@@ -28,6 +28,7 @@
 //	forgotten      a parts camera that was bought and booked months later
 //	lacks          a parts camera that lacks what it was bought for
 //	out-of-step    a shutter that is not the camera's own
+//	foreign-shutter  a part that sits in such a shutter
 //	mixed          samples that differ: pieces of more than one kind were weighed
 //	misfit         a weight that is no whole number of pieces
 //	light          pieces too light to be counted by weight without care
