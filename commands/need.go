@@ -3,8 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"slices"
-	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
@@ -73,7 +71,7 @@ func need(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	told := nothingFor(n)
+	told := tell.NothingFor(n)
 	switch {
 	case j.Code == "" || n.Found():
 	case n.ToWant():
@@ -81,13 +79,17 @@ func need(c *call) error {
 		if err != nil {
 			return err
 		}
-		if told = nothingFor(n); !n.Found() {
+		if told = tell.NothingFor(n); !n.Found() {
 			told, n.Wanted = told+"\n"+wanted, true
 		}
 	default:
 		told += fmt.Sprintf("\nno want is noted of what is not known to go in: tinful want %s --job %s does", n.Part, j.Code)
 	}
-	return toldNeed(c, n, told)
+	var answer []string
+	for _, w := range n.Ways {
+		answer = append(answer, wayRef(w))
+	}
+	return c.told(answer, n, func() { tell.Need(c.Screen, n, told) })
 }
 
 // partFor is the part that the arguments name; where words name several, the camera
@@ -114,23 +116,6 @@ func partFor(c *call, v *store.View, cam store.Camera) (store.Part, error) {
 		c.Notef("%s %s", p.Code, p.Name)
 	}
 	return p, listed(c, v, c.Args(), err)
-}
-
-// nothingFor says that nothing is found, and why; empty where something is.
-func nothingFor(n ask.Needed) string {
-	if n.Found() {
-		return ""
-	}
-	why := store.Texts(n.WhyNot)
-	for _, r := range n.Traps {
-		if r.Kind == ask.NoSource {
-			why = append(why, r.Text)
-		}
-	}
-	if len(why) == 0 {
-		return "nothing is found"
-	}
-	return "nothing is found: " + strings.Join(why, "; ")
 }
 
 // noteNeed notes the want of a part for a job, unless it is noted, and says so. It asks
@@ -160,52 +145,6 @@ func noteNeed(c *call, n *ask.Needed, q ask.Request, j store.Job) (string, error
 	return fmt.Sprintf("noted as wanted for job %s   undo: tinful undo %d", j.Code, res.Booking.Number), err
 }
 
-func toldNeed(c *call, n ask.Needed, told string) error {
-	var answer []string
-	for _, w := range n.Ways {
-		answer = append(answer, wayRef(w))
-	}
-	c.keepAnswer(answer)
-	if c.JSON() {
-		return c.PrintJSON(n)
-	}
-	head := strings.Join(tell.Filled(string(n.Part)+" "+n.Name, n.Tells), ", ")
-	if n.Model != "" {
-		head += " into " + string(n.Model)
-	}
-	if n.Goes != "" {
-		head += ": " + n.Goes
-	}
-	c.Println(tell.Hang(head, c.Columns(), 2))
-	inDrawer := slices.ContainsFunc(n.Ways, func(w ask.Way) bool { return w.Way == "bag" && w.Free > 0 })
-	made := false
-	for i, w := range n.Ways {
-		if w.Way == "make" && inDrawer {
-			if !made {
-				c.Println(tell.Hang(fmt.Sprintf(":%d make one: %s", i+1, strings.Join(store.Texts(w.Why[:min(len(w.Why), 1)]), "")), c.Columns(), 5))
-			}
-			made = true
-			continue // one is in the drawer: how to make one is a line
-		}
-		c.Println(tell.Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), c.Columns(), 5))
-		if len(w.Why) > 0 {
-			c.Println("     " + strings.Join(tell.Wrap(strings.Join(store.Texts(w.Why), "; "), c.Columns()-5), "\n     "))
-		}
-	}
-	traps := n.Traps
-	if told != "" {
-		for text := range strings.SplitSeq(told, "\n") {
-			c.Println(tell.Hang(text, c.Columns(), 2))
-		}
-		traps = slices.DeleteFunc(slices.Clone(traps), func(r store.Reason) bool { return r.Kind == ask.NoSource }) // said already
-	} else {
-		c.Lines("not to be taken", store.Texts(n.WhyNot), false)
-	}
-	c.Lines("traps", store.Texts(traps), true)
-	tell.Care(c.Screen, n.Cautions)
-	return nil
-}
-
 // wayRef is the thing that a line of the answer stands for.
 func wayRef(w ask.Way) string {
 	switch {
@@ -215,43 +154,4 @@ func wayRef(w ask.Way) string {
 		return "donor:" + string(w.Donor)
 	}
 	return "part:" + string(w.Part)
-}
-
-// wayWords is a way on one line, without its reasons.
-func wayWords(w ask.Way, asked code.Code) string {
-	bits := []string{}
-	switch {
-	case w.Donor != "":
-		bits = append(bits, "donor "+string(w.Donor))
-	case w.Bag != "":
-		bits = append(bits, string(w.Bag))
-	case w.Way == "make":
-		bits = append(bits, "make one")
-	default:
-		bits = append(bits, w.Way)
-	}
-	if w.Part != asked && w.Part != "" {
-		bits = append(bits, fmt.Sprintf("(%s)", strings.Join(tell.Filled(w.Way, string(w.Part), w.Tells), ", ")))
-	}
-	bits = append(bits, tell.Filled(w.Grade)...)
-	if w.Place != "" {
-		bits = append(bits, "in "+string(w.Place))
-	}
-	text := strings.Join(bits, " ")
-	if w.Free != 0 {
-		text += fmt.Sprintf(", %d %s", w.Free, map[bool]string{true: "left", false: "free"}[w.Donor != ""])
-	}
-	if w.Degree != "" && w.Way != "make" {
-		text += "  " + strings.ReplaceAll(w.Degree, ";", ", ")
-		if w.Look {
-			text += ", look first"
-		}
-	}
-	if w.Work != "" && w.Way == "near" {
-		text += ": " + w.Work
-	}
-	if w.Part == asked && w.Left != "" {
-		text += "  " + w.Left
-	}
-	return text
 }

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -99,6 +100,12 @@ func partFacts(c *call, s ask.Sheet) tell.Page {
 	}
 	if n := s.Counted; n != nil {
 		p.Fact("counted", strings.Join(tell.Filled(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
+	}
+	if n := s.Taken; n != nil {
+		p.Fact("taken", strings.Join(tell.Filled(fmt.Sprintf("%s %d %s on %s", n.Bag, n.Quantity, n.What, n.Day), n.By), " by "))
+	}
+	if n := s.LastSeen; n != nil && n.Day != "" {
+		p.Fact("seen", fmt.Sprintf("%s on %s on %s", n.Seen, cmp.Or(n.Donor, "job "+n.Job), n.Day))
 	}
 	if s.First {
 		p.Fact("to count", "first: set by hand")

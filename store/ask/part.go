@@ -48,6 +48,8 @@ type Sheet struct {
 	Cautions  []string       `json:"cautions,omitempty"`
 	Wants     []SheetWant    `json:"wants,omitempty"` // that are open
 	Counted   *SheetCount    `json:"last_counted,omitempty"`
+	LastSeen  *SheetSeen     `json:"last_seen,omitempty"`
+	Taken     *SheetTaken    `json:"last_taken,omitempty"`
 	First     bool           `json:"count_first,omitempty"` // counted as often as the most valuable, set by hand
 }
 
@@ -104,6 +106,25 @@ type SheetCount struct {
 	About    bool      `json:"about"`
 }
 
+// A SheetSeen is the latest word on the part in a camera: on a donor, or on the
+// camera of a job.
+type SheetSeen struct {
+	Donor code.Code `json:"donor,omitempty"`
+	Job   code.Code `json:"job,omitempty"`
+	Seen  string    `json:"seen"`
+	Day   string    `json:"day"`
+}
+
+// A SheetTaken is the latest movement by which pieces left one of the part's bags.
+type SheetTaken struct {
+	Bag      code.Code `json:"bag"`
+	What     string    `json:"what"`
+	Quantity int64     `json:"quantity"`
+	Job      code.Code `json:"job,omitempty"`
+	Day      string    `json:"day"`
+	By       string    `json:"by,omitempty"`
+}
+
 // PartSheet gathers all that is known of a part. It returns
 // [store.ErrNotFound] for a code that is no part.
 func PartSheet(v *store.View, part code.Code) (Sheet, error) {
@@ -115,7 +136,7 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
 		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{},
 		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
-	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.donors, s.traps, s.wants} {
+	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.last, s.donors, s.traps, s.wants} {
 		if err := step(v, p); err != nil {
 			return s, err
 		}
@@ -200,6 +221,38 @@ func (s *Sheet) counted(st store.State) {
 		return
 	}
 	s.Counted = &SheetCount{Bag: st.Bag, Day: day, By: st.ReadBy, Quantity: st.ReadN, About: st.ReadAbout}
+}
+
+// last finds where the part was last seen, and what was last taken of it.
+func (s *Sheet) last(v *store.View, p store.Part) error {
+	for _, l := range v.LooksOf(p.Code) { // without their days
+		all, err := v.SeenOn(l.Donor)
+		if l.Job != "" {
+			all, err = v.SeenOnJob(l.Job)
+		}
+		if err != nil {
+			return err
+		}
+		for _, o := range all {
+			if day := o.Date.String(); o.Part == p.Code && (s.LastSeen == nil || day > s.LastSeen.Day) {
+				s.LastSeen = &SheetSeen{l.Donor, l.Job, o.Seen, day}
+			}
+		}
+	}
+	for _, c := range v.BagsOf(p.Code) {
+		all, err := v.EntriesOf(c)
+		if err != nil {
+			return err
+		}
+		for _, e := range standing(all) {
+			day := e.Day.String()
+			if e.Bag != c || effects[e.What] >= 0 || s.Taken != nil && day < s.Taken.Day {
+				continue
+			}
+			s.Taken = &SheetTaken{c, e.What.String(), e.Quantity, e.Job, day, e.By}
+		}
+	}
+	return nil
 }
 
 func (s *Sheet) donors(v *store.View, p store.Part) error {
