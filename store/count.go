@@ -36,7 +36,7 @@ type CountLine struct {
 	Earlier []Entry // earlier readings of the bag in the same count
 	// Book is what the count should have found: on hand less lent, held
 	// included, when the bag was read or, where it agrees then, at a moment
-	// between the cut-off and that.
+	// between the cut-off and that. What was taken back never happened.
 	Book      int64
 	BookAbout bool
 	// Since are the movements between cut-off and reading, After those from the
@@ -197,7 +197,13 @@ func (v *View) countLine(bag code.Code, seqs map[uint64]bool, cut uint64) (l Cou
 // against fills in what the book says of a line: all is the book of the bag,
 // at the place of its reading there.
 func (l *CountLine) against(all []Entry, at int, undone map[uint64]bool, cut uint64) error {
-	now, err := foldBook(l.Bag, all[:at])
+	l.apart(all, at, undone, cut)
+	before := l.unslipped(all, at)
+	now, err := foldBook(l.Bag, before)
+	if err != nil { // what came later leans on the slip
+		before = all[:at]
+		now, err = foldBook(l.Bag, before)
+	}
 	if err != nil {
 		return err
 	}
@@ -205,25 +211,31 @@ func (l *CountLine) against(all []Entry, at int, undone map[uint64]bool, cut uin
 	if to := code.Code(l.Reading.To); to != l.Place {
 		l.Seen = to
 	}
-	l.apart(all, at, undone, cut)
-	if l.Difference() == 0 {
-		return nil
-	}
-	l.AtCut = l.meanwhile(all[:at], func(e Entry) bool { return cut != 0 && e.Seq > cut }) ||
-		l.meanwhile(all[:at], func(e Entry) bool { return undone[e.Booking] || undone[e.Undoes] })
-	if l.AtCut {
-		l.Book = l.Reading.Quantity
+	if l.Difference() != 0 && cut != 0 && l.meanwhile(before, cut) {
+		l.AtCut, l.Book = true, l.Reading.Quantity
 	}
 	return nil
 }
 
-// meanwhile says whether the book agreed with the reading at a moment while the
-// late entries came in: whoever counted then was right. Late are those after the
-// cut-off, and what was booked by mistake and taken back.
-func (l *CountLine) meanwhile(before []Entry, late func(Entry) bool) bool {
+// unslipped is the book of the bag up to the reading without what was booked by mistake
+// and taken back, on whatever day: it never happened. What was taken back after the
+// line was corrected stays, for the correction leans on it.
+func (l *CountLine) unslipped(all []Entry, at int) []Entry {
+	slip := map[uint64]bool{}
+	for _, e := range all {
+		if e.Undoes != 0 && (l.Booked.Seq == 0 || e.Seq < l.Booked.Seq) {
+			slip[e.Undoes], slip[e.Booking] = true, true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(all[:at]), func(e Entry) bool { return slip[e.Booking] })
+}
+
+// meanwhile says whether the book agreed with the reading at a moment while the entries
+// after the cut-off came in: whoever counted then was right.
+func (l *CountLine) meanwhile(before []Entry, cut uint64) bool {
 	var early, rest []Entry
 	for _, e := range before {
-		if late(e) {
+		if e.Seq > cut {
 			rest = append(rest, e)
 		} else {
 			early = append(early, e)
@@ -252,7 +264,7 @@ func (l *CountLine) apart(all []Entry, at int, undone map[uint64]bool, cut uint6
 			}
 		case i > at && e.What == Counted && !back:
 			l.Later = e
-		case e.What == Counted || e.What == Graded || e.What == Moved || e.What == Held || e.What == Unheld || e.What == Corrected:
+		case back || e.What == Counted || e.What == Graded || e.What == Moved || e.What == Held || e.What == Unheld || e.What == Corrected:
 		case i > at:
 			l.After = append(l.After, e)
 		case cut != 0 && e.Seq > cut && i < at:
