@@ -435,7 +435,50 @@ func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts,
 	if from > 0 {
 		since = all[from-1].Day
 	}
-	return f, first(sisterFacts(&f, v, l, since), unitFacts(&f, v, l))
+	return f, first(sisterFacts(&f, v, l, since), fullJobs(&f, v, l.Bag.Part), unitFacts(&f, v, l))
+}
+
+// fullJobs marks the jobs that have as many of the part as their camera takes.
+func fullJobs(f *differ.Facts, v *store.View, part code.Code) error {
+	p, err := v.Part(part)
+	if err != nil {
+		return nil // pieces of no known part
+	}
+	for _, list := range [][]differ.Use{f.Fitted, f.Elsewhere} {
+		for i, u := range list {
+			if list[i].Full, err = isFull(v, p, code.Code(u.Who)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// isFull tells whether a job has as many of a part as its camera takes: false where
+// nobody said how many that is.
+func isFull(v *store.View, p store.Part, job code.Code) (bool, error) {
+	j, err := v.Job(job)
+	if err != nil {
+		return false, nil // a job that is not recorded
+	}
+	takes := int64(0)
+	said, err := v.Verdicts(p, j.Camera())
+	for _, d := range said {
+		if d.Usable() && d.Goes.PerBody != nil {
+			takes = max(takes, *d.Goes.PerBody)
+		}
+	}
+	if err != nil || takes == 0 {
+		return false, err
+	}
+	pieces, err := v.PiecesOf(job)
+	has := int64(0)
+	for _, x := range pieces {
+		if x.Bag.Part == p.Code && !x.Held {
+			has += x.N
+		}
+	}
+	return has >= takes, err
 }
 
 func first(errs ...error) error {
@@ -488,6 +531,10 @@ func ownFacts(f *differ.Facts, l store.CountLine, entries []store.Entry) {
 			f.Fitted = withWhom(f.Fitted, string(e.Job), "", -e.Quantity)
 		case e.What == store.Returned:
 			f.Back = withWhom(f.Back, cmp.Or(e.To, "another bench"), "", e.Quantity)
+		case e.What == store.Lost || e.What == store.Scrapped || e.What == store.Sold:
+			f.Losses = append(f.Losses, differ.Loss{What: e.What.String(), Day: e.Day.String(), N: e.Quantity})
+		case e.What == store.Found:
+			foundAgain(f, e.Quantity)
 		}
 		doubles(f, entries[:i], e)
 	}
@@ -498,6 +545,17 @@ func ownFacts(f *differ.Facts, l store.CountLine, entries []store.Entry) {
 	for _, o := range l.At.LentTo {
 		f.Lent = append(f.Lent, differ.Use{Who: o.Who, N: o.N})
 	}
+}
+
+// foundAgain takes what was found off what was lost, the latest first.
+func foundAgain(f *differ.Facts, n int64) {
+	for i := len(f.Losses) - 1; i >= 0; i-- {
+		if u := &f.Losses[i]; u.What == "lost" {
+			took := min(n, u.N)
+			u.N, n = u.N-took, n-took
+		}
+	}
+	f.Losses = slices.DeleteFunc(f.Losses, func(u differ.Loss) bool { return u.N == 0 })
 }
 
 // withWhom adds to what stands with somebody; the latest stands last.

@@ -120,7 +120,7 @@
 // and may-lack (cameras in the house and those to come). What to do about it (what of
 // do): drawer, donor, buy.
 //
-// Likely reasons of a difference: mix (with another bag), not-booked (fitted or back),
+// Likely reasons of a difference: mix (with another bag), not-booked (fitted or back), booked-out (lost, scrapped or sold),
 // unsure-bag (booked from any bag), two-places, elsewhere, loose, in-unit, held, lent,
 // twice (booked), units, digits (of the pen).
 package ask

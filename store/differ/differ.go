@@ -23,6 +23,15 @@ type Use struct {
 	Who string // the job, the borrower or the place
 	Bag string // where it is another bag than the line's
 	N   int64
+	// Full says that the job has as many of the part as its camera takes.
+	Full bool
+}
+
+// A Loss is pieces that were booked out and went into no job.
+type Loss struct {
+	What string // lost, scrapped or sold
+	Day  string
+	N    int64
 }
 
 // A Double is a movement that stands in the book twice.
@@ -36,10 +45,11 @@ type Unit struct{ Bag, Part string }
 
 // Facts are what the book and the drawer say of a bag since it was last counted.
 type Facts struct {
-	Fitted    []Use // from this bag, by job
-	Elsewhere []Use // of the part from other bags, by job
-	Unsure    []Use // from another bag of the part, "which bag: unsure"
-	Doubtful  []Use // from this bag, "which bag: unsure"
+	Fitted    []Use  // from this bag, by job
+	Elsewhere []Use  // of the part from other bags, by job
+	Unsure    []Use  // from another bag of the part, "which bag: unsure"
+	Doubtful  []Use  // from this bag, "which bag: unsure"
+	Losses    []Loss // from this bag
 	Held      []Use
 	Lent      []Use // still out
 	Back      []Use // said to be back from borrowers
@@ -266,6 +276,7 @@ func (r *reasons) jobs() {
 		for _, u := range l.Facts.Fitted {
 			r.add(52, "not-booked", nil, "%s back from job %s and not booked", l.pieces(n), u.Who)
 		}
+		r.cameBack()
 		return
 	}
 	for _, u := range l.Facts.Unsure {
@@ -280,14 +291,43 @@ func (r *reasons) jobs() {
 		if n > 2 && n > u.N {
 			score -= 15
 		}
-		r.add(max(score, 45), "not-booked", nil, "%s fitted on job %s and not booked", l.another(n, u.N), u.Who)
+		r.fitted(max(score, 45), nil, u, l.another(n, u.N), "")
 	}
 	for _, u := range l.Facts.Elsewhere {
-		r.add(48, "not-booked", []string{u.Bag}, "%s fitted on job %s, which took from %s, and not booked", l.pieces(n), u.Who, u.Bag)
+		r.fitted(48, []string{u.Bag}, u, l.pieces(n), ", which took from "+u.Bag+",")
+	}
+	for _, u := range l.Facts.Losses {
+		r.add(lossScores[u.What].more, "booked-out", nil, "%s %s beside the %s of %s and not booked", l.another(n, u.N), u.What, l.amount(u.N), u.Day)
 	}
 	for _, u := range l.Facts.Held {
 		if n <= u.N {
 			r.add(65, "held", nil, "what is held for job %s: fitted already, or in its tray", u.Who)
+		}
+	}
+}
+
+// leastLikely is the score of a job that has all the pieces its camera takes: it stands
+// behind all other reasons.
+const leastLikely = 20
+
+// fitted adds a fitting that is not booked.
+func (r *reasons) fitted(score int, with []string, u Use, pieces, how string) {
+	if u.Full {
+		score, how = leastLikely, how+" (it has all that its camera takes)"
+	}
+	r.add(score, "not-booked", with, "%s fitted on job %s%s and not booked", pieces, u.Who, how)
+}
+
+// lossScores are the scores of losses, by their word: more went than was booked, and
+// what was booked is here all the same. Ours: what is sold is looked at best.
+var lossScores = map[string]struct{ more, back int }{"lost": {56, 72}, "scrapped": {50, 62}, "sold": {44, 47}}
+
+// cameBack looks for pieces that were booked out and lie in the bag all the same.
+func (r *reasons) cameBack() {
+	l := r.line
+	for _, u := range l.Facts.Losses {
+		if l.difference() <= u.N {
+			r.add(lossScores[u.What].back, "booked-out", nil, "what was booked as %s on %s (%s) is here all the same", u.What, u.Day, l.amount(u.N))
 		}
 	}
 }

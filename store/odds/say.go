@@ -172,11 +172,14 @@ func inWords(n int64) string {
 	return fmt.Sprint(n)
 }
 
-// SayRight says how many of the counted records were right, and where the share of
-// right ones likely lies.
+// fewToSay is how many records must be counted before a share of them is said.
+const fewToSay = 5
+
+// SayRight says how many of the counted records were right and, of five or more, where
+// the share of right ones likely lies.
 func SayRight(right, counted int64, what string) string {
 	s := fmt.Sprintf("%d %s counted, %d right", counted, what, right)
-	if counted == 0 {
+	if counted < fewToSay {
 		return s + "."
 	}
 	i := Wilson(right, counted)

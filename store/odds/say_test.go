@@ -27,6 +27,8 @@ func TestSentences(t *testing.T) {
 		{SayRight(46, 50, "boxes"), "50 boxes counted, 46 right: 92 %, likely between 81 % and 97 %."},
 		{SayRight(30, 30, "boxes"), "30 boxes counted, 30 right; it could still be as few as 89 %."},
 		{SayRight(0, 9, "boxes"), "9 boxes counted, 0 right; it could still be as many as 30 %."},
+		{SayRight(0, 1, "boxes"), "1 boxes counted, 0 right."}, {SayRight(2, 4, "boxes"), "4 boxes counted, 2 right."},
+		{SayRight(0, 5, "boxes"), "5 boxes counted, 0 right; it could still be as many as 43 %."}, // z² / (5 + z²) = 3.8415 / 8.8415
 		{SayRight(0, 0, "boxes"), "0 boxes counted, 0 right."},
 		{Percent(0.001), "under 1 %"}, {Percent(0.999), "over 99 %"}, {Percent(0.545), "55 %"},
 		{Interval{0.001, 0.2}.Likely(), "likely below 20 %"},
