@@ -74,10 +74,10 @@ func shown(c *call, v *store.View) (store.Ref, error) {
 // A shelf reads bags with their parts' names, every part once.
 type shelf struct {
 	v     *store.View
-	names map[code.Code]string
+	parts map[code.Code]store.Part
 }
 
-func newShelf(v *store.View) *shelf { return &shelf{v, map[code.Code]string{}} }
+func newShelf(v *store.View) *shelf { return &shelf{v, map[code.Code]store.Part{}} }
 
 func (s *shelf) bag(c code.Code) (store.Bag, store.State, error) {
 	b, err := s.v.Bag(c)
@@ -93,15 +93,20 @@ func (s *shelf) name(part code.Code) string {
 	if part == "" {
 		return "unsorted"
 	}
-	name, ok := s.names[part]
+	return s.part(part).Called()
+}
+
+// part is a part, with its code for a name where it is not there.
+func (s *shelf) part(own code.Code) store.Part {
+	p, ok := s.parts[own]
 	if !ok {
-		p, err := s.v.Part(part)
-		if name = p.Name; err != nil {
-			name = string(part)
+		var err error
+		if p, err = s.v.Part(own); err != nil {
+			p = store.Part{Name: string(own)}
 		}
-		s.names[part] = name
+		s.parts[own] = p
 	}
-	return name
+	return p
 }
 
 // bags reads bags as JSON and as rows: bag, part, free, on hand, grade, place,

@@ -26,7 +26,7 @@ func showPart(c *call, v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
-	c.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class)), ", "))
+	c.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class), store.LeftHand(p)), ", "))
 	if text := measures(p); text != "" {
 		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}

@@ -118,7 +118,7 @@ func handWords(v *store.View, o store.Off) string {
 func layerName(s *shelf, l store.Layer) string {
 	text := ask.LayerWords(l)
 	if l.Part != "" {
-		text = strings.Replace(text, string(l.Part), string(l.Part)+" "+s.name(l.Part), 1)
+		text = strings.Replace(text, string(l.Part), string(l.Part)+" "+s.part(l.Part).Name, 1)
 	}
 	return text
 }
@@ -126,7 +126,7 @@ func layerName(s *shelf, l store.Layer) string {
 func offWords(s *shelf, o store.Off) string {
 	name := o.Piece
 	if o.Part != "" {
-		name = string(o.Part) + " " + s.name(o.Part)
+		name = string(o.Part) + " " + s.part(o.Part).Name
 	}
 	text := store.Amount(o.Quantity, o.Unit, false) + " x " + name
 	if o.Hole != "" {

@@ -380,7 +380,7 @@ func printGuide(c *call, s ask.Subject, g ask.Guide) error {
 
 // guideWords are a part of the list: P036 cover screw, top, 4 here, 2 out.
 func guideWords(l ask.GuideLine) string {
-	bits := []string{string(l.Part) + " " + l.Name, l.Seat}
+	bits := []string{string(l.Part) + " " + l.Name, l.Left, l.Seat}
 	if l.PerBody != nil {
 		bits = append(bits, fmt.Sprintf("%d here", *l.PerBody))
 	}

@@ -21,3 +21,12 @@ func LeftHand(p Part) string {
 	}
 	return said
 }
+
+// Called is the name of a part as lines show it, with what a hand must know before a
+// driver is put to it.
+func (p Part) Called() string {
+	if left := LeftHand(p); left != "" {
+		return p.Name + ", " + left
+	}
+	return p.Name
+}

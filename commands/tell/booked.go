@@ -179,7 +179,7 @@ func WithUndo(lines []string, res store.Result) []string {
 
 // changeLine is one bag of a booking: B203 film stop pawl spring  1 -> 0   for job 106.
 func changeLine(ch store.Change, entries []store.Entry) string {
-	name := cmp.Or(ch.Part.Name, "of no known part")
+	name := cmp.Or(ch.Part.Called(), "of no known part")
 	line := fmt.Sprintf("%s %s", ch.Bag.Code, name)
 	if what := difference(ch); what != "" {
 		line += "  " + what

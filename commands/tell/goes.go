@@ -10,7 +10,7 @@ import (
 // Goes prints what a booking stated of a part, and what was stated before.
 func Goes(s *Screen, res store.Result, p store.Part, said, before []store.Goes) {
 	for i, g := range said {
-		s.Println(Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Name, g.Model, g.Words()), s.Columns(), 5))
+		s.Println(Hang(fmt.Sprintf("%s %s  %s: %s", p.Code, p.Called(), g.Model, g.Words()), s.Columns(), 5))
 		if was := before[i].Words(); len(before[i].Degrees) > 0 && was != g.Words() {
 			s.Println(Indented("was "+was, s.Columns(), 2, 4))
 		}

@@ -63,6 +63,7 @@ type Guide struct {
 type GuideLine struct {
 	Part     code.Code `json:"part"`
 	Name     string    `json:"name"`
+	Left     string    `json:"left_hand,omitempty"` // in capitals, where a driver must turn the other way
 	Seat     string    `json:"seat,omitempty"`
 	PerBody  *int64    `json:"per_body,omitempty"`
 	Where    string    `json:"where,omitempty"`
@@ -170,7 +171,7 @@ func guideLine(v *store.View, s Subject, part, model code.Code) (GuideLine, bool
 	if err != nil {
 		return GuideLine{}, false, err
 	}
-	l := GuideLine{Part: p.Code, Name: p.Name, Seat: p.Seat, PerBody: said[i].PerBody, Where: said[i].Where, Seen: s.seen[p.Code].Seen}
+	l := GuideLine{Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Seat: p.Seat, PerBody: said[i].PerBody, Where: said[i].Where, Seen: s.seen[p.Code].Seen}
 	if l.Out, err = outOf(v, s.Ref, p.Code); err != nil {
 		return l, false, err
 	}
@@ -271,7 +272,7 @@ func (g *Guide) follow(v *store.View, like store.Ref) error {
 			at++
 			i := slices.IndexFunc(g.Lines, func(l GuideLine) bool { return l.Part == o.Part })
 			if i >= 0 && g.Lines[i].Step == 0 {
-				g.Lines[i].Step, g.Lines[i].Hint, g.Lines[i].at = s.Nth, hint(s, o, j == len(s.Off)-1), at
+				g.Lines[i].Step, g.Lines[i].Hint, g.Lines[i].at = s.Nth, hint(s, o, j == len(s.Off)-1, g.Lines[i].Left != ""), at
 			}
 		}
 	}
@@ -307,10 +308,11 @@ func (g *Guide) followBags(v *store.View, like store.Ref) error {
 	return nil
 }
 
-// hint says how a piece came off, and with the last of its step how the step went.
-func hint(s store.Step, o store.Off, last bool) string {
+// hint says how a piece came off, and with the last of its step how the step went; that
+// it is left-hand only where its line does not say so already.
+func hint(s store.Step, o store.Off, last, said bool) string {
 	var out []string
-	if o.Hand == "left" {
+	if o.Hand == "left" && !said {
 		out = append(out, "LEFT-HAND")
 	}
 	if o.Hole != "" {

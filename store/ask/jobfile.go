@@ -98,5 +98,5 @@ func (f JobFile) name(v *store.View, part code.Code) {
 	case err != nil:
 		p.Name = string(part)
 	}
-	f.names[part] = p.Name
+	f.names[part] = p.Called()
 }

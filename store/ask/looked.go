@@ -39,7 +39,7 @@ func LookedOn(v *store.View, on store.Ref, looked store.LookNews) (Looked, error
 		if err != nil {
 			return out, err
 		}
-		out.names[x.Part] = p.Name
+		out.names[x.Part] = p.Called()
 		if late != "" && p.Seat == "shutter" && x.Seen != "replaced" {
 			out.Remarks = append(out.Remarks, store.Say(ForeignShutter, "the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s",
 				d.Code, late, x.Part, d.Model).Of(x.Part, d.Code))
