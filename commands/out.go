@@ -94,18 +94,7 @@ func eveningOf(v *store.View) (e evening, err error) {
 	if e.waits, err = ask.WaitsOver(v); err != nil {
 		return e, err
 	}
-	err = v.EachJob(func(j store.Job) error {
-		if j.Closed == 0 {
-			return nil
-		}
-		olds, err := v.OldOf(j.Code)
-		for _, o := range olds {
-			if o.Open() {
-				e.olds = append(e.olds, o)
-			}
-		}
-		return err
-	})
+	err = ask.OldsLeft(v, func(_ store.Job, o store.Old) { e.olds = append(e.olds, o) })
 	return e, err
 }
 

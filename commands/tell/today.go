@@ -26,7 +26,11 @@ func Today(s *Screen, t ask.Today, all bool) error {
 		short = append(short, []string{string(x.Part.Code), x.Part.Name, "job " + Commas(x.Jobs), free})
 	}
 	for _, o := range t.Others {
-		others = append(others, []string{string(o.Code), strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), "since " + o.Since.String()})
+		thing := string(o.Code)
+		if o.What != "" {
+			thing = "job " + strings.TrimPrefix(thing, "job:")
+		}
+		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), "since " + o.Since.String()})
 	}
 	for _, l := range t.Lent {
 		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, "since " + l.Since.String()})

@@ -182,7 +182,7 @@ func Lacks(v *store.View, model code.Code) ([]Lack, error) {
 // lentBy lists the parts cameras and the pieces in the house that belong to a
 // customer.
 func lentBy(v *store.View, owner string) ([]Lent, error) {
-	all, err := Borrowed(v)
+	all, err := NotOurs(v)
 	out := []Lent{}
 	for _, b := range all {
 		if b.Owner == owner {
@@ -207,14 +207,8 @@ func (b Borrow) kind() string {
 	return "bag"
 }
 
-// Borrowed lists what is in the house and belongs neither to the workshop nor to an
-// uncollected repair, by owner: parts cameras, then pieces.
-func Borrowed(v *store.View) ([]Borrow, error) {
-	all, err := NotOurs(v)
-	return slices.DeleteFunc(all, func(b Borrow) bool { return b.Owner == store.OwnerHeld }), err
-}
-
-// NotOurs lists what Borrowed does, and what is of uncollected repairs.
+// NotOurs lists what is in the house and does not belong to the workshop, that of
+// uncollected repairs too, by owner: parts cameras, then pieces.
 func NotOurs(v *store.View) ([]Borrow, error) {
 	var out []Borrow
 	theirs := func(owner string) bool { return owner != "" && owner != store.Own }

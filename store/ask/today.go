@@ -156,20 +156,27 @@ func (t *Today) others(v *store.View) error {
 	for _, b := range all {
 		t.Others = append(t.Others, Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since})
 	}
-	err = first(err, v.EachJob(func(j store.Job) error {
+	err = first(err, OldsLeft(v, func(j store.Job, o store.Old) {
+		t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})
+	}))
+	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
+	return err
+}
+
+// OldsLeft calls fn for every old piece of a closed job that was not handed back.
+func OldsLeft(v *store.View, fn func(store.Job, store.Old)) error {
+	return v.EachJob(func(j store.Job) error {
 		if j.Closed == 0 {
 			return nil
 		}
 		olds, err := v.OldOf(j.Code)
 		for _, o := range olds {
 			if o.Open() {
-				t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})
+				fn(j, o)
 			}
 		}
 		return err
-	}))
-	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
-	return err
+	})
 }
 
 // lent reads who has what of the workshop's pieces.
