@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
@@ -14,8 +15,8 @@ import (
 
 // addCommand writes one record of the catalogue, or books one bag in.
 func addCommand() *command {
-	sub := func(name, usage, args string, flags []*line.Flag, example string, f func(*call) error) *command {
-		return &command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Flags: flags, Action: f,
+	sub := func(name, usage, args string, flags func() []*line.Flag, example string, f func(*call) error) *command {
+		return &command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Columns: flags, Action: f,
 			Description: "A code that is left out is made up: the next of its kind.\nA store that is not there is made first."}
 	}
 	return &command{
@@ -203,16 +204,16 @@ func editCommand() *command {
 		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
 		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
 			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
-		Flags:  editFlags(),
-		Action: editThing,
+		Columns: sync.OnceValue(editFlags),
+		Action:  editThing,
 	}
 }
 
 // editFlags are the columns of every kind of thing.
 func editFlags() []*line.Flag {
 	first := line.ValueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")
-	return moreFlags([]*line.Flag{first}, flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
-		flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job"))
+	return moreFlags([]*line.Flag{first}, flagsFor[store.Part]("Part")(), flagsFor[store.Bag]("Bag", "About")(), flagsFor[store.Model]("Model")(),
+		flagsFor[store.Place]("Place")(), flagsFor[store.Donor]("Donor")(), flagsFor[store.Job]("Job")())
 }
 
 func editThing(c *call) error {

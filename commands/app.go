@@ -9,6 +9,7 @@ import (
 	"io"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"sync"
 
 	"github.com/urfave/cli/v2"
@@ -198,7 +199,7 @@ func commit() string {
 // alone: a table of all would be made for every line.
 func dispatch(env Env, root *command, l line.Line[*call]) error {
 	app := &cli.App{
-		Name: "tinful", HelpName: "tinful", Writer: env.Stdout, ErrWriter: env.Stderr, Flags: cliFlags(root.Flags),
+		Name: "tinful", HelpName: "tinful", Writer: env.Stdout, ErrWriter: env.Stderr, Flags: cliFlags(root.Takes(), l.Flags[0]),
 		// Help and version are answered before.
 		HideHelp: true, HideHelpCommand: true, HideVersion: true,
 		DisableSliceFlagSeparator: true,
@@ -206,8 +207,8 @@ func dispatch(env Env, root *command, l line.Line[*call]) error {
 		ExitErrHandler:            func(*cli.Context, error) {}, // exit.go decides
 	}
 	at := &app.Commands
-	for _, cmd := range l.Path {
-		one := &cli.Command{Name: cmd.Name, Flags: cliFlags(cmd.Flags), HideHelp: true, HideHelpCommand: true, OnUsageError: usageFailed}
+	for i, cmd := range l.Path {
+		one := &cli.Command{Name: cmd.Name, Flags: cliFlags(cmd.Takes(), l.Flags[i+1]), HideHelp: true, HideHelpCommand: true, OnUsageError: usageFailed}
 		*at = []*cli.Command{one}
 		at = &one.Subcommands
 		if cmd == l.Command() {
@@ -217,14 +218,17 @@ func dispatch(env Env, root *command, l line.Line[*call]) error {
 	return app.Run(append([]string{"tinful"}, l.Argv()...))
 }
 
-// cliFlags are flags as urfave/cli knows them.
-func cliFlags(flags []*line.Flag) []cli.Flag {
+// cliFlags are the flags that a line gives, --name=value each, as urfave/cli knows
+// them: it reads the names of every flag several times, by a pattern.
+func cliFlags(flags []*line.Flag, typed []string) []cli.Flag {
 	var out []cli.Flag
 	for _, f := range flags {
-		switch f.Kind {
-		case line.Switch:
+		given := slices.ContainsFunc(typed, func(t string) bool { return strings.HasPrefix(t, "--"+f.Name+"=") })
+		switch {
+		case !given:
+		case f.Kind == line.Switch:
 			out = append(out, &cli.BoolFlag{Name: f.Name})
-		case line.List:
+		case f.Kind == line.List:
 			out = append(out, &cli.StringSliceFlag{Name: f.Name})
 		default:
 			out = append(out, &cli.StringFlag{Name: f.Name})

@@ -51,7 +51,7 @@ func TestFlagsStandAnywhere(t *testing.T) {
 		flags := slices.Clone(root.Flags)
 		for _, cmd := range path {
 			words = append(words, cmd.Name)
-			flags = append(flags, cmd.Flags...)
+			flags = append(flags, cmd.Takes()...)
 		}
 		words = append(words, rapid.SliceOfN(rapid.SampledFrom([]string{"b230", "2", "-3", "-3d", "-", "film", ".20", "_"}), 0, 4).Draw(t, "args")...)
 		groups := drawFlags(t, flags)
@@ -123,7 +123,7 @@ func TestOneNameOneKind(t *testing.T) {
 	kinds := map[string]string{}
 	for _, path := range leaves(root.Subcommands) {
 		for _, cmd := range path {
-			for _, flag := range cmd.Flags {
+			for _, flag := range cmd.Takes() {
 				for _, name := range strings.Fields(flag.Name + " " + flag.Short) {
 					if line.Named(root.Flags, name) != nil || name == "help" || name == "h" || name == "version" {
 						t.Errorf("%s: --%s is a flag of every command", cmd.Name, name)

@@ -99,7 +99,7 @@ func TestEveryFlagAtBothEntrances(t *testing.T) {
 		}
 		flags := append([]*line.Flag{{Name: "json", Kind: line.Switch}}, program().Flags...)
 		for _, cmd := range path {
-			flags = append(flags, cmd.Flags...)
+			flags = append(flags, cmd.Takes()...)
 		}
 		for _, f := range flags {
 			if f.Name == "store" {

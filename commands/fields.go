@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/commands/line"
 	sheet "tinful/import"
@@ -48,8 +49,13 @@ func flagFor(heading string) string {
 	return strings.ReplaceAll(strings.ToLower(heading), " ", "-")
 }
 
-// flagsFor are the flags of the columns of records R but those left out.
-func flagsFor[R any](without ...string) []*line.Flag {
+// flagsFor makes the flags of the columns of records R but those left out, once and
+// not before they are asked for.
+func flagsFor[R any](without ...string) func() []*line.Flag {
+	return sync.OnceValue(func() []*line.Flag { return columnFlags[R](without) })
+}
+
+func columnFlags[R any](without []string) []*line.Flag {
 	var flags []*line.Flag
 	for _, f := range sheet.Fields[R]() {
 		if slices.Contains(without, f.Heading) {

@@ -21,8 +21,8 @@ func goesCommand() *command {
 			"the earlier one: what has no flag stays as it was said. A thread form that differs\n" +
 			"from the model's, what is recorded as never going in, and the twin of a part that\n" +
 			"goes in are refused unless --degree is typed.",
-		Flags:  flagsFor[store.Goes]("Part", "Model", "By", "Date"),
-		Action: goesInto,
+		Columns: flagsFor[store.Goes]("Part", "Model", "By", "Date"),
+		Action:  goesInto,
 	}
 }
 

@@ -131,7 +131,7 @@ func commandPage(env Env, b *strings.Builder, path []*command) {
 		if i < len(path)-1 {
 			title = "Flags of " + path[i].Name
 		}
-		listFlags(env, b, title, path[i].Flags)
+		listFlags(env, b, title, path[i].Takes())
 	}
 	listFlags(env, b, "Flags of every command, anywhere on the line", program().Flags)
 	if cmd.UsageText != "" {

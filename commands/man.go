@@ -41,7 +41,7 @@ func manCommand(b *strings.Builder, cmd *command, name string) {
 	if cmd.Description != "" {
 		fmt.Fprintf(b, ".PP\n%s\n", roff(cmd.Description))
 	}
-	manFlags(b, cmd.Flags)
+	manFlags(b, cmd.Takes())
 	if cmd.UsageText != "" {
 		fmt.Fprintf(b, ".PP\n.nf\n%s\n.fi\n", roff(cmd.UsageText))
 	}

@@ -28,7 +28,7 @@ func offers(env Env, before []string, word string) []offer {
 		before = before[1:]
 	}
 	if n := len(before); n > 0 && line.LooksLikeFlag(before[n-1]) {
-		if flag := line.AllFlags(root)[strings.TrimLeft(before[n-1], "-")]; flag != nil && flag.TakesValue() {
+		if flag := line.AnyFlag(root, strings.TrimLeft(before[n-1], "-")); flag != nil && flag.TakesValue() {
 			return valuesFor(c, flag, word)
 		}
 	}
@@ -110,7 +110,7 @@ func plainOffers(words []string) (out []offer) {
 func flagOffers(commands []*command) []offer {
 	out := []offer{{"--help", "what the command does"}}
 	for _, cmd := range commands {
-		for _, flag := range cmd.Flags {
+		for _, flag := range cmd.Takes() {
 			_, usage := flag.Words()
 			out = append(out, offer{"--" + flag.Name, usage})
 		}

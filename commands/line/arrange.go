@@ -1,7 +1,6 @@
 package line
 
 import (
-	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -108,7 +107,7 @@ func ignoreUnlessUnknown[C any](l Line[C], err error) error {
 
 // Scan cuts a line into flags, with their values, and words.
 func Scan[C any](root *Command[C], args []string) []Token {
-	known, args := AllFlags(root), Narrow(args)
+	args = Narrow(args)
 	var tokens []Token
 	for i := 0; i < len(args); i++ {
 		if args[i] == "--" {
@@ -123,7 +122,9 @@ func Scan[C any](root *Command[C], args []string) []Token {
 		}
 		t := Token{Text: args[i]}
 		t.Name, t.Value, t.has = strings.Cut(strings.TrimLeft(args[i], "-"), "=")
-		t.Flag = known[t.Name]
+		if !IsHelp(t) && !IsVersion(t) {
+			t.Flag = AnyFlag(root, t.Name)
+		}
 		if t.Flag != nil && t.Flag.TakesValue() && !t.has && i+1 < len(args) && !LooksLikeFlag(args[i+1]) {
 			i++
 			t.Value, t.has = args[i], true
@@ -247,7 +248,7 @@ func flagText(flag *Flag, t Token) (string, error) {
 // owner finds a flag of the line's commands, the innermost first.
 func (l *Line[C]) owner(root *Command[C], name string) (int, *Flag) {
 	for i := len(l.Path) - 1; i >= 0; i-- {
-		if flag := Named(l.Path[i].Flags, name); flag != nil {
+		if flag := Named(l.Path[i].Takes(), name); flag != nil {
 			return i + 1, flag
 		}
 	}
@@ -265,7 +266,7 @@ func (l *Line[C]) unknownFlag(root *Command[C], t Token) error {
 	}
 	collect(root.Flags)
 	for _, cmd := range l.Path {
-		collect(cmd.Flags)
+		collect(cmd.Takes())
 	}
 	known = append(known, "help")
 	see := "tinful help"
@@ -287,20 +288,4 @@ func Unknown(what, name string, known []string, see string) error {
 		return Usagef("unknown %s %q: did you mean %s?", what, name, near)
 	}
 	return Usagef("unknown %s %q: see %s", what, name, see)
-}
-
-// AllFlags are the flags of the program and of every command by name, for flags that
-// stand before their command. A test holds that one name is one kind of flag.
-func AllFlags[C any](root *Command[C]) map[string]*Flag {
-	all := map[string]*Flag{}
-	for _, flag := range root.Flags {
-		all[flag.Name] = flag
-		if flag.Short != "" {
-			all[flag.Short] = flag
-		}
-	}
-	for _, cmd := range root.Subcommands {
-		maps.Copy(all, AllFlags(cmd))
-	}
-	return all
 }

@@ -24,8 +24,17 @@ type Command[C any] struct {
 	Category    string
 	Hidden      bool
 	Flags       []*Flag
+	Columns     func() []*Flag // its flags in place of Flags, where making them takes long
 	Subcommands []*Command[C]
 	Action      func(C) error // nil for a group
+}
+
+// Takes are the flags of the command.
+func (c *Command[C]) Takes() []*Flag {
+	if c.Columns != nil {
+		return c.Columns()
+	}
+	return c.Flags
 }
 
 // A FlagKind says whether a flag takes a value.
@@ -90,6 +99,20 @@ func (f *Flag) Words() (typed, usage string) {
 func Named(flags []*Flag, name string) *Flag {
 	if i := slices.IndexFunc(flags, func(f *Flag) bool { return f.Is(name) }); i >= 0 {
 		return flags[i]
+	}
+	return nil
+}
+
+// AnyFlag is the flag of that name of the program or of any command, nil for none: a
+// flag may stand before its command. A test holds that one name is one kind of flag.
+func AnyFlag[C any](root *Command[C], name string) *Flag {
+	if flag := Named(root.Takes(), name); flag != nil {
+		return flag
+	}
+	for _, cmd := range root.Subcommands {
+		if flag := AnyFlag(cmd, name); flag != nil {
+			return flag
+		}
 	}
 	return nil
 }
