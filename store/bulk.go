@@ -193,8 +193,8 @@ func (b *bulk) bag(bag Bag, st State) error {
 		return err
 	}
 	b.add(bState, keyCode(bag.Code), x)
-	b.rows(rows(st))
-	b.rows(rows(balanced{bag, st}))
+	b.rows(rowsState(st))
+	b.rows(rowsBalanced(balanced{bag, st}))
 	if isStock(bag) {
 		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
 	}
@@ -206,7 +206,7 @@ func (b *bulk) enter(e Entry, by string) error {
 	b.seq++
 	e.Seq, e.Booking, e.By = b.seq, 1, or(e.By, by)
 	b.day = max(b.day, e.Day)
-	b.rows(rows(e))
+	b.rows(rowsEntry(e))
 	return b.chunks.add(e)
 }
 

@@ -80,7 +80,7 @@ type source struct {
 // holders lists the parts cameras not yet stripped that should hold a part,
 // and those that were looked at and lack it.
 func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
-	all, err := sources(o.v, p)
+	all, err := o.sources(p)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -195,8 +195,8 @@ func takenFrom(v *store.View, parts ...code.Code) (map[string]int64, error) {
 // sources lists the parts cameras that a part may come from: those of every
 // model, or with every shutter or lens, into which it goes as it is, and those
 // in which it was seen.
-func sources(v *store.View, p store.Part) ([]source, error) {
-	said, err := v.GoesOf(p.Code)
+func (o *looking) sources(p store.Part) ([]source, error) {
+	said, err := o.v.GoesOf(p.Code)
 	if err != nil {
 		return nil, err
 	}
@@ -205,7 +205,7 @@ func sources(v *store.View, p store.Part) ([]source, error) {
 		if slices.Contains(g.Degrees, "no") || !belongs(g) {
 			continue
 		}
-		list, err := donorsWith(v, g.Model)
+		list, err := o.donorsWith(g.Model)
 		if err != nil {
 			return nil, err
 		}
@@ -215,11 +215,11 @@ func sources(v *store.View, p store.Part) ([]source, error) {
 			}
 		}
 	}
-	for _, l := range v.SeenOf(p.Code) {
+	for _, l := range o.v.SeenOf(p.Code) {
 		if _, ok := found[l.Donor]; ok {
 			continue
 		}
-		d, err := v.Donor(l.Donor)
+		d, err := o.v.Donor(l.Donor)
 		if err != nil {
 			continue // an observation on a camera that is not recorded
 		}
@@ -234,6 +234,19 @@ func sources(v *store.View, p store.Part) ([]source, error) {
 
 // belongs says whether a statement means that the part sits in that model.
 func belongs(g store.Goes) bool { return g.Belongs() }
+
+// donorsWith are the parts cameras that have a model, read once.
+func (o *looking) donorsWith(model code.Code) ([]store.Donor, error) {
+	list, ok := o.donors[model]
+	if ok {
+		return list, nil
+	}
+	list, err := donorsWith(o.v, model)
+	if err == nil {
+		o.donors[model] = list
+	}
+	return list, err
+}
 
 // donorsWith lists the parts cameras of a model, or that carry the shutter or
 // lens: that is noted, or no other is possible.

@@ -554,7 +554,7 @@ func whose(owner string) string {
 
 // others names the parts cameras of others that may hold the part.
 func (n *needer) others() error {
-	all, err := sources(n.v, n.p)
+	all, err := newLooking(n.v).sources(n.p)
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
 		if unstripped(s.donor) && !store.MayHave(s.donor.Owner, n.owner) {

@@ -88,7 +88,7 @@ func (l *lower) step(o *looking, p store.Part, line *LowLine) (*LowStep, error) 
 		s.fromDonor(list[0])
 		return s, nil
 	}
-	return s, l.buy(s, said, list)
+	return s, buy(o, s, said, list)
 }
 
 // Ranks of parts cameras: what was seen in an opened one, what may be in it, what
@@ -145,14 +145,14 @@ func (s *LowStep) fromDonor(h holder) {
 
 // buy says how many to buy, where bodies with the part came from, and which whole
 // parts camera holds it too.
-func (l *lower) buy(s *LowStep, said []store.Goes, whole []holder) error {
+func buy(o *looking, s *LowStep, said []store.Goes, whole []holder) error {
 	s.Text = fmt.Sprintf("buy %d", s.Pieces)
 	var last store.Donor
 	for _, g := range said {
 		if !belongs(g) {
 			continue
 		}
-		bodies, err := donorsWith(l.v, g.Model)
+		bodies, err := o.donorsWith(g.Model)
 		if err != nil {
 			return err
 		}
