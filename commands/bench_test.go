@@ -101,7 +101,7 @@ func TestFridayAtSix(t *testing.T) {
 	book, _, _ := w.run("", "log", "-n", "2")
 	want := "4  2031-09-05  R  fit p52 p34\n" +
 		"    fitted 1 B218 release lever job 107\n" +
-		"    fitted 1 B215 wind ratchet centre screw job 107\n" +
+		"    fitted 1 B215 wind ratchet centre screw, LEFT-HAND, loosens clockwise job\n      107\n" +
 		"3  2031-09-05  R  fit bag:B228 2\n" +
 		"    fitted 2 B228 top plate screw, countersunk job 107\n"
 	if diff := cmp.Diff(want, book); diff != "" {
@@ -270,7 +270,7 @@ func TestQuestionsInATerminal(t *testing.T) {
 	typed.wait("has put the job down", func(last string) bool { return last == "tinful>" })
 	book, _, _ := w.run("", "log", "-n", "3")
 	want := "4  2031-09-05  R  done\n" +
-		"    unheld 1 B284 rewind fork screw job 105\n" +
+		"    unheld 1 B284 rewind fork screw, LEFT-HAND, loosens clockwise job 105\n" +
 		"    returned 1 B285 double-exposure interlock lever job 105: not used\n" +
 		"3  2031-09-05  R  fit -\n" +
 		"    fitted 1 B285 double-exposure interlock lever job 105\n" +

@@ -24,7 +24,9 @@ func TestDoneAsks(t *testing.T) {
 	if got := asks(); len(got) != 1 || got[0].What != AskTested || got[0].Pieces[0].Bag.Code != "B1" || got[0].Pieces[0].Name == "" {
 		t.Errorf("what is stated is asked for: %+v", got)
 	}
-	mustBook(t, s, func(x *Tx) error { return x.Put(Goes{Part: "P1", Model: "A-1", Degrees: []string{"unproven"}, Evidence: "photo"}) })
+	mustBook(t, s, func(x *Tx) error {
+		return x.Put(Goes{Part: "P1", Model: "A-1", Degrees: []string{"unproven"}, Evidence: "photo"})
+	})
 	got := asks()
 	if len(got) != 2 || got[1].What != AskWent || len(got[1].Pieces) != 1 || !slices.Equal(got[1].Words, WentWords) {
 		t.Errorf("what is unproven is not asked for: %+v", got)
@@ -38,7 +40,10 @@ func TestArrivalNumbers(t *testing.T) {
 	arrive := func(j Job, anyway bool) (Result, code.Code) {
 		var out Arrived
 		j.Model, j.Owner = "A-1", "E.B."
-		res := mustBook(t, s, func(x *Tx) (err error) { out, err = x.Arrive(Arrival{Job: j, NoTray: true, Anyway: anyway}); return err })
+		res := mustBook(t, s, func(x *Tx) (err error) {
+			out, err = x.Arrive(Arrival{Job: j, NoTray: true, Anyway: anyway})
+			return err
+		})
 		return res, out.Job.Code
 	}
 	undo := func(r Result) {
@@ -47,7 +52,10 @@ func TestArrivalNumbers(t *testing.T) {
 		}
 	}
 	res, first := arrive(Job{BodyNo: "901"}, false)
-	err := s.View(func(v *View) error { _, err := v.ArrivalAsks(Arrival{Job: Job{Model: "A-1", BodyNo: "901", Owner: "E.B."}}); return err })
+	err := s.View(func(v *View) error {
+		_, err := v.ArrivalAsks(Arrival{Job: Job{Model: "A-1", BodyNo: "901", Owner: "E.B."}})
+		return err
+	})
 	if r, ok := errors.AsType[*Refusal](err); !ok || r.Kind != HereAlready || r.Codes[0] != first {
 		t.Errorf("the camera is here: %v", err)
 	}
