@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 
 	"tinful/store/code"
 )
@@ -98,18 +99,37 @@ func (k *kindOf[T]) breaches(w world, was *T, x T) (out []*Breach) {
 }
 
 // absent lists what a record names and is not there. Nearly always that is nothing, so
-// that nothing but the list is kept for it.
-func (k *kindOf[T]) absent(w world, x T) (out []*Breach) {
-	k.names(x, func(heading, bucket string, c code.Code) {
-		if c != "" && !w.has(bucket, c) {
-			out = append(out, &Breach{k.bucket, nil, heading, Absent("there is no %s %s%s", bucket, c, w.nowhere())})
-		}
-	})
+// that nothing but the list is made for it.
+func (k *kindOf[T]) absent(w world, x T) []*Breach {
+	r := rolls.Get().(*roll)
+	r.w = w
+	k.names(x, r.name)
+	out := r.missing
+	r.w, r.missing = nil, nil
+	rolls.Put(r)
 	for _, b := range out {
-		b.Key = fields(k.key(x))
+		b.Kind, b.Key = k.bucket, fields(k.key(x))
 	}
 	return out
 }
+
+// A roll is called over what a record names. A workbook has a hundred thousand rows to
+// call it for, so that rolls are used again.
+type roll struct {
+	w       world
+	missing []*Breach
+	name    func(heading, bucket string, c code.Code)
+}
+
+var rolls = sync.Pool{New: func() any {
+	r := &roll{}
+	r.name = func(heading, bucket string, c code.Code) {
+		if c != "" && !r.w.has(bucket, c) {
+			r.missing = append(r.missing, &Breach{Heading: heading, err: Absent("there is no %s %s%s", bucket, c, r.w.nowhere())})
+		}
+	}
+	return r
+}}
 
 func (k *kindOf[T]) breach(x T, heading string, err error) *Breach {
 	return &Breach{k.bucket, fields(k.key(x)), heading, err}

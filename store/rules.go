@@ -407,7 +407,10 @@ func notYet(day code.Day, bag code.Code, came code.Day) error {
 
 func isKind(w world, c code.Code, kind string) error {
 	k := w.modelKind(c)
-	return unless(k == "" || k == kind, "%s is a %s, not a %s", c, k, kind)
+	if k == "" || k == kind {
+		return nil
+	}
+	return refuse("%s is a %s, not a %s", c, k, kind)
 }
 
 // IsKind refuses a model that is of another kind than camera, shutter or lens.
