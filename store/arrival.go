@@ -1,5 +1,7 @@
 package store
 
+import "cmp"
+
 // An Arrival is a customer's camera that comes in.
 type Arrival struct {
 	Job    Job  // what is known of it; without a code it gets the next number, without a tray a free one
@@ -53,15 +55,15 @@ func (v *View) mayArrive(a Arrival) error {
 	err := v.EachJob(func(o Job) error {
 		switch {
 		case o.Code == j.Code:
-			here = first(here, refuse("job %s is there already", o.Code))
+			here = cmp.Or(here, refuse("job %s is there already", o.Code))
 		case j.Tray != "" && j.Tray == o.Tray && o.Closed != 0 && o.InHouse() && v.isTray(j.Tray):
-			here = first(here, refuse("tray %s has job %s, which is %s and not fetched: a tray holds one camera", j.Tray, o.Code, o.State))
+			here = cmp.Or(here, refuse("tray %s has job %s, which is %s and not fetched: a tray holds one camera", j.Tray, o.Code, o.State))
 		case o.Closed == 0 && !a.Anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo):
-			here = first(here, refuseAs(HereAlready, "%s %s is here already as job %s", o.Model, o.BodyNo, o.Code).of(o.Code))
+			here = cmp.Or[error](here, refuseAs(HereAlready, "%s %s is here already as job %s", o.Model, o.BodyNo, o.Code).of(o.Code))
 		}
 		return nil
 	})
-	return first(err, here)
+	return cmp.Or(err, here)
 }
 
 // Arrive makes the job of a customer's camera, and finds it a tray unless one is
@@ -84,11 +86,11 @@ func (t *Tx) Arrive(a Arrival) (Arrived, error) {
 	}
 	Begin(j, t.head.Day)
 	if j.Code != "" { // a number that was not made up is nobody's but this job's
-		return out, first(t.Put(*j), t.Sound())
+		return out, cmp.Or(t.Put(*j), t.Sound())
 	}
 	var err error
 	if j.Code, err = t.NextCode("job"); err != nil {
 		return out, err
 	}
-	return out, first(t.Put(*j), t.Used("job", j.Code), t.Sound())
+	return out, cmp.Or(t.Put(*j), t.Used("job", j.Code), t.Sound())
 }

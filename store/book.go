@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"slices"
@@ -602,7 +603,7 @@ func (t *Tx) Used(kind string, c code.Code) error {
 func (t *Tx) OwnCode(kind string, given code.Code) (code.Code, error) {
 	if given == "" {
 		next, err := t.NextCode(kind)
-		return next, first(err, t.Used(kind, next))
+		return next, cmp.Or(err, t.Used(kind, next))
 	}
 	for _, ref := range t.Resolve(kind+":"+string(given), kind) {
 		same := code.Loose(string(ref.Code)) == code.Loose(string(given))

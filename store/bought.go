@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -167,5 +168,5 @@ func (t *Tx) buy(d Donor) (Donor, error) {
 	if Begin(&d, t.head.Day); d.Bought == 0 {
 		d.Bought = t.head.Day
 	}
-	return d, first(t.Put(d), t.Used("donor", d.Code), t.Sound())
+	return d, cmp.Or(t.Put(d), t.Used("donor", d.Code), t.Sound())
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -230,7 +231,7 @@ func (b *bulk) book(p *Plan) error {
 		}
 	}
 	p.load.Moves = Moves{}
-	return first(b.chunks.flush(), b.figures(b.figure))
+	return cmp.Or(b.chunks.flush(), b.figures(b.figure))
 }
 
 func (b *bulk) figures(figures map[code.Code]Figure) error {

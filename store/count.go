@@ -151,7 +151,7 @@ func (v *View) CountLines(id CountID) ([]CountLine, error) {
 	var out []CountLine
 	for bag, seqs := range read {
 		l, ok, lerr := v.countLine(bag, seqs, cut)
-		if err = first(err, lerr); ok {
+		if err = cmp.Or(err, lerr); ok {
 			out = append(out, l)
 		}
 	}
@@ -427,7 +427,7 @@ func (t *Tx) CloseCount(id CountID, accept func(CountLine) (why string, ok bool)
 			}
 		}
 		if ok {
-			err = first(err, t.correct(id, l, why))
+			err = cmp.Or(err, t.correct(id, l, why))
 		}
 	}
 	if err != nil || id.Number == 0 {
@@ -444,7 +444,7 @@ func (t *Tx) CloseCount(id CountID, accept func(CountLine) (why string, ok bool)
 	c.Loose = slices.Clone(c.Loose)
 	for i := range c.Loose {
 		if c.Loose[i].Bag == "" && loose(c.Loose[i]) {
-			err = first(err, t.bagLoose(id, &c.Loose[i]))
+			err = cmp.Or(err, t.bagLoose(id, &c.Loose[i]))
 		}
 		if c.Loose[i].Bag == "" {
 			out.Loose = append(out.Loose, c.Loose[i])
@@ -453,7 +453,7 @@ func (t *Tx) CloseCount(id CountID, accept func(CountLine) (why string, ok bool)
 	if out.Closed = len(out.Open)+len(out.Loose) == 0; out.Closed {
 		c.Closed = t.head.Day
 	}
-	return out, first(err, t.Put(c))
+	return out, cmp.Or(err, t.Put(c))
 }
 
 // correct books one difference.

@@ -1,6 +1,9 @@
 package store
 
-import "tinful/store/code"
+import (
+	"cmp"
+	"tinful/store/code"
+)
 
 // A Share is what one bag costs of the price of the parts camera it came from.
 type Share struct {
@@ -29,7 +32,7 @@ func (d Donor) Costed() error {
 // that do not add up to what was paid.
 func (t *Tx) Freeze(donor code.Code, shares []Share, carcass code.Cents) error {
 	d, err := t.Donor(donor)
-	if err := first(err, d.Costed()); err != nil {
+	if err := cmp.Or(err, d.Costed()); err != nil {
 		return err
 	}
 	switch {

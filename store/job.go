@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -175,7 +176,7 @@ func (t *Tx) TakeOut(o Old, anyway bool) (Old, error) {
 	}
 	o.Day, o.By = t.head.Day, or(o.By, t.head.By)
 	o.Settled = settledOn(o.Fate, t.head.Day)
-	return o, first(t.Put(o), t.Sound())
+	return o, cmp.Or(t.Put(o), t.Sound())
 }
 
 // settledOn is the day a piece is settled by what becomes of it, 0 while it lies
@@ -208,7 +209,7 @@ func (t *Tx) Settle(job code.Code, nth uint64, fate, where, note string) (Old, e
 	if was == "lost" && fate != "" {
 		o.Note = strings.TrimPrefix(o.Note+"; found again", "; ")
 	}
-	return o, first(t.Put(o), t.Sound())
+	return o, cmp.Or(t.Put(o), t.Sound())
 }
 
 // Open tells whether a customer's piece is still to be handed back or made good.

@@ -139,7 +139,7 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	}
 	err = p.look()
 	if v == nil {
-		err = first(err, p.packer.stop())
+		err = cmp.Or(err, p.packer.stop())
 	}
 	if err != nil {
 		return nil, err

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"slices"
 
 	"tinful/store/code"
@@ -37,7 +38,7 @@ func (p *Plan) gather() error {
 		}
 	}
 	jobs := map[code.Code]Job{}
-	err := first(
+	err := cmp.Or(
 		eachPlanned(p, bagKind, l.Bags, func(b Bag) { h.note(bBag, b.Code) }),
 		eachPlanned(p, modelKind, l.Models, func(m Model) { h.note(bModel, m.Code); h.kind[m.Code] = m.Kind }),
 		eachPlanned(p, partKind, l.Parts, func(x Part) {
@@ -50,7 +51,7 @@ func (p *Plan) gather() error {
 		eachPlanned(p, jobKind, l.Jobs, func(j Job) { h.note(bJob, j.Code); jobs[j.Code] = j }),
 	)
 	if p.view != nil {
-		err = first(err, p.view.EachOpenJob(func(j Job) error {
+		err = cmp.Or(err, p.view.EachOpenJob(func(j Job) error {
 			if _, here := jobs[j.Code]; !here {
 				jobs[j.Code] = j
 			}

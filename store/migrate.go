@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -38,17 +39,17 @@ func fillRows(tx *bolt.Tx, names ...string) error {
 		}
 		return nil
 	}
-	err := first(
+	err := cmp.Or(
 		each(v, bPart, func(p Part) error { return add(rows(p)) }),
 		each(v, bDonor, func(d Donor) error { return add(rows(d)) }),
 		each(v, bBag, func(b Bag) error {
 			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
-			return first(err, add(rows(balanced{b, st})))
+			return cmp.Or(err, add(rows(balanced{b, st})))
 		}),
 		v.EachEntry(func(e Entry) error { return add(rows(e)) }),
 	)
 	for _, r := range all {
-		err = first(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
+		err = cmp.Or(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
 	}
 	return err
 }

@@ -224,7 +224,7 @@ func (t *Tx) Fit(k Take) error {
 		return err
 	}
 	use := Use{What: Fitted, Owner: j.Owner, Job: j.Code, N: k.N, Worn: k.Anyway}
-	if err := first(t.goesIn(k, b, p, j), t.MayTake(b, st, use)); err != nil {
+	if err := cmp.Or(t.goesIn(k, b, p, j), t.MayTake(b, st, use)); err != nil {
 		return err
 	}
 	if held := min(st.HeldForJob(j.Code), k.N); held > 0 {
@@ -235,17 +235,6 @@ func (t *Tx) Fit(k Take) error {
 	return t.Enter(Entry{What: Fitted, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
 }
 
-// first returns the first error. All have been tried by then: what the others wrote
-// goes with the booking that is refused.
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // Hold sets pieces aside for a job.
 func (t *Tx) Hold(k Take) error {
 	b, p, st, err := t.whatFor(k)
@@ -253,13 +242,13 @@ func (t *Tx) Hold(k Take) error {
 		return err
 	}
 	j, err := t.jobFor(k)
-	if err := first(err, positive(k.N)); err != nil {
+	if err := cmp.Or(err, positive(k.N)); err != nil {
 		return err
 	}
 	if !b.Ours() {
 		return refuse("%s belongs to %s: it is taken for a job of the same owner, held for none", b.Code, b.Owner)
 	}
-	if err := first(t.goesIn(k, b, p, j), t.MayTake(b, st, Use{What: Held, N: k.N, Worn: k.Anyway})); err != nil {
+	if err := cmp.Or(t.goesIn(k, b, p, j), t.MayTake(b, st, Use{What: Held, N: k.N, Worn: k.Anyway})); err != nil {
 		return err
 	}
 	return t.Enter(Entry{What: Held, Bag: b.Code, Quantity: k.N, Job: j.Code, Why: k.Why, Unsure: k.Unsure})
@@ -280,7 +269,7 @@ func (t *Tx) Unhold(k Take) error {
 	if n == 0 {
 		n = owed(st.HeldFor, who)
 	}
-	return first(positive(n), t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: n, Job: code.Code(who), Why: k.Why}))
+	return cmp.Or(positive(n), t.Enter(Entry{What: Unheld, Bag: b.Code, Quantity: n, Job: code.Code(who), Why: k.Why}))
 }
 
 // An OwedError says that pieces of a bag stand with several jobs or borrowers and one
@@ -335,7 +324,7 @@ func (t *Tx) Return(k Take) error {
 		if n == 0 {
 			n = owed(st.LentTo, who)
 		}
-		return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why, Unsure: k.Unsure}))
+		return cmp.Or(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, To: who, Why: k.Why, Unsure: k.Unsure}))
 	}
 	job, err := onlyOne(st.FittedIn, string(k.Job), b.Code, Fitted)
 	if err != nil {
@@ -348,7 +337,7 @@ func (t *Tx) Return(k Take) error {
 			n = owed(st.FittedIn, job)
 		}
 	}
-	return first(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, Job: code.Code(job), Why: k.Why, Unsure: k.Unsure}))
+	return cmp.Or(positive(n), t.Enter(Entry{What: Returned, Bag: b.Code, Quantity: n, Job: code.Code(job), Why: k.Why, Unsure: k.Unsure}))
 }
 
 // Lend gives pieces to another bench; they stay owned and are not free.
@@ -360,7 +349,7 @@ func (t *Tx) Lend(k Take) error {
 	if k.To == "" {
 		return refuseAs(NoBorrower, "to whom?")
 	}
-	if err := first(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
+	if err := cmp.Or(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
 	}
 	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Unsure: k.Unsure})
@@ -379,7 +368,7 @@ func (t *Tx) Away(what What, k Take) error {
 	if what == Scrapped && k.Why == "" {
 		return refuseAs(NoWhy, "scrapping needs a reason")
 	}
-	if err := first(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
+	if err := cmp.Or(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
 	}
 	if what == Sold {
@@ -399,7 +388,7 @@ func (t *Tx) Back(k Take) error {
 	if err != nil {
 		return err
 	}
-	return first(positive(k.N), t.Enter(Entry{What: Found, Bag: b.Code, Quantity: k.N, Why: k.Why, Unsure: k.Unsure}))
+	return cmp.Or(positive(k.N), t.Enter(Entry{What: Found, Bag: b.Code, Quantity: k.N, Why: k.Why, Unsure: k.Unsure}))
 }
 
 // Move puts a bag into another place.
@@ -441,7 +430,7 @@ func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
 	if err != nil {
 		return "", err
 	}
-	if err := first(positive(k.N), t.enough(k.N, b, st, st.Free())); err != nil {
+	if err := cmp.Or(positive(k.N), t.enough(k.N, b, st, st.Free())); err != nil {
 		return "", err
 	}
 	n := inherit(b, st, "")
@@ -510,7 +499,7 @@ func (t *Tx) newBag(b Bag) (c code.Code, err error) {
 		return "", refuse("bag %s is there already", b.Code)
 	}
 	b.Booked = t.head.Day
-	return b.Code, first(t.Put(b), t.Used("bag", b.Code))
+	return b.Code, cmp.Or(t.Put(b), t.Used("bag", b.Code))
 }
 
 // Gives refuses a parts camera that nothing may be taken from: an uncollected
@@ -546,7 +535,7 @@ func (t *Tx) PutMore(bag code.Code, q code.Qty, why string) error {
 	if _, err := t.Bag(bag); err != nil {
 		return err
 	}
-	return first(positive(q.N), t.Enter(Entry{What: In, Bag: bag, Quantity: q.N, About: q.About, Why: why}))
+	return cmp.Or(positive(q.N), t.Enter(Entry{What: In, Bag: bag, Quantity: q.N, About: q.About, Why: why}))
 }
 
 // SortOut takes pieces out of an unsorted bag, now that their part is known: b
@@ -565,7 +554,7 @@ func (t *Tx) SortOut(from code.Code, b Bag, into code.Code) (code.Code, error) {
 	case src.Part != "":
 		return "", refuse("%s holds %s, and this is %s: count it again before you say what is in it", from, src.Part, b.Part)
 	}
-	if err := first(positive(k.N), t.MayTake(src, st, Use{N: k.N, Worn: true})); err != nil {
+	if err := cmp.Or(positive(k.N), t.MayTake(src, st, Use{N: k.N, Worn: true})); err != nil {
 		return "", err
 	}
 	e := Entry{What: Joined, Bag: from, Quantity: b.Quantity, About: b.About, To: string(into)}

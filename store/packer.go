@@ -1,5 +1,7 @@
 package store
 
+import "cmp"
+
 // parcels is how many records, or bags, go to the packer together.
 const parcels = 128
 
@@ -57,7 +59,7 @@ func (b *bulk) unload(x *batch, by string) error {
 	}
 	for i := range x.bags {
 		k := &x.bags[i]
-		if err := first(b.bag(k.bag, k.state), b.enter(k.in, by)); err != nil {
+		if err := cmp.Or(b.bag(k.bag, k.state), b.enter(k.in, by)); err != nil {
 			return err
 		}
 	}

@@ -39,7 +39,7 @@ func (t *Tx) Same(a, b code.Code, why string) error {
 			return err
 		}
 	}
-	return first(t.sameBags(pa.Code, pb.Code), t.sameGoes(pa.Code, pb.Code), t.sameSeen(pa.Code, pb.Code),
+	return cmp.Or(t.sameBags(pa.Code, pb.Code), t.sameGoes(pa.Code, pb.Code), t.sameSeen(pa.Code, pb.Code),
 		t.sameWants(pa.Code, pb.Code), t.sameNames(pa.Code, pb.Code), t.sameParts(pa, pb.Code))
 }
 
@@ -214,7 +214,7 @@ func (t *Tx) sameParts(a Part, to code.Code) error {
 		}
 	}
 	a.Same = b.Code
-	return first(t.Put(a), t.Put(b))
+	return cmp.Or(t.Put(a), t.Put(b))
 }
 
 // moreNames adds the names that a part does not have yet, told by their folded

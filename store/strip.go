@@ -87,11 +87,11 @@ func (w *stripper) begin() (err error) {
 	if w.in.Kind == "job" {
 		w.job, err = w.t.Job(w.in.Camera)
 		if !w.in.Anyway {
-			err = first(err, w.job.TakesPieces())
+			err = cmp.Or(err, w.job.TakesPieces())
 		}
 	} else {
 		w.donor, err = w.t.Donor(w.in.Camera)
-		err = first(err, w.donor.Gives())
+		err = cmp.Or(err, w.donor.Gives())
 		w.out.Was = w.donor.State
 		if o := w.donor.Owner; err == nil && o != Own && o != "" {
 			w.mark("%s belongs to %s, and so does what comes off", w.donor.Code, o)
@@ -104,7 +104,7 @@ func (w *stripper) begin() (err error) {
 		return err
 	}
 	w.trays = map[code.Code]bool{}
-	return first(w.t.EachJob(func(j Job) error { w.trays[j.Tray] = true; return nil }), w.readSeen())
+	return cmp.Or(w.t.EachJob(func(j Job) error { w.trays[j.Tray] = true; return nil }), w.readSeen())
 }
 
 func (w *stripper) readSeen() error {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -74,7 +75,7 @@ func (t *Tx) undo(number uint64) error {
 		}
 	}
 	gone, err := t.restore(b)
-	if err := first(err, t.Sound()); err != nil {
+	if err := cmp.Or(err, t.Sound()); err != nil {
 		return fmt.Errorf("booking %d cannot be taken back: %w", number, err)
 	}
 	return t.unused(gone)
@@ -169,7 +170,7 @@ func (t *Tx) standing(b Booking) error {
 			return refuse("booking %d cannot be taken back: booking %d (%s) changed %s %s after it", b.Number, n, l.Command, bucket, bytes.ReplaceAll(key, []byte{0}, []byte(" ")))
 		}
 	}
-	return first(t.moved(b), t.settled(b))
+	return cmp.Or(t.moved(b), t.settled(b))
 }
 
 // alone refuses to take back the booking that made the store while any later
@@ -362,7 +363,7 @@ func (t *Tx) unused(gone []goneThing) error {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
 	}
-	return first(t.passedThrough(gone), t.numberBack(gone))
+	return cmp.Or(t.passedThrough(gone), t.numberBack(gone))
 }
 
 // numberBack gives the number of the last job that was made back to the next one,
@@ -470,7 +471,7 @@ func (t *Tx) mentions() (mentions, error) {
 		}
 		m.places[place] = or(m.places[place], who)
 	}
-	return m, first(
+	return m, cmp.Or(
 		each(&t.View, bDonor, func(d Donor) error { note("donor "+string(d.Code), d.Place, d.Model, d.Shutter, d.Lens); return nil }),
 		each(&t.View, bJob, func(j Job) error { note("job "+string(j.Code), j.Tray, j.Model, j.Shutter, j.Lens); return nil }),
 		each(&t.View, bWant, func(w Want) error { note("a want of "+w.Date.String(), "", w.Model); return nil }),

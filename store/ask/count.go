@@ -248,7 +248,7 @@ func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
 			continue
 		}
 		lines, lerr := v.CountLines(id)
-		if err = first(err, lerr); err != nil {
+		if err = cmp.Or(err, lerr); err != nil {
 			return nil, err
 		}
 		for _, l := range lines {
@@ -435,7 +435,7 @@ func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts,
 	if from > 0 {
 		since = all[from-1].Day
 	}
-	return f, first(sisterFacts(&f, v, l, since), fullJobs(&f, v, l.Bag.Part), unitFacts(&f, v, l))
+	return f, cmp.Or(sisterFacts(&f, v, l, since), fullJobs(&f, v, l.Bag.Part), unitFacts(&f, v, l))
 }
 
 // fullJobs marks the jobs that have as many of the part as their camera takes.
@@ -479,15 +479,6 @@ func isFull(v *store.View, p store.Part, job code.Code) (bool, error) {
 		}
 	}
 	return has >= takes, err
-}
-
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // standing leaves out what was taken back, and what took it back.
@@ -677,7 +668,7 @@ func Counts(v *store.View) ([]CountHead, error) {
 	out := []CountHead{}
 	for _, id := range ids {
 		h, there, herr := headOfID(v, id.CountID)
-		if err = first(err, herr); err != nil {
+		if err = cmp.Or(err, herr); err != nil {
 			return out, err
 		}
 		if there {
@@ -788,7 +779,7 @@ func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
 	own := slices.IndexFunc(ids, func(d datedCount) bool { return d.CountID == before.ID })
 	for i := own - 1; i >= 0 && len(out) < n; i-- {
 		h, there, herr := headOfID(v, ids[i].CountID)
-		if err = first(err, herr); err != nil {
+		if err = cmp.Or(err, herr); err != nil {
 			return nil, err
 		}
 		if there && h.Counted > 0 {

@@ -199,7 +199,7 @@ func (d *Due) differing(v *store.View) error {
 	})
 	for bag, pair := range differ {
 		still, serr := undisturbed(v, bag, pair)
-		if err = first(err, serr); still {
+		if err = cmp.Or(err, serr); still {
 			d.twice[bag] = true
 		}
 	}

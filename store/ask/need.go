@@ -541,7 +541,7 @@ func (n *needer) elsewhere() error {
 	if n.out.Found() || !n.fit.usable {
 		return nil
 	}
-	return first(n.others(), n.instead())
+	return cmp.Or(n.others(), n.instead())
 }
 
 // whose says why a thing of somebody else is not to be taken.

@@ -64,7 +64,7 @@ func TodayOn(v *store.View, day code.Day) (Today, error) {
 	due, err := DueOn(v, day, UsualRules)
 	out.Due = due.Bags
 	for _, read := range []func(*store.View) error{out.jobs, out.short, out.others, out.lent, out.idle} {
-		err = first(err, read(v))
+		err = cmp.Or(err, read(v))
 	}
 	return out, err
 }
@@ -156,7 +156,7 @@ func (t *Today) others(v *store.View) error {
 	for _, b := range all {
 		t.Others = append(t.Others, Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since})
 	}
-	err = first(err, OldsLeft(v, func(j store.Job, o store.Old) {
+	err = cmp.Or(err, OldsLeft(v, func(j store.Job, o store.Old) {
 		t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})
 	}))
 	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
