@@ -188,7 +188,7 @@ func (o *looking) offered(p store.Part, offer Offer) (holder, error) {
 			}
 		}
 		if in && belongs(g) {
-			return source{d, g, true}.holder(o, p, "", 0)
+			return source{&d, &g, true}.holder(o, p, "", 0)
 		}
 	}
 	return holder{}, nil

@@ -72,8 +72,8 @@ func unstripped(d store.Donor) bool { return d.State != "stripped" && d.State !=
 // A source is where a part may come from: a donor and the statement that says
 // the part belongs there, if there is one.
 type source struct {
-	donor store.Donor
-	goes  store.Goes
+	donor *store.Donor
+	goes  *store.Goes
 	said  bool
 }
 
@@ -94,7 +94,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 		return nil, nil, err
 	}
 	for _, s := range all {
-		if !unstripped(s.donor) || !store.MayHave(s.donor.Owner, owner) {
+		if !unstripped(*s.donor) || !store.MayHave(s.donor.Owner, owner) {
 			continue
 		}
 		seen := looked[s.donor.Code]
@@ -121,7 +121,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 // and how likely. What was seen is there; what was not looked at is there by its
 // odds, if a statement says that it belongs there.
 func (s source) holder(o *looking, p store.Part, seen string, taken int64) (holder, error) {
-	h := holder{donor: s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
+	h := holder{donor: *s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
 	switch {
 	case seen == "damaged" || seen == "stuck":
 		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
@@ -211,7 +211,7 @@ func (o *looking) sources(p store.Part) ([]source, error) {
 		}
 		for _, d := range list {
 			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
-				found[d.Code] = source{d, g, true}
+				found[d.Code] = source{d, &g, true}
 			}
 		}
 	}
@@ -223,7 +223,7 @@ func (o *looking) sources(p store.Part) ([]source, error) {
 		if err != nil {
 			continue // an observation on a camera that is not recorded
 		}
-		found[l.Donor] = source{donor: d}
+		found[l.Donor] = source{donor: &d}
 	}
 	out := make([]source, 0, len(found))
 	for _, s := range found {
@@ -236,7 +236,7 @@ func (o *looking) sources(p store.Part) ([]source, error) {
 func belongs(g store.Goes) bool { return g.Belongs() }
 
 // donorsWith are the parts cameras that have a model, read once.
-func (o *looking) donorsWith(model code.Code) ([]store.Donor, error) {
+func (o *looking) donorsWith(model code.Code) ([]*store.Donor, error) {
 	list, ok := o.donors[model]
 	if ok {
 		return list, nil
@@ -250,14 +250,14 @@ func (o *looking) donorsWith(model code.Code) ([]store.Donor, error) {
 
 // donorsWith lists the parts cameras of a model, or that carry the shutter or
 // lens: that is noted, or no other is possible.
-func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
-	var out []store.Donor
+func donorsWith(v *store.View, model code.Code) ([]*store.Donor, error) {
+	var out []*store.Donor
 	for _, c := range v.DonorsOf(model) {
 		d, err := v.Donor(c)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, d)
+		out = append(out, &d)
 	}
 	for _, cam := range v.CarriedBy(model) {
 		for _, c := range v.DonorsOf(cam) {
@@ -268,7 +268,7 @@ func donorsWith(v *store.View, model code.Code) ([]store.Donor, error) {
 			if in, err := holds(v, d.Camera(), model); err != nil {
 				return nil, err
 			} else if in {
-				out = append(out, d)
+				out = append(out, &d)
 			}
 		}
 	}

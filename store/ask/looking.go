@@ -19,8 +19,8 @@ type looking struct {
 	of       map[code.Code]*looks
 	families map[code.Code]string // folded, by model
 	parts    map[code.Code]store.Part
-	cameras  map[store.Ref]*lookedAt     // nil: not recorded
-	donors   map[code.Code][]store.Donor // that have a model
+	cameras  map[store.Ref]*lookedAt      // nil: not recorded
+	donors   map[code.Code][]*store.Donor // that have a model
 	steps    *stepper
 }
 
@@ -65,7 +65,7 @@ type lookedAt struct {
 
 func newLooking(v *store.View) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]store.Donor{}, steps: newStepper(v)}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, steps: newStepper(v)}
 }
 
 func (o *looking) part(c code.Code) (store.Part, error) {

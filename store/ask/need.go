@@ -557,7 +557,7 @@ func (n *needer) others() error {
 	all, err := newLooking(n.v).sources(n.p)
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
-		if unstripped(s.donor) && !store.MayHave(s.donor.Owner, n.owner) {
+		if unstripped(*s.donor) && !store.MayHave(s.donor.Owner, n.owner) {
 			n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
 		}
 	}

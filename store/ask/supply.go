@@ -158,7 +158,7 @@ func buy(o *looking, s *LowStep, said []store.Goes, whole []holder) error {
 		}
 		for _, d := range bodies {
 			if d.From != "" && d.Owner == store.Own && d.Price != nil && d.Bought >= last.Bought {
-				last = d
+				last = *d
 			}
 		}
 	}
