@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -377,7 +378,7 @@ func before(t *testing.T, s *Store, recs ...any) {
 		x.planned = true
 		for _, r := range recs {
 			if b, ok := r.(Bag); ok {
-				if err := first(replace(x, bBag, keyCode(b.Code), b), x.startBag(Bag{}, b, false)); err != nil {
+				if err := cmp.Or(replace(x, bBag, keyCode(b.Code), b), x.startBag(Bag{}, b, false)); err != nil {
 					return err
 				}
 				continue
@@ -385,7 +386,7 @@ func before(t *testing.T, s *Store, recs ...any) {
 			for _, k := range kinds {
 				if key, mine := k.keyOf(r); mine {
 					b, err := encode(r)
-					if err := first(err, x.put(k.name(), key, b)); err != nil {
+					if err := cmp.Or(err, x.put(k.name(), key, b)); err != nil {
 						return err
 					}
 				}
