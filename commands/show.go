@@ -152,9 +152,18 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
+	var lacks store.Reasons
+	if st.OnHand() > 0 {
+		if lacks, err = v.UnitDoubt(b); err != nil {
+			return err
+		}
+	}
 	if c.JSON() {
 		answer := bagAnswer(b, st)
 		answer["last_counted"] = st.Read
+		if len(lacks) > 0 {
+			answer["incomplete"] = lacks
+		}
 		var list []tell.EntryJSON
 		for _, e := range entries {
 			list = append(list, tell.EntryAnswer(e, b.Part))
@@ -169,6 +178,9 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	p.Fact("held", owedWords(st.HeldFor, "for job"))
 	p.Fact("lent", owedWords(st.LentTo, "to"))
 	p.Fact("fitted", owedWords(st.FittedIn, "in job"))
+	for _, r := range lacks {
+		p.Fact("unit", r.Text)
+	}
 	p.Fact("grade", st.Grade)
 	p.Fact("looks", b.Looks)
 	p.Fact("place", placeWords(v, st.Place))

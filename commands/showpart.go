@@ -181,7 +181,7 @@ func degreeOrder(said []ask.SheetGoes) []string {
 func partBags(c *call, s ask.Sheet) error {
 	t := c.WideTable("bag", ">free", ">on hand", "grade", "place", "origin", "note")
 	for _, b := range s.Bags {
-		note := b.Note
+		note := strings.Join(tell.Filled(tell.And(store.Texts(b.Incomplete)), b.Note), "; ")
 		if b.Owner != store.Own {
 			note = strings.Join(tell.Filled("belongs to "+b.Owner, note), "; ")
 		}

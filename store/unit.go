@@ -48,6 +48,15 @@ func (v *View) UnitLacks(b Bag) ([]Gone, error) {
 	return out, nil
 }
 
+// UnitDoubt says what the unit in a bag lacks, nothing where nothing is known of it.
+func (v *View) UnitDoubt(b Bag) (Reasons, error) {
+	gone, err := v.UnitLacks(b)
+	if err != nil || len(gone) == 0 {
+		return nil, err
+	}
+	return Reasons{Say(Incomplete, "not complete: without %s", GoneWords(gone)).Of(b.Code)}, nil
+}
+
 // Drawn is how many pieces of a part were booked in from a parts camera, and in
 // which bags.
 func (v *View) Drawn(part, donor code.Code) (n int64, bags []code.Code, err error) {

@@ -287,6 +287,9 @@ func (f *finder) details() error {
 		if err := f.counted(out); err != nil {
 			return err
 		}
+		if err := unitBags(f.v, out.rec, out.Bags); err != nil {
+			return err
+		}
 		out.Dims = dimsOf(out.rec)
 		if err := f.goesFor(out); err != nil {
 			return err

@@ -23,6 +23,24 @@ type BagLine struct {
 	Owner  string    `json:"owner,omitempty"`
 	About  bool      `json:"about"`
 	Note   string    `json:"note,omitempty"`
+
+	Incomplete store.Reasons `json:"incomplete,omitempty"` // what the unit in it lacks
+}
+
+// unitBags notes on the bags of a unit what was taken out of it.
+func unitBags(v *store.View, p store.Part, bags []BagLine) (err error) {
+	if len(p.Holds) == 0 {
+		return nil
+	}
+	for i, b := range bags {
+		if b.OnHand == 0 {
+			continue
+		}
+		if bags[i].Incomplete, err = v.UnitDoubt(store.Bag{Code: b.Bag, Part: p.Code, Origin: b.Origin}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // scopeBags reads the bags of a place or donor, and those of a grade where

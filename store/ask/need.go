@@ -338,11 +338,11 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons)
 		if held > 0 {
 			said = append(store.Reasons{store.Say(WhyHeld, "%d held for this job", held).Of(n.job)}, said...)
 		}
-		if gone, err := n.incomplete(p, b); err != nil {
+		gone, err := n.incomplete(p, b)
+		if err != nil {
 			return err
-		} else if gone != "" {
-			said = append(said, store.Say(store.Incomplete, "%s", gone).Of(c))
 		}
+		said = append(said, gone...)
 		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free() + held, Code: string(c), Held: held > 0},
 			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: append(slices.Clone(why), said...)})
 	}
@@ -350,13 +350,13 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons)
 }
 
 // incomplete says what a unit in a bag lacks, as a trap as well.
-func (n *needer) incomplete(u store.Part, b store.Bag) (string, error) {
+func (n *needer) incomplete(u store.Part, b store.Bag) (store.Reasons, error) {
 	gone, err := n.v.UnitLacks(b)
 	if err != nil || len(gone) == 0 {
-		return "", err
+		return nil, err
 	}
 	n.trap(store.Say(store.Incomplete, "%s in %s cannot be complete: %s gave %s as well", u.Code, b.Code, b.Origin, store.GoneWords(gone)).Of(u.Code, b.Code))
-	return "not complete: without " + store.GoneWords(gone), nil
+	return n.v.UnitDoubt(b)
 }
 
 // reasons says why a bag will do, and what of it to know.

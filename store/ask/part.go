@@ -211,7 +211,7 @@ func (s *Sheet) bags(v *store.View, p store.Part) error {
 		s.counted(st)
 	}
 	slices.SortFunc(s.Bags, bestBag)
-	return nil
+	return unitBags(v, p, s.Bags)
 }
 
 // counted keeps the latest reading.
