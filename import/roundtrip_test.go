@@ -184,6 +184,9 @@ func (d *drawn) stock(t *rapid.T) {
 			Unit: oneOrNone(t, "unit", store.Units), About: rapid.Bool().Draw(t, "about"), Grade: oneOrNone(t, "grade", store.Grades), Looks: oneOrNone(t, "looks", store.Looks),
 			Place: oneOrNone(t, "bag place", d.places), Owner: text("bag owner"), Number: text("number"), GoesWith: text("goes with"), Cost: drawCents(t, "cost"),
 			Booked: oneOrNone(t, "booked", []code.Day{firstDay}), Note: text("bag note")})
+		if b := &d.Bags[len(d.Bags)-1]; b.GoesWith == string(b.Code) {
+			b.GoesWith = "" // nothing goes with itself
+		}
 	}
 }
 
