@@ -173,6 +173,18 @@ func wantHas(s *shelf, w store.Want, asked []string) bool {
 	})
 }
 
+// wantWords are the words that a want must have: the code of a part or model, however
+// it is typed, and :2 are the code as it is recorded.
+func wantWords(c *call, v *store.View) ([]string, error) {
+	sought, err := answerLines(c, c.Args())
+	for i, word := range sought {
+		if refs := v.Resolve(word, "part", "model"); line.IsCode(word) && len(refs) == 1 {
+			sought[i] = string(refs[0].Code)
+		}
+	}
+	return sought, err
+}
+
 // wantsCommand lists what was asked for and not found.
 func wantsCommand() *command {
 	return &command{
@@ -195,10 +207,14 @@ func wants(c *call) error {
 	return c.view(func(v *store.View) error {
 		s := newShelf(v)
 		list, t := []map[string]any{}, c.WideTable("day", "part", "", "for", "")
-		err := v.EachWant(func(w store.Want) error {
+		sought, err := wantWords(c, v)
+		if err != nil {
+			return err
+		}
+		err = v.EachWant(func(w store.Want) error {
 			asked := w.Met == 0 || c.Bool("all")
-			if len(c.Args()) > 0 {
-				asked = wantHas(s, w, c.Args()) && (w.Met == 0 || !c.Bool("open"))
+			if len(sought) > 0 {
+				asked = wantHas(s, w, sought) && (w.Met == 0 || !c.Bool("open"))
 			}
 			if asked {
 				list = append(list, tell.WantAnswer(w))
