@@ -17,7 +17,7 @@ func HistoryAsked(signs []string) store.Question {
 type Came struct {
 	Donor  store.Donor
 	Model  Hypothesis   // what speaks for and against the model it was booked as
-	Others []Hypothesis // models for which more speaks
+	Others []Hypothesis // models of its kind for which more speaks
 	Late   string       // why its shutter is not its own, empty where nothing says so
 	Twin   code.Code    // a parts camera of the model that has its body number already
 }
@@ -37,7 +37,7 @@ func CameOf(v *store.View, d store.Donor, m Marks) (Came, error) {
 		return out, err
 	}
 	for _, h := range all.Hypotheses {
-		if h.Model != d.Model && h.Better(out.Model) {
+		if h.Model != d.Model && h.bears == out.Model.bears && h.Better(out.Model) {
 			out.Others = append(out.Others, h)
 		}
 	}

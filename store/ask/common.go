@@ -64,7 +64,8 @@ func (o *oddser) lots() (map[string]odds.Lot, int) {
 	lots, bodies, all := map[string]odds.Lot{}, map[string]map[store.Ref]bool{}, map[store.Ref]bool{}
 	for part, l := range o.of {
 		for k, n := range l.by {
-			if !o.asked(k) {
+			n, asked := o.asked(k, n)
+			if !asked {
 				continue
 			}
 			lot, ok := lots[k.history]
@@ -106,7 +107,7 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart 
 		}
 	}
 	for k, n := range o.of[out.Part].by {
-		if o.asked(k) && n.fair.Missing > 0 {
+		if n, ok := o.asked(k, n); ok && n.fair.Missing > 0 {
 			out.Models++
 		}
 	}
@@ -151,8 +152,9 @@ func (o *oddser) fromOne(list []CommonPart) (notes []string) {
 		refs := map[store.Ref]bool{}
 		var at store.Ref
 		for k, n := range o.of[p.Part].by {
+			n, ok := o.asked(k, n)
 			for _, r := range n.lacking {
-				if o.asked(k) {
+				if ok {
 					refs[r], at = true, r
 				}
 			}

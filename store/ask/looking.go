@@ -51,6 +51,7 @@ type looked struct {
 	replaced   int64
 	cameras    []store.Ref
 	lacking    []store.Ref // of these
+	alone      *looked     // of a shutter or lens: those in no camera; nil: there are none
 }
 
 // A lookedAt is a camera that was looked at: a donor or a customer's.
@@ -165,7 +166,7 @@ func (o *looking) see(l *looks, s store.Seen) error {
 	if !exchanged {
 		l.all[familyKey{allCameras, b.history}] = l.all[familyKey{allCameras, b.history}].Add(one(s.Seen))
 	}
-	inside := false
+	inside := o.inside(b.cam.Model) // it came by itself
 	for _, m := range b.inside {
 		in, err := o.belongs(l, s.Part, m)
 		if err != nil {
@@ -191,23 +192,32 @@ func one(seen string) odds.Count {
 }
 
 func (l *looks) add(o *looking, b *lookedAt, model code.Code, seen string, fair bool) {
-	k, c := group{model, b.history}, one(seen)
+	k := group{model, b.history}
 	n := l.by[k]
+	n.add(b.ref, seen, fair)
+	if model == b.cam.Model && o.inside(model) {
+		n.alone = cmp.Or(n.alone, &looked{})
+		n.alone.add(b.ref, seen, fair)
+	}
+	if f := o.familyOf(model); fair && f != "" {
+		l.family[familyKey{f, k.history}] = l.family[familyKey{f, k.history}].Add(one(seen))
+	}
+	l.by[k] = n
+}
+
+func (n *looked) add(on store.Ref, seen string, fair bool) {
+	c := one(seen)
 	n.Count = n.Count.Add(c)
-	n.cameras = append(n.cameras, b.ref)
+	n.cameras = append(n.cameras, on)
 	if c.Missing > 0 {
-		n.lacking = append(n.lacking, b.ref)
+		n.lacking = append(n.lacking, on)
 	}
 	if seen == "replaced" {
 		n.replaced++
 	}
 	if fair {
 		n.fair = n.fair.Add(c)
-		if f := o.familyOf(model); f != "" {
-			l.family[familyKey{f, k.history}] = l.family[familyKey{f, k.history}].Add(c)
-		}
 	}
-	l.by[k] = n
 }
 
 // belongs says whether a part is said to belong into a shutter or lens.
@@ -223,8 +233,12 @@ func (o *looking) belongs(l *looks, part, model code.Code) (bool, error) {
 
 // exchanged says whether a part sat in a shutter or lens that is not the body's
 // own: it was seen replaced, or the shutter is out of step with the body. What is
-// there or not says nothing then about what the maker put into that model.
+// there or not says nothing then about what the maker put into that model. Of a
+// shutter or lens that came by itself it says what that one holds.
 func (o *looking) exchanged(b *lookedAt, s store.Seen) (bool, error) {
+	if o.inside(b.cam.Model) {
+		return false, nil
+	}
 	p, err := o.part(s.Part)
 	if err != nil || p.Seat != "shutter" && p.Seat != "lens" {
 		return false, nil // seen before it was catalogued, or of the body

@@ -164,30 +164,35 @@ func (o *oddser) answer() (OddsAnswer, error) {
 	return out, nil
 }
 
-// asked says whether a group is asked for: of cameras, where no model is.
-func (o *oddser) asked(k group) bool {
-	if o.q.History != "" && o.q.History != k.history {
-		return false
+// asked is what was looked at in a group, as far as it is asked for: where no model
+// is, each camera once, and of shutters and lenses those that came by themselves.
+func (o *oddser) asked(k group, n looked) (looked, bool) {
+	switch {
+	case o.q.History != "" && o.q.History != k.history:
+		return n, false
+	case o.q.Model != "":
+		return n, k.model == o.q.Model
+	case !o.inside(k.model):
+		return n, true
+	case n.alone != nil:
+		return *n.alone, true
 	}
-	if o.q.Model != "" {
-		return k.model == o.q.Model
-	}
-	return !o.inside(k.model)
+	return n, false
 }
 
 // keys are the rows that are asked for, in order: of what was looked at, and of a
 // part and model every history.
 func (o *oddser) keys() (keys []oddsKey) {
 	for part, l := range o.of {
-		for k := range l.by {
-			if o.asked(k) {
+		for k, n := range l.by {
+			if _, ok := o.asked(k, n); ok {
 				keys = append(keys, oddsKey{part, k})
 			}
 		}
 	}
 	for _, h := range store.Histories {
 		k := oddsKey{o.q.Part, group{o.q.Model, h}}
-		if k.part != "" && k.model != "" && o.asked(k.group) && !slices.Contains(keys, k) {
+		if _, ok := o.asked(k.group, looked{}); ok && k.part != "" && k.model != "" && !slices.Contains(keys, k) {
 			keys = append(keys, k)
 		}
 	}
@@ -202,7 +207,8 @@ func (o *oddser) histories() []HistoryOdds {
 	sums, bodies := map[string]odds.Count{}, map[string]map[store.Ref]bool{}
 	for _, l := range o.of {
 		for k, n := range l.by {
-			if !o.asked(k) {
+			n, ok := o.asked(k, n)
+			if !ok {
 				continue
 			}
 			sums[k.history] = sums[k.history].Add(n.Count)

@@ -35,6 +35,7 @@ type Hypothesis struct {
 	Silent  []string  `json:"silent,omitempty"`
 	LookFor string    `json:"look_for,omitempty"`
 	weight  int
+	bears   string // what bears its number: body, or the shutter or lens itself
 }
 
 // Whichs is the answer of [Which].
@@ -114,7 +115,10 @@ func Weigh(v *store.View, model code.Code, m Marks) (Hypothesis, error) {
 }
 
 func weighModel(v *store.View, steps *stepper, model store.Model, m Marks) (Hypothesis, error) {
-	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy}
+	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy, bears: "body"}
+	if model.Kind == "shutter" || model.Kind == "lens" {
+		h.bears = model.Kind
+	}
 	h.number(model, m.Number)
 	late, err := steps.outOfStep(model, m)
 	if err != nil {
@@ -162,13 +166,13 @@ func (h *Hypothesis) number(model store.Model, number string) {
 	none := strings.HasPrefix(strings.ToLower(strings.TrimSpace(model.Numbers)), "none")
 	switch bare := strings.EqualFold(number, "none"); {
 	case bare && none:
-		h.pro(weighNumber, "it has no body number, and none is claimed for it")
+		h.pro(weighNumber, "it has no %s number, and none is claimed for it", h.bears)
 		return
 	case bare && model.Numbers != "":
-		h.con(weighNumber, "it has no body number, and the model is claimed to have: %s", model.Numbers)
+		h.con(weighNumber, "it has no %s number, and the model is claimed to have: %s", h.bears, model.Numbers)
 		return
 	case none:
-		h.con(weighNumber, "it has a body number, and the model is claimed to have none")
+		h.con(weighNumber, "it has a %s number, and the model is claimed to have none", h.bears)
 		return
 	}
 	outside := ""
@@ -178,18 +182,18 @@ func (h *Hypothesis) number(model store.Model, number string) {
 		}
 		in, ok := r.holds(number)
 		if in {
-			h.pro(weighNumber, "body %s lies in %s, as claimed by %s", number, r.text, r.who())
+			h.pro(weighNumber, "%s %s lies in %s, as claimed by %s", h.bears, number, r.text, r.who())
 			return
 		}
 		if ok {
-			outside = fmt.Sprintf("body %s lies outside %s, as claimed by %s", number, r.text, r.who())
+			outside = fmt.Sprintf("%s %s lies outside %s, as claimed by %s", h.bears, number, r.text, r.who())
 		}
 	}
 	if outside != "" {
 		h.con(weighNumber, "%s", outside)
 		return
 	}
-	h.mute("body %s: no range of such numbers is claimed", number)
+	h.mute("%s %s: no range of such numbers is claimed", h.bears, number)
 }
 
 // carries holds a shutter or lens against those that the model carries. exempt
