@@ -32,12 +32,17 @@ func CameOf(v *store.View, d store.Donor, m Marks) (Came, error) {
 	if out.Model, err = Weigh(v, d.Model, m); err != nil {
 		return out, err
 	}
+	model, err := v.Model(d.Model)
+	if err != nil {
+		return out, err
+	}
+	m.Kind = model.Kind
 	all, err := Which(v, m)
 	if err != nil {
 		return out, err
 	}
 	for _, h := range all.Hypotheses {
-		if h.Model != d.Model && h.bears == out.Model.bears && h.Better(out.Model) {
+		if h.Model != d.Model && h.Better(out.Model) {
 			out.Others = append(out.Others, h)
 		}
 	}

@@ -22,6 +22,7 @@ type Marks struct {
 	LensNo    string
 	Scale     string    // m or ft
 	Told      string    // what is seen, in words
+	Kind      string    // shutter or lens where it came by itself, else it is a camera
 	Self      code.Code // the donor these are the marks of, which is no witness for itself
 }
 
@@ -55,14 +56,14 @@ const (
 	weighScale  = 1
 )
 
-// Which proposes the models that a camera may be, those for which most speaks
+// Which proposes the models that a camera, or a shutter or lens, may be, those for which most speaks
 // first. Nothing is looked up: every model is held against every mark, and one
 // for which nothing speaks is left out.
 func Which(v *store.View, m Marks) (Whichs, error) {
 	out := Whichs{Hypotheses: []Hypothesis{}}
 	left, steps := 0, newStepper(v)
 	err := v.EachModel(func(model store.Model) error {
-		if model.Kind != "camera" && model.Kind != "" {
+		if cmp.Or(model.Kind, "camera") != cmp.Or(m.Kind, "camera") {
 			return nil
 		}
 		h, err := weighModel(v, steps, model, m)
