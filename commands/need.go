@@ -85,8 +85,12 @@ func need(c *call) error {
 	default:
 		told += fmt.Sprintf("\nno want is noted of what is not known to go in: tinful want %s --job %s does", n.Part, j.Code)
 	}
+	shown := n.Ways
+	if !c.JSON() {
+		shown = tell.Shown(n)
+	}
 	var answer []string
-	for _, w := range n.Ways {
+	for _, w := range shown {
 		answer = append(answer, wayRef(w))
 	}
 	return c.told(answer, n, func() { tell.Need(c.Screen, n, told) })

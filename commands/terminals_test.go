@@ -22,8 +22,9 @@ type seat struct {
 	list []string // bags, parts and others as printed, :1 first
 }
 
-// numbered are the listed things of an answer, each by the first code behind its number.
-var numbered = regexp.MustCompile(`(?m)^:(\d+) +([A-Z][A-Z0-9/-]*[0-9])\b`)
+// numbered are the listed things of an answer, each by the code behind its number; a way
+// that begins with none (make one) is a line too.
+var numbered = regexp.MustCompile(`(?m)^:(\d+) +([A-Z][A-Z0-9/-]*[0-9]\b)?`)
 
 // seen takes what was printed as the last list, if it has numbered lines.
 func (s *seat) seen() {

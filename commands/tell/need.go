@@ -36,23 +36,40 @@ func Need(s *Screen, n ask.Needed, nothing string) {
 	Care(s, n.Cautions)
 }
 
-// printWays prints the ways, numbered. Where one is in the drawer, how to make one is
-// a line.
-func printWays(s *Screen, n ask.Needed) {
-	inDrawer := slices.ContainsFunc(n.Ways, func(w ask.Way) bool { return w.Way == "bag" && w.Free > 0 })
-	made := false
+// Shown are the ways that are printed, :1 the first: where a bag is free, of all ways to
+// make one the first.
+func Shown(n ask.Needed) []ask.Way {
+	if !inDrawer(n) {
+		return n.Ways
+	}
+	first := slices.IndexFunc(n.Ways, isMake)
+	var out []ask.Way
 	for i, w := range n.Ways {
+		if i == first || !isMake(w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func isMake(w ask.Way) bool { return w.Way == "make" }
+
+func inDrawer(n ask.Needed) bool {
+	return slices.ContainsFunc(n.Ways, func(w ask.Way) bool { return w.Way == "bag" && w.Free > 0 })
+}
+
+// printWays prints the ways, best first; where a bag is free how to make one is a line.
+func printWays(s *Screen, n ask.Needed) {
+	folded := inDrawer(n)
+	for i, w := range Shown(n) {
 		why := strings.Join(store.Texts(w.Why), "; ")
-		switch {
-		case w.Way == "make" && inDrawer && made:
-		case w.Way == "make" && inDrawer:
-			made = true
+		if isMake(w) && folded {
 			s.Println(Hang(fmt.Sprintf(":%d make one: %s", i+1, strings.Join(store.Texts(w.Why[:min(len(w.Why), 1)]), "")), s.Columns(), 5))
-		default:
-			s.Println(Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), s.Columns(), 5))
-			if why != "" {
-				s.Println("     " + strings.Join(Wrap(why, s.Columns()-5), "\n     "))
-			}
+			continue
+		}
+		s.Println(Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), s.Columns(), 5))
+		if why != "" {
+			s.Println("     " + strings.Join(Wrap(why, s.Columns()-5), "\n     "))
 		}
 	}
 }
