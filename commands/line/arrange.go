@@ -94,7 +94,10 @@ func Arrange[C any](root *Command[C], args []string) (Line[C], error) {
 	return l, incomplete(l)
 }
 
-func IsHelp(t Token) bool    { return !t.Word && t.Flag == nil && (t.Name == "help" || t.Name == "h") }
+// IsHelp tells whether a token asks for help.
+func IsHelp(t Token) bool { return !t.Word && t.Flag == nil && (t.Name == "help" || t.Name == "h") }
+
+// IsVersion tells whether a token asks for the version.
 func IsVersion(t Token) bool { return !t.Word && t.Flag == nil && t.Name == "version" }
 
 // ignoreUnlessUnknown lets help answer for a command that is known.
