@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"sync"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
@@ -12,31 +11,6 @@ import (
 	"tinful/store/code"
 	"tinful/store/words"
 )
-
-// addCommand writes one record of the catalogue, or books one bag in.
-func addCommand() *command {
-	sub := func(name, usage, args string, flags func() []*line.Flag, example string, f func(*call) error) *command {
-		return &command{Name: name, Usage: usage, ArgsUsage: args, UsageText: example, Columns: flags, Action: f,
-			Description: "A code that is left out is made up: the next of its kind.\nA store that is not there is made first."}
-	}
-	return &command{
-		Name: "add", Usage: "add a part, bag, model, place, donor or job",
-		Subcommands: []*command{
-			sub("part", "add a kind of part", "[CODE] NAME", flagsFor[store.Part]("Part"),
-				"tinful add part counter pawl spring --class \"torsion spring\" --wire 0.15\ntinful add part P301 base screw --class SCR-CHS --thread \"metric 1.7x0.35\"", addPart),
-			sub("bag", "book a new bag in", "[CODE]", flagsFor[store.Bag]("Bag", "About"),
-				"tinful add bag --part P003 --origin PC-03 --quantity 2 --grade usable", addBag),
-			sub("model", "add a model of camera, shutter or lens", "[CODE] [NAME]", flagsFor[store.Model]("Model"),
-				"tinful add model W9-A --kind camera --name \"Example type W9\" --carries ORV-00", addModel),
-			sub("place", "add a drawer, tin, box, shelf or tray", "[CODE] [WHERE]", flagsFor[store.Place]("Place"),
-				"tinful add place K9 springs cabinet, drawer 9", addPlace),
-			sub("donor", "add a parts camera", "[CODE]", flagsFor[store.Donor]("Donor"),
-				"tinful add donor --model W9-A --history unopened --price 22 --post 4", addDonor),
-			sub("job", "add a customer's camera", "[CODE]", flagsFor[store.Job]("Job"),
-				"tinful add job 109 --model W9-A --body-no 48113 --owner \"customer 5\"", addJob),
-		},
-	}
-}
 
 // newName cuts the arguments of add into a code and the words behind it.
 func newName(c *call, codeOnly bool) (code.Code, string, error) {
@@ -146,42 +120,22 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 	return t.Put(now)
 }
 
-func partKind() kindOf[store.Part] {
-	return kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part}
+var (
+	partKind  = kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part}
+	bagKind   = kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag}
+	modelKind = kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model}
+	placeKind = kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place}
+	donorKind = kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor}
+	jobKind   = kindOf[store.Job]{kind: "job", read: (*store.View).Job, follows: reopened}
+)
+
+// reopened opens a job again whose state is set.
+func reopened(c *call, was store.Job, now *store.Job) {
+	if c.IsSet("state") {
+		store.Reopened(was, now)
+	}
 }
 
-func bagKind() kindOf[store.Bag] {
-	return kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag}
-}
-
-func modelKind() kindOf[store.Model] {
-	return kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model}
-}
-
-func placeKind() kindOf[store.Place] {
-	return kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place}
-}
-
-func donorKind() kindOf[store.Donor] {
-	return kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor}
-}
-
-func jobKind() kindOf[store.Job] {
-	return kindOf[store.Job]{kind: "job", read: (*store.View).Job,
-		follows: func(c *call, was store.Job, now *store.Job) {
-			if c.IsSet("state") {
-				store.Reopened(was, now)
-			}
-		}}
-}
-
-func addPart(c *call) error  { return partKind().add(c) }
-func addModel(c *call) error { return modelKind().add(c) }
-func addPlace(c *call) error { return placeKind().add(c) }
-func addDonor(c *call) error { return donorKind().add(c) }
-func addJob(c *call) error   { return jobKind().add(c) }
-
-// addBag books a new bag in; --booked is the day of the booking.
 func addBag(c *call) error {
 	if day := c.String("booked"); day != "" {
 		if c.String("at") != "" && c.String("at") != day {
@@ -189,37 +143,28 @@ func addBag(c *call) error {
 		}
 		c.Set("at", day)
 	}
-	return bagKind().add(c)
+	return bagKind.add(c)
 }
 
 // bookOnly are the columns of a bag that the book decides, with the command for
 // each.
 var bookOnly = map[string]string{"quantity": "count", "unit": "count", "about": "count", "grade": "grade", "place": "move", "booked": "undo"}
 
-// editCommand changes fields of one record.
-func editCommand() *command {
-	return &command{
-		Name: "edit", Usage: "change what is recorded of a part, bag, model, place, donor or job",
-		ArgsUsage: "CODE",
-		UsageText: "tinful edit P003 --wire 0.15 --keep 2\ntinful edit bag:704 --note \"\"",
-		Description: "Only the fields whose flags are given change; --note \"\" empties one.\n" +
-			"Quantity, place and grade of a bag follow from the book: use move, grade or count.",
-		Columns: sync.OnceValue(editFlags),
-		Action:  editThing,
-	}
-}
-
 // editFlags are the columns of every kind of thing.
 func editFlags() []*line.Flag {
-	first := line.ValueFlag(countFirst, "a part that cannot be bought is counted as often as the most valuable: `yes` or no")
-	return moreFlags([]*line.Flag{first}, flagsFor[store.Part]("Part")(), flagsFor[store.Bag]("Bag", "About")(), flagsFor[store.Model]("Model")(),
-		flagsFor[store.Place]("Place")(), flagsFor[store.Donor]("Donor")(), flagsFor[store.Job]("Job")())
+	var all []*line.Flag
+	for _, flags := range []func() []*line.Flag{flagsFor[store.Part]("Part"), flagsFor[store.Bag]("Bag", "About"), flagsFor[store.Model]("Model"),
+		flagsFor[store.Place]("Place"), flagsFor[store.Donor]("Donor"), flagsFor[store.Job]("Job")} {
+		for _, f := range flags() {
+			if line.Named(all, f.Name) == nil {
+				all = append(all, f)
+			}
+		}
+	}
+	return all
 }
 
 func editThing(c *call) error {
-	if err := c.Want(1, 1); err != nil {
-		return err
-	}
 	if !anyFlag(c) {
 		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
 	}
@@ -249,15 +194,15 @@ func editOne(c *call, t *store.Tx, ref store.Ref) error {
 				return refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command)
 			}
 		}
-		return bagKind().edit(c, t, ref.Code)
+		return bagKind.edit(c, t, ref.Code)
 	case "model":
-		return modelKind().edit(c, t, ref.Code)
+		return modelKind.edit(c, t, ref.Code)
 	case "donor":
-		return donorKind().edit(c, t, ref.Code)
+		return donorKind.edit(c, t, ref.Code)
 	case "job":
-		return jobKind().edit(c, t, ref.Code)
+		return jobKind.edit(c, t, ref.Code)
 	}
-	return placeKind().edit(c, t, ref.Code)
+	return placeKind.edit(c, t, ref.Code)
 }
 
 // countFirst is the flag of a part's field that stands in no sheet.
@@ -265,7 +210,7 @@ const countFirst = "count-first"
 
 // editPart changes a part, what stands in no sheet too.
 func editPart(c *call, t *store.Tx, own code.Code) error {
-	k := partKind()
+	k := partKind
 	if !c.IsSet(countFirst) {
 		return k.edit(c, t, own)
 	}

@@ -3,25 +3,9 @@ package commands
 import (
 	"slices"
 	"strings"
-
-	"tinful/commands/line"
 )
 
-func againCommand() *command {
-	return &command{
-		Name: "again", Usage: "make the last booking once more, for the job now in hand",
-		UsageText: "tinful fit b283\ntinful on 106\ntinful again",
-		Description: "It is the last booking made from this terminal, as it was typed; --job and --at are left out, so that it is for the job " +
-			"in hand and today. Exit code 4 when nothing was booked from here.",
-		Flags:  []*line.Flag{line.SwitchFlag("anyway", "book it though a rule is against it, with --why"), whyFlag()},
-		Action: again,
-	}
-}
-
 func again(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
-	}
 	h, err := c.loadHand()
 	if err != nil {
 		return err

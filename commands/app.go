@@ -10,7 +10,6 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/urfave/cli/v2"
 
@@ -22,103 +21,8 @@ import (
 // version is what --version prints.
 const version = "0.1.0"
 
-// verbs are the commands of every day, in the order help shows them, and the others,
-// which `help all` shows. A command file defines one constructor and adds it here.
-func verbs() (daily, rest []func() *command) {
-	return []func() *command{
-			findCommand,
-			needCommand,
-			showCommand,
-			putCommand,
-			fitCommand,
-			returnCommand,
-			holdCommand,
-			moveCommand,
-			undoCommand,
-			againCommand,
-			todayCommand,
-			outCommand,
-			logCommand,
-			importCommand,
-		}, []func() *command{
-			unholdCommand,
-			lendCommand,
-			lostCommand,
-			foundCommand,
-			scrapCommand,
-			sellCommand,
-			splitCommand,
-			joinCommand,
-			gradeCommand,
-			onCommand,
-			offCommand,
-			arrivedCommand,
-			jobCommand,
-			jobsCommand,
-			doneCommand,
-			oldCommand,
-			madeCommand,
-			exportCommand,
-			templateCommand,
-			demoCommand,
-			addCommand,
-			editCommand,
-			goesCommand,
-			sameCommand,
-			measureCommand,
-			wantCommand,
-			wantsCommand,
-			boughtCommand,
-			whichCommand,
-			lookCommand,
-			stripCommand,
-			springCommand,
-			wireCommand,
-			threadCommand,
-			shimsCommand,
-			gearCommand,
-			lowCommand,
-			countCommand,
-			weighCommand,
-			oddsCommand,
-			donorsCommand,
-			costCommand,
-			checkCommand,
-			backupCommand,
-			restoreCommand,
-			helpCommand,
-			completionCommand,
-			completeCommand,
-		}
-}
-
 // A command is a verb of the program.
 type command = line.Command[*call]
-
-// theProgram is the table of commands and flags, made once.
-var theProgram = struct {
-	sync.Once
-	root *command
-}{}
-
-// program is the table of commands and flags that shell, bench line, help and
-// completion read.
-func program() *command {
-	theProgram.Do(func() {
-		root := &command{Name: "tinful", Usage: "which part, from which donor, goes into which camera", Flags: globalFlags()}
-		daily, rest := verbs()
-		for i, make := range slices.Concat(daily, rest) {
-			cmd := make()
-			cmd.Category = "rest"
-			if i < len(daily) {
-				cmd.Category = "daily"
-			}
-			root.Subcommands = append(root.Subcommands, cmd)
-		}
-		theProgram.root = root
-	})
-	return theProgram.root
-}
 
 // A call is one command while it runs: what was typed, where the answer goes, and
 // the world around both.
@@ -251,7 +155,11 @@ func act(env Env, root *command, l line.Line[*call]) error {
 	if err := c.Clean(store.CleanText); err != nil {
 		return err
 	}
-	err := l.Command().Action(c)
+	cmd := l.Command()
+	if err := c.Want(cmd.Least, cmd.Most); err != nil {
+		return err
+	}
+	err := cmd.Action(c)
 	if _, silent := errors.AsType[silentError](err); out.err != nil && (err == nil || silent || errors.Is(err, out.err)) {
 		return unwritten(c, out.err)
 	}
@@ -296,16 +204,3 @@ func newCall(env Env, g *line.Given) *call {
 
 // colourWords are what --color takes.
 var colourWords = []string{"auto", "always", "never"}
-
-// globalFlags are the flags of every command.
-func globalFlags() []*line.Flag {
-	return []*line.Flag{
-		line.ValueFlag("store", "the store is `FILE`, else TINFUL_STORE, else workshop.db in your data folder"),
-		line.SwitchFlag("json", "print one JSON object"),
-		line.ValueFlag("by", "`NAME` of who books, else TINFUL_BY, else the login"),
-		line.ValueFlag("at", "book on `DAY`: 2031-08-31, fri, yesterday, -3d"),
-		line.ValueFlag("color", "colours `WHEN`: auto, always or never"),
-		line.SwitchFlag("quiet", "print no notes beside the answer"),
-		line.SwitchFlag("plain", "a fact a line, without tables and colours: for a reader by ear"),
-	}
-}

@@ -11,30 +11,6 @@ import (
 	"tinful/store/code"
 )
 
-// arrivedCommand takes a customer's camera in.
-func arrivedCommand() *command {
-	return &command{
-		Name: "arrived", Usage: "take a customer's camera, or a shutter or lens by itself, in: the next job, a free tray, what is known of it",
-		ArgsUsage: "MODEL BODY-NO OWNER, FAULT",
-		UsageText: "tinful arrived w1b 22418 customer 1, counter stuck\n" +
-			"tinful arrived c1 none E.B. \"back opens\" --agreed yes --promised +14d",
-		Description: "Owner and fault are parted by a comma, or each is quoted. The job gets the next number, or that of --job, and a tray " +
-			"that no open job has. A tray is a place whose For says \"open job\" " +
-			"or \"tray\"; an empty one that no closed job names comes first, and without a free one the job has none. On a terminal, what " +
-			"no flag gives of shutter, lens, accessories, agreement and promised day is asked; Enter leaves it open. Then it says what is " +
-			"known of that body number from earlier jobs, and of the model: traps, tools, cautions, what its parts cameras most often lacked. " +
-			"An arrival that is taken back gives its number to the next, unless something names it. Exit code 4 when an open job has that camera or tray already, 3 when there is no such model.",
-		Flags: []*line.Flag{
-			line.ValueFlag("shutter", "it carries this `MODEL` of shutter"), line.ValueFlag("lens", "it carries this `MODEL` of lens"),
-			line.ValueFlag("accessories", "what came with it, in `WORDS`"), line.ValueFlag("agreed", "used or made parts are agreed to: `yes` or no"),
-			line.ValueFlag("promised", "promised for this `DAY`: 2031-09-30, fri for the next Friday, +14d"),
-			line.ValueFlag("job", "the job gets this `NUMBER`, else the next"), line.ValueFlag("tray", "it lies in this `PLACE`; none for no tray"), line.ValueFlag("value", "the camera is worth this `AMOUNT`"),
-			line.ValueFlag("note", "`WORDS` to keep with the job"), line.SwitchFlag("anyway", "though an open job has that camera already"),
-		},
-		Action: arrived,
-	}
-}
-
 func arrived(c *call) error {
 	owner, fault, err := ownerAndFault(c)
 	if err != nil {
@@ -84,9 +60,6 @@ func arrived(c *call) error {
 // ownerAndFault reads what follows the body number: the owner in one word or in
 // quotes, or the words before the first comma; the rest is the fault.
 func ownerAndFault(c *call) (owner, fault string, err error) {
-	if err := c.Want(3, -1); err != nil {
-		return "", "", err
-	}
 	words := c.Args()[2:]
 	owner, fault = words[0], strings.Join(words[1:], " ")
 	for i, w := range words {

@@ -14,46 +14,6 @@ import (
 	"tinful/store/words"
 )
 
-func boughtCommand() *command {
-	return &command{
-		Name: "bought", Usage: "take a parts camera, or a shutter or lens by itself, in: what was paid, its numbers, what it was told by",
-		ArgsUsage: "MODEL BODY-NO PRICE [post P] | lot PRICE [post P] MODEL=BODY-NO... | lot PRICE [post P] -",
-		UsageText: "tinful bought w2b 47731 22 post 4 --shutter orv-00 --history unopened\n" +
-			"tinful bought c2 CB1187 30 --history meddled --sign \"slots chewed\"\n" +
-			"tinful bought '?' 47731 22 --shutter orv-00 --scale ft\n" +
-			"tinful bought lot 66 post 12 w2b=47731 w1b=22418 w2a=\n" +
-			"tinful bought lot 66 post 12 - < lot.txt",
-		Description: `The code is the next of its kind. BODY-NO is none for a camera that has none,
-and - where it was not read. ? for the model lists what it may be and books
-nothing. Every model is a guess: what speaks for it and against it is said, and
-a shutter whose number is out of step with the body is pointed out.
-
-A lot is split to the cent: who is given a price of its own has that, the others
-have equal shares of the rest, what does not divide going a cent each to the
-first. Equal shares are a start and no valuation. In a file, or on standard
-input (-), a lot has one line a camera, words in pairs behind the number:
-    w2b 47731 price 30 post 5 history failed shutter orv-00 shutter-no "O 240 019"
-    w1b 22418 sign "slots chewed" note "no rack"      # a remark
-    w2a -
-The pairs are price, post, history, shutter, shutter-no, lens, lens-no, sign,
-why, owner, place, worth, scale, told and note.
-Exit code 4: the model is open, or the shares do not add up; 5: lines that
-cannot be read, each named, and nothing is booked.`,
-		Flags: []*line.Flag{
-			line.ValueFlag("shutter", "the `MODEL` of shutter it really carries"), line.ValueFlag("shutter-no", "`NUMBER` of the shutter"),
-			line.ValueFlag("lens", "the `MODEL` of lens it really carries"), line.ValueFlag("lens-no", "`NUMBER` of the lens"),
-			line.ValueFlag("history", "`WORD`: "+strings.Join(store.Histories, ", ")),
-			line.ListFlag("sign", "`SIGN` of an earlier visit that it was told by; may be given several times"),
-			line.ValueFlag("scale", "its scale is in `M or FT`"), line.ValueFlag("told", "what is seen of it, in `WORDS`"),
-			line.ValueFlag("why", "what it was bought for, in `WORDS`"), line.ValueFlag("from", "bought from `WHOM`"),
-			line.ValueFlag("owner", "it belongs to this `NAME`, else own"), line.ValueFlag("place", "it stands in this `PLACE`, else where most parts cameras do"),
-			line.ValueFlag("worth", "`AMOUNT` it would fetch whole"), line.ValueFlag("lot", "`NAME` of the lot, else the next"),
-			line.ValueFlag("bought", "bought on this `DAY`, else today"), line.ValueFlag("donor", "a parts camera of this `CODE`"), line.ValueFlag("note", "`WORDS` to keep with it"),
-		},
-		Action: bought,
-	}
-}
-
 // A boughtOne is one camera that was bought, as typed.
 type boughtOne struct {
 	line        int // of a file, 0 for the command line
@@ -120,9 +80,6 @@ func bought(c *call) error {
 
 // readPurchase reads the line, and the lines of a lot on standard input.
 func readPurchase(c *call) (*purchase, error) {
-	if err := c.Want(2, -1); err != nil {
-		return nil, err
-	}
 	args := c.Args()
 	if !strings.EqualFold(args[0], "lot") {
 		if err := c.Want(3, 5); err != nil {

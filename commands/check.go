@@ -3,27 +3,12 @@ package commands
 import (
 	"fmt"
 
-	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 )
 
-// checkCommand looks whether the store contradicts itself.
-func checkCommand() *command {
-	return &command{
-		Name: "check", Usage: "look whether the store is whole and agrees with itself",
-		UsageText:   "tinful check\ntinful check --all",
-		Flags:       []*line.Flag{line.SwitchFlag("all", "print everything that is worth a look, be it much")},
-		Description: "Exits 7 when something is wrong; nothing is changed. What is worth a look in the\nworkshop itself is told apart and changes no exit code: a unit booked whole and\nin pieces, a parts camera bought and forgotten, one that lacks what it was\nbought for, a shutter that is not its camera's own.",
-		Action:      check,
-	}
-}
-
 func check(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
-	}
 	s, err := c.open()
 	if err != nil {
 		return err

@@ -14,32 +14,13 @@ import (
 	"tinful/store/code"
 )
 
-// countCommand is stock-taking.
-func countCommand() *command {
-	subs := []*command{
-		countSheetCommand(), countEnterCommand(), countShowCommand(), countCloseCommand(), countListCommand(), countDueCommand(),
-	}
-	for _, sub := range subs {
-		action := sub.Action
-		sub.Action = func(c *call) error {
-			if c.IsSet("again") {
-				return line.Usagef("--again is for counting on the terminal: tinful count PLACE --again")
-			}
-			return action(c)
+// withoutAgain refuses --again, which is for counting on the terminal.
+func withoutAgain(do func(*call) error) func(*call) error {
+	return func(c *call) error {
+		if c.IsSet("again") {
+			return line.Usagef("--again is for counting on the terminal: tinful count PLACE --again")
 		}
-	}
-	return &command{
-		Name: "count", Usage: "count what lies in a place, and see why it differs from the book",
-		ArgsUsage: "PLACE... | sheet | enter | show | close | list | due",
-		UsageText: "tinful count k1\ntinful count sheet k1 n2 -o count.xlsx\ntinful count enter b208=2 b210=8 b211=c20\n" +
-			"tinful count show\ntinful count close --accept b208",
-		Description: "On a terminal it asks bag by bag, in the order they lie, and keeps each answer at once: what was interrupted goes on where it stopped.\n" +
-			"An answer is a number (5), about a number (c20), a length (40cm); Enter for not found, - to pass a bag over, . to stop;\n" +
-			"`+b230 2` for a bag that should not be here, `+p21 3` for pieces without a bag, `b208=2` to count an earlier bag anew.\n" +
-			"The book's figure comes only afterwards: on hand less what is lent, what is held included. What moves after the count began is told apart.\n" +
-			"Exit code 4 when a rule forbids it, 3 when there is no such place.",
-		Flags:  []*line.Flag{line.SwitchFlag("again", "ask for bags that are counted already, too; both results are kept")},
-		Action: count, Subcommands: subs,
+		return do(c)
 	}
 }
 
@@ -60,9 +41,6 @@ func placesNamed(c *call, v *store.View, tokens []string) ([]code.Code, error) {
 
 // count asks bag by bag on the terminal.
 func count(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	if !c.env.Terminal {
 		if err := c.view(func(v *store.View) error { _, err := placesNamed(c, v, c.Args()); return err }); err != nil {
 			return err

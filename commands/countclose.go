@@ -13,24 +13,6 @@ import (
 	"tinful/store/code"
 )
 
-func countCloseCommand() *command {
-	return &command{
-		Name: "close", Usage: "book the differences that are accepted, and close the count",
-		ArgsUsage: "[COUNT | DAY | PLACE] [BAG...]",
-		UsageText: "tinful count close\ntinful count close 2031-08-31 --accept b208\ntinful count close 3 --accept all --why \"counted twice\"",
-		Description: "Accepted differences are booked as corrected, with the likely reason or --why. On a terminal each is asked for; elsewhere name them with\n" +
-			"--accept, bag by bag or all; pieces without a bag by their part: they become a bag of unknown origin. What is not accepted stays open.\n" +
-			"A bag that was about becomes exact only when it was counted exactly. Plain undo passes over this booking; undo with its number takes it back.\n" +
-			"Without a name it is the count that is open; of several, the one in which all that is accepted is open.\n" +
-			"Exit code 4 when differences are open and none is accepted, or several counts may be meant, 3 when there is no such count.",
-		Flags: []*line.Flag{
-			line.ListFlag("accept", "book the difference of this `BAG`, or all; may be given several times"),
-			line.ValueFlag("why", "the reason, in `WORDS`"),
-		},
-		Action: countClose,
-	}
-}
-
 // An accepting is which differences are booked.
 type accepting struct {
 	all  bool

@@ -10,25 +10,6 @@ import (
 	"tinful/store/ask"
 )
 
-func countDueCommand() *command {
-	return &command{
-		Name: "due", Usage: "what to count this week",
-		ArgsUsage: " ", UsageText: "tinful count due\ntinful count due -o week.xlsx\ntinful count due --most 5\ntinful count due --times 12,4,1",
-		Description: "Parts are sorted by what is likely used of them in a year times their value into A, B and C (edit PART --count-first yes puts what cannot be bought into A).\n" +
-			"A is counted four times a year, B twice, C once, spread over 50 weeks; the fraction of a bag is carried over to the next week.\n" +
-			"Bags never counted come first, then those counted twice with different results, then those whose count is longest ago for their class.",
-		Flags: []*line.Flag{
-			outputFlag(), line.SwitchFlag("replace", "write over a file that is there"),
-			line.ValueFlag("most", "list `N` bags, however many this week has"),
-			line.ValueFlag("times", "how often a year A, B and C are counted: `A,B,C`"),
-			line.ValueFlag("weeks", "working `WEEKS` of a year"),
-			line.ValueFlag("shares", "per cent of the yearly value at which A and B end: `A,B`"),
-			line.ValueFlag("wrong", "how many bags are worth finding when `N` are wrong, else a tenth"),
-		},
-		Action: countDue,
-	}
-}
-
 // dueRules reads the flags.
 func dueRules(c *call) (ask.DueRules, error) {
 	r := ask.UsualRules
@@ -70,9 +51,6 @@ func dueRules(c *call) (ask.DueRules, error) {
 
 func countDue(c *call) error {
 	rules, err := dueRules(c)
-	if err == nil {
-		err = c.Want(0, 0)
-	}
 	if err != nil {
 		return err
 	}

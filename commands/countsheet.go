@@ -21,23 +21,7 @@ func outputFlag() *line.Flag {
 	return &line.Flag{Name: "output", Short: "o", Usage: "write the sheet to `FILE`, .xlsx or .csv"}
 }
 
-func countSheetCommand() *command {
-	return &command{
-		Name: "sheet", Usage: "print a sheet to count with: bags, what tells them apart, a box to write in",
-		ArgsUsage: "PLACE...", UsageText: "tinful count sheet k1 n2 -o count.xlsx\ntinful count sheet k1",
-		Description: "The book's figures are not on it. Fill the column Counted: 5, ca. 20, 0 for not found; leave what was not counted empty.\n" +
-			"A bag that should not be here gets a row of its own, with this place; pieces without a bag a row with their part.\n" +
-			"The column Book to says what the count is held against; then tinful count enter --file.\n" +
-			"Exit code 3 when there is no such place.",
-		Flags:  []*line.Flag{outputFlag(), line.SwitchFlag("replace", "write over a file that is there")},
-		Action: countSheet,
-	}
-}
-
 func countSheet(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	var bags []ask.CountBag
 	var cut uint64
 	err := c.view(func(v *store.View) error {
@@ -103,20 +87,6 @@ func writeCountSheet(c *call, bags []ask.CountBag, cut uint64) error {
 	}
 	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", tell.Many(len(rows), "bag"), file, file), c.Wide, 2))
 	return nil
-}
-
-func countEnterCommand() *command {
-	return &command{
-		Name: "enter", Usage: "enter what was counted: a line of bags, or a filled sheet",
-		ArgsUsage: "[BAG=N...]", UsageText: "tinful count enter B208=2 b210=8 B211=c20\ntinful count enter --file count.xlsx\n" +
-			"tinful count enter b300=40cm --place k1\ntinful count enter p21=3 --place n1",
-		Description: "Each reading goes into the open count of its place; where there is none, one is begun. 0 is not found.\n" +
-			"A sheet is taken in whole or not at all. --place says where it was met: a bag that should not be there, or pieces of a part without a bag.\n" +
-			"A bag that was counted already is counted anew: both results are kept, the last one holds.\n" +
-			"Exit code 5 when the sheet cannot be read, 4 when a rule forbids it, 3 when there is no such bag.",
-		Flags:  []*line.Flag{line.ValueFlag("file", "the filled sheet `FILE`, .xlsx or .csv"), line.ValueFlag("place", "it was met in this `PLACE`")},
-		Action: countEnter,
-	}
 }
 
 func countEnter(c *call) error {

@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
@@ -15,22 +14,7 @@ import (
 	"tinful/store/odds"
 )
 
-func countShowCommand() *command {
-	return &command{
-		Name: "show", Usage: "what differs from the book, and the likely reasons",
-		ArgsUsage: "[COUNT | DAY | PLACE]", UsageText: "tinful count show\ntinful count show 3\ntinful count show 2031-08-31\ntinful count show n1",
-		Description: "Without a name it is the count that is open, of several the one begun last. Readings that came with a workbook are a count named by its day.\n" +
-			"One too many never makes up for one too few: a mix of two bags stands at both. Bags whose figure is about are not judged.\n" +
-			"Exit code 3 when there is no such count.",
-		Flags:  []*line.Flag{line.SwitchFlag("all", "list the bags that agree, too")},
-		Action: countShow,
-	}
-}
-
 func countShow(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	return c.view(func(v *store.View) error {
 		id, others, err := countNamed(c, v, c.Args())
 		if err != nil {
@@ -281,18 +265,7 @@ func bagWord(n int64) string {
 	return "bags"
 }
 
-func countListCommand() *command {
-	return &command{
-		Name: "list", Usage: "all counts, with day, places and what is open", ArgsUsage: " ", UsageText: "tinful count list",
-		Description: "Readings that came with a workbook are a count named by its day.",
-		Action:      countList,
-	}
-}
-
 func countList(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
-	}
 	return c.view(func(v *store.View) error {
 		all, err := ask.Counts(v)
 		if err != nil {

@@ -12,17 +12,6 @@ import (
 	"tinful/store"
 )
 
-func demoCommand() *command {
-	return &command{
-		Name:  "demo",
-		Usage: "make an invented workshop and play three scenes at its bench",
-		Description: `The workshop is made in a store of its own, demo.db beside your own store, or
-in --store FILE. A file that is there is replaced only if it is a demo.`,
-		UsageText: "tinful demo\ntinful demo --store try.db",
-		Action:    runDemo,
-	}
-}
-
 // A scene is what the demo shows: a few words, then lines as they are typed.
 type scene struct {
 	title string
@@ -47,9 +36,6 @@ var scenes = []scene{
 }
 
 func runDemo(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
-	}
 	path, err := c.DemoPath()
 	if err != nil {
 		return err

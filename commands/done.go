@@ -16,41 +16,7 @@ import (
 	"tinful/store/words"
 )
 
-// doneCommand closes a job and learns from it.
-func doneCommand() *command {
-	return &command{
-		Name: "done", Usage: "close a job: what is held is free again, what was fitted becomes a statement",
-		ArgsUsage: "[JOB]",
-		UsageText: "tinful done 105 --tested\ntinful done 105 --not-tested --unused b255\ntinful done 105 --tested --except p8\n" +
-			"tinful done 104 --tested --went \"b265=rework=packed with 0.6\"\n" +
-			"tinful done 105 --state collected",
-		Description: "Without a job it is the job in hand. What is held for it is free again unless --keep-held. On a terminal each fitted " +
-			"piece is asked about: was the camera tested with it (evidence run), was it only put in (tried), or was it not used and goes back. " +
-			"Elsewhere --tested or --not-tested says it for all, --except for the others, --unused for what goes back whole (return takes some of it); without, and with " +
-			"something fitted, it is refused. A statement keeps its degree; evidence is raised and never lowered; the body number is noted. " +
-			"Of pieces that were fitted without being known to go in one question asks all: did they go straight in, or which was " +
-			"reworked, and how, or only looked at; elsewhere --went says it, and without an answer nothing is recorded of them. What is recorded as not going in teaches nothing: goes says otherwise. Wants of what is fitted are met. " +
-			"The job is ready, or what --state says, and closed today: nothing is booked to it after that without --anyway. Its tray stays " +
-			"until it is collected or refused. Of a closed job --state changes the state. Old pieces that were not handed back and open wants " +
-			"are listed. It is one booking, and undo takes back all of it. Exit code 4 when an answer is missing or the job is closed.",
-		Flags: []*line.Flag{
-			line.SwitchFlag("tested", "the camera was tested with what is fitted"),
-			line.SwitchFlag("not-tested", "what is fitted was put in and not tested"),
-			line.ListFlag("except", "for this `PIECE` it is the other of the two; may be given several times"),
-			line.ListFlag("unused", "this `PIECE` was not used and goes back into its bag; may be given several times"),
-			line.ListFlag("went", "how a `PIECE=WORD` went in of which that was not known: "+strings.Join(store.WentWords, ", ")+"; b265=rework=WORK says what was done; may be given several times"),
-			line.ValueFlag("work", "what was done to what --went calls rework, in `WORDS`"),
-			line.SwitchFlag("keep-held", "what is held stays held"),
-			line.ValueFlag("state", "`STATE`: "+strings.Join(store.ClosedStates, ", ")+"; ready unless given"),
-		},
-		Action: done,
-	}
-}
-
 func done(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	if c.Bool("tested") && c.Bool("not-tested") {
 		return line.Usagef("--tested and --not-tested say two things: write one, and --except for the others")
 	}

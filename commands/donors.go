@@ -16,35 +16,7 @@ import (
 	"tinful/store/words"
 )
 
-// donorsCommand says which parts cameras to open or buy.
-func donorsCommand() *command {
-	return &command{
-		Name: "donors", Usage: "which parts cameras to open or buy, and which stand about for nothing",
-		UsageText: "tinful donors\ntinful donors --for P001=2 --for P055\n" +
-			"tinful donors --for \"counter pawl spring\" --offer X1=35:W2-B --target 80%\n" +
-			"tinful donors --for P057 --offers market.csv",
-		Description: "Alone it lists your own parts cameras that are not stripped: age, cost, what should still be in them, " +
-			"which of them gave nothing for a year or were bought and not booked for months.\n" +
-			"With --for it finds the cheapest ones that together give the parts. Own ones cost what they are worth, else price and post; " +
-			"an offer costs its price. What was seen is there; what was not looked at is there by its odds (as odds tells them): bodies of one model and history " +
-			"share one rate that nobody knows, so four of them are no four throws of a die. A chance has its range and what it rests on; where nobody looked it is a guess, and says so. " +
-			"A body gives all its pieces of a part or none. " +
-			"An offer is CODE=PRICE:MODEL:HISTORY, the history may be left out; the file of --offers, CSV or .xlsx, has the columns Offer, Price, Model, History.\n" +
-			"Exit code 0 also where a part cannot be had, 3 when there is no such part or model, 5 when the file of offers cannot be read.",
-		Flags: []*line.Flag{
-			line.ListFlag("for", "this `PART` is wanted, P001=2 for two; may be given several times"),
-			line.ValueFlag("target", "how likely each part must be there, in `PER CENT`, 90% unless given"),
-			line.ListFlag("offer", "`CODE=PRICE:MODEL:HISTORY` of a body for sale; may be given several times"),
-			line.ValueFlag("offers", "a `FILE` of bodies for sale, .csv or .xlsx"),
-		},
-		Action: donors,
-	}
-}
-
 func donors(c *call) error {
-	if err := c.Want(0, 0); err != nil {
-		return err
-	}
 	if len(c.List("for")) == 0 {
 		for _, flag := range []string{"target", "offer", "offers"} {
 			if c.IsSet(flag) {

@@ -15,40 +15,12 @@ import (
 	"tinful/store/code"
 )
 
-func exportCommand() *command {
-	return &command{
-		Name:      "export",
-		Usage:     "write everything into a workbook or a folder of CSV files",
-		ArgsUsage: "FILE | -",
-		Description: `- is standard output: a workbook, or with --only parts.csv that sheet. A name that ends in .xlsx becomes a workbook, any other name a folder with one
-.csv file a sheet. Taken in again it changes nothing; taken into a new store it
-makes the same workshop. Old pieces of customers' cameras, strip-downs, counts and
-what pieces were made from have no column there: backup keeps them. A workbook also
-says what is free and what is short, in columns that import passes over. With --only, --place, --donor or --model it holds
-what meets all of them, with every record that this names.
-A workbook that tinful wrote and nobody saved since is written anew; any other file
-that is there only with --replace.
-Exit code 3 when there is no such place, donor or model, 5 when the name is neither.`,
-		UsageText: "tinful export workshop.xlsx\ntinful export sheets\ntinful export sheets --for-spreadsheet\ntinful export buy.xlsx --only low\ntinful export drawer.xlsx --place K1",
-		Flags: []*line.Flag{line.SwitchFlag("replace", "write over a file that is there"),
-			line.SwitchFlag("for-spreadsheet", "CSV: guard cells that a spreadsheet takes for formulas; import takes the guard off"),
-			line.ValueFlag("only", "`WHAT`: low, the parts that tinful low lists; with - a sheet alone: parts.csv"),
-			line.ValueFlag("place", "what lies in `PLACE`"),
-			line.ValueFlag("donor", "what came from `DONOR` or was looked for in it"),
-			line.ValueFlag("model", "what goes into `MODEL`")},
-		Action: runExport,
-	}
-}
-
 // exportMemory is the memory that an export may take, besides as much again as the
 // store has bytes, before garbage is collected more often than otherwise: parts of a
 // workbook wait in memory until all sheets are there.
 const exportMemory = 192 << 20
 
 func runExport(c *call) error {
-	if err := c.Want(1, 1); err != nil {
-		return err
-	}
 	path := c.Args()[0]
 	if path == fromLines {
 		return exportOut(c)
@@ -140,28 +112,13 @@ func printExport(c *call, file string, counts map[string]int) error {
 	return nil
 }
 
-func templateCommand() *command {
-	return &command{
-		Name:      "template",
-		Usage:     "write an empty workbook with the sheets and headings that import reads",
-		ArgsUsage: "FILE",
-		Description: `The sheet Columns says what every column holds, with an example. Rows whose first
-cell begins with # are there for show, and import leaves them out. Words and codes
-drop down. A name that does not end in .xlsx becomes a folder of CSV files.`,
-		UsageText: "tinful template mine.xlsx\ntinful template sheets",
-		Flags:     []*line.Flag{line.SwitchFlag("replace", "write over a file that is there")},
-		Action: func(c *call) error {
-			if err := c.Want(1, 1); err != nil {
-				return err
-			}
-			if err := sheet.Template(c.Args()[0], c.Bool("replace")); err != nil {
-				return err
-			}
-			if c.JSON() {
-				return c.PrintJSON(map[string]any{"file": c.Args()[0]})
-			}
-			c.Printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
-			return nil
-		},
+func makeTemplate(c *call) error {
+	if err := sheet.Template(c.Args()[0], c.Bool("replace")); err != nil {
+		return err
 	}
+	if c.JSON() {
+		return c.PrintJSON(map[string]any{"file": c.Args()[0]})
+	}
+	c.Printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
+	return nil
 }

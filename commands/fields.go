@@ -80,19 +80,6 @@ func columnFlags[R any](without []string) []*line.Flag {
 	return flags
 }
 
-// moreFlags are the flags of both lists, each name once.
-func moreFlags(lists ...[]*line.Flag) []*line.Flag {
-	var all []*line.Flag
-	have := map[string]bool{}
-	for _, f := range slices.Concat(lists...) {
-		if name := f.Name; !have[name] {
-			have[name] = true
-			all = append(all, f)
-		}
-	}
-	return all
-}
-
 // given is the text of a flag, and whether it was given.
 func given(c *call, heading string) (string, bool) {
 	name := flagFor(heading)

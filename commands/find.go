@@ -16,16 +16,12 @@ import (
 	"tinful/store/words"
 )
 
-// findCommand looks for parts and their bags.
-func findCommand() *command {
-	flags := []*line.Flag{
-		line.ValueFlag("class", "a `CLASS` in trade words, torsion spring, or its code"), line.ValueFlag("model", "what goes into a `MODEL`, by code, name or alias"),
-		line.ValueFlag("place", "what lies in a `PLACE`"), line.ValueFlag("donor", "what came from a `DONOR`"), line.ValueFlag("grade", "bags of a `GRADE`: "+strings.Join(store.Grades, ", ")),
-		line.ValueFlag("job", "say what goes into the camera of a `JOB`, else of the job in hand"),
-		line.ValueFlag("tool", "the `TOOL` the measures were read with: "+strings.Join(dim.Tools, ", ")),
-		line.ValueFlag("like", "the thread of a `PART`: a sister screw that agrees with it against the light"),
-		line.SwitchFlag("all", "print every part, be they many"),
-	}
+// mostFound is how many parts are printed without --all.
+const mostFound = 40
+
+// findFlags are those of the measures.
+func findFlags() []*line.Flag {
+	var flags []*line.Flag
 	for _, in := range dim.Table() {
 		usage := "`" + strings.ToUpper(in.Name()) + "`"
 		if in.Unit != "" {
@@ -33,25 +29,8 @@ func findCommand() *command {
 		}
 		flags = append(flags, line.ValueFlag(in.Flag, usage))
 	}
-	return &command{
-		Name: "find", Usage: "find parts and their bags by words, measures, model, place",
-		ArgsUsage: "[WORDS] [MEASURES]",
-		UsageText: "tinful find counter pawl spring\ntinful find --class \"torsion spring\" --wire 0.20 --od 2\n" +
-			"tinful find torsion .20 2 3 left 5\ntinful find csk 1.7 .35 3 2.9\ntinful find 22418\ntinful find screw --model W2-B --place N1",
-		Description: "Behind the trade word of a kind its measures may stand in their order, _ skips\n" +
-			"one: `tinful help measures` prints the order of every kind. Lengths are mm, .014in\n" +
-			"and 1/4in are understood. What is the same within a bench's tolerances comes\n" +
-			"first, then what is near, with the difference. Hands of springs and forms of\n" +
-			"threads that were not asked for are shown apart. With --job, or a job in hand,\n" +
-			"each part says whether it goes into that camera. A number on a body, shutter or\n" +
-			"lens finds what bears it. Without a hit it exits 3.\n" +
-			":1 stands for the first part in the next command.",
-		Flags: flags, Action: find,
-	}
+	return flags
 }
-
-// mostFound is how many parts are printed without --all.
-const mostFound = 40
 
 func find(c *call) error {
 	var q ask.Query

@@ -14,28 +14,7 @@ import (
 	"tinful/store/words"
 )
 
-// gearCommand reckons the module of a gear or rack.
-func gearCommand() *command {
-	return &command{
-		Name: "gear", Usage: "module of a gear or rack, its mates and their distance",
-		ArgsUsage: "[TEETH OUTSIDE | PART]",
-		UsageText: "tinful gear 19 4.5\ntinful gear P059\ntinful gear P059 --mate P060\ntinful gear --module 0.25 --teeth 40 --mate 18\ntinful gear --over 10=9.42",
-		Description: "For standard teeth the module is the outside diameter divided by teeth + 2. It\n" +
-			"needs no store unless a part is named; where there is one, gears, racks and\n" +
-			"ratchets of the same module, within what the tool may be off by, are listed.",
-		Flags: []*line.Flag{
-			line.ValueFlag("teeth", "`NUMBER` of teeth"), line.ValueFlag("od", "outside diameter in `MM`"), line.ValueFlag("module", "module in `MM`"),
-			line.ValueFlag("over", "a rack: pitch over several teeth, `COUNT=LENGTH`: 10=9.42"), line.ValueFlag("mate", "the gear it is to mesh with: a `PART`, or its teeth"),
-			line.ValueFlag("tool", "the outside is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
-		},
-		Action: gear,
-	}
-}
-
 func gear(c *call) error {
-	if err := c.Want(0, -1); err != nil {
-		return err
-	}
 	tool, spread, err := tool(c, dim.OD)
 	if err != nil {
 		return err

@@ -10,26 +10,7 @@ import (
 	"tinful/store"
 )
 
-// goesCommand states that a part goes, or does not go, into models.
-func goesCommand() *command {
-	return &command{
-		Name: "goes", Usage: "state into which models a part goes, or say what is known",
-		ArgsUsage: "PART [MODEL...]",
-		UsageText: "tinful goes P003 W1-A W1-B --evidence tried\ntinful goes P057 W3-B --degree rework --operation \"file the end by 0.2\"\ntinful goes P003",
-		Description: "Without --degree the part goes in as it is (direct), without --evidence the two\n" +
-			"were compared. A later statement on the same part, model and numbers replaces\n" +
-			"the earlier one: what has no flag stays as it was said. A thread form that differs\n" +
-			"from the model's, what is recorded as never going in, and the twin of a part that\n" +
-			"goes in are refused unless --degree is typed.",
-		Columns: flagsFor[store.Goes]("Part", "Model", "By", "Date"),
-		Action:  goesInto,
-	}
-}
-
 func goesInto(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	if len(c.Args()) == 1 {
 		return showGoes(c)
 	}
@@ -93,23 +74,7 @@ func showGoes(c *call) error {
 	return tell.GoesOf(c.Screen, p, said)
 }
 
-// sameCommand makes two names one part.
-func sameCommand() *command {
-	return &command{
-		Name: "same", Usage: "make one part a second name of another",
-		ArgsUsage: "PART PART",
-		UsageText: "tinful same P091 P003\ntinful same P091 P003 --anyway --why \"measured again: both are right-hand\"",
-		Description: "What is booked, said, seen and wanted of the first is the second's from then on;\n" +
-			"code and names of the first lead to the second, and measures and cautions that only the first has are kept. Twins are\nrefused; so are another class, the other hand and measures that differ by more than readings of one part do, unless --anyway and --why say otherwise.",
-		Flags:  []*line.Flag{line.SwitchFlag("anyway", "though class, hand or measures differ, with --why"), whyFlag()},
-		Action: samePart,
-	}
-}
-
 func samePart(c *call) error {
-	if err := c.Want(2, 2); err != nil {
-		return err
-	}
 	why, err := store.CleanText(c.String("why"))
 	switch {
 	case err != nil:

@@ -15,20 +15,11 @@ const exitWords = `0 done, 1 failed, 2 usage, 3 not found, 4 refused, or several
 // helpTopics are the pages of help that are about no command.
 var helpTopics = []string{"all", "bench", "codes", "measures", "days", "json"}
 
-// helpCommand answers `help`, `help TOPIC` and `help COMMAND`.
-func helpCommand() *command {
-	return &command{
-		Name: "help", Usage: "say what a command does; `help all` names them all",
-		ArgsUsage: "[COMMAND | " + strings.Join(helpTopics, " | ") + "]",
-		UsageText: "tinful help fit\ntinful help all\ntinful help bench\ntinful help --man > tinful.1",
-		Flags:     []*line.Flag{line.SwitchFlag("man", "print all of it as a page for man")},
-		Action: func(c *call) error {
-			if c.Bool("man") {
-				return printMan(c)
-			}
-			return answerHelp(c.env, c.Args())
-		},
+func help(c *call) error {
+	if c.Bool("man") {
+		return printMan(c)
 	}
+	return answerHelp(c.env, c.Args())
 }
 
 func answerHelp(env Env, args []string) error {

@@ -17,59 +17,6 @@ import (
 	"tinful/store/code"
 )
 
-func importCommand() *command {
-	return &command{
-		Name:      "import",
-		Usage:     "take a workbook or a folder of CSV files in, whole or not at all",
-		ArgsUsage: "FILE | -",
-		Description: `Reads the sheets of tinful template from a workbook (.xlsx), a folder of .csv
-files or one .csv file; - is standard input (of CSV --as says which sheet). It names every cell that cannot be read, and takes
-everything in as one booking. A second time the same file changes nothing.
-
-A workbook is gone through to its end first: damage of any kind is refused, and
-hidden rows, merged cells and other surprises are named.
-
-What changes is shown field by field, as it is and as it will be; with --json all
-of it. A quantity that differs from the book overwrites nothing: it is refused, or
-read as a count with --as-count, which tinful count show and count close go on with.
-
-A list with headings of its own is read with --map or --map-file, one sheet at a
-time. --suggest proposes the map from headings and from what columns hold; it is
-text, a line "Heading = column" each, to look through and keep. Columns are those of
-tinful template; a row of bags may say what its part is as well (name, class, wire
-mm, ...; "wire in" reads inches; "part note" is the part's note), and makes both.
-A heading of which the map says nothing is read where it is a column by its own
-name (Quantity), else left out; "Heading = -" leaves it out. Group headings,
-totals, units and notes are kept out and named. 0,25 mm, .014", ca. 20,
-2 St., 22,00 cr are read; a day such as 03.04.2031 may be two, and needs --dates.
-
-Without a code a row is known again by what it says: a part by name, class and
-measures, a bag by part, origin, place, grade, number and quantity as it was booked
-in, the n-th of equals each. A row that does not match makes a new one, so a list
-that lives on should keep a column of codes (--map 'Nr=bag'): then a change is a
-change. Places have to be there before, and their names are codes (K1, no blanks):
---as places --map 'Lade=place' takes those of the same list in.
-
-Exit code 5: the file or some cells cannot be read, and nothing was taken in.`,
-		UsageText: "tinful import parts.xlsx --dry-run\ntinful import parts.xlsx\ntinful import parts.xlsx --problems mend.csv\ntinful import counted.csv --as-count\n" +
-			"tinful import list.xlsx --sheet Springs --suggest > springs.map\ntinful import list.xlsx --map-file springs.map --dry-run\n" +
-			"tinful import list.csv --as bags \\\n    --map 'Bezeichnung=name' --map 'Anzahl=quantity' --map 'Lade=place'",
-		Flags: []*line.Flag{line.SwitchFlag("dry-run", "show what would come in and change nothing"),
-			line.SwitchFlag("as-count", "quantities are what was counted: bags that are there are read, nothing else changes"),
-			line.ValueFlag("problems", "write every problem to `FILE` as well, whose name ends in .csv"),
-			line.ListFlag("map", "a list with headings of its own: `HEADING=COLUMN`, such as 'Lade=place'; several times"),
-			line.ValueFlag("map-file", "headings and columns from `FILE`, as --suggest writes it"),
-			line.SwitchFlag("suggest", "propose a map file for the list and change nothing"),
-			line.ValueFlag("sheet", "the `SHEET` of the workbook that is the list"),
-			line.ValueFlag("as", "what its rows are, a `SHEET` of the workshop: bags, parts, donors, ..."),
-			line.ValueFlag("header-row", "the headings stand in row `N`; else the first row that has them all"),
-			line.ValueFlag("no-quantity", "a new bag without a quantity holds one or about one: `WORD` each or about; else it is refused"),
-			line.ValueFlag("dates", "days are written in the `ORDER` dmy, mdy or ymd; else only what can be one day alone is read"),
-			line.ValueFlag("max-size", "read a workbook that unpacks to `SIZE`, such as 1GiB; unless said 256MiB, or twenty times the file")},
-		Action: runImport,
-	}
-}
-
 // imported is the answer of import.
 type imported struct {
 	Plan     map[string]*store.Tally `json:"plan"`
@@ -88,9 +35,6 @@ type imported struct {
 }
 
 func runImport(c *call) error {
-	if err := c.Want(1, 1); err != nil {
-		return err
-	}
 	path, err := c.StorePath()
 	if err != nil {
 		return err

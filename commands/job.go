@@ -7,21 +7,7 @@ import (
 	"tinful/store/code"
 )
 
-func onCommand() *command {
-	return &command{
-		Name: "on", Usage: "take a job in hand: bookings are for it until off",
-		ArgsUsage: "[JOB]",
-		UsageText: "tinful on 105\ntinful on",
-		Description: "Without a job it says which one is in hand. The job is kept for you alone and is asked for again on a new day. " +
-			"Of a closed job it says so: nothing is booked to it until edit JOB --state \"in work\" opens it again, or with --anyway.",
-		Action: on,
-	}
-}
-
 func on(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	h, err := c.loadHand()
 	if err != nil {
 		return err
@@ -60,29 +46,20 @@ func on(c *call) error {
 	return sayJob(c, j, h.JobDay, "on "+j.Words())
 }
 
-func offCommand() *command {
-	return &command{
-		Name: "off", Usage: "put the job in hand down",
-		UsageText: "tinful off",
-		Action: func(c *call) error {
-			if err := c.Want(0, 0); err != nil {
-				return err
-			}
-			h, err := c.loadHand()
-			if err != nil {
-				return err
-			}
-			text := "no job was in hand"
-			if h.Job != "" {
-				text = fmt.Sprintf("job %s is put down", h.Job)
-				h.Job, h.JobDay = "", ""
-				if err := c.saveHand(h); err != nil {
-					return err
-				}
-			}
-			return sayJob(c, store.Job{}, "", text)
-		},
+func off(c *call) error {
+	h, err := c.loadHand()
+	if err != nil {
+		return err
 	}
+	text := "no job was in hand"
+	if h.Job != "" {
+		text = fmt.Sprintf("job %s is put down", h.Job)
+		h.Job, h.JobDay = "", ""
+		if err := c.saveHand(h); err != nil {
+			return err
+		}
+	}
+	return sayJob(c, store.Job{}, "", text)
 }
 
 // sayJob prints the job in hand.

@@ -9,23 +9,7 @@ import (
 	"tinful/store/ask"
 )
 
-// jobCommand shows a customer's camera whole.
-func jobCommand() *command {
-	return &command{
-		Name: "job", Usage: "a customer's camera whole: fitted, held, lent to it, old pieces, what is still to do",
-		ArgsUsage: "[JOB]",
-		UsageText: "tinful job 105\ntinful job\ntinful old :2 --returned",
-		Description: "Without a job it is the job in hand. The old pieces are numbered: :2 stands for the second in " +
-			"tinful old. Cautions for what the camera holds are shown here and at arrival; safety sheets and local rules decide. " +
-			"Exit code 3 when there is no such job.",
-		Action: job,
-	}
-}
-
 func job(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	token, err := jobToken(c)
 	if err != nil {
 		return err

@@ -12,21 +12,6 @@ import (
 	"tinful/store/code"
 )
 
-// logCommand prints the book, the latest booking first.
-func logCommand() *command {
-	return &command{
-		Name: "log", Usage: "the book: what was booked, the latest first",
-		ArgsUsage: "[BAG | JOB]",
-		UsageText: "tinful log\ntinful log B203\ntinful log --job 105 -n 5",
-		Flags: []*line.Flag{
-			line.ValueFlag("bag", "bookings that touch this `BAG`"), line.ValueFlag("job", "bookings for this `JOB`"),
-			line.ValueFlag("n", "at most `N` bookings; 20 as text, all as JSON"),
-		},
-		Description: "--by NAME lists the bookings of one person.",
-		Action:      showLog,
-	}
-}
-
 // A logged is a booking with its entries.
 type logged struct {
 	booking store.Booking
@@ -35,9 +20,6 @@ type logged struct {
 }
 
 func showLog(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	most := 20
 	if c.JSON() {
 		most = -1

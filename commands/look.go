@@ -14,30 +14,6 @@ import (
 	"tinful/store/code"
 )
 
-func lookCommand() *command {
-	return &command{
-		Name: "look", Usage: "note what is seen on a parts camera, or on a customer's",
-		ArgsUsage: "DONOR | JOB [WORD PART...]...",
-		UsageText: "tinful look pc8 missing p5 p64, damaged p36, present p17\ntinful look pc8 present back latch spring, missing p64\n" +
-			"tinful look 109 --history meddled damaged p7\ntinful look pc8 --sheet look.xlsx\ntinful look pc8 --file look.xlsx",
-		Description: "The words are " + strings.Join(store.SeenWords, ", ") + `. Words of a part's name end at a comma.
-What was not looked at is no observation. A later look replaces an earlier one.
-Without words it lists what is not looked at yet, what this model most often
-lacks first; on a terminal it asks for each with one key, and what was answered
-is kept when it is stopped. --sheet writes that list to be filled in by hand,
---file takes it back, .xlsx or .csv.
-Of a customer's camera the observations count for the odds; its pieces are never
-stock. Exit code 5: rows of a file that cannot be read, and nothing is booked.`,
-		Flags: []*line.Flag{
-			line.ValueFlag("sheet", "write the list into this `FILE`, .xlsx or .csv"), line.ValueFlag("file", "take the filled `FILE` in"),
-			line.SwitchFlag("replace", "write over a file that is there"),
-			line.ValueFlag("history", "what it went through, `WORD`: "+strings.Join(store.Histories, ", ")),
-			line.ValueFlag("note", "`WORDS` to keep with what is seen"), line.SwitchFlag("anyway", "also of a job that is closed"),
-		},
-		Action: look,
-	}
-}
-
 // A looking is a line of look.
 type looking struct {
 	camera string
@@ -84,9 +60,6 @@ func subject(c *call, v *store.View, token string) (ask.Subject, error) {
 
 // readLook reads the line: which camera, and what was seen of which parts.
 func readLook(c *call) (*looking, error) {
-	if err := c.Want(1, -1); err != nil {
-		return nil, err
-	}
 	args := c.Args()
 	l := &looking{camera: args[0], file: c.String("file")}
 	switch {

@@ -14,33 +14,18 @@ import (
 	"tinful/store/dim"
 )
 
-// measureCommand notes measures with the tool they were taken with.
-func measureCommand() *command {
+// measureFlags are those of the measures that are numbers.
+func measureFlags() []*line.Flag {
 	var flags []*line.Flag
 	for _, in := range dim.Table() {
 		if in.Kind != dim.KindWord {
-			flags = append(flags, line.ValueFlag(in.Flag, strings.TrimSpace(in.Name()+" in `"+strings.ToUpper(cmp.Or(in.Unit, in.Name()))+"`")))
+			flags = append(flags, line.ValueFlag(in.Flag, in.Name()+" in `"+strings.ToUpper(cmp.Or(in.Unit, in.Name()))+"`"))
 		}
 	}
-	flags = append(flags, line.ValueFlag("tool", "the `TOOL`: "+strings.Join(dim.Tools, ", ")+"; left out, the usual one of each measure"),
-		line.ValueFlag("readings", "the `NUMBER` of readings that agree"),
-		line.ValueFlag("from", "the `CARD` or book the figure was copied from"))
-	return &command{
-		Name: "measure", Usage: "note measures of a part or of the pieces in a bag, with tool, day and name",
-		ArgsUsage: "PART or BAG",
-		UsageText: "tinful measure p3 --wire 0.153 --tool micrometer --readings 3\ntinful measure b239 --free-length 8.2",
-		Description: "A part's measure is what its drawing says, and find looks by it; a bag's is what\n" +
-			"its pieces were found to be. Where a bag differs from its part by more than a\n" +
-			"bench takes for the same, that is said. A value copied from a card carries the\n" +
-			"card as its source: --tool card --from \"old card\".",
-		Flags: flags, Action: measure,
-	}
+	return flags
 }
 
 func measure(c *call) error {
-	if err := c.Want(1, 1); err != nil {
-		return err
-	}
 	var ref store.Ref
 	var remarks store.Reasons
 	name := ""

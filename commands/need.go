@@ -11,26 +11,7 @@ import (
 	"tinful/store/code"
 )
 
-// needCommand lists every way to get a part into a camera.
-func needCommand() *command {
-	return &command{
-		Name: "need", Usage: "every way to get a part into a camera, best first",
-		ArgsUsage: "PART",
-		UsageText: "tinful need counter pawl spring --model W2-B\ntinful need P003 --job 105\ntinful need P003",
-		Description: "Without --model and --job it is for the job in hand, if there is one. Of several\n" +
-			"parts of a name the one is taken that goes into the camera. For a job, when nothing\n" +
-			"is found of what may go in, the want is noted once, and that is said. An answer\n" +
-			"without a way exits 0.",
-		Flags: []*line.Flag{line.ValueFlag("model", "into this `MODEL`, by code, name or alias"),
-			line.ValueFlag("number", "the `NUMBER` of the body, with --model"), line.ValueFlag("job", "for this `JOB`")},
-		Action: need,
-	}
-}
-
 func need(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	switch {
 	case c.IsSet("model") && c.IsSet("job"):
 		return line.Usagef("--model and --job say two things: a job has its model")

@@ -10,33 +10,6 @@ import (
 	"tinful/store/ask"
 )
 
-// oddsCommand says how often parts are missing.
-func oddsCommand() *command {
-	return &command{
-		Name: "odds", Usage: "which parts commonly go missing, and how often one does",
-		ArgsUsage: "[PART]",
-		UsageText: "tinful odds\ntinful odds P014\ntinful odds \"counter pawl spring\" --model W3-B --history meddled\n" +
-			"tinful odds P005 --model W1-B --next 2\ntinful odds --model ORV-00",
-		Description: "Alone it says which parts commonly go missing: ten over all models, each part\n" +
-			"beginning as two bodies at the common rate, so that 1 of 1 does not lead; then the\n" +
-			"rates by history. --all lists everything that was looked at.\n" +
-			"Of a part or a model it says what was seen on every camera that came, x of n, with\n" +
-			"the range the rate likely lies in. Each body of a sister model (one family, the same\n" +
-			"history) counts as a quarter of a body, all of them together never as more than two;\n" +
-			"each of another model as an eighth, all together as one. Histories are never mixed.\n" +
-			"Under three bodies it is too few to say, and for a part the usual expectation is\n" +
-			"shown beside it: from memory, no count. The rates are of cameras that came here.",
-		Flags: []*line.Flag{
-			line.ValueFlag("part", "of this `PART`, by code or words"),
-			line.ValueFlag("model", "in this `MODEL`, by code, name or alias"),
-			line.ValueFlag("history", "in bodies of this `HISTORY`: "+strings.Join(store.Histories, ", ")),
-			line.ValueFlag("next", "also the chance that at least one of the next `N` bodies has it"),
-			line.SwitchFlag("all", "list everything that was looked at"),
-		},
-		Action: oddsOf,
-	}
-}
-
 func oddsOf(c *call) error {
 	words := c.Args()
 	if text := c.String("part"); text != "" {

@@ -14,30 +14,6 @@ import (
 	"tinful/store/code"
 )
 
-// oldCommand notes a piece that came out of a customer's camera, and what becomes
-// of it.
-func oldCommand() *command {
-	return &command{
-		Name: "old", Usage: "a piece that came out of a customer's camera: note it, and what becomes of it",
-		ArgsUsage: "[PIECE [N] WHY | :LINE]",
-		UsageText: "tinful old p3 \"broken\" --job 105\ntinful old p21 2 \"slots chewed\" --envelope E7\n" +
-			"tinful old \"a stud from below the release\" \"bent\"\ntinful job 105\ntinful old :2 --returned",
-		Description: "PIECE is a part, by its code or in words in quotes; words that are no part are kept as they stand. The piece stays the " +
-			"customer's and is never stock. The job is --job, else the job in hand. Without arguments the old pieces of the job are listed, " +
-			"numbered, and :2 with --returned, --envelope, --refused or --settled says what became of the second one. A piece lost here is noted " +
-			"with lost PART --job J and stands on the job until --settled (made good), or --returned or --envelope when it was found again. " +
-			"Exit code 4 when the words are several parts, the job is closed, or the piece is settled already.",
-		Flags: []*line.Flag{
-			line.ValueFlag("job", "it came out of the camera of this `JOB`, else the job in hand"),
-			line.SwitchFlag("returned", "it was handed back"), line.ValueFlag("envelope", "it lies in this `ENVELOPE` for the customer"),
-			line.SwitchFlag("refused", "the customer does not want it back"), line.SwitchFlag("settled", "of a line: it is settled as it is, a lost one made good"),
-			line.SwitchFlag("words", "PIECE is words alone, no part"), line.ValueFlag("note", "`WORDS` to keep with it"),
-			line.SwitchFlag("anyway", "though the job is closed"),
-		},
-		Action: old,
-	}
-}
-
 func old(c *call) error {
 	fate, err := fate(c)
 	if err != nil {
@@ -224,9 +200,6 @@ func toldOlds(c *call, res store.Result, out oldsTold) error {
 // lost books pieces that cannot be found: parts, with a job named or in hand, are
 // those of its camera, bags are stock.
 func lost(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	h, err := c.loadHand()
 	if err != nil {
 		return err

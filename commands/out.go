@@ -12,21 +12,8 @@ import (
 	"tinful/store/code"
 )
 
-// outCommand lists what is not where it lies.
-func outCommand() *command {
-	return &command{
-		Name: "out", Usage: "the evening's list: held, lent, borrowed, in trays, not fetched, old pieces, waits that are over",
-		UsageText: "tinful out",
-		Description: "A job that is closed and still has pieces held or in its tray is marked. Borrowed is what belongs to somebody else: a parts " +
-			"camera lent for a job, pieces in a bag; of repairs that nobody fetched what is held until the notice has run. Old pieces are those of closed jobs that were not handed back. A wait is over when a piece " +
-			"that was wanted is free in a bag of the workshop's own and may go in as it is.",
-		Action: func(c *call) error {
-			if err := c.Want(0, 0); err != nil {
-				return err
-			}
-			return c.view(func(v *store.View) error { return outOfHouse(c, v) })
-		},
-	}
+func out(c *call) error {
+	return c.view(func(v *store.View) error { return outOfHouse(c, v) })
 }
 
 // An away is a number of pieces of a bag that stand with a job or a person.

@@ -12,9 +12,6 @@ import (
 // bookPieces books every piece of the line as a request says, together or not at
 // all, and prints what changed.
 func bookPieces(c *call, r store.Request) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	inHand := ""
 	var err error
 	if r.What == store.Fitted || r.What == store.Held {

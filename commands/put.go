@@ -13,32 +13,6 @@ import (
 	"tinful/store/code"
 )
 
-func putCommand() *command {
-	return &command{
-		Name: "put", Usage: "put pieces into the house: a new bag, or more into the same",
-		ArgsUsage: "N PART from ORIGIN [GRADE] [to PLACE] [as BAG]",
-		UsageText: "tinful put 2 P003 from PC-01\ntinful put 25 \"e-clip 1.5\" from bought --cost 4.50\n" +
-			"tinful put 4m P073 from bought --place M1\ntinful put 5 p21 from b301\ntinful put 2 p21 from pc4 ready to n1 as b311",
-		Description: "ORIGIN is a parts camera, bought, made or unknown, or an unsorted bag: then the pieces are taken out of it, and what is left stays about where it was. The place is where other bags of the part lie, else --place. " +
-			"The grade is --grade, else new for what was bought and made for what was made; on a terminal it is asked, else it is unknown. " +
-			"Pieces of the same part, origin, grade, place and owner go into the bag that is there. " +
-			"Exit code 4 when the place is not known or the words fit several parts, 3 when there is no such part or origin.",
-		Flags: []*line.Flag{
-			line.ValueFlag("grade", "`GRADE`: "+strings.Join(store.Grades, ", ")),
-			line.ValueFlag("place", "it lies in this `PLACE`"),
-			line.ValueFlag("cost", "`AMOUNT` paid for all of it"),
-			line.ValueFlag("owner", "it belongs to this `NAME`, else to the owner of the parts camera"),
-			line.ValueFlag("looks", "`LOOKS`: "+strings.Join(store.Looks, ", ")),
-			line.ValueFlag("number", "`NUMBER` engraved on it"),
-			line.ValueFlag("goes-with", "`BAG` or thing it is paired with"),
-			line.ValueFlag("note", "`WORDS` to keep with the bag"),
-			line.ValueFlag("bag", "a new bag of this `CODE`"),
-			line.ValueFlag("into", "more into this `BAG`"),
-		},
-		Action: put,
-	}
-}
-
 func put(c *call) error {
 	p, err := readPut(c)
 	if err != nil {
@@ -129,9 +103,6 @@ func askPut(c *call, q *store.QuestionError, p *store.Putting) (err error) {
 // readPut reads the line and the flags that need no store.
 func readPut(c *call) (store.Putting, error) {
 	var p store.Putting
-	if err := c.Want(4, -1); err != nil {
-		return p, err
-	}
 	args := c.Args()
 	qty, used := line.QuantityAt(args)
 	from := len(args) - 1

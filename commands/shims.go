@@ -15,26 +15,7 @@ import (
 	"tinful/store/tally"
 )
 
-// shimsCommand adds up shims.
-func shimsCommand() *command {
-	return &command{
-		Name: "shims", Usage: "which free shims add up to a thickness",
-		ArgsUsage: "THICKNESS",
-		UsageText: "tinful shims 0.35\ntinful shims 0.35 --model W3-A\ntinful shims .004in --od 28 --json",
-		Description: "To 0.001 mm, fewest pieces first, no more than are free; rings of one size only.\n" +
-			"Where nothing adds up, the nearest below and above are told, and it exits 0. With\n" +
-			"--model only shims that are stated to go in are taken. Without a free shim it\nexits 3.",
-		Flags: []*line.Flag{
-			line.ValueFlag("model", "for this `MODEL`, by code, name or alias"), line.ValueFlag("od", "outside diameter in `MM` of the rings"), line.ValueFlag("id", "inside diameter in `MM` of the rings"),
-		},
-		Action: shims,
-	}
-}
-
 func shims(c *call) error {
-	if err := c.Want(1, 1); err != nil {
-		return err
-	}
 	q := ask.ShimQuery{}
 	var err error
 	if q.Want, _, err = dim.Parse(dim.Thick, "", c.Args()[0]); err != nil {

@@ -15,22 +15,7 @@ import (
 	"tinful/store/thread"
 )
 
-// showCommand shows one thing whole.
-func showCommand() *command {
-	return &command{
-		Name: "show", Usage: "show one part, bag, model, donor, job or place, whole",
-		ArgsUsage:   "CODE | NAME OF A PART",
-		UsageText:   "tinful show P003\ntinful b208\ntinful show job:101\ntinful show counter pawl spring",
-		Description: "A code that names two things exits 4 and names both; bag:101 and job:101 tell them apart.",
-		Flags:       []*line.Flag{line.SwitchFlag("steps", "of a parts camera or job: the way back together, last step first")},
-		Action:      show,
-	}
-}
-
 func show(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	return c.offer(c.view(func(v *store.View) error {
 		ref, err := shown(c, v)
 		if err != nil {

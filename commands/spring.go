@@ -2,7 +2,6 @@ package commands
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -15,47 +14,6 @@ import (
 	"tinful/store/spring"
 	"tinful/store/words"
 )
-
-// springCommand reckons springs.
-func springCommand() *command {
-	flags := []*line.Flag{
-		line.ValueFlag("like", "parts that behave like `PART` and go over its post"), line.ValueFlag("within", "with --like: rates within `PER CENT`, 10% unless said"),
-		line.ValueFlag("make", "stock wires that `PART` can be made of, with the coils that keep its rate"),
-		line.ValueFlag("class", "compression, extension, torsion, flat or spiral spring, hairspring: a `CLASS`"),
-	}
-	for _, f := range []dim.Field{dim.Wire, dim.OD, dim.ID, dim.Post, dim.Coils, dim.LegA, dim.LegB, dim.FreeLength, dim.InsideHooks, dim.Thick, dim.Width, dim.Length} {
-		flags = append(flags, line.ValueFlag(dim.Of(f).Flag, fmt.Sprintf("%s in `%s`", dim.Of(f).Name(), map[bool]string{true: "TURNS", false: "MM"}[f == dim.Coils])))
-	}
-	return &command{
-		Name: "spring", Usage: "rate, stress and solid length of a spring; parts that behave alike",
-		ArgsUsage: "[PART [PART]] [MEASURES]",
-		UsageText: "tinful spring P003 --angle 90\ntinful spring P001 P003\ntinful spring --like P003 --within 10%\ntinful spring --make P003\n" +
-			"tinful spring --class compression --wire .3 --od 4.2 --coils 6 --ends closed\n" +
-			"tinful spring --class torsion --wire .014in --od .1in --coils 4.5 --torque 2\n" +
-			"tinful spring --class torsion --wire 0.2 --id 1.5 --rate 0.9\n" +
-			"tinful spring --class flat --thick 0.3 --width 5 --length 20 --deflection 1\n" +
-			"tinful spring --class spiral --thick 0.12 --width 2 --length 300 --angle 720",
-		Description: "The rate is that of the whole spring, its legs or hooks in it. Each figure comes\n" +
-			"with the interval that tools, coils, friction and what was not measured leave; wire\n" +
-			"enters with its fourth power. Measures given beside a part stand in place of its\n" +
-			"own. No store is needed unless a part is named. --like without a hit exits 3, a\n" +
-			"part that lacks a measure the rate needs exits 4 and names it.",
-		Flags: append(flags,
-			line.ValueFlag("mean", "mean coil diameter in `MM`, in place of --od"), line.ValueFlag("active", "coils that work, in `TURNS`, in place of --coils"),
-			line.ValueFlag("rate", "that is wanted, `N/MM` or N mm/rad, in place of --coils: says the coils"),
-			line.ValueFlag("ends", "of a compression spring: `ENDS` are "+strings.Join(spring.Ends(), ", ")),
-			line.ValueFlag("hook-coils", "that both hooks of an extension spring count as: `TURNS`, 0 to 1"),
-			line.ValueFlag("hook-radius", "of a hook, to the wire's middle, in `MM`"), line.ValueFlag("hook-bend", "radius where it leaves the body, in `MM`"),
-			line.ValueFlag("plan", "of a flat spring: `PLAN` is "+strings.Join(spring.Plans(), ", ")),
-			line.ValueFlag("material", "`MATERIAL` by standard, A228, or trade word, music wire"), line.ValueFlag("modulus", "in `GPA`: G of compression and extension springs, E of others"),
-			line.ValueFlag("family", "of strength tables: `FAMILY` is "+strings.Join(spring.Families(), ", ")+"; the answer names the source"),
-			line.ValueFlag("start-force", "that opens a close-wound extension spring, in `N`"),
-			line.ValueFlag("force", "load in `N`"), line.ValueFlag("deflection", "load by `MM`"), line.ValueFlag("to-length", "pressed or drawn to `MM`"),
-			line.ValueFlag("torque", "load in `NMM`"), line.ValueFlag("angle", "load by `DEG`"),
-			line.ValueFlag("tool", "that all was measured with: `TOOL` is "+strings.Join(dim.Tools, ", "))),
-		Action: springs,
-	}
-}
 
 func springs(c *call) error {
 	like, make := c.String("like"), c.String("make")

@@ -16,36 +16,10 @@ import (
 	"tinful/store/thread"
 )
 
-// threadCommand says which threads a measured screw can be.
-func threadCommand() *command {
-	return &command{
-		Name: "thread", Usage: "which thread a measured screw can be, and whether it goes in",
-		ArgsUsage: "DIAMETER [PITCH] | SIZE | PART",
-		UsageText: "tinful thread 1.7 --pitch 0.35\ntinful thread 1.7 .35\ntinful thread .067in --tpi 72 --tool micrometer\ntinful thread 1.7 --over 10=3.5 --model W3-A\n" +
-			"tinful thread 57.2 --pitch 0.75 --inside\ntinful thread P021 --into P022\ntinful thread \"BA 10\" --into \"metric 1.7x0.35\"",
-		Description: "Every size that the diameter can be within the spread of the tool, worn and\n" +
-			"plated ones too; of a size or part by name what new ones measure, and what one\n" +
-			"reading with the tool can take for it. It needs no store; where there is one, the\n" +
-			"parts that have each thread and the models of its form are listed, and :1 stands\n" +
-			"for the first part. With --model threads of another form are left out and named as\n" +
-			"traps.",
-		Flags: []*line.Flag{
-			line.ValueFlag("pitch", "pitch in `MM`, read with a gauge"), line.ValueFlag("tpi", "`NUMBER` of threads per inch"),
-			line.ValueFlag("over", "pitch over several threads, `COUNT=LENGTH`: 10=3.5"), line.ValueFlag("tool", "the diameter is read with a `TOOL`: "+strings.Join(dim.Tools, ", ")+"; else a calliper"),
-			line.SwitchFlag("inside", "the diameter, or the thread named, is that of a hole"), line.ValueFlag("hand", "left or right `HAND`, where it is known"),
-			line.ValueFlag("model", "meant to go into this `MODEL`, by code, name or alias"), line.ValueFlag("into", "does it go into this thread: a `SIZE` or a part"),
-		},
-		Action: findThread,
-	}
-}
-
 // ofReading are the flags that say what was measured beside a diameter.
 var ofReading = []string{"pitch", "tpi", "over", "hand"}
 
 func findThread(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	q := ask.ThreadQuery{Hand: strings.ToLower(c.String("hand"))}
 	if err := threadReading(c, &q); err != nil {
 		return err

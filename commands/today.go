@@ -11,49 +11,19 @@ import (
 	"tinful/store/ask"
 )
 
-// todayCommand shows the workshop on one screen.
-func todayCommand() *command {
-	return &command{
-		Name: "today", Usage: "the day on one screen: cameras in the house, promises, what is short, others' property, what to count",
-		UsageText: "tinful today\ntinful today --all",
-		Description: "A camera is in the house while its job is open, and when it is ready or not fetched. It waits for parts that were wanted for it and " +
-			"are not held, or seen missing in it and neither fitted nor held; what no bag can give it is short. Held is what nobody fetched. A parts camera " +
-			"stands idle that gave nothing for a year. Copies of the store are not noted down: their age is not known.",
-		Flags: []*line.Flag{line.SwitchFlag("all", "list everything, however long")},
-		Action: func(c *call) error {
-			if err := c.Want(0, 0); err != nil {
-				return err
-			}
-			var t ask.Today
-			err := c.view(func(v *store.View) (err error) { t, err = ask.TodayOn(v, c.dayNow(v)); return err })
-			switch {
-			case err != nil:
-				return err
-			case c.JSON():
-				return c.PrintJSON(tell.TodayAnswer(t))
-			}
-			return tell.Today(c.Screen, t, c.Bool("all"))
-		},
+func today(c *call) error {
+	var t ask.Today
+	err := c.view(func(v *store.View) (err error) { t, err = ask.TodayOn(v, c.dayNow(v)); return err })
+	switch {
+	case err != nil:
+		return err
+	case c.JSON():
+		return c.PrintJSON(tell.TodayAnswer(t))
 	}
-}
-
-// jobsCommand lists jobs by state.
-func jobsCommand() *command {
-	return &command{
-		Name: "jobs", Usage: "jobs by state: those whose camera is in the house, or those of one state",
-		ArgsUsage: "[STATE]",
-		UsageText: "tinful jobs\ntinful jobs ready\ntinful jobs --all",
-		Description: "States: " + tell.Commas(store.JobStates) + ". Without a state it lists the jobs that are open, ready or not fetched; " +
-			"--all lists those that were collected or refused too.",
-		Flags:  []*line.Flag{line.SwitchFlag("all", "those whose camera is gone, too")},
-		Action: jobs,
-	}
+	return tell.Today(c.Screen, t, c.Bool("all"))
 }
 
 func jobs(c *call) error {
-	if err := c.Want(0, 2); err != nil {
-		return err
-	}
 	state := strings.ToLower(strings.Join(c.Args(), " "))
 	if state != "" && !slices.Contains(store.JobStates, state) {
 		return line.Usagef("a job's state is %s, not %s", tell.Or(store.JobStates), state)

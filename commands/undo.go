@@ -9,21 +9,7 @@ import (
 	"tinful/store"
 )
 
-func undoCommand() *command {
-	return &command{
-		Name: "undo", Usage: "take a booking back, whole",
-		ArgsUsage: "[BOOKING]",
-		UsageText: "tinful undo\ntinful undo 57",
-		Description: "Without a number it takes back your own latest booking that is no import and no closed count. " +
-			"Exit code 4 when something later stands on the booking, 3 when there is none.",
-		Action: undo,
-	}
-}
-
 func undo(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	var number uint64
 	if len(c.Args()) == 1 {
 		n, err := strconv.ParseUint(strings.TrimPrefix(c.Args()[0], "#"), 10, 64)

@@ -12,26 +12,7 @@ import (
 	"tinful/store/words"
 )
 
-// wantCommand notes a part that was asked for and not found.
-func wantCommand() *command {
-	return &command{
-		Name: "want", Usage: "note a part that was asked for and not found",
-		ArgsUsage:   "PART",
-		UsageText:   "tinful want P057 --model W3-B\ntinful want thin rack --job 103\ntinful want P057 --met\ntinful want P057 --job 103 --instead \"packed with 0.6\"",
-		Description: "Without --model and --job it is for the job in hand, if there is one.\n--met says that what was wanted of the part is there today, --instead what was done without it.",
-		Flags: []*line.Flag{
-			line.ValueFlag("model", "for this `MODEL`"), line.ValueFlag("job", "for this `JOB`"), line.ValueFlag("note", "`TEXT` to remember"),
-			line.SwitchFlag("met", "the part is there: its open wants are met today"),
-			line.ValueFlag("instead", "`TEXT` that says what was done without the part"),
-		},
-		Action: want,
-	}
-}
-
 func want(c *call) error {
-	if err := c.Want(1, -1); err != nil {
-		return err
-	}
 	if c.IsSet("model") && c.IsSet("job") {
 		return line.Usagef("--model and --job say two things: a job has its model")
 	}
@@ -185,22 +166,7 @@ func wantWords(c *call, v *store.View) ([]string, error) {
 	return sought, err
 }
 
-// wantsCommand lists what was asked for and not found.
-func wantsCommand() *command {
-	return &command{
-		Name: "wants", Usage: "list what was asked for and not found",
-		ArgsUsage:   "[WORDS]",
-		UsageText:   "tinful wants\ntinful wants --all\ntinful wants packed",
-		Description: "Wants that are settled are listed with --all, or where words find them: in the part,\nits name, the note or what was done instead.",
-		Flags:       []*line.Flag{line.SwitchFlag("open", "open wants only, as without a flag"), line.SwitchFlag("all", "those that were met too")},
-		Action:      wants,
-	}
-}
-
 func wants(c *call) error {
-	if err := c.Want(0, -1); err != nil {
-		return err
-	}
 	if c.Bool("open") && c.Bool("all") {
 		return line.Usagef("--open and --all say two things: write one")
 	}

@@ -14,33 +14,6 @@ import (
 	"tinful/store/weigh"
 )
 
-func weighCommand() *command {
-	return &command{
-		Name: "weigh", Usage: "count pieces by weight, and say how far to rely on it",
-		ArgsUsage: "[PART]",
-		UsageText: "tinful weigh --sample 20=0.94 --total 4.61 --resolution 0.01\ntinful weigh --bag b210 --sample 5=.226 --total .361 --resolution .001\n" +
-			"tinful weigh p026 --total 0.32\ntinful weigh --sample 20=3.58 --total 89.5 --worst 0.04 --like \"DIN 84 M2x4\"",
-		Description: "Count a sample by hand, at least 10 pieces, better 50 to 100, and weigh it without a dish; then weigh the pile. All in grams.\n" +
-			"A number is named only where it is at least 95 % likely, else a range, and what would settle it.\n" +
-			"Several samples tell the pieces' spread, and whether they are of one kind. Without a sample the mass recorded of the part is taken.\n" +
-			"With --bag the result is entered in the count of the bag's place, exact where it is sure (99 %), else about.\n" +
-			"Exit code 4 when the pieces are not alike, 3 when there is no such part or bag.",
-		Flags: []*line.Flag{
-			line.ListFlag("sample", "pieces counted by hand and what they weigh: `N=GRAMS`; may be given several times"),
-			line.ValueFlag("total", "what the pile weighs, in `GRAMS`"),
-			line.ValueFlag("tare", "the empty dish that the pile lies in, in `GRAMS`"),
-			line.ValueFlag("resolution", "the balance's last digit, in `GRAMS`; else that of the weights as they are written"),
-			line.ValueFlag("worst", "the balance's worst error, in `GRAMS`"),
-			line.ValueFlag("cv", "how far pieces differ, in per cent (`PERCENT`); else 1, or what several samples show"),
-			line.SwitchFlag("sample-in", "the sample lies in the pile, too"),
-			line.ValueFlag("like", "what it should be: `NORM` such as \"DIN 84 M2x4\""),
-			line.ValueFlag("material", "of `MATERIAL`, for --like: steel, brass, nickel silver, bronze, stainless"),
-			line.ValueFlag("bag", "enter the result for this `BAG`"),
-		},
-		Action: weighing,
-	}
-}
-
 // weighAnswer is the answer as JSON.
 type weighAnswer struct {
 	ask.Weighing
@@ -49,9 +22,6 @@ type weighAnswer struct {
 }
 
 func weighing(c *call) error {
-	if err := c.Want(0, -1); err != nil {
-		return err
-	}
 	p, err := pile(c)
 	if err != nil {
 		return err

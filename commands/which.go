@@ -12,32 +12,7 @@ import (
 	"tinful/store/ask"
 )
 
-func whichCommand() *command {
-	return &command{
-		Name: "which", Usage: "which model a camera may be, with what speaks for and against each",
-		ArgsUsage: "[DONOR | JOB]",
-		UsageText: "tinful which --number 47731 --shutter ORV-00 --scale ft\ntinful which --shutter-no \"O 240 019\" --told \"three-screw base\"\ntinful which pc12",
-		Description: `Every model is held against every mark: ranges of numbers as somebody claims
-them, shutter, lens, scale, and what the model is told by. Nothing is looked up
-by one number: makers jumped, and shutters and lenses were changed. A shutter
-whose number is out of step with the body is no evidence and says so. Who claims
-a range stands behind it in the model's Numbers: 46251-52900 (list of H).
-A parts camera or job brings its own marks; flags are stronger.
-Exit code 3 when nothing speaks for any model.`,
-		Flags: []*line.Flag{
-			line.ValueFlag("number", "`NUMBER` of the body, none where it has none"),
-			line.ValueFlag("shutter", "the `MODEL` of shutter it carries"), line.ValueFlag("shutter-no", "`NUMBER` of the shutter"),
-			line.ValueFlag("lens", "the `MODEL` of lens it carries"), line.ValueFlag("lens-no", "`NUMBER` of the lens"),
-			line.ValueFlag("scale", "its scale is in `M or FT`"), line.ValueFlag("told", "what is seen of it, in `WORDS`"),
-		},
-		Action: which,
-	}
-}
-
 func which(c *call) error {
-	if err := c.Want(0, 1); err != nil {
-		return err
-	}
 	if len(c.Args()) == 0 && !anyFlag(c) {
 		return line.Usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
 	}

@@ -13,22 +13,7 @@ import (
 	"tinful/store/spring"
 )
 
-// wireCommand turns gauge numbers into diameters and back.
-func wireCommand() *command {
-	return &command{
-		Name: "wire", Usage: "gauge numbers of a wire, or the diameter of a number",
-		ArgsUsage: "DIAMETER | TABLE NUMBER",
-		UsageText: "tinful wire 0.20\ntinful wire .014in\ntinful wire music 5\ntinful wire swg 36",
-		Description: "Tables: music (American music wire), swg (Imperial), bwg (Birmingham), metric\n" +
-			"(preferred steps). A music number rises with the wire, SWG and BWG fall. A bare\nnumber is millimetres; one that no wire is as thick as is a number of every table\nthat has it. A number that a table lacks exits 3. No store is needed.",
-		Action: wire,
-	}
-}
-
 func wire(c *call) error {
-	if err := c.Want(1, 2); err != nil {
-		return err
-	}
 	table, number, err := gaugeAsked(c.Args())
 	if err != nil {
 		return err

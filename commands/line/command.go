@@ -27,6 +27,7 @@ type Command[C any] struct {
 	Columns     func() []*Flag // its flags in place of Flags, where making them takes long
 	Subcommands []*Command[C]
 	Action      func(C) error // nil for a group
+	Least, Most int           // of its arguments; a Most below 0 is any number
 }
 
 // Takes are the flags of the command.
