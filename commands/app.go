@@ -31,6 +31,7 @@ type call struct {
 	*tell.Screen
 	env   Env
 	ahead string      // the last day of the book where it is ahead of the clock
+	sure  bool        // the clock was said to be right
 	typed []line.Pair // what pairs read
 	meant []string    // what lines of the last answer stood for
 	last  uint64      // the last booking when the store was read

@@ -1,10 +1,15 @@
 package commands
 
 import (
+	"cmp"
+	"errors"
+	"fmt"
 	"io"
 	"strings"
 
 	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/words"
 )
 
 // ask asks one question on the terminal and returns the answer, blanks around it
@@ -27,6 +32,28 @@ func askLine(c *call, text string) (string, error) {
 		err = io.EOF
 	}
 	return answer, err
+}
+
+// onDay books, and once more where the clock is said on the terminal to be right
+// though it is far ahead of the last booking.
+func onDay[T any](c *call, book func() (T, error)) (T, error) {
+	done, err := book()
+	e, far := errors.AsType[*store.ClockError](err)
+	switch {
+	case !far:
+		return done, err
+	case !c.env.Terminal || c.JSON():
+		return done, whatHelps(e)
+	}
+	q, word := e.Question(), ""
+	_, aerr := askFor(c, fmt.Sprintf("%v: is that right? (%s) [%s]", e, tell.Or(q.Words), q.Known), func(answer string) (err error) {
+		word, err = words.OneOf("an answer", q.Words, answer)
+		return err
+	})
+	if c.sure = word == "yes"; !c.sure {
+		return done, cmp.Or(aerr, whatHelps(e))
+	}
+	return book()
 }
 
 // mostAsked is how often a wrong answer is asked for again.

@@ -6,6 +6,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/code"
 )
 
 func check(c *call) error {
@@ -51,11 +52,28 @@ func check(c *call) error {
 func remarksOf(c *call, s *store.Store) ([]string, error) {
 	out := []string{}
 	err := s.View(func(v *store.View) error {
+		far, err := v.FarDays(code.DayOf(c.env.Now()))
+		for _, f := range far {
+			out = append(out, farDay(f))
+		}
+		if err != nil {
+			return err
+		}
 		list, err := ask.Remarks(v, c.dayNow(v))
-		out = store.Texts(list)
+		out = append(out, store.Texts(list)...)
 		return err
 	})
 	return out, err
+}
+
+// farDay says which bookings hold a day out of line, and what takes them back.
+func farDay(f store.FarDay) string {
+	text := fmt.Sprintf("booking %d is dated %s, %d days ahead, and what is booked now gets that day; where it is wrong: tinful undo %d", f.First, f.Day, f.Ahead, f.First)
+	if f.First != f.Last {
+		text = fmt.Sprintf("bookings %d to %d are dated %s, %d days ahead, and what is booked now gets that day; where it is wrong: tinful undo %d and so on down to %d",
+			f.First, f.Last, f.Day, f.Ahead, f.Last, f.First)
+	}
+	return text
 }
 
 func printRemarks(c *call, list []string) {

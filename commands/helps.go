@@ -43,6 +43,9 @@ func helpFor(err error) string {
 	if _, ok := errors.AsType[*store.QuestionError](err); ok {
 		return " with --place"
 	}
+	if _, ok := errors.AsType[*store.ClockError](err); ok {
+		return ": put the clock right, or say the day with --at"
+	}
 	if e, ok := errors.AsType[*store.OwedError](err); ok {
 		if e.What == store.Lent {
 			return " with --from"

@@ -47,7 +47,7 @@ func runImport(c *call) error {
 	if c.Bool("suggest") {
 		return suggestMap(c, file)
 	}
-	answer, err := takeIn(c, path, file, nil)
+	answer, err := onDay(c, func() (imported, error) { return takeIn(c, path, file, nil) })
 	if err == nil && answer.unsaid > 0 && c.env.Terminal {
 		answer, err = askUnsaid(c, answer, path, file)
 	}

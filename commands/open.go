@@ -45,6 +45,10 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err != nil {
 		return store.Result{}, err
 	}
+	return onDay(c, func() (store.Result, error) { return c.bookAt(path, create, fn) })
+}
+
+func (c *call) bookAt(path string, create bool, fn func(*store.Tx) error) (store.Result, error) {
 	c.env.opening()
 	s, err := store.OpenToBook(path)
 	if create && errors.Is(err, store.ErrNoStore) {
@@ -122,7 +126,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 		return store.Head{}, err
 	}
 	today := max(clock, last)
-	h := store.Head{Day: today, Today: today, At: now.Unix(), By: c.By(), Command: c.line()}
+	h := store.Head{Day: today, Today: today, Clock: clock, Said: c.sure, At: now.Unix(), By: c.By(), Command: c.line()}
 	if at := c.String("at"); at != "" {
 		day, err := code.ParseDay(at, today)
 		if err != nil {
@@ -131,7 +135,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 		if day > today {
 			return h, line.Usagef("%s lies beyond the last day of the book and the clock (%s)", day, today)
 		}
-		h.Day = day
+		h.Day, h.Said = day, true
 	} else if last > clock {
 		c.ahead = last.String()
 	}

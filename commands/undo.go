@@ -18,7 +18,11 @@ func undo(c *call) error {
 		}
 		number = n
 	}
-	res, was, err := takeBack(c, number)
+	var was store.Booking
+	res, err := onDay(c, func() (res store.Result, err error) {
+		res, was, err = takeBack(c, number)
+		return res, err
+	})
 	if err != nil {
 		return err
 	}

@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"slices"
-	"sort"
 
 	"tinful/store/code"
 
@@ -17,6 +16,8 @@ import (
 type Head struct {
 	Day     code.Day // the day of the entries
 	Today   code.Day // the program's day; entries before it are dated back
+	Clock   code.Day // the clock's day, 0 where none is to be looked at
+	Said    bool     // the day was said on purpose, or the clock is known to be right
 	At      int64    // instant, seconds since 1970 UTC
 	By      string
 	Command string
@@ -80,6 +81,7 @@ type Tx struct {
 	dirty   bool
 	planned bool // what is written was asked after by PlanLoad
 	said    Reasons
+	lastDay code.Day // of the book without what is booked now
 }
 
 // Book runs fn in one transaction and keeps what it changed as one booking.
@@ -92,6 +94,9 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 	}
 	err = s.update(func(btx *bolt.Tx) error {
 		t := newTx(btx, h)
+		if err := t.believe(); err != nil {
+			return err
+		}
 		if err := fn(t); err != nil {
 			return err
 		}
@@ -104,7 +109,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 
 func newTx(btx *bolt.Tx, h Head) *Tx {
 	t := &Tx{View: View{tx: btx}, head: h, before: map[code.Code]State{}, former: map[string]bool{}, parts: map[code.Code]bool{}}
-	t.number, t.nextSeq = t.meta("booking")+1, t.meta("entry")+1
+	t.number, t.nextSeq, t.lastDay = t.meta("booking")+1, t.meta("entry")+1, t.LastDay()
 	return t
 }
 
@@ -301,25 +306,26 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 	if err != nil {
 		return State{}, err
 	}
-	i := sort.Search(len(all), func(i int) bool { return all[i].Day > e.Day })
 	b, err := t.Bag(bag)
 	if err != nil {
 		return State{}, err
 	}
-	return foldBook(b, slices.Insert(all, i, e))
+	return foldBook(b, append(all, e))
 }
 
-// foldBook folds the entries of a bag, which stand by day, then number. What
-// was booked before the bag was last booked in was taken back, code and all:
-// it is listed and changes nothing.
+// foldBook folds the entries of a bag by day, then number. What was booked before
+// the bag was last booked in was taken back, code and all: it is listed and changes
+// nothing.
 func foldBook(b Bag, entries []Entry) (State, error) {
+	entries = inOrder(entries)
 	born := bornOf(b.Code, entries)
-	s := start(b)
-	for _, e := range entries {
-		if e.Seq < born.Seq {
-			s.LastDay, s.Book = max(s.LastDay, e.Day), append(slices.Clip(s.Book), e.Seq)
+	s, book := start(b), make([]uint64, len(entries))
+	for i, e := range entries {
+		if book[i] = e.Seq; e.Seq < born.Seq || e.What == 0 {
+			s.LastDay = max(s.LastDay, e.Day)
 			continue
 		}
+		s.Book = nil // fold copies it
 		var err error
 		switch s, err = fold(s, e); {
 		case err != nil && e.Day < born.Day:
@@ -327,6 +333,9 @@ func foldBook(b Bag, entries []Entry) (State, error) {
 		case err != nil:
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
+	}
+	if s.Book = book; len(book) == 0 {
+		s.Book = nil
 	}
 	return s, nil
 }
@@ -408,7 +417,7 @@ func (t *Tx) finish() (Result, error) {
 }
 
 func (t *Tx) meters() error {
-	day := t.LastDay()
+	day := t.lastDay
 	for _, e := range t.entries {
 		day = max(day, e.Day)
 	}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"bytes"
-	"cmp"
 	"fmt"
 	"reflect"
 	"runtime/debug"
@@ -141,7 +140,7 @@ func (c *checker) came(e Entry) code.Day { return e.Day }
 func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 	per := map[code.Code][]Entry{}
 	var last uint64
-	var day code.Day
+	days := newCalendar()
 	err := c.EachEntry(func(e Entry) error {
 		c.Records++
 		c.add(rows(e))
@@ -149,7 +148,8 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 		if e.Seq != last+1 {
 			c.bad("the book jumps from entry %d to %d", last, e.Seq)
 		}
-		last, day = e.Seq, max(day, e.Day)
+		last = e.Seq
+		days.add(e)
 		per[e.Bag] = append(per[e.Bag], e)
 		if e.What == Split || e.What == Joined {
 			per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
@@ -161,7 +161,6 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 	}
 	states := map[code.Code]State{}
 	for bag, entries := range per {
-		slices.SortStableFunc(entries, func(a, b Entry) int { return cmp.Compare(a.Day, b.Day) })
 		b, known := c.bags[bag]
 		if !known {
 			b = Bag{Code: bag}
@@ -186,7 +185,7 @@ func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
 			states[code] = start(b)
 		}
 	}
-	return states, last, day
+	return states, last, days.lastDay(0)
 }
 
 func (c *checker) states(want map[code.Code]State) {

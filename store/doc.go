@@ -38,7 +38,8 @@
 //	meta             "schema"                        version of this table, number
 //	                 "booking"                       last booking, number
 //	                 "entry"                         last entry, number
-//	                 "day"                           latest day of an entry, number: its low 4 bytes are the day
+//	                 "day"                           latest day of an entry, number: its low 4 bytes are the day; what was taken
+//	                                                 back on an earlier day than its own counts there
 //	                 "parts"                         parts that words are ranked in, number
 //	                 "words"                         words of all those parts, number
 //	                 "series/" kind                  highest number of a code that was made up, number

@@ -759,9 +759,7 @@ func (p *Plan) backdated(bag code.Code, e Entry) (State, error) {
 	if err != nil {
 		return State{}, err
 	}
-	all = append(append(all, p.pending[bag]...), e)
-	slices.SortStableFunc(all, func(a, b Entry) int { return cmp.Compare(a.Day, b.Day) })
-	return foldBook(b, all)
+	return foldBook(b, append(append(all, p.pending[bag]...), e))
 }
 
 func (p *Plan) planWants() error {

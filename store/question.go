@@ -13,6 +13,7 @@ const (
 	AskHistory     QuestionKind = "history"     // what a parts camera went through
 	AskTested      QuestionKind = "tested"      // what became of a fitted piece
 	AskWent        QuestionKind = "went"        // how pieces went in of which that is not known
+	AskClock       QuestionKind = "clock"       // whether a clock far ahead of the book is right
 )
 
 // A Question is what a booking wants to know of a person, as data: a line asks it on

@@ -66,7 +66,7 @@ func (t *Tx) undo(number uint64) error {
 		}
 	}
 	entries, err := t.EntriesIn(b)
-	if err != nil {
+	if err := cmp.Or(err, t.undoDay(b, entries)); err != nil {
 		return err
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
