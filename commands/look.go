@@ -269,24 +269,35 @@ func toldSheet(c *call, s ask.Subject, file string, rows int, command string) er
 func askLook(c *call, s ask.Subject, g ask.Guide) error {
 	c.Println(tell.Hang(fmt.Sprintf("%s  %s, %s: (p)resent (m)issing (d)amaged (r)eplaced (s)tuck, Enter not looked at, (q)uit", s.Ref.Code, g.Model, s.History), c.Columns(), 2))
 	l := &looking{camera: s.Ref.String()}
-	for i, line := range g.Lines {
-		question := fmt.Sprintf("%d/%d %s", i+1, len(g.Lines), strings.Join(tell.Filled(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
-		k, err := c.key(question+":", "pmdrsq\r")
-		if err != nil {
-			return err
-		}
-		if k == 'q' || k == 0 {
-			break
-		}
-		if word := seenKey(k); word != "" {
-			l.words = append(l.words, []string{word, "part:" + string(line.Part)})
-		}
+	err := askSeen(c, g.Lines, func(word string, part code.Code) error {
+		l.words = append(l.words, []string{word, "part:" + string(part)})
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	if len(l.words) == 0 {
 		c.Println("nothing was looked at")
 		return nil
 	}
 	return bookLook(c, l)
+}
+
+// askSeen asks for parts with one key each until q, and hands each answer on.
+func askSeen(c *call, lines []ask.GuideLine, answered func(word string, part code.Code) error) error {
+	for i, line := range lines {
+		question := fmt.Sprintf("%d/%d %s", i+1, len(lines), strings.Join(tell.Filled(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
+		k, err := c.key(question+":", "pmdrsq\r")
+		if err != nil || k == 'q' || k == 0 {
+			return err
+		}
+		if word := seenKey(k); word != "" {
+			if err := answered(word, line.Part); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // seenKey is the word of a key, empty for none.

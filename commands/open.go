@@ -61,6 +61,25 @@ func (c *call) bookAt(path string, create bool, fn func(*store.Tx) error) (store
 	return c.bookIn(s, fn)
 }
 
+// keeping runs fn on the person's store outside the book.
+func (c *call) keeping(fn func(*store.Store, store.Head) error) error {
+	path, err := c.StorePath()
+	if err != nil {
+		return err
+	}
+	c.env.opening()
+	s, err := store.OpenToBook(path)
+	if err != nil {
+		return whatHelps(err)
+	}
+	defer s.Close()
+	h, err := c.head(s)
+	if err == nil {
+		err = fn(s, h)
+	}
+	return err
+}
+
 // bookFirst makes a store with its first booking, or nothing.
 func (c *call) bookFirst(path string, fn func(*store.Tx) error) (store.Result, error) {
 	var res store.Result

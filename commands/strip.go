@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
@@ -24,9 +23,21 @@ func stripCommand() *command {
 		Description: `Without a file it lists the model's parts in the order of the last strip-down of
 that model (--like names another camera; where no steps of it were kept, the
 order in which its pieces were booked), cautions before the part that needs
-them; on a terminal it asks how many of each came off: a number, Enter for none,
-m missing, d damaged, s stuck, q to stop and go on another day. --sheet writes
-the list as a workbook to be filled in.
+them. --sheet writes the list as a workbook to be filled in.
+
+On a terminal it takes a line as each thing comes off, in any order, and shows it
+back as a step:
+    2 p21
+    wind ratchet centre screw off, left-hand
+    under p42 0.30
+    missing p29
+The clauses are those of notes, below; words stand for codes; of several parts they
+name it asks which, of none what it is. A line with something that comes off begins
+a step, where the part sits or "wind: p41" says, any other goes on with it. back takes
+the last line back, ? lists what should still be in there, stop goes on another day,
+done asks for each part that has not come off and says the camera is stripped.
+Every line is kept at once: what was interrupted goes on where it stopped. stop and
+done book it together; without a terminal --done does. undo gives the lines back.
 
 FILE is such a workbook (.xlsx, .csv) or notes, - standard input:
     camera PC-08              # may be left out; # begins a remark
@@ -69,6 +80,8 @@ type stripping struct {
 	notes  string
 	rows   []int // of a workbook: the row of each line of the notes
 	grade  string
+	done   bool
+	said   map[string]bool // what to beware of, once
 }
 
 func strip(c *call) error {
@@ -98,7 +111,7 @@ func strip(c *call) error {
 	case c.IsSet("sheet"):
 		return writeStrip(c, sub, g)
 	case c.env.Terminal && !c.JSON():
-		return askStrip(c, s, sub, g)
+		return typeStrip(c, s, sub, g)
 	case c.Bool("done"):
 		return bookStrip(c, s)
 	}
@@ -127,7 +140,7 @@ func readStrip(c *call) (*stripping, error) {
 	if err := c.Want(1, 2); err != nil {
 		return nil, err
 	}
-	s := &stripping{camera: c.Args()[0]}
+	s := &stripping{camera: c.Args()[0], said: map[string]bool{}}
 	if g := c.String("grade"); g != "" {
 		var err error
 		if s.grade, err = gradeWord(g); err != nil {
@@ -174,7 +187,9 @@ func (s *stripping) problem(p notes.Problem) store.Problem {
 // bookStrip books notes, whole or not at all.
 func bookStrip(c *call, s *stripping) error {
 	f, problems := notes.Parse(s.notes)
-	f.Done = f.Done || c.Bool("done")
+	f.Done = f.Done || s.done || c.Bool("done")
+	typed := s.file == ""
+	s.file = cmp.Or(s.file, "what was typed")
 	var ref store.Ref
 	var out store.Stripped
 	var broken store.Reasons
@@ -186,7 +201,7 @@ func bookStrip(c *call, s *stripping) error {
 		}
 		ref = sub.Ref
 		var more []notes.Problem
-		out, more, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway")})
+		out, more, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway"), Typed: typed})
 		if err != nil {
 			return err
 		}
@@ -208,7 +223,7 @@ func bookStrip(c *call, s *stripping) error {
 	if err != nil && !errors.Is(err, errStop) {
 		return err
 	}
-	for _, text := range append(out.Marked, store.Texts(broken)...) {
+	for _, text := range ask.OnlyNew(s.said, append(out.Marked, store.Texts(broken)...)) {
 		c.Warnf("%s", text)
 	}
 	return toldStrip(c, res, ref, out, dry)
@@ -238,63 +253,7 @@ func toldStrip(c *call, res store.Result, ref store.Ref, out store.Stripped, dry
 	if c.JSON() {
 		return c.PrintJSON(catalogueAnswer(res, stripAnswer(ref, out, dry)))
 	}
-	if len(out.Known) > 0 {
-		c.Notef("booked already: step %s", ranges(out.Known))
-	}
-	if !dry && res.Booking.Number == 0 {
-		c.Printf("%s: nothing is new\n", ref.Code)
-		return nil
-	}
-	var numbers []uint64
-	for _, s := range out.Steps {
-		numbers = append(numbers, s.Nth)
-	}
-	line := string(ref.Code)
-	if len(numbers) > 0 {
-		line += "  step " + ranges(numbers)
-	}
-	if out.State != out.Was {
-		line += fmt.Sprintf("   %s -> %s", cmp.Or(out.Was, "state unknown"), out.State)
-	}
-	c.Println(line)
-	if err := stripFound(c, out); err != nil {
-		return err
-	}
-	if dry {
-		c.Printf("%s would be put away; nothing is booked\n", tell.Many(putAway(out), "lot")+" of pieces")
-		return nil
-	}
-	return tell.Booked(c.Screen, res)
-}
-
-// putAway counts what came off and goes into bags.
-func putAway(out store.Stripped) (n int) {
-	for _, s := range out.Steps {
-		for _, o := range s.Off {
-			if o.Bag != "" {
-				n++
-			}
-		}
-	}
-	return n
-}
-
-// stripFound prints what was seen and what it proves.
-func stripFound(c *call, out store.Stripped) error {
-	by := map[string][]string{}
-	for _, s := range out.Seen {
-		by[s.Seen] = append(by[s.Seen], string(s.Part))
-	}
-	t := c.WideTable()
-	for _, word := range store.SeenWords {
-		if len(by[word]) > 0 {
-			t.Row("seen "+word, strings.Join(by[word], ", "))
-		}
-	}
-	for _, g := range out.Goes {
-		t.Row("stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence))
-	}
-	return t.Print(c.Out)
+	return tell.Stripped(c.Screen, res, ref, out, dry)
 }
 
 func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
@@ -308,24 +267,6 @@ func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
 	}
 	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": tell.SeenAnswers(out.Seen), "goes": goes,
 		"state": out.State, "notes": out.Marked, "applied": !dry})
-}
-
-// ranges prints numbers as 1 to 4, 7.
-func ranges(list []uint64) string {
-	var out []string
-	for i := 0; i < len(list); {
-		j := i
-		for j+1 < len(list) && list[j+1] == list[j]+1 {
-			j++
-		}
-		if j == i {
-			out = append(out, fmt.Sprint(list[i]))
-		} else {
-			out = append(out, fmt.Sprintf("%d to %d", list[i], list[j]))
-		}
-		i = j + 1
-	}
-	return strings.Join(out, ", ")
 }
 
 // writeStrip writes the list as a sheet to fill in.
@@ -381,7 +322,7 @@ func printGuide(c *call, s ask.Subject, g ask.Guide) error {
 // guideWords are a part of the list: P036 cover screw, top, 4 here, 2 out.
 func guideWords(l ask.GuideLine) string {
 	bits := []string{string(l.Part) + " " + l.Name, l.Left, l.Seat}
-	if l.PerBody != nil {
+	if l.PerBody != nil && l.Seen != "missing" {
 		bits = append(bits, fmt.Sprintf("%d here", *l.PerBody))
 	}
 	if l.Out > 0 {
@@ -391,103 +332,4 @@ func guideWords(l ask.GuideLine) string {
 		bits = append(bits, "seen "+l.Seen)
 	}
 	return strings.Join(tell.Filled(bits...), ", ")
-}
-
-// gone tells whether nothing of a part is left to come off.
-func gone(l ask.GuideLine) bool {
-	per := int64(1)
-	if l.PerBody != nil {
-		per = *l.PerBody
-	}
-	return l.Seen == "missing" || l.Out >= per
-}
-
-// askStrip asks on the terminal how many of each part came off and books it, also
-// when it is stopped before the end.
-func askStrip(c *call, s *stripping, sub ask.Subject, g ask.Guide) error {
-	c.Println(guideTitle(sub, g))
-	c.Println(tell.Hang("how many came off: a number (2, or 2 usable), Enter none, m missing, d damaged, s stuck, q stop", c.Columns(), 2))
-	w := &noteWriter{}
-	for _, l := range g.Lines {
-		if gone(l) {
-			continue
-		}
-		for _, text := range l.Cautions {
-			c.Println(c.Warning(tell.Hang("CAUTION: "+text, c.Columns(), 2)))
-		}
-		stop, err := askPart(c, w, l)
-		if err != nil {
-			return err
-		}
-		if stop {
-			w.clause("stop \"next: %s %s\"", l.Part, strings.ReplaceAll(l.Name, `"`, "'"))
-			break
-		}
-	}
-	if w.b.Len() == 0 {
-		c.Println("nothing came off")
-		return nil
-	}
-	s.file, s.notes = "what was typed", w.b.String()
-	return bookStrip(c, s)
-}
-
-// A noteWriter writes notes as they are asked for: a step for each step of the
-// strip-down that leads, else for each seat.
-type noteWriter struct {
-	b    strings.Builder
-	open string
-}
-
-func (w *noteWriter) step(l ask.GuideLine) {
-	key := fmt.Sprintf("%d %s", l.Step, l.Seat)
-	if key == w.open {
-		return
-	}
-	w.open = key
-	fmt.Fprintf(&w.b, "step %s:\n", cmp.Or(l.Seat, "body"))
-}
-
-// clause adds a clause to the step that is open, if there is one.
-func (w *noteWriter) clause(format string, args ...any) {
-	if w.open != "" {
-		fmt.Fprintf(&w.b, format+"\n", args...)
-	}
-}
-
-// askPart asks for one part until the answer is understood.
-func askPart(c *call, w *noteWriter, l ask.GuideLine) (stop bool, err error) {
-	for {
-		text, err := askLine(c, strings.Join(tell.Filled(guideWords(l), l.Hint), "; ")+":")
-		if errors.Is(err, io.EOF) || text == "q" {
-			return true, nil
-		}
-		if err != nil {
-			return true, err
-		}
-		count, grade, _ := strings.Cut(text, " ")
-		word := map[string]string{"m": "missing", "d": "damaged", "s": "stuck"}[text]
-		switch {
-		case text == "" || text == "0":
-			return false, nil
-		case word != "":
-			w.step(l)
-			w.clause("%s %s", word, l.Part)
-			return false, nil
-		case line.IsNumber(strings.TrimRight(count, "cm")) && !strings.HasPrefix(count, "-"):
-			if grade = strings.TrimSpace(grade); grade != "" {
-				if grade, err = gradeWord(grade); err != nil {
-					c.Warnf("%v", err)
-					continue
-				}
-			}
-			w.step(l)
-			w.clause("off %s %s", count, l.Part)
-			if grade != "" {
-				w.clause("grade %s", grade)
-			}
-			return false, nil
-		}
-		c.Warnf("%q is no number: 2, Enter for none, m, d, s, or q to stop", text)
-	}
 }

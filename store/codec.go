@@ -154,6 +154,10 @@ func (s *Step) fromKey(k []byte) {
 	s.Kind, s.Camera, s.Nth = f[0], code.Code(f[1]), lastSeq(k)
 }
 func (c *Count) fromKey(k []byte) { c.Number = lastSeq(k) }
+func (d *Draft) fromKey(k []byte) {
+	f := fields(k)
+	d.Kind, d.Camera = f[0], code.Code(f[1])
+}
 
 // decodeAt reads the record that lies under a key.
 func decodeAt(key, b []byte, rec any) error {

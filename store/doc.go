@@ -58,6 +58,8 @@
 //	old              job 00 number                   record Old; the first piece of a job is 1
 //	step             kind 00 camera 00 number        record Step; kind is donor or job, the first step is 1
 //	count            number                          record Count
+//	draft            kind 00 camera                  record Draft: no booking writes it, the one that books its lines takes it away;
+//	                                                 a store of this version may lack the bucket
 //
 //	entry            number of the first             entries in a row, 1264 bytes at most unless one is longer: format byte,
 //	                                                 for each its length (uvarint) and CBOR, then CRC-32C of all that

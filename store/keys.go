@@ -23,6 +23,7 @@ const (
 	bOld     = "old"
 	bStep    = "step"
 	bCount   = "count"
+	bDraft   = "draft"
 	bEntry   = "entry"
 	bBooking = "booking"
 	bFormer  = "former"
@@ -60,7 +61,7 @@ const (
 // catalogue are the buckets of records that a booking may change and undo
 // gives back; derived are those that follow from the records and the book.
 var (
-	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount}
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth}
@@ -133,6 +134,8 @@ func keyWant(w Want) []byte {
 func keyOld(o Old) []byte { return append(prefix(o.Job), keySeq(o.Nth)...) }
 
 func keyStep(s Step) []byte { return append(prefix(s.Kind, string(s.Camera)), keySeq(s.Nth)...) }
+
+func keyDraft(d Draft) []byte { return join(d.Kind, string(d.Camera)) }
 
 func keyCount(c Count) []byte { return keySeq(c.Number) }
 

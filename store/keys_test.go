@@ -25,6 +25,7 @@ func TestKeys(t *testing.T) {
 		{"want", keyWant(w), "\x80\x00\x00\x01P1\x00W1\x007\x00\x00\x02"},
 		{"old", keyOld(Old{Job: "105", Nth: 2}), "105\x00\x00\x00\x00\x00\x00\x00\x00\x02"},
 		{"step", keyStep(Step{Kind: "donor", Camera: "PC-1", Nth: 258}), "donor\x00PC-1\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
+		{"draft", keyDraft(Draft{Kind: "donor", Camera: "PC-1"}), "donor\x00PC-1"},
 		{"count", keyCount(Count{Number: 3}), "\x00\x00\x00\x00\x00\x00\x00\x03"},
 		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x01\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"day before 1970", keyDay(-1), "\x7f\xff\xff\xff"},

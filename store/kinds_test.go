@@ -143,6 +143,7 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 		{good: Step{Kind: "donor", Camera: "PC-1", Nth: 1}, bad: Step{Kind: "donor", Camera: "PC-1", Nth: 1, Seat: "attic"}, text: `seat "attic" is none of`},
 	})
 	testRules(t, countKind, nil)
+	testRules(t, draftKind, nil)
 }
 
 // A line of the book that breaks a rule is refused when it is booked, where a workbook

@@ -285,6 +285,18 @@ var stepKind = &kindOf[Step]{
 	rules: []rule[Step]{oneOf("Seat", Seats, func(s Step) string { return s.Seat })},
 }
 
+// draftKind is what was typed and is not booked. One that undo gives back stands before
+// what was typed since.
+var draftKind = &kindOf[Draft]{
+	bucket: bDraft, key: keyDraft,
+	names: func(d Draft, name func(string, string, code.Code)) { name("", d.Kind, d.Camera) },
+	tidy: func(d, since *Draft) string {
+		if since != nil {
+			d.Lines = append(slices.Clone(d.Lines), since.Lines...)
+		}
+		return ""
+	},
+}
 var countKind = &kindOf[Count]{
 	bucket: bCount, key: keyCount,
 	names: func(c Count, name func(string, string, code.Code)) {

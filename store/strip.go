@@ -20,6 +20,7 @@ type StripDown struct {
 	Notes  notes.File
 	Grade  string // of pieces that say nothing, "" for unknown
 	Anyway bool   // also a job that is closed
+	Typed  bool   // the notes are those of the [Draft], which goes with the booking
 }
 
 // A Stripped is what a strip-down changed beside bags.
@@ -39,7 +40,14 @@ type Stripped struct {
 // the notes is returned, in order of lines; with one of them nothing must be
 // booked. It returns an [ErrRefused] where nothing may be taken from the camera.
 func (t *Tx) StripDown(s StripDown) (Stripped, []notes.Problem, error) {
-	w := &stripper{t: t, in: s, parts: map[code.Code]Part{}, off: map[code.Code]int64{}}
+	return newStripper(t, s).bookAll()
+}
+
+func newStripper(t *Tx, s StripDown) *stripper {
+	return &stripper{t: t, in: s, parts: map[code.Code]Part{}, off: map[code.Code]int64{}}
+}
+
+func (w *stripper) bookAll() (Stripped, []notes.Problem, error) {
 	if err := w.begin(); err != nil {
 		return w.out, nil, err
 	}
@@ -104,7 +112,22 @@ func (w *stripper) begin() (err error) {
 		return err
 	}
 	w.trays = map[code.Code]bool{}
-	return cmp.Or(w.t.EachJob(func(j Job) error { w.trays[j.Tray] = true; return nil }), w.readSeen())
+	return cmp.Or(w.typed(), w.t.EachJob(func(j Job) error { w.trays[j.Tray] = true; return nil }), w.readSeen())
+}
+
+// typed takes the notes from what was typed, and that out of the draft.
+func (w *stripper) typed() error {
+	if !w.in.Typed {
+		return nil
+	}
+	d, err := w.t.DraftOf(Ref{w.in.Kind, w.in.Camera})
+	if err != nil || len(d.Lines) == 0 {
+		return err
+	}
+	done := w.in.Notes.Done
+	w.in.Notes, w.problems = d.notes(w.had)
+	w.in.Notes.Done = done
+	return remove[Draft](w.t, bDraft, keyDraft(d))
 }
 
 func (w *stripper) readSeen() error {

@@ -294,7 +294,7 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		return nil
 	})
 	if b.Fresh {
-		for _, bucket := range []string{bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+		for _, bucket := range []string{bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
 				all = append(all, was{bucket, bytes.Clone(k), []byte{0}})
 				return nil
@@ -517,6 +517,9 @@ func (t *Tx) passedThrough(gone []goneThing) error {
 func (t *Tx) stepUses(kind string, camera code.Code) []string {
 	if all, err := t.StepsOf(kind, camera); err == nil && len(all) > 0 {
 		return []string{fmt.Sprintf("step %d of its strip-down", all[0].Nth)}
+	}
+	if d, err := t.DraftOf(Ref{kind, camera}); err == nil && len(d.Lines) > 0 {
+		return []string{"what was typed of its strip-down"}
 	}
 	return nil
 }

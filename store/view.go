@@ -116,7 +116,11 @@ func (v *View) Size() int64 { return v.tx.Size() }
 // scan calls fn for every key that starts with pre, in order, with what
 // follows the prefix.
 func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error) error {
-	c := v.bucket(bucket).Cursor()
+	b := v.bucket(bucket)
+	if b == nil && bucket == bDraft {
+		return nil // a store from before nobody typed one
+	}
+	c := b.Cursor()
 	for k, x := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.Next() {
 		if err := fn(k[len(pre):], x); err != nil {
 			return err

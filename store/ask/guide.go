@@ -54,9 +54,10 @@ func SubjectOf(v *store.View, ref store.Ref) (Subject, error) {
 
 // A Guide is the parts of a camera in the order of taking it apart.
 type Guide struct {
-	Model code.Code   `json:"model"`
-	Like  *store.Ref  `json:"-"` // the camera whose strip-down gave the order
-	Lines []GuideLine `json:"guide"`
+	Model  code.Code   `json:"model"`
+	Like   *store.Ref  `json:"-"` // the camera whose strip-down gave the order
+	Booked uint64      `json:"-"` // the number of the last step that is booked
+	Lines  []GuideLine `json:"guide"`
 }
 
 // A GuideLine is one part that should be in the camera.
@@ -91,6 +92,13 @@ func StripGuide(v *store.View, s Subject, like *store.Ref) (Guide, error) {
 		if like, err = lastStripped(v, s); err != nil {
 			return g, err
 		}
+	}
+	steps, err := v.StepsOf(s.Ref.Kind, s.Ref.Code)
+	if n := len(steps); n > 0 {
+		g.Booked = steps[n-1].Nth
+	}
+	if err != nil {
+		return g, err
 	}
 	if g.Like = like; like != nil {
 		if err := g.follow(v, *like); err != nil {
@@ -193,6 +201,75 @@ func outOf(v *store.View, ref store.Ref, part code.Code) (n int64, err error) {
 		}
 	}
 	return n, err
+}
+
+// gone tells whether nothing of a part is left to come off.
+func (l GuideLine) gone() bool {
+	per := int64(1)
+	if l.PerBody != nil {
+		per = *l.PerBody
+	}
+	return l.Seen == "missing" || l.Out >= per
+}
+
+// Left are the parts that should be in the camera and have not come off: nothing that
+// is typed speaks of them either.
+func (g Guide) Left(typed store.Jotted) []GuideLine {
+	off := map[code.Code]int64{}
+	for _, s := range typed.Steps {
+		for _, o := range s.Off {
+			off[o.Part] += o.Quantity
+		}
+	}
+	spoken := map[code.Code]bool{}
+	for _, s := range typed.Seen {
+		spoken[s.Part] = off[s.Part] == 0
+	}
+	var out []GuideLine
+	for _, l := range g.Lines {
+		if l.Out += off[l.Part]; !spoken[l.Part] && !l.gone() {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// Holds tells whether a part is said to go into the camera.
+func (g Guide) Holds(part code.Code) bool {
+	return slices.ContainsFunc(g.Lines, func(l GuideLine) bool { return l.Part == part })
+}
+
+// StepWords is a step in a line: wind: 1 P034 wind ratchet centre screw, LEFT-HAND,
+// loosens clockwise; under it P042 0.30.
+func StepWords(s store.Step, parts map[code.Code]store.Part) string {
+	var out []string
+	for _, o := range s.Off {
+		name := o.Piece
+		if o.Part != "" {
+			name = string(o.Part) + " " + parts[o.Part].Called()
+		}
+		text := store.Amount(o.Quantity, o.Unit, false) + " " + name
+		if how := hint(s, o, false, store.LeftHand(parts[o.Part]) != ""); how != "" {
+			text += ", " + how
+		}
+		if o.Grade != "" && o.Grade != "unknown" {
+			text += ", " + o.Grade
+		}
+		if o.Place != "" {
+			text += ", to " + string(o.Place)
+		}
+		out = append(out, text)
+	}
+	out = append(out, hint(s, store.Off{}, true, true))
+	for _, w := range s.Wrong {
+		out = append(out, cmp.Or(w.Text, strings.TrimSpace(w.Seen+" "+string(w.Part))))
+	}
+	for i, text := range []string{s.Sealed, s.Went, s.Set, s.Note, strings.Join(s.Pictures, " ")} {
+		if text != "" {
+			out = append(out, [...]string{"sealed ", "went ", "state ", "note ", "picture "}[i]+text)
+		}
+	}
+	return s.Seat + ": " + strings.Join(slices.DeleteFunc(out, func(s string) bool { return s == "" }), "; ")
 }
 
 // unseenShare is the share of cameras that may lack a part nobody looked for yet,
@@ -370,21 +447,27 @@ func TensionWords(s store.Step) string {
 	return strings.Join(out, " and ")
 }
 
-// caution gives every caution to the first part that needs it.
+// caution gives every caution to the first part that needs it, of those that are still
+// there before all others.
 func (g *Guide) caution(v *store.View) error {
 	said := map[string]bool{}
-	for i := range g.Lines {
-		p, err := v.Part(g.Lines[i].Part)
-		if err != nil {
-			return err
+	for _, gone := range []bool{false, true} {
+		for i := range g.Lines {
+			if g.Lines[i].gone() != gone {
+				continue
+			}
+			p, err := v.Part(g.Lines[i].Part)
+			if err != nil {
+				return err
+			}
+			g.Lines[i].Cautions = OnlyNew(said, Cautions(p, store.Model{}))
 		}
-		g.Lines[i].Cautions = onlyNew(said, Cautions(p, store.Model{}))
 	}
 	return nil
 }
 
-// onlyNew are the cautions that were not said yet; they are said now.
-func onlyNew(said map[string]bool, list []string) []string {
+// OnlyNew are the cautions that were not said yet; they are said now.
+func OnlyNew(said map[string]bool, list []string) []string {
 	var out []string
 	for _, c := range list {
 		if !said[c] {
@@ -409,7 +492,7 @@ func StepCautions(v *store.View, steps []store.Step) ([][]string, error) {
 			if err != nil {
 				continue // a part that was taken back
 			}
-			out[i] = append(out[i], onlyNew(said, Cautions(p, store.Model{}))...)
+			out[i] = append(out[i], OnlyNew(said, Cautions(p, store.Model{}))...)
 		}
 	}
 	return out, nil

@@ -116,3 +116,51 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// What a line typed at the bench means, as notes have it, by hand from the words of
+// the trade: a number and a part is what comes off, a hand stands behind it.
+func TestTyped(t *testing.T) {
+	tests := []struct{ text, want string }{
+		{"2 p21", "off 2 p21"},
+		{"P34 OFF, left-hand", "off P34, hand left"},
+		{"p34 left-hand", "off p34, hand left"},
+		{"off p1", "off p1"},
+		{"under p42 0.30", "under p42 0.30"},
+		{"under brass washer 0,20", "under brass washer 0,20"},
+		{"2 cover screw, usable", "off 2 cover screw, off usable"},
+		{"missing p29 p30", "missing p29 p30"},
+		{"wind: 1 p41, turns 1.5", "wind: off 1 p41, turns 1.5"},
+		{"step wind: p41", "wind: off p41"},
+		{`off "a bent clip", went cell 3`, `off "a bent clip", went cell 3`},
+		{"hand right", "hand right"},
+		{"picture x.jpg", "picture x.jpg"},
+		{"stop next: wind", "stop next: wind"},
+	}
+	for _, tt := range tests {
+		l, mistake := Typed(tt.text)
+		if mistake != "" {
+			t.Errorf("%s: %s", tt.text, mistake)
+			continue
+		}
+		var out []string
+		for _, c := range l.Clauses {
+			if c.Quoted {
+				out = append(out, c.With())
+				continue
+			}
+			out = append(out, c.With(c.Part...))
+		}
+		got := strings.Join(out, ", ")
+		if l.Seat != "" {
+			got = l.Seat + ": " + got
+		}
+		if got != tt.want {
+			t.Errorf("%q reads %q, want %q", tt.text, got, tt.want)
+		}
+	}
+	for _, text := range []string{"", ",", "under", "off", "missing", `off "open`, "the wind: p1"} {
+		if l, mistake := Typed(text); mistake == "" {
+			t.Errorf("%q reads %+v", text, l)
+		}
+	}
+}
