@@ -10,19 +10,19 @@ import (
 )
 
 func check(c *call) error {
-	s, err := c.open()
+	path, err := c.StorePath()
 	if err != nil {
 		return err
 	}
-	defer s.Close()
-	h, err := s.Check()
+	c.env.opening()
+	h, err := store.Examine(path)
 	if err != nil {
-		return err
+		return whatHelps(err)
 	}
 	ok := len(h.Problems) == 0
 	remarks := []string{}
 	if ok { // what is damaged is told first, and alone
-		if remarks, err = remarksOf(c, s); err != nil {
+		if remarks, err = remarksOf(c); err != nil {
 			return err
 		}
 		for _, b := range h.Remarks {
@@ -49,9 +49,9 @@ func check(c *call) error {
 }
 
 // remarksOf are the facts of the workshop that are worth a look.
-func remarksOf(c *call, s *store.Store) ([]string, error) {
+func remarksOf(c *call) ([]string, error) {
 	out := []string{}
-	err := s.View(func(v *store.View) error {
+	err := c.view(func(v *store.View) error {
 		far, err := v.FarDays(code.DayOf(c.env.Now()))
 		for _, f := range far {
 			out = append(out, farDay(f))

@@ -30,11 +30,8 @@ func (s *Store) Check() (h Health, err error) {
 				h.Problems = append(h.Problems, fmt.Sprintf("the file's pages are damaged: %v", r))
 			}
 		}()
-		for e := range tx.Check() {
-			h.Problems = append(h.Problems, fmt.Sprintf("the file's pages are damaged: %v", e))
-		}
-		if len(h.Problems) > 0 {
-			return nil // what follows would read those pages
+		if h.Problems, err = walked(s.path); err != nil || len(h.Problems) > 0 {
+			return err // what follows would read those pages
 		}
 		c := &checker{View: View{tx: tx}, Health: &h, want: map[string][]Row{}}
 		c.run()

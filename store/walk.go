@@ -1,0 +1,68 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"tinful/store/pages"
+)
+
+// Examine looks at a store as [Store.Check] does, and before that at every page of its
+// file, by which alone a damaged one can be told without being led astray.
+func Examine(path string) (h Health, err error) {
+	if err := probe(path); err != nil {
+		return h, err
+	}
+	db, err := openLocked(path, true)
+	if err != nil {
+		return h, openError(path, err)
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	if h.Problems, err = walked(path); err != nil || len(h.Problems) > 0 {
+		return h, err
+	}
+	s, err := open(path, true)
+	if err != nil {
+		return h, err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	return s.Check()
+}
+
+// walked walks over all pages of a file, which nobody may write meanwhile, and names
+// what is wrong with them.
+func walked(path string) ([]string, error) {
+	var r pages.Report
+	err := withPages(path, func(f *pages.File) error { r = f.Walk(); return nil })
+	return pageProblems(r), err
+}
+
+// withPages hands over the pages of a file.
+func withPages(path string, fn func(*pages.File) error) error {
+	file, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return err
+	}
+	f, err := pages.Open(file, info.Size())
+	if err != nil {
+		return err
+	}
+	return fn(f)
+}
+
+func pageProblems(r pages.Report) []string {
+	var out []string
+	for _, f := range r.Findings {
+		out = append(out, "the file's pages are damaged: "+f.Text)
+	}
+	if r.More > 0 {
+		out = append(out, fmt.Sprintf("the file's pages are damaged: %d problems more", r.More))
+	}
+	return out
+}
