@@ -4,6 +4,7 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -157,7 +158,7 @@ func act(env Env, root *command, l line.Line[*call]) error {
 		return err
 	}
 	cmd := l.Command()
-	if err := c.Want(cmd.Least, cmd.Most); err != nil {
+	if err := cmp.Or(c.Want(cmd.Least, cmd.Most), c.sparesStore()); err != nil {
 		return err
 	}
 	err := cmd.Action(c)

@@ -48,7 +48,7 @@ func runDemo(c *call) error {
 		return err
 	}
 	defer os.RemoveAll(folder)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
 	answer, err := takeIn(c, path, folder, map[string]string{"demo": "yes", "currency": "cr"})

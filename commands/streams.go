@@ -54,7 +54,7 @@ func fileOf(c *call, name, csv string) (file string, done func(), err error) {
 		return "", nil, err
 	}
 	done = func() { os.RemoveAll(folder) }
-	f, err := os.Create(filepath.Join(folder, strings.ToLower(csv)))
+	f, err := os.OpenFile(filepath.Join(folder, strings.ToLower(csv)), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err == nil {
 		_, err = io.Copy(f, in)
 		if cerr := f.Close(); err == nil {

@@ -116,50 +116,40 @@ func (e *exporter) wrote() {
 	}
 }
 
-// folder writes all files under names of their own before any takes its place.
+// folder writes all files in a folder of their own before any takes its place.
 func (e *exporter) folder(dir string) (err error) {
-	names := map[string]string{}
+	var names []string
 	for _, t := range tables() {
-		names[t.title()] = filepath.Join(dir, strings.ToLower(t.title())+".csv")
-		if _, err := os.Lstat(names[t.title()]); err == nil && !e.Replace {
-			return standsThere(names[t.title()])
+		name := strings.ToLower(t.title()) + ".csv"
+		names = append(names, name)
+		switch info, err := os.Lstat(filepath.Join(dir, name)); {
+		case err == nil && info.IsDir():
+			return inTheWay{filepath.Join(dir, name) + " is a folder, and a file is to stand there"}
+		case err == nil && !e.Replace:
+			return standsThere(filepath.Join(dir, name))
 		}
 	}
-	_, there := os.Stat(dir)
-	if err := os.MkdirAll(dir, 0o777); err != nil {
+	full, err := filepath.Abs(dir)
+	if err != nil {
 		return err
 	}
-	temps := map[string]string{}
-	defer func() {
-		for _, tmp := range temps {
-			_ = os.Remove(tmp)
-		}
-		if err != nil && there != nil {
-			_ = os.Remove(dir) // which was made, and is empty
-		}
-	}()
-	for _, t := range tables() {
-		tmp, err := e.csvFile(dir, t)
-		if tmp != "" {
-			temps[t.title()] = tmp
-		}
-		if err != nil {
+	tmp, err := createFolder(full)
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	for i, t := range tables() {
+		if err := e.csvFile(filepath.Join(tmp, names[i]), t); err != nil {
 			return noRoom(dir, err)
 		}
 	}
-	for _, t := range tables() {
-		if err := os.Rename(temps[t.title()], names[t.title()]); err != nil {
-			return err
-		}
-		delete(temps, t.title())
-	}
-	return nil
+	return placeFolder(tmp, full, names)
 }
 
-func (e *exporter) csvFile(dir string, t table) (tmp string, err error) {
-	f, err := create(dir, t.title()+".csv")
+func (e *exporter) csvFile(name string, t table) (err error) {
+	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
 	if err != nil {
-		return "", err
+		return err
 	}
 	defer func() { err = closed(f, err) }()
 	buf := bufio.NewWriterSize(f, 1<<16)
@@ -181,7 +171,7 @@ func (e *exporter) csvFile(dir string, t table) (tmp string, err error) {
 		return write(cells)
 	}))
 	w.Flush()
-	return f.Name(), cmp.Or(err, w.Error(), buf.Flush())
+	return cmp.Or(err, w.Error(), buf.Flush())
 }
 
 // guarded writes rows with no cell that a spreadsheet takes for a formula. A negative
@@ -200,23 +190,6 @@ func guarded(w *csv.Writer, heads []head) func([]string) error {
 		}
 		return w.Write(append(out, ""))
 	}
-}
-
-// create makes a temporary file in dir that others may read once it has its name.
-func create(dir, name string) (*os.File, error) {
-	for i := range 10000 {
-		f, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf(".%s.%d.tmp", name, os.Getpid()+i)), os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
-			return nil, fmt.Errorf("there is no folder %s to write %s in: make it first", dir, name)
-		case errors.Is(err, fs.ErrPermission):
-			return nil, fmt.Errorf("%s cannot be written: nothing may be made in the folder %s: %w", name, dir, fs.ErrPermission)
-		}
-		if !errors.Is(err, fs.ErrExist) {
-			return f, err
-		}
-	}
-	return nil, fmt.Errorf("no temporary name is left in %s", dir)
 }
 
 func headings(t table) []string {

@@ -17,11 +17,11 @@ func (s *Store) Backup(path string) error {
 	if _, err := os.Lstat(path); err == nil {
 		return refuse("%s is there already; a backup replaces nothing", path)
 	}
-	tmp := fmt.Sprintf("%s.new%d", path, os.Getpid())
-	defer os.Remove(tmp)
-	if err := s.copyTo(tmp); err != nil {
+	tmp, err := s.copyBeside(path)
+	if err != nil {
 		return err
 	}
+	defer os.Remove(tmp)
 	if _, err := os.Lstat(path); err == nil {
 		return refuse("%s is there already; a backup replaces nothing", path)
 	}
@@ -43,19 +43,20 @@ func (s *Store) BackupSound(path string) error {
 	return errors.Join(sound(b), b.Close())
 }
 
-func (s *Store) copyTo(path string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
-	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("there is no folder %s to write a copy in: make it first", filepath.Dir(path))
-	}
+// copyBeside writes a copy under a temporary name beside path.
+func (s *Store) copyBeside(path string) (tmp string, err error) {
+	f, err := beside(path)
 	if err != nil {
-		return err
+		return "", err
 	}
 	err = s.db.View(func(tx *bolt.Tx) error {
 		_, err := tx.WriteTo(f)
 		return err
 	})
-	return errors.Join(err, f.Sync(), f.Close())
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		os.Remove(f.Name())
+	}
+	return f.Name(), err
 }
 
 // syncFolder brings a new name in a folder to the disk. Some file systems refuse
@@ -84,11 +85,17 @@ func Restore(backup, path string, replace bool, day string) (kept string, err er
 	if there, err := besideOthers(backup, path, replace); err != nil {
 		return "", err
 	} else if !there {
-		return "", errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), s.Backup(path))
+		return "", errors.Join(makeFolder(path), s.Backup(path))
 	}
-	tmp := fmt.Sprintf("%s.restore%d", path, os.Getpid())
+	if path, err = filepath.EvalSymlinks(path); err != nil { // the link stays
+		return "", err
+	}
+	tmp, err := s.copyBeside(path)
+	if err != nil {
+		return "", err
+	}
 	defer os.Remove(tmp)
-	if err := s.copyTo(tmp); err != nil {
+	if err := likeMode(tmp, path); err != nil {
 		return "", err
 	}
 	kept = freeName(path + ".before-" + day)
@@ -99,6 +106,15 @@ func Restore(backup, path string, replace bool, day string) (kept string, err er
 		return "", errors.Join(err, os.Rename(kept, path))
 	}
 	return kept, syncFolder(filepath.Dir(path))
+}
+
+// likeMode gives a file the permissions of another.
+func likeMode(file, other string) error {
+	info, err := os.Stat(other)
+	if err != nil {
+		return err
+	}
+	return os.Chmod(file, info.Mode().Perm())
 }
 
 // sound refuses a store that contradicts itself.

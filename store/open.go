@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -59,13 +58,19 @@ func CreateBooked(path string, book func(*Store) error) error {
 // build makes a store under a temporary name, fills it, checks that it can be
 // read and gives it its name.
 func build(path string, fill func(*Store) error) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+	if err := makeFolder(path); err != nil {
 		return err
 	}
-	tmp := fmt.Sprintf("%s.new%d", path, os.Getpid())
+	f, err := beside(path)
+	if err != nil {
+		return err
+	}
+	tmp := f.Name()
 	defer os.Remove(tmp)
-	os.Remove(tmp)
-	db, err := bolt.Open(tmp, 0o644, &bolt.Options{Timeout: lockWait, FreelistType: bolt.FreelistMapType})
+	if err := f.Close(); err != nil {
+		return err
+	}
+	db, err := bolt.Open(tmp, ownFile, &bolt.Options{Timeout: lockWait, FreelistType: bolt.FreelistMapType})
 	if err != nil {
 		return err
 	}
@@ -217,9 +222,9 @@ func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer lost(&err) // to book, bbolt reads which pages are free
 	// So short a time is one look.
-	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType}
+	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType, OpenFile: existing}
 	for begun := time.Now(); ; time.Sleep(lockLook) {
-		db, err = bolt.Open(path, 0o644, o)
+		db, err = bolt.Open(path, ownFile, o)
 		if !errors.Is(err, berrors.ErrTimeout) || time.Since(begun) > lockWait {
 			return db, err
 		}
