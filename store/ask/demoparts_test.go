@@ -37,7 +37,7 @@ func TestDemoParts(t *testing.T) {
 		bags[b["Bag"]] = b["Part"]
 	}
 	for _, m := range sheet(t, "moves") {
-		if strings.Contains("fitted scrapped sold lent", m["What"]) {
+		if slices.Contains([]string{"fitted", "scrapped", "sold", "lent"}, m["What"]) {
 			taken[bags[m["Bag"]]] = max(taken[bags[m["Bag"]]], m["Date"])
 		}
 	}
@@ -210,7 +210,7 @@ func scopesAgree(t *testing.T, v *store.View, all LowAnswer) error {
 		}
 	}
 	for _, g := range sheet(t, "goes") { // ORL-00 and TAR-45/3.5 are in every F-L
-		if strings.Contains("F-L ORL-00 TAR-45/3.5", g["Model"]) && g["Degree"] != "no" && g["Degree"] != "opposite-hand" && g["Degree"] != "unproven" {
+		if slices.Contains([]string{"F-L", "ORL-00", "TAR-45/3.5"}, g["Model"]) && g["Degree"] != "no" && g["Degree"] != "opposite-hand" && g["Degree"] != "unproven" {
 			in["F-L"][g.code("Part")] = true
 		}
 	}
@@ -260,7 +260,7 @@ func TestDemoPick(t *testing.T) {
 	}{
 		{"a place", Pick{Place: "N1"}, parts("bags", func(r row) bool { return r["Place"] == "N1" })},
 		{"a donor", Pick{Donor: "PC-07"}, parts("bags seen", func(r row) bool { return r["Origin"] == "PC-07" || r["Donor"] == "PC-07" })},
-		{"a model", Pick{Model: "C-1"}, parts("goes", func(r row) bool { return strings.Contains("C-1 HAL-00 TAR-45/3.5", r["Model"]) })},
+		{"a model", Pick{Model: "C-1"}, parts("goes", func(r row) bool { return slices.Contains([]string{"C-1", "HAL-00", "TAR-45/3.5"}, r["Model"]) })},
 		{"both", Pick{Place: "K2", Donor: "PC-07"}, []string{"P011", "P012"}}, // bags.csv: B275, B276
 		{"what runs short", Pick{Low: true, Today: demoDay, Place: "N2"}, []string{"P025"}},
 		{"what is not sorted", Pick{Place: "T1"}, nil},
