@@ -35,10 +35,9 @@ func costShares(c *call) error {
 		if err := read(&t.View); err != nil {
 			return err
 		}
-		var shares []store.Share
-		for _, s := range split.Shares {
-			shares = append(shares, store.Share{Bag: s.Bag, Cost: s.Share})
-		}
+		shares := tell.Each(split.Shares, func(s ask.CostShare) store.Share {
+			return store.Share{Bag: s.Bag, Cost: s.Share}
+		})
 		return t.Freeze(split.Donor, shares, split.Carcass)
 	})
 	if err != nil {

@@ -104,10 +104,7 @@ func pickClose(c *call, v *store.View, k *closes, open []ask.CountHead, tokens [
 		}
 	}
 	if len(meant) != 1 {
-		var names []string
-		for _, h := range open {
-			names = append(names, h.Count)
-		}
+		names := tell.Each(open, func(h ask.CountHead) string { return h.Count })
 		return fmt.Errorf("%w: the counts %s are open: say which, tinful count close %s", store.ErrSeveral, strings.Join(names, ", "), names[0])
 	}
 	*k = meant[0]
@@ -193,10 +190,7 @@ func (k *closes) empty(c *call, done store.Settling) error {
 	if done.Closed || k.accept.all || len(k.accept.bags)+len(k.accept.lots) > 0 || c.env.Terminal {
 		return nil
 	}
-	var open []string
-	for _, l := range done.Open {
-		open = append(open, string(l.Bag.Code))
-	}
+	open := tell.Each(done.Open, func(l store.CountLine) string { return string(l.Bag.Code) })
 	for _, l := range done.Loose {
 		open = append(open, string(l.Part))
 	}

@@ -65,10 +65,7 @@ func countDue(c *call) error {
 		return err
 	}
 	if c.String("output") != "" {
-		var bags []ask.CountBag
-		for _, b := range d.Bags {
-			bags = append(bags, b.CountBag)
-		}
+		bags := tell.Each(d.Bags, func(b ask.DueBag) ask.CountBag { return b.CountBag })
 		return writeCountSheet(c, bags, cut)
 	}
 	if c.JSON() {

@@ -230,10 +230,7 @@ func byWords(l ask.CountLine) string {
 func likelyWords(l ask.CountLine) string {
 	out := store.Texts(l.Likely)
 	if len(l.Earlier) > 0 {
-		var before []string
-		for _, n := range l.Earlier {
-			before = append(before, store.Amount(n, l.Unit, false))
-		}
+		before := tell.Each(l.Earlier, func(n int64) string { return store.Amount(n, l.Unit, false) })
 		out = append(slices.Clone(out), "counted before as "+strings.Join(before, ", "))
 	}
 	if l.Open && len(l.Likely) == 0 {
@@ -251,10 +248,9 @@ func printRight(c *call, n ask.Count, trend []ask.CountHead) {
 	if len(trend) == 0 {
 		return
 	}
-	var out []string
-	for _, h := range trend {
-		out = append(out, fmt.Sprintf("%s %d of %d", h.Day, h.Right, h.Counted))
-	}
+	out := tell.Each(trend, func(h ask.CountHead) string {
+		return fmt.Sprintf("%s %d of %d", h.Day, h.Right, h.Counted)
+	})
 	c.Printf("before: %s\n", strings.Join(out, ", "))
 }
 

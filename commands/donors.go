@@ -64,10 +64,7 @@ func donorList(c *call) error {
 	if err != nil {
 		return err
 	}
-	var answer []string
-	for _, d := range s.List {
-		answer = append(answer, "donor:"+string(d.Donor))
-	}
+	answer := tell.Each(s.List, func(d ask.Shelved) string { return "donor:" + string(d.Donor) })
 	c.keepAnswer(answer)
 	if c.JSON() {
 		return c.PrintJSON(s)

@@ -200,10 +200,7 @@ func nothingWords(q ask.Query) string {
 
 // keepFound keeps the parts as the last answer.
 func keepFound(c *call, found ask.Found) {
-	var answer []string
-	for _, p := range found.Parts {
-		answer = append(answer, "part:"+string(p.Part))
-	}
+	answer := tell.Each(found.Parts, func(p ask.FoundPart) string { return "part:" + string(p.Part) })
 	for _, n := range found.Numbers {
 		answer = append(answer, n.Kind+":"+string(n.Code))
 	}

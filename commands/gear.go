@@ -142,10 +142,7 @@ func gearMate(c *call, v *store.View, q *ask.GearQuery, spread int64) error {
 }
 
 func toldGear(c *call, g ask.Gear, tool string) error {
-	var answer []string
-	for _, m := range g.Mates {
-		answer = append(answer, "part:"+string(m.Part))
-	}
+	answer := tell.Each(g.Mates, func(m ask.GearMate) string { return "part:" + string(m.Part) })
 	if len(answer) > 0 {
 		c.keepAnswer(answer)
 	}

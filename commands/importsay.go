@@ -142,10 +142,9 @@ func printProblems(c *call, all []store.Problem) {
 		if len(rest) == 0 {
 			continue
 		}
-		var cells []string
-		for _, q := range rest[:min(fewAlike, len(rest))] {
-			cells = append(cells, fmt.Sprintf("%s %q", q.Cell, q.Value))
-		}
+		cells := tell.Each(rest[:min(fewAlike, len(rest))], func(q store.Problem) string {
+			return fmt.Sprintf("%s %q", q.Cell, q.Value)
+		})
 		more := ""
 		if n := len(rest) - fewAlike; n > 0 {
 			more = fmt.Sprintf(" and %d more (--problems FILE.csv, --json)", n)

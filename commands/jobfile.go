@@ -52,11 +52,7 @@ func jobToken(c *call) (string, error) {
 
 // oldLines are the lines of a numbered list of old pieces.
 func oldLines(olds []store.Old) []string {
-	var out []string
-	for _, o := range olds {
-		out = append(out, oldLine(o))
-	}
-	return out
+	return tell.Each(olds, oldLine)
 }
 
 // oldLine is what a line of that list stands for.

@@ -54,10 +54,7 @@ func keyName(k byte) string {
 
 // keyNames are keys to choose from.
 func keyNames(keys string) string {
-	var out []string
-	for _, k := range []byte(keys) {
-		out = append(out, keyName(k))
-	}
+	out := tell.Each([]byte(keys), keyName)
 	return tell.Or(out)
 }
 

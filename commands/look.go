@@ -240,10 +240,9 @@ func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
 }
 
 func writeLook(c *call, s ask.Subject, g ask.Guide) error {
-	var rows []sheet.LookRow
-	for _, l := range g.Lines {
-		rows = append(rows, sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Name, Seat: l.Seat, Where: l.Where, Often: often(l)})
-	}
+	rows := tell.Each(g.Lines, func(l ask.GuideLine) sheet.LookRow {
+		return sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Name, Seat: l.Seat, Where: l.Where, Often: often(l)}
+	})
 	file := c.String("sheet")
 	if err := sheet.WriteLook(file, s.Ref.Kind, rows, c.Bool("replace")); err != nil {
 		return err

@@ -70,10 +70,7 @@ func need(c *call) error {
 	if !c.JSON() {
 		shown = tell.Shown(n)
 	}
-	var answer []string
-	for _, w := range shown {
-		answer = append(answer, wayRef(w))
-	}
+	answer := tell.Each(shown, wayRef)
 	return c.told(answer, n, func() { tell.Need(c.Screen, n, told) })
 }
 

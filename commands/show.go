@@ -149,10 +149,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		if len(lacks) > 0 {
 			answer["incomplete"] = lacks
 		}
-		var list []tell.EntryJSON
-		for _, e := range entries {
-			list = append(list, tell.EntryAnswer(e, b.Part))
-		}
+		list := tell.Each(entries, func(e store.Entry) tell.EntryJSON { return tell.EntryAnswer(e, b.Part) })
 		answer["entries"], answer["held_for"], answer["lent_to"] = list, owedAnswers("job", st.HeldFor), owedAnswers("to", st.LentTo)
 		return c.PrintJSON(map[string]any{"bag": tell.Known(answer)})
 	}
@@ -221,18 +218,13 @@ func entryWhy(e store.Entry) string {
 }
 
 func owedAnswers(name string, list []store.Owed) []map[string]any {
-	out := []map[string]any{}
-	for _, o := range list {
-		out = append(out, map[string]any{name: o.Who, "quantity": o.N})
-	}
-	return out
+	return tell.Each(list, func(o store.Owed) map[string]any {
+		return map[string]any{name: o.Who, "quantity": o.N}
+	})
 }
 
 func owedWords(list []store.Owed, to string) string {
-	var out []string
-	for _, o := range list {
-		out = append(out, fmt.Sprintf("%d %s %s", o.N, to, o.Who))
-	}
+	out := tell.Each(list, func(o store.Owed) string { return fmt.Sprintf("%d %s %s", o.N, to, o.Who) })
 	return strings.Join(out, ", ")
 }
 

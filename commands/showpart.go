@@ -41,10 +41,9 @@ func showPart(c *call, v *store.View, own code.Code) error {
 	}
 	c.Lines("traps", store.Texts(s.Traps), true)
 	tell.Care(c.Screen, s.Cautions)
-	var wanted []string
-	for _, w := range s.Wants {
-		wanted = append(wanted, strings.Join(tell.Filled(w.Date, tell.WantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  "))
-	}
+	wanted := tell.Each(s.Wants, func(w ask.SheetWant) string {
+		return strings.Join(tell.Filled(w.Date, tell.WantFor(store.Want{Model: w.Model, Job: w.Job}), w.Note), "  ")
+	})
 	c.Lines("wanted", wanted, false)
 	return nil
 }

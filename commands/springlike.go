@@ -29,10 +29,7 @@ func springsLike(c *call, token string) error {
 	if err != nil {
 		return lacking(c, err)
 	}
-	var answer []string
-	for _, l := range found.Like {
-		answer = append(answer, "part:"+string(l.Part))
-	}
+	answer := tell.Each(found.Like, func(l ask.Alike) string { return "part:" + string(l.Part) })
 	c.keepAnswer(answer)
 	told := tell.LikeAnswer{Part: p.Code, Name: p.Name, Alikes: found}
 	if c.JSON() {

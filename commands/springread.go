@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	"tinful/store/ask"
 	"tinful/store/dim"
 	"tinful/store/spring"
@@ -180,10 +181,7 @@ func springCoils(c *call, s *spring.Spring) error {
 }
 
 func materialNames() string {
-	var out []string
-	for _, m := range spring.Materials() {
-		out = append(out, m.Key+" "+m.Name)
-	}
+	out := tell.Each(spring.Materials(), func(m spring.Material) string { return m.Key + " " + m.Name })
 	return strings.Join(out, ", ")
 }
 

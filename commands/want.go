@@ -125,10 +125,7 @@ func settle(t *store.Tx, asked store.Want) ([]store.Want, error) {
 
 func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error {
 	if c.JSON() {
-		wants := []map[string]any{}
-		for _, w := range done {
-			wants = append(wants, tell.WantAnswer(w))
-		}
+		wants := tell.Each(done, tell.WantAnswer)
 		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": p.Code, "wants": wants}))
 	}
 	var lines []string

@@ -15,10 +15,9 @@ func Arrival(s *Screen, res store.Result, f ask.JobFile) {
 		head += ", tray " + string(f.Job.Tray)
 	}
 	s.Println(strings.Join(WithUndo([]string{head}, res), "\n"))
-	var lent []string
-	for _, l := range f.Notes.Lent {
-		lent = append(lent, strings.Join(Filled(string(l.Donor)+string(l.Bag), string(l.Model), string(l.Part), l.Note), ", "))
-	}
+	lent := Each(f.Notes.Lent, func(l ask.Lent) string {
+		return strings.Join(Filled(string(l.Donor)+string(l.Bag), string(l.Model), string(l.Part), l.Note), ", ")
+	})
 	s.Lines("lent to it by "+f.Job.Owner, lent, false)
 	JobNotes(s, f.Notes)
 	s.Lines("still to do", Hinted(f.ToDo), false)
@@ -40,10 +39,7 @@ func TrayNotes(s *Screen, in store.Arrived) {
 
 // takenWords say which job has which tray.
 func takenWords(trays []store.Tray) string {
-	var out []string
-	for _, t := range trays {
-		out = append(out, fmt.Sprintf("%s has job %s", t.Place.Code, t.Job))
-	}
+	out := Each(trays, func(t store.Tray) string { return fmt.Sprintf("%s has job %s", t.Place.Code, t.Job) })
 	if len(out) == 0 {
 		return " (no place is a job tray)"
 	}

@@ -38,12 +38,10 @@ func GoesOf(s *Screen, p store.Part, said []store.Goes) error {
 
 // GoesAnswers are statements as JSON.
 func GoesAnswers(said []store.Goes) []map[string]any {
-	out := []map[string]any{}
-	for _, g := range said {
-		out = append(out, Known(map[string]any{
+	return Each(said, func(g store.Goes) map[string]any {
+		return Known(map[string]any{
 			"model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody, "where": g.Where, "from": g.From, "to": g.To,
 			"operation": g.Operation, "evidence": g.Evidence, "by": g.By, "date": g.Date, "note": g.Note,
-		}))
-	}
-	return out
+		})
+	})
 }

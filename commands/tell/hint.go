@@ -56,9 +56,5 @@ func Advice(r store.Reason) string {
 
 // Hinted are reasons in words, each with the command that helps.
 func Hinted(list store.Reasons) []string {
-	var out []string
-	for _, r := range list {
-		out = append(out, r.Text+Advice(r))
-	}
-	return out
+	return Each(list, func(r store.Reason) string { return r.Text + Advice(r) })
 }

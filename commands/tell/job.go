@@ -137,11 +137,9 @@ func earlierWords(list []ask.Earlier) []string {
 const mostLacks = 3
 
 func lackWords(list []ask.Lack) []string {
-	var out []string
-	for _, l := range list[:min(len(list), mostLacks)] {
-		out = append(out, fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Name, l.Missing, l.LookedAt))
-	}
-	return out
+	return Each(list[:min(len(list), mostLacks)], func(l ask.Lack) string {
+		return fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Name, l.Missing, l.LookedAt)
+	})
 }
 
 // JobAnswer is a job as JSON with its pieces and wants.
@@ -189,9 +187,7 @@ func Seen(s *Screen, name Namer, seen []store.Seen) error {
 
 // SeenAnswers are observations as JSON.
 func SeenAnswers(list []store.Seen) []map[string]any {
-	out := []map[string]any{}
-	for _, x := range list {
-		out = append(out, Known(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note}))
-	}
-	return out
+	return Each(list, func(x store.Seen) map[string]any {
+		return Known(map[string]any{"part": x.Part, "seen": x.Seen, "date": x.Date, "note": x.Note})
+	})
 }

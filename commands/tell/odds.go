@@ -30,10 +30,9 @@ func Common(s *Screen, out ask.OddsAnswer, all bool) {
 	} else {
 		s.Printf("%s never missing\n", Many(out.Never, "part"))
 	}
-	var said []string
-	for _, h := range out.Histories {
-		said = append(said, fmt.Sprintf("%s %d of %d (%s)", h.History, h.Missing, h.Looked, sharePercent(odds.Count{Missing: h.Missing, Looked: h.Looked})))
-	}
+	said := Each(out.Histories, func(h ask.HistoryOdds) string {
+		return fmt.Sprintf("%s %d of %d (%s)", h.History, h.Missing, h.Looked, sharePercent(odds.Count{Missing: h.Missing, Looked: h.Looked}))
+	})
 	s.Println(s.Wrapped("Of all that was looked at: " + strings.Join(said, ", ") + "."))
 }
 

@@ -227,10 +227,9 @@ func Springs(s *Screen, a SpringsAnswer) error {
 		return err
 	}
 	if len(a.Shares) > 0 {
-		var bits []string
-		for _, share := range a.Shares {
-			bits = append(bits, share.Measure+" "+percentWords(share.Percent))
-		}
+		bits := Each(a.Shares, func(share spring.Share) string {
+			return share.Measure + " " + percentWords(share.Percent)
+		})
 		s.Println(s.Wrapped("each alone: " + strings.Join(bits, ", ")))
 	}
 	s.Lines("traps", store.Texts(a.Traps), true)

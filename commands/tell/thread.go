@@ -73,10 +73,9 @@ func threadLine(s *Screen, read bool, l ask.ThreadLine, line int) int {
 
 // threadPart is a part on one line: "P022 top plate screw: 13 free; B255 6 in N2".
 func threadPart(p ask.ThreadPart) string {
-	var bags []string
-	for _, b := range p.Bags {
-		bags = append(bags, fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), cmp.Or(string(b.Place), "no place")))
-	}
+	bags := Each(p.Bags, func(b ask.BagLine) string {
+		return fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), cmp.Or(string(b.Place), "no place"))
+	})
 	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Name, p.Free)
 	return strings.Join(Filled(text, strings.Join(bags, ", "), p.Goes), "; ")
 }

@@ -166,10 +166,7 @@ func ownerWords(owner string) string {
 func TodayAnswer(t ask.Today) map[string]any {
 	jobs, others, lent, short := []map[string]any{}, []map[string]any{}, []map[string]any{}, []map[string]any{}
 	for _, h := range t.Jobs {
-		waits := []code.Code{}
-		for _, w := range h.Waits {
-			waits = append(waits, w.Part)
-		}
+		waits := Each(h.Waits, func(w ask.WaitsFor) code.Code { return w.Part })
 		a := jobRow(h.Job)
 		a["waits"] = waits
 		jobs = append(jobs, a)
@@ -216,11 +213,7 @@ func Jobs(s *Screen, list []store.Job) error {
 
 // JobsAnswer is a list of jobs as JSON.
 func JobsAnswer(list []store.Job) []map[string]any {
-	out := []map[string]any{}
-	for _, j := range list {
-		out = append(out, jobRow(j))
-	}
-	return out
+	return Each(list, jobRow)
 }
 
 // Stand prints the parts cameras that stand in a place, with those of others named.
@@ -244,9 +237,7 @@ func Stand(s *Screen, list []store.Donor) error {
 
 // StandAnswers are the parts cameras of a place as JSON.
 func StandAnswers(list []store.Donor) []map[string]any {
-	out := []map[string]any{}
-	for _, d := range list {
-		out = append(out, Known(map[string]any{"donor": d.Code, "model": d.Model, "state": d.State, "owner": d.Owner}))
-	}
-	return out
+	return Each(list, func(d store.Donor) map[string]any {
+		return Known(map[string]any{"donor": d.Code, "model": d.Model, "state": d.State, "owner": d.Owner})
+	})
 }

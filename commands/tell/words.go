@@ -18,6 +18,15 @@ func And[S ~string](list []S) string { return words.And(list) }
 // Commas joins names by commas alone.
 func Commas[S ~string](list []S) string { return words.List(list, ", ") }
 
+// Each is what fn makes of every item of a list.
+func Each[A, B any](list []A, fn func(A) B) []B {
+	out := make([]B, 0, len(list))
+	for _, x := range list {
+		out = append(out, fn(x))
+	}
+	return out
+}
+
 // Filled are the texts that are not empty.
 func Filled(texts ...string) []string {
 	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
