@@ -162,7 +162,9 @@ func act(env Env, root *command, l line.Line[*call]) error {
 		return err
 	}
 	err := cmd.Action(c)
-	if _, silent := errors.AsType[silentError](err); out.err != nil && (err == nil || silent || errors.Is(err, out.err)) {
+	_, silent := errors.AsType[silentError](err)
+	_, several := errors.AsType[*severalError](err)
+	if out.err != nil && (err == nil || silent || several || errors.Is(err, out.err)) {
 		return unwritten(c, out.err)
 	}
 	return err

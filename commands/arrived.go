@@ -50,11 +50,9 @@ func arrived(c *call) error {
 		return err
 	}
 	tell.TrayNotes(c.Screen, out)
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f)}))
-	}
-	tell.Arrival(c.Screen, res, f)
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f)}), func() {
+		tell.Arrival(c.Screen, res, f)
+	})
 }
 
 // ownerAndFault reads what follows the body number: the owner in one word or in
@@ -88,11 +86,10 @@ func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, e
 	args := c.Args()
 	in := store.Arrival{Job: store.Job{BodyNo: args[1], Owner: owner, Fault: fault, Note: c.String("note")}, Anyway: c.Bool("anyway")}
 	j := &in.Job
-	ref, err := c.thing(v, args[0], "model")
-	if err != nil {
+	var err error
+	if j.Model, err = c.code(v, args[0], "model"); err != nil {
 		return in, err
 	}
-	j.Model = ref.Code
 	for _, what := range arrivalFlags {
 		if text := c.String(string(what)); text != "" {
 			if err := answerArrival(c, v, j, what, text); err != nil {
@@ -115,12 +112,10 @@ func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, e
 	switch named := c.String("tray"); {
 	case strings.EqualFold(named, "none"):
 		in.NoTray = true
-	case named != "":
-		ref, err := c.thing(v, named, "place")
-		j.Tray = ref.Code
-		return in, err
+	default:
+		j.Tray, err = c.code(v, named, "place")
 	}
-	return in, nil
+	return in, err
 }
 
 // arrivalFlags are the flags that answer what an arrival asks, by their names.
@@ -130,9 +125,9 @@ var arrivalFlags = []store.QuestionKind{store.AskShutter, store.AskLens, store.A
 func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind, text string) (err error) {
 	switch what {
 	case store.AskShutter:
-		return carries(c, v, "shutter", text, &j.Shutter)
+		j.Shutter, err = carried(c, v, "shutter", text)
 	case store.AskLens:
-		return carries(c, v, "lens", text, &j.Lens)
+		j.Lens, err = carried(c, v, "lens", text)
 	case store.AskAccessories:
 		j.Accessories, err = store.CleanText(text)
 	case store.AskPromised:
@@ -146,14 +141,13 @@ func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind
 	return err
 }
 
-// carries reads the shutter or lens of a camera.
-func carries(c *call, v *store.View, kind, text string, at *code.Code) error {
-	ref, err := c.thing(v, text, "model")
-	if err != nil {
-		return err
+// carried is the shutter or lens of a camera.
+func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
+	own, err := c.code(v, text, "model")
+	if err == nil {
+		err = v.IsKind(own, kind)
 	}
-	*at = ref.Code
-	return v.IsKind(ref.Code, kind)
+	return own, err
 }
 
 // dayAhead reads a day that is not over yet: 2031-09-30, today, fri for the next

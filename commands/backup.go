@@ -18,11 +18,9 @@ func backup(c *call) error {
 	if err := s.Backup(c.Args()[0]); err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"file": c.Args()[0], "store": s.Path()})
-	}
-	c.Printf("%s is a copy of %s\n", c.Args()[0], s.Path())
-	return nil
+	return c.Answer(map[string]any{"file": c.Args()[0], "store": s.Path()}, func() {
+		c.Printf("%s is a copy of %s\n", c.Args()[0], s.Path())
+	})
 }
 
 func restore(c *call) error {

@@ -320,11 +320,11 @@ func boughtTyped(c *call, t *store.Tx, a boughtOne) (store.Donor, ask.Marks, err
 	if a.model == "?" {
 		return d, m, openModel(&t.View, m)
 	}
-	ref, err := c.thing(&t.View, a.model, "model")
+	model, err := c.code(&t.View, a.model, "model")
 	if err != nil {
 		return d, m, err
 	}
-	d = store.Donor{Model: ref.Code, BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
+	d = store.Donor{Model: model, BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
 	return d, m, fillArrival(c, t, a, &d)
 }
 
@@ -381,12 +381,8 @@ func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 			return line.UsageError{Err: err}
 		}
 	}
-	if text := arrivalText(c, a, "place"); text != "" {
-		ref, err := c.thing(&t.View, text, "place")
-		d.Place = ref.Code
-		return err
-	}
-	return nil
+	d.Place, err = c.code(&t.View, arrivalText(c, a, "place"), "place")
+	return err
 }
 
 // openModel lists what a camera may be, to choose from.

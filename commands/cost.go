@@ -15,21 +15,17 @@ type frozenJSON struct {
 func costShares(c *call) error {
 	var split ask.Costing
 	read := func(v *store.View) error {
-		ref, err := c.thing(v, c.Args()[0], "donor")
-		if err != nil {
-			return err
+		donor, err := c.code(v, c.Args()[0], "donor")
+		if err == nil {
+			split, err = ask.Cost(v, donor)
 		}
-		split, err = ask.Cost(v, ref.Code)
 		return err
 	}
 	if !c.Bool("freeze") {
 		if err := c.view(read); err != nil {
 			return err
 		}
-		if c.JSON() {
-			return c.PrintJSON(split)
-		}
-		return tell.Cost(c.Screen, split)
+		return c.Answer(split, func() { tell.Cost(c.Screen, split) })
 	}
 	res, err := c.book(false, func(t *store.Tx) error {
 		if err := read(&t.View); err != nil {
@@ -47,9 +43,7 @@ func costShares(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(frozenJSON{split, tell.BookedAnswer(res)})
 	}
-	if err := tell.Cost(c.Screen, split); err != nil {
-		return err
-	}
+	tell.Cost(c.Screen, split)
 	c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
 	return nil
 }

@@ -28,12 +28,12 @@ func withoutAgain(do func(*call) error) func(*call) error {
 func placesNamed(c *call, v *store.View, tokens []string) ([]code.Code, error) {
 	var out []code.Code
 	for _, token := range tokens {
-		ref, err := c.thing(v, token, "place")
+		place, err := c.code(v, token, "place")
 		if err != nil {
 			return nil, err
 		}
-		if !slices.Contains(out, ref.Code) {
-			out = append(out, ref.Code)
+		if !slices.Contains(out, place) {
+			out = append(out, place)
 		}
 	}
 	return out, nil
@@ -88,11 +88,9 @@ func nothingToCount(c *call) (empty bool, err error) {
 			}
 		}
 		empty = true
-		if c.JSON() {
-			return c.PrintJSON(map[string]any{"bags": []ask.CountBag{}})
-		}
-		c.Printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
-		return nil
+		return c.Answer(map[string]any{"bags": []ask.CountBag{}}, func() {
+			c.Printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
+		})
 	})
 	return empty, err
 }

@@ -237,7 +237,7 @@ func printClosed(c *call, res store.Result, k closes, done closed) error {
 			tell.BookedJSON
 			Count ask.Count       `json:"count"`
 			Trend []ask.CountHead `json:"trend"`
-		}{tell.BookedAnswer(res), now, trendAnswer(trend)})
+		}{tell.BookedAnswer(res), now, append([]ask.CountHead{}, trend...)})
 	}
 	if res.Booking.Number != 0 {
 		if err := tell.Booked(c.Screen, res); err != nil {

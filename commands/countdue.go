@@ -75,9 +75,7 @@ func countDue(c *call) error {
 	for _, b := range d.Bags {
 		t.Row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
 	}
-	if err := t.Print(c.Out); err != nil {
-		return err
-	}
+	c.Show(t)
 	for _, s := range d.Said() {
 		c.Println(strings.Join(tell.Wrap(s, c.Wide-2), "\n  ")) // one line where there is no terminal
 	}

@@ -16,11 +16,6 @@ import (
 	"tinful/store/code"
 )
 
-// outputFlag is the file that a sheet is written to.
-func outputFlag() *line.Flag {
-	return &line.Flag{Name: "output", Short: "o", Usage: "write the sheet to `FILE`, .xlsx or .csv"}
-}
-
 func countSheet(c *call) error {
 	var bags []ask.CountBag
 	var cut uint64
@@ -44,31 +39,21 @@ func countSheet(c *call) error {
 }
 
 func printCountBags(c *call, bags []ask.CountBag) error {
-	if c.JSON() {
-		if bags == nil {
-			bags = []ask.CountBag{}
-		}
-		return c.PrintJSON(map[string]any{"bags": bags})
-	}
-	if len(bags) == 0 {
+	switch {
+	case c.JSON():
+		return c.PrintJSON(map[string]any{"bags": append([]ask.CountBag{}, bags...)})
+	case len(bags) == 0:
 		c.Println("nothing to count there")
 		return nil
 	}
-	head := []string{"place", "bag", "counted", "part", "name"}
-	if c.Wide == 0 {
-		head = append(head, "told by")
-	}
-	t := c.Table(head...)
-	var below []string
+	t := c.Table("place", "bag", "counted", "part", "name")
+	var tells []string
 	for _, b := range bags {
-		told := strings.Join(tell.Filled(b.Tells, from(b.Origin)), ", ")
-		t.Row(append([]string{string(b.Place), string(b.Bag), "______", string(b.Part), b.Name}, told)[:len(head)]...)
-		below = append(below, told)
+		t.Row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Name)
+		tells = append(tells, strings.Join(tell.Filled(b.Tells, from(b.Origin)), ", "))
 	}
-	if c.Wide == 0 {
-		return t.Print(c.Out)
-	}
-	return printBelow(c, t, below)
+	c.Beneath(t, "told by", tells)
+	return nil
 }
 
 // writeCountSheet writes the sheet that --output names.
@@ -82,11 +67,9 @@ func writeCountSheet(c *call, bags []ask.CountBag, cut uint64) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"file": file, "rows": len(rows)})
-	}
-	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", tell.Many(len(rows), "bag"), file, file), c.Wide, 2))
-	return nil
+	return c.Answer(map[string]any{"file": file, "rows": len(rows)}, func() {
+		c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill in the column Counted, then tinful count enter --file %s", tell.Many(len(rows), "bag"), file, file), c.Wide, 2))
+	})
 }
 
 func countEnter(c *call) error {
@@ -135,13 +118,9 @@ func lineReadings(c *call, v *store.View) ([]store.Given, error) {
 	if err != nil {
 		return nil, err
 	}
-	var place code.Code
-	if c.String("place") != "" {
-		ref, err := c.thing(v, c.String("place"), "place")
-		if err != nil {
-			return nil, err
-		}
-		place = ref.Code
+	place, err := c.code(v, c.String("place"), "place")
+	if err != nil {
+		return nil, err
 	}
 	var out []store.Given
 	for _, p := range pairs {
@@ -175,8 +154,10 @@ func reading(c *call, v *store.View, p line.Pair, place code.Code, kinds ...stri
 			return g, err
 		}
 		g.Bag, unit = b.Code, b.Unit
-		if err := checkWords(v, b, p.Check); err != nil {
-			return g, err
+		if len(p.Check) > 0 {
+			if err := v.IsPart(b, p.Check); err != nil {
+				return g, err
+			}
 		}
 	} else if g.Part = ref.Code; place == "" {
 		return g, refusef("%s is a part: count its bags, or say where pieces without a bag lay with --place", p.Token)
@@ -186,14 +167,6 @@ func reading(c *call, v *store.View, p line.Pair, place code.Code, kinds ...stri
 	}
 	g.Qty, err = countQty(p.Qty, unit)
 	return g, err
-}
-
-// checkWords refuses words behind a bag that are not its part's.
-func checkWords(v *store.View, b store.Bag, check []string) error {
-	if len(check) == 0 {
-		return nil
-	}
-	return v.IsPart(b, check)
 }
 
 // sheetReadings are the readings of a filled sheet, and up to which entry the book
@@ -234,13 +207,9 @@ func sheetReading(c *call, v *store.View, r sheet.CountRow) (store.Given, error)
 		}
 		kinds = []string{"part"}
 	}
-	var place code.Code
-	if r.Place != "" {
-		ref, err := c.thing(v, r.Place, "place")
-		if err != nil {
-			return store.Given{}, err
-		}
-		place = ref.Code
+	place, err := c.code(v, r.Place, "place")
+	if err != nil {
+		return store.Given{}, err
 	}
 	if bare := strings.TrimSpace(r.Counted); r.Unit == "mm" {
 		if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 {

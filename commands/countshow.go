@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -42,11 +41,11 @@ func countNamed(c *call, v *store.View, args []string) (id store.CountID, others
 			return store.CountID{Day: day}, nil, nil
 		}
 	}
-	ref, err := c.thing(v, args[0], "place")
+	place, err := c.code(v, args[0], "place")
 	if err != nil {
 		return id, nil, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
 	}
-	id, others, err = ask.PickCount(v, ref.Code)
+	id, others, err = ask.PickCount(v, place)
 	return id, others, begun(err)
 }
 
@@ -68,24 +67,12 @@ func showCount(c *call, v *store.View, id store.CountID, all bool) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"count": n, "trend": trendAnswer(trend)})
-	}
-	return printCount(c, n, trend, all)
+	return c.Answer(map[string]any{"count": n, "trend": append([]ask.CountHead{}, trend...)}, func() { printCount(c, n, trend, all) })
 }
 
-func trendAnswer(trend []ask.CountHead) []ask.CountHead {
-	if trend == nil {
-		return []ask.CountHead{}
-	}
-	return trend
-}
-
-func printCount(c *call, n ask.Count, trend []ask.CountHead, all bool) error {
+func printCount(c *call, n ask.Count, trend []ask.CountHead, all bool) {
 	c.Println(countTitle(n))
-	if err := printCountLines(c, n, all); err != nil {
-		return err
-	}
+	printCountLines(c, n, all)
 	for _, l := range n.Loose {
 		what := fmt.Sprintf("%s %s without a bag in %s: %s", l.Part, l.Name, l.Place, store.Amount(l.N, "", l.About))
 		if l.Bag != "" {
@@ -106,7 +93,6 @@ func printCount(c *call, n ask.Count, trend []ask.CountHead, all bool) error {
 	if n.Open && len(openLines(n)) > 0 {
 		c.Printf("accept what you believe: tinful count close %s --accept %s\n", n.Count, openLines(n)[0].Bag)
 	}
-	return nil
 }
 
 // printMissed names the bags of a count's places that were not read.
@@ -144,61 +130,21 @@ func openLines(n ask.Count) (out []ask.CountLine) {
 
 // printCountLines prints the lines that differ or were met elsewhere, with all set
 // all of them.
-func printCountLines(c *call, n ask.Count, all bool) error {
-	var lines []ask.CountLine
+func printCountLines(c *call, n ask.Count, all bool) {
+	t := c.Table("bag", "part", ">book", ">counted", "")
+	var likely []string
 	for _, l := range n.Lines {
 		if l.Difference != 0 || l.Seen != "" || len(l.Likely) > 0 || all {
-			lines = append(lines, l)
+			t.Row(countRow(l)...)
+			likely = append(likely, likelyWords(l))
 		}
 	}
-	if err := countTable(c, lines); err != nil {
-		return err
+	if len(likely) > 0 {
+		c.Beneath(t, "likely", likely)
 	}
-	if agree := len(n.Lines) - len(lines); agree > 0 && !all {
+	if agree := len(n.Lines) - len(likely); agree > 0 && !all {
 		c.Printf("%s %s\n", tell.Many(agree, "bag"), map[bool]string{true: "agrees", false: "agree"}[agree == 1])
 	}
-	return nil
-}
-
-// countTable prints lines with their likely reasons: on a terminal below each,
-// where there is room for a sentence, elsewhere behind it.
-func countTable(c *call, lines []ask.CountLine) error {
-	head := []string{"bag", "part", ">book", ">counted", ""}
-	if c.Wide == 0 {
-		t := c.Table(append(head, "likely")...)
-		for _, l := range lines {
-			t.Row(append(countRow(l), likelyWords(l))...)
-		}
-		return t.Print(c.Out)
-	}
-	t := c.Table(head...)
-	var below []string
-	for _, l := range lines {
-		t.Row(countRow(l)...)
-		below = append(below, likelyWords(l))
-	}
-	return printBelow(c, t, below)
-}
-
-// printBelow prints a table with a sentence below each of its rows.
-func printBelow(c *call, t *tell.Table, below []string) error {
-	if len(below) == 0 {
-		return nil
-	}
-	var b strings.Builder
-	t.Wide = 0 // a row is one line
-	if err := t.Print(&b); err != nil {
-		return err
-	}
-	const indent = "      "
-	for i, row := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
-		c.Println(row)
-		if i == 0 || below[i-1] == "" {
-			continue
-		}
-		c.Println(indent + strings.Join(tell.Wrap(below[i-1], c.Columns()-len(indent)), "\n"+indent))
-	}
-	return nil
 }
 
 func countRow(l ask.CountLine) []string {
@@ -214,27 +160,27 @@ func countRow(l ask.CountLine) []string {
 
 // byWords is a difference as people say it: short 1, over 2.
 func byWords(l ask.CountLine) string {
-	word := ""
+	word, state := "", ""
 	switch {
 	case l.Difference < 0:
-		word = fmt.Sprintf("short %s", store.Amount(-l.Difference, l.Unit, false))
+		word = "short " + store.Amount(-l.Difference, l.Unit, false)
 	case l.Difference > 0:
-		word = fmt.Sprintf("over %s", store.Amount(l.Difference, l.Unit, false))
+		word = "over " + store.Amount(l.Difference, l.Unit, false)
 	}
 	if l.State == "booked" || l.State == "counted again" {
-		word = strings.TrimSpace(word + ", " + l.State)
+		state = l.State
 	}
-	return strings.TrimPrefix(word, ", ")
+	return strings.Join(tell.Filled(word, state), ", ")
 }
 
 func likelyWords(l ask.CountLine) string {
 	out := store.Texts(l.Likely)
 	if len(l.Earlier) > 0 {
 		before := tell.Each(l.Earlier, func(n int64) string { return store.Amount(n, l.Unit, false) })
-		out = append(slices.Clone(out), "counted before as "+strings.Join(before, ", "))
+		out = append(out, "counted before as "+strings.Join(before, ", "))
 	}
 	if l.Open && len(l.Likely) == 0 {
-		out = append(slices.Clone(out), "nothing in the book explains it: count it again")
+		out = append(out, "nothing in the book explains it: count it again")
 	}
 	return strings.Join(out, "; ")
 }
@@ -244,7 +190,7 @@ func printRight(c *call, n ask.Count, trend []ask.CountHead) {
 	if n.Counted == 0 {
 		return
 	}
-	c.Println(odds.SayRight(n.Right, n.Counted, bagWord(n.Counted)))
+	c.Println(odds.SayRight(n.Right, n.Counted, map[bool]string{true: "bag", false: "bags"}[n.Counted == 1]))
 	if len(trend) == 0 {
 		return
 	}
@@ -254,25 +200,16 @@ func printRight(c *call, n ask.Count, trend []ask.CountHead) {
 	c.Printf("before: %s\n", strings.Join(out, ", "))
 }
 
-func bagWord(n int64) string {
-	if n == 1 {
-		return "bag"
-	}
-	return "bags"
-}
-
 func countList(c *call) error {
 	return c.view(func(v *store.View) error {
 		all, err := ask.Counts(v)
-		if err != nil {
+		switch {
+		case err != nil:
 			return err
-		}
-		if c.JSON() {
+		case c.JSON():
 			return c.PrintJSON(map[string]any{"counts": all})
-		}
-		if len(all) == 0 {
+		case len(all) == 0:
 			c.Println("nothing was counted yet: tinful count PLACE begins")
-			return nil
 		}
 		t := c.Table("count", "day", "places", ">bags", ">right", "by", "state")
 		for _, h := range all {
@@ -285,6 +222,7 @@ func countList(c *call) error {
 			}
 			t.Row(h.Count, h.Day, tell.Commas(h.Places), fmt.Sprint(h.Bags), fmt.Sprintf("%d of %d", h.Right, h.Counted), h.By, state)
 		}
-		return t.Print(c.Out)
+		c.Show(t)
+		return nil
 	})
 }

@@ -60,27 +60,23 @@ func done(c *call) error {
 		return err
 	}
 	c.keepAnswer(oldLines(f.OldsOpen()))
-	if c.JSON() {
-		err = c.PrintJSON(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f), "learnt": tell.LearntAnswers(closed.Learnt)}))
-	} else {
-		err = tell.Done(c.Screen, res, closed, f)
-	}
+	answer := catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f), "learnt": tell.LearntAnswers(closed.Learnt)})
+	err = c.Answer(answer, func() { tell.Done(c.Screen, res, closed, f) })
 	return errors.Join(err, putDown(c, f.Job))
 }
 
 // answersByFlag reads the job and the answers that flags give. It returns what no
 // flag answers.
 func answersByFlag(c *call, v *store.View, token string, closing *store.Closing) ([]store.Question, error) {
-	ref, err := c.thing(v, token, "job")
+	var err error
+	if closing.Job, err = c.code(v, token, "job"); err != nil {
+		return nil, err
+	}
+	all, err := v.DoneAsks(closing.Job)
 	if err != nil {
 		return nil, err
 	}
-	closing.Job = ref.Code
-	all, err := v.DoneAsks(ref.Code)
-	if err != nil {
-		return nil, err
-	}
-	j, err := v.Job(ref.Code)
+	j, err := v.Job(closing.Job)
 	if err != nil {
 		return nil, err
 	}

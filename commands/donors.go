@@ -49,10 +49,7 @@ func donors(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	if c.JSON() {
-		return c.PrintJSON(found)
-	}
-	return tell.Cover(c.Screen, found)
+	return c.Answer(found, func() { tell.Cover(c.Screen, found) })
 }
 
 func donorList(c *call) error {
@@ -66,11 +63,7 @@ func donorList(c *call) error {
 	}
 	answer := tell.Each(s.List, func(d ask.Shelved) string { return "donor:" + string(d.Donor) })
 	c.keepAnswer(answer)
-	if c.JSON() {
-		return c.PrintJSON(s)
-	}
-	tell.Shelf(c.Screen, s)
-	return nil
+	return c.Answer(s, func() { tell.Shelf(c.Screen, s) })
 }
 
 // targetOf reads 90%, 90 or 0.9; empty is 90 %.
@@ -212,11 +205,10 @@ func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	if strings.TrimSpace(r.Model) == "" {
 		return o, line.Usagef("offer %s names no model", o.Code)
 	}
-	ref, err := c.thing(v, strings.TrimSpace(r.Model), "model")
-	if err != nil {
+	if o.Model, err = c.code(v, strings.TrimSpace(r.Model), "model"); err != nil {
 		return o, err
 	}
-	if o.Model = ref.Code; strings.TrimSpace(r.History) != "" {
+	if strings.TrimSpace(r.History) != "" {
 		if o.History, err = words.OneOf("history", store.Histories, r.History); err != nil {
 			return o, line.Usagef("offer %s: %w", o.Code, err)
 		}

@@ -85,11 +85,11 @@ func source(c *call, v *store.View) (sheet.Source, error) {
 		if !c.IsSet(f.kind) {
 			continue
 		}
-		thing, err := c.thing(v, c.String(f.kind), f.kind)
+		ref, err := c.thing(v, c.String(f.kind), f.kind)
 		if err != nil {
 			return nil, err
 		}
-		*f.at = thing.Code
+		*f.at = ref.Code
 	}
 	if pick == (ask.Pick{}) {
 		return v, nil
@@ -105,9 +105,7 @@ func printExport(c *call, file string, counts map[string]int) error {
 	for _, name := range store.Sheets {
 		t.Row(name, fmt.Sprint(counts[name]))
 	}
-	if err := t.Print(c.Out); err != nil {
-		return err
-	}
+	c.Show(t)
 	c.Printf("written to %s\n", file)
 	return nil
 }
@@ -116,9 +114,7 @@ func makeTemplate(c *call) error {
 	if err := sheet.Template(c.Args()[0], c.Bool("replace")); err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"file": c.Args()[0]})
-	}
-	c.Printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
-	return nil
+	return c.Answer(map[string]any{"file": c.Args()[0]}, func() {
+		c.Printf("written to %s: fill it in, then tinful import %s\n", c.Args()[0], c.Args()[0])
+	})
 }

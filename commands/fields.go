@@ -173,11 +173,11 @@ func codesOf(c *call, t *store.Tx, kind, text string) (string, error) {
 		if token = strings.TrimSpace(token); token == "" {
 			continue
 		}
-		ref, err := c.thing(&t.View, token, kind)
+		own, err := c.code(&t.View, token, kind)
 		if err != nil {
 			return "", err
 		}
-		out = append(out, string(ref.Code))
+		out = append(out, string(own))
 	}
 	return strings.Join(out, "; "), nil
 }

@@ -261,12 +261,8 @@ func askedOf(c *call, v *store.View) (ask.Query, error) {
 		kind string
 		at   *code.Code
 	}{{"model", &q.Camera.Model}, {"place", &q.Place}, {"donor", &q.Donor}} {
-		if token := c.String(x.kind); token != "" {
-			ref, err := c.thing(v, token, x.kind)
-			if err != nil {
-				return q, err
-			}
-			*x.at = ref.Code
+		if *x.at, err = c.code(v, c.String(x.kind), x.kind); err != nil {
+			return q, err
 		}
 	}
 	if err := onBench(c, v, &q); err != nil {
@@ -291,15 +287,11 @@ func onBench(c *call, v *store.View, q *ask.Query) (err error) {
 
 // sister reads --like: the thread of a screw that the one at hand agrees with.
 func sister(c *call, v *store.View, q *ask.Query) error {
-	token := c.String("like")
-	if token == "" {
-		return nil
-	}
-	ref, err := c.thing(v, token, "part")
-	if err != nil {
+	own, err := c.code(v, c.String("like"), "part")
+	if err != nil || own == "" {
 		return err
 	}
-	p, err := v.Part(ref.Code)
+	p, err := v.Part(own)
 	if err != nil {
 		return err
 	}

@@ -146,9 +146,5 @@ func toldGear(c *call, g ask.Gear, tool string) error {
 	if len(answer) > 0 {
 		c.keepAnswer(answer)
 	}
-	if c.JSON() {
-		return c.PrintJSON(g)
-	}
-	tell.Gear(c.Screen, g, tool)
-	return nil
+	return c.Answer(g, func() { tell.Gear(c.Screen, g, tool) })
 }

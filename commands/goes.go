@@ -25,11 +25,10 @@ func goesInto(c *call) error {
 			return err
 		}
 		for _, token := range c.Args()[1:] {
-			ref, err := c.thing(&t.View, token, "model")
-			if err != nil {
+			if in.Goes.Model, err = c.code(&t.View, token, "model"); err != nil {
 				return err
 			}
-			in.Goes.Part, in.Goes.Model = part.Code, ref.Code
+			in.Goes.Part = part.Code
 			was, g, err := t.SayGoes(in)
 			if err != nil {
 				return err
@@ -41,11 +40,9 @@ func goesInto(c *call) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": part.Code, "goes": tell.GoesAnswers(said)}))
-	}
-	tell.Goes(c.Screen, res, part, said, before)
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{"part": part.Code, "goes": tell.GoesAnswers(said)}), func() {
+		tell.Goes(c.Screen, res, part, said, before)
+	})
 }
 
 // goesTyped is what the flags state.
@@ -65,13 +62,10 @@ func showGoes(c *call) error {
 		}
 		return err
 	})
-	switch {
-	case err != nil:
+	if err != nil {
 		return c.offer(err)
-	case c.JSON():
-		return c.PrintJSON(map[string]any{"part": p.Code, "goes": tell.GoesAnswers(said)})
 	}
-	return tell.GoesOf(c.Screen, p, said)
+	return c.Answer(map[string]any{"part": p.Code, "goes": tell.GoesAnswers(said)}, func() { tell.GoesOf(c.Screen, p, said) })
 }
 
 func samePart(c *call) error {
@@ -101,9 +95,7 @@ func samePart(c *call) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}))
-	}
-	c.Printf("%s is a second name of %s   undo: tinful undo %d\n", from.Code, strings.TrimSpace(string(to.Code)+" "+name), res.Booking.Number)
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{"part": to.Code, "second_name": from.Code}), func() {
+		c.Printf("%s is a second name of %s   undo: tinful undo %d\n", from.Code, strings.TrimSpace(string(to.Code)+" "+name), res.Booking.Number)
+	})
 }

@@ -58,7 +58,7 @@ func printPlan(c *call, a imported) {
 			said = append(said, rowWord(name, n.New))
 		}
 	}
-	t.Print(c.Out)
+	c.Show(t)
 	printChanges(c, a.Changes)
 	printMade(c, a.Made)
 	would := "came in"
@@ -117,7 +117,7 @@ func printChanges(c *call, all []sheet.Change) {
 		}
 		t.Row(x.Sheet, x.Key, x.Field, old+" -> "+x.New)
 	}
-	t.Print(c.Out)
+	c.Show(t)
 	if more := len(all) - fewChanges; more > 0 {
 		c.Printf("and %s more; --json tells all of them\n", tell.Many(more, "field"))
 	}

@@ -26,10 +26,7 @@ func job(c *call) error {
 		return err
 	}
 	c.keepAnswer(oldLines(f.Olds))
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"job": tell.JobFileAnswer(f)})
-	}
-	return tell.Job(c.Screen, f)
+	return c.Answer(map[string]any{"job": tell.JobFileAnswer(f)}, func() { tell.Job(c.Screen, f) })
 }
 
 // jobToken is the job that the first argument names, else --job, else the job in

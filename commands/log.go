@@ -78,12 +78,9 @@ func bookings(c *call, v *store.View, most int) (list []logged, more bool, err e
 func logFilter(c *call, v *store.View) (func(store.Booking, []store.Entry) ([]store.Entry, bool), error) {
 	var bag, job code.Code
 	for flag, at := range map[string]*code.Code{"bag": &bag, "job": &job} {
-		if token := c.String(flag); token != "" {
-			ref, err := c.thing(v, token, flag)
-			if err != nil {
-				return nil, err
-			}
-			*at = ref.Code
+		var err error
+		if *at, err = c.code(v, c.String(flag), flag); err != nil {
+			return nil, err
 		}
 	}
 	if args := c.Args(); len(args) == 1 {

@@ -147,11 +147,9 @@ func bookLook(c *call, l *looking) error {
 	if err != nil {
 		return c.offer(err)
 	}
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(out.Now)}))
-	}
-	tell.Looked(c.Screen, res, out)
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(out.Now)}), func() {
+		tell.Looked(c.Screen, res, out)
+	})
 }
 
 // refuseRows names what cannot be read in a file.
@@ -236,7 +234,8 @@ func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
 	if len(g.Lines) == 0 {
 		c.Println("nothing is left, or no part is said to go into this model")
 	}
-	return t.Print(c.Out)
+	c.Show(t)
+	return nil
 }
 
 func writeLook(c *call, s ask.Subject, g ask.Guide) error {

@@ -29,12 +29,8 @@ func low(c *call) error {
 			kind string
 			at   *code.Code
 		}{{"place", &q.Place}, {"model", &q.Model}} {
-			if token := c.String(x.kind); token != "" {
-				ref, err := c.thing(v, token, x.kind)
-				if err != nil {
-					return err
-				}
-				*x.at = ref.Code
+			if *x.at, err = c.code(v, c.String(x.kind), x.kind); err != nil {
+				return err
 			}
 		}
 		q.Today = c.dayNow(v)

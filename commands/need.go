@@ -30,16 +30,12 @@ func need(c *call) error {
 	var j store.Job
 	err := c.view(func(v *store.View) (err error) {
 		cam := store.Camera{BodyNo: c.String("number")}
-		if token := c.String("model"); token != "" {
-			ref, err := c.thing(v, token, "model")
-			if err != nil {
-				return err
-			}
-			cam.Model = ref.Code
-		} else if j, err = c.jobOf(v, inHand); err != nil {
-			return err
-		} else {
+		if cam.Model, err = c.code(v, c.String("model"), "model"); err == nil && cam.Model == "" {
+			j, err = c.jobOf(v, inHand)
 			cam = j.Camera()
+		}
+		if err != nil {
+			return err
 		}
 		p, err := partFor(c, v, cam)
 		if err != nil {

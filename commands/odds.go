@@ -38,12 +38,8 @@ func oddsOf(c *call) error {
 			}
 			q.Part = p.Code
 		}
-		if token := c.String("model"); token != "" {
-			ref, err := c.thing(v, token, "model")
-			if err != nil {
-				return err
-			}
-			q.Model = ref.Code
+		if q.Model, err = c.code(v, c.String("model"), "model"); err != nil {
+			return err
 		}
 		q.Missing = q.Part == "" && !c.JSON() && !c.Bool("all")
 		out, err = ask.Odds(v, q)

@@ -138,7 +138,8 @@ func listOlds(c *call) error {
 			return c.PrintJSON(map[string]any{"job": j.Code, "old": tell.OldAnswers(olds)})
 		}
 		c.Printf("%s: %d old pieces\n", j.Words(), len(olds))
-		return tell.Olds(c.Screen, newShelf(v).name, olds)
+		tell.Olds(c.Screen, newShelf(v).name, olds)
+		return nil
 	})
 }
 
@@ -190,11 +191,9 @@ func (o *oldsTold) name(v *store.View) error {
 }
 
 func toldOlds(c *call, res store.Result, out oldsTold) error {
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": tell.OldAnswers(out.olds)}))
-	}
-	c.Println(strings.Join(tell.WithUndo(out.lines, res), "\n"))
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{"job": out.job.Code, "old": tell.OldAnswers(out.olds)}), func() {
+		c.Println(strings.Join(tell.WithUndo(out.lines, res), "\n"))
+	})
 }
 
 // lost books pieces that cannot be found: parts, with a job named or in hand, are

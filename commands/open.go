@@ -203,3 +203,12 @@ func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, e
 	}
 	return ref, err
 }
+
+// code is the code of the thing that a text names, "" for no text.
+func (c *call) code(v *store.View, text string, kinds ...string) (code.Code, error) {
+	if text == "" {
+		return "", nil
+	}
+	ref, err := c.thing(v, text, kinds...)
+	return ref.Code, err
+}

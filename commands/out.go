@@ -51,11 +51,10 @@ func outOfHouse(c *call, v *store.View) error {
 		title, who string
 		rows       []away
 	}{{"held", "job ", held}, {"lent", "", lent}, {"in job trays", "job ", trays}} {
-		if err := printAway(c, s, list.title, list.who, list.rows); err != nil {
-			return err
-		}
+		printAway(c, s, list.title, list.who, list.rows)
 	}
-	return printEvening(c, s, e)
+	printEvening(c, s, e)
+	return nil
 }
 
 // An evening is what else is to be looked after before the light is put out.
@@ -85,7 +84,7 @@ func eveningOf(v *store.View) (e evening, err error) {
 	return e, err
 }
 
-func printEvening(c *call, s *shelf, e evening) error {
+func printEvening(c *call, s *shelf, e evening) {
 	t, left := c.WideTable(), c.WideTable()
 	for _, b := range slices.Concat(e.borrowed, e.left) {
 		words := strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), "")
@@ -111,11 +110,8 @@ func printEvening(c *call, s *shelf, e evening) error {
 			continue
 		}
 		c.Println(list.title + ":")
-		if err := list.t.Print(c.Out); err != nil {
-			return err
-		}
+		c.Show(list.t)
 	}
-	return nil
 }
 
 func borrowAnswers(list []ask.Borrow) []map[string]any {
@@ -150,9 +146,9 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 	return out
 }
 
-func printAway(c *call, s *shelf, title, who string, list []away) error {
+func printAway(c *call, s *shelf, title, who string, list []away) {
 	if len(list) == 0 {
-		return nil
+		return
 	}
 	c.Println(title + ":")
 	t := c.WideTable()
@@ -163,7 +159,7 @@ func printAway(c *call, s *shelf, title, who string, list []away) error {
 		}
 		t.Row("  "+who+a.who, store.Amount(a.n, a.bag.Unit, a.st.About), string(a.bag.Code), s.name(a.bag.Part), strings.Join(tell.Filled("in "+string(a.st.Place), state), "; "))
 	}
-	return t.Print(c.Out)
+	c.Show(t)
 }
 
 // awayBags lists what is held, by job, and what is lent, by borrower.

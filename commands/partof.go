@@ -42,9 +42,7 @@ func (c *call) offer(err error) error {
 	for i, row := range e.rows {
 		t.Row(append([]string{":" + strconv.Itoa(i+1)}, row...)...)
 	}
-	if perr := t.Print(c.Out); perr != nil {
-		return perr
-	}
+	c.Show(t)
 	for _, text := range e.notes {
 		c.Println(c.Warning(tell.Hang("look-alike: "+text, c.Columns(), 4)))
 	}

@@ -35,14 +35,9 @@ func shims(c *call) error {
 	}
 	var found ask.Shims
 	err = c.view(func(v *store.View) error {
-		if token := c.String("model"); token != "" {
-			ref, err := c.thing(v, token, "model")
-			if err != nil {
-				return err
-			}
-			q.Model = ref.Code
+		if q.Model, err = c.code(v, c.String("model"), "model"); err == nil {
+			found, err = ask.FindShims(v, q)
 		}
-		found, err = ask.FindShims(v, q)
 		return err
 	})
 	if err != nil {

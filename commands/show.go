@@ -112,7 +112,7 @@ func (s *shelf) bags(list []code.Code) (answers []map[string]any, rows [][]strin
 
 // bagTable prints bags without the column of that number, which the page says
 // already; -1 leaves none out.
-func bagTable(c *call, title string, rows [][]string, without int) error {
+func bagTable(c *call, title string, rows [][]string, without int) {
 	head := []string{"bag", "part", ">free", ">on hand", "grade", "place", "origin"}
 	drop := func(row []string) []string {
 		if without < 0 {
@@ -124,7 +124,7 @@ func bagTable(c *call, title string, rows [][]string, without int) error {
 	for _, row := range rows {
 		t.Row(drop(row)...)
 	}
-	return c.Listed(title, t)
+	c.Listed(title, t)
 }
 
 func showBag(c *call, v *store.View, own code.Code) error {
@@ -155,7 +155,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	}
 	amount := func(n int64) string { return store.Amount(n, b.Unit, st.About) }
 	c.Printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
-	p := c.Page()
+	p := c.WideTable()
 	p.Fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(b.Free(st))))
 	p.Fact("held", owedWords(st.HeldFor, "for job"))
 	p.Fact("lent", owedWords(st.LentTo, "to"))
@@ -179,15 +179,14 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		p.Fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, cmp.Or(st.ReadBy, "somebody")))
 	}
 	p.Fact("note", b.Note)
-	if err := p.Print(c.Out); err != nil {
-		return err
-	}
+	c.Show(p)
 	c.Lines("measured", measuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
 	t := c.WideTable("day", "what", ">", "", "why")
 	for _, e := range entries {
 		t.Row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))
 	}
-	return c.Listed("the book", t)
+	c.Listed("the book", t)
+	return nil
 }
 
 // entryAmount is the number of an entry, empty where none moves.
@@ -302,18 +301,15 @@ func showDonor(c *call, v *store.View, own code.Code) error {
 		return err
 	}
 	c.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(v, d.Model)), ", "))
-	if err := donorFacts(c, v, d, lot, tell.StepsDone(own, steps), remarks); err != nil {
-		return err
-	}
-	if err := tell.Seen(c.Screen, s.name, seen); err != nil {
-		return err
-	}
-	return bagTable(c, "bags from it", rows, 6)
+	donorFacts(c, v, d, lot, tell.StepsDone(own, steps), remarks)
+	tell.Seen(c.Screen, s.name, seen)
+	bagTable(c, "bags from it", rows, 6)
+	return nil
 }
 
 // donorFacts prints what is noted of a donor, and what of it is worth a look.
-func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) error {
-	p := c.Page()
+func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) {
+	p := c.WideTable()
 	p.Fact("body", d.BodyNo)
 	p.Fact("shutter", strings.Join(tell.Filled(string(d.Shutter), d.ShutterNo), ", "))
 	p.Fact("lens", strings.Join(tell.Filled(string(d.Lens), d.LensNo), ", "))
@@ -334,7 +330,7 @@ func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remark
 	for _, r := range remarks {
 		p.Fact("look at", r.Text)
 	}
-	return p.Print(c.Out)
+	c.Show(p)
 }
 
 func donorAnswer(d store.Donor, seen []store.Seen, bags []map[string]any) map[string]any {
@@ -377,7 +373,7 @@ func showModel(c *call, v *store.View, own code.Code) error {
 		})})
 	}
 	c.Printf("%s  %s\n", m.Code, m.Name)
-	p := c.Page()
+	p := c.WideTable()
 	p.Fact("kind", m.Kind)
 	p.Fact("maker", m.Maker)
 	p.Fact("family", m.Family)
@@ -394,10 +390,9 @@ func showModel(c *call, v *store.View, own code.Code) error {
 	p.Fact("tools", m.Tools)
 	p.Fact("donors", tell.Commas(v.DonorsOf(own)))
 	p.Fact("note", m.Note)
-	if err := p.Print(c.Out); err != nil {
-		return err
-	}
-	return c.Listed("what is said of parts", t)
+	c.Show(p)
+	c.Listed("what is said of parts", t)
+	return nil
 }
 
 func showPlace(c *call, v *store.View, own code.Code) error {
@@ -428,16 +423,13 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 			"donors": tell.StandAnswers(cameras)})})
 	}
 	c.Printf("%s  %s\n", pl.Code, pl.Where)
-	p := c.Page()
+	p := c.WideTable()
 	p.Fact("for", pl.For)
 	p.Fact("tray of job", tell.Commas(trayOf))
-	if err := p.Print(c.Out); err != nil {
-		return err
-	}
-	if err := tell.Stand(c.Screen, cameras); err != nil {
-		return err
-	}
-	return bagTable(c, "bags", rows, 5)
+	c.Show(p)
+	tell.Stand(c.Screen, cameras)
+	bagTable(c, "bags", rows, 5)
+	return nil
 }
 
 func showJob(c *call, v *store.View, own code.Code) error {
@@ -450,5 +442,6 @@ func showJob(c *call, v *store.View, own code.Code) error {
 		answer["seen"] = tell.SeenAnswers(f.Seen)
 		return c.PrintJSON(map[string]any{"job": answer})
 	}
-	return tell.JobRecord(c.Screen, f, nil)
+	tell.JobRecord(c.Screen, f, nil)
+	return nil
 }

@@ -30,15 +30,11 @@ func showPart(c *call, v *store.View, own code.Code) error {
 	if text := measures(p); text != "" {
 		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}
-	if err := partFacts(c, s).Print(c.Out); err != nil {
-		return err
-	}
+	c.Show(partFacts(c, s))
 	c.Lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
-	for _, list := range []func(*call, ask.Sheet) error{partGoes, partBags, partDonors} {
-		if err := list(c, s); err != nil {
-			return err
-		}
-	}
+	partGoes(c, s)
+	partBags(c, s)
+	partDonors(c, s)
 	c.Lines("traps", store.Texts(s.Traps), true)
 	tell.Care(c.Screen, s.Cautions)
 	wanted := tell.Each(s.Wants, func(w ask.SheetWant) string {
@@ -70,8 +66,8 @@ func measures(p store.Part) string {
 	return strings.Join(out, ", ")
 }
 
-func partFacts(c *call, s ask.Sheet) tell.Page {
-	p := c.Page()
+func partFacts(c *call, s ask.Sheet) *tell.Table {
+	p := c.WideTable()
 	about, counted := ask.CountedOf(s.Bags)
 	figures := tell.Free(s.Free, counted, about) + ", " + store.Amount(s.OnHand, "", about) + " on hand"
 	for _, f := range []struct {
@@ -133,7 +129,7 @@ func bookWords(s ask.Sheet) string {
 
 // partGoes prints what is said of a part, grouped by degree, in the order the
 // degrees are first met in the list of degrees.
-func partGoes(c *call, s ask.Sheet) error {
+func partGoes(c *call, s ask.Sheet) {
 	for _, degree := range degreeOrder(s.Goes) {
 		t := c.WideTable()
 		for _, g := range s.Goes {
@@ -149,11 +145,8 @@ func partGoes(c *call, s ask.Sheet) error {
 			}
 			t.Row("  "+string(g.Model), strings.TrimLeft(text, ",; "))
 		}
-		if err := c.Listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t); err != nil {
-			return err
-		}
+		c.Listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t)
 	}
-	return nil
 }
 
 // degreeOrder are the degrees of statements, each once, best first.
@@ -177,7 +170,7 @@ func degreeOrder(said []ask.SheetGoes) []string {
 	return out
 }
 
-func partBags(c *call, s ask.Sheet) error {
+func partBags(c *call, s ask.Sheet) {
 	t := c.WideTable("bag", ">free", ">on hand", "grade", "place", "origin", "note")
 	for _, b := range s.Bags {
 		note := strings.Join(tell.Filled(tell.And(store.Texts(b.Incomplete)), b.Note), "; ")
@@ -189,13 +182,13 @@ func partBags(c *call, s ask.Sheet) error {
 	if t.Empty() {
 		c.Println("\nno bag")
 	}
-	return c.Listed("bags", t)
+	c.Listed("bags", t)
 }
 
-func partDonors(c *call, s ask.Sheet) error {
+func partDonors(c *call, s ask.Sheet) {
 	t := c.WideTable()
 	for _, d := range s.Donors {
 		t.Row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), strings.Join(tell.Filled(d.Why, d.History, d.State, string(d.Place)), ", "))
 	}
-	return c.Listed("should still be in", t)
+	c.Listed("should still be in", t)
 }

@@ -203,13 +203,10 @@ func springAnswer(c *call, p store.Part, s spring.Spring) (tell.SpringAnswer, er
 
 func tellSpring(c *call, p store.Part, s spring.Spring) error {
 	a, err := springAnswer(c, p, s)
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case c.JSON():
-		return c.PrintJSON(a)
 	}
-	return tell.Spring(c.Screen, a)
+	return c.Answer(a, func() { tell.Spring(c.Screen, a) })
 }
 
 // springsCompared tells how the second of two parts differs from the first.
@@ -232,8 +229,5 @@ func springsCompared(c *call, p []store.Part) error {
 	}
 	a.Traps = ask.SpringTraps(p[0], p[1], a.Springs[1].Measures)
 	a.TrapsKind = store.ReasonKinds(a.Traps)
-	if c.JSON() {
-		return c.PrintJSON(a)
-	}
-	return tell.Springs(c.Screen, a)
+	return c.Answer(a, func() { tell.Springs(c.Screen, a) })
 }

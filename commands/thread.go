@@ -182,17 +182,11 @@ func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
 			q.Reading, q.Of = &thread.Reading{Diameter: t.Major, Spread: q.Spread, Inside: q.Inside, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}, tool
 		}
 	}
-	if token := c.String("model"); token != "" {
-		if v == nil {
-			return c.needStore()
-		}
-		ref, err := c.thing(v, token, "model")
-		if err != nil {
-			return err
-		}
-		q.Model = ref.Code
+	if v == nil && c.String("model") != "" {
+		return c.needStore()
 	}
-	return nil
+	q.Model, err = c.code(v, c.String("model"), "model")
+	return err
 }
 
 // threadNamed reads a size, or the part whose thread is meant, and says what it

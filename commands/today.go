@@ -14,13 +14,10 @@ import (
 func today(c *call) error {
 	var t ask.Today
 	err := c.view(func(v *store.View) (err error) { t, err = ask.TodayOn(v, c.dayNow(v)); return err })
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case c.JSON():
-		return c.PrintJSON(tell.TodayAnswer(t))
 	}
-	return tell.Today(c.Screen, t, c.Bool("all"))
+	return c.Answer(tell.TodayAnswer(t), func() { tell.Today(c.Screen, t, c.Bool("all")) })
 }
 
 func jobs(c *call) error {
@@ -50,9 +47,7 @@ func jobs(c *call) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"jobs": tell.JobsAnswer(list)})
 	}
-	if err := tell.Jobs(c.Screen, list); err != nil {
-		return err
-	}
+	tell.Jobs(c.Screen, list)
 	c.Println(jobsCount(len(list), gone, state != "" || c.Bool("all")))
 	return nil
 }

@@ -58,9 +58,8 @@ func want(c *call) error {
 
 // wantedFor are the model and job of a want.
 func wantedFor(c *call, v *store.View, inHand string) (model, job code.Code, err error) {
-	if token := c.String("model"); token != "" {
-		ref, err := c.thing(v, token, "model")
-		return ref.Code, "", err
+	if model, err = c.code(v, c.String("model"), "model"); model != "" || err != nil {
+		return model, "", err
 	}
 	j, err := c.jobOf(v, inHand)
 	return j.Model, j.Code, err
@@ -193,6 +192,7 @@ func wants(c *call) error {
 		case len(list) == 0:
 			c.Println("nothing is wanted")
 		}
-		return t.Print(c.Out)
+		c.Show(t)
+		return nil
 	})
 }

@@ -185,11 +185,11 @@ func weighedOf(c *call, v *store.View, bag *code.Code) (store.Part, error) {
 			return named, err
 		}
 	}
-	ref, err := c.thing(v, c.String("bag"), "bag")
+	own, err := c.code(v, c.String("bag"), "bag")
 	if err != nil {
 		return named, err
 	}
-	b, err := v.Bag(ref.Code)
+	b, err := v.Bag(own)
 	if err != nil {
 		return named, err
 	}

@@ -39,10 +39,7 @@ func wire(c *call) error {
 
 func answerWire(c *call, a tell.WireAnswer) error {
 	a.TrapsKind = store.ReasonKinds(a.Traps)
-	if c.JSON() {
-		return c.PrintJSON(a)
-	}
-	return tell.Wire(c.Screen, a)
+	return c.Answer(a, func() { tell.Wire(c.Screen, a) })
 }
 
 // gaugeAsked parts the arguments: a table and a number, or no table and a

@@ -70,5 +70,5 @@ func Hypothesis(s *Screen, before string, h ask.Hypothesis) {
 			t.Keep(part.word, text)
 		}
 	}
-	_ = t.Print(s.Out) // what was booked is booked
+	s.Show(t)
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // Cost tells what each part from a parts camera cost.
-func Cost(s *Screen, split ask.Costing) error {
+func Cost(s *Screen, split ask.Costing) {
 	head := fmt.Sprintf("%s cost %s", split.Donor, split.Paid)
 	if split.Frozen != "" {
 		head += ", shared for good on " + split.Frozen
@@ -28,15 +28,12 @@ func Cost(s *Screen, split ask.Costing) error {
 		t.Row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
 	}
 	t.Row("", "", "", split.Remains.String(), "", split.Carcass.String(), "stays in the body")
-	if err := t.Print(s.Out); err != nil {
-		return err
-	}
+	s.Show(t)
 	s.Println(Hang(fetchWords(split), s.Wide, 2))
 	for _, n := range split.Notes {
 		s.Println(Hang(n, s.Wide, 2))
 	}
 	s.Println("values and taxes: this is a record, the accountant decides")
-	return nil
 }
 
 func smallWords(s ask.Costing) string {

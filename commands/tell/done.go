@@ -9,7 +9,7 @@ import (
 )
 
 // Done prints what closing a job did, what it taught, and what is still to do.
-func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) error {
+func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) {
 	head := f.Job.Words() + " is " + f.Job.State
 	if f.Job.Tray != "" {
 		head += ", in tray " + string(f.Job.Tray)
@@ -24,11 +24,8 @@ func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) error
 	for _, w := range closed.Met {
 		s.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
 	}
-	if err := Olds(s, f.Name, f.OldsOpen()); err != nil {
-		return err
-	}
+	Olds(s, f.Name, f.OldsOpen())
 	s.Lines("still to do", Hinted(f.ToDo), false)
-	return nil
 }
 
 // learntWords is what closing a job taught about one part.

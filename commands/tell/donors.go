@@ -61,7 +61,7 @@ func shelved(s *Screen, n int, d ask.Shelved) {
 
 // Cover tells which parts cameras to open or buy; that it rests on a guess comes
 // first.
-func Cover(s *Screen, f ask.Cover) error {
+func Cover(s *Screen, f ask.Cover) {
 	say := func(text string) { s.Println(Hang(text, s.Wide, 2)) }
 	for _, g := range f.Gaps {
 		rest := "."
@@ -71,7 +71,7 @@ func Cover(s *Screen, f ask.Cover) error {
 		s.Println(s.Warning(Hang(g+rest, s.Wide, 2)))
 	}
 	if len(f.PerPart) == 0 {
-		return nil
+		return
 	}
 	if text := guessWords(f); text != "" {
 		s.Println(s.Warning(Hang(text, s.Wide, 2)))
@@ -86,10 +86,10 @@ func Cover(s *Screen, f ask.Cover) error {
 	if f.Bound == f.Cost && !f.AllTies {
 		say("There may be more of the same cost, and the next best is the next best found.")
 	}
-	return coverTable(s, f)
+	coverTable(s, f)
 }
 
-func coverTable(s *Screen, f ask.Cover) error {
+func coverTable(s *Screen, f ask.Cover) {
 	t := s.WideTable("part", "", ">need", "chance")
 	var from []string
 	for _, p := range f.PerPart {
@@ -97,12 +97,9 @@ func coverTable(s *Screen, f ask.Cover) error {
 		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(chance))
 		from = append(from, heldBy(p)...)
 	}
-	if err := s.Listed("wanted", t); err != nil {
-		return err
-	}
+	s.Listed("wanted", t)
 	s.Lines("where from", from, false)
 	s.Lines("to know", f.Notes, false)
-	return nil
 }
 
 // heldBy says which chosen bodies hold a part, those of which the same is known in one

@@ -23,17 +23,17 @@ func Goes(s *Screen, res store.Result, p store.Part, said, before []store.Goes) 
 }
 
 // GoesOf prints what is stated of a part.
-func GoesOf(s *Screen, p store.Part, said []store.Goes) error {
+func GoesOf(s *Screen, p store.Part, said []store.Goes) {
 	s.Printf("%s %s\n", p.Code, p.Name)
 	if len(said) == 0 {
 		s.Println("nothing is recorded of where it goes")
-		return nil
+		return
 	}
 	t := s.WideTable("model", "goes")
 	for _, g := range said {
 		t.Row(string(g.Model), g.Words())
 	}
-	return t.Print(s.Out)
+	s.Show(t)
 }
 
 // GoesAnswers are statements as JSON.

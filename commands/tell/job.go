@@ -14,27 +14,19 @@ import (
 type Namer func(part code.Code) string
 
 // Job prints a job whole.
-func Job(s *Screen, f ask.JobFile) error {
-	err := JobRecord(s, f, func() error {
+func Job(s *Screen, f ask.JobFile) {
+	JobRecord(s, f, func() {
 		s.Lines("lent to it by "+f.Job.Owner, Lent(f.Name, f.Notes.Lent), false)
-		return Olds(s, f.Name, f.Olds)
+		Olds(s, f.Name, f.Olds)
 	})
-	if err != nil {
-		return err
-	}
 	JobNotes(s, f.Notes)
 	s.Lines("still to do", Hinted(f.ToDo), false)
-	return nil
 }
 
 // JobRecord prints a job's record, its pieces, what between prints, and its wants.
-func JobRecord(s *Screen, f ask.JobFile, between func() error) error {
-	if err := jobFacts(s, f); err != nil {
-		return err
-	}
-	if err := Seen(s, f.Name, f.Seen); err != nil {
-		return err
-	}
+func JobRecord(s *Screen, f ask.JobFile, between func()) {
+	jobFacts(s, f)
+	Seen(s, f.Name, f.Seen)
 	for _, held := range []bool{false, true} {
 		t := s.WideTable("bag", "part", ">")
 		for _, p := range f.Pieces {
@@ -42,27 +34,23 @@ func JobRecord(s *Screen, f ask.JobFile, between func() error) error {
 				t.Row(string(p.Bag.Code), f.Name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false))
 			}
 		}
-		if err := s.Listed(map[bool]string{false: "fitted", true: "held"}[held], t); err != nil {
-			return err
-		}
+		s.Listed(map[bool]string{false: "fitted", true: "held"}[held], t)
 	}
 	if between != nil {
-		if err := between(); err != nil {
-			return err
-		}
+		between()
 	}
 	t := s.WideTable()
 	for _, w := range f.Wants {
 		t.Row(WantRow(f.Name, w)...)
 	}
-	return s.Listed("wanted", t)
+	s.Listed("wanted", t)
 }
 
 // jobFacts prints what the record of a job says.
-func jobFacts(s *Screen, f ask.JobFile) error {
+func jobFacts(s *Screen, f ask.JobFile) {
 	j := f.Job
 	s.Printf("%s  %s\n", j.Code, strings.Join(Filled(string(j.Model), f.ModelName), ", "))
-	p := s.Page()
+	p := s.WideTable()
 	p.Fact("body", j.BodyNo)
 	p.Fact("shutter", string(j.Shutter))
 	p.Fact("lens", string(j.Lens))
@@ -79,7 +67,7 @@ func jobFacts(s *Screen, f ask.JobFile) error {
 	p.Fact("closed", j.Closed.String())
 	p.Fact("steps", StepsDone(j.Code, f.Steps))
 	p.Fact("note", j.Note)
-	return p.Print(s.Out)
+	s.Show(p)
 }
 
 // StepsDone says how far a strip-down is, empty where there is no step.
@@ -177,12 +165,12 @@ func JobFileAnswer(f ask.JobFile) map[string]any {
 }
 
 // Seen prints what was seen on a camera.
-func Seen(s *Screen, name Namer, seen []store.Seen) error {
+func Seen(s *Screen, name Namer, seen []store.Seen) {
 	t := s.WideTable()
 	for _, x := range seen {
 		t.Row(x.Seen, string(x.Part), name(x.Part), x.Note)
 	}
-	return s.Listed("seen at arrival", t)
+	s.Listed("seen at arrival", t)
 }
 
 // SeenAnswers are observations as JSON.

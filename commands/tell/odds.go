@@ -73,7 +73,7 @@ func histories(s *Screen, list []ask.HistoryOdds) {
 		n := odds.Count{Missing: h.Missing, Looked: h.Looked}
 		t.Row(h.History, fmt.Sprintf("%d of %d looked at were missing: %s, in %s", h.Missing, h.Looked, sharePercent(n), bodies(h.Bodies)))
 	}
-	_ = t.Print(s.Out) // as Println
+	s.Show(t)
 	if len(list) > 0 {
 		s.Println()
 	}

@@ -8,12 +8,12 @@ import (
 )
 
 // Olds prints a customer's old pieces, numbered.
-func Olds(s *Screen, name Namer, olds []store.Old) error {
+func Olds(s *Screen, name Namer, olds []store.Old) {
 	t := s.WideTable()
 	for i, o := range olds {
 		t.Row(fmt.Sprintf(":%d", i+1), OldName(name, o), o.Why, FateWords(o))
 	}
-	return s.Listed("the customer's old pieces", t)
+	s.Listed("the customer's old pieces", t)
 }
 
 // OldName is an old piece in words.

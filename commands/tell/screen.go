@@ -120,6 +120,15 @@ func (s *Screen) PrintJSON(v any) error {
 	return err
 }
 
+// Answer prints an answer as JSON, or as print does.
+func (s *Screen) Answer(answer any, print func()) error {
+	if s.AsJSON {
+		return s.PrintJSON(answer)
+	}
+	print()
+	return nil
+}
+
 // Warning is a text in the colour of warnings, when colours are allowed.
 func (s *Screen) Warning(text string) string { return s.in(red, text) }
 

@@ -1,7 +1,6 @@
 package tell
 
 import (
-	"errors"
 	"strings"
 	"testing"
 )
@@ -64,12 +63,11 @@ func TestPlain(t *testing.T) {
 	tab := s.Table("bag", ">free", "")
 	tab.Row("B1", "3", "in K1")
 	tab.Row("B2", "", "")
-	p := s.Page()
+	p := s.WideTable()
 	p.Fact("grade", "ready")
 	p.Fact("looks", "")
-	if err := errors.Join(tab.Print(&b), p.Print(&b)); err != nil {
-		t.Fatal(err)
-	}
+	s.Show(tab)
+	s.Show(p)
 	s.Lines("traps", []string{strings.Repeat("long ", 40)}, true)
 	want := "bag: B1\nfree: 3\nin K1\n\nbag: B2\ngrade: ready\n\ntraps\n  " + strings.TrimSpace(strings.Repeat("long ", 40)) + " \n"
 	if b.String() != want {

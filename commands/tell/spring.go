@@ -26,19 +26,16 @@ type SpringAnswer struct {
 }
 
 // Spring prints what is known of a spring.
-func Spring(s *Screen, a SpringAnswer) error {
+func Spring(s *Screen, a SpringAnswer) {
 	s.Println(strings.Join(Filled(strings.Join(Filled(string(a.Part), a.Name), " "), words.ClassName(a.Class)), ", "))
-	if err := springFacts(s, a).Print(s.Out); err != nil {
-		return err
-	}
+	s.Show(springFacts(s, a))
 	s.Lines("note", slices.Concat(a.Remarks, a.Notes), false)
 	Care(s, a.Cautions)
-	return nil
 }
 
 // springFacts are the figures of a spring, a line each.
-func springFacts(s *Screen, a SpringAnswer) Page {
-	p, m := s.Page(), a.Measures
+func springFacts(s *Screen, a SpringAnswer) *Table {
+	p, m := s.WideTable(), a.Measures
 	why := map[bool]string{true: ", as coils rub and measures are good to their tool"}
 	p.Fact("rate", rateWords(a.Figures)+why[a.Class == spring.Torsion])
 	p.Fact("", shortly("%s N mm a turn as spring makers reckon, with the friction of coils (10.8)", a.PerTurn))
@@ -212,7 +209,7 @@ type SpringsAnswer struct {
 }
 
 // Springs prints how the second of two springs differs from the first.
-func Springs(s *Screen, a SpringsAnswer) error {
+func Springs(s *Screen, a SpringsAnswer) {
 	one, two := a.Springs[0], a.Springs[1]
 	s.Println(s.Wrapped(fmt.Sprintf("%s against %s: %s", two.Part, one.Part, a.Words())))
 	t := s.WideTable()
@@ -223,9 +220,7 @@ func Springs(s *Screen, a SpringsAnswer) error {
 		}
 		t.Row(string(x.Part), x.Name, text)
 	}
-	if err := t.Print(s.Out); err != nil {
-		return err
-	}
+	s.Show(t)
 	if len(a.Shares) > 0 {
 		bits := Each(a.Shares, func(share spring.Share) string {
 			return share.Measure + " " + percentWords(share.Percent)
@@ -235,7 +230,6 @@ func Springs(s *Screen, a SpringsAnswer) error {
 	s.Lines("traps", store.Texts(a.Traps), true)
 	s.Lines("note", notesOfTwo(one, two), false)
 	Care(s, slices.Compact(slices.Sorted(slices.Values(slices.Concat(one.Cautions, two.Cautions)))))
-	return nil
 }
 
 // notesOfTwo are the remarks and notes on two springs, those on both once and those

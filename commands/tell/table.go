@@ -195,25 +195,45 @@ func (s *Screen) WideTable(head ...string) *Table {
 	return t
 }
 
-// Listed prints a title and a table below it, nothing for an empty table.
-func (s *Screen) Listed(title string, t *Table) error {
-	if t.Empty() {
-		return nil
+// Show prints a table. What cannot be written is remembered by who made Out.
+func (s *Screen) Show(t *Table) { _ = t.Print(s.Out) }
+
+// Beneath prints a table with a sentence to each of its rows: on a terminal below the
+// row, where there is room for it, elsewhere in a last column under title.
+func (s *Screen) Beneath(t *Table, title string, sentences []string) {
+	if s.Wide == 0 {
+		t.head = append(t.head, title)
+		for i := range t.rows {
+			t.rows[i] = append(t.rows[i], sentences[i])
+		}
+		s.Show(t)
+		return
 	}
-	s.Printf("\n%s\n", title)
-	return t.Print(s.Out)
+	t.Wide = 0 // a row is one line
+	var b strings.Builder
+	_ = t.Print(&b) // a strings.Builder takes everything
+	const indent = "      "
+	for i, row := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
+		s.Println(row)
+		if i > 0 && sentences[i-1] != "" {
+			s.Println(indent + strings.Join(Wrap(sentences[i-1], s.Columns()-len(indent)), "\n"+indent))
+		}
+	}
 }
 
-// A Page prints the facts of one thing, one on a line, none that is empty.
-type Page struct{ *Table }
+// Listed prints a title and a table below it, nothing for an empty table.
+func (s *Screen) Listed(title string, t *Table) {
+	if t.Empty() {
+		return
+	}
+	s.Printf("\n%s\n", title)
+	s.Show(t)
+}
 
-// Page returns an empty page as wide as the terminal.
-func (s *Screen) Page() Page { return Page{s.WideTable()} }
-
-// Fact adds a fact, nothing for an empty text.
-func (p Page) Fact(name, text string) {
+// Fact adds a fact of one thing, nothing for an empty text.
+func (t *Table) Fact(name, text string) {
 	if text != "" {
-		p.Row(name, text)
+		t.Row(name, text)
 	}
 }
 

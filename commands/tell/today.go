@@ -10,7 +10,7 @@ import (
 )
 
 // Today prints the day on one screen, or with all set every line of it.
-func Today(s *Screen, t ask.Today, all bool) error {
+func Today(s *Screen, t ask.Today, all bool) {
 	s.Println(s.Wrapped(todayHead(t)))
 	d := dayPage{s, all}
 	var jobs, short, others, lent [][]string
@@ -42,9 +42,7 @@ func Today(s *Screen, t ask.Today, all bool) error {
 		head  []string
 	}{{"", 5, jobs, []string{"  tray", "job", "model", "owner", "state", "promised", "waits for"}}, {"short for them", 3, short, nil},
 		{"not the workshop's", 3, others, nil}, {"lent", 2, lent, nil}} {
-		if err := d.section(x.title, x.most, d.WideTable(x.head...), x.rows); err != nil {
-			return err
-		}
+		d.section(x.title, x.most, d.WideTable(x.head...), x.rows)
 	}
 	var idle, due []string
 	for _, x := range t.Idle {
@@ -56,7 +54,6 @@ func Today(s *Screen, t ask.Today, all bool) error {
 	d.list("parts cameras standing idle", idle)
 	d.list("to count", due)
 	s.Println("last copy of the store: no copy is known of")
-	return nil
 }
 
 // A dayPage prints the sections of a day, not more of each than one screen has room for
@@ -67,14 +64,14 @@ type dayPage struct {
 }
 
 // section prints a title and its rows, nothing without a row.
-func (d dayPage) section(title string, most int, t *Table, rows [][]string) error {
+func (d dayPage) section(title string, most int, t *Table, rows [][]string) {
 	more := len(rows) - most
 	if d.all || more <= 0 {
 		more = 0
 	}
 	switch {
 	case len(rows) == 0:
-		return nil
+		return
 	case title != "" && more > 0:
 		d.Printf("%s, %d of %d (--all lists them):\n", title, most, len(rows))
 	case title != "":
@@ -84,13 +81,10 @@ func (d dayPage) section(title string, most int, t *Table, rows [][]string) erro
 		row[0] = "  " + row[0]
 		t.Keep(row...)
 	}
-	if err := t.Print(d.Out); err != nil {
-		return err
-	}
+	d.Show(t)
 	if title == "" && more > 0 {
 		d.Printf("  and %d more (--all lists them)\n", more)
 	}
-	return nil
 }
 
 // list prints codes on a line behind their title.
@@ -197,7 +191,7 @@ func jobRow(j store.Job) map[string]any {
 }
 
 // Jobs prints jobs by state, in the order they come.
-func Jobs(s *Screen, list []store.Job) error {
+func Jobs(s *Screen, list []store.Job) {
 	t := s.WideTable("state", "job", "tray", "model", "owner", "opened", "promised", "closed")
 	was := ""
 	for _, j := range list {
@@ -208,7 +202,7 @@ func Jobs(s *Screen, list []store.Job) error {
 		was = j.State
 		t.Row(state, string(j.Code), string(j.Tray), string(j.Model), j.Owner, j.Opened.String(), j.Promised.String(), j.Closed.String())
 	}
-	return t.Print(s.Out)
+	s.Show(t)
 }
 
 // JobsAnswer is a list of jobs as JSON.
@@ -217,7 +211,7 @@ func JobsAnswer(list []store.Job) []map[string]any {
 }
 
 // Stand prints the parts cameras that stand in a place, with those of others named.
-func Stand(s *Screen, list []store.Donor) error {
+func Stand(s *Screen, list []store.Donor) {
 	t, own := s.WideTable("camera", "model", "state", "owner"), 0
 	for _, d := range list {
 		owner := d.Owner
@@ -232,7 +226,7 @@ func Stand(s *Screen, list []store.Donor) error {
 	if others := len(list) - own; others > 0 {
 		title += fmt.Sprintf(", %d of others", others)
 	}
-	return s.Listed(title, t)
+	s.Listed(title, t)
 }
 
 // StandAnswers are the parts cameras of a place as JSON.

@@ -42,7 +42,7 @@ func GaugeOf(g spring.Gauge, table string) Gauge {
 }
 
 // Wire prints the gauges of a wire, or what a number is in every table that has it.
-func Wire(s *Screen, a WireAnswer) error {
+func Wire(s *Screen, a WireAnswer) {
 	switch {
 	case a.Diameter == nil:
 		s.Printf("no wire is %s mm thick; as the number of a gauge it is\n", a.Number)
@@ -55,11 +55,8 @@ func Wire(s *Screen, a WireAnswer) error {
 	for _, g := range a.Gauges {
 		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), g.away())
 	}
-	if err := t.Print(s.Out); err != nil {
-		return err
-	}
+	s.Show(t)
 	s.Lines("trap", store.Texts(a.Traps), true)
-	return nil
 }
 
 func plainly(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
