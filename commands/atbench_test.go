@@ -109,7 +109,7 @@ func TestStripIsTyped(t *testing.T) {
 	// Taken back, the lines are there again; without a terminal --done books them.
 	run("", "undo")
 	out, _, _ = run("?\n", "strip", "pc11")
-	has(t, "stdout", out, "typed before, not booked yet: step 3", "P021 top plate screw, countersunk, top, 5 here, 2 out, seen present\n", "  P053 release lever, release")
+	has(t, "stdout", out, "typed before, not booked yet: step 3", "P021 top plate screw, countersunk, top, 2 of 5 out, seen present\n", "  P053 release lever, release")
 	if strings.Contains(out, "  P034 ") || strings.Contains(out, "  P029 ") {
 		t.Errorf("what is off, or missing, is listed as left:\n%s", out)
 	}

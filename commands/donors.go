@@ -17,10 +17,11 @@ import (
 )
 
 func donors(c *call) error {
-	if len(c.List("for")) == 0 {
+	wanted := append(c.List("for"), partsTyped(c.Args())...)
+	if len(wanted) == 0 {
 		for _, flag := range []string{"target", "offer", "offers"} {
 			if c.IsSet(flag) {
-				return line.Usagef("--%s says nothing without --for: which parts are wanted? --for P001=2", flag)
+				return line.Usagef("--%s says nothing without a part: which parts are wanted? --for P001=2", flag)
 			}
 		}
 		return donorList(c)
@@ -35,7 +36,7 @@ func donors(c *call) error {
 	}
 	var found ask.Cover
 	err = c.view(func(v *store.View) error {
-		wants, err := wantedParts(c, v)
+		wants, err := wantedParts(c, v, wanted)
 		if err != nil {
 			return err
 		}
@@ -82,10 +83,28 @@ func targetOf(text string) (float64, error) {
 	return x, nil
 }
 
-// wantedParts reads --for: a part by code or words, and after = how many pieces.
-func wantedParts(c *call, v *store.View) ([]ask.Wanted, error) {
+// partsTyped are arguments as --for has them: codes, each with a number behind it, or
+// words of one name.
+func partsTyped(args []string) (out []string) {
+	for i, a := range args {
+		last := len(out) - 1
+		switch {
+		case i > 0 && line.IsNumber(a) && !strings.Contains(out[last], "="):
+			out[last] += "=" + a
+		case i > 0 && !line.IsCode(a) && !line.IsCode(args[i-1]) && !line.IsNumber(args[i-1]):
+			out[last] += " " + a
+		default:
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// wantedParts reads what is wanted: a part by code or words, and after = how many
+// pieces.
+func wantedParts(c *call, v *store.View, wanted []string) ([]ask.Wanted, error) {
 	var out []ask.Wanted
-	for _, text := range c.List("for") {
+	for _, text := range wanted {
 		name, number := text, "1"
 		at := strings.LastIndex(text, "=")
 		if at >= 0 {

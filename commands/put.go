@@ -10,6 +10,7 @@ import (
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
 
@@ -61,10 +62,7 @@ func putNow(c *call, p store.Putting) error {
 // cannot be complete because its parts came by themselves, and more than one camera
 // has.
 func sayOverdrawn(t *store.Tx, b store.Bag) error {
-	if _, err := t.Donor(code.Code(b.Origin)); err != nil {
-		return nil // bought, made or unknown
-	}
-	list, err := overdrawn(&t.View, store.Ref{Kind: "donor", Code: code.Code(b.Origin)})
+	list, err := ask.OverdrawnAt(&t.View, code.Code(b.Origin))
 	for _, r := range list {
 		if slices.Contains(r.Codes, b.Part) {
 			t.Say(r)
@@ -81,13 +79,16 @@ func askPut(c *call, q *store.QuestionError, p *store.Putting) (err error) {
 	p.Part, p.Asks = []string{"part:" + string(q.Part.Code)}, false
 	if q.Place {
 		question := fmt.Sprintf("where does %s go? place:", q.Part.Code)
-		if len(q.Places) > 0 {
-			question = fmt.Sprintf("%s lies in %s: where does this go? [%s]", q.Part.Code, tell.And(q.Places), q.Fullest)
+		switch {
+		case len(q.Places) > 0:
+			question = fmt.Sprintf("%s lies in %s: where does this go? [%s]", q.Part.Code, tell.And(q.Places), q.Best)
+		case q.Best != "":
+			question = fmt.Sprintf("no bag of %s lies anywhere yet, others of its kind do: where does it go? [%s]", q.Part.Code, q.Best)
 		}
 		if p.Place, err = c.ask(question); err != nil {
 			return err
 		}
-		p.Place = cmp.Or(p.Place, string(q.Fullest))
+		p.Place = cmp.Or(p.Place, string(q.Best))
 	}
 	if q.Grade {
 		text, err := c.ask("grade (ready, usable, rework, pattern, unknown) [unknown]:")

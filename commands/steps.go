@@ -164,6 +164,20 @@ func stepAnswer(x store.Step) map[string]any {
 	return a
 }
 
+// stripAnswer is what a strip-down booked, or would book.
+func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
+	steps, goes := []map[string]any{}, []map[string]any{}
+	for _, s := range out.Steps {
+		steps = append(steps, stepAnswer(s))
+	}
+	for _, g := range out.Goes {
+		goes = append(goes, tell.Known(map[string]any{"part": g.Part, "model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody,
+			"evidence": g.Evidence, "note": g.Note}))
+	}
+	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": tell.SeenAnswers(out.Seen), "goes": goes,
+		"state": out.State, "notes": out.Marked, "applied": !dry})
+}
+
 func layerAnswers(list []store.Layer) []map[string]any {
 	out := []map[string]any{}
 	for _, l := range list {

@@ -35,7 +35,7 @@ func typeStrip(c *call, s *stripping, sub ask.Subject, g ask.Guide) error {
 	if err := t.jot(store.Jotting{}); err != nil {
 		return err
 	}
-	c.Println(guideTitle(sub, g))
+	c.Println(tell.GuideTitle(sub, g))
 	c.Println(tell.Hang(typedHelp, c.Columns(), 2))
 	if len(t.so.Steps)+len(t.so.Seen) > 0 {
 		t.show("typed before, not booked yet: ")
@@ -44,7 +44,10 @@ func typeStrip(c *call, s *stripping, sub ask.Subject, g ask.Guide) error {
 		t.sayNext()
 		text, err := askLine(c, fmt.Sprintf("step %d:", t.number()+1))
 		if errors.Is(err, io.EOF) {
-			return t.left()
+			if len(t.so.Steps)+len(t.so.Seen) > 0 {
+				c.Notef("what was typed is kept and not booked yet: tinful strip %s goes on", sub.Ref.Code)
+			}
+			return nil
 		}
 		if err != nil {
 			return err
@@ -178,17 +181,11 @@ func (t *typing) show(head string) {
 		step := t.so.Steps[n-1]
 		t.Println(tell.Hang(fmt.Sprintf("%sstep %d %s", head, step.Nth, ask.StepWords(step, t.so.Parts)), t.Columns(), 4))
 		for _, o := range step.Off {
-			t.caution(ask.OnlyNew(t.s.said, ask.Cautions(t.so.Parts[o.Part], store.Model{})))
+			t.Cautions(ask.OnlyNew(t.s.said, ask.Cautions(t.so.Parts[o.Part], store.Model{})))
 		}
 	}
 	for _, text := range ask.OnlyNew(t.s.said, t.so.Marked) {
 		t.Warnf("%s", text)
-	}
-}
-
-func (t *typing) caution(list []string) {
-	for _, text := range list {
-		t.Println(t.Warning(tell.Hang("CAUTION: "+text, t.Columns(), 2)))
 	}
 }
 
@@ -200,8 +197,8 @@ func (t *typing) sayNext() {
 		return
 	}
 	t.next = string(left[0].Part)
-	t.caution(ask.OnlyNew(t.s.said, left[0].Cautions))
-	t.Println(tell.Hang("next: "+strings.Join(tell.Filled(guideWords(left[0]), left[0].Hint), "; "), t.Columns(), 4))
+	t.Cautions(ask.OnlyNew(t.s.said, left[0].Cautions))
+	t.GuideLine("next: ", left[0])
 }
 
 // list prints what should be in there still: the next of it, or all.
@@ -210,16 +207,8 @@ func (t *typing) list(all bool) {
 		return
 	}
 	for _, l := range t.g.Left(t.so) {
-		t.Println(tell.Indented(strings.Join(tell.Filled(guideWords(l), l.Hint), "; "), t.Columns(), 2, 2))
+		t.GuideLine("  ", l)
 	}
-}
-
-// left says what stays kept and how to go on.
-func (t *typing) left() error {
-	if n := len(t.so.Steps) + len(t.so.Seen); n > 0 {
-		t.Notef("what was typed is kept and not booked yet: tinful strip %s goes on", t.sub.Ref.Code)
-	}
-	return nil
 }
 
 // stop books what was typed; what comes next is kept with the last step.

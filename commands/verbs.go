@@ -74,6 +74,7 @@ func verbs() map[string]verb {
 		"bought":      {do: bought, least: 2, most: many},
 		"which":       {do: which, most: 1},
 		"look":        {do: look, least: 1, most: many},
+		"strip":       {do: strip, least: 1, most: 2},
 		"spring":      {do: springs, most: many},
 		"wire":        {do: wire, least: 1, most: 2},
 		"thread":      {do: findThread, least: 1, most: many},
@@ -89,7 +90,7 @@ func verbs() map[string]verb {
 		"count due":   {do: withoutAgain(countDue)},
 		"weigh":       {do: weighing, most: many},
 		"odds":        {do: oddsOf, most: many},
-		"donors":      {do: donors},
+		"donors":      {do: donors, most: many},
 		"cost":        {do: costShares, least: 1, most: 1},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
@@ -148,13 +149,7 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 
 // addVerb adds a command to those of root or, where its name has two words, of another.
 func addVerb(root, cmd *command, does verb) {
-	if cmd.Name == "strip" {
-		strip := stripCommand()
-		strip.Category, strip.Most = cmd.Category, many
-		*cmd = *strip
-	} else {
-		cmd.Action, cmd.Least, cmd.Most = does.do, does.least, does.most
-	}
+	cmd.Action, cmd.Least, cmd.Most = does.do, does.least, does.most
 	if does.flags != nil {
 		own, at := cmd.Flags, slices.Index(cmd.Flags, nil)
 		cmd.Columns = sync.OnceValue(func() []*line.Flag { return slices.Replace(slices.Clone(own), at, at+1, does.flags()...) })

@@ -19,15 +19,23 @@ func (u Use) Free(st State) int64 { return st.Free() + st.HeldForJob(u.Job) }
 // fewer are free, those held for other jobs not among them. It is the one place
 // where that is decided.
 func (v *View) MayTake(b Bag, st State, use Use) error {
+	if err := untouched(b.Code, "belongs to", b.Owner); err != nil {
+		return err
+	}
 	switch {
-	case b.Owner == OwnerHeld:
-		return refuse("%s belongs to an uncollected repair whose notice runs: nothing may be taken from it", b.Code)
 	case !MayHave(b.Owner, use.Owner):
 		return refuse("%s belongs to %s: only for a job of the same owner", b.Code, b.Owner)
 	case !use.Worn && Worn(st.Grade):
 		return refuseAs(WornGrade, "%s is graded %s and is not %s", b.Code, st.Grade, use.What)
 	}
 	return v.enough(use.N, b, st, use.Free(st))
+}
+
+// untouched refuses what is or belongs to an uncollected repair: a bag for [View.MayTake],
+// a parts camera for [Donor.Gives], which a strip-down and a put ask. A count takes
+// nothing: what it corrects is how things are, whoever owns them.
+func untouched(thing code.Code, is, owner string) error {
+	return unless(owner != OwnerHeld, "%s %s an uncollected repair whose notice runs: nothing may be taken from it", thing, is)
 }
 
 // MayHave tells whether what belongs to somebody may be taken for an owner: what is the

@@ -505,10 +505,7 @@ func (t *Tx) newBag(b Bag) (c code.Code, err error) {
 // Gives refuses a parts camera that nothing may be taken from: an uncollected
 // repair.
 func (d Donor) Gives() error {
-	if d.Owner == OwnerHeld {
-		return refuse("%s is an uncollected repair whose notice runs: nothing may be taken from it", d.Code)
-	}
-	return nil
+	return untouched(d.Code, "is", d.Owner)
 }
 
 // PutIn books a new bag in. A code that is empty is made up; the code is

@@ -186,7 +186,7 @@ func TestQuestions(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = put(Putting{Quantity: "1", Part: []string{"P4"}, Origin: "bought"})
-	if q, ok = errors.AsType[*QuestionError](err); !ok || !slices.Equal(q.Places, []code.Code{"K1", "K2"}) || q.Fullest != "K1" || q.Grade || !errors.Is(err, ErrSeveral) {
+	if q, ok = errors.AsType[*QuestionError](err); !ok || !slices.Equal(q.Places, []code.Code{"K1", "K2"}) || q.Best != "K1" || q.Grade || !errors.Is(err, ErrSeveral) {
 		t.Errorf("%+v, %v: want one of K1, which has 5, and K2, which has 2", q, err)
 	}
 }

@@ -3,7 +3,6 @@ package store
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"tinful/store/code"
@@ -30,7 +29,7 @@ type QuestionError struct {
 	ByWords bool        // the part was found by words
 	Place   bool        // in which place do they go?
 	Places  []code.Code // where bags of the part lie, if they lie in several
-	Fullest code.Code   // the one that most of its pieces lie in
+	Best    code.Code   // where they go by [View.PlaceFor], empty for nowhere yet
 	Grade   bool        // of which grade are they?
 }
 
@@ -210,7 +209,10 @@ func (w *putting) where() error {
 		w.b.Place = ref.Code
 	case w.Into != "":
 	default:
-		e.Places, e.Fullest = placesOf(w.sisters)
+		var err error
+		if e.Best, e.Places, err = w.PlaceFor(w.part, w.b.Grade); err != nil {
+			return err
+		}
 		if len(e.Places) == 1 {
 			w.b.Place, e.Places = e.Places[0], nil
 		}
@@ -220,32 +222,6 @@ func (w *putting) where() error {
 		return e
 	}
 	return nil
-}
-
-// placesOf are the places where own bags of a part lie, those with pieces if there
-// are any, and the one where most pieces lie.
-func placesOf(bags []Choice) (places []code.Code, fullest code.Code) {
-	var all []code.Code
-	sum := map[code.Code]int64{}
-	for _, b := range bags {
-		place := b.State.Place
-		if b.Bag.Owner != Own || place == "" {
-			continue
-		}
-		all = append(all, place)
-		if b.State.OnHand() > 0 {
-			places = append(places, place)
-		}
-		sum[place] += b.State.OnHand()
-		if fullest == "" || sum[place] > sum[fullest] {
-			fullest = place
-		}
-	}
-	if len(places) == 0 {
-		places = all
-	}
-	slices.Sort(places)
-	return slices.Compact(places), fullest
 }
 
 // book writes the pieces into the bag where they go.

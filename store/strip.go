@@ -336,7 +336,7 @@ func (w *stripper) store(x *Off, o notes.Off, p Part) bool {
 		}
 	}
 	if o.To == "" {
-		place, err := w.t.placeLike(p, x.Grade, w.trays)
+		place, _, err := w.t.placeLike(p, x.Grade, w.trays)
 		if err != nil || place == "" {
 			w.bad(o.Line, o.Part, "no bag of %s, nor of its kind, lies anywhere yet: say where it goes, to K1", p.Code)
 		}
@@ -360,72 +360,6 @@ func (w *stripper) lookedAs(p code.Code) string {
 		}
 	}
 	return w.seen[p].Seen
-}
-
-// PlaceFor is the place where pieces of a part and grade go: where its own
-// sisters of the grade lie, else its sisters, else those of its class; where
-// most bags of them are. Job trays are no such places. It is empty where
-// nothing of the class lies anywhere.
-func (v *View) PlaceFor(p Part, grade string) (code.Code, error) {
-	trays := map[code.Code]bool{}
-	err := v.EachJob(func(j Job) error { trays[j.Tray] = true; return nil })
-	if err != nil {
-		return "", err
-	}
-	return v.placeLike(p, grade, trays)
-}
-
-func (v *View) placeLike(p Part, grade string, trays map[code.Code]bool) (code.Code, error) {
-	for _, parts := range [][]code.Code{{p.Code}, v.PartsOfClass(p.Class, false)} {
-		best, err := v.commonPlace(parts, grade, trays)
-		if err != nil || best != "" {
-			return best, err
-		}
-		if p.Class == "" {
-			break
-		}
-	}
-	return "", nil
-}
-
-// commonPlace is where most bags of some parts lie: those of the grade that
-// hold something count before all others, then those that hold something.
-func (v *View) commonPlace(parts []code.Code, grade string, trays map[code.Code]bool) (code.Code, error) {
-	const alike, full, any = 0, 1, 2
-	var at [3]map[code.Code]int
-	for i := range at {
-		at[i] = map[code.Code]int{}
-	}
-	for _, p := range parts {
-		lines, err := v.LinesOf(p)
-		if err != nil {
-			return "", err
-		}
-		for _, l := range lines {
-			if l.Owner != Own || l.Place == "" || trays[l.Place] {
-				continue
-			}
-			at[any][l.Place]++
-			if l.OnHand > 0 {
-				at[full][l.Place]++
-				if l.Grade == grade {
-					at[alike][l.Place]++
-				}
-			}
-		}
-	}
-	return cmp.Or(mostOften(at[alike]), mostOften(at[full]), mostOften(at[any])), nil
-}
-
-// mostOften is the code with the highest count, of several the first by name; empty
-// where there is none.
-func mostOften(count map[code.Code]int) (best code.Code) {
-	for c, n := range count {
-		if best == "" || n > count[best] || n == count[best] && c < best {
-			best = c
-		}
-	}
-	return best
 }
 
 func (w *stripper) layers(list []notes.Layer) []Layer {

@@ -127,7 +127,7 @@ func TestPlaceFor(t *testing.T) {
 			if err != nil {
 				return err
 			}
-			got, err := v.PlaceFor(p, tt.grade)
+			got, _, err := v.PlaceFor(p, tt.grade)
 			if got != tt.want {
 				t.Errorf("%s %s goes to %q, want %q", tt.part, tt.grade, got, tt.want)
 			}

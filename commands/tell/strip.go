@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tinful/store"
+	"tinful/store/ask"
 )
 
 // Stripped says what a strip-down booked, or would book.
@@ -85,4 +86,59 @@ func ranges(list []uint64) string {
 		i = j + 1
 	}
 	return strings.Join(out, ", ")
+}
+
+// Guide prints the parts of a camera in the order of taking it apart.
+func Guide(s *Screen, sub ask.Subject, g ask.Guide) {
+	s.Println(GuideTitle(sub, g))
+	for _, l := range g.Lines {
+		s.Cautions(l.Cautions)
+		s.GuideLine("  ", l)
+	}
+	if len(g.Lines) == 0 {
+		s.Println("no part is said to go into this model")
+	}
+}
+
+// GuideAnswer is Guide as JSON.
+func GuideAnswer(sub ask.Subject, g ask.Guide) map[string]any {
+	answer := map[string]any{sub.Ref.Kind: sub.Ref.Code, "model": g.Model, "guide": g.Lines}
+	if g.Like != nil {
+		answer["like"] = g.Like.Code
+	}
+	return answer
+}
+
+// GuideTitle says which camera is taken apart, and after which.
+func GuideTitle(sub ask.Subject, g ask.Guide) string {
+	text := fmt.Sprintf("%s  %s", sub.Ref.Code, strings.Join(Filled(string(g.Model), sub.History, sub.State), ", "))
+	if g.Like != nil {
+		text += ": in the order of " + string(g.Like.Code)
+	}
+	return text
+}
+
+// Cautions prints what to beware of, a line each.
+func (s *Screen) Cautions(list []string) {
+	for _, text := range list {
+		s.Println(s.Warning(Indented("CAUTION: "+text, s.Columns(), 2, 2)))
+	}
+}
+
+// GuideLine prints a part that should come off: P036 cover screw, top, 2 of 4 out.
+func (s *Screen) GuideLine(head string, l ask.GuideLine) {
+	bits := []string{string(l.Part) + " " + l.Name, l.Left, l.Seat}
+	switch {
+	case l.PerBody != nil && l.Out > 0:
+		bits = append(bits, fmt.Sprintf("%d of %d out", l.Out, *l.PerBody))
+	case l.Out > 0:
+		bits = append(bits, fmt.Sprintf("%d out", l.Out))
+	case l.PerBody != nil && l.Seen != "missing":
+		bits = append(bits, fmt.Sprintf("%d here", *l.PerBody))
+	}
+	if l.Seen != "" {
+		bits = append(bits, "seen "+l.Seen)
+	}
+	text := strings.Join(Filled(strings.Join(Filled(bits...), ", "), l.Hint), "; ")
+	s.Println(head + Hang(text, s.Columns()-len(head), len(head)+2))
 }

@@ -97,6 +97,18 @@ func drawnFrom(v *store.View, d store.Donor) (map[code.Code]drawn, error) {
 	return out, nil
 }
 
+// OverdrawnAt is [Overdrawn] of the parts camera with a code, nothing where it is none.
+func OverdrawnAt(v *store.View, origin code.Code) (store.Reasons, error) {
+	d, err := v.Donor(origin)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return Overdrawn(v, d)
+}
+
 // Overdrawn says what a donor gave that one camera cannot have: units that came
 // whole while what they contain came beside them (one donor, one shutter), more
 // pieces than it has, and parts that never go into it.
