@@ -30,6 +30,7 @@ type imported struct {
 	Rows     int                     `json:"rows"`
 	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
+	asks     []string                // what was not said and would help
 	refused  map[string]int          // rows with cells that cannot be read
 	unsaid   int                     // new bags without a quantity
 }
@@ -47,6 +48,11 @@ func runImport(c *call) error {
 	if c.Bool("suggest") {
 		return suggestMap(c, file)
 	}
+	if name := c.String("problems"); name != "" {
+		if err := sheet.MayWriteProblems(name); err != nil {
+			return err
+		}
+	}
 	answer, err := onDay(c, func() (imported, error) { return takeIn(c, path, file, nil) })
 	if err == nil && answer.unsaid > 0 && c.env.Terminal {
 		answer, err = askUnsaid(c, answer, path, file)
@@ -58,7 +64,7 @@ func runImport(c *call) error {
 		return err
 	}
 	if err := writeProblems(c, answer.Problems); err != nil {
-		return err
+		return unwritten(c, err)
 	}
 	return printImport(c, answer)
 }
@@ -112,7 +118,7 @@ func takeIn(c *call, path, file string, settings map[string]string) (imported, e
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut, asks: report.Asks}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()

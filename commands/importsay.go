@@ -16,6 +16,11 @@ const (
 	fewAlike   = 5
 )
 
+// asked say what to type where something was not said that would help.
+var asked = map[string]string{
+	sheet.AskDates: "--dates dmy, mdy or ymd says which of day and month comes first",
+}
+
 // printImport prints the plan, what is wrong, and what came of it.
 func printImport(c *call, a imported) error {
 	if a.Problems == nil {
@@ -33,6 +38,9 @@ func printImport(c *call, a imported) error {
 	}
 	for _, n := range a.Notes {
 		c.Notef("%s", n)
+	}
+	for _, ask := range a.asks {
+		c.Notef("%s", asked[ask])
 	}
 	if len(a.Problems) == 0 {
 		return nil

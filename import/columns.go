@@ -69,7 +69,7 @@ type table interface {
 	expect(load *store.Load, n int)
 	// take adds the record of a row to load, and returns its code if it has one
 	// of its own. With flaws it adds nothing.
-	take(load *store.Load, cell func(col int) (text string, inches bool, problem string), known func(code.Code) (row int)) (code.Code, []flaw)
+	take(load *store.Load, cell func(col int) (text string, inches bool, problem string)) (code.Code, []flaw)
 	// show returns the text of a cell of record i.
 	show(load *store.Load, i, col int) string
 	// each calls row with the cells of every record of src, which are only good
@@ -121,7 +121,7 @@ func (t *sheetOf[R]) column(heading string) int {
 	return slices.IndexFunc(t.columns, func(c column[R]) bool { return c.heading == heading })
 }
 
-func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string), known func(code.Code) int) (code.Code, []flaw) {
+func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string)) (code.Code, []flaw) {
 	var r R
 	var flaws []flaw
 	for i := range t.columns {
@@ -160,9 +160,6 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string
 	var own code.Code
 	if t.own != nil {
 		own = t.own(&r)
-		if row := known(own); row > 0 {
-			return "", []flaw{{0, fmt.Sprintf("%s stands in row %d already", own, row)}}
-		}
 	}
 	if t.add != nil {
 		t.add(load, &r)

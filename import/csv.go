@@ -106,6 +106,10 @@ func (r *reader) absorb(b *reader) {
 	r.found = append(r.found, b.found...)
 	r.report.Ignored = append(r.report.Ignored, b.report.Ignored...)
 	r.report.Notes = append(r.report.Notes, b.report.Notes...)
+	r.remarks = append(r.remarks, b.remarks...)
+	for _, ask := range b.report.Asks {
+		r.asks(ask)
+	}
 	r.report.Rows, r.report.Cells = r.report.Rows+b.report.Rows, r.report.Cells+b.report.Cells
 }
 

@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
@@ -63,8 +64,12 @@ func bookGrid(file, named string) (string, [][]string, error) {
 	return from.name, rows, errors.Join(err, bad)
 }
 
-// cellName is a place as people write it: C17. Columns count from 0, rows from 1.
+// cellName is a place as people write it: C17, and row 17 of a column that is not in
+// the list. Columns count from 0, rows from 1.
 func cellName(col, row int) string {
+	if col < 0 {
+		return fmt.Sprintf("row %d", row)
+	}
 	name, _ := excelize.CoordinatesToCellName(col+1, row) // both are above 0
 	return name
 }

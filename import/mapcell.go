@@ -1,24 +1,26 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
-	"time"
 
+	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/spring"
 	"tinful/store/words"
 )
 
 // What is said of cells of a list whose meaning is not certain.
 const (
-	bothSigns   = "has a comma and a point, or several: write it without a mark between thousands"
+	bothSigns   = "has several marks and is no number with thousands: write it without a mark between thousands"
 	threeDigits = "may be a number with three decimals, or thousands: write it without a mark between thousands"
 	aboutMoney  = "is an about figure, and an amount is exact: write a number such as 2.50"
+	noCurrency  = "is no amount with a currency that is known: write a number such as 2.50"
 	yearShort   = "has a year of two digits: write all four"
-	dayOrMonth  = "may be %s or %s: say which comes first with --dates dmy, mdy or ymd"
+	dayOrMonth  = "may be %s or %s, and no other day of its column says which comes first"
+	halfPiece   = "is half a piece: write whole pieces, and what is broken as a note"
+	isDitto     = "stands for what is above it: let the map fill the column, or write it out"
 	noDayThere  = "is no day in the order %s: write it as 2031-08-31"
 	mapNoDay    = "is no day that can be read: write it as 2031-08-31"
 )
@@ -27,10 +29,25 @@ const (
 // column reads, and what may mean two things a problem.
 func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
 	text, problem = a.tidy(c, a.heads[i].kind)
-	if problem != "" || c.kind != cellText || text == "" {
+	if c.kind != cellText || text == "" {
 		return text, problem
 	}
-	return m.meant(a.heads[i], a.measures(i), text)
+	if value, ok := m.values[aim{sheet: a.t.title(), col: i}][words.Fold(text)]; ok {
+		text, problem = value, ""
+	}
+	if cellWords().is("above", text) {
+		if !m.fills(a, i) {
+			return text, isDitto
+		}
+		return "", "" // and filled from above
+	}
+	if problem != "" {
+		return text, problem
+	}
+	if a.heads[i].name == "Class" {
+		return m.class(a, c.col, text), ""
+	}
+	return m.meant(a, i, c.col, text)
 }
 
 // measures reports whether a column of the table is a measure.
@@ -39,17 +56,19 @@ func (a *area) measures(i int) bool {
 	return is && a.t.title() == "Parts"
 }
 
-// meant is what a text in a column means.
-func (m *mapped) meant(h head, measure bool, text string) (string, string) {
-	switch {
+// meant is what a text in a column of the table, and of the list, means.
+func (m *mapped) meant(a *area, i, col int, text string) (string, string) {
+	switch h := a.heads[i]; {
 	case h.kind == asDay:
-		return dayText(text, m.m.Dates)
+		return m.day(a, col, text)
 	case h.money:
 		return m.moneyText(text)
 	case h.kind != asNumber:
 		return text, ""
-	case measure:
+	case a.measures(i):
 		return m.measureText(text)
+	case h.name == "Quantity":
+		return m.quantityText(a, col, text)
 	}
 	return m.countText(text)
 }
@@ -57,19 +76,20 @@ func (m *mapped) meant(h head, measure bool, text string) (string, string) {
 // loosely looks once more at cells of a sheet of the workshop that are not written as
 // its columns have them, and reads what is certain: 2 St., 22,00 cr, 31.08.2031. It
 // reports whether there is something to be taken anew.
-func (a *area) loosely(flaws []flaw) (again bool) {
+func (a *area) loosely(flaws []flaw, row int) (again bool) {
 	if a.r.loose == nil {
-		a.r.loose = &mapped{r: a.r, m: &Mapping{Dates: a.r.Dates}, currency: currencyOf(a.r.Currency)}
+		a.r.loose = &mapped{r: a.r, m: &Mapping{Dates: a.r.Dates}}
+		a.r.loose.currency, _ = currencyOf(a.r.Currency)
 	}
 	m := a.r.loose
-	m.main, m.commas = a, a.commas
+	m.main, m.commas, m.row = a, a.commas, row
 	for _, f := range flaws {
 		if a.bad[f.col] != "" || a.text[f.col] == "" {
 			continue
 		}
-		text, problem := m.meant(a.heads[f.col], a.measures(f.col), a.text[f.col])
+		text, problem := m.meant(a, f.col, max(a.cols[f.col], 0), a.text[f.col])
 		switch {
-		case problem == mapNoDay: // the column says it better
+		case problem == mapNoDay || problem == noCurrency: // the column says it better
 		case problem != "":
 			a.bad[f.col], again = problem, true
 		case text != a.text[f.col]:
@@ -79,27 +99,83 @@ func (a *area) loosely(flaws []flaw) (again bool) {
 	return again
 }
 
+// plainSigns are digits and signs as other keyboards have them, in the form that is read.
+var plainSigns = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u3000", " ", "．", ".", "，", ",", "－", "-", "−", "-", "’", "'", "＃", "#", "／", "/", "＂", `"`,
+	"０", "0", "１", "1", "２", "2", "３", "3", "４", "4", "５", "5", "６", "6", "７", "7", "８", "8", "９", "9")
+
 // numberIn takes the number at the start of s, with a point for its decimals, and
 // what stands behind it. ok is false where s begins with none.
 func (m *mapped) numberIn(s string) (number, rest, problem string) {
-	end := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) })
-	if end < 0 {
-		end = len(s)
-	}
+	end := numberEnd(s)
 	number, rest = s[:end], strings.TrimSpace(s[end:])
+	bare := strings.NewReplacer(" ", "", "'", "").Replace(number)
+	points, commas := strings.Count(bare, "."), strings.Count(bare, ",")
 	switch {
-	case strings.Count(number, ",")+strings.Count(number, ".") > 1:
-		return number, rest, bothSigns
+	case points+commas == 0:
+		return bare, rest, ""
+	case points+commas > 1 || bare != number:
+		out, ok := grouped(bare, bare != number)
+		if !ok {
+			return number, rest, bothSigns
+		}
+		return out, rest, ""
 	case m.commas && thousands(number):
 		return number, rest, twoNumbers
 	}
 	return pointed(number), rest, ""
 }
 
-// measureText reads 0,25 mm, ø 2,6, .014" and 3¼.
+// numberEnd is where the number at the start of s ends. A blank or an apostrophe
+// belongs to it between a digit and three of them.
+func numberEnd(s string) int {
+	digit := func(i int) bool { return i >= 0 && i < len(s) && s[i] >= '0' && s[i] <= '9' }
+	i := 0
+	for ; i < len(s); i++ {
+		group := (s[i] == ' ' || s[i] == '\'') && digit(i-1) && digit(i+1) && digit(i+2) && digit(i+3) && !digit(i+4)
+		if !digit(i) && s[i] != '.' && s[i] != ',' && !group {
+			break
+		}
+	}
+	return i
+}
+
+// grouped is a number with marks between its thousands as one without, where it can
+// be read in but one way: all marks but the last are of one kind, and so is the last
+// unless it is the decimal mark. With parted the thousands are parted otherwise.
+func grouped(s string, parted bool) (string, bool) {
+	last := strings.LastIndexAny(s, ".,")
+	mark, whole, frac := s[last:last+1], s[:last], s[last+1:]
+	if parted {
+		return whole + "." + frac, allDigits(whole) && allDigits(frac)
+	}
+	if strings.Contains(whole, mark) { // 1.234.567: no decimals
+		whole, frac = s, ""
+	} else {
+		mark = map[string]string{".": ",", ",": "."}[mark]
+	}
+	groups := strings.Split(whole, mark)
+	for i, g := range groups {
+		if !allDigits(g) || i > 0 && len(g) != 3 || i == 0 && len(g) > 3 {
+			return "", false
+		}
+	}
+	if frac == "" {
+		return strings.Join(groups, ""), len(groups) > 1 && !strings.HasSuffix(s, mark)
+	}
+	return strings.Join(groups, "") + "." + frac, allDigits(frac)
+}
+
+// fractions are the signs of fractions, as a number and one.
+var fractions = strings.NewReplacer("¼", " 1/4", "½", " 1/2", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8", "⅓", " 1/3", "⅔", " 2/3", "⁄", "/")
+
+// measureText reads 0,25 mm, ø 2,6, .014", 3¼ and SWG 30.
 func (m *mapped) measureText(s string) (string, string) {
-	t := strings.NewReplacer("”", `"`, "″", `"`, "“", `"`, "''", `"`, "¼", " 1/4", "½", " 1/2", "¾", " 3/4", "−", "-").Replace(s)
+	t := fractions.Replace(plainSigns.Replace(s))
+	t = strings.NewReplacer("”", `"`, "″", `"`, "“", `"`, "''", `"`).Replace(t)
 	t = strings.TrimSpace(strings.TrimLeft(t, "Øø⌀ "))
+	if wire, ok := gaugeWire(t); ok {
+		return wire, ""
+	}
 	sign := ""
 	if rest, ok := strings.CutPrefix(t, "-"); ok {
 		sign, t = "-", strings.TrimSpace(rest)
@@ -109,10 +185,12 @@ func (m *mapped) measureText(s string) (string, string) {
 		return s, problem
 	}
 	switch strings.ToLower(rest) {
-	case "zoll", "inch", "inches":
+	case "zoll", "inch", "inches", "pouce", "pouces", "pulgada", "pulgadas", "pollici", "duim":
 		rest = "in"
-	case "grad":
+	case "grad", "degré", "degrés", "grados", "gradi", "graden", "度":
 		rest = "deg"
+	case "ミリ", "㎜":
+		rest = "mm"
 	}
 	if rest != "" && rest[0] >= '0' && rest[0] <= '9' {
 		if !strings.Contains(rest, "/") {
@@ -123,184 +201,184 @@ func (m *mapped) measureText(s string) (string, string) {
 	return sign + number + rest, ""
 }
 
-// Words around a number of pieces.
-var (
-	aboutWords = []string{"ca.", "ca", "circa", "etwa", "ungefähr", "ungefaehr", "rund", "about", "approx.", "approx", "c.", "~", "≈"}
-	pieceWords = []string{"st", "st.", "stk", "stk.", "stück", "stueck", "stck", "stck.", "pc", "pcs", "pcs.", "pc.", "piece", "pieces", "x", "×"}
-)
-
-// countText reads 2 St., ca. 20 and 20 pcs. What it does not know it leaves to the
-// column.
-func (m *mapped) countText(s string) (string, string) {
-	t, about := strings.ToLower(s), ""
-	for _, w := range aboutWords {
-		if rest, ok := strings.CutPrefix(t, w); ok {
-			t, about = strings.TrimSpace(rest), "ca. "
-			break
+// gaugeWire is the wire of a number of a table of gauges, SWG 30 or 30 SWG.
+func gaugeWire(s string) (string, bool) {
+	f := strings.Fields(strings.ToUpper(s))
+	if len(f) != 2 {
+		return "", false
+	}
+	for _, table := range []string{spring.SWG, spring.BWG} {
+		for i := range f {
+			if strings.EqualFold(f[i], table) {
+				g, ok := spring.GaugeNo(table, f[1-i])
+				return dim.Format(dim.Wire, g.Wire) + "mm", ok
+			}
 		}
 	}
-	number, rest, problem := m.numberIn(t)
-	if number == "" {
+	return "", false
+}
+
+// cutAbout takes the word for about off the start or the end of a text.
+func cutAbout(s string) (rest string, about bool) {
+	if rest, about = cellWords().cut("about", s); about {
+		return rest, true
+	}
+	for _, end := range []string{"ca.", "ca", "±", "~"} {
+		if rest, ok := strings.CutSuffix(s, end); ok {
+			return strings.TrimSpace(rest), true
+		}
+	}
+	return s, false
+}
+
+// about begins a quantity that is one of about so many.
+func about(so bool) string {
+	if so {
+		return "ca. "
+	}
+	return ""
+}
+
+// quantityText reads a number of pieces in words as well: two, a pair; and as about,
+// which is remarked upon, 2-3, 10+ and lots.
+func (m *mapped) quantityText(a *area, col int, s string) (string, string) {
+	t := strings.ToLower(plainSigns.Replace(s))
+	if strings.ContainsAny(t, "½¼¾⅓⅔") || strings.Contains(t, "1/2") {
+		return s, halfPiece
+	}
+	low, _, open := strings.Cut(t, "-")
+	if !open {
+		low, open = strings.CutSuffix(t, "+")
+	}
+	low = strings.TrimSpace(low)
+	some := cellWords().is("some", t) && !strings.HasSuffix(s, "Paar") // ein paar are some, ein Paar are two
+	if some {
+		low = "1"
+	}
+	if some || open && allDigits(low) && strings.Trim(t, "0123456789+- ") == "" {
+		m.remark(a, col, "quantities that are no number are read as about", fmt.Sprintf("%q as ca. %s", s, low))
+		return "ca. " + low, ""
+	}
+	text, problem := m.countText(numbered(t))
+	if _, err := code.ParseSheetQty(text); err != nil && problem == "" {
 		return s, ""
 	}
-	if whole := t[:len(number)]; problem == "" && thousands(strings.Replace(whole, ",", ".", 1)) {
-		return s, threeDigits // nobody counts thousandths of a piece
+	return text, problem
+}
+
+// numbered is a text whose number is in digits: two pcs, a dozen, a pair, pair.
+func numbered(t string) string {
+	bare, so := cutAbout(t)
+	first, rest, _ := strings.Cut(bare, " ")
+	n, ok := cellWords().number(bare)
+	if ok {
+		rest = ""
+	} else if n, ok = cellWords().number(first); !ok && cellWords().is("pair", bare) {
+		n, rest, ok = 1, bare, true
 	}
-	if tail, ok := strings.CutSuffix(rest, "ca."); ok && about == "" {
-		rest, about = strings.TrimSpace(tail), "ca. "
+	if !ok {
+		return t
 	}
-	switch {
+	return strings.TrimSpace(about(so) + strconv.FormatInt(n, 10) + " " + rest)
+}
+
+// countText reads 2 St., ca. 20, 20 pcs and 3 pairs. What it does not know it leaves
+// to the column.
+func (m *mapped) countText(s string) (string, string) {
+	t, so := cutAbout(strings.ToLower(plainSigns.Replace(s)))
+	number, rest, problem := m.numberIn(t)
+	switch raw := t[:numberEnd(t)]; {
+	case number == "":
+		return s, ""
 	case problem != "":
 		return s, problem
-	case rest != "" && !slices.Contains(pieceWords, rest):
-		return s, ""
+	case thousands(strings.Replace(raw, ",", ".", 1)):
+		return s, threeDigits // nobody counts thousandths of a piece
+	}
+	if tail, too := cutAbout(rest); too && !so {
+		rest, so = tail, true
 	}
 	if whole, zeros, ok := strings.Cut(number, "."); ok && zeros != "" && strings.Trim(zeros, "0") == "" {
 		number = whole
 	}
-	return about + number, ""
-}
-
-// currencyOf is one word for the signs and words of a currency. From memory.
-func currencyOf(s string) string {
-	switch s = strings.ToUpper(strings.Trim(strings.TrimSpace(s), ".")); s {
-	case "€", "EURO":
-		return "EUR"
-	case "£":
-		return "GBP"
-	case "FR", "SFR":
-		return "CHF"
+	if n, err := strconv.ParseInt(number, 10, 32); err == nil && cellWords().is("pair", rest) {
+		number, rest = strconv.FormatInt(2*n, 10), ""
 	}
-	return s
+	if rest != "" && !cellWords().is("piece", rest) {
+		return s, ""
+	}
+	return about(so) + number, ""
 }
 
-// moneyText reads 22,00 cr, € 22 and 22,-. Another currency than that of the workshop
-// is a problem.
+// currencies are signs and words of currencies by what they are one word for. From
+// memory; cr is that of the demo.
+var currencies = map[string]string{"EUR": "EUR", "€": "EUR", "EURO": "EUR", "EUROS": "EUR", "GBP": "GBP", "£": "GBP", "USD": "USD", "$": "USD", "US$": "USD", "CHF": "CHF",
+	"FR": "CHF", "SFR": "CHF", "JPY": "JPY", "¥": "JPY", "￥": "JPY", "円": "JPY", "YEN": "JPY", "CR": "CR", "SEK": "SEK", "NOK": "NOK", "DKK": "DKK", "KR": "KR", "PLN": "PLN", "ZŁ": "PLN",
+	"CZK": "CZK", "KČ": "CZK", "HUF": "HUF", "FT": "HUF", "DM": "DM", "DEM": "DM"}
+
+// currencyOf is one word for the signs and words of a currency, and whether it is one
+// that is known.
+func currencyOf(s string) (word string, known bool) {
+	s = strings.ToUpper(strings.Trim(strings.TrimSpace(s), "."))
+	if word, known = currencies[s]; known {
+		return word, true
+	}
+	return s, false
+}
+
+// moneyText reads 22,00 cr, € 22, 22,- and 1'250.-. Another currency than that of the
+// workshop is a problem.
 func (m *mapped) moneyText(s string) (string, string) {
-	start := strings.IndexAny(s, "-0123456789,")
+	plain := plainSigns.Replace(s)
+	start := strings.IndexAny(plain, "-0123456789,")
 	if start < 0 {
 		return s, ""
 	}
-	if start > 0 && s[start-1] == '.' && (start == 1 || s[start-2] == ' ') {
+	if start > 0 && plain[start-1] == '.' && (start == 1 || plain[start-2] == ' ') {
 		start-- // .50
 	}
-	before, t := strings.TrimSpace(s[:start]), s[start:]
+	before, t := strings.TrimSpace(plain[:start]), plain[start:]
 	sign := ""
 	if rest, ok := strings.CutPrefix(t, "-"); ok {
 		sign, t = "-", rest
 	}
-	if strings.ContainsAny(t, "'’") {
-		return s, bothSigns
-	}
 	for _, end := range []string{",-", ",–", ",—", ".-", ".–", ".—"} {
-		if head, tail, ok := strings.Cut(t, end); ok && allDigits(head) {
+		if head, tail, ok := strings.Cut(t, end); ok && numberEnd(head) == len(head) && head != "" {
 			t = head + " " + tail
 			break
 		}
 	}
 	number, after, problem := m.numberIn(t)
-	switch {
+	switch raw := t[:numberEnd(t)]; {
 	case problem != "":
 		return s, problem
 	case number == "" || before != "" && after != "":
 		return s, ""
+	case thousands(strings.Replace(raw, ",", ".", 1)):
+		return s, threeDigits
 	}
-	if word := currencyOf(before + after); word != "" {
-		if slices.Contains(aboutWords, strings.ToLower(before+after)) {
-			return s, aboutMoney
-		}
-		if strings.ContainsAny(word, " 0123456789,.-/~") || len(word) > 5 {
-			return s, ""
-		}
-		if m.currency == "" {
-			m.currency = word
-			m.r.said(fmt.Sprintf("%s: amounts are in %s", m.main.name, before+strings.Trim(after, ".")))
-		}
-		if word != m.currency {
-			return s, fmt.Sprintf("is in %s, and the other amounts here are in %s: write what it is in that", word, m.currency)
-		}
+	if problem := m.currencyIs(before + after); problem != "" {
+		return s, problem
 	}
 	return sign + number, ""
 }
 
-// monthWords are the first letters of months, folded. From memory.
-var monthWords = []string{"jan", "feb", "mar", "apr", "mai", "jun", "jul", "aug", "sep", "okt", "nov", "dez"}
-
-func monthOf(word string) int {
-	w := words.Fold(word)
-	if len(w) < 3 {
-		return 0
-	}
-	switch w[:3] {
-	case "may":
-		return 5
-	case "oct":
-		return 10
-	case "dec":
-		return 12
-	}
-	return slices.Index(monthWords, w[:3]) + 1
-}
-
-// dayText reads a day as a person writes it. Without an order, a day is read that can
-// be one day alone.
-func dayText(s, order string) (string, string) {
-	parts := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune("./- ,", r) })
-	if len(parts) != 3 {
-		return s, mapNoDay
-	}
-	for i, w := range parts {
-		if k := monthOf(w); k > 0 && i < 2 {
-			parts[i] = strconv.Itoa(k)
-			if i == 1 && len(parts[0]) == 4 {
-				order = "ymd"
-			} else {
-				order = []string{"mdy", "dmy"}[i]
-			}
-		}
-	}
-	if slices.ContainsFunc(parts, func(w string) bool { return !allDigits(w) || len(w) > 4 }) {
-		return s, mapNoDay
-	}
-	if len(parts[0]) == 4 {
-		if day := dayIn(parts, "ymd"); day != "" {
-			return day, "" // nobody writes the year first and the day second
-		}
-		return s, fmt.Sprintf(noDayThere, "ymd")
-	}
-	if len(parts[2]) != 4 {
-		return s, yearShort
-	}
-	if order != "" {
-		if day := dayIn(parts, order); day != "" {
-			return day, ""
-		}
-		return s, fmt.Sprintf(noDayThere, order)
-	}
-	a, b := dayIn(parts, "dmy"), dayIn(parts, "mdy")
+// currencyIs holds the word beside an amount against the currency of the list, which
+// the first one sets.
+func (m *mapped) currencyIs(beside string) (problem string) {
+	word, known := currencyOf(beside)
 	switch {
-	case a == "" && b == "":
-		return s, mapNoDay
-	case a != "" && b != "" && a != b:
-		return s, fmt.Sprintf(dayOrMonth, a, b)
-	}
-	return cmp.Or(a, b), ""
-}
-
-// dayIn is the day of three numbers in an order, empty where they make none.
-func dayIn(parts []string, order string) string {
-	var n [3]int // day, month, year
-	for i, r := range order {
-		k := strings.IndexRune("dmy", r)
-		v, err := strconv.Atoi(parts[i])
-		if err != nil || (r == 'y') != (len(parts[i]) == 4) {
-			return ""
-		}
-		n[k] = v
-	}
-	t := time.Date(n[2], time.Month(n[1]), n[0], 0, 0, 0, 0, time.UTC)
-	if t.Day() != n[0] || int(t.Month()) != n[1] {
+	case word == "":
 		return ""
+	case cellWords().is("about", beside):
+		return aboutMoney
+	case !known && word != m.currency:
+		return noCurrency
+	case m.currency == "":
+		m.currency = word
+		m.r.said(fmt.Sprintf("%s: amounts are in %s", m.main.name, strings.Trim(beside, ".")))
+	case word != m.currency:
+		return fmt.Sprintf("is in %s, and the other amounts here are in %s: write what it is in that", word, m.currency)
 	}
-	return t.Format(time.DateOnly)
+	return ""
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -85,7 +86,7 @@ func (m *mapped) byName(r row) {
 		m.r.said(fmt.Sprintf("%s: read by their own names, as the map says nothing of them: %s", m.main.name, strings.Join(names, ", ")))
 	}
 	// A part's code alone makes no part.
-	if m.parts == nil && m.main.t.title() == "Bags" && slices.ContainsFunc(m.aims, func(a aim) bool { return a.sheet == "Parts" && a.col > 0 }) {
+	if m.parts == nil && m.main.t.title() == "Bags" && slices.ContainsFunc(append(slices.Collect(maps.Keys(m.fixed)), m.aims...), func(a aim) bool { return a.sheet == "Parts" && a.col > 0 }) {
 		m.parts = m.area(partsTable(), m.main.name)
 		m.main.mate = m.parts
 	}
@@ -95,7 +96,7 @@ func (m *mapped) byName(r row) {
 // bags are made up where no column has them.
 func (m *mapped) needed() error {
 	t, has := m.main.t, map[string]bool{}
-	for _, a := range m.aims {
+	for _, a := range append(slices.Collect(maps.Keys(m.fixed)), m.aims...) {
 		if a.sheet == t.title() {
 			has[t.heads()[a.col].name] = true
 		}
@@ -173,6 +174,7 @@ func (m *mapped) put(row int, c cell, to aim) {
 		a.problem(row, c.col, c.text, fmt.Sprintf(whichUnit, unit, map[bool]string{true: h.inch, false: h.name}[to.inch]))
 	}
 	a.cols[to.col], a.inch[to.col], a.of[c.col] = c.col, to.inch, to.col
+	m.priced(row, c, to)
 }
 
 func columnName(col int) string { return strings.TrimRight(cellName(col, 1), "1") }

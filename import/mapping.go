@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -22,7 +23,13 @@ type Mapping struct {
 	Dates     string      // dmy, mdy or ymd; empty: only days that can be nothing else are read
 	Unsaid    string      // of bags without a quantity, one of [Unsaid]
 	Columns   []MapColumn // in order
+	Fixed     []MapColumn // what an empty cell of a column holds; Heading is the value
+	Values    []MapValue  // what words of a column mean
+	Fill      []string    // columns in which an empty cell, or a ditto mark, is the one above
 }
+
+// A MapValue is a word of a column and what it means: class, Federring, lock washer.
+type MapValue struct{ Column, Word, Value string }
 
 // A MapColumn is one heading of a list and the column it stands for, "wire mm" or
 // "part note"; leftOut where it stands for none.
@@ -37,7 +44,9 @@ const leftOut = "-"
 var dateOrders = []string{"dmy", "mdy", "ymd"}
 
 // ParseMap reads a map file, one "Heading = column" a line, and the lines "sheet =",
-// "as =", "header-row =", "dates =" and "no-quantity =". Lines that begin with # are remarks; a
+// "as =", "header-row =", "dates =" and "no-quantity =". "place := K2" is what empty
+// cells of a column hold, "class: Federring = lock washer" what a word of one means,
+// and "fill place" fills it from above. Lines that begin with # are remarks; a
 // heading in quotes is one, whatever it is. Errors wrap [store.ErrBadInput] and name
 // the line.
 func ParseMap(name, text string) (*Mapping, error) {
@@ -56,6 +65,9 @@ func ParseMap(name, text string) (*Mapping, error) {
 }
 
 func (m *Mapping) line(line string) error {
+	if done, err := m.rule(line); done || err != nil {
+		return cmp.Or(err, m.check())
+	}
 	heading, column, err := cutPair(line)
 	if err != nil {
 		return err
@@ -81,8 +93,42 @@ func (m *Mapping) line(line string) error {
 	return m.check()
 }
 
-// AddPair adds one "Heading=column", or replaces what was said of the heading.
+// rule takes a line that is none of a heading: fill, a constant, what a word means.
+func (m *Mapping) rule(line string) (bool, error) {
+	if strings.HasPrefix(line, `"`) {
+		return false, nil
+	}
+	if column, ok := strings.CutPrefix(line, "fill "); ok && !strings.Contains(column, "=") {
+		m.Fill = append(m.Fill, strings.TrimSpace(column))
+		return true, nil
+	}
+	if column, value, ok := strings.Cut(line, ":="); ok {
+		column, value = strings.TrimSpace(column), strings.TrimSpace(value)
+		if column == "" || value == "" {
+			return false, fmt.Errorf("%q has nothing on one side of the :=: write column := value, such as place := K2", line)
+		}
+		m.Fixed = append(slices.DeleteFunc(m.Fixed, func(c MapColumn) bool { return fold(c.Column) == fold(column) }), MapColumn{unquoted(value), column})
+		return true, nil
+	}
+	column, rest, ok := strings.Cut(line, ":")
+	if word, value, pair := strings.Cut(rest, "="); ok && pair && isColumn(column) {
+		m.Values = append(m.Values, MapValue{strings.TrimSpace(column), unquoted(strings.TrimSpace(word)), unquoted(strings.TrimSpace(value))})
+		return true, nil
+	}
+	return false, nil
+}
+
+// isColumn says that a text is the name of a column of any list.
+func isColumn(name string) bool {
+	return slices.ContainsFunc(tables(), func(t table) bool { _, err := aimOf(t, name); return err == nil })
+}
+
+// AddPair adds one "Heading=column" or another line of a map, or replaces what was
+// said of the heading.
 func (m *Mapping) AddPair(pair string) error {
+	if done, err := m.rule(strings.TrimSpace(pair)); done || err != nil {
+		return err
+	}
 	heading, column, err := cutPair(pair)
 	if err != nil {
 		return err
@@ -152,11 +198,31 @@ func (m *Mapping) check() error {
 		if err != nil {
 			return fmt.Errorf("%s = %s: %w", c.Heading, c.Column, err)
 		}
-		to.inch = false
+		to.inch, to.each, to.all = false, false, false
 		if was, twice := at[to]; twice {
 			return fmt.Errorf("%q and %q both stand for %s: leave one out with = -", was, c.Heading, c.Column)
 		}
 		at[to] = c.Heading
+	}
+	return m.checkRules(t)
+}
+
+// checkRules refuses rules of columns that a list cannot have.
+func (m *Mapping) checkRules(t table) error {
+	if t == nil {
+		return nil
+	}
+	var all []string
+	for _, c := range m.Fixed {
+		all = append(all, c.Column)
+	}
+	for _, v := range m.Values {
+		all = append(all, v.Column)
+	}
+	for _, name := range append(all, m.Fill...) {
+		if _, err := aimOf(t, name); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -191,6 +257,8 @@ type aim struct {
 	sheet string
 	col   int
 	inch  bool
+	each  bool // a price of one piece
+	all   bool // a price of which it is said that it is that of all pieces
 }
 
 // aimOf finds the column that is meant in a list of t. Rows of bags may have columns
@@ -201,6 +269,11 @@ func aimOf(t table, name string) (aim, error) {
 		among = append(among, partsTable())
 	}
 	key := fold(name)
+	if end := strings.TrimPrefix(key, "cost"); t.title() == "Bags" && (end == "each" || end == "all") {
+		a, _ := columnNamed(t, "cost")
+		a.each, a.all = end == "each", end == "all"
+		return a, nil
+	}
 	for _, x := range among {
 		if a, ok := columnNamed(x, key); ok {
 			return a, nil
@@ -222,7 +295,7 @@ func aimOf(t table, name string) (aim, error) {
 func columnNamed(t table, key string) (aim, bool) {
 	for i, h := range t.heads() {
 		if key == fold(h.name) || h.inch != "" && key == fold(h.inch) {
-			return aim{t.title(), i, key != fold(h.name)}, true
+			return aim{sheet: t.title(), col: i, inch: key != fold(h.name)}, true
 		}
 	}
 	return aim{}, false

@@ -61,7 +61,7 @@ Draht (Zoll) = wire in
 Außen mm = outside mm
 Menge = quantity
 Lade = place
-Price = cost
+Price = cost all
 Gekauft = booked
 Bemerkung = -
 `
@@ -116,6 +116,7 @@ func TestOwnersBook(t *testing.T) {
 func TestCellsOfLists(t *testing.T) {
 	m := &mapped{r: &reader{}, main: &area{}, currency: "CR"}
 	semi := &mapped{r: &reader{}, main: &area{}, commas: true}
+	quantity := func(s string) (string, string) { return m.quantityText(m.main, 0, s) }
 	plain := func(f func(string) (string, string)) func(string) (string, string) { return f }
 	day := func(order string) func(string) (string, string) {
 		return func(s string) (string, string) { return dayText(s, order) }
@@ -131,8 +132,8 @@ func TestCellsOfLists(t *testing.T) {
 		{plain(m.measureText), "3 1/4", "3 1/4"},
 		{plain(m.measureText), "1/4 in", "1/4 in"},
 		{plain(m.measureText), "1 Zoll", "1in"},
-		{plain(m.measureText), "1.234,5", ""},
-		{plain(m.measureText), "12 000", ""},
+		{plain(m.measureText), "1.234,5", "1234.5"},
+		{plain(m.measureText), "12 000", "12000"},
 		{plain(m.measureText), "1.234", "1.234"},
 		{plain(semi.measureText), "1.234", ""},
 		{plain(semi.measureText), "0.234", "0.234"},
@@ -150,9 +151,40 @@ func TestCellsOfLists(t *testing.T) {
 		{plain(m.moneyText), "22,00 €", ""},
 		{plain(m.moneyText), "ca. 3", ""},
 		{plain((&mapped{r: &reader{}, main: &area{}}).moneyText), "ca. 3", ""}, // no currency
-		{plain(m.moneyText), "1.234,50", ""},
-		{plain(m.moneyText), "1'234.50", ""},
-		{day(""), "03.04.2031", ""},
+		{plain(m.moneyText), "1.234,50", "1234.50"},
+		{plain(m.moneyText), "1,234.50", "1234.50"},
+		{plain(m.moneyText), "1'234.50", "1234.50"},
+		{plain(m.moneyText), "1'250.-", "1250"},
+		{plain(m.moneyText), "1 250,00 cr", "1250.00"},
+		{plain(m.moneyText), "１２．５０", "12.50"},
+		{plain(m.moneyText), "1,234", ""},
+		{plain(m.moneyText), "1.234.567", "1234567"},
+		{plain(m.moneyText), "1.23.45", ""},
+		{plain((&mapped{r: &reader{}, main: &area{}}).moneyText), "PC 1", ""}, // no currency
+		{plain(m.measureText), "⅛\"", "1/8\""},
+		{plain(m.measureText), "1/16\"", "1/16\""},
+		{plain(m.measureText), "2⅛ in", "2 1/8 in"},
+		{plain(m.measureText), "SWG 30", "0.315mm"}, // 0.0124 in, number 30 of the Imperial Standard Wire Gauge
+		{plain(m.measureText), "30 swg", "0.315mm"},
+		{plain(m.countText), "1 250", "1250"},
+		{plain(m.countText), "3 Paar", "6"},
+		{plain(quantity), "a pair", "2"},
+		{plain(quantity), "ein Paar", "2"},
+		{plain(quantity), "ein paar", "ca. 1"},
+		{plain(quantity), "2-3", "ca. 2"},
+		{plain(quantity), "10+", "ca. 10"},
+		{plain(quantity), "lots", "ca. 1"},
+		{plain(quantity), "zwei", "2"},
+		{plain(quantity), "ca. douze", "ca. 12"},
+		{plain(quantity), "５個", "5"},
+		{plain(quantity), "½", ""},
+		{plain(quantity), "a boxful", "a boxful"},
+		{day(""), "03/04/2031", ""},
+		{day(""), "2031年4月3日", "2031-04-03"},
+		{day(""), "3 de abril de 2031", "2031-04-03"},
+		{day(""), "1er août 2031", "2031-08-01"},
+		{day(""), "14 maggio 2031", "2031-05-14"},
+		{day(""), "3 mei 2031", "2031-05-03"},
 		{day("dmy"), "03.04.2031", "2031-04-03"},
 		{day("mdy"), "03.04.2031", "2031-03-04"},
 		{day(""), "25.12.2030", "2030-12-25"},

@@ -60,6 +60,10 @@ type mapped struct {
 	below    bool           // the row at hand is the first below the headings
 	lacks    error          // a heading that every row needs is missing
 	places   map[code.Code]int
+	rules
+	orders map[int]dayProof // what proves the order of days, by column of the list
+	probe  *probe           // the rows are only looked at
+	row    int              // the number of the row at hand
 }
 
 func (r *reader) mapped(name string) (*mapped, error) {
@@ -67,7 +71,8 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &mapped{r: r, m: r.Map, currency: currencyOf(r.Currency), seen: map[string]int{}, places: map[code.Code]int{}}
+	m := &mapped{r: r, m: r.Map, seen: map[string]int{}, places: map[code.Code]int{}, rules: r.Map.rules(t)}
+	m.currency, _ = currencyOf(r.Currency)
 	for _, c := range r.Map.Columns {
 		var a aim
 		if c.Column != leftOut {
@@ -108,7 +113,14 @@ func (r *reader) readMapped(path string, book bool) error {
 		if m.commas, err = text.decimalCommas(); err != nil {
 			return err
 		}
-		if err := r.listLines(text, m.main.name, m.line); err != nil {
+		again, err := r.listLines(text, m.main.name)
+		if err != nil {
+			return err
+		}
+		if err := m.prove(again); err != nil {
+			return err
+		}
+		if err := again(r, m.line); err != nil {
 			return err
 		}
 		return m.done()
@@ -126,6 +138,10 @@ func (r *reader) readMapped(path string, book bool) error {
 	m, err := r.mapped(s.name)
 	if err != nil {
 		return err
+	}
+	err = m.prove(func(r *reader, take func(row)) error { _, err := w.rows(s.member, r.share, take); return err })
+	if err != nil {
+		return fmt.Errorf("sheet %s: %w", s.name, err)
 	}
 	in, err := w.rows(s.member, r.share, m.line)
 	if err != nil {
@@ -145,26 +161,31 @@ func (r *reader) readMapped(path string, book bool) error {
 	return w.finish()
 }
 
-// listLines hands the rows of a list that is CSV text to take. A sign of inches that
-// stands in a cell without quotes around it is taken as it is, where no cell can have
-// swallowed a line by it.
-func (r *reader) listLines(text *textFile, name string, take func(row)) error {
+// A rowsAgain hands the rows of a list to take, as often as it is called.
+type rowsAgain func(r *reader, take func(row)) error
+
+// listLines reads a list that is CSV text. A sign of inches that stands in a cell
+// without quotes around it is taken as it is, where no cell can have swallowed a line
+// by it.
+func (r *reader) listLines(text *textFile, name string) (rowsAgain, error) {
 	limit := r.MaxSize
 	if limit <= 0 {
 		limit = MaxSize
 	}
 	raw, err := io.ReadAll(io.LimitReader(text.in, limit+1))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if int64(len(raw)) > limit {
-		return badInput("%s is larger than the limit: --max-size lets it in", name)
+		return nil, badInput("%s is larger than the limit: --max-size lets it in", name)
 	}
 	lazy, err := inchSigns(raw, text.comma, name)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return r.rowsOf(csvReader(bytes.NewReader(raw), text.comma, lazy), name, take)
+	return func(r *reader, take func(row)) error {
+		return r.rowsOf(csvReader(bytes.NewReader(raw), text.comma, lazy), name, take)
+	}, nil
 }
 
 // inchSigns says whether quotes stand within cells and part nothing.
@@ -213,6 +234,7 @@ func (w *workbook) sheetNamed(name string) (sheetPart, error) {
 func (m *mapped) line(r row) {
 	m.rows++
 	m.cells += len(r.cells)
+	m.row = r.number
 	if !m.begun {
 		m.begin(r)
 		return
@@ -230,6 +252,8 @@ func (m *mapped) line(r row) {
 	case m.lacks != nil:
 	case why != "":
 		m.main.keepOut(r, why)
+	case m.probe != nil:
+		m.probe.see(m, r)
 	default:
 		m.data(r)
 	}
@@ -370,6 +394,7 @@ func saysTotal(s string) bool {
 // data makes the records of a row.
 func (m *mapped) data(r row) {
 	m.fill(m.main, r)
+	m.priceOfAll()
 	switch m.parts {
 	case nil:
 		m.code(m.main, 0)
@@ -396,6 +421,7 @@ func (m *mapped) data(r row) {
 func (m *mapped) fill(a *area, r row) {
 	clear(a.text)
 	clear(a.bad)
+	a.row = r.number
 	for _, c := range r.cells {
 		if c.col < len(a.of) && a.of[c.col] >= 0 {
 			i := a.of[c.col]
@@ -404,6 +430,7 @@ func (m *mapped) fill(a *area, r row) {
 			m.bare(a, r.number, c)
 		}
 	}
+	m.complete(a)
 }
 
 // bare says once that a column without a heading holds something.
@@ -433,6 +460,7 @@ func (m *mapped) part(r row) string {
 	if store.IsNameless(code.Code(own)) && a.text[name] == "" && a.bad[name] == "" {
 		a.bad[name] = "is empty: a part without a code is known by its name, class and measures"
 	}
+	guessed := m.guessClass()
 	a.record(r)
 	if len(load.Parts) == before {
 		return own
@@ -445,6 +473,9 @@ func (m *mapped) part(r row) string {
 	at, again := m.seen[tells]
 	if !again {
 		m.seen[tells] = before
+		if guessed {
+			load.Guessed = append(load.Guessed, before)
+		}
 		return string(p.Code)
 	}
 	first := load.Parts[at]
@@ -480,7 +511,7 @@ func (m *mapped) placeOnce(r row) {
 func (m *mapped) contradicts(r row, row int, first, p *store.Part) {
 	for _, c := range m.parts.t.differ(*first, *p) {
 		i := slices.IndexFunc(m.parts.heads, func(h head) bool { return h.name == c.Field })
-		m.parts.problem(r.number, max(m.parts.cols[i], 0), c.New, fmt.Sprintf("is %q of the same part in row %d: write the same in both, or leave one out", c.Old, row))
+		m.parts.problem(r.number, m.parts.cols[i], c.New, fmt.Sprintf("is %q of the same part in row %d: write the same in both, or leave one out", c.Old, row))
 	}
 }
 

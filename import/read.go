@@ -76,6 +76,38 @@ type Report struct {
 	Cells   int      // cells that are not empty, with headings
 	KeptOut []KeptOut
 	Refused map[string]int // rows with cells that cannot be taken in, by sheet of the workshop
+	Asks    []string       // what was not said and would help, of [AskDates] and the like
+}
+
+// What would help to read a list.
+const (
+	AskDates = "dates" // which of day and month comes first
+)
+
+// asks notes that something was not said.
+func (r *reader) asks(what string) {
+	if !slices.Contains(r.report.Asks, what) {
+		r.report.Asks = append(r.report.Asks, what)
+	}
+}
+
+// A remark is a cell that is read in a way that may surprise.
+type remark struct{ sheet, why, cell string }
+
+// remark notes how a cell of the row at hand is read.
+func (m *mapped) remark(a *area, col int, why, text string) {
+	m.r.remarks = append(m.r.remarks, remark{a.name, why, cellName(col, m.row) + " " + clip(text)})
+}
+
+// sayRemarks says how cells were read, those of one kind together.
+func (r *reader) sayRemarks() {
+	for i, first := range r.remarks {
+		same := func(x remark) bool { return x.sheet == first.sheet && x.why == first.why }
+		if slices.IndexFunc(r.remarks, same) == i {
+			all := slices.DeleteFunc(slices.Clone(r.remarks), func(x remark) bool { return !same(x) })
+			r.said(fmt.Sprintf("%s: %s: %s", first.sheet, first.why, several(all, func(x remark) string { return x.cell })))
+		}
+	}
 }
 
 // longest is how many letters a cell of a workbook can hold.
@@ -105,7 +137,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	if o.Progress == nil {
 		o.Progress = func(int) {}
 	}
-	r := &reader{Options: o, load: &store.Load{File: filepath.Base(path)}, sheets: map[string]*sheetRows{}}
+	r := &reader{Options: o, load: newLoad(path), sheets: map[string]*sheetRows{}}
 	if o.Unsaid != "" {
 		r.load.Unsaid = code.Qty{N: 1, About: o.Unsaid == "about"}
 	}
@@ -125,6 +157,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		}
 	}
 	r.saySamples()
+	r.sayRemarks()
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
@@ -132,6 +165,8 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	r.load.Moves.Done()
 	return r.load, problems, r.report, nil
 }
+
+func newLoad(path string) *store.Load { return &store.Load{File: filepath.Base(path)} }
 
 // problems are what was found, and the rows that it refuses are counted.
 func (r *reader) problems() (all []store.Problem) {
@@ -287,13 +322,14 @@ type found struct {
 // A reader gathers what is read from one workbook.
 type reader struct {
 	Options
-	load   *store.Load
-	report Report
-	found  []found
-	book   bool // a workbook, not CSV
-	sheets map[string]*sheetRows
-	texts  map[string]string // short cells lately read
-	loose  *mapped           // reads cells that are written as in a list
+	load    *store.Load
+	report  Report
+	found   []found
+	book    bool // a workbook, not CSV
+	sheets  map[string]*sheetRows
+	texts   map[string]string // short cells lately read
+	loose   *mapped           // reads cells that are written as in a list
+	remarks []remark
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -328,6 +364,7 @@ type area struct {
 	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples  int             // rows that begin with #
 	quantity int             // the column of that name, -1 without
+	row      int             // the number of the row at hand
 	// of a list with headings of its own:
 	repeats bool  // a code may stand in several rows
 	head    int   // the row of its headings
@@ -356,7 +393,7 @@ func (a *area) problem(row, col int, value, problem string) {
 		return
 	}
 	a.told[[2]int{row, col}] = true
-	ref, _ := excelize.CoordinatesToCellName(col+1, row)
+	ref := cellName(col, row)
 	a.r.found = append(a.r.found, found{store.Problem{Sheet: a.name, Cell: ref, Value: clip(value), Problem: problem}, a.order, a.part, row, col})
 }
 
@@ -398,18 +435,12 @@ func (a *area) line(r row) {
 // record takes in the record of the row that is placed.
 func (a *area) record(r row) {
 	cell := func(i int) (string, bool, string) { return a.text[i], a.inch[i], a.bad[i] }
-	known := func(c code.Code) int {
-		if a.repeats {
-			return 0
-		}
-		return int(a.all.codes[c])
-	}
-	own, flaws := a.t.take(a.r.load, cell, known)
-	if len(flaws) > 0 && a.r.Map == nil && a.loosely(flaws) {
-		own, flaws = a.t.take(a.r.load, cell, known)
+	own, flaws := a.t.take(a.r.load, cell)
+	if len(flaws) > 0 && a.r.Map == nil && a.loosely(flaws, r.number) {
+		own, flaws = a.t.take(a.r.load, cell)
 	}
 	for _, f := range flaws {
-		a.problem(r.number, max(a.cols[f.col], 0), a.text[f.col], f.problem)
+		a.problem(r.number, a.cols[f.col], a.text[f.col], f.problem)
 	}
 	if r.short {
 		a.problem(r.number, 0, r.cells[0].text, "the row ends before the last heading: is a quote or a comma missing?")
@@ -417,6 +448,11 @@ func (a *area) record(r row) {
 	if len(flaws) > 0 {
 		a.flawed()
 		return
+	}
+	if first := a.all.codes[own]; first > 0 && own != "" && !a.repeats {
+		a.problem(r.number, a.cols[0], a.text[0], fmt.Sprintf("%s stands in row %d already", own, first))
+		a.flawed()
+		a.r.load.SaysAgain(a.t.title(), len(a.all.rows))
 	}
 	a.all.rows = append(a.all.rows, int32(r.number))
 	if own != "" {
@@ -448,6 +484,7 @@ func (a *area) counted() {
 func (a *area) place(r row) {
 	clear(a.text)
 	clear(a.bad)
+	a.row = r.number
 	for _, c := range r.cells {
 		a.cells++
 		switch {
@@ -555,10 +592,25 @@ func (a *area) tidy(c cell, k kind) (text, problem string) {
 	case k != asNumber && c.shown != "":
 		s = c.shown
 	}
+	if k == asText && strings.ContainsAny(s, "\r\n") {
+		s = oneLine(s)
+		a.r.remarks = append(a.r.remarks, remark{a.name, "texts of several lines are read as one, their lines parted by strokes", cellName(c.col, a.row)})
+	}
 	if !ascii(s) && utf8.ValidString(s) {
 		s = norm.NFC.String(s)
 	}
 	return s, ""
+}
+
+// oneLine is a text of several lines in one.
+func oneLine(s string) string {
+	var lines []string
+	for _, line := range strings.FieldsFunc(s, func(r rune) bool { return r == '\n' || r == '\r' }) {
+		if line = strings.TrimSpace(line); line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return strings.Join(lines, " / ")
 }
 
 // ascii says that nothing in s can be composed.
@@ -637,8 +689,7 @@ func (r *reader) cell(sheet string, i int, heading string) (name, ref, value str
 	h := slices.IndexFunc(a.heads, func(h head) bool { return fold(h.name) == fold(heading) })
 	col := 0
 	if h >= 0 {
-		col = max(a.cols[h], 0)
+		col = a.cols[h]
 	}
-	ref, _ = excelize.CoordinatesToCellName(col+1, int(all.rows[i]))
-	return a.name, ref, a.t.show(r.load, i, h)
+	return a.name, cellName(col, int(all.rows[i])), a.t.show(r.load, i, h)
 }

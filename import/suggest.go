@@ -14,8 +14,8 @@ import (
 	"tinful/store/words"
 )
 
-// What headings of lists are called, by the column they stand for: English and
-// German. Common practice, no source; German from memory.
+// What headings of lists are called, by the column they stand for, in the languages of
+// [cellWords]. Common practice, no source; all but English from memory.
 //
 //go:embed headings.csv
 var headingsText string
@@ -103,11 +103,8 @@ func (s *Suggested) String() string {
 
 // asHeading is a heading as a line of a map file can begin with it.
 func asHeading(s string) string {
-	switch strings.ToLower(s) {
-	case "sheet", "as", "header-row", "dates":
-		return `"` + s + `"`
-	}
-	if strings.HasPrefix(s, "#") {
+	rule, _ := (&Mapping{}).rule(s + " = x")
+	if rule || strings.HasPrefix(s, "#") || slices.Contains([]string{"sheet", "as", "header-row", "dates", "no-quantity"}, strings.ToLower(s)) {
 		return `"` + s + `"`
 	}
 	return s
@@ -195,7 +192,11 @@ func lists(path string, o Options) ([]list, error) {
 		if l.commas, err = text.decimalCommas(); err != nil {
 			return nil, err
 		}
-		err = (&reader{Options: o}).listLines(text, l.name, l.take)
+		r := &reader{Options: o}
+		again, err := r.listLines(text, l.name)
+		if err == nil {
+			err = again(r, l.take)
+		}
 		return []list{l}, err
 	}
 	w, err := openBook(path, o.MaxSize)
@@ -237,7 +238,7 @@ func aimAt(t table, heading string) (aim, bool) {
 				continue
 			}
 			if i, ok := knownHeadings()[title][key]; ok {
-				return aim{title, i, false}, true
+				return aim{sheet: title, col: i}, true
 			}
 		}
 	}
@@ -314,7 +315,7 @@ func (g *guesser) propose(c cell) {
 		return
 	}
 	to, why := g.column(c)
-	key := strings.TrimSuffix(strings.TrimSuffix(to, " in"), " mm")
+	key := strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(to, " in"), " mm"), " each")
 	if was, twice := g.taken[key]; twice {
 		to, why = leftOut, fmt.Sprintf("%s, but %s is %q already", to, to, was)
 	}
@@ -398,6 +399,15 @@ func (g *guesser) column(c cell) (to, why string) {
 		return "name", "by its name and what it holds: " + few(cells) + " are no codes"
 	case h.kind == asCode && h.need && countOfTexts(cells, isCode)*2 < len(cells):
 		return leftOut, "by its name " + name + ", but it holds " + few(cells) + ", which are no codes"
+	case h.kind == asCode && h.need && len(cells) > 0 && countOfTexts(cells, allDigits) == len(cells):
+		return leftOut, fmt.Sprintf("by its name %s, but it holds bare numbers, %s, which may only count the rows: write %s if they stand on the thing itself", name, few(cells), name)
+	case a.sheet == "Bags" && h.name == "Cost":
+		switch cellWords().priceOf(c.text) {
+		case "each":
+			return "cost each", "by its name, the price of one piece; it holds " + few(cells)
+		case "price":
+			return name, "by its name; of one piece or of all? write cost each or cost all; it holds " + few(cells)
+		}
 	case h.kind == asDay:
 		g.days = append(g.days, texts(cells)...)
 	case h.inch != "":
@@ -453,7 +463,7 @@ func (g *guesser) dates() {
 	if len(g.days) == 0 {
 		return
 	}
-	dmy, mdy, doubt := 0, 0, ""
+	dmy, mdy, doubt, dots := 0, 0, "", ""
 	for _, s := range g.days {
 		a, pa := dayText(s, "dmy")
 		b, pb := dayText(s, "mdy")
@@ -462,8 +472,10 @@ func (g *guesser) dates() {
 			dmy++
 		case pa != "" && pb == "":
 			mdy++
-		case pa == "" && a != b && doubt == "":
-			doubt = s
+		case pa == "" && a != b && strings.Count(s, ".") == 2:
+			dots = cmp.Or(dots, s)
+		case pa == "" && a != b:
+			doubt = cmp.Or(doubt, s)
 		}
 	}
 	switch {
@@ -471,6 +483,8 @@ func (g *guesser) dates() {
 		g.out.Dates = "dmy"
 	case mdy > 0 && dmy == 0:
 		g.out.Dates = "mdy"
+	case doubt == "" && dots != "" && dmy+mdy == 0:
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("%s is read day first, as points part it: if that is wrong, write dates = mdy", dots))
 	case doubt != "":
 		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("%s may be two days: write dates = dmy or dates = mdy", doubt))
 	}
@@ -517,7 +531,7 @@ func isDayText(s string) bool {
 
 // isAmount says that s is an amount with its currency.
 func isAmount(s string) bool {
-	m := &mapped{currency: ""}
+	m := &mapped{}
 	m.main, m.r = &area{}, &reader{}
 	text, problem := m.moneyText(s)
 	_, err := code.ParseCents(text)

@@ -38,16 +38,32 @@ type Load struct {
 	// Nameless says that codes of parts and bags are to be found or made: see the
 	// function of that name.
 	Nameless bool
+	// Guessed are the rows of Parts whose class was told by their names: a part that is
+	// here without one may be such a row.
+	Guessed []int
 	// Flawed are the codes of rows that cannot be read, by sheet: what names
 	// them is not a mistake of its own.
 	Flawed map[string][]code.Code
-	File   string // the base name of what was read
-	Hash   string // its SHA-256, in hex
+	Again  map[string]map[int]bool // rows of sheets whose code stands in a row before
+	File   string                  // the base name of what was read
+	Hash   string                  // its SHA-256, in hex
 
 	// Cell names the cell of a record for a person: the sheet as the person
 	// calls it ("Parts" or "parts.csv"), the cell ("C17") and what it holds.
 	// i counts the records of the sheet from 0.
 	Cell func(sheet string, i int, heading string) (name, cell, value string)
+}
+
+// SaysAgain notes that row i of a sheet has the code of a row before, which is
+// refused: it is looked at for its other mistakes alone.
+func (l *Load) SaysAgain(sheet string, i int) {
+	if l.Again == nil {
+		l.Again = map[string]map[int]bool{}
+	}
+	if l.Again[sheet] == nil {
+		l.Again[sheet] = map[int]bool{}
+	}
+	l.Again[sheet][i] = true
 }
 
 // A Problem is one cell that cannot be taken in: what it holds, what is wrong
@@ -217,7 +233,7 @@ func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
 		switch {
 		case err != nil:
 			return err
-		case p.refused(k.sheet, i, k.breaches(p, was, now)):
+		case p.refused(k.sheet, i, k.breaches(p, was, now)), p.load.Again[k.sheet][i]:
 		case was == nil:
 			t.New++
 			p.keep(now)
@@ -259,7 +275,7 @@ func (p *Plan) refused(sheet string, i int, all []*Breach) bool {
 		name, cell, value := p.load.Cell(sheet, i, b.Heading)
 		p.Problems = append(p.Problems, Problem{name, cell, value, b.Error()})
 	}
-	if len(all) > 0 {
+	if len(all) > 0 && !p.load.Again[sheet][i] {
 		p.tally(sheet).Refused++
 	}
 	return len(all) > 0
@@ -294,7 +310,7 @@ func (p *Plan) planBags() error {
 			all = append(all, p.booked(*was, b)...)
 		}
 		switch {
-		case p.refused("Bags", i, all):
+		case p.refused("Bags", i, all), p.load.Again["Bags"][i]:
 		case was == nil:
 			t.New++
 			p.bags = append(p.bags, now)

@@ -70,9 +70,20 @@ func (n *namer) parts() error {
 	parts := n.p.load.Parts
 	for _, same := range []func(row, here *Part) bool{equalParts, hasAll} {
 		for i := range parts {
-			if r := &parts[i]; IsNameless(r.Code) && n.record[r.Code] == "" {
+			r := &parts[i]
+			if !IsNameless(r.Code) || n.record[r.Code] != "" {
+				continue
+			}
+			if err := n.knownPart(i, same); err != nil {
+				return err
+			}
+			if class := r.Class; n.record[r.Code] == "" && slices.Contains(n.p.load.Guessed, i) {
+				r.Class = ""
 				if err := n.knownPart(i, same); err != nil {
 					return err
+				}
+				if n.record[r.Code] == "" {
+					r.Class = class
 				}
 			}
 		}
