@@ -31,10 +31,7 @@ func costShares(c *call) error {
 		if err := read(&t.View); err != nil {
 			return err
 		}
-		shares := tell.Each(split.Shares, func(s ask.CostShare) store.Share {
-			return store.Share{Bag: s.Bag, Cost: s.Share}
-		})
-		return t.Freeze(split.Donor, shares, split.Carcass)
+		return split.Freeze(t)
 	})
 	if err != nil {
 		return err

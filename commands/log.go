@@ -2,22 +2,15 @@ package commands
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 )
-
-// A logged is a booking with its entries.
-type logged struct {
-	booking store.Booking
-	entries []store.Entry
-	asked   []store.Entry // those of the bag or job asked for, else all
-}
 
 func showLog(c *call) error {
 	most := 20
@@ -32,94 +25,51 @@ func showLog(c *call) error {
 		most = n
 	}
 	return c.view(func(v *store.View) error {
-		list, more, err := bookings(c, v, most)
+		q, err := logQuery(c, v)
+		if err != nil {
+			return err
+		}
+		q.Most = most
+		list, more, err := ask.Log(v, q)
 		if err != nil {
 			return err
 		}
 		if c.JSON() {
 			return c.PrintJSON(map[string]any{"bookings": logAnswers(v, list)})
 		}
-		return printLog(c, v, list, more)
+		printLog(c, v, list, more)
+		return nil
 	})
 }
 
-// bookings lists at most so many bookings that the flags ask for, and says whether
-// there are more; most -1 is no limit.
-func bookings(c *call, v *store.View, most int) (list []logged, more bool, err error) {
-	keep, err := logFilter(c, v)
-	if err != nil {
-		return nil, false, err
+// logQuery is which bookings the line asks for.
+func logQuery(c *call, v *store.View) (q ask.LogQuery, err error) {
+	q.By = c.String("by")
+	if q.Bag, err = c.code(v, c.String("bag"), "bag"); err != nil {
+		return q, err
 	}
-	berr := v.Bookings(func(b store.Booking) bool {
-		entries, e := v.EntriesIn(b)
-		if e != nil {
-			err = e
-			return false
-		}
-		asked, ok := keep(b, entries)
-		if !ok {
-			return true
-		}
-		if most >= 0 && len(list) == most {
-			more = true
-			return false
-		}
-		list = append(list, logged{b, entries, asked})
-		return true
-	})
-	if err == nil {
-		err = berr
+	if q.Job, err = c.code(v, c.String("job"), "job"); err != nil || len(c.Args()) == 0 {
+		return q, err
 	}
-	return list, more, err
+	ref, err := c.thing(v, c.Args()[0], "bag", "job")
+	at := map[string]*code.Code{"bag": &q.Bag, "job": &q.Job}[ref.Kind]
+	switch {
+	case err != nil:
+		return q, err
+	case *at != "" && *at != ref.Code:
+		return q, line.Usagef("%s and --%s %s are two: write one", c.Args()[0], ref.Kind, *at)
+	}
+	*at = ref.Code
+	return q, nil
 }
 
-// logFilter tells of a booking and its entries which entries the flags ask for,
-// and whether the booking is asked for at all.
-func logFilter(c *call, v *store.View) (func(store.Booking, []store.Entry) ([]store.Entry, bool), error) {
-	var bag, job code.Code
-	for flag, at := range map[string]*code.Code{"bag": &bag, "job": &job} {
-		var err error
-		if *at, err = c.code(v, c.String(flag), flag); err != nil {
-			return nil, err
-		}
-	}
-	if args := c.Args(); len(args) == 1 {
-		ref, err := c.thing(v, args[0], "bag", "job")
-		if err != nil {
-			return nil, err
-		}
-		if at := map[string]*code.Code{"bag": &bag, "job": &job}[ref.Kind]; *at == "" || *at == ref.Code {
-			*at = ref.Code
-		} else {
-			return nil, line.Usagef("%s and --%s %s are two: write one", args[0], ref.Kind, *at)
-		}
-	}
-	by := c.String("by")
-	return func(b store.Booking, entries []store.Entry) ([]store.Entry, bool) {
-		if by != "" && b.By != by && !slices.ContainsFunc(entries, func(e store.Entry) bool { return e.By == by }) {
-			return nil, false
-		}
-		if bag == "" && job == "" {
-			return entries, true
-		}
-		var asked []store.Entry
-		for _, e := range entries {
-			other := (e.What == store.Split || e.What == store.Joined) && e.To == string(bag)
-			if (bag == "" || e.Bag == bag || other) && (job == "" || e.Job == job) {
-				asked = append(asked, e)
-			}
-		}
-		return asked, len(asked) > 0
-	}, nil
-}
-
-func logAnswers(v *store.View, list []logged) []map[string]any {
+func logAnswers(v *store.View, list []ask.Logged) []map[string]any {
 	out := []map[string]any{}
 	parts := map[code.Code]code.Code{}
 	for _, l := range list {
-		b := l.booking
+		b := l.Booking
 		entries := []tell.EntryJSON{}
-		for _, e := range l.entries {
+		for _, e := range l.Entries {
 			if _, known := parts[e.Bag]; !known {
 				bag, _ := v.Bag(e.Bag) // gone when its booking in was taken back
 				parts[e.Bag] = bag.Part
@@ -137,14 +87,14 @@ func logAnswers(v *store.View, list []logged) []map[string]any {
 	return out
 }
 
-func printLog(c *call, v *store.View, list []logged, more bool) error {
+func printLog(c *call, v *store.View, list []ask.Logged, more bool) {
 	if len(list) == 0 {
 		c.Println("nothing is booked")
-		return nil
+		return
 	}
 	s := newShelf(v)
 	for _, l := range list {
-		b := l.booking
+		b := l.Booking
 		head := fmt.Sprintf("%d  %s  %s  %s", b.Number, b.Day, b.By, b.Command)
 		switch {
 		case b.Undone != 0:
@@ -153,12 +103,11 @@ func printLog(c *call, v *store.View, list []logged, more bool) error {
 			head += fmt.Sprintf("   (takes %d back)", b.Undoes)
 		}
 		c.Println(tell.Hang(head, c.Columns(), 4))
-		printEntries(c, s, l.asked)
+		printEntries(c, s, l.Asked)
 	}
 	if more {
 		c.Notef("there are more: -n 100 shows them")
 	}
-	return nil
 }
 
 // logLines is how many entries of one booking are printed: an import has thousands.

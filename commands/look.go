@@ -307,33 +307,3 @@ func seenKey(k byte) string {
 	}
 	return ""
 }
-
-// lotWords say what a lot was, and that its shares are no valuation.
-func lotWords(v *store.View, d store.Donor) (string, error) {
-	all, err := v.InLot(d.Lot)
-	if err != nil || len(all) < 2 {
-		return "", err
-	}
-	var with []code.Code
-	var price, post code.Cents
-	equal := true
-	for _, o := range all {
-		if o.Code != d.Code {
-			with = append(with, o.Code)
-		}
-		if o.Price == nil || d.Price == nil || max(*o.Price-*d.Price, *d.Price-*o.Price) > 1 {
-			equal = false
-		}
-		if o.Price != nil {
-			price += *o.Price
-		}
-		if o.Post != nil {
-			post += *o.Post
-		}
-	}
-	text := fmt.Sprintf("%s with %s: %s and %s post", d.Lot, tell.Commas(with), price, post)
-	if equal {
-		text += ", in equal shares: a start, no valuation"
-	}
-	return text, nil
-}

@@ -10,7 +10,6 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
 	"tinful/store/words"
@@ -268,31 +267,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 		return found, line.Usagef("%s alone may be %s mm or %sin, which is %s mm: write the unit, and what it is of: find --wire %sin, find csk 1.7 .35",
 			text, text, text, dim.Format(dim.Length, inch), text)
 	}
-	seen := map[code.Code]bool{}
-	for _, in := range dim.Table() {
-		if !in.Indexed {
-			continue
-		}
-		ask1 := q
-		ask1.Words, ask1.Dims = nil, map[dim.Field]ask.Range{}
-		if measureTo(&ask1, in, text) != nil {
-			continue // no part has such a measure
-		}
-		more, err := ask.Find(v, ask1)
-		if err != nil {
-			return found, err
-		}
-		for _, p := range more.Parts {
-			if !seen[p.Part] {
-				seen[p.Part] = true
-				p.Difference = append(store.Reasons{{Kind: ask.ByMeasure, Text: "by its " + in.Name()}}, p.Difference...)
-				found.Parts = append(found.Parts, p)
-			}
-		}
-		found.Traps = append(found.Traps, more.Traps...)
-	}
-	slices.SortStableFunc(found.Parts, func(a, b ask.FoundPart) int { return cmp.Compare(b.Match, a.Match) }) // same before near
-	return found, nil
+	return ask.FindByAny(v, q, func(q *ask.Query, in dim.Info) bool { return measureTo(q, in, text) == nil })
 }
 
 // isMeasure tells whether a word is a number, perhaps with its unit, or a thread

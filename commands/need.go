@@ -104,17 +104,9 @@ func noteNeed(c *call, n *ask.Needed, q ask.Request, j store.Job) (string, error
 		if *n, err = ask.Need(&t.View, q); err != nil || n.Found() {
 			return err
 		}
-		had, err := t.WantsFor(j.Code)
-		if err != nil {
-			return err
+		if since, err = t.WantedSince(n.Part, j.Code); err == nil && since == 0 {
+			_, err = t.NoteWant(store.Want{Date: t.Day(), Part: n.Part, Model: j.Model, Job: j.Code})
 		}
-		for _, w := range had {
-			if w.Part == n.Part && w.Met == 0 {
-				since = w.Date
-				return nil
-			}
-		}
-		_, err = noteWant(t, store.Want{Date: t.Day(), Part: n.Part, Model: j.Model, Job: j.Code})
 		return err
 	})
 	if since != 0 {

@@ -292,7 +292,7 @@ func showDonor(c *call, v *store.View, own code.Code) error {
 		answer["remarks"] = remarks
 		return c.PrintJSON(map[string]any{"donor": answer})
 	}
-	lot, err := lotWords(v, d)
+	lot, err := ask.LotWords(v, d)
 	if err != nil {
 		return err
 	}

@@ -38,13 +38,13 @@ func want(c *call) error {
 			return err
 		}
 		if c.Bool("met") || w.Instead != "" {
-			done, err = settle(t, w)
+			done, err = t.SettleWants(w)
 			return err
 		}
-		if since, err = openFor(&t.View, w); err != nil {
+		if since, err = t.WantedSince(p.Code, w.Job); err != nil {
 			return err
 		}
-		done, err = noteWant(t, w)
+		done, err = t.NoteWant(w)
 		return err
 	})
 	if err != nil {
@@ -63,63 +63,6 @@ func wantedFor(c *call, v *store.View, inHand string) (model, job code.Code, err
 	}
 	j, err := c.jobOf(v, inHand)
 	return j.Model, j.Code, err
-}
-
-// openFor is the day since which a part is wanted for the job of a want, 0 for none.
-func openFor(v *store.View, w store.Want) (code.Day, error) {
-	had, err := v.WantsOf(w.Part)
-	for _, h := range had {
-		if w.Job != "" && h.Job == w.Job && h.Met == 0 {
-			return h.Date, err
-		}
-	}
-	return 0, err
-}
-
-// noteWant writes a want; two on one day are two.
-func noteWant(t *store.Tx, w store.Want) ([]store.Want, error) {
-	had, err := t.WantsOf(w.Part)
-	if err != nil {
-		return nil, err
-	}
-	for _, h := range had {
-		if h.Date == w.Date && h.Model == w.Model && h.Job == w.Job {
-			w.Nth = max(w.Nth, h.Nth+1)
-		}
-	}
-	return []store.Want{w}, t.Put(w)
-}
-
-// settle closes the open wants of a part today: those for the model or job, or all
-// where none is named. What was done instead is noted where nothing was wanted, too.
-func settle(t *store.Tx, asked store.Want) ([]store.Want, error) {
-	had, err := t.WantsOf(asked.Part)
-	if err != nil {
-		return nil, err
-	}
-	var met []store.Want
-	for _, w := range had {
-		other := asked.Job != "" && w.Job != asked.Job || asked.Job == "" && asked.Model != "" && w.Model != asked.Model
-		if w.Met != 0 || other {
-			continue
-		}
-		w.Met, w.Instead = t.Day(), asked.Instead
-		if asked.Note != "" {
-			w.Note = asked.Note
-		}
-		if err := t.Put(w); err != nil {
-			return nil, err
-		}
-		met = append(met, w)
-	}
-	if len(met) == 0 && asked.Instead != "" {
-		asked.Met = t.Day()
-		return noteWant(t, asked)
-	}
-	if len(met) == 0 {
-		return nil, store.Absent("nothing open is wanted of %s", asked.Part)
-	}
-	return met, nil
 }
 
 func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error {

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -110,26 +109,5 @@ func recordedMarks(c *call, v *store.View, m ask.Marks) (ask.Marks, error) {
 	if err != nil {
 		return m, err
 	}
-	was := ask.Marks{}
-	if ref.Kind == "donor" {
-		d, err := v.Donor(ref.Code)
-		if err != nil {
-			return m, err
-		}
-		was = ask.MarksOf(d)
-	} else {
-		j, err := v.Job(ref.Code)
-		if err != nil {
-			return m, err
-		}
-		was = ask.Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}
-	}
-	m.Self = was.Self
-	for _, at := range []struct {
-		now *string
-		was string
-	}{{&m.Number, was.Number}, {&m.ShutterNo, was.ShutterNo}, {&m.LensNo, was.LensNo}, {(*string)(&m.Shutter), string(was.Shutter)}, {(*string)(&m.Lens), string(was.Lens)}} {
-		*at.now = cmp.Or(*at.now, at.was)
-	}
-	return m, nil
+	return ask.MarksOn(v, ref, m)
 }

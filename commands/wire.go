@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/dim"
 	"tinful/store/spring"
 )
@@ -19,25 +19,25 @@ func wire(c *call) error {
 		return err
 	}
 	if table == "" && gaugeAlone(number) {
-		return answerWire(c, numberAlone(number))
+		return answerWire(c, ask.GaugeNumber(number))
 	}
 	if table == "" {
 		n, err := diameter(c, number)
 		if err != nil {
 			return err
 		}
-		return answerWire(c, wireFor(n, bareNumber(number)))
+		return answerWire(c, ask.WireOf(n, bareNumber(number)))
 	}
 	g, ok := spring.GaugeNo(table, number)
 	if !ok {
 		return store.Absent("%s has no %s in the table here, which goes from %s", spring.TableName(table), number, tableSpan(table))
 	}
-	a := wireFor(g.Wire, "")
-	a.Table, a.Number, a.Traps = g.Table, g.Number, gaugeTraps(g.Number)
+	a := ask.WireOf(g.Wire, "")
+	a.Table, a.Number, a.Traps = g.Table, g.Number, ask.GaugeTraps(g.Number)
 	return answerWire(c, a)
 }
 
-func answerWire(c *call, a tell.WireAnswer) error {
+func answerWire(c *call, a ask.Wire) error {
 	a.TrapsKind = store.ReasonKinds(a.Traps)
 	return c.Answer(a, func() { tell.Wire(c.Screen, a) })
 }
@@ -71,22 +71,11 @@ func gaugeAsked(args []string) (table, number string, err error) {
 // gaugeAlone tells whether a number without its table can only be that of a
 // gauge: it stands in one, and no wire is as thick in millimetres.
 func gaugeAlone(text string) bool {
-	if bareNumber(text) == "" || len(gaugeTraps(text)) == 0 {
+	if bareNumber(text) == "" || len(ask.GaugeTraps(text)) == 0 {
 		return false
 	}
 	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
 	return err == nil && odd != "" && n >= 0
-}
-
-// numberAlone is what a gauge number is in every table that has it.
-func numberAlone(number string) tell.WireAnswer {
-	a := tell.WireAnswer{Number: number, Gauges: []tell.Gauge{}, Traps: gaugeTraps(number)}
-	for _, table := range spring.GaugeTables() {
-		if g, ok := spring.GaugeNo(table, number); ok {
-			a.Gauges = append(a.Gauges, tell.GaugeOf(g, table))
-		}
-	}
-	return a
 }
 
 // gaugeNumber writes a number as its table does: a metric step with two decimals.
@@ -119,57 +108,6 @@ func bareNumber(text string) string {
 		return text
 	}
 	return ""
-}
-
-// wireFor lists the nearest sizes of every table. number is what may have been
-// meant as a gauge.
-func wireFor(n int64, number string) tell.WireAnswer {
-	mm, inch := dim.Number(dim.Wire, n), inches(n)
-	a := tell.WireAnswer{Diameter: &mm, Inch: &inch, Gauges: []tell.Gauge{}}
-	for _, table := range spring.GaugeTables() {
-		for i, g := range spring.NearestGauges(table, n) {
-			l := tell.GaugeOf(g, table)
-			away, exact := dim.Number(dim.Wire, g.Wire-n), g.Wire == n
-			l.Difference, l.Exact, l.Nearest = &away, &exact, i == 0
-			a.Gauges = append(a.Gauges, l)
-		}
-	}
-	if traps := gaugeTraps(number); len(traps) > 0 {
-		a.Traps = append(store.Reasons{store.Say(readAsMM, "%s is read as millimetres: a gauge number needs its table before it", number)}, traps...)
-	}
-	return a
-}
-
-// inches is a wire in inches, to the tenth of a thousandth: a micrometer shows no more.
-func inches(n int64) float64 {
-	v, _ := strconv.ParseFloat(strconv.FormatFloat(float64(n)/25_400, 'f', 4, 64), 64)
-	return v
-}
-
-// Kinds of what is easily mixed up about a wire; the doc of ask lists them.
-const (
-	readAsMM    store.ReasonKind = "millimetres"
-	gaugeTables store.ReasonKind = "tables"
-	gaugeWay    store.ReasonKind = "way"
-)
-
-// gaugeTraps says what a number is where several tables have it, and which way
-// numbers go.
-func gaugeTraps(number string) store.Reasons {
-	var bits []string
-	for _, table := range []string{spring.Music, spring.SWG, spring.BWG} {
-		if g, ok := spring.GaugeNo(table, number); ok {
-			bits = append(bits, fmt.Sprintf("%s %s is %s mm", spring.TableName(table), g.Number, dim.Format(dim.Wire, g.Wire)))
-		}
-	}
-	const way = "a music number rises with the wire, SWG and BWG fall"
-	switch len(bits) {
-	case 0:
-		return nil
-	case 1:
-		return store.Reasons{store.Say(gaugeWay, way)}
-	}
-	return store.Reasons{store.Say(gaugeTables, "%s", strings.Join(bits, ", ")), store.Say(gaugeWay, way+": say which table")}
 }
 
 // tableSpan is the first and last number of a table, thinnest first.

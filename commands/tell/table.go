@@ -221,6 +221,14 @@ func (s *Screen) Beneath(t *Table, title string, sentences []string) {
 	}
 }
 
+// Headed prints a heading and a table below it, nothing for an empty table.
+func (s *Screen) Headed(heading string, t *Table) {
+	if !t.Empty() {
+		s.Println(heading + ":")
+		s.Show(t)
+	}
+}
+
 // Listed prints a title and a table below it, nothing for an empty table.
 func (s *Screen) Listed(title string, t *Table) {
 	if t.Empty() {

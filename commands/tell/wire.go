@@ -5,44 +5,12 @@ import (
 	"strconv"
 
 	"tinful/store"
-	"tinful/store/dim"
+	"tinful/store/ask"
 	"tinful/store/spring"
 )
 
-// A WireAnswer is what is said of a wire or the number of a gauge. Its JSON names are
-// for scripts.
-type WireAnswer struct {
-	Diameter  *float64           `json:"diameter,omitempty"` // mm; a number without its table has none
-	Inch      *float64           `json:"inch,omitempty"`
-	Table     string             `json:"table,omitempty"` // of the number asked for
-	Number    string             `json:"number,omitempty"`
-	Gauges    []Gauge            `json:"gauges"`
-	Traps     store.Reasons      `json:"traps,omitempty"`
-	TrapsKind []store.ReasonKind `json:"traps_kind,omitempty"`
-}
-
-// A Gauge is one size of one table.
-type Gauge struct {
-	Table      string   `json:"table"`
-	Number     string   `json:"number"`
-	Diameter   float64  `json:"diameter"` // mm
-	Inch       *float64 `json:"inch,omitempty"`
-	Difference *float64 `json:"difference,omitempty"` // mm from the diameter asked for; without one there is none
-	Exact      *bool    `json:"exact,omitempty"`
-	Nearest    bool     `json:"nearest"` // the nearest of its table
-}
-
-// GaugeOf is a size of a table.
-func GaugeOf(g spring.Gauge, table string) Gauge {
-	l := Gauge{Table: table, Number: g.Number, Diameter: dim.Number(dim.Wire, g.Wire)}
-	if v, err := strconv.ParseFloat(g.Inch, 64); err == nil {
-		l.Inch = &v
-	}
-	return l
-}
-
 // Wire prints the gauges of a wire, or what a number is in every table that has it.
-func Wire(s *Screen, a WireAnswer) {
+func Wire(s *Screen, a ask.Wire) {
 	switch {
 	case a.Diameter == nil:
 		s.Printf("no wire is %s mm thick; as the number of a gauge it is\n", a.Number)
@@ -53,7 +21,7 @@ func Wire(s *Screen, a WireAnswer) {
 	}
 	t := s.Table("table", "number", ">mm", ">in", "")
 	for _, g := range a.Gauges {
-		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), g.inches(), g.away())
+		t.Row(spring.TableName(g.Table), g.Number, strconv.FormatFloat(g.Diameter, 'f', 3, 64), gaugeInches(g), gaugeAway(g))
 	}
 	s.Show(t)
 	s.Lines("trap", store.Texts(a.Traps), true)
@@ -62,7 +30,7 @@ func Wire(s *Screen, a WireAnswer) {
 func plainly(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
 // inches is a size in inches as its table prints it, empty for a metric step.
-func (g Gauge) inches() string {
+func gaugeInches(g ask.WireGauge) string {
 	if g.Inch == nil {
 		return ""
 	}
@@ -70,7 +38,7 @@ func (g Gauge) inches() string {
 }
 
 // away says how far a size is from the diameter asked for.
-func (g Gauge) away() string {
+func gaugeAway(g ask.WireGauge) string {
 	switch {
 	case g.Exact == nil:
 		return ""

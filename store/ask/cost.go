@@ -46,6 +46,15 @@ type Costing struct {
 	Notes    []string    `json:"notes"`
 }
 
+// Freeze writes the shares into the bags for good.
+func (c Costing) Freeze(t *store.Tx) error {
+	var shares []store.Share
+	for _, s := range c.Shares {
+		shares = append(shares, store.Share{Bag: s.Bag, Cost: s.Share})
+	}
+	return t.Freeze(c.Donor, shares, c.Carcass)
+}
+
 // A CostShare is the share of one bag.
 type CostShare struct {
 	Bag       code.Code  `json:"bag"`

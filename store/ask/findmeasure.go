@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -9,6 +10,7 @@ import (
 	"sync"
 
 	"tinful/store"
+	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
 	"tinful/store/words"
@@ -380,4 +382,32 @@ func dimsOf(p store.Part) map[string]any {
 		out[dim.Of(d).Key] = s
 	}
 	return out
+}
+
+// FindByAny finds the parts that have a length nobody named, by every measure that parts
+// are looked up by. as asks for it as a measure, and tells whether it can be one.
+func FindByAny(v *store.View, q Query, as func(*Query, dim.Info) bool) (Found, error) {
+	found := Found{Parts: []FoundPart{}}
+	seen := map[code.Code]bool{}
+	for _, in := range dim.Table() {
+		by := q
+		by.Words, by.Dims = nil, map[dim.Field]Range{}
+		if !in.Indexed || !as(&by, in) {
+			continue
+		}
+		more, err := Find(v, by)
+		if err != nil {
+			return found, err
+		}
+		for _, p := range more.Parts {
+			if !seen[p.Part] {
+				seen[p.Part] = true
+				p.Difference = append(store.Reasons{{Kind: ByMeasure, Text: "by its " + in.Name()}}, p.Difference...)
+				found.Parts = append(found.Parts, p)
+			}
+		}
+		found.Traps = append(found.Traps, more.Traps...)
+	}
+	slices.SortStableFunc(found.Parts, func(a, b FoundPart) int { return cmp.Compare(b.Match, a.Match) }) // same before near
+	return found, nil
 }

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -128,6 +129,24 @@ func (s *stepper) witness(shutter code.Code, body span, model store.Model, m Mar
 // MarksOf are the marks of a parts camera.
 func MarksOf(d store.Donor) Marks {
 	return Marks{Number: d.BodyNo, Shutter: d.Shutter, ShutterNo: d.ShutterNo, Lens: d.Lens, LensNo: d.LensNo, Self: d.Code}
+}
+
+// MarksOn are marks that were said and, where they were not, those recorded of a parts
+// camera or job.
+func MarksOn(v *store.View, ref store.Ref, said Marks) (Marks, error) {
+	d, err := store.Donor{}, error(nil)
+	if ref.Kind == "donor" {
+		d, err = v.Donor(ref.Code)
+	} else {
+		var j store.Job
+		j, err = v.Job(ref.Code)
+		d = store.Donor{BodyNo: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}
+	}
+	m := MarksOf(d)
+	m.Number, m.ShutterNo, m.LensNo = cmp.Or(said.Number, m.Number), cmp.Or(said.ShutterNo, m.ShutterNo), cmp.Or(said.LensNo, m.LensNo)
+	m.Shutter, m.Lens = cmp.Or(said.Shutter, m.Shutter), cmp.Or(said.Lens, m.Lens)
+	m.Kind, m.Scale, m.Told = said.Kind, said.Scale, said.Told
+	return m, err
 }
 
 // ShutterOutOfStep says why the shutter of a parts camera is not its own, empty
