@@ -24,22 +24,10 @@ func arrived(c *call) error {
 		}
 		return err
 	}
-	if c.env.Terminal {
-		if err := c.view(read); err != nil {
-			return err
-		}
-		if err := askArrival(c, questions, &in.Job); err != nil {
-			return err
-		}
-	}
 	var out store.Arrived
 	var f ask.JobFile
-	res, err := c.book(false, func(t *store.Tx) error {
-		if !c.env.Terminal {
-			if err := read(&t.View); err != nil {
-				return err
-			}
-		}
+	asks := func() error { return askArrival(c, questions, &in.Job) }
+	res, err := c.bookAsked(c.env.Terminal, read, asks, func(t *store.Tx) error {
 		if out, err = t.Arrive(in); err != nil {
 			return err
 		}

@@ -75,3 +75,24 @@ func askFor(c *call, question string, read func(string) error) (answered bool, e
 	c.Warnf("that is left open")
 	return false, nil
 }
+
+// bookAsked books what a line says. Where it asks, the line is read and what it leaves
+// open is asked before the store is opened to book; elsewhere it is read there.
+func (c *call) bookAsked(asks bool, read func(*store.View) error, ask func() error, fn func(*store.Tx) error) (store.Result, error) {
+	if asks {
+		if err := c.view(read); err != nil {
+			return store.Result{}, err
+		}
+		if err := ask(); err != nil {
+			return store.Result{}, err
+		}
+	}
+	return c.book(false, func(t *store.Tx) error {
+		if !asks {
+			if err := read(&t.View); err != nil {
+				return err
+			}
+		}
+		return fn(t)
+	})
+}

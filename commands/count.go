@@ -95,36 +95,11 @@ func nothingToCount(c *call) (empty bool, err error) {
 	return empty, err
 }
 
-// bagsToAsk are the bags of a count's places that are asked for.
-func bagsToAsk(c *call, v *store.View, number uint64) ([]ask.CountBag, error) {
-	rec, err := v.CountNo(number)
-	if err != nil {
-		return nil, err
-	}
-	left, err := v.Uncounted(rec)
-	if err != nil {
-		return nil, err
-	}
-	var out []ask.CountBag
-	for _, place := range rec.Places {
-		bags, err := ask.CountBags(v, place)
-		if err != nil {
-			return nil, err
-		}
-		for _, b := range bags {
-			if c.Bool("again") || slices.Contains(left, b.Bag) {
-				out = append(out, b)
-			}
-		}
-	}
-	return out, nil
-}
-
 // askBags asks for every bag and books each answer. It tells whether it was
 // stopped before the last.
 func askBags(c *call, number uint64) (stopped bool, err error) {
 	var bags []ask.CountBag
-	if err := c.view(func(v *store.View) (err error) { bags, err = bagsToAsk(c, v, number); return err }); err != nil {
+	if err := c.view(func(v *store.View) (err error) { bags, err = ask.LeftToCount(v, number, c.Bool("again")); return err }); err != nil {
 		return false, err
 	}
 	if len(bags) == 0 {

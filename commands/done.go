@@ -34,22 +34,10 @@ func done(c *call) error {
 	closing := store.Closing{State: state, KeepHeld: c.Bool("keep-held"), Answers: map[code.Code]store.Answer{}}
 	var questions []store.Question
 	read := func(v *store.View) (err error) { questions, err = answersByFlag(c, v, token, &closing); return err }
-	if c.env.Terminal {
-		if err := c.view(read); err != nil {
-			return err
-		}
-		if err := askDone(c, questions, closing.Answers); err != nil {
-			return err
-		}
-	}
 	var closed store.Closed
 	var f ask.JobFile
-	res, err := c.book(false, func(t *store.Tx) error {
-		if !c.env.Terminal {
-			if err := read(&t.View); err != nil {
-				return err
-			}
-		}
+	asks := func() error { return askDone(c, questions, closing.Answers) }
+	res, err := c.bookAsked(c.env.Terminal, read, asks, func(t *store.Tx) error {
 		if closed, err = t.Done(closing); err != nil {
 			return err
 		}
