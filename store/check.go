@@ -17,27 +17,35 @@ type Health struct {
 	Records  int
 	Problems []string
 	Remarks  []*Breach // records from before a rule that they break
+	lost     bool      // pages are damaged, and what lies on them cannot be asked
 }
 
 // Check reads every record, recomputes from the book and the catalogue all
 // that follows from them, and names each difference in a sentence. It changes
 // nothing. It returns an error only where it could not look.
 func (s *Store) Check() (h Health, err error) {
+	err = s.db.View(func(*bolt.Tx) error { // nobody writes meanwhile
+		if h, err = walked(s.path); err == nil && !h.lost {
+			err = s.check(&h)
+		}
+		return err
+	})
+	return h, err
+}
+
+// check is Check of a store whose pages are known to be whole.
+func (s *Store) check(h *Health) error {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	err = s.db.View(func(tx *bolt.Tx) (err error) {
+	return s.db.View(func(tx *bolt.Tx) error {
 		defer func() {
 			if r := recover(); r != nil {
-				h.Problems = append(h.Problems, fmt.Sprintf("the file's pages are damaged: %v", r))
+				h.Problems = append(h.Problems, damagedPages+fmt.Sprint(r))
 			}
 		}()
-		if h.Problems, err = walked(s.path); err != nil || len(h.Problems) > 0 {
-			return err // what follows would read those pages
-		}
-		c := &checker{View: View{tx: tx}, Health: &h, want: map[string][]Row{}}
+		c := &checker{View: View{tx: tx}, Health: h, want: map[string][]Row{}}
 		c.run()
 		return nil
 	})
-	return h, err
 }
 
 type checker struct {

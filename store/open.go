@@ -1,7 +1,6 @@
 package store
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,6 +8,8 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
+
+	"tinful/store/pages"
 
 	bolt "go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
@@ -28,9 +29,23 @@ const lockLook = 2 * time.Millisecond
 // A Store is one workshop's file. It is opened for one question or one booking
 // and closed again, so that a second program can work beside it.
 type Store struct {
-	path string
-	db   *bolt.DB
+	path  string
+	db    *bolt.DB
+	notes []Note
 }
+
+// A Note is what opening a store has to tell.
+type Note struct {
+	Kind, Text string
+}
+
+// Kinds of notes.
+const (
+	NoteMeta = "meta page" // one of the two first pages is damaged
+)
+
+// Notes are what opening the store has to tell.
+func (s *Store) Notes() []Note { return s.notes }
 
 // Open opens a store for questions. It creates nothing, and returns
 // [ErrNoStore], [ErrBusy], [ErrDamaged] or [ErrNewer] where it cannot.
@@ -128,11 +143,11 @@ func open(path string, readOnly bool) (*Store, error) {
 	if err := probe(path); err != nil {
 		return nil, err
 	}
-	db, err := openBolt(path, readOnly)
+	db, notes, err := openBolt(path, readOnly)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{path: path, db: db}
+	s := &Store{path: path, db: db, notes: notes}
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	err = db.View(func(tx *bolt.Tx) (err error) {
 		defer lost(&err)
@@ -179,42 +194,27 @@ func probe(path string) error {
 	case info.Size() == 0:
 		return fmt.Errorf("%w: %s is empty (0 bytes), not a store", ErrDamaged, path)
 	}
-	return magic(path)
-}
-
-// magic compares the start of the two meta pages with what bbolt writes there.
-func magic(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	var head [24]byte
-	if _, err := f.ReadAt(head[:], 0); err != nil || binary.NativeEndian.Uint32(head[16:]) != 0xED0CDAED {
-		return fmt.Errorf("%w: %s is not a store of tinful", ErrDamaged, path)
-	}
 	return nil
 }
 
-func openBolt(path string, readOnly bool) (*bolt.DB, error) {
-	db, err := openLocked(path, true)
-	if err != nil {
-		return nil, openError(path, err)
+func openBolt(path string, readOnly bool) (db *bolt.DB, notes []Note, err error) {
+	if db, err = openLocked(path, true); err != nil {
+		return nil, nil, openError(path, err)
 	}
-	if err := whole(path, db); err != nil || readOnly {
+	if notes, err = looked(path, db, readOnly); err != nil || readOnly {
 		if err != nil {
 			db.Close()
-			return nil, err
+			return nil, nil, err
 		}
-		return db, nil
+		return db, notes, nil
 	}
 	if err := db.Close(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if db, err = openLocked(path, false); err != nil {
-		return nil, openError(path, err)
+		return nil, nil, openError(path, err)
 	}
-	return db, nil
+	return db, notes, nil
 }
 
 // openLocked opens the file as soon as nobody else has it.
@@ -231,18 +231,30 @@ func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
 	}
 }
 
-// whole refuses a file that is smaller than its own pages say.
-func whole(path string, db *bolt.DB) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return err
+// looked refuses a file that is smaller than its own pages say, one whose first pages
+// say what cannot be, and, for who books, one whose list of free pages is damaged: what
+// is in use would be written over. It notes that one of the two first pages is damaged.
+func looked(path string, db *bolt.DB, readOnly bool) (notes []Note, err error) {
+	var tx int
+	var size int64
+	if err := db.View(func(t *bolt.Tx) error { tx, size = t.ID(), t.Size(); return nil }); err != nil {
+		return nil, err
 	}
-	return db.View(func(tx *bolt.Tx) error {
-		if info.Size() < tx.Size() {
-			return fmt.Errorf("%w: %s is cut off, %d bytes of %d are there", ErrDamaged, path, info.Size(), tx.Size())
+	err = withPages(path, func(f *pages.File) error {
+		switch flaw := f.MetaFlaw(); {
+		case f.Now == nil || f.Now.Tx != uint64(tx):
+			return fmt.Errorf("%w: %s says on its first pages what cannot be", ErrDamaged, path)
+		case f.Size() < size:
+			return fmt.Errorf("%w: %s is cut off, %d bytes of %d are there", ErrDamaged, path, f.Size(), size)
+		case flaw != nil:
+			notes = append(notes, Note{NoteMeta, fmt.Sprintf("one of the two first pages of %s is damaged; it is opened by the other, and what was booked last may be missing", path)})
+		}
+		if err := f.FreeFlaw(); err != nil && !readOnly {
+			return fmt.Errorf("%w: its list of free pages is, so that booking would write over what is in use: %v", ErrDamaged, err)
 		}
 		return nil
 	})
+	return notes, err
 }
 
 func openError(path string, err error) error {

@@ -19,7 +19,7 @@ func Examine(path string) (h Health, err error) {
 		return h, openError(path, err)
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	if h.Problems, err = walked(path); err != nil || len(h.Problems) > 0 {
+	if h, err = walked(path); err != nil || h.lost {
 		return h, err
 	}
 	s, err := open(path, true)
@@ -27,16 +27,30 @@ func Examine(path string) (h Health, err error) {
 		return h, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	return s.Check()
+	return h, s.check(&h)
 }
 
 // walked walks over all pages of a file, which nobody may write meanwhile, and names
 // what is wrong with them.
-func walked(path string) ([]string, error) {
-	var r pages.Report
-	err := withPages(path, func(f *pages.File) error { r = f.Walk(); return nil })
-	return pageProblems(r), err
+func walked(path string) (h Health, err error) {
+	err = withPages(path, func(f *pages.File) error {
+		r := f.Walk()
+		for _, f := range r.Findings {
+			h.Problems = append(h.Problems, damagedPages+f.Text)
+		}
+		if r.More > 0 {
+			h.Problems = append(h.Problems, fmt.Sprintf(damagedPages+"%d problems more", r.More))
+		}
+		h.lost = len(h.Problems) > 0
+		if r.Meta != nil {
+			h.Problems = append(h.Problems, damagedPages+r.Meta.Text)
+		}
+		return nil
+	})
+	return h, err
 }
+
+const damagedPages = "the file's pages are damaged: "
 
 // withPages hands over the pages of a file.
 func withPages(path string, fn func(*pages.File) error) error {
@@ -54,15 +68,4 @@ func withPages(path string, fn func(*pages.File) error) error {
 		return err
 	}
 	return fn(f)
-}
-
-func pageProblems(r pages.Report) []string {
-	var out []string
-	for _, f := range r.Findings {
-		out = append(out, "the file's pages are damaged: "+f.Text)
-	}
-	if r.More > 0 {
-		out = append(out, fmt.Sprintf("the file's pages are damaged: %d problems more", r.More))
-	}
-	return out
 }

@@ -67,6 +67,9 @@ func Open(r io.ReaderAt, size int64) (*File, error) {
 // PageSize is the size of a page; guessed where no meta page is whole, 0 in vain.
 func (f *File) PageSize() int64 { return f.page }
 
+// Size is the size of the file.
+func (f *File) Size() int64 { return f.size }
+
 // There is how many whole pages the file has.
 func (f *File) There() uint64 {
 	if f.page == 0 {
