@@ -163,7 +163,7 @@ func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 	if dry {
 		open = store.Open
 	}
-	s, err := open(path)
+	s, err := opened(c, path, open)
 	if err != nil {
 		return err
 	}

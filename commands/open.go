@@ -17,12 +17,26 @@ func (c *call) open() (*store.Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	s, err := opened(c, path, store.Open)
+	return s, whatHelps(err)
+}
+
+// opened opens a store, and says what there is to say of that.
+func opened(c *call, path string, open func(string) (*store.Store, error)) (*store.Store, error) {
 	c.env.opening()
-	s, err := store.Open(path)
+	s, err := open(path)
 	if err != nil {
-		return nil, whatHelps(err)
+		return nil, err
+	}
+	for _, n := range s.Notes() {
+		c.Notef("%s%s", n.Text, noteHelps[n.Kind])
 	}
 	return s, nil
+}
+
+// noteHelps is what to type about what opening a store has to tell.
+var noteHelps = map[string]string{
+	store.NoteMeta: "; tinful check --repair mends it",
 }
 
 // view asks questions of the person's store. It creates nothing.
@@ -49,8 +63,7 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 }
 
 func (c *call) bookAt(path string, create bool, fn func(*store.Tx) error) (store.Result, error) {
-	c.env.opening()
-	s, err := store.OpenToBook(path)
+	s, err := opened(c, path, store.OpenToBook)
 	if create && errors.Is(err, store.ErrNoStore) {
 		return c.bookFirst(path, fn)
 	}
@@ -67,8 +80,7 @@ func (c *call) keeping(fn func(*store.Store, store.Head) error) error {
 	if err != nil {
 		return err
 	}
-	c.env.opening()
-	s, err := store.OpenToBook(path)
+	s, err := opened(c, path, store.OpenToBook)
 	if err != nil {
 		return whatHelps(err)
 	}

@@ -40,8 +40,7 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 	if err != nil {
 		return store.Result{}, was, err
 	}
-	c.env.opening()
-	s, err := store.OpenToBook(path)
+	s, err := opened(c, path, store.OpenToBook)
 	if err != nil {
 		return store.Result{}, was, whatHelps(err)
 	}

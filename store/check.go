@@ -24,28 +24,25 @@ type Health struct {
 // that follows from them, and names each difference in a sentence. It changes
 // nothing. It returns an error only where it could not look.
 func (s *Store) Check() (h Health, err error) {
-	err = s.db.View(func(*bolt.Tx) error { // nobody writes meanwhile
+	err = s.db.View(func(tx *bolt.Tx) error { // nobody writes meanwhile
 		if h, err = walked(s.path); err == nil && !h.lost {
-			err = s.check(&h)
+			h.records(tx)
 		}
 		return err
 	})
 	return h, err
 }
 
-// check is Check of a store whose pages are known to be whole.
-func (s *Store) check(h *Health) error {
+// records looks at all records of a store whose pages are known to be whole.
+func (h *Health) records(tx *bolt.Tx) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	return s.db.View(func(tx *bolt.Tx) error {
-		defer func() {
-			if r := recover(); r != nil {
-				h.Problems = append(h.Problems, damagedPages+fmt.Sprint(r))
-			}
-		}()
-		c := &checker{View: View{tx: tx}, Health: h, want: map[string][]Row{}}
-		c.run()
-		return nil
-	})
+	defer func() {
+		if r := recover(); r != nil {
+			h.Problems = append(h.Problems, damagedPages+fmt.Sprint(r))
+		}
+	}()
+	c := &checker{View: View{tx: tx}, Health: h, want: map[string][]Row{}}
+	c.run()
 }
 
 type checker struct {

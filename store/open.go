@@ -93,7 +93,9 @@ func build(path string, fill func(*Store) error) error {
 	db.NoGrowSync = true // a store that was not finished is made anew
 	s := &Store{path: tmp, db: db}
 	var size int64
-	err = errors.Join(db.Update(initialise), fill(s), db.View(func(tx *bolt.Tx) error { size = tx.Size(); return nil }), db.Close())
+	// Once more, so that both of the file's first pages lead to all that is in it.
+	again := func(*bolt.Tx) error { return nil }
+	err = errors.Join(db.Update(initialise), fill(s), db.Update(again), db.View(func(tx *bolt.Tx) error { size = tx.Size(); return nil }), db.Close())
 	if err == nil {
 		err = settle(tmp, size)
 	}
@@ -241,12 +243,12 @@ func looked(path string, db *bolt.DB, readOnly bool) (notes []Note, err error) {
 		return nil, err
 	}
 	err = withPages(path, func(f *pages.File) error {
-		switch flaw := f.MetaFlaw(); {
+		switch {
 		case f.Now == nil || f.Now.Tx != uint64(tx):
 			return fmt.Errorf("%w: %s says on its first pages what cannot be", ErrDamaged, path)
 		case f.Size() < size:
 			return fmt.Errorf("%w: %s is cut off, %d bytes of %d are there", ErrDamaged, path, f.Size(), size)
-		case flaw != nil:
+		case f.Metas[0].Flaw != nil || f.Metas[1].Flaw != nil:
 			notes = append(notes, Note{NoteMeta, fmt.Sprintf("one of the two first pages of %s is damaged; it is opened by the other, and what was booked last may be missing", path)})
 		}
 		if err := f.FreeFlaw(); err != nil && !readOnly {
@@ -262,7 +264,14 @@ func openError(path string, err error) error {
 	case errors.Is(err, berrors.ErrTimeout):
 		return fmt.Errorf("%w: another tinful is working on this store; try again in a moment", ErrBusy)
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrVersionMismatch), errors.Is(err, berrors.ErrChecksum):
-		return fmt.Errorf("%w: %s is not a store of tinful, or its first pages are damaged", ErrDamaged, path)
+		what := "is not a store of tinful"
+		_ = withPages(path, func(f *pages.File) error {
+			if f.Metas[0].Flaw != pages.ErrForeign || f.PageSize() > 0 {
+				what = "has two first pages, and both are damaged"
+			}
+			return nil
+		})
+		return fmt.Errorf("%w: %s %s", ErrDamaged, path, what)
 	case errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("%s may not be written here: %w", path, fs.ErrPermission)
 	}

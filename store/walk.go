@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 
+	bolt "go.etcd.io/bbolt"
+
 	"tinful/store/pages"
 )
 
@@ -27,7 +29,8 @@ func Examine(path string) (h Health, err error) {
 		return h, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	return h, s.check(&h)
+	err = s.db.View(func(tx *bolt.Tx) error { h.records(tx); return nil })
+	return h, err
 }
 
 // walked walks over all pages of a file, which nobody may write meanwhile, and names

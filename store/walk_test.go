@@ -360,3 +360,30 @@ func TestCircles(t *testing.T) {
 		t.Error("no branch to bend")
 	}
 }
+
+// A list of free pages that names what cannot be free is not booked by: a page that is
+// in use would be written over, or the file grown without bound.
+func TestFreeListIsReadBeforeBooking(t *testing.T) {
+	path := made(t)
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := int(readPages(t, raw).Now.Freelist) * os.Getpagesize()
+	for _, at := range []int{list + 16 + 5, list + 16 + 1, list + 12, list + 8} {
+		torn := bytes.Clone(raw)
+		torn[at] ^= 0x40
+		if err := os.WriteFile(path, torn, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if s, err := OpenToBook(path); !errors.Is(err, ErrDamaged) {
+			t.Errorf("byte %d: %v", at-list, err)
+			s.Close()
+		}
+		s, err := Open(path)
+		if err != nil {
+			t.Fatalf("byte %d: a question needs no list: %v", at-list, err)
+		}
+		s.Close()
+	}
+}

@@ -17,6 +17,9 @@ type Meta struct {
 	Tx       uint64 // number of the transaction that wrote it
 }
 
+// ErrForeign is the flaw of a page that was never a meta page.
+var ErrForeign = errors.New("it does not begin as one")
+
 const (
 	magic   = 0xED0CDAED
 	version = 2
@@ -31,7 +34,7 @@ const (
 func parseMeta(b []byte) Meta {
 	m := Meta{}
 	if len(b) < headSize+metaSize {
-		m.Flaw = errors.New("it is cut off")
+		m.Flaw = ErrForeign
 		return m
 	}
 	body := b[headSize : headSize+metaSize]
@@ -41,7 +44,7 @@ func parseMeta(b []byte) Meta {
 	m.Freelist, m.End, m.Tx = order.Uint64(body[32:]), order.Uint64(body[40:]), order.Uint64(body[48:])
 	switch {
 	case order.Uint32(body) != magic:
-		m.Flaw = errors.New("it does not begin as one")
+		m.Flaw = ErrForeign
 	case order.Uint32(body[4:]) != version:
 		m.Flaw = fmt.Errorf("it is of version %d, not %d", order.Uint32(body[4:]), version)
 	case order.Uint64(body[metaSum:]) != sum.Sum64():
@@ -72,7 +75,7 @@ func (f *File) readMetas() error {
 	if err != nil {
 		return err
 	}
-	f.Metas = [2]Meta{first, {Flaw: errors.New("it is cut off")}}
+	f.Metas = [2]Meta{first, {Flaw: ErrForeign}}
 	if first.Flaw == nil {
 		f.page = first.Size
 		f.Metas[1], err = f.metaAt(first.Size)
@@ -106,7 +109,6 @@ func (f *File) findSecond() error {
 			return nil
 		}
 	}
-	f.Metas[1].Flaw = errors.New("it is not whole either")
 	return nil
 }
 
