@@ -23,7 +23,7 @@ func (r *reader) readBook(file string) error {
 		return err
 	}
 	defer w.Close()
-	r.book = true
+	r.book, r.w = true, w
 	sheets := r.bookSheets(w)
 	if len(sheets) == 0 {
 		return badInput("%s has none of the sheets %s; "+ownHeadings, file, strings.Join(store.Sheets, ", "))
@@ -85,7 +85,7 @@ func (r *reader) readSheet(w *workbook, s bookSheet) error {
 		return err
 	}
 	a.notes(s, in)
-	return nil
+	return a.beside(w, s.member, in)
 }
 
 // ownHeadings says how a list is read that is no sheet of the workshop.

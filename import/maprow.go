@@ -33,6 +33,7 @@ const (
 	isNote    = "has nothing under the headings that are mapped"
 	isAbove   = "stands above the headings"
 	isUnits   = "holds units"
+	isStruck  = "is struck through"
 )
 
 // totalWords begin rows of totals, folded. Common practice, no source.
@@ -131,6 +132,7 @@ func (r *reader) readMapped(path string, book bool) error {
 		return err
 	}
 	defer w.Close()
+	r.w = w
 	s, err := w.sheetNamed(r.Map.Sheet)
 	if err != nil {
 		return err
@@ -157,7 +159,11 @@ func (r *reader) readMapped(path string, book bool) error {
 	if err := m.main.underMerged(w, s.member, in.merged); err != nil {
 		return err
 	}
+	m.goesOver(in.merged)
 	m.main.notes(bookSheet{sheetPart: s}, in)
+	if err := m.main.beside(w, s.member, in); err != nil {
+		return err
+	}
 	return w.finish()
 }
 
@@ -248,6 +254,9 @@ func (m *mapped) line(r row) {
 		return
 	}
 	why := m.noData(r)
+	if why == "" && m.main.mark(r) && !m.r.Struck {
+		why = isStruck
+	}
 	switch m.below = false; {
 	case m.lacks != nil:
 	case why != "":
@@ -555,12 +564,15 @@ func quoted(s string) string { return fmt.Sprintf("%q", s) }
 
 // sayKeptOut names the rows that are no data, by what they are.
 func (a *area) sayKeptOut() {
-	for _, why := range []string{isAbove, isHeading, isUnits, isAlone, isTotal, isNote} {
+	for _, why := range []string{isAbove, isHeading, isUnits, isAlone, isTotal, isNote, isStruck} {
 		var rows []KeptOut
 		for _, k := range a.r.report.KeptOut {
 			if k.Why == why && k.Sheet == a.name {
 				rows = append(rows, k)
 			}
+		}
+		if len(rows) > 0 && why == isStruck {
+			a.r.asks(AskStruck)
 		}
 		if len(rows) > 0 {
 			a.r.said(fmt.Sprintf("%s: kept out, each %s: %s", a.name, why,

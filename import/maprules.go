@@ -121,14 +121,32 @@ func times(amount string, n int64) string {
 	return v.Mul(v, new(big.Rat).SetInt64(n)).FloatString(2)
 }
 
-// A probe is what is looked at in a list before it is read: the days of every column.
-type probe struct{ days map[int]*dayProof }
+// goesDown are columns of which people write what stays the same but once.
+var goesDown = []string{"Place", "Origin", "Name", "Class", "Seat", "Model", "From", "Lot"}
+
+// A probe is what is looked at in a list before it is read: the days of every column,
+// and which cells are blank in those that may go on from above.
+type probe struct {
+	days  map[int]*dayProof
+	rows  int
+	full  map[aim]int
+	first map[aim]bool // the first row has it
+}
 
 // see looks at a row.
 func (p *probe) see(m *mapped, r row) {
+	p.rows++
 	for _, a := range []*area{m.main, m.parts} {
 		for _, c := range r.cells {
-			if a == nil || c.kind != cellText || c.col >= len(a.of) || a.of[c.col] < 0 || a.heads[a.of[c.col]].kind != asDay {
+			if a == nil || c.col >= len(a.of) || a.of[c.col] < 0 {
+				continue
+			}
+			i := a.of[c.col]
+			at := aim{sheet: a.t.title(), col: i}
+			if p.full[at]++; p.rows == 1 {
+				p.first[at] = true
+			}
+			if c.kind != cellText || a.heads[i].kind != asDay {
 				continue
 			}
 			if p.days[c.col] == nil {
@@ -139,24 +157,62 @@ func (p *probe) see(m *mapped, r row) {
 	}
 }
 
+// blank remarks upon columns that are mostly blank below a first value.
+func (p *probe) blank(seen *mapped, m *mapped) {
+	for _, a := range []*area{seen.main, seen.parts} {
+		if a == nil || a.cols == nil {
+			continue
+		}
+		for i, h := range a.heads {
+			at := aim{sheet: a.t.title(), col: i}
+			blank := p.rows - p.full[at]
+			if !p.first[at] || p.rows < 4 || blank*2 < p.rows || m.filled[at] || m.fixed[at] != "" || !slices.Contains(goesDown, h.name) {
+				continue
+			}
+			m.r.said(fmt.Sprintf("%s: %q is blank in %d of %d rows, as if what stands above went on there", a.name, strings.TrimSpace(a.names[a.cols[i]]), blank, p.rows))
+			m.r.asks(AskFill)
+		}
+		if seen.parts == seen.main {
+			return
+		}
+	}
+}
+
 // prove goes through a list once before it is read.
 func (m *mapped) prove(again rowsAgain) error {
-	if m.m.Dates != "" {
-		return nil
-	}
 	r := &reader{Options: m.r.Options, load: newLoad(""), sheets: map[string]*sheetRows{}}
 	r.Progress = func(int) {}
-	p, err := r.mapped(m.main.name)
+	seen, err := r.mapped(m.main.name)
 	if err != nil {
 		return err
 	}
-	p.probe = &probe{days: map[int]*dayProof{}}
-	if err := again(r, p.line); err != nil {
+	p := &probe{days: map[int]*dayProof{}, full: map[aim]int{}, first: map[aim]bool{}}
+	seen.probe = p
+	if err := again(r, seen.line); err != nil {
 		return err
 	}
 	m.orders = map[int]dayProof{}
-	for col, d := range p.probe.days {
+	for col, d := range p.days {
 		m.orders[col] = *d
 	}
+	p.blank(seen, m)
 	return nil
 }
+
+// goesOver reports cells that are merged with those below them, where the map does not
+// say that these hold the same.
+func (m *mapped) goesOver(merged []rect) {
+	for _, box := range merged {
+		for _, a := range []*area{m.main, m.parts} {
+			col := box.left - 1
+			if a == nil || box.bottom == box.top || box.top <= m.main.head || col >= len(a.of) || a.of[col] < 0 || m.fills(a, a.of[col]) {
+				continue
+			}
+			a.problem(box.top, col, "", fmt.Sprintf(mergedDown, box))
+			m.r.asks(AskFill)
+		}
+	}
+}
+
+// mergedDown is said of cells that reach over several rows of data.
+const mergedDown = "reaches over the merged cells %s, and only the first of these rows has it: let the map fill the column, or unmerge them"

@@ -30,6 +30,8 @@ type markup struct {
 	attrs []attribute
 	text  []byte // of the text at hand
 	spare []byte // holds texts and values that were escaped
+
+	struck int // letters of the rich text read last that are struck through
 }
 
 // An attribute of a tag: its name without a prefix, and whether it had one.

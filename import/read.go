@@ -41,6 +41,9 @@
 //	whole number within a format such as 00000              as shown, in columns of text
 //	merged cells                                            the first alone has the value; said
 //	hidden row, column or sheet                             read; said
+//	row that is struck through                              kept out; said; read with Struck
+//	text that is struck through in part                     a problem
+//	comment, link, picture, colour of few cells             not read; said
 //	sheet that ends before the row it names as its last     read; said
 //	column or sheet nothing is known of                     kept out; said
 //	row whose first cell begins with # and a blank          kept out; said
@@ -81,7 +84,9 @@ type Report struct {
 
 // What would help to read a list.
 const (
-	AskDates = "dates" // which of day and month comes first
+	AskDates  = "dates"  // which of day and month comes first
+	AskFill   = "fill"   // whether blank cells go on from above
+	AskStruck = "struck" // whether rows that are struck through hold
 )
 
 // asks notes that something was not said.
@@ -121,6 +126,7 @@ type Options struct {
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
 	Currency string         // of the workshop; empty: that of the first amount
+	Struck   bool           // rows that are struck through are read like the others
 	Unsaid   string         // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }
 
@@ -330,6 +336,7 @@ type reader struct {
 	texts   map[string]string // short cells lately read
 	loose   *mapped           // reads cells that are written as in a list
 	remarks []remark
+	w       *workbook // that is read, nil of CSV
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -363,8 +370,9 @@ type area struct {
 	guarded  bool            // cells that look like formulas are guarded
 	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples  int             // rows that begin with #
-	quantity int             // the column of that name, -1 without
-	row      int             // the number of the row at hand
+	marks    marks
+	quantity int // the column of that name, -1 without
+	row      int // the number of the row at hand
 	// of a list with headings of its own:
 	repeats bool  // a code may stand in several rows
 	head    int   // the row of its headings
@@ -421,7 +429,11 @@ func (a *area) line(r row) {
 	if a.r.report.Rows%1024 == 0 {
 		a.r.Progress(a.r.report.Rows)
 	}
-	if why := a.noData(r); why != "" && !a.stuck {
+	why := a.noData(r)
+	if why == "" && a.mark(r) && !a.r.Struck {
+		why = isStruck
+	}
+	if why != "" && !a.stuck {
 		a.keepOut(r, why)
 		a.cells += len(r.cells)
 		return

@@ -22,10 +22,12 @@ type row struct {
 
 // A cell is one cell of a row.
 type cell struct {
-	col   int // from 0
-	kind  cellKind
-	text  string
-	shown string // of a number: how its format shows it, where that says more: 00123
+	col    int // from 0
+	kind   cellKind
+	style  int  // of the workbook
+	struck bool // all of its text
+	text   string
+	shown  string // of a number: how its format shows it, where that says more: 00123
 }
 
 // A cellKind says what the text of a cell is.
@@ -46,6 +48,7 @@ const (
 	staleFormula = "holds a formula whose value was never worked out: write the value, or open and save the workbook once"
 	bareFormula  = "holds a formula without its value: write the value, or open and save the workbook once"
 	longNumber   = "is a number of more than 15 digits, of which a spreadsheet has lost some: write it as text"
+	partStruck   = "is struck through in part: write what holds"
 	noNumber     = "is said to be a number and is none: write it anew"
 	noDay        = "is shown as a day and is none: write a day such as 2031-08-31"
 	notADay      = "is a plain number: give the cell the format of a day, or write a day such as 2031-08-31 as text"
@@ -76,6 +79,7 @@ type sheetReader struct {
 	hidden  []span // rows that hold something and are hidden
 	columns []span // columns that are hidden
 	merged  []rect
+	links   []string
 	text    []byte
 }
 
@@ -120,7 +124,7 @@ func (s *sheetReader) see(m *markup, t token) error {
 		return nil
 	}
 	switch string(m.local) {
-	case "worksheet", "cols", "mergeCells":
+	case "worksheet", "cols", "mergeCells", "hyperlinks":
 	case "sheetData":
 		if s.data {
 			return malformed("its cells stand there twice")
@@ -144,6 +148,9 @@ func (s *sheetReader) see(m *markup, t token) error {
 		}
 	case "mergeCell":
 		return s.merge()
+	case "hyperlink":
+		ref, _ := s.m.attr("ref")
+		s.links = append(s.links, clip(ref))
 	default:
 		return m.rest()
 	}
@@ -381,7 +388,7 @@ func (s *sheetReader) readValue(c *rawCell) (err error) {
 
 // keep turns a cell as written into one of the row, unless it holds nothing.
 func (s *sheetReader) keep(c rawCell) error {
-	out := cell{col: c.col - 1}
+	out := cell{col: c.col - 1, style: c.style}
 	switch {
 	case c.kind == "e":
 		out.bad(string(s.text), errorCell)
@@ -402,6 +409,9 @@ func (s *sheetReader) keep(c rawCell) error {
 			}
 		case "str", "inlineStr":
 			out.text = s.unescaped()
+			if c.kind == "inlineStr" && s.m.struck > 0 {
+				out.crossed(s.m.struck < len(s.text))
+			}
 		case "b":
 			out.kind = cellTruth
 			switch string(s.text) {
@@ -445,7 +455,18 @@ func (s *sheetReader) keepShared(c *cell) error {
 		return nil
 	}
 	c.text = s.w.strings[n]
+	if part, struck := s.w.struck[int(n)]; struck {
+		c.crossed(part)
+	}
 	return nil
+}
+
+// crossed notes that the text of a cell is struck through, perhaps only in part: then
+// nobody knows what holds of it.
+func (c *cell) crossed(part bool) {
+	if c.struck = !part; part {
+		c.bad(c.text, partStruck)
+	}
 }
 
 // keepNumber reads a number at 15 digits, which is what a spreadsheet keeps: 2.6

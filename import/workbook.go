@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -14,6 +15,8 @@ type workbook struct {
 	sheets   []sheetPart
 	strings  []string // shared texts
 	styles   []numberFormat
+	looks    []look       // per style, where any of them may mean something
+	struck   map[int]bool // shared texts that are struck through, true where only in part
 	hasTexts bool
 	date1904 bool // days count from 1904
 	stale    bool // the values of formulas have still to be worked out
@@ -182,6 +185,12 @@ func (w *workbook) readStrings(member string) error {
 			if text, err = m.richText(text[:0]); err != nil {
 				return err
 			}
+			if m.struck > 0 {
+				if w.struck == nil {
+					w.struck = map[int]bool{}
+				}
+				w.struck[len(w.strings)] = m.struck < len(text)
+			}
 			w.strings = append(w.strings, unescape(text))
 		case t == tagOpens && string(m.local) != "extLst":
 			return malformed("<%.40s> stands among the texts", m.local)
@@ -199,7 +208,8 @@ func (w *workbook) readStrings(member string) error {
 // richText reads a text, perhaps in runs of several looks, up to the end of the
 // tag at hand. How it is pronounced is no part of it.
 func (m *markup) richText(text []byte) ([]byte, error) {
-	for {
+	m.struck = 0
+	for struck := false; ; {
 		t, err := m.next()
 		if err != nil {
 			return text, err
@@ -207,14 +217,24 @@ func (m *markup) richText(text []byte) ([]byte, error) {
 		name := string(m.local)
 		switch {
 		case t == tagCloses && name == "r":
+			struck = false
 		case t == tagCloses:
 			return text, nil
 		case t == someText:
 		case name == "t":
+			before := len(text)
 			if text, err = m.textOf(text); err != nil {
 				return text, err
 			}
-		case name == "rPr" || name == "rPh" || name == "phoneticPr" || name == "extLst":
+			if struck {
+				m.struck += len(text) - before
+			}
+		case name == "rPr":
+			l, err := m.fontLook()
+			if struck = l.struck; err != nil {
+				return text, err
+			}
+		case name == "rPh" || name == "phoneticPr" || name == "extLst":
 			if err := m.rest(); err != nil {
 				return text, err
 			}
@@ -276,11 +296,12 @@ func escapeAt(s string) (uint64, bool) {
 	return n, err == nil
 }
 
-// readStyles reads which formats the styles of cells have.
+// readStyles reads which formats the styles of cells have, and how they look.
 func (w *workbook) readStyles(member string) error {
 	own := map[int]numberFormat{}
 	inCells := false
-	return w.markup(member, "styleSheet", func(m *markup, t token) error {
+	var fonts, fills []look
+	err := w.markup(member, "styleSheet", func(m *markup, t token) error {
 		name := string(m.local)
 		switch {
 		case name == "cellXfs" && t != someText:
@@ -288,6 +309,18 @@ func (w *workbook) readStyles(member string) error {
 		case t != tagOpens:
 		case name == "dxfs":
 			return m.rest()
+		case name == "font":
+			l, err := m.fontLook()
+			fonts = append(fonts, l)
+			return err
+		case name == "fill":
+			fills = append(fills, look{})
+		case name == "patternFill":
+			if kind, _ := m.attr("patternType"); kind == "none" || kind == "gray125" {
+				return m.rest()
+			}
+		case name == "fgColor" && len(fills) > 0:
+			fills[len(fills)-1].fill = m.colour("ground")
 		case name == "numFmt":
 			id, err := m.number("numFmtId", 0)
 			if err != nil {
@@ -305,9 +338,21 @@ func (w *workbook) readStyles(member string) error {
 				f = builtIn(id)
 			}
 			w.styles = append(w.styles, f)
+			var l look
+			if id, err := m.number("fontId", 0); err == nil && id < len(fonts) {
+				l = fonts[id]
+			}
+			if id, err := m.number("fillId", 0); err == nil && id < len(fills) {
+				l.fill = fills[id].fill
+			}
+			w.looks = append(w.looks, l)
 		}
 		return nil
 	})
+	if !slices.ContainsFunc(w.looks, func(l look) bool { return l != look{} }) {
+		w.looks = nil
+	}
+	return err
 }
 
 // number reads an attribute that is a whole number from 0 up.
