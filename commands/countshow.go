@@ -38,7 +38,8 @@ func countNamed(c *call, v *store.View, args []string) (id store.CountID, others
 	}
 	if len(v.Resolve(args[0], "place")) == 0 {
 		if day, err := code.ParseDay(args[0], v.LastDay()); err == nil {
-			return store.CountID{Day: day}, nil, nil
+			id, err = v.CountOn(day)
+			return id, nil, err
 		}
 	}
 	place, err := c.code(v, args[0], "place")

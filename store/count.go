@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 
@@ -127,31 +128,25 @@ func (v *View) ReadingDays() (days []code.Day) {
 }
 
 // CountLines lists what a count read, by place and bag. Readings that were
-// taken back are left out. It returns [ErrNotFound] for a count that is none.
+// taken back are left out, and those of a workbook that a count goes on with are
+// that count's. It returns [ErrNotFound] for a count that is none.
 func (v *View) CountLines(id CountID) ([]CountLine, error) {
-	cut, pre := uint64(0), append(prefixCount(0), keyDay(id.Day)...)
-	if id.Number != 0 {
-		c, err := v.CountNo(id.Number)
-		if err != nil {
-			return nil, err
-		}
-		cut, pre = c.Cut, prefixCount(id.Number)
+	own, err := v.countOrDay(id)
+	if err != nil {
+		return nil, err
 	}
-	read := map[code.Code]map[uint64]bool{}
-	err := v.readings(pre, func(n Noted) error {
-		if read[n.Bag] == nil {
-			read[n.Bag] = map[uint64]bool{}
-		}
-		read[n.Bag][n.Seq] = true
-		return nil
-	})
+	read, err := v.readOf(own)
+	if err != nil {
+		return nil, err
+	}
+	taken, _, err := v.goneOn(id)
 	if err == nil && len(read) == 0 && id.Number == 0 {
 		err = Absent("no count of %s here", id)
 	}
 	var out []CountLine
 	for bag, seqs := range read {
-		l, ok, lerr := v.countLine(bag, seqs, cut)
-		if err = cmp.Or(err, lerr); ok {
+		l, ok, lerr := v.countLine(bag, seqs, own.Cut)
+		if err = cmp.Or(err, lerr); ok && !taken[l.Place] && own.has(l) {
 			out = append(out, l)
 		}
 	}
@@ -159,6 +154,99 @@ func (v *View) CountLines(id CountID) ([]CountLine, error) {
 		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Bag.Code, b.Bag.Code))
 	})
 	return out, err
+}
+
+// countOrDay is a count, or what stands for one that came with a workbook.
+func (v *View) countOrDay(id CountID) (Count, error) {
+	if id.Number == 0 {
+		return Count{Since: id.Day}, nil
+	}
+	return v.CountNo(id.Number)
+}
+
+// has tells whether a line is the count's: of the readings that it goes on with only
+// those of its places are.
+func (c Count) has(l CountLine) bool {
+	return c.Number == 0 || l.Reading.Count == c.Number || slices.Contains(c.Places, l.Place)
+}
+
+// readOf are the readings of a count by their bags, those it goes on with among them.
+func (v *View) readOf(c Count) (read map[code.Code]map[uint64]bool, err error) {
+	read = map[code.Code]map[uint64]bool{}
+	note := func(n Noted) error {
+		if read[n.Bag] == nil {
+			read[n.Bag] = map[uint64]bool{}
+		}
+		read[n.Bag][n.Seq] = true
+		return nil
+	}
+	if c.Number != 0 {
+		err = v.readings(prefixCount(c.Number), note)
+	}
+	if c.Since != 0 && err == nil {
+		err = v.readings(append(prefixCount(0), keyDay(c.Since)...), note)
+	}
+	return read, err
+}
+
+// goneOn are the places whose readings of a workbook a count goes on with, and the
+// number of such a count.
+func (v *View) goneOn(id CountID) (places map[code.Code]bool, on uint64, err error) {
+	places = map[code.Code]bool{}
+	if id.Number != 0 {
+		return places, 0, nil
+	}
+	return places, on, v.EachCount(func(c Count) error {
+		if c.Since == id.Day {
+			on = c.Number
+			for _, p := range c.Places {
+				places[p] = true
+			}
+		}
+		return nil
+	})
+}
+
+// CountOn is the count that came with a workbook on a day or, where another goes on
+// with all of it, that one.
+func (v *View) CountOn(day code.Day) (CountID, error) {
+	id := CountID{Day: day}
+	_, on, err := v.goneOn(id)
+	if err != nil || on == 0 {
+		return id, err
+	}
+	if lines, err := v.CountLines(id); err != nil || len(lines) > 0 {
+		return id, err
+	}
+	return CountID{Number: on}, nil
+}
+
+// openSince is an open reading in these places, of the latest day of readings that came
+// with a workbook, the zero Entry for none.
+func (v *View) openSince(places []code.Code) (open Entry, err error) {
+	here := map[code.Code]bool{}
+	for _, p := range places {
+		for _, bag := range v.BagsAt(p) {
+			here[bag] = true
+		}
+	}
+	days := map[code.Day]bool{}
+	err = v.readings(prefixCount(0), func(n Noted) error {
+		if here[n.Bag] {
+			days[n.Day] = true
+		}
+		return nil
+	})
+	for _, day := range slices.Backward(slices.Sorted(maps.Keys(days))) {
+		lines, lerr := v.CountLines(CountID{Day: day})
+		if err = cmp.Or(err, lerr); err != nil {
+			return open, err
+		}
+		if i := slices.IndexFunc(lines, func(l CountLine) bool { return l.Open() && slices.Contains(places, l.Place) }); i >= 0 {
+			return lines[i].Reading, nil
+		}
+	}
+	return open, err
 }
 
 // countLine folds the book of a bag up to the last of its readings that stand.
@@ -320,8 +408,9 @@ func (v *View) Countable(place code.Code) ([]Bag, error) {
 	return out, nil
 }
 
-// BeginCount returns the open count of the places, or begins one. cut is the
-// number of the last entry that the count is held against, 0 for the latest.
+// BeginCount returns the open count of the places, or begins one, which goes on with
+// an open one there that came with a workbook. cut is the number of the last entry that
+// the count is held against, 0 for the latest.
 func (t *Tx) BeginCount(places []code.Code, cut uint64) (Count, error) {
 	for _, p := range places {
 		if _, err := t.Place(p); err != nil {
@@ -340,7 +429,14 @@ func (t *Tx) BeginCount(places []code.Code, cut uint64) (Count, error) {
 		}
 		return Count{}, refuse("count %s of %s is open and has not %s: count each by itself, or close it first", CountID{Number: open.Number}, p, missing[0])
 	}
+	since, err := t.openSince(places)
+	if err != nil {
+		return Count{}, err
+	}
 	c := Count{Number: t.lastCount() + 1, Places: places, Day: t.head.Day, By: t.head.By, Cut: t.meta("entry")}
+	if since.Seq != 0 {
+		c.Since, c.Day, c.By = since.Day, since.Day, since.By
+	}
 	if cut != 0 && cut < c.Cut {
 		c.Cut = cut
 	}

@@ -291,6 +291,9 @@ type Count struct {
 	// printed: what moved after it is told apart.
 	Cut   uint64  `cbor:"6,keyasint,omitempty"`
 	Loose []Loose `cbor:"7,keyasint,omitempty"`
+	// Since is the day of readings that came with a workbook and that the count goes on
+	// with: those of its places are its own.
+	Since code.Day `cbor:"8,keyasint,omitempty"`
 }
 
 // A Loose is what a count met of a part without a bag.

@@ -244,7 +244,7 @@ func (t *Tx) settledBy(b Booking, reading Entry) (Booking, error) {
 		return Booking{}, err
 	}
 	for _, x := range all {
-		if x.What != Corrected || x.Count != reading.Count || x.Booking <= b.Number || x.Undoes != 0 {
+		if x.What != Corrected || x.Booking <= b.Number || x.Undoes != 0 || !t.sameCount(x.Count, reading) {
 			continue
 		}
 		if l, err := t.BookingNo(x.Booking); err != nil || l.Undone == 0 {
@@ -258,6 +258,15 @@ func (t *Tx) settledBy(b Booking, reading Entry) (Booking, error) {
 		return Booking{}, err
 	}
 	return t.closedBy(b, reading.Count)
+}
+
+// sameCount tells whether a reading is of a count, be it one that goes on with it.
+func (t *Tx) sameCount(number uint64, reading Entry) bool {
+	if number == reading.Count || number == 0 || reading.Count != 0 {
+		return number == reading.Count
+	}
+	c, err := t.CountNo(number)
+	return err == nil && c.Since == reading.Day
 }
 
 // closedBy is the latest booking after b that changed a count which is closed.
