@@ -197,7 +197,8 @@ func unwritten(c *call, err error) error {
 
 // newCall is a command that is given these arguments and flags.
 func newCall(env Env, g *line.Given) *call {
-	screen := &tell.Screen{Out: env.Stdout, Err: env.Stderr, Wide: env.Width, ErrWide: env.ErrWidth, Quiet: g.Bool("quiet"), AsJSON: g.Bool("json")}
+	screen := tell.NewScreen(env.Stdout, env.Stderr)
+	screen.Wide, screen.ErrWide, screen.Quiet, screen.AsJSON = env.Width, env.ErrWidth, g.Bool("quiet"), g.Bool("json")
 	if screen.Plain = g.Bool("plain"); screen.Plain {
 		screen.Wide, screen.ErrWide = 0, 0
 	} else if coloured(env, g.String("color")) {

@@ -409,18 +409,20 @@ func (b *benchLine) answer(token string, number []string) error {
 func (b *benchLine) me(args []string) error {
 	stdout := b.env.Stdout
 	if len(args) == 0 {
-		_, err := fmt.Fprintf(stdout, "%s books\n", b.call().By())
+		_, err := fmt.Fprintf(stdout, "%s books\n", words.Shown(b.call().By()))
 		return err
 	}
-	name := strings.TrimSpace(args[0])
+	name, err := store.CleanText(args[0])
 	switch {
+	case err != nil:
+		return err
 	case len(args) > 1:
 		return line.Usagef("me takes one name: me \"%s\"", strings.Join(args, " "))
 	case name == "" || line.LooksLikeFlag(name):
 		return line.Usagef("me takes the name of who books: me H")
 	}
 	b.bookAs(name)
-	_, err := fmt.Fprintf(stdout, "%s books from now on\n", name)
+	_, err = fmt.Fprintf(stdout, "%s books from now on\n", words.Shown(name))
 	return err
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tinful/commands/tell"
+	"tinful/store/words"
 )
 
 // mostListed is how many lines a tab lists.
@@ -47,7 +48,7 @@ func (b *benchLine) tab(text string, pos int) (head string, list []string, tail 
 	var shown strings.Builder
 	_ = t.Print(&shown) // a strings.Builder takes everything
 	// The terminal is in the mode of typing: a line end alone would not go to the left.
-	fmt.Fprint(b.pages.out, "\r\n", strings.ReplaceAll(shown.String(), "\n", "\r\n"))
+	fmt.Fprint(b.pages.out, "\r\n", strings.ReplaceAll(words.ShownLines(shown.String()), "\n", "\r\n"))
 	return head, []string{shared(found)}, tail
 }
 

@@ -36,7 +36,7 @@ func newWorld(t *testing.T, home string) *world {
 	t.Helper()
 	vars := map[string]string{"TINFUL_STORE": filepath.Join(home, "w.db"), "XDG_STATE_HOME": home, "XDG_DATA_HOME": home, "USER": "R", "TINFUL_TERMINAL": "one"}
 	w := &world{stdout: &bytes.Buffer{}, stderr: &bytes.Buffer{}}
-	w.env = Env{Stdin: strings.NewReader(""), Stdout: w.stdout, Stderr: w.stderr, Demo: os.DirFS(filepath.Join("..", "testdata", "demo")),
+	w.env = Env{Stdin: strings.NewReader(""), Stdout: w.stdout, Stderr: w.stderr, Demo: os.DirFS(demoFolder(t)),
 		Getenv: func(k string) string { return vars[k] },
 		Now:    func() time.Time { return time.Date(2031, 9, 1, 10, 0, 0, 0, time.UTC) }}
 	return w
@@ -146,4 +146,14 @@ func quoted(words []string) string {
 		out = append(out, "'"+w+"'")
 	}
 	return strings.Join(out, " ")
+}
+
+// demoFolder is where the sheets of the demo lie, wherever a test goes.
+func demoFolder(t *testing.T) string {
+	t.Helper()
+	folder, err := filepath.Abs(filepath.Join("..", "testdata", "demo"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return folder
 }

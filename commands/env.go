@@ -10,11 +10,13 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"golang.org/x/term"
 
 	"tinful/commands/line"
 	"tinful/store"
+	"tinful/store/words"
 )
 
 // An Env is all that a command knows of the world around it.
@@ -103,13 +105,13 @@ func dataFolder(goos string, getenv func(string) string) (string, error) {
 func stateFolder(goos string, getenv func(string) string) (string, error) {
 	switch {
 	case filepath.IsAbs(getenv("XDG_STATE_HOME")):
-		return filepath.Join(getenv("XDG_STATE_HOME"), "tinful"), nil
+		return named(filepath.Join(getenv("XDG_STATE_HOME"), "tinful"))
 	case goos == "windows" && getenv("LOCALAPPDATA") != "":
 		return filepath.Join(getenv("LOCALAPPDATA"), "tinful", "state"), nil
 	case goos == "windows" || getenv("HOME") == "":
 		return "", fmt.Errorf("no folder for the last answer is known: set XDG_STATE_HOME")
 	}
-	return filepath.Join(getenv("HOME"), ".local", "state", "tinful"), nil
+	return named(filepath.Join(getenv("HOME"), ".local", "state", "tinful"))
 }
 
 // StorePath is the file of the store: --store, else TINFUL_STORE, else
@@ -119,13 +121,22 @@ func (c *call) StorePath() (string, error) {
 		return path, nil
 	}
 	if path := c.env.Getenv("TINFUL_STORE"); path != "" {
-		return path, nil
+		return named(path)
 	}
 	folder, err := dataFolder(runtime.GOOS, c.env.Getenv)
 	if err != nil {
 		return "", err
 	}
-	return filepath.Join(folder, "workshop.db"), nil
+	return named(filepath.Join(folder, "workshop.db"))
+}
+
+// named refuses a path out of the environment with control characters, as none may be
+// typed either.
+func named(path string) (string, error) {
+	if strings.ContainsFunc(path, unicode.IsControl) {
+		return "", line.Usagef("a folder or file is called %s in the environment, with a control character: leave it out", words.Shown(path))
+	}
+	return path, nil
 }
 
 // DemoPath is the file of the demo store: --store, else demo.db beside the
@@ -138,7 +149,7 @@ func (c *call) DemoPath() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return filepath.Join(folder, "demo.db"), nil
+	return named(filepath.Join(folder, "demo.db"))
 }
 
 // By is who books: --by, else TINFUL_BY, else the login name.

@@ -31,7 +31,7 @@ func outThrough(c *call, name string, write func(file string) (result string, er
 		return err
 	}
 	defer f.Close()
-	_, err = io.Copy(c.Out, f)
+	_, err = io.Copy(c.env.Stdout, f) // as it is
 	return err
 }
 

@@ -16,6 +16,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // A csvFile is a file of a folder that is named after a sheet.
@@ -40,7 +41,7 @@ func (r *reader) readFolder(dir string) error {
 		}
 		t, part := tableNamed(strings.TrimSuffix(name, filepath.Ext(name)))
 		if t == nil {
-			r.report.Ignored = append(r.report.Ignored, name)
+			r.report.Ignored = append(r.report.Ignored, words.Shown(name))
 			continue
 		}
 		files = append(files, csvFile{filepath.Join(dir, name), t, slices.Index(store.Sheets, t.title()), part})
@@ -57,7 +58,7 @@ func (r *reader) readFolder(dir string) error {
 	var paths []string
 	for i, f := range files {
 		if i > 0 && files[i-1].t == f.t && files[i-1].part == f.part {
-			return badInput("%s and %s are the same sheet: keep one", files[i-1].path, f.path)
+			return badInput("%s and %s are the same sheet: keep one", words.Shown(files[i-1].path), words.Shown(f.path))
 		}
 		paths = append(paths, f.path)
 	}

@@ -152,11 +152,13 @@ func cutPair(s string) (heading, column string, err error) {
 	return heading, column, nil
 }
 
+// unquoted is a heading as it stands in the list, of which a map shows what is not seen
+// by its number: \u200b.
 func unquoted(s string) string {
 	if len(s) > 1 && s[0] == '"' && s[len(s)-1] == '"' {
-		return s[1 : len(s)-1]
+		s = s[1 : len(s)-1]
 	}
-	return s
+	return words.Hidden(s)
 }
 
 // headKey is how headings of lists are compared: without case, blanks, signs and

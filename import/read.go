@@ -69,6 +69,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // A Report says what a workbook held besides its records.
@@ -674,6 +675,9 @@ func plain(s string) error {
 		}
 		if store.IsNoLetter(c) {
 			return fmt.Errorf("holds %U, which stands for no letter: take it out", c)
+		}
+		if words.Turns(c) {
+			return fmt.Errorf("holds %U, which turns the order of letters round: take it out", c)
 		}
 		units++
 		if c > 0xffff {

@@ -84,9 +84,9 @@ type SuggestedCol struct {
 // String is the proposal as a map file.
 func (s *Suggested) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "# How %s is read: one heading = column a line, - leaves it out.\n", s.file)
+	fmt.Fprintf(&b, "# How %s is read: one heading = column a line, - leaves it out.\n", words.Shown(s.file))
 	for _, r := range s.Remarks {
-		fmt.Fprintf(&b, "# %s\n", r)
+		fmt.Fprintf(&b, "# %s\n", words.Shown(r))
 	}
 	if s.Sheet != "" {
 		fmt.Fprintf(&b, "sheet = %s\n", s.Sheet)
@@ -96,7 +96,7 @@ func (s *Suggested) String() string {
 		fmt.Fprintf(&b, "dates = %s\n", s.Dates)
 	}
 	for _, c := range s.Columns {
-		fmt.Fprintf(&b, "\n# %s\n%s = %s\n", c.Why, asHeading(c.Heading), c.Column)
+		fmt.Fprintf(&b, "\n# %s\n%s = %s\n", words.Shown(c.Why), words.Shown(asHeading(c.Heading)), c.Column)
 	}
 	return b.String()
 }

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf16"
+
+	"tinful/store/words"
 )
 
 // A workbook is an .xlsx file: its sheets, and what their cells share.
@@ -130,6 +132,7 @@ func (w *workbook) contents(main string, rels []relation) error {
 		case string(m.local) == "sheet":
 			s := sheetPart{}
 			s.name, _ = m.attr("name")
+			s.name = words.Shown(s.name)
 			state, _ := m.attr("state")
 			s.hidden = state != "" && state != "visible"
 			var err error

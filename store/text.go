@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
+
+	"tinful/store/words"
 )
 
 // textMost is how many letters a text may have: as many as a cell of a workbook
@@ -15,8 +17,9 @@ const textMost = 32767
 
 // CleanText returns a typed text without blanks around it and in Unicode's
 // normal form C, so that equal texts are equal bytes. It refuses text that is
-// no UTF-8, holds a control character or a number that stands for no letter, or is
-// longer than a cell can be; the error is an [ErrUsage].
+// no UTF-8, holds a control character, a number that stands for no letter or one that
+// turns the order of letters round, or is longer than a cell can be; the error is an
+// [ErrUsage]. Joiners and other letters of no width are text.
 func CleanText(s string) (string, error) {
 	if !utf8.ValidString(s) {
 		return "", Misread("the text is no UTF-8")
@@ -29,6 +32,9 @@ func CleanText(s string) (string, error) {
 		}
 		if IsNoLetter(r) {
 			return "", Misread("the text holds %U, which stands for no letter; leave it out", r)
+		}
+		if words.Turns(r) {
+			return "", Misread("the text holds %U, which turns the order of letters round; leave it out", r)
 		}
 		units++
 		if r > 0xffff {
@@ -70,7 +76,7 @@ func (h Head) clean() (Head, error) {
 // onlyLetters puts U+FFFD for each byte and letter that no text may hold.
 func onlyLetters(s string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || IsNoLetter(r) {
+		if unicode.IsControl(r) || IsNoLetter(r) || words.Turns(r) {
 			return utf8.RuneError
 		}
 		return r // and RuneError for a byte that is no UTF-8

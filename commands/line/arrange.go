@@ -3,6 +3,7 @@ package line
 import (
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
@@ -62,6 +63,9 @@ type Token struct {
 // Arrange puts a line in order by the table of commands and flags.
 // Flags stand anywhere, "--" ends them, arguments keep their order, and a negative number or day is no flag.
 func Arrange[C any](root *Command[C], args []string) (Line[C], error) {
+	if err := typeable(args); err != nil {
+		return Line[C]{}, err
+	}
 	tokens := Scan(root, args)
 	var words []string
 	asked := false
@@ -92,6 +96,16 @@ func Arrange[C any](root *Command[C], args []string) (Line[C], error) {
 		return l, err
 	}
 	return l, incomplete(l)
+}
+
+// typeable refuses control characters: no code, text or name of a file needs one.
+func typeable(args []string) error {
+	for _, arg := range args {
+		if strings.ContainsFunc(arg, unicode.IsControl) {
+			return Usagef("%s holds a control character: leave it out", words.Shown(arg))
+		}
+	}
+	return nil
 }
 
 // IsHelp tells whether a token asks for help.

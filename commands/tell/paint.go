@@ -6,14 +6,18 @@ import (
 	"strings"
 )
 
-// Sequences of ECMA-48, 8.3.117 (select graphic rendition). Red is for what must not
-// be done, blue for what can be typed.
+// How an answer is marked within the program: numbers of Unicode that no text has
+// (noncharacters). Red is for what must not be done, blue for what can be typed.
 const (
-	bold  = "\x1b[1m"
-	red   = "\x1b[31m"
-	blue  = "\x1b[34m"
-	reset = "\x1b[0m"
+	bold  = "\ufdd0"
+	red   = "\ufdd1"
+	blue  = "\ufdd2"
+	reset = "\ufdd3"
 )
+
+// sequences are what a terminal gets for them: ECMA-48, 8.3.117 (select graphic
+// rendition).
+var sequences = strings.NewReplacer(bold, "\x1b[1m", red, "\x1b[31m", blue, "\x1b[34m", reset, "\x1b[0m")
 
 // A painter colours what an answer says in words as well: codes that lines begin with,
 // that nothing is free, and left-hand threads.
@@ -31,11 +35,11 @@ func newPainter(out io.Writer) painter {
 
 func (p painter) Write(b []byte) (int, error) {
 	text := string(b)
-	if !strings.Contains(text, "\x1b") { // what has a colour keeps it
+	if !strings.ContainsAny(text, bold+red+blue+reset) { // what has a colour keeps it
 		text = p.leading.ReplaceAllString(text, "${1}"+blue+"${2}"+reset+"${3}")
 		text = p.none.ReplaceAllString(text, red+"${0}"+reset)
 		text = strings.ReplaceAll(text, "LEFT-HAND", red+"LEFT-HAND"+reset)
 	}
-	_, err := io.WriteString(p.out, text)
+	_, err := sequences.WriteString(p.out, text)
 	return len(b), err
 }

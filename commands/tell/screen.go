@@ -10,6 +10,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"tinful/store/words"
 )
 
 // Width is the number of columns where no terminal says another.
@@ -26,10 +28,21 @@ type Screen struct {
 	AsJSON   bool
 }
 
+// NewScreen returns a screen that shows what of an answer would not be seen, or would
+// steer the terminal.
+func NewScreen(stdout, stderr io.Writer) *Screen {
+	return &Screen{Out: &shownWriter{out: stdout}, Err: stderr}
+}
+
 // Paint lets the answer have colours, which never are the only sign of what they say.
 func (s *Screen) Paint() {
 	s.Coloured = true
-	if !s.AsJSON {
+	w, shown := s.Out.(*shownWriter)
+	switch {
+	case s.AsJSON:
+	case shown:
+		w.out = newPainter(w.out) // behind it: only what the program marked has a colour
+	default:
 		s.Out = newPainter(s.Out)
 	}
 }
@@ -71,7 +84,7 @@ func (s *Screen) Warnf(format string, values ...any) {
 // Note writes each line of a text after "tinful: ". A long line is broken between
 // words where wide is not 0, and its middle is left out where it could be a whole file.
 func Note(w io.Writer, wide int, text string) {
-	for line := range strings.Lines(text) {
+	for line := range strings.Lines(words.ShownLines(text)) {
 		fmt.Fprintln(w, noted(shortened(strings.TrimRight(line, "\r\n")), wide))
 	}
 }
@@ -79,7 +92,7 @@ func Note(w io.Writer, wide int, text string) {
 // Prompt writes the text that an answer is typed behind, in the same line.
 func Prompt(w io.Writer, wide int, text string) {
 	const room = 8 // for the answer
-	fmt.Fprint(w, strings.Join(Wrap(text, wide-room), "\n"), " ")
+	fmt.Fprint(w, strings.Join(Wrap(words.ShownLines(text), wide-room), "\n"), " ")
 }
 
 // noted is a line of a note in so many columns.

@@ -1,0 +1,31 @@
+package tell
+
+import (
+	"io"
+	"unicode/utf8"
+
+	"tinful/store/words"
+)
+
+// A shownWriter writes an answer as [words.ShownLines] of it.
+type shownWriter struct {
+	out  io.Writer
+	rest []byte // the beginning of a letter whose end was not written yet
+}
+
+func (w *shownWriter) Write(b []byte) (int, error) {
+	n := len(b)
+	if len(w.rest) > 0 {
+		b, w.rest = append(w.rest, b...), nil
+	}
+	whole := len(b)
+	for i := max(0, len(b)-utf8.UTFMax+1); i < len(b); i++ {
+		if !utf8.FullRune(b[i:]) {
+			whole = i
+			break
+		}
+	}
+	w.rest = append(w.rest, b[whole:]...)
+	_, err := io.WriteString(w.out, words.ShownLines(string(b[:whole])))
+	return n, err
+}
