@@ -151,11 +151,11 @@ func act(env Env, root *command, l line.Line[*call]) error {
 	out := &watched{out: env.Stdout}
 	env.Stdout = out
 	c := newCall(env, l.Given(root))
-	if when := c.String("color"); when != "" && !slices.Contains(colourWords, when) {
-		return line.Usagef("--color is auto, always or never, not %s", when)
-	}
 	if err := c.Clean(store.CleanText); err != nil {
 		return err
+	}
+	if when := c.String("color"); when != "" && !slices.Contains(colourWords, when) {
+		return line.Usagef("--color is auto, always or never, not %s", when)
 	}
 	cmd := l.Command()
 	if err := cmp.Or(c.Want(cmd.Least, cmd.Most), c.sparesStore()); err != nil {

@@ -136,8 +136,9 @@ func TestPrompt(t *testing.T) {
 	hold("105 F-L> ")
 	do(`me "Ä. 主ばねさん und Sohn"`)
 	hold("Ä. 主ばねさ~ tinful> ") // twelve columns: 3, two for each of four signs (UAX 11), 1
-	do("me \u0007X")
-	hold("X tinful> ")
+	if err := b.do("me \u0007X"); err == nil {
+		t.Error("a name with a control character is taken")
+	}
 	do("me R")
 	os.Remove(b.env.Getenv("TINFUL_STORE"))
 	hold("105 F-L> ")

@@ -1,6 +1,7 @@
 package line
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -63,9 +64,14 @@ type Token struct {
 // Arrange puts a line in order by the table of commands and flags.
 // Flags stand anywhere, "--" ends them, arguments keep their order, and a negative number or day is no flag.
 func Arrange[C any](root *Command[C], args []string) (Line[C], error) {
-	if err := typeable(args); err != nil {
-		return Line[C]{}, err
+	l, err := arrange(root, args)
+	if err != nil { // it says what was typed
+		return l, cmp.Or(typeable(args), err)
 	}
+	return l, typeable(l.Args)
+}
+
+func arrange[C any](root *Command[C], args []string) (Line[C], error) {
 	tokens := Scan(root, args)
 	var words []string
 	asked := false

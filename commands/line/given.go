@@ -33,10 +33,13 @@ func (l Line[C]) Given(root *Command[C]) *Given {
 }
 
 // Clean replaces every text of a flag by what clean makes of it, but names of files,
-// which are taken as they are.
+// which are taken as they are, without control characters.
 func (g *Given) Clean(clean func(string) (string, error)) error {
 	for name, texts := range g.texts {
 		if f := cmp.Or(Named(g.Flags, name), Named(g.more, name)); f.NamesFile() {
+			if err := typeable(texts); err != nil {
+				return err
+			}
 			continue
 		}
 		for i, text := range texts {
