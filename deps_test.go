@@ -24,8 +24,10 @@ var mayImport = map[string][]string{
 	// what store and ask return and opens nothing.
 	"commands/line": {"store/"},
 	"commands/tell": {"store", "store/ask", "store/"},
-	"commands":      {"commands/line", "commands/tell", "import", "store", "store/ask", "store/"},
-	"":              {"commands"},
+	// Paper draws what it is given.
+	"commands/paper": {"store/"},
+	"commands":       {"commands/line", "commands/tell", "commands/paper", "import", "store", "store/ask", "store/"},
+	"":               {"commands"},
 }
 
 // onlyIn says which package alone may import a module, tests of others too. A
@@ -37,6 +39,9 @@ var onlyIn = map[string]string{
 	"github.com/urfave/cli":           "commands",
 	"golang.org/x/term":               "commands",
 	"github.com/rogpeppe/go-internal": "commands",
+	"github.com/boombuler/barcode":    "commands/paper",
+	"golang.org/x/image":              "commands/paper",
+	"github.com/makiuchi-d/gozxing":   "commands/paper", // in tests
 }
 
 // notInLeaves are packages of the standard library that a leaf must not use: it

@@ -92,6 +92,7 @@ func verbs() map[string]verb {
 		"odds":        {do: oddsOf, most: many},
 		"donors":      {do: donors, most: many},
 		"cost":        {do: costShares, least: 1, most: 1},
+		"label":       {do: label, most: many},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
 		"restore":     {do: restore, least: 1, most: 1},

@@ -36,6 +36,20 @@ func mayWrite(file string, replace bool) error {
 	if !isExt(file, ".xlsx", ".csv") {
 		return store.Misread("%s: write a name that ends in .xlsx or .csv", file)
 	}
+	return mayStand(file, replace)
+}
+
+// WriteFile writes a file whole or not at all. It refuses a folder, and a file that is there
+// unless it is to be replaced.
+func WriteFile(file string, data []byte, replace bool) error {
+	if err := mayStand(file, replace); err != nil {
+		return err
+	}
+	write := func(to io.Writer) error { _, err := to.Write(data); return err }
+	return writeWhole(file, write, func(string) error { return nil })
+}
+
+func mayStand(file string, replace bool) error {
 	info, err := os.Stat(file)
 	switch {
 	case err == nil && info.IsDir():

@@ -125,7 +125,14 @@ func (t *Tx) Say(r Reason) {
 
 func (t *Tx) put(bucket string, k, x []byte) error {
 	t.dirty = true
-	return t.bucket(bucket).Put(k, x)
+	b := t.bucket(bucket)
+	if b == nil { // an older store lacks it
+		var err error
+		if b, err = t.tx.CreateBucket([]byte(bucket)); err != nil {
+			return err
+		}
+	}
+	return b.Put(k, x)
 }
 
 // keep stores the former bytes of a catalogue record, once a booking.
@@ -135,7 +142,7 @@ func (t *Tx) keep(bucket string, key []byte) error {
 		return nil
 	}
 	t.former[string(k)] = true
-	was := t.bucket(bucket).Get(key)
+	was := t.value(bucket, key)
 	if was == nil {
 		return t.put(bFormer, k, []byte{0}) // there was none
 	}
@@ -148,7 +155,7 @@ func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
 	if err != nil {
 		return err
 	}
-	was := t.bucket(bucket).Get(key)
+	was := t.value(bucket, key)
 	if bytes.Equal(was, b) {
 		return nil
 	}

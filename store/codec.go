@@ -158,6 +158,15 @@ func (d *Draft) fromKey(k []byte) {
 	f := fields(k)
 	d.Kind, d.Camera = f[0], code.Code(f[1])
 }
+func (p *Paper) fromKey(k []byte) { p.Name = string(k) }
+func (l *Label) fromKey(k []byte) {
+	f := fields(k)
+	l.Kind, l.Code = f[0], code.Code(f[1])
+}
+func (n *Remark) fromKey(k []byte) {
+	f := fields(k[:len(k)-9])
+	n.Kind, n.Code, n.Nth = f[0], code.Code(f[1]), lastSeq(k)
+}
 
 // decodeAt reads the record that lies under a key.
 func decodeAt(key, b []byte, rec any) error {

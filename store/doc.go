@@ -60,6 +60,10 @@
 //	count            number                          record Count
 //	draft            kind 00 camera                  record Draft: no booking writes it, the one that books its lines takes it away;
 //	                                                 a store of this version may lack the bucket
+//	paper            name                            record Paper
+//	label            kind 00 code                    record Label: the last label of a bag, part, donor, job or place
+//	note             kind 00 code 00 number          record Remark; the first of a thing is 1
+//	shop             "shop"                          record Shop
 //
 //	entry            number of the first             entries in a row, 1264 bytes at most unless one is longer: format byte,
 //	                                                 for each its length (uvarint) and CBOR, then CRC-32C of all that

@@ -24,6 +24,10 @@ const (
 	bStep    = "step"
 	bCount   = "count"
 	bDraft   = "draft"
+	bPaper   = "paper"
+	bLabel   = "label"
+	bNote    = "note"
+	bShop    = "shop"
 	bEntry   = "entry"
 	bBooking = "booking"
 	bFormer  = "former"
@@ -61,7 +65,7 @@ const (
 // catalogue are the buckets of records that a booking may change and undo
 // gives back; derived are those that follow from the records and the book.
 var (
-	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft}
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth}
@@ -138,6 +142,10 @@ func keyStep(s Step) []byte { return append(prefix(s.Kind, string(s.Camera)), ke
 func keyDraft(d Draft) []byte { return join(d.Kind, string(d.Camera)) }
 
 func keyCount(c Count) []byte { return keySeq(c.Number) }
+
+func keyLabel(l Label) []byte { return join(l.Kind, string(l.Code)) }
+
+func keyNote(n Remark) []byte { return append(prefix(n.Kind, string(n.Code)), keySeq(n.Nth)...) }
 
 func keySeq(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
 

@@ -26,7 +26,7 @@ type kind interface {
 }
 
 // kinds are the rows of the table, those first of which there are most.
-var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind}
+var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind, paperKind, labelKind, noteKind, shopKind}
 
 // A kindOf is one row of the table: the record's bucket and key, the keys of its
 // indexes, what a new one has without being told, and what must hold of it.
@@ -185,7 +185,7 @@ func (k *kindOf[T]) put(t *Tx, rec any) (bool, error) {
 
 // stored is the record under a key, nil for none.
 func (k *kindOf[T]) stored(v *View, key []byte) (*T, error) {
-	return decoded[T](key, v.bucket(k.bucket).Get(key))
+	return decoded[T](key, v.value(k.bucket, key))
 }
 
 func decoded[T any](key, b []byte) (*T, error) {
@@ -255,7 +255,7 @@ func kindIn(bucket string) kind {
 }
 
 // Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
-// Job, Want, Old, Step, Count or Draft. The record is taken as it is; what is not in it is
+// Job, Want, Old, Step, Count, Draft, Paper, Label, Remark or Shop. The record is taken as it is; what is not in it is
 // lost. The rules of its kind are asked at the end of the booking, when all that it
 // names is there.
 func (t *Tx) Put(rec any) error {

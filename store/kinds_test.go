@@ -144,6 +144,15 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 	})
 	testRules(t, countKind, nil)
 	testRules(t, draftKind, nil)
+	drawer := Paper{Name: "drawer", Sheet: "roll 25x13"}
+	testRules(t, paperKind, []sample[Paper]{
+		{good: Paper{Name: "a word", Sheet: "x"}, bad: Paper{Name: "a word", Sheet: "roll 25x13"}, not: []string{"over", "undo"}, text: "a paper is kept by one word: drawer, roll"},
+		{good: drawer, bad: Paper{Name: "drawer"}, text: "paper drawer has no measures: write them behind its name"},
+	})
+	testRules(t, labelKind, nil)
+	note := Remark{Kind: "job", Code: "101", Nth: 1, Text: "the owner rang"}
+	testRules(t, noteKind, []sample[Remark]{{good: note, bad: Remark{Kind: "job", Code: "101", Nth: 1}, text: "a note on 101 says nothing: write it in words"}})
+	testRules(t, shopKind, []sample[Shop]{{good: Shop{Name: "Quillmoor Bench"}, bad: Shop{Lines: []string{"1 Mill Lane"}}, text: "the workshop has no name: say what it is called"}})
 }
 
 // A line of the book that breaks a rule is refused when it is booked, where a workbook

@@ -193,6 +193,13 @@ type Job struct {
 	Closed      code.Day    `cbor:"15,keyasint,omitempty"`
 	Note        string      `cbor:"16,keyasint,omitempty"`
 	History     string      `cbor:"20,keyasint,omitempty" sheet:"-"` // one of Histories
+	Lines       []JobLine   `cbor:"21,keyasint,omitempty" sheet:"-"` // of the estimate, as they were typed
+}
+
+// A JobLine is a line of an estimate: what is to be done, and what it is to cost.
+type JobLine struct {
+	Text string     `cbor:"1,keyasint,omitempty"`
+	Sum  code.Cents `cbor:"2,keyasint,omitempty"`
 }
 
 // A Want is a part that was asked for and not found.
@@ -306,6 +313,37 @@ type Loose struct {
 	Day   code.Day  `cbor:"6,keyasint,omitempty"`
 	// Bag is the bag they were booked in as, empty while the count is open.
 	Bag code.Code `cbor:"7,keyasint,omitempty"`
+}
+
+// A Paper is a sheet or roll of labels that is kept by a name.
+type Paper struct {
+	Name  string `cbor:"-"`                    // told by the key
+	Sheet string `cbor:"2,keyasint,omitempty"` // its measures, as package paper reads them
+}
+
+// A Label is what the last label of a thing said, but for how many, day and who.
+type Label struct {
+	Kind string    `cbor:"-"` // told by the key
+	Code code.Code `cbor:"-"` // told by the key
+	Text string    `cbor:"3,keyasint,omitempty"`
+	Day  code.Day  `cbor:"4,keyasint,omitempty"`
+}
+
+// A Remark is a dated note on a part, bag, donor or job.
+type Remark struct {
+	Kind string    `cbor:"-"` // told by the key
+	Code code.Code `cbor:"-"` // told by the key
+	Nth  uint64    `cbor:"-"` // told by the key; the first of a thing is 1
+	Day  code.Day  `cbor:"4,keyasint,omitempty"`
+	By   string    `cbor:"5,keyasint,omitempty"`
+	Text string    `cbor:"6,keyasint,omitempty"`
+}
+
+// A Shop is the workshop as its papers name it. There is one.
+type Shop struct {
+	Name  string   `cbor:"1,keyasint,omitempty"`
+	Lines []string `cbor:"2,keyasint,omitempty"` // of its address
+	Terms string   `cbor:"3,keyasint,omitempty"` // what stands under every paper
 }
 
 // An Entry is one line of the book. Entries are never edited.

@@ -309,6 +309,50 @@ var countKind = &kindOf[Count]{
 	},
 }
 
+var paperKind = &kindOf[Paper]{
+	bucket: bPaper, key: func(p Paper) []byte { return []byte(p.Name) },
+	rules: []rule[Paper]{
+		{"", func(_ world, _ *Paper, p Paper) error {
+			if p.Name == "" || strings.ContainsAny(p.Name, " =\x00") {
+				return Misread("a paper is kept by one word: drawer, roll")
+			}
+			return nil
+		}},
+		{"", func(_ world, _ *Paper, p Paper) error {
+			return unless(p.Sheet != "", "paper %s has no measures: write them behind its name", p.Name)
+		}},
+	},
+}
+
+// labelKind names nothing: a label outlives what it was printed for.
+var labelKind = &kindOf[Label]{bucket: bLabel, key: keyLabel}
+
+// noteOn are the kinds of things that remarks are kept of.
+var noteOn = []string{bPart, bBag, bDonor, bJob}
+
+var noteKind = &kindOf[Remark]{
+	bucket: bNote, key: keyNote,
+	names: func(n Remark, name func(string, string, code.Code)) {
+		if slices.Contains(noteOn, n.Kind) {
+			name("", n.Kind, n.Code)
+		}
+	},
+	rules: []rule[Remark]{
+		{"", func(_ world, _ *Remark, n Remark) error {
+			return unless(n.Text != "", "a note on %s says nothing: write it in words", n.Code)
+		}},
+	},
+}
+
+var shopKind = &kindOf[Shop]{
+	bucket: bShop, key: func(Shop) []byte { return []byte(bShop) },
+	rules: []rule[Shop]{
+		{"", func(_ world, _ *Shop, s Shop) error {
+			return unless(s.Name != "", "the workshop has no name: say what it is called")
+		}},
+	},
+}
+
 // entryKind are the lines of the book. What they do to a bag is for fold to say.
 var entryKind = &kindOf[Entry]{
 	bucket: bEntry, sheet: "Moves", key: func(e Entry) []byte { return keySeq(e.Seq) },

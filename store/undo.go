@@ -303,7 +303,7 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		return nil
 	})
 	if b.Fresh {
-		for _, bucket := range []string{bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+		for _, bucket := range []string{bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
 				all = append(all, was{bucket, bytes.Clone(k), []byte{0}})
 				return nil
@@ -420,6 +420,9 @@ func (t *Tx) uses(bucket string, c code.Code, named mentions) []string {
 		if who != "" {
 			out = append(out, who)
 		}
+	}
+	if notes, err := t.NotesOf(bucket, c); err == nil && len(notes) > 0 {
+		out = append(out, "a note of "+notes[0].Day.String())
 	}
 	switch bucket {
 	case bPart:

@@ -25,10 +25,19 @@ type View struct {
 
 func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
 
+// value is what lies under a key, nil for nothing. A bucket that a store made by an
+// older program lacks is empty.
+func (v *View) value(bucket string, key []byte) []byte {
+	if b := v.bucket(bucket); b != nil {
+		return b.Get(key)
+	}
+	return nil
+}
+
 // get reads one record. It returns [ErrNotFound], naming kind and code.
 func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
 	var rec T
-	b := v.bucket(bucket).Get(key)
+	b := v.value(bucket, key)
 	if b == nil {
 		return rec, Absent("no %s %s here", bucket, name)
 	}
@@ -117,8 +126,8 @@ func (v *View) Size() int64 { return v.tx.Size() }
 // follows the prefix.
 func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error) error {
 	b := v.bucket(bucket)
-	if b == nil && bucket == bDraft {
-		return nil // a store from before nobody typed one
+	if b == nil {
+		return nil // an older store lacks it
 	}
 	c := b.Cursor()
 	for k, x := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.Next() {
