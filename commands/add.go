@@ -2,7 +2,7 @@ package commands
 
 import (
 	"cmp"
-	"slices"
+	"maps"
 	"strings"
 
 	"tinful/commands/line"
@@ -19,7 +19,7 @@ func newName(c *call, codeOnly bool) (code.Code, string, error) {
 	if len(args) > 0 && (line.IsCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
 		parsed, err := code.Parse(args[0])
 		if err != nil {
-			return "", "", line.UsageError{Err: err}
+			return "", "", line.AsUsage(err)
 		}
 		own, args = parsed, args[1:]
 	}
@@ -38,7 +38,7 @@ type kindOf[R any] struct {
 	words string // the column that words behind the code fill, if any
 	read  func(*store.View, code.Code) (R, error)
 	// follows sets what follows from the flags of an edit, if anything.
-	follows func(c *call, was R, now *R)
+	follows func(c *call, was R, now *R) error
 }
 
 // add makes a new record.
@@ -95,7 +95,7 @@ func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
 		return "", nil, line.Usagef("the words %q and --%s say the same: write one", name, flagFor(k.words))
 	}
 	if texts[k.words], err = store.CleanText(name); err != nil {
-		return "", nil, line.UsageError{Err: err}
+		return "", nil, line.AsUsage(err)
 	}
 	return own, texts, nil
 }
@@ -115,13 +115,15 @@ func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
 	}
 	store.KeepUntold(was, &now)
 	if k.follows != nil {
-		k.follows(c, was, &now)
+		if err := k.follows(c, was, &now); err != nil {
+			return err
+		}
 	}
 	return t.Put(now)
 }
 
 var (
-	partKind  = kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part}
+	partKind  = kindOf[store.Part]{kind: "part", words: "Name", read: (*store.View).Part, follows: countedFirst}
 	bagKind   = kindOf[store.Bag]{kind: "bag", read: (*store.View).Bag}
 	modelKind = kindOf[store.Model]{kind: "model", words: "Name", read: (*store.View).Model}
 	placeKind = kindOf[store.Place]{kind: "place", words: "Where", read: (*store.View).Place}
@@ -130,10 +132,11 @@ var (
 )
 
 // reopened opens a job again whose state is set.
-func reopened(c *call, was store.Job, now *store.Job) {
+func reopened(c *call, was store.Job, now *store.Job) error {
 	if c.IsSet("state") {
 		store.Reopened(was, now)
 	}
+	return nil
 }
 
 func addBag(c *call) error {
@@ -185,41 +188,28 @@ func editThing(c *call) error {
 }
 
 func editOne(c *call, t *store.Tx, ref store.Ref) error {
-	switch ref.Kind {
-	case "part":
-		return editPart(c, t, ref.Code)
-	case "bag":
+	if ref.Kind == "bag" {
 		for flag, command := range bookOnly {
 			if c.IsSet(flag) {
 				return refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command)
 			}
 		}
-		return bagKind.edit(c, t, ref.Code)
-	case "model":
-		return modelKind.edit(c, t, ref.Code)
-	case "donor":
-		return donorKind.edit(c, t, ref.Code)
-	case "job":
-		return jobKind.edit(c, t, ref.Code)
 	}
-	return placeKind.edit(c, t, ref.Code)
+	return map[string]func(*call, *store.Tx, code.Code) error{"part": partKind.edit, "bag": bagKind.edit, "model": modelKind.edit,
+		"place": placeKind.edit, "donor": donorKind.edit, "job": jobKind.edit}[ref.Kind](c, t, ref.Code)
 }
 
 // countFirst is the flag of a part's field that stands in no sheet.
 const countFirst = "count-first"
 
-// editPart changes a part, what stands in no sheet too.
-func editPart(c *call, t *store.Tx, own code.Code) error {
-	k := partKind
-	if !c.IsSet(countFirst) {
-		return k.edit(c, t, own)
-	}
+// countedFirst sets that field.
+func countedFirst(c *call, _ store.Part, now *store.Part) error {
 	word := strings.ToLower(c.String(countFirst))
-	if word != "yes" && word != "no" {
+	if c.IsSet(countFirst) && word != "yes" && word != "no" {
 		return line.Usagef("--%s is yes or no, not %q", countFirst, c.String(countFirst))
 	}
-	k.follows = func(_ *call, _ store.Part, now *store.Part) { now.CountFirst = word == "yes" }
-	return k.edit(c, t, own)
+	now.CountFirst = word == "yes" || word == "" && now.CountFirst
+	return nil
 }
 
 // toldOf says what a change of a thing of the catalogue did; name is what it is called.
@@ -250,8 +240,7 @@ func title(v *store.View, ref store.Ref) string {
 		b, _ := v.Bag(ref.Code)
 		st, _ := v.State(ref.Code)
 		p, _ := v.Part(b.Part)
-		bits = []string{store.Amount(st.OnHand(), b.Unit, st.About), cmp.Or(p.Name, "unsorted")}
-		return strings.Join(bits, " ")
+		return store.Amount(st.OnHand(), b.Unit, st.About) + " " + cmp.Or(p.Name, "unsorted")
 	case "model":
 		m, _ := v.Model(ref.Code)
 		bits = []string{m.Name}
@@ -265,15 +254,13 @@ func title(v *store.View, ref store.Ref) string {
 		p, _ := v.Place(ref.Code)
 		bits = []string{p.Where}
 	}
-	return strings.Join(slices.DeleteFunc(bits, func(s string) bool { return s == "" }), ", ")
+	return tell.Commas(tell.Filled(bits...))
 }
 
 // catalogueAnswer is the JSON of a booking with more beside it.
 func catalogueAnswer(res store.Result, more map[string]any) map[string]any {
 	r := tell.BookedAnswer(res)
 	answer := map[string]any{"booking": r.Booking, "entries": r.Entries, "bags": r.Bags, "short": r.Short}
-	for k, x := range more {
-		answer[k] = x
-	}
+	maps.Copy(answer, more)
 	return answer
 }

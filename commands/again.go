@@ -14,13 +14,8 @@ func again(c *call) error {
 		return refusef("nothing was booked from here yet")
 	}
 	said := func(flag string) bool {
-		for _, left := range []string{"--job=", "--at="} {
-			if strings.HasPrefix(flag, left) {
-				return true
-			}
-		}
 		name, _, _ := strings.Cut(strings.TrimPrefix(flag, "--"), "=")
-		return c.IsSet(name)
+		return name == "job" || name == "at" || c.IsSet(name)
 	}
 	end := slices.Index(h.Again, "--")
 	typed := slices.DeleteFunc(slices.Clone(h.Again[:end]), said)

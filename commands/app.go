@@ -143,7 +143,7 @@ func cliFlags(flags []*line.Flag, typed []string) []cli.Flag {
 	return out
 }
 
-func usageFailed(_ *cli.Context, err error, _ bool) error { return line.UsageError{Err: err} }
+func usageFailed(_ *cli.Context, err error, _ bool) error { return line.AsUsage(err) }
 
 // act runs the action of a line. Whoever needs the store opens it there and nowhere
 // else, for --help must not.

@@ -60,7 +60,7 @@ func ownerAndFault(c *call) (owner, fault string, err error) {
 	}
 	for _, text := range []*string{&owner, &fault} {
 		if *text, err = store.CleanText(*text); err != nil {
-			return "", "", line.UsageError{Err: err}
+			return "", "", line.AsUsage(err)
 		}
 	}
 	if fault == "" {
@@ -94,7 +94,7 @@ func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, e
 	}
 	if text := c.String("job"); text != "" {
 		if j.Code, err = code.Parse(text); err != nil {
-			return in, line.UsageError{Err: err}
+			return in, line.AsUsage(err)
 		}
 	}
 	switch named := c.String("tray"); {

@@ -35,7 +35,7 @@ func amountOf(c *call) (code.Cents, error) {
 	}
 	amount, err := code.ParseCents(c.String("for"))
 	if err != nil {
-		return 0, line.UsageError{Err: err}
+		return 0, line.AsUsage(err)
 	}
 	if amount < 0 {
 		return 0, line.Usagef("--for %s: an amount is not below zero", c.String("for"))

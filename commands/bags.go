@@ -50,8 +50,5 @@ func gradeBags(c *call) error {
 // gradeWord reads a grade.
 func gradeWord(text string) (string, error) {
 	grade, err := words.OneOf("grade", store.Grades, text)
-	if err != nil {
-		return "", line.UsageError{Err: err}
-	}
-	return grade, nil
+	return grade, line.AsUsage(err)
 }

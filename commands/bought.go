@@ -45,37 +45,22 @@ func bought(c *call) error {
 		return err
 	}
 	var cameras []ask.Came
-	var flaws []error
 	res, err := c.book(false, func(t *store.Tx) error {
-		cameras, flaws, err = buy(c, t, p)
-		if len(flaws) > 0 {
-			return errStop
-		}
+		cameras, err = buy(c, t, p)
 		return err
 	})
-	if errors.Is(err, errStop) {
-		for _, flaw := range flaws {
-			c.Warnf("%v", flaw)
-		}
-		return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(len(flaws), "line"), store.ErrBadInput)
-	}
 	if err != nil {
 		return c.offer(err)
 	}
-	if c.JSON() {
-		list := []map[string]any{}
-		for _, x := range cameras {
-			a := donorAnswer(x.Donor, nil, []map[string]any{})
-			a["hypotheses"] = append([]ask.Hypothesis{x.Model}, x.Others...)
-			if x.Late != "" {
-				a["shutter_out_of_step"] = x.Late
-			}
-			list = append(list, a)
+	list := tell.Each(cameras, func(x ask.Came) map[string]any {
+		a := donorAnswer(x.Donor, nil, []map[string]any{})
+		a["hypotheses"] = append([]ask.Hypothesis{x.Model}, x.Others...)
+		if x.Late != "" {
+			a["shutter_out_of_step"] = x.Late
 		}
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"donors": list}))
-	}
-	tell.Bought(c.Screen, res, p.price, p.post, cameras)
-	return nil
+		return a
+	})
+	return c.Answer(catalogueAnswer(res, map[string]any{"donors": list}), func() { tell.Bought(c.Screen, res, p.price, p.post, cameras) })
 }
 
 // readPurchase reads the line, and the lines of a lot on standard input.
@@ -149,10 +134,7 @@ func amount(text string) (code.Cents, error) {
 	if err == nil && n < 0 {
 		err = fmt.Errorf("%s is below zero", text)
 	}
-	if err != nil {
-		return 0, line.UsageError{Err: err}
-	}
-	return n, nil
+	return n, line.AsUsage(err)
 }
 
 // readLines reads one camera a line.
@@ -199,17 +181,11 @@ func readArrival(line string) (*boughtOne, error) {
 }
 
 func (a *boughtOne) pair(word, text string) error {
-	switch {
-	case word == "price" || word == "post":
+	switch at := map[string]**code.Cents{"price": &a.price, "post": &a.post}[word]; {
+	case at != nil:
 		n, err := amount(text)
-		if err != nil {
-			return err
-		}
-		if word == "price" {
-			a.price = &n
-		} else {
-			a.post = &n
-		}
+		*at = &n
+		return err
 	case !slices.Contains(arrivalWords(), word):
 		return fmt.Errorf("%q is none of the words price, post, %s", word, strings.Join(arrivalWords(), ", "))
 	case word == "sign":
@@ -274,27 +250,30 @@ func askHistory(c *call, p *purchase) error {
 
 // buy books what was bought. What is wrong with lines of a file is returned line
 // by line.
-func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, flaws []error, err error) {
+func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, err error) {
 	in := store.Purchase{Name: c.String("lot"), Lot: p.lot, Price: p.price, Post: p.post}
 	var seen []ask.Marks
+	flaws := 0
 	wrong := func(i int, err error) error {
-		if n := p.cameras[i].line; n > 0 {
-			flaws = append(flaws, fmt.Errorf("line %d: %w", n, err))
-			return nil
+		n := p.cameras[i].line
+		if n == 0 || err == nil {
+			return err
 		}
-		return err
+		c.Warnf("line %d: %v", n, err)
+		flaws++
+		return nil
 	}
 	for i, a := range p.cameras {
 		d, m, err := boughtTyped(c, t, a)
-		if err != nil && wrong(i, err) != nil {
-			return nil, nil, err
+		if err := wrong(i, err); err != nil {
+			return nil, err
 		}
 		in.Cameras, seen = append(in.Cameras, store.Purchased{Donor: d, Price: a.price, Post: a.post}), append(seen, m)
 	}
-	if len(flaws) > 0 {
-		return nil, flaws, nil
+	var donors []store.Donor
+	if flaws == 0 {
+		donors, err = t.Purchase(in)
 	}
-	donors, err := t.Purchase(in)
 	for i, d := range donors {
 		if err == nil {
 			seen[i].Self = d.Code
@@ -304,9 +283,12 @@ func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, flaws []error, err 
 		}
 	}
 	if e, ok := errors.AsType[*store.PurchaseError](err); ok && wrong(e.Nth, e.Err) == nil {
-		return nil, flaws, nil
+		err = nil
 	}
-	return out, flaws, err
+	if err == nil && flaws > 0 {
+		err = fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(flaws, "line"), store.ErrBadInput)
+	}
+	return out, err
 }
 
 // boughtTyped is a camera as it was typed, with what is seen of it.
@@ -352,7 +334,7 @@ func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 	}
 	if d.History != "" {
 		if d.History, err = words.OneOf("history", store.Histories, d.History); err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 	}
 	for _, s := range append(c.List("sign"), a.signs...) {
@@ -373,12 +355,12 @@ func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
 	}
 	if text := c.String("bought"); text != "" {
 		if d.Bought, err = code.ParseDay(text, t.Day()); err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 	}
 	if text := c.String("donor"); text != "" {
 		if d.Code, err = code.Parse(text); err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 	}
 	d.Place, err = c.code(&t.View, arrivalText(c, a, "place"), "place")

@@ -162,10 +162,7 @@ func answerCount(c *call, number uint64, b ask.CountBag, answer string) (done bo
 // the bag's own unit only on a sheet that says so.
 func countQty(text, unit string) (code.Qty, error) {
 	q, err := code.ParseQty(text, unit)
-	if err != nil {
-		return q, line.UsageError{Err: err}
-	}
-	return q, nil
+	return q, line.AsUsage(err)
 }
 
 // bookOther books what was met beside the bag that is asked for: another bag, or

@@ -240,7 +240,7 @@ func wentTyped(answer string, n int) ([]store.Answer, error) {
 		a := store.Answer{Went: word, Work: strings.Join(bits[2:], " ")}
 		switch {
 		case err != nil:
-			return nil, line.UsageError{Err: err}
+			return nil, line.AsUsage(err)
 		case a.Went == "rework" && a.Work == "":
 			return nil, line.Usagef("what was done to %s? %s rework end filed by 0.2", bits[0], bits[0])
 		case a.Went != "rework" && a.Work != "":

@@ -147,7 +147,7 @@ func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, err
 	}
 	q, err := code.ParseQty(text, unit)
 	if err != nil {
-		return 0, line.UsageError{Err: err}
+		return 0, line.AsUsage(err)
 	}
 	if q.About || q.N < 1 || q.N > mostPieces {
 		return 0, line.Usagef("--for %s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
@@ -210,13 +210,13 @@ func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
 	var o ask.Offer
 	var err error
 	if o.Code, err = code.Parse(r.Offer); err != nil {
-		return o, line.UsageError{Err: err}
+		return o, line.AsUsage(err)
 	}
 	if _, err := v.Donor(o.Code); err == nil {
 		return o, line.Usagef("%s is a parts camera that is here: call the offer something else", o.Code)
 	}
 	if o.Price, err = code.ParseCents(r.Price); err != nil {
-		return o, line.UsageError{Err: err}
+		return o, line.AsUsage(err)
 	}
 	if o.Price < 0 {
 		return o, line.Usagef("offer %s: a price is not below zero", o.Code)

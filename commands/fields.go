@@ -127,7 +127,7 @@ func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]st
 // flagError says which flag an error is about, unless it says so itself.
 func flagError(heading string, err error) error {
 	if in, ok := dim.ByHeading(heading); ok && strings.Contains(err.Error(), in.Name()) {
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	}
 	return line.Usagef("--%s: %w", flagFor(heading), err)
 }
@@ -220,7 +220,7 @@ func below(class string) []string {
 func pieces(c *call, text string) (string, error) {
 	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
 	if err != nil {
-		return "", line.UsageError{Err: err}
+		return "", line.AsUsage(err)
 	}
 	if q.N < 0 {
 		return "", line.Usagef("%s is no number of pieces", text)
@@ -240,7 +240,7 @@ func flagWord(c *call, flag string, list []string) (string, error) {
 	}
 	word, err := words.OneOf(flag, list, text)
 	if err != nil {
-		return "", line.UsageError{Err: err}
+		return "", line.AsUsage(err)
 	}
 	c.Set(flag, word)
 	return word, nil

@@ -75,7 +75,7 @@ func gearMeasures(c *call, spread int64) (q ask.GearQuery, err error) {
 			continue
 		}
 		if *at, _, err = dim.Parse(f, "GER", text[f]); err != nil {
-			return q, line.UsageError{Err: err}
+			return q, line.AsUsage(err)
 		}
 	}
 	switch {

@@ -72,7 +72,7 @@ func samePart(c *call) error {
 	why, err := store.CleanText(c.String("why"))
 	switch {
 	case err != nil:
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	case c.Bool("anyway") != (why != ""):
 		return line.Usagef("--anyway and --why \"...\" go together")
 	}

@@ -40,7 +40,7 @@ func readMapping(c *call) (*sheet.Mapping, error) {
 	}
 	for _, pair := range c.List("map") {
 		if err := m.AddPair(pair); err != nil {
-			return nil, line.UsageError{Err: err}
+			return nil, line.AsUsage(err)
 		}
 	}
 	for flag, field := range map[string]*string{"sheet": &m.Sheet, "as": &m.As, "dates": &m.Dates} {
@@ -80,7 +80,7 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 		check = &sheet.Mapping{As: "bags", Dates: o.Dates}
 	}
 	if err := check.Check(); err != nil {
-		return o, line.UsageError{Err: err}
+		return o, line.AsUsage(err)
 	}
 	s, err := store.Open(path)
 	if errors.Is(err, store.ErrNoStore) {

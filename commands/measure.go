@@ -77,7 +77,7 @@ func readings(c *call, class string) (map[dim.Field]store.Reading, error) {
 		r := how
 		var err error
 		if r.Value, _, err = dim.Parse(in.Field, class, text); err != nil {
-			return nil, line.UsageError{Err: err}
+			return nil, line.AsUsage(err)
 		}
 		if r.Tool == "" && in.Kind == dim.KindLength {
 			r.Tool = dim.ToolOf(in.Field)

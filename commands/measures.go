@@ -27,7 +27,7 @@ func measureTo(q *ask.Query, in dim.Info, text string) error {
 	n, word, err := dim.Parse(in.Field, class, text)
 	switch {
 	case err != nil:
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	case in.Kind == dim.KindWord:
 		q.Marks[in.Field] = word
 	default:
@@ -39,7 +39,7 @@ func measureTo(q *ask.Query, in dim.Info, text string) error {
 func threadTo(q *ask.Query, text string) error {
 	t, err := thread.Parse(text) // a size without a form is one of a form that is not known
 	if err != nil {
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	}
 	q.Marks[dim.Thread] = t.String()
 	return nil
@@ -262,7 +262,7 @@ func loose(v *store.View, q ask.Query, text string) (ask.Found, error) {
 	if line.IsNumber(text) {
 		inch, _, err := dim.Parse(dim.Length, "", text+"in")
 		if err != nil {
-			return found, line.UsageError{Err: err}
+			return found, line.AsUsage(err)
 		}
 		return found, line.Usagef("%s alone may be %s mm or %sin, which is %s mm: write the unit, and what it is of: find --wire %sin, find csk 1.7 .35",
 			text, text, text, dim.Format(dim.Length, inch), text)

@@ -179,40 +179,30 @@ func codesFrom(c *call, word string, kinds ...string) (list []offer) {
 
 // nameOfThing is what stands beside a code in a list, and whether there is such a thing.
 func nameOfThing(v *store.View, kind string, own code.Code) (string, bool) {
-	var texts []string
-	var err error
+	named := func(err error, texts ...string) (string, bool) { return tell.Commas(tell.Filled(texts...)), err == nil }
 	switch kind {
 	case "part":
-		var p store.Part
-		p, err = v.Part(own)
-		texts = []string{p.Name}
+		p, err := v.Part(own)
+		return named(err, p.Name)
 	case "bag":
-		var b store.Bag
-		if b, err = v.Bag(own); err == nil {
-			st, _ := v.State(own) // a list that lacks the place is a list
-			p, _ := v.Part(b.Part)
-			texts = []string{p.Name, string(st.Place)}
-		}
+		b, err := v.Bag(own)
+		st, _ := v.State(own) // a list that lacks the place is a list
+		p, _ := v.Part(b.Part)
+		return named(err, p.Name, string(st.Place))
 	case "model":
-		var m store.Model
-		m, err = v.Model(own)
-		texts = []string{m.Name}
+		m, err := v.Model(own)
+		return named(err, m.Name)
 	case "donor":
-		var d store.Donor
-		d, err = v.Donor(own)
-		texts = []string{string(d.Model), d.History}
+		d, err := v.Donor(own)
+		return named(err, string(d.Model), d.History)
 	case "job":
-		var j store.Job
-		j, err = v.Job(own)
-		texts = []string{string(j.Model), j.Owner}
+		j, err := v.Job(own)
+		return named(err, string(j.Model), j.Owner)
 	case "place":
-		var p store.Place
-		p, err = v.Place(own)
-		texts = []string{p.Where}
-	default:
-		return "", false
+		p, err := v.Place(own)
+		return named(err, p.Where)
 	}
-	return tell.Commas(tell.Filled(texts...)), err == nil
+	return "", false
 }
 
 // startingWith are the offers of a list that start with a text.

@@ -70,7 +70,7 @@ func oldPiece(c *call, piece string, rest []string) (store.OldItem, error) {
 	if qty, used := line.QuantityAt(rest); used > 0 && len(rest) > used {
 		q, err := code.ParseQty(qty, "pc")
 		if err != nil {
-			return o, line.UsageError{Err: err}
+			return o, line.AsUsage(err)
 		}
 		if q.About {
 			return o, refusef("count them: about is no number of a customer's pieces")
@@ -78,7 +78,7 @@ func oldPiece(c *call, piece string, rest []string) (store.OldItem, error) {
 		o.Quantity, rest = q.N, rest[used:]
 	}
 	if o.Why, err = store.CleanText(strings.Join(rest, " ")); err != nil {
-		return o, line.UsageError{Err: err}
+		return o, line.AsUsage(err)
 	}
 	o.Note = c.String("note")
 	return o, nil

@@ -161,7 +161,7 @@ func (c *call) head(s *store.Store) (store.Head, error) {
 	if at := c.String("at"); at != "" {
 		day, err := code.ParseDay(at, today)
 		if err != nil {
-			return h, line.UsageError{Err: err}
+			return h, line.AsUsage(err)
 		}
 		if day > today {
 			return h, line.Usagef("%s lies beyond the last day of the book and the clock (%s)", day, today)

@@ -166,13 +166,13 @@ func putFlags(c *call, p *store.Putting) error {
 			return line.Usagef("--bag makes a new bag and --into takes one that is there: not both")
 		}
 		if b.Code, err = code.Parse(text); err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 	}
 	if text := c.String("cost"); text != "" {
 		cost, err := code.ParseCents(text)
 		if err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 		if cost < 0 {
 			return line.Usagef("--cost %s: a cost is not below zero", text)

@@ -19,7 +19,7 @@ func shims(c *call) error {
 	q := ask.ShimQuery{}
 	var err error
 	if q.Want, _, err = dim.Parse(dim.Thick, "", c.Args()[0]); err != nil {
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	}
 	if q.Want > stack.Thickest {
 		return line.Usagef("%s mm is no pack of shims (to %s)", dim.Format(dim.Thick, q.Want), dim.Format(dim.Thick, stack.Thickest))
@@ -28,7 +28,7 @@ func shims(c *call) error {
 		if text := c.String(dim.Of(f).Flag); text != "" {
 			n, _, err := dim.Parse(f, "SHM", text)
 			if err != nil {
-				return line.UsageError{Err: err}
+				return line.AsUsage(err)
 			}
 			*at = &n
 		}

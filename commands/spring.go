@@ -44,8 +44,8 @@ func springs(c *call) error {
 
 // postBeside is a part with the post that a flag gives in place of its own.
 func postBeside(c *call, p store.Part, class string) (store.Part, error) {
-	n, set, err := measureOf(c, dim.Of(dim.Post).Flag, dim.Post, class, true)
-	if err != nil || !set {
+	n := int64(0)
+	if err := measureOf(c, dim.Of(dim.Post).Flag, dim.Post, class, &n); err != nil || n == 0 {
 		return p, err
 	}
 	p.Dims = maps.Clone(p.Dims)
@@ -182,7 +182,7 @@ func reckoned(c *call, p store.Part, s spring.Spring) (spring.Figures, error) {
 	case lacks:
 		return f, line.Usagef("%s", missing.Error())
 	case errors.Is(err, spring.ErrLoad):
-		return f, line.UsageError{Err: err}
+		return f, line.AsUsage(err)
 	case p.Code != "":
 		return f, refusef("%s: %v", p.Code, err)
 	}

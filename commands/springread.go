@@ -15,39 +15,29 @@ import (
 	"tinful/store/words"
 )
 
-// onlyOf says which flags are for springs of some classes alone.
-func onlyOf(flag string) []string {
-	switch flag {
-	case "ends":
-		return []string{spring.Compression}
-	case "start-force", "inside-hooks", "hook-coils", "hook-radius", "hook-bend":
-		return []string{spring.Extension}
-	case "leg-a", "leg-b", "post":
-		return []string{spring.Torsion}
-	case "free-length", "to-length":
-		return []string{spring.Compression, spring.Extension}
-	case "plan":
-		return []string{spring.Flat}
-	case "thick", "width", "length":
-		return []string{spring.Flat, spring.Spiral, spring.Hair}
-	case "od", "id", "coils":
-		return []string{spring.Compression, spring.Extension, spring.Torsion, spring.Spiral, spring.Hair}
-	case "wire", "mean", "active", "rate", "family":
-		return []string{spring.Compression, spring.Extension, spring.Torsion}
-	}
-	return nil
+// onlyOf are flags that say something of some classes of springs alone.
+var onlyOf = []struct{ flags, classes []string }{
+	{[]string{"ends"}, []string{spring.Compression}},
+	{[]string{"start-force", "inside-hooks", "hook-coils", "hook-radius", "hook-bend"}, []string{spring.Extension}},
+	{[]string{"leg-a", "leg-b", "post"}, []string{spring.Torsion}},
+	{[]string{"free-length", "to-length"}, []string{spring.Compression, spring.Extension}},
+	{[]string{"plan"}, []string{spring.Flat}},
+	{[]string{"thick", "width", "length"}, []string{spring.Flat, spring.Spiral, spring.Hair}},
+	{[]string{"od", "id", "coils"}, []string{spring.Compression, spring.Extension, spring.Torsion, spring.Spiral, spring.Hair}},
+	{[]string{"wire", "mean", "active", "rate", "family"}, []string{spring.Compression, spring.Extension, spring.Torsion}},
 }
 
 // springFlags reads the flags into a spring. A value that is odd for its class is
 // remarked on and taken all the same.
 func springFlags(c *call, s *spring.Spring) error {
 	for _, f := range c.Flags {
-		flag := f.Name
-		if of := onlyOf(flag); c.IsSet(flag) && of != nil && !slices.Contains(of, s.Class) {
-			return line.Usagef("--%s says nothing of a %s", flag, words.ClassName(s.Class))
+		for _, of := range onlyOf {
+			if c.IsSet(f.Name) && slices.Contains(of.flags, f.Name) && !slices.Contains(of.classes, s.Class) {
+				return line.Usagef("--%s says nothing of a %s", f.Name, words.ClassName(s.Class))
+			}
 		}
 	}
-	if n := len(slices.DeleteFunc([]string{"od", "mean", "id"}, func(f string) bool { return !c.IsSet(f) })); n > 1 && spring.Wound(s.Class) {
+	if len(c.SetOf("od", "mean", "id")) > 1 && spring.Wound(s.Class) {
 		return line.Usagef("--od, --mean and --id say one thing: give one of them")
 	}
 	if c.IsSet("free-length") && c.IsSet("inside-hooks") {
@@ -60,12 +50,8 @@ func springFlags(c *call, s *spring.Spring) error {
 	}{{"wire", dim.Wire, &s.Wire}, {"od", dim.OD, &s.OD}, {"id", dim.ID, &s.ID}, {"mean", dim.OD, &s.Mean}, {"coils", dim.Coils, &s.Coils}, {"active", dim.Coils, &s.Active},
 		{"free-length", dim.FreeLength, &s.FreeLength}, {"inside-hooks", dim.InsideHooks, &s.FreeLength}, {"thick", dim.Thick, &s.Thick}, {"width", dim.Width, &s.Width}, {"length", dim.Length, &s.Length},
 		{"hook-radius", dim.Length, &s.HookRadius}, {"hook-bend", dim.Length, &s.HookBend}} {
-		n, set, err := measureOf(c, m.flag, m.f, s.Class, true)
-		if err != nil {
+		if err := measureOf(c, m.flag, m.f, s.Class, m.at); err != nil {
 			return err
-		}
-		if set {
-			*m.at = n
 		}
 	}
 	if c.IsSet("od") || c.IsSet("id") {
@@ -88,11 +74,11 @@ func springLegs(c *call, s *spring.Spring) error {
 			*leg.at = new(int64)
 			continue
 		}
-		n, set, err := measureOf(c, flag, leg.f, s.Class, true)
-		if err != nil {
+		n := int64(0)
+		if err := measureOf(c, flag, leg.f, s.Class, &n); err != nil {
 			return err
 		}
-		if set {
+		if n > 0 {
 			*leg.at = &n
 		}
 	}
@@ -138,40 +124,31 @@ func springNumbers(c *call, s *spring.Spring) error {
 		return err
 	}
 	s.Spread = ask.SpreadOf(tool)
+	modulus, start := &s.Modulus, &s.Start
 	for _, n := range []struct {
 		flag string
-		at   *float64
-	}{{"modulus", &s.Modulus}, {"start-force", &s.Start}} {
-		if v, err := figure(c, n.flag); err != nil {
+		at   **float64
+	}{{"modulus", &modulus}, {"start-force", &start}, {"hook-coils", &s.Hooks}} {
+		if err := figure(c, n.flag, n.at); err != nil {
 			return err
-		} else if v != nil {
-			*n.at = *v
 		}
 	}
-	hooks, err := figure(c, "hook-coils")
-	if err != nil {
-		return err
-	}
-	if hooks != nil {
-		s.Hooks = hooks
-	}
+	s.Modulus, s.Start = *modulus, *start
 	return springCoils(c, s)
 }
 
 // springCoils works out the coils that --rate takes.
 func springCoils(c *call, s *spring.Spring) error {
-	rate, err := figure(c, "rate")
-	if err != nil || rate == nil {
+	var rate *float64
+	if err := figure(c, "rate", &rate); err != nil || rate == nil {
 		return err
 	}
-	for _, other := range []string{"coils", "active"} {
-		if c.IsSet(other) {
-			return line.Usagef("--rate says how many coils there are to be: leave --%s out", other)
-		}
+	if others := c.SetOf("coils", "active"); len(others) > 0 {
+		return line.Usagef("--rate says how many coils there are to be: leave --%s out", others[0])
 	}
 	wound, err := s.WithRate(*rate)
 	if errors.Is(err, spring.ErrMissing) {
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	}
 	if err != nil {
 		return refusef("%v", err)
@@ -185,24 +162,24 @@ func materialNames() string {
 	return strings.Join(out, ", ")
 }
 
-// measureOf reads a flag as a measure of field f. One outside what its class can be
-// is taken; with odd set it is remarked on, and refused where it is not above 0.
-func measureOf(c *call, flag string, f dim.Field, class string, odd bool) (n int64, set bool, err error) {
+// measureOf puts a measure that a flag gives into at. One that is odd is remarked on and
+// taken.
+func measureOf(c *call, flag string, f dim.Field, class string, at *int64) error {
 	text := c.String(flag)
 	if text == "" {
-		return 0, false, nil
+		return nil
 	}
 	n, remark, err := readOdd(f, class, text)
-	if err != nil {
-		return 0, false, line.Usagef("--%s: %w", flag, err)
-	}
 	switch {
-	case odd && n <= 0:
-		return 0, false, line.Usagef("--%s %q is nothing: give a measure above 0", flag, text)
-	case odd && remark != "":
+	case err != nil:
+		return line.Usagef("--%s: %w", flag, err)
+	case n <= 0:
+		return line.Usagef("--%s %q is nothing: give a measure above 0", flag, text)
+	case remark != "":
 		c.Notef("%s", remark)
 	}
-	return n, true, nil
+	*at = n
+	return nil
 }
 
 // readOdd reads a measure for the bench's arithmetic, which remarks on a value
@@ -215,49 +192,40 @@ func readOdd(f dim.Field, class, text string) (n int64, remark string, err error
 	return n, "", err
 }
 
-// figureUnits are the units of a flag that is no measure, and what one of each is
-// in the unit of the flag.
-func figureUnits(flag string) map[string]float64 {
-	switch flag {
-	case "modulus":
-		return map[string]float64{"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573}
-	case "hook-coils":
-		return nil
-	case "rate":
-		return map[string]float64{"n/mm": 1, "nmm/rad": 1, "n mm/rad": 1}
-	case "torque":
-		return map[string]float64{"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000}
-	}
-	return map[string]float64{"n": 1, "mn": 0.001}
+// figureUnits are the units of figures, by their flags; that of any other is a force.
+var figureUnits = map[string]map[string]float64{
+	"modulus":    {"gpa": 1, "mpa": 0.001, "n/mm2": 0.001, "mpsi": 6.8947573},
+	"hook-coils": {},
+	"rate":       {"n/mm": 1, "nmm/rad": 1, "n mm/rad": 1},
+	"torque":     {"nmm": 1, "n mm": 1, "mnm": 1, "nm": 1000},
+	"force":      {"n": 1, "mn": 0.001}, "start-force": {"n": 1, "mn": 0.001},
 }
 
-// figure reads a flag that holds a number, with or without its unit; nil where it
-// is not given.
-func figure(c *call, flag string) (*float64, error) {
+// figure puts a number with its unit that a flag gives into at.
+func figure(c *call, flag string, at **float64) error {
 	text := strings.ToLower(c.String(flag))
 	if text == "" {
-		return nil, nil
+		return nil
 	}
 	number, factor := text, 1.0
 	longest := 0
-	for unit, f := range figureUnits(flag) {
+	for unit, f := range figureUnits[flag] {
 		if rest, ok := strings.CutSuffix(text, unit); ok && len(unit) > longest {
 			number, factor, longest = strings.TrimSpace(rest), f, len(unit)
 		}
 	}
 	v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
 	if err != nil || !line.IsNumber(number) || strings.ContainsAny(number, "+-") || v == 0 && (flag == "modulus" || flag == "rate") {
-		return nil, line.Usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
+		return line.Usagef("--%s %q is no number: write it like 2.5", flag, c.String(flag))
 	}
 	v *= factor
-	return &v, nil
+	*at = &v
+	return nil
 }
 
 // springLoad reads the load; one flag of it may be given.
-func springLoad(c *call) (spring.Load, error) {
-	var l spring.Load
-	given := slices.DeleteFunc([]string{"force", "deflection", "to-length", "torque", "angle"}, func(f string) bool { return !c.IsSet(f) })
-	if len(given) > 1 {
+func springLoad(c *call) (l spring.Load, err error) {
+	if given := c.SetOf("force", "deflection", "to-length", "torque", "angle"); len(given) > 1 {
 		return l, line.Usagef("--%s and --%s are two loads: give one", given[0], given[1])
 	}
 	for _, x := range []struct {
@@ -265,19 +233,17 @@ func springLoad(c *call) (spring.Load, error) {
 		f    dim.Field
 		at   **float64
 	}{{"deflection", dim.Length, &l.Deflection}, {"to-length", dim.FreeLength, &l.To}, {"angle", dim.Angle, &l.Angle}} {
-		n, set, err := measureOf(c, x.flag, x.f, "", false)
+		text := c.String(x.flag)
+		if text == "" {
+			continue
+		}
+		n, _, err := readOdd(x.f, "", text)
 		if err != nil {
-			return l, err
+			return l, line.Usagef("--%s: %w", x.flag, err)
 		}
-		if set {
-			v := dim.Number(x.f, n)
-			*x.at = &v
-		}
+		v := dim.Number(x.f, n)
+		*x.at = &v
 	}
-	var err error
-	if l.Force, err = figure(c, "force"); err != nil {
-		return l, err
-	}
-	l.Torque, err = figure(c, "torque")
+	err = cmp.Or(figure(c, "force", &l.Force), figure(c, "torque", &l.Torque))
 	return l, err
 }

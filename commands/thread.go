@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -72,7 +71,7 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 		diameter, _, err = dim.Parse(dim.OD, "", args[0])
 	}
 	if errors.Is(err, dim.ErrRange) {
-		return line.UsageError{Err: err}
+		return line.AsUsage(err)
 	}
 	tool, spread, badTool := tool(c, dim.Thread)
 	if badTool != nil {
@@ -89,7 +88,7 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 	}
 	if q.Hand != "" {
 		if _, q.Hand, err = dim.Parse(dim.Hand, "", q.Hand); err != nil {
-			return line.UsageError{Err: err}
+			return line.AsUsage(err)
 		}
 	}
 	q.Reading = &thread.Reading{Diameter: diameter * 1000, Spread: q.Spread, Inside: q.Inside}
@@ -110,7 +109,7 @@ func tool(c *call, f dim.Field) (string, int64, error) {
 // pitchOf reads the one of --pitch, --tpi and --over that is given, or the pitch
 // that stands behind the diameter.
 func pitchOf(c *call, r *thread.Reading, behind string) error {
-	given := slices.DeleteFunc([]string{"pitch", "tpi", "over"}, func(name string) bool { return !c.IsSet(name) })
+	given := c.SetOf("pitch", "tpi", "over")
 	switch {
 	case len(given) > 1:
 		return line.Usagef("--%s and --%s both say the pitch: write one", given[0], given[1])

@@ -144,7 +144,7 @@ func whatIsWeighed(c *call) (bag code.Code, e ask.PieceMass, err error) {
 	if like := c.String("like"); like != "" {
 		norm, size, length, err := weigh.ParseNorm(like)
 		if err != nil {
-			return "", e, line.UsageError{Err: err}
+			return "", e, line.AsUsage(err)
 		}
 		var known bool
 		if e, known = ask.NormMass(norm, size, length, c.String("material"), like); !known {

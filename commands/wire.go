@@ -91,7 +91,7 @@ func gaugeNumber(table, text string) string {
 func diameter(c *call, text string) (int64, error) {
 	n, odd, err := readOdd(dim.Wire, "RAW-WIRE", text)
 	if err != nil {
-		return 0, line.UsageError{Err: err}
+		return 0, line.AsUsage(err)
 	}
 	if n <= 0 {
 		return 0, line.Usagef("%s is no wire: write its thickness, 0.25 or .014in, or a table and a number, music 5", text)

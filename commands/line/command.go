@@ -159,3 +159,11 @@ func (e UsageError) Unwrap() error { return e.Err }
 func Usagef(format string, values ...any) error {
 	return UsageError{fmt.Errorf(format, values...)}
 }
+
+// AsUsage is a mistake of the line that something else found, nil for none.
+func AsUsage(err error) error {
+	if err == nil {
+		return nil
+	}
+	return UsageError{err}
+}

@@ -2,6 +2,7 @@ package line
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 )
 
@@ -78,6 +79,11 @@ func (g *Given) IsSet(flag string) bool { return len(g.texts[flag]) > 0 }
 
 // Has tells whether the command has a flag of that name.
 func (g *Given) Has(flag string) bool { return Named(g.Flags, flag) != nil }
+
+// SetOf are those of some flags that are given.
+func (g *Given) SetOf(flags ...string) []string {
+	return slices.DeleteFunc(flags, func(name string) bool { return !g.IsSet(name) })
+}
 
 // Set gives a flag a value in place of what was typed.
 func (g *Given) Set(flag, text string) { g.texts[flag] = []string{text} }
