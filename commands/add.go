@@ -1,15 +1,14 @@
 package commands
 
 import (
-	"cmp"
 	"maps"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 // newName cuts the arguments of add into a code and the words behind it.
@@ -60,7 +59,7 @@ func (k kindOf[R]) add(c *call) error {
 		}
 		store.Begin(&rec, t.Day())
 		err := k.put(t, rec)
-		name = title(&t.View, store.Ref{Kind: k.kind, Code: own})
+		name = ask.Title(&t.View, store.Ref{Kind: k.kind, Code: own})
 		return err
 	})
 	if err != nil {
@@ -178,7 +177,7 @@ func editThing(c *call) error {
 			return err
 		}
 		err = editOne(c, t, ref)
-		name = title(&t.View, ref)
+		name = ask.Title(&t.View, ref)
 		return err
 	})
 	if err != nil {
@@ -227,34 +226,6 @@ func toldOf(c *call, res store.Result, ref store.Ref, name, done string) error {
 	lines := tell.WithUndo([]string{strings.TrimSpace(string(ref.Code)+" "+name) + "   " + done}, res)
 	c.Println(strings.Join(append(lines, tell.Shortages(res)...), "\n"))
 	return nil
-}
-
-// title is what a thing is called, in words.
-func title(v *store.View, ref store.Ref) string {
-	var bits []string
-	switch ref.Kind {
-	case "part":
-		p, _ := v.Part(ref.Code)
-		bits = []string{p.Name, words.ClassName(p.Class)}
-	case "bag":
-		b, _ := v.Bag(ref.Code)
-		st, _ := v.State(ref.Code)
-		p, _ := v.Part(b.Part)
-		return store.Amount(st.OnHand(), b.Unit, st.About) + " " + cmp.Or(p.Name, "unsorted")
-	case "model":
-		m, _ := v.Model(ref.Code)
-		bits = []string{m.Name}
-	case "donor":
-		d, _ := v.Donor(ref.Code)
-		bits = []string{string(d.Model), d.BodyNo}
-	case "job":
-		j, _ := v.Job(ref.Code)
-		bits = []string{string(j.Model), j.BodyNo, j.Owner}
-	case "place":
-		p, _ := v.Place(ref.Code)
-		bits = []string{p.Where}
-	}
-	return tell.Commas(tell.Filled(bits...))
 }
 
 // catalogueAnswer is the JSON of a booking with more beside it.

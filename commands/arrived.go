@@ -119,7 +119,8 @@ func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind
 	case store.AskAccessories:
 		j.Accessories, err = store.CleanText(text)
 	case store.AskPromised:
-		j.Promised, err = dayAhead(text, c.dayNow(v))
+		j.Promised, err = code.ParseDayAhead(text, c.dayNow(v))
+		err = line.AsUsage(err)
 	case store.AskAgreed:
 		full := map[string]string{"y": "yes", "yes": "yes", "n": "no", "no": "no"}
 		if j.Agreed = full[strings.ToLower(text)]; j.Agreed == "" {
@@ -136,30 +137,6 @@ func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
 		err = v.IsKind(own, kind)
 	}
 	return own, err
-}
-
-// dayAhead reads a day that is not over yet: 2031-09-30, today, fri for the next
-// Friday, +14d.
-func dayAhead(text string, today code.Day) (code.Day, error) {
-	word := strings.ToLower(strings.TrimSpace(text))
-	if days, ok := strings.CutPrefix(word, "+"); ok {
-		n, err := code.ParseQty(strings.TrimSuffix(days, "d"), "pc")
-		if err != nil || n.About || n.N > 3650 {
-			return 0, line.Usagef("%q is no day: write 2031-09-30, fri or +14d", text)
-		}
-		return today.Add(int(n.N)), nil
-	}
-	day, err := code.ParseDay(word, today)
-	if err != nil {
-		return 0, line.Usagef("%q is no day: write 2031-09-30, fri or +14d", text)
-	}
-	if _, isoErr := code.ISODay(word); isoErr != nil && day < today && word[0] != '-' && word != "yesterday" {
-		day = day.Add(7) // a weekday: the next, not the last
-	}
-	if day < today {
-		return 0, line.Usagef("%s is over: a camera is promised for a day to come", day)
-	}
-	return day, nil
 }
 
 // askArrival asks for what no flag gives. The store is closed while a question

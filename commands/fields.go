@@ -182,40 +182,6 @@ func codesOf(c *call, t *store.Tx, kind, text string) (string, error) {
 	return strings.Join(out, "; "), nil
 }
 
-// oneClass reads a code or trade word that stands for one class.
-func oneClass(text string) (string, error) {
-	found, _ := words.ClassOf(text)
-	var full []string
-	for _, class := range found {
-		full = append(full, below(class)...)
-	}
-	switch len(full) {
-	case 1:
-		return full[0], nil
-	case 0:
-		return "", line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
-	}
-	for i, class := range full {
-		full[i] = words.ClassName(class)
-	}
-	return "", line.Usagef("--class %q may be %s: write one", text, strings.Join(full, ", "))
-}
-
-// below are the classes a prefix stands for; a class that is itself one, as COV
-// is beside COV-NEW, stands for itself.
-func below(class string) []string {
-	var under []string
-	for _, c := range words.Classes() {
-		if c != class && words.Under(c, class) {
-			under = append(under, c)
-		}
-	}
-	if len(under) < 2 {
-		return []string{class}
-	}
-	return under
-}
-
 // pieces reads a typed quantity in the unit of --unit.
 func pieces(c *call, text string) (string, error) {
 	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
@@ -229,6 +195,17 @@ func pieces(c *call, text string) (string, error) {
 		return fmt.Sprintf("ca. %d", q.N), nil
 	}
 	return fmt.Sprint(q.N), nil
+}
+
+// oneClass reads a code or trade word that stands for one class.
+func oneClass(text string) (string, error) {
+	switch class, several := words.OneClass(text); {
+	case class != "":
+		return class, nil
+	case len(several) > 0:
+		return "", line.Usagef("--class %q may be %s: write one", text, strings.Join(several, ", "))
+	}
+	return "", line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
 }
 
 // flagWord is the word of a list that a flag gives, whatever its case, and gives the

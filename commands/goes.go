@@ -8,6 +8,7 @@ import (
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 )
 
 func goesInto(c *call) error {
@@ -86,7 +87,7 @@ func samePart(c *call) error {
 			return err
 		}
 		err = t.Same(from.Code, to.Code, why)
-		name = title(&t.View, to)
+		name = ask.Title(&t.View, to)
 		return err
 	})
 	if errors.Is(err, store.ErrApart) {

@@ -246,19 +246,9 @@ func importHead(c *call, answer *imported, s *store.Store, l *store.Load) (store
 			return h, err
 		}
 	}
-	today, last, at := max(h.Day, h.Today), [2]string{}, 0
-	for i := range l.Moves.Len() {
-		if day := l.Moves.At(i).Day; day > h.Day {
-			h.Day, last, at = day, [2]string{"Moves", "Date"}, i
-		}
-	}
-	for i := range l.Bags {
-		if day := l.Bags[i].Booked; day > h.Day {
-			h.Day, last, at = day, [2]string{"Bags", "Booked"}, i
-		}
-	}
-	if h.Day > today {
-		name, cell, _ := l.Cell(last[0], at, last[1])
+	today := max(h.Day, h.Today)
+	day, name, cell := l.LastDay()
+	if h.Day = max(h.Day, day); h.Day > today {
 		answer.Notes = append(answer.Notes, fmt.Sprintf("%s!%s: %s lies beyond today, %s: once it is taken in, the book goes on from that day", name, cell, h.Day, today))
 	}
 	h.Kind, h.File, h.Hash, h.Today = "import", l.File, l.Hash, h.Day

@@ -2,14 +2,11 @@ package commands
 
 import (
 	"cmp"
-	"fmt"
-	"maps"
-	"slices"
 	"strings"
 
 	"tinful/commands/line"
-	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/dim"
 )
@@ -42,7 +39,7 @@ func measure(c *call) error {
 			return err
 		}
 		remarks, err = t.Measure(ref, read)
-		name = title(&t.View, ref)
+		name = ask.Title(&t.View, ref)
 		return err
 	})
 	if err != nil {
@@ -88,28 +85,4 @@ func readings(c *call, class string) (map[dim.Field]store.Reading, error) {
 		return nil, line.Usagef("what was measured? write it as a flag: tinful measure p3 --wire 0.153 --tool micrometer")
 	}
 	return read, nil
-}
-
-// measuredWords are readings in sentences: "wire 0.153 mm, micrometer, 3 readings
-// that agree, 2031-08-31, H". Those that the part's own measure has left behind
-// are left out: same says whether one still holds.
-func measuredWords(read map[dim.Field]store.Reading, same func(dim.Field, int64) bool) []string {
-	var out []string
-	for _, f := range slices.Sorted(maps.Keys(read)) {
-		r, in := read[f], dim.Of(f)
-		if !same(f, r.Value) {
-			continue
-		}
-		times := ""
-		if r.Times > 1 {
-			times = fmt.Sprintf("%d readings that agree", r.Times)
-		}
-		from := r.From
-		if from != "" {
-			from = "from " + from
-		}
-		what := strings.TrimSpace(in.Name() + " " + dim.Format(f, r.Value) + " " + in.Unit)
-		out = append(out, strings.Join(tell.Filled(what, r.Tool, times, from, r.Day.String(), r.By), ", "))
-	}
-	return out
 }

@@ -5,9 +5,8 @@ import (
 	"strings"
 
 	"tinful/commands/line"
-	"tinful/commands/tell"
 	"tinful/store"
-	"tinful/store/code"
+	"tinful/store/ask"
 	"tinful/store/dim"
 	"tinful/store/words"
 )
@@ -166,7 +165,7 @@ func codesFrom(c *call, word string, kinds ...string) (list []offer) {
 	_ = c.view(func(v *store.View) error {
 		for _, own := range v.CodesFrom(word, mostOffered, kinds...) {
 			for _, kind := range kinds {
-				if name, ok := nameOfThing(v, kind, own); ok {
+				if name, ok := ask.NameOf(v, store.Ref{Kind: kind, Code: own}); ok {
 					list = append(list, offer{string(own), name})
 					break
 				}
@@ -175,34 +174,6 @@ func codesFrom(c *call, word string, kinds ...string) (list []offer) {
 		return nil
 	})
 	return list
-}
-
-// nameOfThing is what stands beside a code in a list, and whether there is such a thing.
-func nameOfThing(v *store.View, kind string, own code.Code) (string, bool) {
-	named := func(err error, texts ...string) (string, bool) { return tell.Commas(tell.Filled(texts...)), err == nil }
-	switch kind {
-	case "part":
-		p, err := v.Part(own)
-		return named(err, p.Name)
-	case "bag":
-		b, err := v.Bag(own)
-		st, _ := v.State(own) // a list that lacks the place is a list
-		p, _ := v.Part(b.Part)
-		return named(err, p.Name, string(st.Place))
-	case "model":
-		m, err := v.Model(own)
-		return named(err, m.Name)
-	case "donor":
-		d, err := v.Donor(own)
-		return named(err, string(d.Model), d.History)
-	case "job":
-		j, err := v.Job(own)
-		return named(err, string(j.Model), j.Owner)
-	case "place":
-		p, err := v.Place(own)
-		return named(err, p.Where)
-	}
-	return "", false
 }
 
 // startingWith are the offers of a list that start with a text.

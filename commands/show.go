@@ -180,7 +180,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	}
 	p.Fact("note", b.Note)
 	c.Show(p)
-	c.Lines("measured", measuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
+	c.Lines("measured", ask.MeasuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
 	t := c.WideTable("day", "what", ">", "", "why")
 	for _, e := range entries {
 		t.Row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))

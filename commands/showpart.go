@@ -27,11 +27,11 @@ func showPart(c *call, v *store.View, own code.Code) error {
 		return err
 	}
 	c.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class), store.LeftHand(p)), ", "))
-	if text := measures(p); text != "" {
+	if text := ask.MeasuresOf(p); text != "" {
 		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}
 	c.Show(partFacts(c, s))
-	c.Lines("measured", measuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
+	c.Lines("measured", ask.MeasuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
 	partGoes(c, s)
 	partBags(c, s)
 	partDonors(c, s)
@@ -42,28 +42,6 @@ func showPart(c *call, v *store.View, own code.Code) error {
 	})
 	c.Lines("wanted", wanted, false)
 	return nil
-}
-
-// measures are the measures of a part in one sentence, in the order of the sheet:
-// "wire 0.25 mm, outside 2.60 mm, 3.25 coils, right-hand".
-func measures(p store.Part) string {
-	var out []string
-	for _, in := range dim.Table() {
-		n, measured := p.Dims[in.Field]
-		word := p.Marks[in.Field]
-		switch {
-		case in.Field == dim.Hand && word != "":
-			out = append(out, word+"-hand")
-		case word != "":
-			out = append(out, in.Name()+" "+word)
-		case !measured:
-		case in.Kind == dim.KindCount || in.Kind == dim.KindTurns:
-			out = append(out, dim.Format(in.Field, n)+" "+in.Name())
-		default:
-			out = append(out, strings.TrimSpace(in.Name()+" "+dim.Format(in.Field, n)+" "+in.Unit))
-		}
-	}
-	return strings.Join(out, ", ")
 }
 
 func partFacts(c *call, s ask.Sheet) *tell.Table {
@@ -130,7 +108,7 @@ func bookWords(s ask.Sheet) string {
 // partGoes prints what is said of a part, grouped by degree, in the order the
 // degrees are first met in the list of degrees.
 func partGoes(c *call, s ask.Sheet) {
-	for _, degree := range degreeOrder(s.Goes) {
+	for _, degree := range s.Degrees() {
 		t := c.WideTable()
 		for _, g := range s.Goes {
 			if g.Degree != degree {
@@ -147,27 +125,6 @@ func partGoes(c *call, s ask.Sheet) {
 		}
 		c.Listed("goes into, "+strings.ReplaceAll(degree, ";", " and "), t)
 	}
-}
-
-// degreeOrder are the degrees of statements, each once, best first.
-func degreeOrder(said []ask.SheetGoes) []string {
-	var out []string
-	seen := map[string]bool{}
-	for _, d := range store.Degrees {
-		for _, g := range said {
-			if first, _, _ := strings.Cut(g.Degree, ";"); first == d && !seen[g.Degree] {
-				seen[g.Degree] = true
-				out = append(out, g.Degree)
-			}
-		}
-	}
-	for _, g := range said {
-		if !seen[g.Degree] {
-			seen[g.Degree] = true
-			out = append(out, g.Degree)
-		}
-	}
-	return out
 }
 
 func partBags(c *call, s ask.Sheet) {

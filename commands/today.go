@@ -27,23 +27,10 @@ func jobs(c *call) error {
 	}
 	var list []store.Job
 	gone := 0
-	err := c.view(func(v *store.View) error {
-		return v.EachJob(func(j store.Job) error {
-			if !j.InHouse() {
-				gone++
-			}
-			if state == j.State || state == "" && (c.Bool("all") || j.InHouse()) {
-				list = append(list, j)
-			}
-			return nil
-		})
-	})
+	err := c.view(func(v *store.View) (err error) { list, gone, err = ask.Jobs(v, state, c.Bool("all")); return err })
 	if err != nil {
 		return err
 	}
-	slices.SortStableFunc(list, func(a, b store.Job) int {
-		return slices.Index(store.JobStates, a.State) - slices.Index(store.JobStates, b.State)
-	})
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"jobs": tell.JobsAnswer(list)})
 	}

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -72,7 +71,7 @@ func pile(c *call) (weigh.Pile, error) {
 	p := weigh.Pile{Spread: -1, Within: c.Bool("sample-in")}
 	written := int64(1_000_000)
 	mass := func(flag, text string, into *int64) error {
-		n, err := gramsOf(text)
+		n, err := weigh.ParseGrams(text)
 		if err != nil {
 			return line.Usagef("--%s: %w", flag, err)
 		}
@@ -90,12 +89,12 @@ func pile(c *call) (weigh.Pile, error) {
 			return p, err
 		}
 		p.Samples = append(p.Samples, sample)
-		written = min(written, lastDigit(text))
+		written = min(written, weigh.LastDigit(text))
 	}
 	if c.String("total") == "" {
 		return p, line.Usagef("weigh needs --total, what the pile weighs in grams: tinful help weigh")
 	}
-	written = min(written, lastDigit(c.String("total")))
+	written = min(written, weigh.LastDigit(c.String("total")))
 	for flag, into := range map[string]*int64{"total": &p.Total, "tare": &p.Tare, "resolution": &p.Balance.Resolution, "worst": &p.Balance.Worst} {
 		if c.String(flag) == "" {
 			continue
@@ -116,26 +115,6 @@ func pile(c *call) (weigh.Pile, error) {
 		p.Spread = percent / 100
 	}
 	return p, nil
-}
-
-// gramsOf reads grams, with or without g, as micrograms.
-func gramsOf(text string) (int64, error) {
-	t := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "g"))
-	n, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)
-	if err != nil || n < 0 || n > 1e6 || strings.Trim(t, "0123456789.,") != "" {
-		return 0, fmt.Errorf("%q is no mass in grams: write 0.94", text)
-	}
-	return int64(n*1e6 + 0.5), nil
-}
-
-// lastDigit is what the last digit of a weight stands for, in micrograms.
-func lastDigit(text string) int64 {
-	_, decimals, _ := strings.Cut(strings.Replace(strings.TrimSuffix(strings.TrimSpace(text), "g"), ",", ".", 1), ".")
-	d := int64(1_000_000)
-	for range min(len(decimals), 6) {
-		d /= 10
-	}
-	return d
 }
 
 // whatIsWeighed is the bag of --bag and what a piece should weigh, by the part

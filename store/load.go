@@ -54,6 +54,25 @@ type Load struct {
 	Cell func(sheet string, i int, heading string) (name, cell, value string)
 }
 
+// LastDay is the latest day on which something was booked or moved, and its cell.
+func (l *Load) LastDay() (day code.Day, sheet, cell string) {
+	at, column := -1, ""
+	for i := range l.Moves.Len() {
+		if d := l.Moves.At(i).Day; d > day {
+			day, sheet, column, at = d, "Moves", "Date", i
+		}
+	}
+	for i := range l.Bags {
+		if d := l.Bags[i].Booked; d > day {
+			day, sheet, column, at = d, "Bags", "Booked", i
+		}
+	}
+	if at >= 0 && l.Cell != nil {
+		sheet, cell, _ = l.Cell(sheet, at, column)
+	}
+	return day, sheet, cell
+}
+
 // SaysAgain notes that row i of a sheet has the code of a row before, which is
 // refused: it is looked at for its other mistakes alone.
 func (l *Load) SaysAgain(sheet string, i int) {

@@ -297,3 +297,24 @@ func LooksLike(v *store.View, p store.Part) (store.Reasons, error) {
 	}
 	return n.out.Traps, nil
 }
+
+// Degrees are the degrees of statements, each once, best first.
+func (s Sheet) Degrees() []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, d := range store.Degrees {
+		for _, g := range s.Goes {
+			if first, _, _ := strings.Cut(g.Degree, ";"); first == d && !seen[g.Degree] {
+				seen[g.Degree] = true
+				out = append(out, g.Degree)
+			}
+		}
+	}
+	for _, g := range s.Goes {
+		if !seen[g.Degree] {
+			seen[g.Degree] = true
+			out = append(out, g.Degree)
+		}
+	}
+	return out
+}

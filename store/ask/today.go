@@ -239,3 +239,21 @@ func StandIn(v *store.View, place code.Code) (out []store.Donor, err error) {
 	})
 	return out, err
 }
+
+// Jobs lists the jobs of one state or, for no state, those in the house or all, by state.
+// gone is how many are not in the house.
+func Jobs(v *store.View, state string, all bool) (list []store.Job, gone int, err error) {
+	err = v.EachJob(func(j store.Job) error {
+		if !j.InHouse() {
+			gone++
+		}
+		if state == j.State || state == "" && (all || j.InHouse()) {
+			list = append(list, j)
+		}
+		return nil
+	})
+	slices.SortStableFunc(list, func(a, b store.Job) int {
+		return slices.Index(store.JobStates, a.State) - slices.Index(store.JobStates, b.State)
+	})
+	return list, gone, err
+}

@@ -99,3 +99,27 @@ func daysBack(w string) (int64, bool) {
 	}
 	return digits(n)
 }
+
+// ParseDayAhead reads a day that is not over yet: 2031-09-30, today, fri for the next
+// Friday, +14d.
+func ParseDayAhead(text string, today Day) (Day, error) {
+	word := strings.ToLower(strings.TrimSpace(text))
+	if days, ok := strings.CutPrefix(word, "+"); ok {
+		n, err := ParseQty(strings.TrimSuffix(days, "d"), "pc")
+		if err != nil || n.About || n.N > 3650 {
+			return 0, fmt.Errorf("%q is no day: write 2031-09-30, fri or +14d", text)
+		}
+		return today.Add(int(n.N)), nil
+	}
+	day, err := ParseDay(word, today)
+	if err != nil {
+		return 0, fmt.Errorf("%q is no day: write 2031-09-30, fri or +14d", text)
+	}
+	if _, isoErr := ISODay(word); isoErr != nil && day < today && word[0] != '-' && word != "yesterday" {
+		day = day.Add(7) // a weekday: the next, not the last
+	}
+	if day < today {
+		return 0, fmt.Errorf("%s is over: a camera is promised for a day to come", day)
+	}
+	return day, nil
+}

@@ -86,3 +86,35 @@ func ClassOf(text string) (classes []string, ok bool) {
 	t, _ := term(text)
 	return t.Class, len(t.Class) > 0
 }
+
+// OneClass is the class that a code or trade word stands for. Several are listed by
+// their names, none is nil.
+func OneClass(text string) (class string, several []string) {
+	found, _ := ClassOf(text)
+	var full []string
+	for _, class := range found {
+		full = append(full, below(class)...)
+	}
+	if len(full) == 1 {
+		return full[0], nil
+	}
+	for _, class := range full {
+		several = append(several, ClassName(class))
+	}
+	return "", several
+}
+
+// below are the classes a prefix stands for; a class that is itself one, as COV
+// is beside COV-NEW, stands for itself.
+func below(class string) []string {
+	var under []string
+	for _, c := range Classes() {
+		if c != class && Under(c, class) {
+			under = append(under, c)
+		}
+	}
+	if len(under) < 2 {
+		return []string{class}
+	}
+	return under
+}
