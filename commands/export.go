@@ -59,38 +59,77 @@ func exportTo(c *call, path string) (counts map[string]int, err error) {
 	p := newProgress(c)
 	defer p.done()
 	return counts, c.view(func(v *store.View) error {
-		src, err := source(c, v)
+		pick, chosen, err := picked(c, v)
+		if err != nil {
+			return err
+		}
+		src, err := source(v, pick)
 		if err != nil {
 			return err
 		}
 		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + v.Size()))
-		counts, err = sheet.Export(src, path, sheet.Output{Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
+		stamp := sheet.Stamp{Store: v.Identity(), Booking: v.LastBooking(), Chosen: chosen}
+		counts, err = sheet.Export(src, path, sheet.Output{Stamp: stamp, Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
 			Progress: func(rows int) { p.show("writing row %d", rows) }})
 		return err
 	})
 }
 
-// source is the whole store, or what the flags pick of it.
-func source(c *call, v *store.View) (sheet.Source, error) {
-	pick := ask.Pick{}
+// picked is what the flags pick of the store, and how an export says it.
+func picked(c *call, v *store.View) (pick ask.Pick, chosen string, err error) {
+	var words []string
 	if pick.Low = c.String("only") == "low"; pick.Low {
 		pick.Today = c.dayNow(v)
+		words = append(words, "low="+pick.Today.String())
 	} else if c.String("only") != "" {
-		return nil, line.Usagef("--only %q: it takes low, or with - the name of a sheet: parts.csv", c.String("only"))
+		return pick, "", line.Usagef("--only %q: it takes low, or with - the name of a sheet: parts.csv", c.String("only"))
 	}
-	for _, f := range []struct {
-		kind string
-		at   *code.Code
-	}{{"place", &pick.Place}, {"donor", &pick.Donor}, {"model", &pick.Model}} {
+	for _, f := range pickedBy(&pick) {
 		if !c.IsSet(f.kind) {
 			continue
 		}
 		ref, err := c.thing(v, c.String(f.kind), f.kind)
 		if err != nil {
-			return nil, err
+			return pick, "", err
 		}
 		*f.at = ref.Code
+		words = append(words, f.kind+"="+string(ref.Code))
 	}
+	return pick, strings.Join(words, " "), nil
+}
+
+// A pickedThing is one of the codes that a pick may have, by its kind.
+type pickedThing struct {
+	kind string
+	at   *code.Code
+}
+
+func pickedBy(p *ask.Pick) []pickedThing {
+	return []pickedThing{{"place", &p.Place}, {"donor", &p.Donor}, {"model", &p.Model}}
+}
+
+// pickOf reads what an export says was chosen.
+func pickOf(chosen string) (pick ask.Pick, err error) {
+	for _, word := range strings.Fields(chosen) {
+		kind, text, _ := strings.Cut(word, "=")
+		if kind == "low" {
+			pick.Low = true
+			pick.Today, err = code.ISODay(text)
+		}
+		for _, f := range pickedBy(&pick) {
+			if f.kind == kind {
+				*f.at, err = code.Parse(text)
+			}
+		}
+		if err != nil {
+			return pick, err
+		}
+	}
+	return pick, nil
+}
+
+// source is the whole store, or what is picked of it.
+func source(v *store.View, pick ask.Pick) (sheet.Source, error) {
 	if pick == (ask.Pick{}) {
 		return v, nil
 	}

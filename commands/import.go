@@ -30,9 +30,13 @@ type imported struct {
 	Rows     int                     `json:"rows"`
 	Cells    int                     `json:"cells"`
 	Booking  uint64                  `json:"booking,omitempty"`
-	asks     []string                // what was not said and would help
-	refused  map[string]int          // rows with cells that cannot be read
-	unsaid   int                     // new bags without a quantity
+	Derived  []sheet.Derived         `json:"derived,omitempty"`
+	Cleared  []string                `json:"cleared,omitempty"`
+	Gone     []string                `json:"gone,omitempty"`
+	report   sheet.Report
+	since    uint64         // bookings since the export
+	refused  map[string]int // rows with cells that cannot be read
+	unsaid   int            // new bags without a quantity
 }
 
 func runImport(c *call) error {
@@ -118,7 +122,7 @@ func takeIn(c *call, path, file string, settings map[string]string) (imported, e
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut, asks: report.Asks}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut, report: report}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()
@@ -172,10 +176,18 @@ func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 	if err != nil {
 		return err
 	}
+	if err := s.View(func(v *store.View) error {
+		if stamp := answer.report.Stamp; stamp.Store != "" && stamp.Store == v.Identity() {
+			l.Since = stamp.Booking
+		}
+		return nil
+	}); err != nil {
+		return err
+	}
 	if dry {
 		return s.View(func(v *store.View) error {
 			_, err := answer.plan(v, l, h)
-			return err
+			return cmp.Or(err, answer.lost(v, l))
 		})
 	}
 	res, err := s.Book(h, func(t *store.Tx) error {
@@ -184,9 +196,9 @@ func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 			return err
 		}
 		if len(answer.Problems) > 0 {
-			return errStop
+			return cmp.Or(answer.lost(&t.View, l), errStop)
 		}
-		return t.TakeIn(p)
+		return cmp.Or(t.TakeIn(p), answer.lost(&t.View, l))
 	})
 	if errors.Is(err, errStop) {
 		return nil
@@ -208,6 +220,36 @@ func intoNew(c *call, answer *imported, path string, l *store.Load, settings map
 	defer show.done()
 	res, err := store.CreateFrom(path, p, settings, func(done, all int) { show.show("writing %d of %d", done, all) })
 	answer.Applied, answer.Booking, c.made = err == nil, res.Booking.Number, res.Booking.Number
+	if err != nil {
+		return err
+	}
+	return viewOf(path, func(v *store.View) error { return answer.lost(v, l) })
+}
+
+// viewOf reads the store at a path that nobody has open here.
+func viewOf(path string, read func(*store.View) error) error {
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.View(read)
+}
+
+// lost notes what the workbook says and taking it in passes over.
+func (a *imported) lost(v *store.View, l *store.Load) error {
+	var src sheet.Source
+	if stamp := a.report.Stamp; stamp.Store != "" && stamp.Store == v.Identity() && stamp.Booking <= v.LastBooking() {
+		pick, err := pickOf(stamp.Chosen)
+		if err == nil {
+			src, err = source(v, pick)
+		}
+		if err != nil { // what was chosen is not here any more
+			src = nil
+		}
+	}
+	lost, err := a.report.Lost(v, l, src)
+	a.Derived, a.Cleared, a.Gone, a.since = lost.Derived, lost.Cleared, lost.Gone, lost.Since
 	return err
 }
 

@@ -41,8 +41,11 @@ func printImport(c *call, a imported) error {
 	for _, n := range a.Notes {
 		c.Notef("%s", n)
 	}
-	for _, ask := range a.asks {
+	for _, ask := range a.report.Asks {
 		c.Notef("%s", asked[ask])
+	}
+	if !c.JSON() {
+		sayLost(c, a)
 	}
 	if len(a.Problems) == 0 {
 		return nil
@@ -86,9 +89,45 @@ func printPlan(c *call, a imported) {
 		}
 	case a.Rows == 0:
 		c.Println("no rows stand in it; nothing is booked")
+	case news+changed == 0 && len(a.Problems) == 0 && len(a.Derived)+len(a.Cleared)+len(a.Gone) > 0:
+		c.Println("nothing is booked; what differs is named below")
 	case news+changed == 0 && len(a.Problems) == 0:
 		c.Println("everything is in the store already; nothing is booked")
 	}
+}
+
+// sayLost says what the workbook has that taking it in passes over.
+func sayLost(c *call, a imported) {
+	onHand := false
+	for i, d := range a.Derived {
+		if onHand = onHand || d.Heading == "On hand"; i < fewChanges {
+			c.Warnf("%s: %s of %s is %s here, and %s in the book, which stays", d.Cell, d.Heading, d.Code, d.Says, d.Book)
+		}
+	}
+	if more := len(a.Derived) - fewChanges; more > 0 {
+		c.Warnf("and %s more; --json tells all of them", tell.Many(more, "cell"))
+	}
+	if onHand {
+		c.Notef("--as-count reads On hand, where it differs, as what was counted")
+	}
+	if len(a.Cleared) > 0 {
+		c.Warnf("cleared here, and stays in the store; edit clears it: %s", few(a.Cleared))
+	}
+	if len(a.Gone) > 0 {
+		c.Warnf("not in it any more, and stays in the store: %s", few(a.Gone))
+	}
+	if a.since > 0 && len(a.Cleared)+len(a.Gone) > 0 {
+		c.Notef("the store has %s since it was exported: what differs may be of these", tell.Many(int(a.since), "booking"))
+	}
+}
+
+// few names the first of a list and how many more there are.
+func few(list []string) string {
+	text := strings.Join(list[:min(fewAlike, len(list))], ", ")
+	if more := len(list) - fewAlike; more > 0 {
+		text += fmt.Sprintf(" and %d more (--json)", more)
+	}
+	return text
 }
 
 // printMade says which codes were made up, in runs.

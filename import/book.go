@@ -23,7 +23,7 @@ func (r *reader) readBook(file string) error {
 		return err
 	}
 	defer w.Close()
-	r.book, r.w = true, w
+	r.book, r.w, r.report.Stamp = true, w, w.stamp()
 	sheets := r.bookSheets(w)
 	if len(sheets) == 0 {
 		return badInput("%s has none of the sheets %s; "+ownHeadings, file, strings.Join(store.Sheets, ", "))

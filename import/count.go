@@ -97,7 +97,7 @@ func countBook(path string, rows []CountRow) (err error) {
 	if err = errors.Join(err, sw.Flush()); err != nil {
 		return err
 	}
-	return place(f, path, map[string]int{countSheet: len(rows) + 1})
+	return place(f, path, Stamp{}, map[string]int{countSheet: len(rows) + 1})
 }
 
 // countWidths are as wide as a pen wants them, in characters.

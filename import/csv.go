@@ -39,6 +39,10 @@ func (r *reader) readFolder(dir string) error {
 		if e.IsDir() || !isExt(name, ".csv") || strings.HasPrefix(name, ".") {
 			continue
 		}
+		if strings.EqualFold(name, stampFile) {
+			r.report.Stamp = readStamp(dir)
+			continue
+		}
 		t, part := tableNamed(strings.TrimSuffix(name, filepath.Ext(name)))
 		if t == nil {
 			r.report.Ignored = append(r.report.Ignored, words.Shown(name))

@@ -38,6 +38,7 @@ type figures interface {
 // Output says how to write. The zero Output will do.
 type Output struct {
 	Replace  bool           // what stands there already
+	Stamp    Stamp          // where it is from
 	Guard    bool           // CSV: no cell that a spreadsheet takes for a formula
 	Progress func(rows int) // is called now and then with the rows written so far
 }
@@ -120,8 +121,12 @@ func (e *exporter) wrote() {
 func (e *exporter) folder(dir string) (err error) {
 	var names []string
 	for _, t := range tables() {
-		name := strings.ToLower(t.title()) + ".csv"
-		names = append(names, name)
+		names = append(names, strings.ToLower(t.title())+".csv")
+	}
+	if e.Stamp != (Stamp{}) {
+		names = append(names, stampFile)
+	}
+	for _, name := range names {
 		switch info, err := os.Lstat(filepath.Join(dir, name)); {
 		case err == nil && info.IsDir():
 			return inTheWay{filepath.Join(dir, name) + " is a folder, and a file is to stand there"}
@@ -140,6 +145,11 @@ func (e *exporter) folder(dir string) (err error) {
 	defer os.RemoveAll(tmp)
 	for i, t := range tables() {
 		if err := e.csvFile(filepath.Join(tmp, names[i]), t); err != nil {
+			return noRoom(dir, err)
+		}
+	}
+	if e.Stamp != (Stamp{}) {
+		if err := writeStamp(filepath.Join(tmp, stampFile), e.Stamp); err != nil {
 			return noRoom(dir, err)
 		}
 	}

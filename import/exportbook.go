@@ -72,7 +72,7 @@ func (e *exporter) book(path string) (err error) {
 			return fmt.Errorf("sheet %s: %w", t.title(), err)
 		}
 	}
-	return place(w.f, path, w.want)
+	return place(w.f, path, w.Stamp, w.want)
 }
 
 // begun counts the records and makes all sheets in their order, empty but for the
@@ -161,14 +161,9 @@ func (l looks) of(h head) int {
 // it says something else.
 const program = "tinful"
 
-// core says who made a workbook, and not when: excelize would say a day of its own.
-const core = `<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
-<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:creator>` +
-	program + `</dc:creator></cp:coreProperties>`
-
 // signed says who wrote a workbook.
-func signed(f *excelize.File) error {
-	f.Pkg.Store("docProps/core.xml", []byte(core))
+func signed(f *excelize.File, from Stamp) error {
+	f.Pkg.Store("docProps/core.xml", core(from))
 	return f.SetAppProps(&excelize.AppProperties{Application: program})
 }
 

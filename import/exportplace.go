@@ -20,9 +20,9 @@ import (
 )
 
 // place writes f to path once it reads back with as many rows per sheet as want says.
-func place(f *excelize.File, path string, want map[string]int) error {
+func place(f *excelize.File, path string, from Stamp, want map[string]int) error {
 	write := func(to io.Writer) error {
-		if err := signed(f); err != nil {
+		if err := signed(f, from); err != nil {
 			return err
 		}
 		return pack(f, to)

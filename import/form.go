@@ -122,7 +122,7 @@ func (f form) workbook(file string, rows [][]string) (err error) {
 	if err := s.sw.Flush(); err != nil {
 		return err
 	}
-	return place(w.f, file, map[string]int{f.sheet: len(rows) + 1})
+	return place(w.f, file, Stamp{}, map[string]int{f.sheet: len(rows) + 1})
 }
 
 // dress sets widths and the words of columns.

@@ -80,7 +80,9 @@ type Report struct {
 	Cells   int      // cells that are not empty, with headings
 	KeptOut []KeptOut
 	Refused map[string]int // rows with cells that cannot be taken in, by sheet of the workshop
-	Asks    []string       // what was not said and would help, of [AskDates] and the like
+	Stamp   Stamp          // of an export
+	read    *reader
+	Asks    []string // what was not said and would help, of [AskDates] and the like
 }
 
 // What would help to read a list.
@@ -154,7 +156,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	if err := r.read(path); err != nil {
 		return nil, nil, Report{}, err
 	}
-	if o.AsCount && r.load.Moves.Len() > 0 {
+	if o.AsCount && r.load.Moves.Len() > 0 && !r.load.OnHand {
 		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
@@ -170,6 +172,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	})
 	problems := r.problems()
 	r.load.Moves.Done()
+	r.report.read = r
 	return r.load, problems, r.report, nil
 }
 
@@ -342,9 +345,10 @@ type reader struct {
 
 // A sheetRows remembers where the records of a sheet stood.
 type sheetRows struct {
-	rows  []int32
-	codes map[code.Code]int32
-	areas []*area
+	rows    []int32
+	codes   map[code.Code]int32
+	areas   []*area
+	derived map[string][]int32 // what columns say that are only there to be read, per record
 }
 
 // An area is one sheet or file as it is read: it stands between its rows and the
@@ -371,6 +375,8 @@ type area struct {
 	guarded  bool            // cells that look like formulas are guarded
 	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples  int             // rows that begin with #
+	more     []int           // where the columns are that are only there to be read, -1 for not at all
+	moreText []string        // and what the row at hand has there
 	marks    marks
 	quantity int // the column of that name, -1 without
 	row      int // the number of the row at hand
@@ -391,6 +397,8 @@ func (r *reader) area(t table, part int, name string) *area {
 	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
 		quantity: slices.IndexFunc(heads, func(h head) bool { return h.name == "Quantity" }),
 		text:     make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
+	a.more = slices.Repeat([]int{-1}, len(toRead[t.title()]))
+	a.moreText = make([]string, len(a.more))
 	all.areas = append(all.areas, a)
 	return a
 }
@@ -468,6 +476,7 @@ func (a *area) record(r row) {
 		a.r.load.SaysAgain(a.t.title(), len(a.all.rows))
 	}
 	a.all.rows = append(a.all.rows, int32(r.number))
+	a.derive()
 	if own != "" {
 		a.all.codes[own] = int32(r.number)
 	}
@@ -481,6 +490,10 @@ func (a *area) record(r row) {
 func (a *area) counted() {
 	at := len(a.r.load.Bags) - 1
 	b := a.r.load.Bags[at]
+	if a.r.AsCount && len(a.more) > 0 && a.more[0] >= 0 {
+		a.onHand(b.Code)
+		return
+	}
 	switch i := a.quantity; {
 	case a.text[i] == "":
 	case a.r.AsCount:
@@ -493,13 +506,32 @@ func (a *area) counted() {
 	}
 }
 
+// onHand takes what an export says is on hand as what was counted: where it differs
+// from the book somebody wrote it.
+func (a *area) onHand(bag code.Code) {
+	text := strings.TrimSpace(a.moreText[0])
+	if text == "" {
+		return
+	}
+	q, err := code.ParseSheetQty(text)
+	if err != nil {
+		a.problem(a.row, a.more[0], text, err.Error())
+		return
+	}
+	a.r.load.Counted[bag], a.r.load.OnHand = q, true
+}
+
 // place lays the cells of a row under the columns of the table.
 func (a *area) place(r row) {
 	clear(a.text)
 	clear(a.bad)
+	clear(a.moreText)
 	a.row = r.number
 	for _, c := range r.cells {
 		a.cells++
+		if k := slices.Index(a.more, c.col); k >= 0 {
+			a.moreText[k] = c.text
+		}
 		switch {
 		case c.col >= len(a.names) || a.names[c.col] == "":
 			a.stray(r.number, c)
@@ -545,6 +577,16 @@ func (a *area) stray(row int, c cell) {
 	a.problem(row, c.col, c.text, "stands under no heading: a comma within a cell needs quotes around the cell")
 }
 
+// derives says that a heading, folded, is that of a column which is only there to be
+// read, and notes where it is.
+func (a *area) derives(name string, col int) bool {
+	k := slices.IndexFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name })
+	if k >= 0 {
+		a.more[k] = col
+	}
+	return k >= 0
+}
+
 // headings reads the first row.
 func (a *area) headings(r row) {
 	width := r.cells[len(r.cells)-1].col + 1
@@ -565,7 +607,7 @@ func (a *area) headings(r row) {
 		switch {
 		case i < 0 && name == fold(guardHeading):
 			a.guarded = true
-		case i < 0 && slices.ContainsFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name }):
+		case i < 0 && a.derives(name, c.col):
 		case i < 0:
 			a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %q", a.name, clip(strings.TrimSpace(c.text))))
 		case a.cols[i] >= 0:

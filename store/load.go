@@ -30,6 +30,11 @@ type Load struct {
 	// become readings, and nothing else of the workbook is looked at. nil: they are
 	// what was booked in.
 	Counted map[code.Code]code.Qty
+	// OnHand says that Counted is what an export showed as on hand: where it is as in the
+	// book nobody counted. Since is the last booking that the export held, 0 where it is
+	// none of this store.
+	OnHand bool
+	Since  uint64
 	// Unsaid is what a new bag holds of which the workbook does not say how many; the
 	// zero Qty refuses such a bag.
 	Unsaid code.Qty

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 
 	"tinful/store/code"
@@ -16,6 +17,16 @@ func (p *Plan) planCount() error {
 		if !given {
 			t.Same++
 			continue
+		}
+		if p.load.OnHand {
+			edited, err := p.edited(b.Code, &q)
+			if err != nil {
+				return err
+			}
+			if !edited {
+				t.Same++
+				continue
+			}
 		}
 		before := t.Refused
 		r, had, err := p.reading(i, b.Code, q)
@@ -32,6 +43,28 @@ func (p *Plan) planCount() error {
 	}
 	p.Made = nil // nothing is made by a count
 	return nil
+}
+
+// edited says whether what an export shows as on hand was written anew: it differs
+// from the book, and nothing moved since. q becomes what lies there, without what is
+// lent.
+func (p *Plan) edited(bag code.Code, q *code.Qty) (bool, error) {
+	if p.view == nil || !p.view.has(bBag, bag) {
+		return true, nil
+	}
+	st, err := p.view.State(bag)
+	if err != nil || st.OnHand() == q.N && st.About == q.About {
+		return false, err
+	}
+	if p.load.Since > 0 {
+		b, err := p.view.BookedSince(Ref{Kind: "bag", Code: bag}, p.load.Since, nil)
+		if err != nil || b.Number > 0 {
+			p.Said = append(p.Said, fmt.Sprintf("%s moved since the export, in booking %d: count it anew", bag, b.Number))
+			return false, err
+		}
+	}
+	q.N = max(q.N-st.Lent(), 0)
+	return true, nil
 }
 
 // reading checks what was counted of one bag. had says that it was read like this
