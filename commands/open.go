@@ -3,6 +3,7 @@ package commands
 import (
 	"cmp"
 	"errors"
+	"io/fs"
 	"strconv"
 	"strings"
 
@@ -59,13 +60,13 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 	if err != nil {
 		return store.Result{}, err
 	}
-	return onDay(c, func() (store.Result, error) { return c.bookAt(path, create, fn) })
+	return onDay(c, func() (store.Result, error) { return bookAt(c, path, create, fn) })
 }
 
-func (c *call) bookAt(path string, create bool, fn func(*store.Tx) error) (store.Result, error) {
+func bookAt(c *call, path string, create bool, fn func(*store.Tx) error) (store.Result, error) {
 	s, err := opened(c, path, store.OpenToBook)
 	if create && errors.Is(err, store.ErrNoStore) {
-		return c.bookFirst(path, fn)
+		return bookFirst(c, path, fn)
 	}
 	if err != nil {
 		return store.Result{}, whatHelps(err)
@@ -92,38 +93,59 @@ func (c *call) keeping(fn func(*store.Store, store.Head) error) error {
 	return err
 }
 
-// bookFirst makes a store with its first booking, or nothing.
-func (c *call) bookFirst(path string, fn func(*store.Tx) error) (store.Result, error) {
+// bookFirst makes a store with its first booking, or nothing. Where another program
+// made it at the same moment, it is booked in that.
+func bookFirst(c *call, path string, fn func(*store.Tx) error) (store.Result, error) {
 	var res store.Result
 	var berr error
 	err := store.CreateBooked(path, func(s *store.Store) error {
-		res, berr = c.bookIn(s, fn)
+		res, berr = makeBooking(c, s, fn)
 		return berr
 	})
-	return res, cmp.Or(berr, err)
+	if berr == nil && errors.Is(err, fs.ErrExist) {
+		return bookAt(c, path, false, fn)
+	}
+	if err := cmp.Or(berr, err); err != nil {
+		return res, whatHelps(err)
+	}
+	s, err := opened(c, path, store.Open)
+	if err != nil {
+		return res, err
+	}
+	defer s.Close()
+	sayBooked(c, s, &res)
+	return res, nil
 }
 
-// bookIn runs fn as one booking in an open store.
+// bookIn runs fn as one booking in an open store, and says what was booked.
 func (c *call) bookIn(s *store.Store, fn func(*store.Tx) error) (store.Result, error) {
+	res, err := makeBooking(c, s, fn)
+	if err == nil {
+		sayBooked(c, s, &res)
+	}
+	return res, whatHelps(err)
+}
+
+func makeBooking(c *call, s *store.Store, fn func(*store.Tx) error) (store.Result, error) {
 	h, err := c.head(s)
 	if err != nil {
 		return store.Result{}, err
 	}
-	res, err := s.Book(h, func(t *store.Tx) error {
+	return s.Book(h, func(t *store.Tx) error {
 		c.last = t.LastBooking()
 		if err := fn(t); err != nil {
 			return err
 		}
 		return unmoved(c, &t.View)
 	})
-	if err == nil {
-		c.last, c.made = res.Booking.Number, res.Booking.Number
-		c.Said(res, false)
-		c.sayAhead()
-		keepBooking(c, res)
-		sayLow(c, s, &res)
-	}
-	return res, whatHelps(err)
+}
+
+func sayBooked(c *call, s *store.Store, res *store.Result) {
+	c.last, c.made = res.Booking.Number, res.Booking.Number
+	c.Said(*res, false)
+	c.sayAhead()
+	keepBooking(c, *res)
+	sayLow(c, s, res)
 }
 
 // sayAhead says that the book is ahead of the clock, once a person and day.

@@ -271,3 +271,39 @@ func TestTwoBenchLinesAtOnce(t *testing.T) {
 		t.Errorf("a line took %v, half a second is the most", slices.Max(longest))
 	}
 }
+
+// Two first commands at once: both make the store, one of them is too late and books in
+// the other's. Nothing that was answered is lost.
+func TestFirstCommandsAtOnce(t *testing.T) {
+	if testing.Short() || runtime.GOOS == "windows" {
+		t.Skip("takes seconds, and processes are started as elsewhere")
+	}
+	dir := t.TempDir()
+	b := bench{program: filepath.Join(dir, "tinful"), dir: dir}
+	b.build(t)
+	const writers = 4
+	for round := range rounds(8, 60) {
+		b.store = filepath.Join(dir, fmt.Sprintf("first%d.db", round))
+		var all sync.WaitGroup
+		failed := make([]string, writers)
+		for i := range writers {
+			all.Go(func() {
+				cmd, _, stderr := b.command(t.Context(), "add", "place", fmt.Sprintf("K%d", i))
+				if err := cmd.Run(); err != nil {
+					failed[i] = fmt.Sprint(err, stderr)
+				}
+			})
+		}
+		all.Wait()
+		if said := strings.Join(failed, ""); said != "" {
+			t.Fatalf("round %d: %s", round, said)
+		}
+		for i := range writers {
+			b.must(t, "show", fmt.Sprintf("K%d", i))
+		}
+		b.must(t, "check")
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*.new*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}

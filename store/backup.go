@@ -22,13 +22,12 @@ func (s *Store) Backup(path string) error {
 		return err
 	}
 	defer os.Remove(tmp)
-	if _, err := os.Lstat(path); err == nil {
+	if err := named(tmp, path); errors.Is(err, fs.ErrExist) {
 		return refuse("%s is there already; a backup replaces nothing", path)
-	}
-	if err := os.Rename(tmp, path); err != nil {
+	} else if err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(path))
+	return nil
 }
 
 // BackupSound is Backup, and checks the copy.

@@ -7,6 +7,7 @@ import (
 	"os"
 	"runtime/debug"
 	"strings"
+	"syscall"
 	"time"
 
 	"tinful/store/pages"
@@ -53,93 +54,6 @@ func Open(path string) (*Store, error) { return open(path, true) }
 
 // OpenToBook opens a store to book in. It creates nothing.
 func OpenToBook(path string) (*Store, error) { return open(path, false) }
-
-// Create makes an empty store at path, which must not exist. It is written
-// under a temporary name, closed, reopened, checked and renamed, so that a
-// killed process leaves no half store behind.
-func Create(path string) error {
-	return CreateBooked(path, func(*Store) error { return nil })
-}
-
-// CreateBooked makes a store at path as [Create] does, with what book books in it. An
-// error of book leaves nothing behind.
-func CreateBooked(path string, book func(*Store) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
-	}
-	return build(path, book)
-}
-
-// build makes a store under a temporary name, fills it, checks that it can be
-// read and gives it its name.
-func build(path string, fill func(*Store) error) error {
-	if err := makeFolder(path); err != nil {
-		return err
-	}
-	f, err := beside(path)
-	if err != nil {
-		return err
-	}
-	tmp := f.Name()
-	defer os.Remove(tmp)
-	if err := f.Close(); err != nil {
-		return err
-	}
-	db, err := bolt.Open(tmp, ownFile, &bolt.Options{Timeout: lockWait, FreelistType: bolt.FreelistMapType})
-	if err != nil {
-		return err
-	}
-	db.AllocSize = loadAlloc
-	db.NoGrowSync = true // a store that was not finished is made anew
-	s := &Store{path: tmp, db: db}
-	var size int64
-	// Once more, so that both of the file's first pages lead to all that is in it.
-	again := func(*bolt.Tx) error { return nil }
-	err = errors.Join(db.Update(initialise), fill(s), db.Update(again), db.View(func(tx *bolt.Tx) error { size = tx.Size(); return nil }), db.Close())
-	if err == nil {
-		err = settle(tmp, size)
-	}
-	if err != nil {
-		return err
-	}
-	s, err = Open(tmp)
-	if err != nil {
-		return err
-	}
-	if err := s.Close(); err != nil {
-		return err
-	}
-	// Only a name that is free is taken: never a store that is open.
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%w: %s is there already", ErrRefused, path)
-	}
-	return os.Rename(tmp, path)
-}
-
-// settle gives a file the size its pages speak of, and waits for the disk.
-func settle(path string, size int64) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	info, err := f.Stat()
-	if err == nil && info.Size() < size {
-		err = f.Truncate(size)
-	}
-	return errors.Join(err, f.Sync(), f.Close())
-}
-
-// loadAlloc is the step by which a new store grows: no larger than it must be.
-const loadAlloc = 256 << 10
-
-func initialise(tx *bolt.Tx) error {
-	for _, b := range buckets {
-		if _, err := tx.CreateBucketIfNotExists([]byte(b)); err != nil {
-			return err
-		}
-	}
-	return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(schemaVersion))
-}
 
 func open(path string, readOnly bool) (*Store, error) {
 	if err := probe(path); err != nil {
@@ -300,7 +214,10 @@ func (s *Store) View(fn func(*View) error) error {
 func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer lost(&err) // out here, for pages are written after fn
-	return s.db.Update(fn)
+	if err = s.db.Update(fn); errors.Is(err, syscall.ENOSPC) {
+		return errors.New("the disk is full: nothing is booked")
+	}
+	return err
 }
 
 // lost says that the store is damaged where a page leads out of the file, which the
