@@ -52,12 +52,18 @@ func threadTo(q *ask.Query, text string) error {
 func inOrder(q *ask.Query) (bool, error) {
 	all := unitsJoined(q.Words)
 	class, hand, at := kindTyped(all)
+	list, typed := byNames(class, all[at:])
 	if at == 0 {
-		return false, nil
+		return onlyNamed(q, list, typed)
 	}
-	typed := all[at:]
 	q.Class, q.Words = []string{class}, nil
-	o := &ordered{q: q, left: dim.Order(class)}
+	o := &ordered{q: q, left: slices.Clone(dim.Order(class))}
+	for _, n := range list {
+		if err := measureTo(q, dim.Of(n.field), n.text); err != nil {
+			return true, err
+		}
+		o.left = slices.DeleteFunc(o.left, func(f dim.Field) bool { return f == n.field })
+	}
 	switch {
 	case hand == "":
 	case slices.Contains(o.left, dim.Thread):
@@ -75,10 +81,29 @@ func inOrder(q *ask.Query) (bool, error) {
 	return true, nil
 }
 
-// unitsJoined puts a unit that stands by itself behind its number: .2 mm.
+// onlyNamed takes measures that are called by their names where no one kind is: wire .2.
+// A number without a name leaves all words as they are.
+func onlyNamed(q *ask.Query, list []calledMeasure, rest []string) (bool, error) {
+	if len(list) == 0 || slices.ContainsFunc(rest, isMeasure) {
+		return false, nil
+	}
+	q.Words = rest
+	for _, n := range list {
+		if err := measureTo(q, dim.Of(n.field), n.text); err != nil {
+			return true, err
+		}
+	}
+	return true, nil
+}
+
+// unitsJoined puts a unit that stands by itself behind its number, .2 mm, and leaves the
+// comma behind a word out.
 func unitsJoined(typed []string) []string {
 	var out []string
 	for _, w := range typed {
+		if w = strings.TrimRight(w, ","); w == "" {
+			continue
+		}
 		if last := len(out) - 1; last >= 0 && slices.Contains(lengthUnits, strings.ToLower(w)) && isBare(out[last]) {
 			out[last] += w
 			continue
@@ -99,13 +124,15 @@ func isBare(w string) bool { return line.IsNumber(w) || line.IsNumber(strings.Re
 func kindTyped(typed []string) (class, hand string, at int) {
 	for i, w := range typed {
 		starts := w == "_" || isMeasure(w)
-		if !starts && !startsThread(typed[i:]) {
+		_, name := dim.Spoken("", typed[i:])
+		names := i > 0 && (name > 0 && len(typed) > i+name && isMeasure(typed[i+name]) || slices.Contains(dim.ThreadWords, strings.ToLower(w)))
+		if !starts && !names && !startsThread(typed[i:]) {
 			continue
 		}
 		class, hand = kindSaid(typed[:i], len(typed) > i+1)
 		order := dim.Order(class)
 		switch {
-		case order != nil && (starts || order[0] == dim.Thread):
+		case order != nil && (starts || names || order[0] == dim.Thread):
 			return class, hand, i
 		case starts:
 			return "", "", 0

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -350,7 +351,7 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 
 // nearest lists the words that are equally near to one that nobody has.
 func (f *finder) nearest(tok string) []string {
-	if words.HasDigit(tok) {
+	if words.HasDigit(tok) || dim.IsSpoken(tok) {
 		return nil
 	}
 	all := append(f.v.WordsFrom(""), words.Spelt()...)
