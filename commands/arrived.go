@@ -27,7 +27,7 @@ func arrived(c *call) error {
 	var out store.Arrived
 	var f ask.JobFile
 	asks := func() error { return askArrival(c, questions, &in.Job) }
-	res, err := c.bookAsked(c.env.Terminal, read, asks, func(t *store.Tx) error {
+	res, err := bookAsked(c, c.env.Terminal, read, asks, func(t *store.Tx) error {
 		if out, err = t.Arrive(in); err != nil {
 			return err
 		}

@@ -78,7 +78,7 @@ func askFor(c *call, question string, read func(string) error) (answered bool, e
 
 // bookAsked books what a line says. Where it asks, the line is read and what it leaves
 // open is asked before the store is opened to book; elsewhere it is read there.
-func (c *call) bookAsked(asks bool, read func(*store.View) error, ask func() error, fn func(*store.Tx) error) (store.Result, error) {
+func bookAsked(c *call, asks bool, read func(*store.View) error, ask func() error, fn func(*store.Tx) error) (store.Result, error) {
 	if asks {
 		if err := c.view(read); err != nil {
 			return store.Result{}, err

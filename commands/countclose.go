@@ -16,7 +16,7 @@ func countClose(c *call) error {
 	var k ask.Closing
 	var out ask.Closed
 	asks := len(c.List("accept")) == 0 && c.env.Terminal
-	res, err := c.bookAsked(asks,
+	res, err := bookAsked(c, asks,
 		func(v *store.View) (err error) { k, err = readClose(c, v); return err },
 		func() error { return askClose(c, &k) },
 		func(t *store.Tx) (err error) {

@@ -37,7 +37,7 @@ func done(c *call) error {
 	var closed store.Closed
 	var f ask.JobFile
 	asks := func() error { return askDone(c, questions, closing.Answers) }
-	res, err := c.bookAsked(c.env.Terminal, read, asks, func(t *store.Tx) error {
+	res, err := bookAsked(c, c.env.Terminal, read, asks, func(t *store.Tx) error {
 		if closed, err = t.Done(closing); err != nil {
 			return err
 		}
