@@ -25,45 +25,27 @@ type Came struct {
 }
 
 // CameOf holds a parts camera that came in against its model and all others.
-func CameOf(v *store.View, d store.Donor, m Marks) (Came, error) {
-	out := Came{Donor: d}
-	var err error
-	if out.Twin, err = sameBody(v, d); err != nil {
-		return out, err
-	}
-	if out.Model, err = Weigh(v, d.Model, m); err != nil {
-		return out, err
-	}
-	model, err := v.Model(d.Model)
-	if err != nil {
-		return out, err
-	}
+func CameOf(view *store.View, d store.Donor, m Marks) (Came, error) {
+	v := read(view)
+	model := v.model(d.Model)
+	out := Came{Donor: d, Twin: sameBody(v, d), Model: weighModel(v, model, m), Late: outOfStep(v, model, MarksOf(d))}
 	m.Kind = model.Kind
-	all, err := Which(v, m)
-	if err != nil {
-		return out, err
-	}
-	for _, h := range all.Hypotheses {
-		if h.Model != d.Model && h.Better(out.Model) {
+	for _, h := range which(v, m).Hypotheses {
+		if h.Model != d.Model && h.weight >= out.Model.weight {
 			out.Others = append(out.Others, h)
 		}
 	}
-	out.Late, err = ShutterOutOfStep(v, d)
-	return out, err
+	return out, v.err
 }
 
 // sameBody is another parts camera of the model with the same body number.
-func sameBody(v *store.View, d store.Donor) (code.Code, error) {
+func sameBody(v *reader, d store.Donor) code.Code {
 	for _, c := range v.DonorsOf(d.Model) {
-		other, err := v.Donor(c)
-		if err != nil {
-			return "", err
-		}
-		if c != d.Code && store.SameBody(other.BodyNo, d.BodyNo) {
-			return c, nil
+		if c != d.Code && store.SameBody(v.donor(c).BodyNo, d.BodyNo) {
+			return c
 		}
 	}
-	return "", nil
+	return ""
 }
 
 // LotWords says what a lot was, and that its shares are no valuation.

@@ -90,26 +90,18 @@ func (k *Closing) Close(t *store.Tx, why string) (out Closed, err error) {
 }
 
 // LeftToCount lists the bags of an open count's places that are not counted, or all.
-func LeftToCount(v *store.View, number uint64, all bool) ([]CountBag, error) {
-	rec, err := v.CountNo(number)
-	if err != nil {
-		return nil, err
-	}
-	left, err := v.Uncounted(rec)
-	if err != nil {
-		return nil, err
-	}
-	var out []CountBag
+func LeftToCount(view *store.View, number uint64, all bool) (out []CountBag, err error) {
+	v := read(view)
+	rec := got(v, v.CountNo, number)
+	left := got(v, v.Uncounted, rec)
 	for _, place := range rec.Places {
-		bags, err := CountBags(v, place)
-		if err != nil {
-			return nil, err
-		}
+		bags, err := CountBags(view, place)
+		v.keep(err)
 		for _, b := range bags {
 			if all || slices.Contains(left, b.Bag) {
 				out = append(out, b)
 			}
 		}
 	}
-	return out, nil
+	return out, v.err
 }

@@ -76,7 +76,7 @@ type CostShare struct {
 // was frozen is told as it was frozen. It refuses a camera that is not the
 // workshop's and one without a price.
 func Cost(v *store.View, donor code.Code) (Costing, error) {
-	c := &costing{v: v, gave: map[code.Code]code.Code{}}
+	c := &costing{v: read(v), gave: map[code.Code]code.Code{}}
 	var err error
 	if c.d, err = v.Donor(donor); err != nil {
 		return Costing{}, err
@@ -85,16 +85,14 @@ func Cost(v *store.View, donor code.Code) (Costing, error) {
 		return Costing{}, err
 	}
 	c.out = Costing{Donor: donor, Paid: c.d.Paid(), Shares: []CostShare{}, Frozen: c.d.Frozen.String(), Outside: []code.Code{}, Notes: []string{}}
-	for _, step := range []func() error{c.bags, c.carcass, c.share, c.frozen, c.lot, c.units} {
-		if err := step(); err != nil {
-			return c.out, err
-		}
+	for _, step := range []func(){c.bags, c.carcass, c.share, c.frozen, c.lot, c.units} {
+		step()
 	}
-	return c.out, nil
+	return c.out, c.v.err
 }
 
 type costing struct {
-	v     *store.View
+	v     *reader
 	d     store.Donor
 	lines []cost.Line // beside out.Shares, the carcass last
 	costs []*code.Cents
@@ -109,24 +107,15 @@ func (c *costing) note(format string, args ...any) {
 }
 
 // bags makes a line of every bag that was booked in from the camera.
-func (c *costing) bags() error {
+func (c *costing) bags() {
 	for _, at := range c.v.BagsFrom(string(c.d.Code)) {
-		b, err := c.v.Bag(at)
-		if err != nil {
-			return err
-		}
-		st, err := c.v.State(at)
-		if err != nil {
-			return err
-		}
+		b, st := c.v.bag(at), c.v.state(at)
 		if st.BookedIn <= 0 {
 			continue // made by a split: it is in the share of the other bag
 		}
 		var p store.Part
 		if b.Part != "" {
-			if p, err = c.v.Part(b.Part); err != nil {
-				return err
-			}
+			p = c.v.part(b.Part)
 			c.gave[p.Code] = at
 		}
 		if p.Value == nil {
@@ -134,7 +123,6 @@ func (c *costing) bags() error {
 		}
 		c.line(b, st, p)
 	}
-	return nil
 }
 
 func (c *costing) line(b store.Bag, st store.State, p store.Part) {
@@ -150,24 +138,19 @@ func (c *costing) line(b store.Bag, st store.State, p store.Part) {
 }
 
 // carcass makes a line of what stays in the body.
-func (c *costing) carcass() error {
+func (c *costing) carcass() {
 	l := cost.Line{Chance: cost.Sure}
 	switch {
 	case !unstripped(c.d):
 	case len(c.lines) == 0 && c.d.Worth != nil:
 		l.Value = int64(*c.d.Worth)
 	default:
-		all, err := holdings(c.v, []store.Donor{c.d})
-		if err != nil {
-			return err
-		}
-		l.Value = c.stillIn(all[c.d.Code])
+		l.Value = c.stillIn(holdings(c.v, []store.Donor{c.d})[c.d.Code])
 	}
 	if len(c.lines) == 0 {
 		l.Count = 1
 	}
 	c.lines, c.out.Remains = append(c.lines, l), code.Cents(l.Value)
-	return nil
 }
 
 // stillIn is what the parts in a body should fetch, each times the chance that
@@ -198,7 +181,7 @@ func (c *costing) stillIn(holds []holder) int64 {
 }
 
 // share shares what was paid over the lines.
-func (c *costing) share() error {
+func (c *costing) share() {
 	s := cost.Share(int64(c.d.Paid()), c.lines)
 	for i := range c.out.Shares {
 		c.out.Shares[i].Share = code.Cents(s.Shares[i])
@@ -213,19 +196,18 @@ func (c *costing) share() error {
 			c.note("%s has a cost of its own noted, %s: freezing writes its share over it", c.out.Shares[i].Bag, *own)
 		}
 	}
-	if text, _ := mendIt(c.v, c.d, 0); text != "" {
+	if text := mendIt(c.d); text != "" {
 		c.note("%s is %s", c.d.Code, text)
 	}
-	return nil
 }
 
 // frozen puts the frozen split in the place of today's. A bag without a cost
 // was found after that day.
-func (c *costing) frozen() error {
+func (c *costing) frozen() {
 	if c.d.Frozen == 0 {
-		return nil
+		return
 	}
-	var inside []CostShare
+	inside := []CostShare{}
 	var sum code.Cents
 	for i, s := range c.out.Shares {
 		if c.costs[i] == nil {
@@ -237,26 +219,25 @@ func (c *costing) frozen() error {
 		sum += s.Share
 		inside = append(inside, s)
 	}
-	c.out.Shares, c.out.Carcass = append([]CostShare{}, inside...), 0
+	c.out.Shares, c.out.Carcass = inside, 0
 	if c.d.Carcass != nil {
 		c.out.Carcass = *c.d.Carcass
 	}
 	if sum += c.out.Carcass; sum != c.d.Paid() {
 		c.note("the frozen shares come to %s: price or cost was edited after %s", sum, c.d.Frozen)
 	}
-	return nil
 }
 
 // lot says what a share of a lot is worth.
-func (c *costing) lot() error {
+func (c *costing) lot() {
 	if c.d.Lot == "" {
-		return nil
+		return
 	}
 	n, equal := 0, true
 	var price, post code.Cents
-	err := c.v.EachDonor(func(d store.Donor) error {
+	for d := range each(c.v, c.v.EachDonor) {
 		if d.Lot != c.d.Lot {
-			return nil
+			continue
 		}
 		n++
 		equal = equal && d.Paid() == c.d.Paid()
@@ -266,21 +247,19 @@ func (c *costing) lot() error {
 		if d.Post != nil {
 			post += *d.Post
 		}
-		return nil
-	})
-	if err == nil && n > 1 {
+	}
+	if n > 1 {
 		how := "the price of each is what somebody noted"
 		if equal {
 			how = "equal shares are a start, not a valuation"
 		}
 		c.note("lot %s was %d bodies for %s and %s post: %s", c.d.Lot, n, price, post, how)
 	}
-	return err
 }
 
 // units says that a unit cannot be complete whose parts were booked in beside
 // it: its value counts a whole one.
-func (c *costing) units() error {
+func (c *costing) units() {
 	for _, p := range c.parts {
 		var beside []string
 		for _, held := range p.Holds {
@@ -293,5 +272,4 @@ func (c *costing) units() error {
 			c.note("%s cannot be complete: %s gave %s as well, and its value counts a whole one", p.Code, c.d.Code, andList(beside))
 		}
 	}
-	return nil
 }

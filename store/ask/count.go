@@ -32,7 +32,7 @@ type Count struct {
 	ID store.CountID `json:"-"`
 }
 
-// A Share is a share and where it likely lies (Wilson).
+// A Share is a share and where it likely lies.
 type Share struct {
 	Mid  float64 `json:"mid"`
 	Low  float64 `json:"low"`

@@ -228,9 +228,9 @@ func TestJobStory(t *testing.T) {
 		view(t, s, func(v *store.View) error {
 			f, err := JobFileOf(v, "110")
 			hasAll(t, store.Texts(f.ToDo), step.toDo)
-			waits, err2 := WaitsOver(v)
+			out, err2 := OutOfHouse(v)
 			over := ""
-			for _, w := range waits {
+			for _, w := range out.Waits {
 				over += string(w.Want.Part)
 			}
 			if over != step.wait {
@@ -245,7 +245,10 @@ func TestJobStory(t *testing.T) {
 	view(t, s, func(v *store.View) error {
 		f, err := JobFileOf(v, "110")
 		var left []string
-		err2 := OldsLeft(v, func(j store.Job, o store.Old) { left = append(left, string(j.Code)+" "+o.Fate) })
+		out, err2 := OutOfHouse(v)
+		for _, o := range out.Olds {
+			left = append(left, string(o.Job)+" "+o.Fate)
+		}
 		if want := []string{"110 envelope", "110 lost", "110 "}; len(f.OldsOpen()) != 3 || !slices.Equal(left, want) {
 			t.Errorf("left of closed jobs: %q, open in the file %d; want %q", left, len(f.OldsOpen()), want)
 		}
@@ -281,12 +284,13 @@ func TestNumberTraps(t *testing.T) {
 		{"W1-B", "20000", "", "it carries ORV-00 or HAL-00: look which before a part of its shutter is promised"},
 	} {
 		view(t, demo(t), func(v *store.View) error {
-			n, err := NotesOf(v, store.Job{Model: tt.model, BodyNo: tt.number, Shutter: tt.shut})
+			r := read(v)
+			n := notesOf(r, store.Job{Model: tt.model, BodyNo: tt.number, Shutter: tt.shut})
 			got := slices.DeleteFunc(n.Traps, func(r store.Reason) bool { return r.Kind == NeverGoes || r.Kind == MoreNever })
 			if len(got) == 0 != (tt.want == "") || len(got) > 0 && !strings.HasPrefix(got[0].Text, tt.want) {
 				t.Errorf("%s %s with %s: %q, want %q", tt.model, tt.number, tt.shut, got, tt.want)
 			}
-			return err
+			return r.err
 		})
 	}
 }

@@ -59,7 +59,7 @@ func TestDemoWhich(t *testing.T) {
 // hypothesis says whether nothing speaks more for another model than for one.
 func hypothesis(list []Hypothesis, model code.Code) bool {
 	i := slices.IndexFunc(list, func(h Hypothesis) bool { return h.Model == model })
-	return i >= 0 && list[i].Better(list[0])
+	return i >= 0 && list[i].weight >= list[0].weight
 }
 
 // Every parts camera of the demo comes in again: as the model it was booked as, which
@@ -112,11 +112,12 @@ func TestShutterSteps(t *testing.T) {
 		{"W1-B", "ORV-00", "O 240 020", "its number O 240 020 is later than O 240 019 of PC-03, a W2-B of 1939-41, and W1-B was made 1936-38"},
 	} {
 		view(t, demo(t), func(v *store.View) error {
-			got, err := ShutterOutOfStep(v, store.Donor{Code: "PC-30", Model: tt.model, Shutter: tt.shutter, ShutterNo: tt.no})
+			r := read(v)
+			got := outOfStep(r, r.known(tt.model), Marks{Self: "PC-30", Shutter: tt.shutter, ShutterNo: tt.no})
 			if (got == "") != (tt.want == "") || !strings.HasPrefix(got, tt.want) {
 				t.Errorf("%s with %s %s: %q, want %q", tt.model, tt.shutter, tt.no, got, tt.want)
 			}
-			return err
+			return r.err
 		})
 	}
 	view(t, demo(t), func(v *store.View) error {

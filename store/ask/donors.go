@@ -81,18 +81,21 @@ type CoveredBy struct {
 // most 1. Of own ones those not yet stripped count, at what they are worth, else
 // at price and post; a customer's is never among them.
 func Donate(v *store.View, wants []Wanted, target float64, offers []Offer) (Cover, error) {
-	d := &donation{v: v, target: target, bodies: map[code.Code]*body{}, looks: newLooking(v)}
+	d := &donation{v: read(v), target: target, bodies: map[code.Code]*body{}}
+	d.looks = newLooking(d.v)
 	for _, w := range wants {
-		if err := d.want(w, offers); err != nil {
-			return Cover{}, err
-		}
+		d.want(w, offers)
 	}
-	return d.solve()
+	if d.v.err != nil {
+		return Cover{}, d.v.err
+	}
+	out := d.solve()
+	return out, d.v.err
 }
 
 // A donation gathers bodies and wants, then solves.
 type donation struct {
-	v      *store.View
+	v      *reader
 	target float64
 	bodies map[code.Code]*body
 	wants  []*wanting
@@ -127,75 +130,47 @@ type body struct {
 	holds map[int]holder
 }
 
-func (d *donation) want(w Wanted, offers []Offer) error {
-	p, err := d.v.Part(w.Part)
-	if err != nil {
-		return err
-	}
+func (d *donation) want(w Wanted, offers []Offer) {
+	p := d.v.part(w.Part)
 	want := &wanting{part: p, need: w.Need}
 	d.wants = append(d.wants, want)
-	list, _, err := d.looks.holders(p, "")
-	if err != nil {
-		return err
-	}
+	list, _ := d.looks.holders(p, "")
 	for _, h := range list {
-		if err := d.add(want, h, false, openingCost(h.donor)); err != nil {
-			return err
-		}
+		d.add(want, h, false, openingCost(h.donor))
 	}
 	for _, o := range offers {
-		h, err := d.looks.offered(p, o)
-		if err != nil {
-			return err
-		}
-		if h.left <= 0 {
-			continue
-		}
-		if err := d.add(want, h, true, o.Price); err != nil {
-			return err
+		if h := d.looks.offered(p, o); h.left > 0 {
+			d.add(want, h, true, o.Price)
 		}
 	}
-	return nil
 }
 
-func (d *donation) add(want *wanting, h holder, offer bool, price code.Cents) error {
+func (d *donation) add(want *wanting, h holder, offer bool, price code.Cents) {
 	b := d.bodies[h.donor.Code]
 	if b == nil {
 		b = &body{donor: h.donor, offer: offer, price: price, holds: map[int]holder{}}
 		d.bodies[h.donor.Code] = b
 	}
 	b.holds[len(d.wants)-1] = h
-	if h.seen != ways.NotLooked || slices.Contains(want.groups, h.group) {
-		return nil
+	if h.seen == ways.NotLooked && !slices.Contains(want.groups, h.group) {
+		want.groups = append(want.groups, h.group)
+		want.plans = append(want.plans, odds.Planned(d.looks.counts(want.part.Code, h.group)))
 	}
-	plan, err := d.looks.plan(want.part.Code, h.group)
-	want.groups, want.plans = append(want.groups, h.group), append(want.plans, plan)
-	return err
 }
 
 // offered is what an offer should hold of a part: nobody looked at it.
-func (o *looking) offered(p store.Part, offer Offer) (holder, error) {
+func (o *looking) offered(p store.Part, offer Offer) holder {
 	d := store.Donor{Code: offer.Code, Model: offer.Model, History: offer.History, Owner: store.Own, State: "whole"}
-	said, err := o.v.GoesOf(p.Code)
-	if err != nil {
-		return holder{}, err
-	}
-	for _, g := range said {
-		in := g.Model == d.Model
-		if !in {
-			if in, err = holds(o.v, d.Camera(), g.Model); err != nil {
-				return holder{}, err
-			}
-		}
-		if in && belongs(g) {
+	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
+		if (g.Model == d.Model || holds(o.v, d.Camera(), g.Model)) && g.Belongs() {
 			return source{&d, &g, true}.holder(o, p, "", 0)
 		}
 	}
-	return holder{}, nil
+	return holder{}
 }
 
 // solve turns the bodies into numbers and the answer back into codes.
-func (d *donation) solve() (Cover, error) {
+func (d *donation) solve() Cover {
 	codes := slices.Sorted(maps.Keys(d.bodies))
 	var p cover.Problem
 	for _, w := range d.wants {
@@ -230,7 +205,8 @@ func (d *donation) solve() (Cover, error) {
 	out.Proven = a.Proven && out.Basis.Observed()
 	d.gaps(&out, a.Impossible)
 	d.guessed(&out)
-	return out, d.notes(&out)
+	d.notes(&out)
+	return out
 }
 
 // chance is how likely some bodies give a want together.
@@ -326,7 +302,7 @@ func (d *donation) guessed(out *Cover) {
 }
 
 // notes says what opening costs beside money, and what was taken on trust.
-func (d *donation) notes(out *Cover) error {
+func (d *donation) notes(out *Cover) {
 	for _, c := range out.Donors {
 		b := d.bodies[c]
 		if b.offer {
@@ -343,16 +319,10 @@ func (d *donation) notes(out *Cover) error {
 		}
 	}
 	for _, w := range d.wants {
-		p := w.part
-		f, err := d.v.Figure(p.Code)
-		if err != nil {
-			return err
-		}
-		if f.Free() > 0 {
-			out.Notes = append(out.Notes, fmt.Sprintf("%s lies here already, %d free", p.Code, f.Free()))
+		if free := d.v.figure(w.part.Code).Free(); free > 0 {
+			out.Notes = append(out.Notes, fmt.Sprintf("%s lies here already, %d free", w.part.Code, free))
 		}
 	}
-	return nil
 }
 
 // lost says what is given up when an own parts camera is opened.

@@ -106,46 +106,39 @@ const (
 //
 // Parts on which an indexed measure was not taken are told where no other is
 // found with the usual tools: a blunter one, which finds more, loses none.
-func Find(v *store.View, q Query) (Found, error) {
-	found, left, err := find(v, q, false)
-	if err != nil || !left {
-		return found, err
-	}
-	usual := found
-	if q.Tool != "" {
-		plain := q
-		plain.Tool, plain.Detail = "", 1
-		if usual, _, err = find(v, plain, false); err != nil {
-			return found, err
+func Find(view *store.View, q Query) (Found, error) {
+	v := read(view)
+	found, left := find(v, q, false)
+	if left {
+		usual := found
+		if q.Tool != "" {
+			plain := q
+			plain.Tool, plain.Detail = "", 1
+			usual, _ = find(v, plain, false)
+		}
+		if len(usual.Parts) == 0 {
+			found, _ = find(v, q, true)
 		}
 	}
-	if len(usual.Parts) == 0 {
-		found, _, err = find(v, q, true)
-	}
-	return found, err
+	return found, v.err
 }
 
 // find looks once; untold takes parts whose measure was not taken. left says that
 // there are such parts and they were left out.
-func find(v *store.View, q Query, untold bool) (found Found, left bool, err error) {
+func find(v *reader, q Query, untold bool) (found Found, left bool) {
 	q.Dims = spread(q.Dims, q.Tool)
 	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
 	f.leftHand()
-	if err := f.refuse(); err != nil {
-		return f.out, false, err
-	}
-	for _, step := range []func() error{f.scope, f.search, f.narrowClass, f.build} {
-		if err := step(); err != nil {
-			return f.out, false, err
+	for _, step := range []func(){f.refuse, f.scope, f.search, f.narrowClass, f.build} {
+		if step(); v.err != nil {
+			return f.out, false
 		}
 	}
 	f.apart()
 	slices.SortFunc(f.out.Parts, before)
-	if err := f.details(); err != nil {
-		return f.out, false, err
-	}
+	f.details()
 	f.out.Traps = ordered(f.out.Traps)
-	return f.out, f.left, nil
+	return f.out, f.left
 }
 
 // ordered puts traps in the order of their texts, each once.
@@ -181,10 +174,16 @@ const handful = 64
 
 type set map[code.Code]bool
 
+func (s set) add(codes ...code.Code) {
+	for _, c := range codes {
+		s[c] = true
+	}
+}
+
 type finder struct {
 	untold bool // take parts on which a measure was not taken
 	left   bool // some were left out
-	v      *store.View
+	v      *reader
 	q      Query
 	terms  []words.Term
 	base   set // what place, donor, camera and measure leave; nil: everything
@@ -198,43 +197,34 @@ type finder struct {
 }
 
 // read reads a part once.
-func (f *finder) read(c code.Code) (store.Part, error) {
-	if p, ok := f.parts[c]; ok {
-		return p, nil
-	}
-	p, err := f.v.Part(c)
-	if err == nil {
+func (f *finder) read(c code.Code) store.Part {
+	p, ok := f.parts[c]
+	if !ok {
+		p = f.v.part(c)
 		f.parts[c] = p
 	}
-	return p, err
+	return p
 }
 
-func (f *finder) refuse() error {
+func (f *finder) refuse() {
 	q := f.q
-	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.Place == "" && q.Donor == "" && q.Grade == "" && !q.measures() {
-		return store.Misread("say what to find by words, measures, class, model, place, donor or grade")
+	if len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && !f.byBag() && !q.measures() {
+		f.v.keep(store.Misread("say what to find by words, measures, class, model, place, donor or grade"))
 	}
-	return nil
 }
 
 // build looks at each part that is left.
-func (f *finder) build() error {
+func (f *finder) build() {
 	for c, h := range f.hits {
 		p := store.Part{Code: c}
 		if f.looks() {
-			var err error
-			if p, err = f.read(c); err != nil {
-				return err
-			}
+			p = f.read(c)
 			if !f.mayBe(p) || f.thread && !leftThread(p) {
 				continue
 			}
 		}
-		if err := f.part(p, h); err != nil {
-			return err
-		}
+		f.part(p, h)
 	}
-	return nil
 }
 
 // looks says whether a part has to be read to know if it belongs into the answer, and
@@ -245,61 +235,40 @@ func (f *finder) looks() bool {
 
 // part adds one part to the answer, unless a measure or the camera speaks
 // against it.
-func (f *finder) part(p store.Part, h *hit) error {
+func (f *finder) part(p store.Part, h *hit) {
 	out := FoundPart{Part: p.Code, Score: round(h.score), Bags: []BagLine{}, rec: p}
 	out.Unsaid = f.looks() && p.Class == "" && f.byKindOf()
 	f.rank(&out, h)
-	if ok, err := f.measure(p, &out); !ok || err != nil {
-		return err
+	if !f.measure(p, &out) || !f.goes(p, &out) {
+		return
 	}
-	if ok, err := f.goes(p, &out); !ok || err != nil {
-		return err
+	f.stock(&out)
+	if len(out.Bags) > 0 || !f.byBag() {
+		f.out.Parts = append(f.out.Parts, out)
 	}
-	if err := f.stock(&out); err != nil {
-		return err
-	}
-	if len(out.Bags) == 0 && f.byBag() {
-		return nil
-	}
-	f.out.Parts = append(f.out.Parts, out)
-	return nil
 }
 
 // details adds what does not decide the order, to as many parts as are told.
-func (f *finder) details() error {
+func (f *finder) details() {
 	n := len(f.out.Parts)
 	if f.q.Detail > 0 {
 		n = min(n, f.q.Detail)
 	}
 	for i := range f.out.Parts[:n] {
 		out := &f.out.Parts[i]
-		var err error
-		if out.rec, err = f.read(out.Part); err != nil {
-			return err
-		}
+		out.rec = f.read(out.Part)
 		out.Name, out.Class = out.rec.Name, out.rec.Class
 		if f.bags == nil && !f.byBag() && out.OnHand != 0 {
-			if err := f.lines(out); err != nil {
-				return err
-			}
+			f.lines(out)
 			slices.SortFunc(out.Bags, bestBag)
 		}
-		if err := f.counted(out); err != nil {
-			return err
-		}
-		if err := unitBags(f.v, out.rec, out.Bags); err != nil {
-			return err
-		}
+		f.counted(out)
+		unitBags(f.v, out.rec, out.Bags)
 		out.Dims = dimsOf(out.rec)
-		if err := f.goesFor(out); err != nil {
-			return err
-		}
-		if err := f.twins(out.rec, out); err != nil {
-			return err
-		}
+		f.goesFor(out)
+		f.twins(out.rec, out)
 		out.LeftHand = store.LeftHand(out.rec)
 	}
-	return nil
 }
 
 func round(x float64) float64 { return math.Round(x*10_000) / 10_000 }
@@ -335,19 +304,16 @@ func (f *finder) never(p store.Part, why string) {
 }
 
 // goes leaves out what does not go into the camera, and names it.
-func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
+func (f *finder) goes(p store.Part, out *FoundPart) bool {
 	if f.q.Camera.Model == "" {
-		return true, nil
+		return true
 	}
-	fit, err := fits(f.v, p, f.q.Camera)
-	if err != nil {
-		return false, err
-	}
+	fit := fits(f.v, p, f.q.Camera)
 	if fit.never {
 		f.never(p, fit.words)
 	}
 	out.Goes, out.degree, out.unknown = fit.words, ways.Degree(fit.degrees), !fit.usable
-	return fit.usable || !fit.never && f.byMeasure(), nil
+	return fit.usable || !fit.never && f.byMeasure()
 }
 
 // byMeasure says that parts are asked for by measure: what measures so may be
@@ -355,17 +321,15 @@ func (f *finder) goes(p store.Part, out *FoundPart) (bool, error) {
 func (f *finder) byMeasure() bool { return len(f.q.Dims) > 0 || f.q.Marks[dim.Thread] != "" }
 
 // goesFor tells whether a part goes into the camera that is on the bench.
-func (f *finder) goesFor(out *FoundPart) error {
+func (f *finder) goesFor(out *FoundPart) {
 	if f.q.For.Model == "" || f.q.Camera.Model != "" {
-		return nil
+		return
 	}
-	fit, err := fits(f.v, out.rec, f.q.For)
-	if err == nil && (fit.usable || fit.never) {
-		out.Goes = fmt.Sprintf("into %s: %s", f.q.For.Model, fit.words)
-	} else if err == nil {
-		out.Goes = fmt.Sprintf("into %s: nothing is recorded", f.q.For.Model)
+	said := "nothing is recorded"
+	if fit := fits(f.v, out.rec, f.q.For); fit.usable || fit.never {
+		said = fit.words
 	}
-	return err
+	out.Goes = fmt.Sprintf("into %s: %s", f.q.For.Model, said)
 }
 
 // apart tells hands and thread forms apart where they were not asked for: parts
@@ -435,7 +399,7 @@ func flanked(text string) string {
 
 // twins warns of the part of the other hand: of what it is, and, with a camera,
 // that it does not go in.
-func (f *finder) twins(p store.Part, out *FoundPart) error {
+func (f *finder) twins(p store.Part, out *FoundPart) {
 	for _, c := range twinsOf(f.v, p) {
 		t, err := f.v.Part(c)
 		if err != nil {
@@ -445,15 +409,10 @@ func (f *finder) twins(p store.Part, out *FoundPart) error {
 		if f.q.Camera.Model == "" {
 			continue
 		}
-		fit, err := fits(f.v, t, f.q.Camera)
-		if err != nil {
-			return err
-		}
-		if fit.never {
+		if fit := fits(f.v, t, f.q.Camera); fit.never {
 			f.never(t, fit.words)
 		}
 	}
-	return nil
 }
 
 // twinTrap warns of the part of the other hand.
@@ -462,7 +421,7 @@ func twinTrap(t store.Part) store.Reason {
 }
 
 // twinsOf lists the opposite-hand twins of a part; it holds both ways.
-func twinsOf(v *store.View, p store.Part) []code.Code {
+func twinsOf(v *reader, p store.Part) []code.Code {
 	out := v.TwinsOf(p.Code)
 	if p.Twin != "" && !slices.Contains(out, p.Twin) {
 		out = append(out, p.Twin)

@@ -28,24 +28,17 @@ type BagLine struct {
 }
 
 // unitBags notes on the bags of a unit what was taken out of it.
-func unitBags(v *store.View, p store.Part, bags []BagLine) (err error) {
-	if len(p.Holds) == 0 {
-		return nil
-	}
+func unitBags(v *reader, p store.Part, bags []BagLine) {
 	for i, b := range bags {
-		if b.OnHand == 0 {
-			continue
-		}
-		if bags[i].Incomplete, err = v.UnitDoubt(store.Bag{Code: b.Bag, Part: p.Code, Origin: b.Origin}); err != nil {
-			return err
+		if len(p.Holds) > 0 && b.OnHand != 0 {
+			bags[i].Incomplete = got(v, v.UnitDoubt, store.Bag{Code: b.Bag, Part: p.Code, Origin: b.Origin})
 		}
 	}
-	return nil
 }
 
 // scopeBags reads the bags of a place or donor, and those of a grade where
 // nothing else leads to parts.
-func (f *finder) scopeBags() error {
+func (f *finder) scopeBags() {
 	var list []code.Code
 	q := f.q
 	switch {
@@ -56,27 +49,20 @@ func (f *finder) scopeBags() error {
 	case q.Grade != "" && len(f.terms) == 0 && len(q.Class) == 0 && q.Camera.Model == "" && q.indexed() == 0 && q.Marks[dim.Thread] == "":
 		list = f.v.BagsGraded(q.Grade)
 	default:
-		return nil
+		return
 	}
 	f.bags = map[code.Code][]BagLine{}
 	s := set{}
 	for _, c := range list {
-		b, line, err := bagLine(f.v, c)
-		if err != nil {
-			return err
-		}
+		b, line := bagLine(f.v, c)
 		if b.Part == "" || !f.shows(line) {
 			continue
 		}
-		p, err := f.v.Part(b.Part)
-		if err != nil {
-			return err
-		}
-		f.bags[p.Code] = append(f.bags[p.Code], line)
-		s[p.Code] = true
+		part := f.v.part(b.Part).Code
+		f.bags[part] = append(f.bags[part], line)
+		s[part] = true
 	}
 	f.narrow(s)
-	return nil
 }
 
 // shows says whether a bag belongs into the answer.
@@ -87,16 +73,9 @@ func (f *finder) shows(b BagLine) bool {
 }
 
 // bagLine reads a bag and what the book says of it.
-func bagLine(v *store.View, c code.Code) (store.Bag, BagLine, error) {
-	b, err := v.Bag(c)
-	if err != nil {
-		return b, BagLine{}, err
-	}
-	s, err := v.State(c)
-	if err != nil {
-		return b, BagLine{}, err
-	}
-	return b, line(b, s), nil
+func bagLine(v *reader, c code.Code) (store.Bag, BagLine) {
+	b := v.bag(c)
+	return b, line(b, v.state(c))
 }
 
 func line(b store.Bag, s store.State) BagLine {
@@ -112,21 +91,15 @@ func line(b store.Bag, s store.State) BagLine {
 func (f *finder) byBag() bool { return f.q.Place != "" || f.q.Donor != "" || f.q.Grade != "" }
 
 // stock adds what the part has, and its own bags in the answer.
-func (f *finder) stock(out *FoundPart) error {
-	fig, err := f.v.Figure(out.Part)
-	if err != nil {
-		return err
-	}
+func (f *finder) stock(out *FoundPart) {
+	fig := f.v.figure(out.Part)
 	out.OnHand, out.Free = fig.OnHand(), fig.Free()
 	if f.bags != nil {
 		out.Bags = append(out.Bags, f.bags[out.Part]...)
 	} else if out.OnHand != 0 && f.byBag() {
-		if err := f.lines(out); err != nil {
-			return err
-		}
+		f.lines(out)
 	}
 	slices.SortFunc(out.Bags, bestBag)
-	return nil
 }
 
 func bestBag(a, b BagLine) int {
@@ -134,21 +107,18 @@ func bestBag(a, b BagLine) int {
 }
 
 // lines reads the bags of a part that are shown.
-func (f *finder) lines(out *FoundPart) error {
-	list, err := linesOf(f.v, out.Part, f.shows)
-	out.Bags = append(out.Bags, list...)
-	return err
+func (f *finder) lines(out *FoundPart) {
+	out.Bags = append(out.Bags, linesOf(f.v, out.Part, f.shows)...)
 }
 
 // counted says of the free pieces of a part whether their number is about, and how
 // many of them are not.
-func (f *finder) counted(out *FoundPart) error {
-	own, err := out.Bags, error(nil)
+func (f *finder) counted(out *FoundPart) {
+	own := out.Bags
 	if out.OnHand != 0 && f.byBag() { // not all of them are in the answer
-		own, err = linesOf(f.v, out.Part, func(b BagLine) bool { return b.OnHand > 0 })
+		own = linesOf(f.v, out.Part, func(b BagLine) bool { return b.OnHand > 0 })
 	}
 	out.About, out.Counted = CountedOf(own)
-	return err
 }
 
 // CountedOf says whether the number of what is free in bags is about, and how many of
@@ -168,23 +138,17 @@ func CountedOf(bags []BagLine) (about bool, counted int64) {
 
 // linesOf reads those bags of a part that are shown, without looking into a
 // bag that has no note.
-func linesOf(v *store.View, part code.Code, shows func(BagLine) bool) ([]BagLine, error) {
-	all, err := v.LinesOf(part)
-	var out []BagLine
-	for _, l := range all {
+func linesOf(v *reader, part code.Code, shows func(BagLine) bool) (out []BagLine) {
+	for _, l := range got(v, v.LinesOf, part) {
 		b := BagLine{Bag: l.Bag, OnHand: l.OnHand, Free: l.Free(), Held: l.Held, Lent: l.Lent, Unit: l.Unit, Grade: l.Grade,
 			Place: l.Place, Origin: l.Origin, Owner: l.Owner, About: l.About}
 		if !shows(b) {
 			continue
 		}
 		if l.Noted {
-			rec, err := v.Bag(l.Bag)
-			if err != nil {
-				return out, err
-			}
-			b.Note = rec.Note
+			b.Note = v.bag(l.Bag).Note
 		}
 		out = append(out, b)
 	}
-	return out, err
+	return out
 }

@@ -53,14 +53,14 @@ func (q Query) indexed() dim.Field {
 // the class stand beside each value, so that no part is looked at. Parts on which
 // one of the measures was not taken are told only where no other is left: each
 // may be the one, and there are many.
-func (f *finder) scopeMeasure() error {
+func (f *finder) scopeMeasure() {
 	d := f.q.indexed()
 	if d == 0 {
-		return nil
+		return
 	}
 	lo, hi := window(d, f.q.Dims[d])
 	s, maybe := set{}, set{}
-	err := f.v.Measured(d, lo, hi, func(m store.Measured) error {
+	f.v.keep(f.v.Measured(d, lo, hi, func(m store.Measured) error {
 		class := m.Class()
 		if class != "" && !underAny(class, f.q.Class) {
 			return nil
@@ -79,14 +79,13 @@ func (f *finder) scopeMeasure() error {
 		}
 		into[m.Part()] = true
 		return nil
-	})
+	}))
 	if f.untold {
 		maps.Copy(s, maybe)
 	} else {
 		f.left = f.leaves(maybe)
 	}
 	f.narrow(s)
-	return err
 }
 
 // leaves says whether anything of the base is in s.
@@ -168,14 +167,15 @@ const (
 	nearPitch = 12_000
 )
 
-func (f *finder) scopeThread() error {
+func (f *finder) scopeThread() {
 	cell := f.q.Marks[dim.Thread]
 	if cell == "" {
-		return nil
+		return
 	}
 	t, err := thread.Parse(cell)
 	if err != nil {
-		return store.Misread("%w", err)
+		f.v.keep(store.Misread("%w", err))
+		return
 	}
 	s := set{}
 	lo, hi := t.Major-nearMajor-f.q.threadSpread(), t.Major+nearMajor+f.q.threadSpread()
@@ -183,12 +183,11 @@ func (f *finder) scopeThread() error {
 		lo2, hi2 := f.q.reading(t).Window()
 		lo, hi = min(lo, lo2), max(hi, hi2)
 	}
-	err = f.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
+	f.v.keep(f.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
 		s[m.Part()] = true
 		return nil
-	})
+	}))
 	f.narrow(s)
-	return err
 }
 
 // A weight is the same within a twentieth and near within a fifth: two pieces
@@ -240,27 +239,28 @@ func closeness(in dim.Info, r Range, n int64) closeTo {
 
 // measure leaves out what does not measure as was asked, and says of the rest how
 // it differs.
-func (f *finder) measure(p store.Part, out *FoundPart) (bool, error) {
+func (f *finder) measure(p store.Part, out *FoundPart) bool {
 	if !f.q.measures() {
-		return true, nil
+		return true
 	}
 	x, err := f.q.against(p)
+	f.v.keep(err)
 	if x.trap.Kind != "" {
 		f.trap(x.trap)
 	}
 	if err != nil || x.how == far {
-		return false, err
+		return false
 	}
 	if len(f.q.Dims) == 0 && len(f.q.Marks) == 1 && f.q.Marks[dim.Hand] != "" && f.q.Seat == nil {
-		return true, nil // the hand alone measures nothing
+		return true // the hand alone measures nothing
 	}
 	out.Match, out.tier = x.how.match(), map[closeTo]int{same: tierSame, near: tierNear}[x.how]
-	out.Difference, out.Work, out.Form, out.left = x.differences, x.mending(), x.form, x.left
+	out.Difference, out.Work, out.Form, out.left = x.differences, strings.Join(x.work, ", "), x.form, x.left
 	if x.left {
 		out.Form += ", LEFT-HAND"
 	}
 	out.Score = round(out.Score + 1/(1+x.off))
-	return true, nil
+	return true
 }
 
 // turned is a torsion spring with its legs exchanged, where they come near what

@@ -12,44 +12,32 @@ import (
 )
 
 // scope finds what every condition but words leaves.
-func (f *finder) scope() error {
-	for _, step := range []func() error{f.scopeBags, f.scopeCamera, f.scopeMeasure, f.scopeThread} {
-		if err := step(); err != nil {
-			return err
-		}
-	}
+func (f *finder) scope() {
+	f.scopeBags()
+	f.scopeCamera()
+	f.scopeMeasure()
+	f.scopeThread()
 	switch {
 	case f.base != nil || len(f.terms) > 0:
 	case len(f.q.Class) > 0:
-		s := f.ofClass(f.q.Class)
-		if err := f.callNames(s, f.q.Class); err != nil {
-			return err
-		}
-		f.narrow(s)
+		f.narrow(f.callNames(f.ofClass(f.q.Class), f.q.Class))
+	case hand(f.q.Marks[dim.Hand]) == "left":
+		f.narrow(f.callNames(f.ofKinds(), []string{"SCR-LH"}))
 	default:
-		s := f.ofKinds()
-		if hand(f.q.Marks[dim.Hand]) == "left" {
-			if err := f.callNames(s, []string{"SCR-LH"}); err != nil {
-				return err
-			}
-		}
-		f.narrow(s)
+		f.narrow(f.ofKinds())
 	}
-	return nil
 }
 
 // ofKinds lists the parts of the classes that may have all that is asked for:
 // for measures and marks that no index knows, such as a head or a shoulder.
 func (f *finder) ofKinds() set {
 	s := set{}
+	asked := slices.Concat(slices.Collect(maps.Keys(f.q.Dims)), slices.Collect(maps.Keys(f.q.Marks)))
 	for _, class := range words.Classes() {
-		asked := slices.Concat(slices.Collect(maps.Keys(f.q.Dims)), slices.Collect(maps.Keys(f.q.Marks)))
 		if slices.ContainsFunc(asked, func(d dim.Field) bool { return !mayHave(class, d) }) {
 			continue
 		}
-		for _, p := range f.v.PartsOfClass(class, false) {
-			s[p] = true
-		}
+		s.add(f.v.PartsOfClass(class, false)...)
 	}
 	return s
 }
@@ -63,52 +51,36 @@ func (f *finder) narrow(s set) {
 	maps.DeleteFunc(f.base, func(c code.Code, _ bool) bool { return !s[c] })
 }
 
-func (f *finder) scopeCamera() error {
+func (f *finder) scopeCamera() {
 	cam := f.q.Camera
 	if cam.Model == "" || f.byMeasure() {
-		return nil
+		return
 	}
-	all, err := within(f.v, cam)
-	if err != nil {
-		return err
-	}
-	var parts []code.Code
-	for _, m := range all {
-		parts = append(parts, f.v.PartsInto(m)...)
-	}
-	s := make(set, len(parts))
-	for _, p := range parts {
-		s[p] = true
+	s := set{}
+	for _, m := range got(f.v, f.v.Within, cam) {
+		s.add(f.v.PartsInto(m)...)
 	}
 	f.narrow(s)
-	return nil
 }
-
-// within lists the model of a camera and what it carries or may carry.
-func within(v *store.View, cam store.Camera) ([]code.Code, error) { return v.Within(cam) }
 
 func (f *finder) ofClass(classes []string) set {
 	s := set{}
 	for _, c := range classes {
-		for _, p := range f.v.PartsOfClass(c, true) {
-			s[p] = true
-		}
+		s.add(f.v.PartsOfClass(c, true)...)
 	}
 	return s
 }
 
-// callNames adds to s the parts whose class is not said and that are called as those
-// of some classes.
-func (f *finder) callNames(s set, classes []string) error {
+// callNames adds to s, which it returns, the parts whose class is not said and that are
+// called as those of some classes.
+func (f *finder) callNames(s set, classes []string) set {
 	met := make(map[code.Code]*hit, len(s))
 	for c := range s {
 		met[c] = &hit{}
 	}
-	err := f.byNames(words.Term{Class: classes}, nil, met)
-	for c := range met {
-		s[c] = true
-	}
-	return err
+	f.byNames(words.Term{Class: classes}, nil, met)
+	s.add(slices.Collect(maps.Keys(met))...)
+	return s
 }
 
 // mayBe says whether a part is of a class asked for. Where its class is not said, its
@@ -137,14 +109,10 @@ func underAny(class string, prefixes []string) bool {
 }
 
 // narrowClass leaves what is of a class asked for, where many are left.
-func (f *finder) narrowClass() error {
+func (f *finder) narrowClass() {
 	if len(f.q.Class) == 0 || len(f.hits) <= few || len(f.terms) == 0 {
-		return nil
+		return
 	}
-	of := f.ofClass(f.q.Class)
-	if err := f.callNames(of, f.q.Class); err != nil {
-		return err
-	}
+	of := f.callNames(f.ofClass(f.q.Class), f.q.Class)
 	maps.DeleteFunc(f.hits, func(c code.Code, _ *hit) bool { return !of[c] })
-	return nil
 }

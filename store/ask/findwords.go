@@ -20,26 +20,21 @@ type hit struct {
 
 // search follows the words. All terms must be met; an exact code or name is
 // a hit by itself.
-func (f *finder) search() error {
+func (f *finder) search() {
 	if len(f.terms) == 0 {
 		for c := range f.base {
 			f.hits[c] = &hit{}
 		}
-		return nil
+		return
 	}
 	f.exact()
-	met, err := f.meetAll()
-	if err != nil {
-		return err
-	}
-	for c, h := range met {
+	for c, h := range f.meetAll() {
 		if old := f.hits[c]; old != nil {
 			old.score = h.score
-			continue
+		} else {
+			f.hits[c] = h
 		}
-		f.hits[c] = h
 	}
-	return nil
 }
 
 // exact finds the part whose code or whole name was typed.
@@ -62,15 +57,12 @@ func (f *finder) exact() {
 
 // meetAll meets the terms one after the other, plain words first, as they
 // leave the fewest.
-func (f *finder) meetAll() (map[code.Code]*hit, error) {
+func (f *finder) meetAll() map[code.Code]*hit {
 	terms := slices.Clone(f.terms)
 	slices.SortStableFunc(terms, func(a, b words.Term) int { return cmp.Compare(min(len(a.Class), 1), min(len(b.Class), 1)) })
 	met, local := map[code.Code]*hit{}, f.base
 	for i, t := range terms {
-		now, err := f.meet(t, local)
-		if err != nil {
-			return nil, err
-		}
+		now := f.meet(t, local)
 		local = set{}
 		for c, h := range now {
 			local[c] = true
@@ -80,12 +72,12 @@ func (f *finder) meetAll() (map[code.Code]*hit, error) {
 		}
 		met = now
 	}
-	return met, nil
+	return met
 }
 
 // meet finds the parts in local, or all where it is nil, that meet a term: by
 // their words, their code, their class, or else by the nearest word.
-func (f *finder) meet(t words.Term, local set) (map[code.Code]*hit, error) {
+func (f *finder) meet(t words.Term, local set) map[code.Code]*hit {
 	met := map[code.Code]*hit{}
 	for c, s := range f.text(single(t.Tokens), local) {
 		met[c] = &hit{score: s}
@@ -94,38 +86,34 @@ func (f *finder) meet(t words.Term, local set) (map[code.Code]*hit, error) {
 	if len(t.Class) == 0 && len(t.Tokens) == 1 {
 		t.Class = classesWith(t.Tokens[0])
 	}
-	if err := f.byKind(t, local, met); err != nil {
-		return nil, err
+	f.byKind(t, local, met)
+	if len(met) == 0 && len(t.Class) == 0 && !t.Other && len(f.hits) == 0 {
+		f.guess(t, local, met)
 	}
-	if len(met) > 0 || len(t.Class) > 0 || t.Other || len(f.hits) > 0 {
-		return met, nil
-	}
-	return met, f.guess(t, local, met)
+	return met
 }
 
 // byKind adds the parts of a kind that are not met by their words: those of its
 // classes, and by the words of all languages those whose class is not said. Of a
 // narrow kind the words decide alone.
-func (f *finder) byKind(t words.Term, local set, met map[code.Code]*hit) error {
+func (f *finder) byKind(t words.Term, local set, met map[code.Code]*hit) {
 	if !t.Narrow {
-		if err := f.byClass(t.Class, local, met); err != nil {
-			return err
-		}
+		f.byClass(t.Class, local, met)
 	}
-	return f.byNames(t, local, met)
+	f.byNames(t, local, met)
 }
 
 // byNames adds the parts that are called by another word for the kind: of a narrow
 // kind those of its classes, and those whose class is not said.
-func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) error {
+func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) {
 	if len(t.Class) == 0 || !t.Narrow && f.classed() {
-		return nil
+		return
 	}
 	left, classes := rest(local, met), withBelow(t.Class)
 	if f.classed() && left != nil { // only those of its classes can be it
 		maps.DeleteFunc(left, func(c code.Code, _ bool) bool { return !f.isOf(c, classes) })
 		if len(left) == 0 {
-			return nil
+			return
 		}
 	}
 	for _, name := range t.Names() {
@@ -133,20 +121,11 @@ func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) error 
 			continue
 		}
 		for c, s := range f.text(single(name), left) {
-			is := met[c] == nil && t.Narrow && f.isOf(c, classes)
-			if met[c] == nil && !is && !f.classed() {
-				p, err := f.read(c)
-				if err != nil {
-					return err
-				}
-				is = p.Class == ""
-			}
-			if is {
+			if met[c] == nil && (t.Narrow && f.isOf(c, classes) || !f.classed() && f.read(c).Class == "") {
 				met[c] = &hit{score: s, byClass: !t.Narrow}
 			}
 		}
 	}
-	return nil
 }
 
 // isOf says whether a part is of one of some classes, those below not counted.
@@ -218,23 +197,17 @@ func (f *finder) text(lists [][]string, local set) map[code.Code]float64 {
 				now[c] = max(now[c], s)
 			}
 		}
+		local = make(set, len(now))
 		for c := range now {
 			now[c] += sum[c]
+			local[c] = true
 		}
-		sum, local = now, keys(now)
+		sum = now
 		if i+1 < len(lists) && len(now) == 0 {
 			return now
 		}
 	}
 	return sum
-}
-
-func keys(m map[code.Code]float64) set {
-	s := make(set, len(m))
-	for c := range m {
-		s[c] = true
-	}
-	return s
 }
 
 // word scores the parts that have one word. Where few parts are left, each is
@@ -277,9 +250,9 @@ func (f *finder) byCode(t words.Term, local set, met map[code.Code]*hit) {
 }
 
 // byClass adds the parts of the classes that are not met by their words.
-func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) error {
+func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) {
 	if len(classes) == 0 {
-		return nil
+		return
 	}
 	if local == nil || len(local) > few {
 		for c := range f.ofClass(classes) {
@@ -287,7 +260,7 @@ func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) er
 				met[c] = &hit{byClass: true}
 			}
 		}
-		return nil
+		return
 	}
 	rest := rest(local, met)
 	if len(rest) > handful {
@@ -296,7 +269,7 @@ func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) er
 				met[c] = &hit{byClass: true}
 			}
 		}
-		return nil
+		return
 	}
 	classes = withBelow(classes)
 	for c := range rest {
@@ -304,12 +277,11 @@ func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) er
 			met[c] = &hit{byClass: true}
 		}
 	}
-	return nil
 }
 
 // guess takes the words of a term that no part has for the nearest that some
 // part has, or that the trade has.
-func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
+func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) {
 	var lists [][]string
 	var kinds []words.Term
 	guessed := false
@@ -320,14 +292,14 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 		}
 		near := f.nearest(tok)
 		if len(near) == 0 {
-			return nil
+			return
 		}
 		guessed = true
 		f.out.Fuzzy = append(f.out.Fuzzy, fmt.Sprintf("no exact match for %q; nearest: %s (%s different)", tok, strings.Join(near, ", "), letters(words.Distance(tok, near[0]))))
 		lists, kinds = append(lists, near), append(kinds, words.Query(near)...)
 	}
 	if !guessed {
-		return nil
+		return
 	}
 	for c, s := range f.text(lists, local) {
 		met[c] = &hit{score: s}
@@ -339,14 +311,11 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) error {
 		if len(kind.Class) == 0 {
 			kind.Class = classesWith(kind.Tokens[0])
 		}
-		if err := f.byKind(kind, local, met); err != nil {
-			return err
-		}
+		f.byKind(kind, local, met)
 	}
 	for _, h := range met {
 		h.guessed = true
 	}
-	return nil
 }
 
 // nearest lists the words that are equally near to one that nobody has.

@@ -112,7 +112,8 @@ func (q GearQuery) Measured(spread int64) GearQuery {
 // FindGear tells of a gear its module, pitch and circle, the distance to the mate
 // asked for, and the parts of the same module. v may be nil: then the gear alone
 // is told. spread is what an outside diameter may be off by.
-func FindGear(v *store.View, q GearQuery, spread int64) (Gear, error) {
+func FindGear(view *store.View, q GearQuery, spread int64) (Gear, error) {
+	v := read(view)
 	g := Gear{Part: q.Part, Teeth: q.Teeth, OD: mmOf(q.OD), Module: mmOf(q.Module), Low: mmOf(q.Low), High: mmOf(q.High), Rack: q.Rack,
 		Mates: []GearMate{}}
 	g.Micro.OD, g.Micro.Module, g.Micro.Low, g.Micro.High, g.Micro.Circle = q.OD, q.Module, q.Low, q.High, q.circle()
@@ -122,8 +123,8 @@ func FindGear(v *store.View, q GearQuery, spread int64) (Gear, error) {
 	}
 	g.Micro.Pitch = dim.GearPitch(module)
 	g.Pitch, g.PitchCircle, g.Diametral = mmOf(g.Micro.Pitch), mmOf(g.Micro.Circle), math.Round(25_400/module*10)/10
-	if err := g.mates(v, q, spread); err != nil {
-		return g, err
+	if view != nil {
+		g.mates(v, q, spread)
 	}
 	if q.MateTeeth > 0 {
 		m := GearMate{Teeth: q.MateTeeth, module: q.Module, low: q.Low, high: q.High, circle: dim.GearPitchCircle(q.Module, q.MateTeeth)}
@@ -133,22 +134,17 @@ func FindGear(v *store.View, q GearQuery, spread int64) (Gear, error) {
 		g.meet(&m, q)
 		g.Mate = &m
 	}
-	return g, g.traps(v, q, spread)
+	g.traps(v, q, spread)
+	return g, v.err
 }
 
 func mmOf(um int64) float64 { return float64(um) / 1000 }
 
 // mates finds the parts of the same module, and the one asked for whatever its
 // module.
-func (g *Gear) mates(v *store.View, q GearQuery, spread int64) error {
-	if v == nil {
-		return nil
-	}
+func (g *Gear) mates(v *reader, q GearQuery, spread int64) {
 	if q.Mate != "" {
-		m, _, err := gearMate(v, q.Mate, spread)
-		if err != nil {
-			return err
-		}
+		m, _ := gearMate(v, q.Mate, spread)
 		g.meet(&m, q)
 		g.Mate = &m
 	}
@@ -157,14 +153,8 @@ func (g *Gear) mates(v *store.View, q GearQuery, spread int64) error {
 			if c == q.Part || c == q.Mate {
 				continue
 			}
-			m, known, err := gearMate(v, c, spread)
-			if err != nil {
-				return err
-			}
-			if !known {
-				continue
-			}
-			if g.meet(&m, q); m.Meshes {
+			m, known := gearMate(v, c, spread)
+			if g.meet(&m, q); known && m.Meshes {
 				g.Mates = append(g.Mates, m)
 			}
 		}
@@ -172,25 +162,17 @@ func (g *Gear) mates(v *store.View, q GearQuery, spread int64) error {
 	slices.SortStableFunc(g.Mates, func(a, b GearMate) int {
 		return cmp.Or(cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 	})
-	return nil
 }
 
-func gearMate(v *store.View, c code.Code, spread int64) (m GearMate, known bool, err error) {
-	p, err := v.Part(c)
-	if err != nil {
-		return m, false, err
-	}
+func gearMate(v *reader, c code.Code, spread int64) (m GearMate, known bool) {
+	p := v.part(c)
 	o, known := GearOf(p, spread)
 	if !known {
-		return m, false, nil
+		return m, false
 	}
-	f, err := v.Figure(c)
-	if err != nil {
-		return m, false, err
-	}
-	m = GearMate{Part: c, Name: p.Name, Class: p.Class, Teeth: o.Teeth, Rack: o.Rack, OnHand: f.OnHand(), Free: f.Free(), low: o.Low, high: o.High, module: o.Module, circle: o.circle()}
-	m.Bags, err = ownBags(v, c)
-	return m, true, err
+	f := v.figure(c)
+	return GearMate{Part: c, Name: p.Name, Class: p.Class, Teeth: o.Teeth, Rack: o.Rack, OnHand: f.OnHand(), Free: f.Free(), Bags: ownBags(v, c),
+		low: o.Low, high: o.High, module: o.Module, circle: o.circle()}, true
 }
 
 // meet tells whether a mate's module agrees, and how far apart the axes are. Two
@@ -206,7 +188,7 @@ func (g *Gear) meet(m *GearMate, q GearQuery) {
 }
 
 // traps names the usual mistakes and what the records do not agree on.
-func (g *Gear) traps(v *store.View, q GearQuery, spread int64) error {
+func (g *Gear) traps(v *reader, q GearQuery, spread int64) {
 	trap := func(kind store.ReasonKind, format string, args ...any) {
 		g.Traps = append(g.Traps, store.Say(kind, format, args...))
 	}
@@ -226,18 +208,12 @@ func (g *Gear) traps(v *store.View, q GearQuery, spread int64) error {
 		}
 		trap(NotMeshing, "%s does not mesh: %s", cmp.Or(string(g.Mate.Part), "the mate"), why)
 	}
-	if v == nil || q.Part == "" {
-		return nil
+	if v.View == nil || q.Part == "" {
+		return
 	}
-	bags, err := ownBags(v, q.Part)
-	for _, l := range bags {
-		b, err := v.Bag(l.Bag)
-		if err != nil {
-			return err
-		}
-		if b.GoesWith != "" {
+	for _, l := range ownBags(v, q.Part) {
+		if b := v.bag(l.Bag); b.GoesWith != "" {
 			trap(GoesWith, "%s goes with %s: what has worn together stays together", b.Code, b.GoesWith)
 		}
 	}
-	return err
 }

@@ -23,33 +23,24 @@ type Subject struct {
 }
 
 // SubjectOf reads a donor or job as a camera on the bench.
-func SubjectOf(v *store.View, ref store.Ref) (Subject, error) {
+func SubjectOf(view *store.View, ref store.Ref) (Subject, error) {
+	v := read(view)
 	s := Subject{Ref: ref, seen: map[code.Code]store.Seen{}}
 	var all []store.Seen
 	if ref.Kind == "job" {
-		j, err := v.Job(ref.Code)
-		if err != nil {
-			return s, err
-		}
+		j := v.job(ref.Code)
 		s.Cam, s.History, s.State, s.Owner = j.Camera(), j.History, j.State, j.Owner
-		if all, err = v.SeenOnJob(ref.Code); err != nil {
-			return s, err
-		}
+		all = got(v, v.SeenOnJob, ref.Code)
 	} else {
-		d, err := v.Donor(ref.Code)
-		if err != nil {
-			return s, err
-		}
+		d := v.donor(ref.Code)
 		s.Cam, s.History, s.State, s.Owner = d.Camera(), d.History, d.State, d.Owner
-		if all, err = v.SeenOn(ref.Code); err != nil {
-			return s, err
-		}
+		all = got(v, v.SeenOn, ref.Code)
 	}
 	for _, x := range all {
 		s.seen[x.Part] = x
 	}
 	s.History = cmp.Or(s.History, "unknown")
-	return s, nil
+	return s, v.err
 }
 
 // A Guide is the parts of a camera in the order of taking it apart.
@@ -83,66 +74,48 @@ type GuideLine struct {
 // earlier strip-down: of like where that names a camera, else of the last of the
 // model. Parts that did not come off then, and all where there was none, follow
 // by where they sit. Each caution stands once, with the first part that needs it.
-func StripGuide(v *store.View, s Subject, like *store.Ref) (Guide, error) {
-	g, err := partsOfCamera(v, s)
-	if err != nil {
-		return g, err
+func StripGuide(view *store.View, s Subject, like *store.Ref) (Guide, error) {
+	v := read(view)
+	g := partsOfCamera(v, s)
+	if steps := got2(v, v.StepsOf, s.Ref.Kind, s.Ref.Code); len(steps) > 0 {
+		g.Booked = steps[len(steps)-1].Nth
 	}
 	if like == nil {
-		if like, err = lastStripped(v, s); err != nil {
-			return g, err
-		}
-	}
-	steps, err := v.StepsOf(s.Ref.Kind, s.Ref.Code)
-	if n := len(steps); n > 0 {
-		g.Booked = steps[n-1].Nth
-	}
-	if err != nil {
-		return g, err
+		like = lastStripped(v, s)
 	}
 	if g.Like = like; like != nil {
-		if err := g.follow(v, *like); err != nil {
-			return g, err
-		}
+		g.follow(v, *like)
 	}
 	slices.SortStableFunc(g.Lines, func(a, b GuideLine) int {
 		return cmp.Or(cmp.Compare(uint(a.at-1), uint(b.at-1)), cmp.Compare(slices.Index(store.Seats, a.Seat), slices.Index(store.Seats, b.Seat)), cmp.Compare(a.Part, b.Part))
 	})
-	return g, g.caution(v)
+	g.caution(v)
+	return g, v.err
 }
 
 // Checklist lists the parts of a camera that are not looked at yet, those first
 // that cameras of its model and history most often lack, by the planning figure of
 // [Odds] without this camera. Parts that nobody looked for yet stand where the
 // table of experience puts them: see unseenShare.
-func Checklist(v *store.View, s Subject) (Guide, error) {
-	g, err := partsOfCamera(v, s)
-	if err != nil {
-		return g, err
-	}
+func Checklist(view *store.View, s Subject) (Guide, error) {
+	v := read(view)
+	g := partsOfCamera(v, s)
 	g.Lines = slices.DeleteFunc(g.Lines, func(l GuideLine) bool { return l.Seen != "" })
 	slices.SortStableFunc(g.Lines, func(a, b GuideLine) int {
 		return cmp.Or(cmp.Compare(b.lacking, a.lacking), cmp.Compare(a.Part, b.Part))
 	})
-	return g, nil
+	return g, v.err
 }
 
 // partsOfCamera lists what goes as it is into the camera, or into the shutter and
 // lens that it carries for certain, in order of codes.
-func partsOfCamera(v *store.View, s Subject) (Guide, error) {
+func partsOfCamera(v *reader, s Subject) Guide {
 	g := Guide{Model: s.Cam.Model, Lines: []GuideLine{}}
-	m, err := v.Model(s.Cam.Model)
-	if err != nil {
-		return g, err
-	}
+	m := v.model(s.Cam.Model)
 	models := []code.Code{m.Code}
-	for kind, known := range map[string]code.Code{"shutter": s.Cam.Shutter, "lens": s.Cam.Lens} {
-		may, err := v.Carried(m, kind)
-		if err != nil {
-			return g, err
-		}
-		if known != "" {
-			models = append(models, known)
+	for _, k := range carriedKinds(s.Cam) {
+		if may := got2(v, v.Carried, m, k.kind); k.known != "" {
+			models = append(models, k.known)
 		} else if len(may) == 1 {
 			models = append(models, may[0])
 		}
@@ -150,57 +123,42 @@ func partsOfCamera(v *store.View, s Subject) (Guide, error) {
 	have := map[code.Code]bool{}
 	for _, model := range models {
 		for _, part := range v.PartsInto(model) {
-			l, ok, err := guideLine(v, s, part, model)
-			if err != nil {
-				return g, err
-			}
-			if ok && !have[l.Part] {
+			if l, ok := guideLine(v, s, part, model); ok && !have[l.Part] {
 				have[l.Part] = true
 				g.Lines = append(g.Lines, l)
 			}
 		}
 	}
 	slices.SortFunc(g.Lines, func(a, b GuideLine) int { return cmp.Compare(a.Part, b.Part) })
-	return g, g.lacks(v, s)
+	g.lacks(v, s)
+	return g
 }
 
-func guideLine(v *store.View, s Subject, part, model code.Code) (GuideLine, bool, error) {
-	said, err := v.GoesOn(part, model)
-	if err != nil {
-		return GuideLine{}, false, err
-	}
+func guideLine(v *reader, s Subject, part, model code.Code) (GuideLine, bool) {
+	said := got2(v, v.GoesOn, part, model)
 	i := slices.IndexFunc(said, func(g store.Goes) bool {
-		return belongs(g) && (model != s.Cam.Model || store.InRange(s.Cam.BodyNo, g.From, g.To))
+		return g.Belongs() && (model != s.Cam.Model || store.InRange(s.Cam.BodyNo, g.From, g.To))
 	})
 	if i < 0 {
-		return GuideLine{}, false, nil
+		return GuideLine{}, false
 	}
-	p, err := v.Part(part)
-	if err != nil {
-		return GuideLine{}, false, err
-	}
-	l := GuideLine{Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Seat: p.Seat, PerBody: said[i].PerBody, Where: said[i].Where, Seen: s.seen[p.Code].Seen}
-	if l.Out, err = outOf(v, s.Ref, p.Code); err != nil {
-		return l, false, err
-	}
-	return l, true, nil
+	p := v.part(part)
+	return GuideLine{Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Seat: p.Seat, PerBody: said[i].PerBody, Where: said[i].Where, Seen: s.seen[p.Code].Seen, Out: outOf(v, s.Ref, p.Code)}, true
 }
 
 // outOf counts the pieces of a part that came off a camera.
-func outOf(v *store.View, ref store.Ref, part code.Code) (n int64, err error) {
+func outOf(v *reader, ref store.Ref, part code.Code) (n int64) {
 	if ref.Kind == "donor" {
-		taken, err := takenFrom(v, part)
-		return taken[string(ref.Code)], err
+		return takenFrom(v, part)[string(ref.Code)]
 	}
-	steps, err := v.StepsOf(ref.Kind, ref.Code)
-	for _, s := range steps {
+	for _, s := range got2(v, v.StepsOf, ref.Kind, ref.Code) {
 		for _, o := range s.Off {
 			if o.Part == part {
 				n += o.Quantity
 			}
 		}
 	}
-	return n, err
+	return n
 }
 
 // gone tells whether nothing of a part is left to come off.
@@ -278,70 +236,54 @@ func StepWords(s store.Step, parts map[code.Code]store.Part) string {
 var unseenShare = [...]float64{0.05, 0.15, 0.3, 0.5}
 
 // lacks counts how often cameras of the model and history lack each part.
-func (g *Guide) lacks(v *store.View, s Subject) error {
+func (g *Guide) lacks(v *reader, s Subject) {
 	o := newLooking(v)
 	o.skip = s.Ref
 	for i := range g.Lines {
 		l := &g.Lines[i]
-		c, err := o.counts(l.Part, group{s.Cam.Model, s.History})
-		if err != nil {
-			return err
-		}
+		c := o.counts(l.Part, group{s.Cam.Model, s.History})
 		plan := odds.Planned(c)
 		l.Missing, l.Looked, l.lacking = c.Own.Missing, c.Own.Looked, plan.Mean()
 		if plan.Basis != odds.Guess {
 			continue
 		}
-		p, err := o.part(l.Part)
-		if err != nil {
-			return err
-		}
 		l.lacking = unseenShare[1]
-		if e := expect(p, s.History); e != nil {
+		if e := expect(v.part(l.Part), s.History); e != nil {
 			l.lacking = unseenShare[e.Level]
 		}
 	}
-	return nil
 }
 
 // lastStripped is the camera of the model that was taken apart last, nil for
 // none; a donor before a job of the same day.
-func lastStripped(v *store.View, s Subject) (*store.Ref, error) {
-	var best *store.Ref
+func lastStripped(v *reader, s Subject) (best *store.Ref) {
 	var day code.Day
-	try := func(ref store.Ref) error {
-		steps, err := v.StepsOf(ref.Kind, ref.Code)
-		if err != nil || len(steps) == 0 || ref == s.Ref {
-			return err
+	try := func(ref store.Ref) {
+		steps := got2(v, v.StepsOf, ref.Kind, ref.Code)
+		if len(steps) == 0 || ref == s.Ref {
+			return
 		}
 		if d := steps[len(steps)-1].Day; best == nil || d > day {
 			best, day = &ref, d
 		}
-		return nil
 	}
 	for _, c := range v.DonorsOf(s.Cam.Model) {
-		if err := try(store.Ref{Kind: "donor", Code: c}); err != nil {
-			return nil, err
+		try(store.Ref{Kind: "donor", Code: c})
+	}
+	for j := range each(v, v.EachJob) {
+		if j.Model == s.Cam.Model {
+			try(store.Ref{Kind: "job", Code: j.Code})
 		}
 	}
-	err := v.EachJob(func(j store.Job) error {
-		if j.Model != s.Cam.Model {
-			return nil
-		}
-		return try(store.Ref{Kind: "job", Code: j.Code})
-	})
-	return best, err
+	return best
 }
 
 // follow gives the lines the steps of an earlier strip-down, and how each part
 // came off then.
-func (g *Guide) follow(v *store.View, like store.Ref) error {
-	steps, err := v.StepsOf(like.Kind, like.Code)
-	if err != nil {
-		return err
-	}
-	if len(steps) == 0 {
-		return g.followBags(v, like)
+func (g *Guide) follow(v *reader, like store.Ref) {
+	steps := got2(v, v.StepsOf, like.Kind, like.Code)
+	if len(steps) == 0 && like.Kind == "donor" {
+		g.followBags(v, like)
 	}
 	at := 0
 	for _, s := range steps {
@@ -353,25 +295,14 @@ func (g *Guide) follow(v *store.View, like store.Ref) error {
 			}
 		}
 	}
-	return nil
 }
 
 // followBags gives the lines the order in which the pieces of a donor were booked
 // in: all that is known of a strip-down of which no steps were kept.
-func (g *Guide) followBags(v *store.View, like store.Ref) error {
-	if like.Kind != "donor" {
-		return nil
-	}
+func (g *Guide) followBags(v *reader, like store.Ref) {
 	first := map[code.Code]uint64{} // entry, by part
 	for _, c := range v.BagsFrom(string(like.Code)) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return err
-		}
-		entries, err := v.EntriesOf(c)
-		if err != nil {
-			return err
-		}
+		b, entries := v.bag(c), got(v, v.EntriesOf, c)
 		if len(entries) == 0 || b.Part == "" {
 			continue
 		}
@@ -382,7 +313,6 @@ func (g *Guide) followBags(v *store.View, like store.Ref) error {
 	for i := range g.Lines {
 		g.Lines[i].at = int(first[g.Lines[i].Part])
 	}
-	return nil
 }
 
 // hint says how a piece came off, and with the last of its step how the step went; that
@@ -447,25 +377,6 @@ func TensionWords(s store.Step) string {
 	return strings.Join(out, " and ")
 }
 
-// caution gives every caution to the first part that needs it, of those that are still
-// there before all others.
-func (g *Guide) caution(v *store.View) error {
-	said := map[string]bool{}
-	for _, gone := range []bool{false, true} {
-		for i := range g.Lines {
-			if g.Lines[i].gone() != gone {
-				continue
-			}
-			p, err := v.Part(g.Lines[i].Part)
-			if err != nil {
-				return err
-			}
-			g.Lines[i].Cautions = OnlyNew(said, Cautions(p, store.Model{}))
-		}
-	}
-	return nil
-}
-
 // OnlyNew are the cautions that were not said yet; they are said now.
 func OnlyNew(said map[string]bool, list []string) []string {
 	var out []string
@@ -485,15 +396,23 @@ func StepCautions(v *store.View, steps []store.Step) ([][]string, error) {
 	out := make([][]string, len(steps))
 	for i, s := range steps {
 		for _, o := range s.Off {
-			if o.Part == "" {
-				continue
+			if p, err := v.Part(o.Part); err == nil { // none recorded, or one that was taken back
+				out[i] = append(out[i], OnlyNew(said, Cautions(p, store.Model{}))...)
 			}
-			p, err := v.Part(o.Part)
-			if err != nil {
-				continue // a part that was taken back
-			}
-			out[i] = append(out[i], OnlyNew(said, Cautions(p, store.Model{}))...)
 		}
 	}
 	return out, nil
+}
+
+// caution gives every caution to the first part that needs it, of those that are still
+// there before all others.
+func (g *Guide) caution(v *reader) {
+	said := map[string]bool{}
+	for _, gone := range []bool{false, true} {
+		for i, l := range g.Lines {
+			if l.gone() == gone {
+				g.Lines[i].Cautions = OnlyNew(said, Cautions(v.part(l.Part), store.Model{}))
+			}
+		}
+	}
 }

@@ -3,6 +3,7 @@ package ask
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -79,20 +80,14 @@ type source struct {
 
 // holders lists the parts cameras not yet stripped that should hold a part,
 // and those that were looked at and lack it.
-func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked, err error) {
-	all, err := o.sources(p)
-	if err != nil {
-		return nil, nil, err
-	}
+func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked) {
+	all := o.sources(p)
 	looked := map[code.Code]string{}
 	for _, l := range o.v.SeenOf(p.Code) {
 		looked[l.Donor] = l.Seen
 	}
 	// A unit that was taken out whole took the part along.
-	taken, err := takenFrom(o.v, append(o.v.UnitsWith(p.Code), p.Code)...)
-	if err != nil {
-		return nil, nil, err
-	}
+	taken := takenFrom(o.v, append(o.v.UnitsWith(p.Code), p.Code)...)
 	for _, s := range all {
 		if !unstripped(*s.donor) || !store.MayHave(s.donor.Owner, owner) {
 			continue
@@ -102,11 +97,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
 			continue
 		}
-		h, err := s.holder(o, p, seen, taken[string(s.donor.Code)])
-		if err != nil {
-			return nil, nil, err
-		}
-		if h.left > 0 {
+		if h := s.holder(o, p, seen, taken[string(s.donor.Code)]); h.left > 0 {
 			list = append(list, h)
 		}
 	}
@@ -114,40 +105,31 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 		return cmp.Or(cmp.Compare(a.seen, b.seen), cmp.Compare(a.donor.Code, b.donor.Code))
 	})
 	slices.SortFunc(lacks, func(a, b store.Looked) int { return cmp.Compare(a.Donor, b.Donor) })
-	return list, lacks, nil
+	return list, lacks
 }
 
 // holder works out what a source should still hold after so many were taken,
 // and how likely. What was seen is there; what was not looked at is there by its
 // odds, if a statement says that it belongs there.
-func (s source) holder(o *looking, p store.Part, seen string, taken int64) (holder, error) {
+func (s source) holder(o *looking, p store.Part, seen string, taken int64) holder {
 	h := holder{donor: *s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
 	switch {
 	case seen == "damaged" || seen == "stuck":
 		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
 	case seen == "" && !s.said:
-		return holder{}, nil
+		return holder{}
 	}
 	if s.said && s.goes.PerBody != nil {
 		h.left = *s.goes.PerBody
 	}
 	if h.left -= taken; h.left <= 0 || seen != "" {
-		return h, nil
+		return h
 	}
-	var err error
 	h.seen, h.group = ways.NotLooked, group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
-	h.chance, h.why, err = o.stillThere(p, h.group)
-	return h, err
-}
-
-// stillThere is how likely a camera that was not looked at holds a part, and why.
-func (o *looking) stillThere(p store.Part, k group) (Chance, string, error) {
-	n, err := o.counts(p.Code, k)
-	if err != nil {
-		return Chance{}, "", err
-	}
+	n := o.counts(p.Code, h.group)
 	one := odds.Of(odds.Planned(n), 1).Chance(0)
-	return Chance(one), sayThere(one, n, k.history), nil
+	h.chance, h.why = Chance(one), sayThere(one, n, h.group.history)
+	return h
 }
 
 // sayThere says how likely a body is to hold a part that nobody looked for in it.
@@ -174,42 +156,26 @@ func sayThere(one odds.Chance, n odds.Counts, history string) string {
 }
 
 // takenFrom counts the pieces of some parts that were booked in, by origin.
-func takenFrom(v *store.View, parts ...code.Code) (map[string]int64, error) {
+func takenFrom(v *reader, parts ...code.Code) map[string]int64 {
 	taken := map[string]int64{}
 	for _, p := range parts {
 		for _, c := range v.BagsOf(p) {
-			b, err := v.Bag(c)
-			if err != nil {
-				return nil, err
-			}
-			s, err := v.State(c)
-			if err != nil {
-				return nil, err
-			}
-			taken[b.Origin] += s.BookedIn
+			taken[v.bag(c).Origin] += v.state(c).BookedIn
 		}
 	}
-	return taken, nil
+	return taken
 }
 
 // sources lists the parts cameras that a part may come from: those of every
 // model, or with every shutter or lens, into which it goes as it is, and those
 // in which it was seen.
-func (o *looking) sources(p store.Part) ([]source, error) {
-	said, err := o.v.GoesOf(p.Code)
-	if err != nil {
-		return nil, err
-	}
+func (o *looking) sources(p store.Part) []source {
 	found := map[code.Code]source{}
-	for _, g := range said {
-		if slices.Contains(g.Degrees, "no") || !belongs(g) {
+	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
+		if slices.Contains(g.Degrees, "no") || !g.Belongs() {
 			continue
 		}
-		list, err := o.donorsWith(g.Model)
-		if err != nil {
-			return nil, err
-		}
-		for _, d := range list {
+		for _, d := range o.donorsWith(g.Model) {
 			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
 				found[d.Code] = source{d, &g, true}
 			}
@@ -219,83 +185,48 @@ func (o *looking) sources(p store.Part) ([]source, error) {
 		if _, ok := found[l.Donor]; ok {
 			continue
 		}
-		d, err := o.v.Donor(l.Donor)
-		if err != nil {
-			continue // an observation on a camera that is not recorded
+		if d, err := o.v.Donor(l.Donor); err == nil { // else seen on a camera that is not recorded
+			found[l.Donor] = source{donor: &d}
 		}
-		found[l.Donor] = source{donor: &d}
 	}
-	out := make([]source, 0, len(found))
-	for _, s := range found {
-		out = append(out, s)
-	}
-	return out, nil
+	return slices.Collect(maps.Values(found))
 }
 
-// belongs says whether a statement means that the part sits in that model.
-func belongs(g store.Goes) bool { return g.Belongs() }
-
-// donorsWith are the parts cameras that have a model, read once.
-func (o *looking) donorsWith(model code.Code) ([]*store.Donor, error) {
-	list, ok := o.donors[model]
+// donorsWith lists the parts cameras of a model, or that carry the shutter or lens:
+// that is noted, or no other is possible. They are read once.
+func (o *looking) donorsWith(model code.Code) []*store.Donor {
+	out, ok := o.donors[model]
 	if ok {
-		return list, nil
+		return out
 	}
-	list, err := donorsWith(o.v, model)
-	if err == nil {
-		o.donors[model] = list
-	}
-	return list, err
-}
-
-// donorsWith lists the parts cameras of a model, or that carry the shutter or
-// lens: that is noted, or no other is possible.
-func donorsWith(v *store.View, model code.Code) ([]*store.Donor, error) {
-	var out []*store.Donor
-	for _, c := range v.DonorsOf(model) {
-		d, err := v.Donor(c)
-		if err != nil {
-			return nil, err
-		}
+	for _, c := range o.v.DonorsOf(model) {
+		d := o.v.donor(c)
 		out = append(out, &d)
 	}
-	for _, cam := range v.CarriedBy(model) {
-		for _, c := range v.DonorsOf(cam) {
-			d, err := v.Donor(c)
-			if err != nil {
-				return nil, err
-			}
-			if in, err := holds(v, d.Camera(), model); err != nil {
-				return nil, err
-			} else if in {
+	for _, cam := range o.v.CarriedBy(model) {
+		for _, c := range o.v.DonorsOf(cam) {
+			if d := o.v.donor(c); holds(o.v, d.Camera(), model) {
 				out = append(out, &d)
 			}
 		}
 	}
-	return out, nil
+	o.donors[model] = out
+	return out
 }
 
 // holds says whether a camera is of a model, or carries the shutter or lens: that
 // is noted, or no other is possible.
-func holds(v *store.View, cam store.Camera, model code.Code) (bool, error) {
-	in, err := within(v, cam)
-	return err == nil && slices.Contains(in, model) && sure(v, cam, model), err
+func holds(v *reader, cam store.Camera, model code.Code) bool {
+	return slices.Contains(got(v, v.Within, cam), model) && sure(v, cam, model)
 }
 
 // sure says whether a model is that of a camera, or of its shutter or lens for
 // certain.
-func sure(v *store.View, cam store.Camera, model code.Code) bool {
+func sure(v *reader, cam store.Camera, model code.Code) bool {
 	if cam.Model == model || cam.Shutter == model || cam.Lens == model {
 		return true
 	}
-	m, err := v.Model(model)
-	if err != nil {
-		return false
-	}
-	c, err := v.Model(cam.Model)
-	if err != nil {
-		return false
-	}
-	may, err := v.Carried(c, m.Kind)
-	return err == nil && len(may) == 1
+	m := v.known(model)
+	may, err := v.Carried(v.known(cam.Model), m.Kind)
+	return err == nil && m.Code != "" && len(may) == 1
 }

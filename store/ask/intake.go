@@ -171,100 +171,52 @@ func kindOf(j store.Job) kind {
 
 // jobs works out what the cameras of open jobs may lack, and those that are likely
 // to come. What was seen on a job's camera is no matter of chance.
-func (l *lower) jobs() error {
+func (l *lower) jobs() {
 	open, came := map[kind][]store.Job{}, map[kind]int64{}
-	err := l.v.EachOpenJob(func(j store.Job) error {
+	for j := range each(l.v, l.v.EachOpenJob) {
 		if j.Model != "" {
 			open[kindOf(j)] = append(open[kindOf(j)], j)
+			came[kindOf(j)] += 0 // also one from before the book began
 		}
-		return nil
-	})
-	if err != nil {
-		return err
 	}
-	err = l.v.EachJob(func(j store.Job) error {
+	for j := range each(l.v, l.v.EachJob) {
 		if j.Model != "" && j.Opened >= l.begun {
 			came[kindOf(j)]++
 		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	for k := range open {
-		came[k] += 0 // an open job from before the book began
 	}
 	o := newLooking(l.v)
-	if err := o.all(); err != nil {
-		return err
-	}
+	o.all()
 	for _, k := range slices.SortedFunc(maps.Keys(came), kind.order) {
-		if err := l.jobsOf(o, k, open[k], came[k]); err != nil {
-			return err
-		}
+		l.jobsOf(o, k, open[k], came[k])
 	}
-	return nil
 }
 
 // jobsOf adds the cameras of one kind: those of open jobs, and as many as came in
 // the years of the book. A part counts that belongs into the model, or was looked
 // for on it or its sisters, and was missing somewhere from a body of its history.
-func (l *lower) jobsOf(o *looking, k kind, jobs []store.Job, came int64) error {
-	into, err := l.belonging(k.model)
-	if errors.Is(err, store.ErrNotFound) {
-		return nil // a camera of a model that is not recorded
+func (l *lower) jobsOf(o *looking, k kind, jobs []store.Job, came int64) {
+	if _, err := l.v.Within(store.Camera{Model: k.model}); errors.Is(err, store.ErrNotFound) {
+		return // a camera of a model that is not recorded
 	}
-	if err != nil {
-		return err
-	}
+	into := l.into(k.model, func(degrees []string) bool { return store.Goes{Degrees: degrees}.Belongs() })
 	settled := map[code.Code]int64{} // jobs that have the part, or whose camera was looked at
 	for _, j := range jobs {
-		if err := l.settled(j, settled); err != nil {
-			return err
-		}
+		l.settled(j, settled)
 	}
-	for _, part := range sortedKeys(o.of) {
+	for _, part := range slices.Sorted(maps.Keys(o.of)) {
 		if !l.asked(part) {
 			continue
 		}
-		c, err := o.counts(part, k.group)
-		if err != nil {
-			return err
-		}
+		c := o.counts(part, k.group)
 		n := int64(len(jobs)) - settled[part]
 		near := c.Own.Add(c.Sisters)
 		if near.Missing+c.Others.Missing == 0 || near.Looked == 0 && !into[part] || n == 0 && came == 0 {
 			continue
 		}
-		crowd := odds.Crowd{Plan: odds.Planned(c), House: n, Came: came, Years: l.years()}
-		if crowd.Wait, err = l.wait(part); err != nil {
-			return err
-		}
 		i := l.intakeOf(part)
-		i.crowds, i.of, i.counts = append(i.crowds, crowd), append(i.of, k), append(i.counts, c)
+		i.crowds = append(i.crowds, odds.Crowd{Plan: odds.Planned(c), House: n, Came: came, Years: l.years(), Wait: l.wait(part)})
+		i.of, i.counts = append(i.of, k), append(i.counts, c)
 	}
-	return nil
-}
-
-// belonging are the parts that belong into a model, its shutter and its lens.
-func (l *lower) belonging(model code.Code) (set, error) {
-	in, err := within(l.v, store.Camera{Model: model})
-	if err != nil {
-		return nil, err
-	}
-	out := set{}
-	for _, m := range in {
-		err := l.v.GoesInto(m, func(part code.Code, degrees []string) error {
-			if belongs(store.Goes{Degrees: degrees}) {
-				out[part] = true
-			}
-			return nil
-		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
 }
 
 func (l *lower) intakeOf(part code.Code) *intake {
@@ -278,15 +230,12 @@ func (l *lower) intakeOf(part code.Code) *intake {
 
 // wait is how many years pass until another piece is found; 0 where the book is
 // younger, for it says nothing then about what comes meanwhile.
-func (l *lower) wait(part code.Code) (float64, error) {
+func (l *lower) wait(part code.Code) float64 {
 	p, err := l.v.Part(part)
-	if err != nil {
-		return 0, nil // seen before it was catalogued
+	if wait := weeksToFind(p) / 52; err == nil && l.years() >= wait {
+		return wait
 	}
-	if wait := weeksToFind(p) / 52; l.years() >= wait {
-		return wait, nil
-	}
-	return 0, nil
+	return 0 // or seen before it was catalogued
 }
 
 // weeksToFind is how long finding another takes.
@@ -294,46 +243,31 @@ func weeksToFind(p store.Part) float64 { return float64(cmp.Or(p.Weeks, usualWee
 
 // settled counts the parts that a job needs no chance for: what it was given, and
 // what its camera was looked at for. What was seen missing is lacking for certain.
-func (l *lower) settled(j store.Job, n map[code.Code]int64) error {
-	has := map[code.Code]int{}
-	if err := l.hasBy(j, has); err != nil {
-		return err
-	}
-	seen, err := l.v.SeenOnJob(j.Code)
-	if err != nil {
-		return err
-	}
-	for _, s := range seen {
-		if s.Seen == "missing" && has[s.Part] == 0 && l.asked(s.Part) {
+func (l *lower) settled(j store.Job, n map[code.Code]int64) {
+	has := l.hasBy(j)
+	for _, s := range got(l.v, l.v.SeenOnJob, j.Code) {
+		if s.Seen == "missing" && !has[s.Part] && l.asked(s.Part) {
 			i := l.intakeOf(s.Part)
 			i.lacking = append(i.lacking, j.Code)
 		}
-		has[s.Part] = 1
+		has[s.Part] = true
 	}
 	for part := range has {
 		n[part]++
 	}
-	return nil
 }
 
-// hasBy counts the parts that were fitted in a job or are held for it.
-func (l *lower) hasBy(j store.Job, has map[code.Code]int) error {
-	mine := set{}
+// hasBy are the parts that were fitted in a job or are held for it.
+func (l *lower) hasBy(j store.Job) set {
+	has := set{}
 	for _, c := range l.v.BagsFor(j.Code) {
 		b, err := l.v.Bag(c)
 		if err != nil {
 			continue // its booking in was taken back
 		}
-		s, err := l.v.State(c)
-		if err != nil {
-			return err
-		}
-		mine[b.Part] = mine[b.Part] || s.HeldForJob(j.Code)+s.FittedInJob(j.Code) > 0
-	}
-	for part, yes := range mine {
-		if yes {
-			has[part]++
+		if s := l.v.state(c); s.HeldForJob(j.Code)+s.FittedInJob(j.Code) > 0 {
+			has[b.Part] = true
 		}
 	}
-	return nil
+	return has
 }

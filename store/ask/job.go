@@ -54,40 +54,6 @@ type Lent struct {
 	Note     string    `json:"note,omitempty"`
 }
 
-// NotesOf gathers what is worth knowing about the camera of a job, which need not
-// be in the store yet.
-func NotesOf(v *store.View, j store.Job) (JobNotes, error) {
-	var n JobNotes
-	var err error
-	if n.Before, err = earlier(v, j); err != nil {
-		return n, err
-	}
-	if n.Lacks, err = Lacks(v, j.Model); err != nil {
-		return n, err
-	}
-	if n.Lent, err = lentBy(v, j.Owner); err != nil {
-		return n, err
-	}
-	m, err := v.Model(j.Model)
-	if err != nil {
-		return n, nil // a model that is not recorded teaches nothing
-	}
-	cams, err := carriedIn(v, j, m)
-	if err != nil {
-		return n, err
-	}
-	for _, c := range cams {
-		if c.Tools != "" && !slices.Contains(n.Tools, toolsOf(m, c)) {
-			n.Tools = append(n.Tools, toolsOf(m, c))
-		}
-	}
-	if n.Traps, err = jobTraps(v, j, m); err != nil {
-		return n, err
-	}
-	n.Cautions, err = jobCautions(v, cams)
-	return n, err
-}
-
 // toolsOf are the tools of a model, named where it is what the camera carries.
 func toolsOf(camera, m store.Model) string {
 	if m.Code == camera.Code {
@@ -97,99 +63,51 @@ func toolsOf(camera, m store.Model) string {
 }
 
 // carriedIn lists a job's model and the shutter and lens it carries, or may carry.
-func carriedIn(v *store.View, j store.Job, m store.Model) ([]store.Model, error) {
+func carriedIn(v *reader, j store.Job, m store.Model) []store.Model {
 	out := []store.Model{m}
 	for _, k := range carriedKinds(j.Camera()) {
 		may := []code.Code{k.known}
 		if k.known == "" {
-			var err error
-			if may, err = v.Carried(m, k.kind); err != nil {
-				return nil, err
-			}
+			may = got2(v, v.Carried, m, k.kind)
 		}
 		for _, c := range may {
-			x, err := v.Model(c)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, x)
+			out = append(out, v.model(c))
 		}
 	}
-	return out, nil
+	return out
 }
 
 // earlier lists other jobs of the same body number and family.
-func earlier(v *store.View, j store.Job) ([]Earlier, error) {
-	var out []Earlier
+func earlier(v *reader, j store.Job) (out []Earlier) {
 	m, _ := v.Model(j.Model) // one that is not recorded has no family
 	kin := v.Family(words.Fold(m.Family))
-	err := v.EachJob(func(o store.Job) error {
+	for o := range each(v, v.EachJob) {
 		same := o.Model == j.Model || m.Family != "" && slices.Contains(kin, o.Model)
 		if o.Code == j.Code || !same || !store.SameBody(o.BodyNo, j.BodyNo) {
-			return nil
+			continue
 		}
 		e := Earlier{Job: o.Code, Model: o.Model, Fault: o.Fault, State: o.State, Opened: o.Opened.String(), Closed: o.Closed.String()}
-		pieces, err := v.PiecesOf(o.Code)
-		for _, p := range pieces {
-			if part, perr := v.Part(p.Bag.Part); perr == nil && !p.Held {
+		for _, p := range got(v, v.PiecesOf, o.Code) {
+			if part, err := v.Part(p.Bag.Part); err == nil && !p.Held {
 				e.Fitted = append(e.Fitted, fmt.Sprintf("%s %s (%s)", part.Code, part.Name, p.Bag.Code))
 			}
 		}
 		out = append(out, e)
-		return err
-	})
+	}
 	slices.SortStableFunc(out, func(a, b Earlier) int { return cmp.Compare(b.Opened, a.Opened) })
-	return out, err
-}
-
-// Lacks counts the parts that were seen missing on the parts cameras of a model,
-// the most often missing first. What was not looked at counts for nothing.
-func Lacks(v *store.View, model code.Code) ([]Lack, error) {
-	by := map[code.Code]*Lack{}
-	for _, d := range v.DonorsOf(model) {
-		seen, err := v.SeenOn(d)
-		if err != nil {
-			return nil, err
-		}
-		for _, s := range seen {
-			if by[s.Part] == nil {
-				by[s.Part] = &Lack{Part: s.Part}
-			}
-			by[s.Part].LookedAt++
-			if s.Seen == "missing" {
-				by[s.Part].Missing++
-			}
-		}
-	}
-	out := []Lack{}
-	for _, l := range by {
-		if l.Missing == 0 {
-			continue
-		}
-		p, err := v.Part(l.Part)
-		if err != nil {
-			return nil, err
-		}
-		l.Name = p.Name
-		out = append(out, *l)
-	}
-	slices.SortFunc(out, func(a, b Lack) int {
-		return cmp.Or(cmp.Compare(b.Missing, a.Missing), cmp.Compare(a.LookedAt, b.LookedAt), cmp.Compare(a.Part, b.Part))
-	})
-	return out, nil
+	return out
 }
 
 // lentBy lists the parts cameras and the pieces in the house that belong to a
 // customer.
-func lentBy(v *store.View, owner string) ([]Lent, error) {
-	all, err := NotOurs(v)
+func lentBy(v *reader, owner string) []Lent {
 	out := []Lent{}
-	for _, b := range all {
+	for _, b := range notOurs(v) {
 		if b.Owner == owner {
 			out = append(out, b.Lent)
 		}
 	}
-	return out, err
+	return out
 }
 
 // A Borrow is a thing in the house that belongs to somebody else.
@@ -210,29 +128,9 @@ func (b Borrow) kind() string {
 // NotOurs lists what is in the house and does not belong to the workshop, that of
 // uncollected repairs too, by owner: parts cameras, then pieces.
 func NotOurs(v *store.View) ([]Borrow, error) {
-	var out []Borrow
-	theirs := func(owner string) bool { return owner != "" && owner != store.Own }
-	err := v.EachDonor(func(d store.Donor) error {
-		if theirs(d.Owner) {
-			out = append(out, Borrow{d.Owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
-		}
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = v.EachBag(func(b store.Bag) error {
-		if !theirs(b.Owner) {
-			return nil
-		}
-		st, err := v.State(b.Code)
-		if err == nil && st.OnHand() > 0 {
-			out = append(out, Borrow{b.Owner, b.Booked, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
-		}
-		return err
-	})
-	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Compare(a.Owner, b.Owner) })
-	return out, err
+	r := read(v)
+	out := notOurs(r)
+	return out, r.err
 }
 
 // mostTraps is how many parts that must not go in are named.
@@ -250,51 +148,34 @@ func carriedKinds(cam store.Camera) []carriedKind {
 }
 
 // jobTraps names what a camera is easily taken for, and what must not go into it.
-func jobTraps(v *store.View, j store.Job, m store.Model) (store.Reasons, error) {
-	var out store.Reasons
+func jobTraps(v *reader, j store.Job, m store.Model) (out store.Reasons) {
 	if text := numberTrap(v, j.BodyNo, m); text != "" {
 		out = append(out, store.Reason{Kind: BodyNumber, Codes: []code.Code{m.Code}, Text: text})
 	}
 	for _, k := range carriedKinds(j.Camera()) {
-		may, err := v.Carried(m, k.kind)
-		if err != nil {
-			return nil, err
-		}
-		var names []string
-		for _, c := range may {
-			names = append(names, string(c))
-		}
-		switch {
+		switch may := got2(v, v.Carried, m, k.kind); {
 		case k.known == "" && len(may) > 1:
-			out = append(out, store.Say(LookWhich, "it carries %s: look which before a part of its %s is promised", strings.Join(names, " or "), k.kind).Of(may...))
+			out = append(out, store.Say(LookWhich, "it carries %s: look which before a part of its %s is promised", others(may, ""), k.kind).Of(may...))
 		case k.known != "" && len(may) > 0 && !slices.Contains(may, k.known):
 			out = append(out, store.Say(NotCarried, "%s is not known to carry the %s %s: it may have been changed", m.Code, k.kind, k.known).Of(m.Code, k.known))
 		}
 	}
-	never, err := neverInto(v, m.Code)
+	never := neverInto(v, m.Code)
 	if more := len(never) - mostTraps; more > 0 {
 		never = append(never[:mostTraps], store.Say(MoreNever, "%d more parts do not go in", more).Of(m.Code))
 	}
-	return append(out, never...), err
+	return append(out, never...)
 }
 
 // neverInto names the parts that must not go into a model, the other hand first.
-func neverInto(v *store.View, model code.Code) (store.Reasons, error) {
+func neverInto(v *reader, model code.Code) store.Reasons {
 	var hand, other store.Reasons
-	err := v.GoesInto(model, func(part code.Code, degrees []string) error {
+	v.keep(v.GoesInto(model, func(part code.Code, degrees []string) error {
 		if !(store.Verdict{Degrees: degrees}).Never() {
 			return nil
 		}
-		p, err := v.Part(part)
-		if err != nil {
-			return err
-		}
-		said, err := v.GoesOn(part, model)
-		if err != nil {
-			return err
-		}
-		reason := ""
-		for _, g := range said {
+		p, reason := v.part(part), ""
+		for _, g := range got2(v, v.GoesOn, part, model) {
 			if g.Note != "" && (store.Verdict{Degrees: g.Degrees}).Never() {
 				reason = ": " + g.Note
 			}
@@ -306,23 +187,20 @@ func neverInto(v *store.View, model code.Code) (store.Reasons, error) {
 			other = append(other, text)
 		}
 		return nil
-	})
-	return append(hand, other...), err
+	}))
+	return append(hand, other...)
 }
 
 // numberTrap says that a body number lies outside the numbers of its model, and
 // which sibling has it.
-func numberTrap(v *store.View, number string, m store.Model) string {
+func numberTrap(v *reader, number string, m store.Model) string {
 	if in, known := amongNumbers(number, m.Numbers); in || !known {
 		return ""
 	}
 	text := fmt.Sprintf("body %s is not among the numbers of %s (%s)", number, m.Code, m.Numbers)
 	for _, c := range v.Family(words.Fold(m.Family)) {
 		s, err := v.Model(c)
-		if err != nil || s.Code == m.Code {
-			continue
-		}
-		if in, known := amongNumbers(number, s.Numbers); in && known {
+		if in, _ := amongNumbers(number, s.Numbers); err == nil && in && s.Code != m.Code {
 			return text + fmt.Sprintf(": %s has %s; look which it is", s.Code, s.Numbers)
 		}
 	}
@@ -345,19 +223,16 @@ func amongNumbers(number, numbers string) (in, known bool) {
 
 // jobCautions are the usual cautions for the parts that go into the models, each
 // once, after the parts it is about.
-func jobCautions(v *store.View, models []store.Model) ([]string, error) {
+func jobCautions(v *reader, models []store.Model) (out []string) {
 	var order []string
 	about := map[string][]string{}
 	for _, m := range models {
-		err := v.GoesInto(m.Code, func(part code.Code, degrees []string) error {
+		out = append(out, ModelCautions(m)...)
+		v.keep(v.GoesInto(m.Code, func(part code.Code, degrees []string) error {
 			if !(store.Verdict{Degrees: degrees}).Usable() {
 				return nil
 			}
-			p, err := v.Part(part)
-			if err != nil {
-				return err
-			}
-			for _, text := range Cautions(p, m) {
+			for _, text := range Cautions(v.part(part), m) {
 				if about[text] == nil {
 					order = append(order, text)
 				}
@@ -366,78 +241,18 @@ func jobCautions(v *store.View, models []store.Model) ([]string, error) {
 				}
 			}
 			return nil
-		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	var out []string
-	for _, m := range models {
-		out = append(out, ModelCautions(m)...)
+		}))
 	}
 	for _, text := range order {
 		out = append(out, strings.Join(about[text], ", ")+": "+text)
 	}
-	return out, nil
-}
-
-// ToDo says what is still to do about a job, each in a sentence.
-func ToDo(v *store.View, j store.Job, n JobNotes) (store.Reasons, error) {
-	out := jobQuestions(v, j)
-	pieces, err := v.PiecesOf(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	for _, p := range pieces {
-		if !p.Held {
-			continue
-		}
-		kind, text := HeldStill, "%s is held and not fitted"
-		if j.Closed != 0 {
-			kind, text = HeldAfter, "%s is held and the job is closed"
-		}
-		out = append(out, store.Say(kind, text, named1(v, p.Bag.Part, p.N)).Of(p.Bag.Code))
-	}
-	wants, err := v.WantsFor(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	for _, w := range wants {
-		if w.Met != 0 {
-			continue
-		}
-		text := fmt.Sprintf("%s is wanted since %s", named1(v, w.Part, 0), w.Date)
-		if bag, err := waitOver(v, w); err != nil {
-			return nil, err
-		} else if bag != "" {
-			text += fmt.Sprintf("; the wait is over: %s", bag)
-		}
-		out = append(out, store.Say(Waits, "%s", text).Of(w.Part))
-	}
-	olds, err := v.OldOf(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	for _, o := range olds {
-		if o.Open() {
-			out = append(out, oldToDo(v, o))
-		}
-	}
-	for _, l := range n.Lent {
-		thing := string(l.Donor)
-		if l.Bag != "" {
-			thing = fmt.Sprintf("%s (%s)", l.Bag, named1(v, l.Part, l.Quantity))
-		}
-		out = append(out, store.Say(HandBack, "give %s back to %s: it was lent", thing, j.Owner).Of(cmp.Or(l.Bag, l.Donor)))
-	}
-	return out, nil
+	return out
 }
 
 // jobQuestions are what was not answered at arrival. A closed job has none.
-func jobQuestions(v *store.View, j store.Job) store.Reasons {
-	var out store.Reasons
+func jobQuestions(v *reader, j store.Job) (out store.Reasons) {
 	if j.Closed != 0 {
-		return out
+		return nil
 	}
 	if j.Agreed == "" {
 		out = append(out, store.Say(AskAgreed, "ask whether used or made parts are agreed to").Of(v.Typed("job", j.Code)))
@@ -455,7 +270,7 @@ func jobQuestions(v *store.View, j store.Job) store.Reasons {
 }
 
 // named1 is a number of pieces of a part in words, without the number for 0.
-func named1(v *store.View, part code.Code, n int64) string {
+func named1(v *reader, part code.Code, n int64) string {
 	p, err := v.Part(part)
 	text := string(part)
 	if err == nil {
@@ -468,7 +283,7 @@ func named1(v *store.View, part code.Code, n int64) string {
 }
 
 // oldToDo says what is to be done with a customer's piece that is not settled.
-func oldToDo(v *store.View, o store.Old) store.Reason {
+func oldToDo(v *reader, o store.Old) store.Reason {
 	what := o.Piece
 	if o.Part != "" {
 		what = named1(v, o.Part, 0)
@@ -491,55 +306,142 @@ type Wait struct {
 	Bag  string // the bag that could meet it, in words
 }
 
-// WaitsOver lists the open wants, for no job that is closed, of which a bag of the
-// workshop's own has a piece free that may go in as it is.
-func WaitsOver(v *store.View) ([]Wait, error) {
-	var out []Wait
-	err := v.EachWant(func(w store.Want) error {
-		if w.Met != 0 {
-			return nil
-		}
-		bag, err := waitOver(v, w)
-		if err == nil && bag != "" {
-			out = append(out, Wait{w, bag})
-		}
-		return err
-	})
-	return out, err
-}
-
 // waitOver names the bag that could meet a want, empty where there is none.
-func waitOver(v *store.View, w store.Want) (string, error) {
+func waitOver(v *reader, w store.Want) string {
 	cam := store.Camera{Model: w.Model}
 	if w.Job != "" {
 		j, err := v.Job(w.Job)
 		if err != nil || j.Closed != 0 {
-			return "", nil
+			return ""
 		}
 		cam = j.Camera()
 	}
-	p, err := v.Part(w.Part)
-	if err != nil {
-		return "", err
-	}
-	if cam.Model != "" {
-		if f, err := fits(v, p, cam); err != nil || !f.asItIs() {
-			return "", err
-		}
+	p := v.part(w.Part)
+	if cam.Model != "" && !fits(v, p, cam).asItIs() {
+		return ""
 	}
 	for _, c := range v.BagsOf(p.Code) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return "", err
-		}
-		st, err := v.State(c)
-		if err != nil {
-			return "", err
-		}
+		b, st := v.bag(c), v.state(c)
 		good := slices.Contains([]string{"ready", "new", "made", "usable"}, st.Grade)
 		if b.Owner == store.Own && good && st.Free() > 0 {
-			return fmt.Sprintf("%s has %s free in %s", c, store.Amount(st.Free(), b.Unit, st.About), st.Place), nil
+			return fmt.Sprintf("%s has %s free in %s", c, store.Amount(st.Free(), b.Unit, st.About), st.Place)
 		}
 	}
-	return "", nil
+	return ""
+}
+
+// lacksOf counts the parts that were seen missing on the parts cameras of a model,
+// the most often missing first. What was not looked at counts for nothing.
+func lacksOf(v *reader, model code.Code) []Lack {
+	by := map[code.Code]Lack{}
+	for _, d := range v.DonorsOf(model) {
+		for _, s := range got(v, v.SeenOn, d) {
+			l := by[s.Part]
+			l.LookedAt++
+			if s.Seen == "missing" {
+				l.Missing++
+			}
+			by[s.Part] = l
+		}
+	}
+	out := []Lack{}
+	for part, l := range by {
+		if l.Missing > 0 {
+			l.Part, l.Name = part, v.part(part).Name
+			out = append(out, l)
+		}
+	}
+	slices.SortFunc(out, func(a, b Lack) int {
+		return cmp.Or(cmp.Compare(b.Missing, a.Missing), cmp.Compare(a.LookedAt, b.LookedAt), cmp.Compare(a.Part, b.Part))
+	})
+	return out
+}
+
+func notOurs(v *reader) (out []Borrow) {
+	theirs := func(owner string) bool { return owner != "" && owner != store.Own }
+	for d := range each(v, v.EachDonor) {
+		if theirs(d.Owner) {
+			out = append(out, Borrow{d.Owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
+		}
+	}
+	for b := range each(v, v.EachBag) {
+		if !theirs(b.Owner) {
+			continue
+		}
+		if st := v.state(b.Code); st.OnHand() > 0 {
+			out = append(out, Borrow{b.Owner, b.Booked, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Compare(a.Owner, b.Owner) })
+	return out
+}
+
+// notesOf gathers what is worth knowing about the camera of a job, which need not be in
+// the store yet.
+func notesOf(v *reader, j store.Job) JobNotes {
+	n := JobNotes{Before: earlier(v, j), Lacks: lacksOf(v, j.Model), Lent: lentBy(v, j.Owner)}
+	m, err := v.Model(j.Model)
+	if err != nil {
+		return n // a model that is not recorded teaches nothing
+	}
+	cams := carriedIn(v, j, m)
+	for _, c := range cams {
+		if c.Tools != "" && !slices.Contains(n.Tools, toolsOf(m, c)) {
+			n.Tools = append(n.Tools, toolsOf(m, c))
+		}
+	}
+	n.Traps, n.Cautions = jobTraps(v, j, m), jobCautions(v, cams)
+	return n
+}
+
+// toDo says what is still to do about a job, each in a sentence.
+func toDo(v *reader, j store.Job, n JobNotes) store.Reasons {
+	out := jobQuestions(v, j)
+	for _, p := range got(v, v.PiecesOf, j.Code) {
+		if !p.Held {
+			continue
+		}
+		kind, text := HeldStill, "%s is held and not fitted"
+		if j.Closed != 0 {
+			kind, text = HeldAfter, "%s is held and the job is closed"
+		}
+		out = append(out, store.Say(kind, text, named1(v, p.Bag.Part, p.N)).Of(p.Bag.Code))
+	}
+	for _, w := range got(v, v.WantsFor, j.Code) {
+		if w.Met != 0 {
+			continue
+		}
+		text := fmt.Sprintf("%s is wanted since %s", named1(v, w.Part, 0), w.Date)
+		if bag := waitOver(v, w); bag != "" {
+			text += "; the wait is over: " + bag
+		}
+		out = append(out, store.Say(Waits, "%s", text).Of(w.Part))
+	}
+	for _, o := range got(v, v.OldOf, j.Code) {
+		if o.Open() {
+			out = append(out, oldToDo(v, o))
+		}
+	}
+	for _, l := range n.Lent {
+		thing := string(l.Donor)
+		if l.Bag != "" {
+			thing = fmt.Sprintf("%s (%s)", l.Bag, named1(v, l.Part, l.Quantity))
+		}
+		out = append(out, store.Say(HandBack, "give %s back to %s: it was lent", thing, j.Owner).Of(cmp.Or(l.Bag, l.Donor)))
+	}
+	return out
+}
+
+// waitsOver lists the open wants, for no job that is closed, of which a bag of the
+// workshop's own has a piece free that may go in as it is.
+func waitsOver(v *reader) (out []Wait) {
+	for w := range each(v, v.EachWant) {
+		if w.Met != 0 {
+			continue
+		}
+		if bag := waitOver(v, w); bag != "" {
+			out = append(out, Wait{w, bag})
+		}
+	}
+	return out
 }

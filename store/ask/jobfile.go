@@ -34,60 +34,33 @@ func (f JobFile) OldsOpen() (open []store.Old) {
 }
 
 // JobFileOf reads the file of a job.
-func JobFileOf(v *store.View, job code.Code) (JobFile, error) {
-	f, err := JobRecordOf(v, job)
-	if err != nil {
-		return f, err
+func JobFileOf(view *store.View, job code.Code) (JobFile, error) {
+	v := read(view)
+	f := jobRecord(v, job)
+	if v.err != nil {
+		return f, v.err
 	}
-	if f.Olds, err = v.OldOf(job); err != nil {
-		return f, err
-	}
-	if f.Notes, err = NotesOf(v, f.Job); err != nil {
-		return f, err
-	}
+	f.Olds, f.Notes = got(v, v.OldOf, job), notesOf(v, f.Job)
 	for _, o := range f.Olds {
 		f.name(v, o.Part)
 	}
 	for _, l := range f.Notes.Lent {
 		f.name(v, l.Part)
 	}
-	f.ToDo, err = ToDo(v, f.Job, f.Notes)
-	return f, err
+	f.ToDo = toDo(v, f.Job, f.Notes)
+	return f, v.err
 }
 
 // JobRecordOf reads of a job's file what was booked to it, without what is known of
 // its camera.
-func JobRecordOf(v *store.View, job code.Code) (f JobFile, err error) {
-	if f.Job, err = v.Job(job); err != nil {
-		return f, err
-	}
-	m, _ := v.Model(f.Job.Model) // one that is not recorded has no name
-	f.ModelName, f.names = m.Name, map[code.Code]string{}
-	f.Tray, _ = v.Place(f.Job.Tray)
-	for _, read := range []func() error{
-		func() error { f.Pieces, err = v.PiecesOf(job); return err },
-		func() error { f.Wants, err = v.WantsFor(job); return err },
-		func() error { f.Seen, err = v.SeenOnJob(job); return err },
-		func() error { f.Steps, err = v.StepsOf("job", job); return err },
-	} {
-		if err := read(); err != nil {
-			return f, err
-		}
-	}
-	for _, p := range f.Pieces {
-		f.name(v, p.Bag.Part)
-	}
-	for _, w := range f.Wants {
-		f.name(v, w.Part)
-	}
-	for _, s := range f.Seen {
-		f.name(v, s.Part)
-	}
-	return f, nil
+func JobRecordOf(view *store.View, job code.Code) (JobFile, error) {
+	v := read(view)
+	f := jobRecord(v, job)
+	return f, v.err
 }
 
 // name reads the name of a part, "unsorted" for none.
-func (f JobFile) name(v *store.View, part code.Code) {
+func (f JobFile) name(v *reader, part code.Code) {
 	if _, known := f.names[part]; known {
 		return
 	}
@@ -99,4 +72,22 @@ func (f JobFile) name(v *store.View, part code.Code) {
 		p.Name = string(part)
 	}
 	f.names[part] = p.Called()
+}
+
+func jobRecord(v *reader, job code.Code) JobFile {
+	f := JobFile{Job: v.job(job), Pieces: got(v, v.PiecesOf, job), Wants: got(v, v.WantsFor, job), Seen: got(v, v.SeenOnJob, job),
+		Steps: got2(v, v.StepsOf, "job", job), names: map[code.Code]string{}}
+	m, _ := v.Model(f.Job.Model) // one that is not recorded has no name
+	f.ModelName = m.Name
+	f.Tray, _ = v.Place(f.Job.Tray)
+	for _, p := range f.Pieces {
+		f.name(v, p.Bag.Part)
+	}
+	for _, w := range f.Wants {
+		f.name(v, w.Part)
+	}
+	for _, s := range f.Seen {
+		f.name(v, s.Part)
+	}
+	return f
 }

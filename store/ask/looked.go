@@ -21,29 +21,22 @@ type Looked struct {
 func (l Looked) Name(part code.Code) string { return l.names[part] }
 
 // LookedOn reads what belongs to a look at a camera.
-func LookedOn(v *store.View, on store.Ref, looked store.LookNews) (Looked, error) {
+func LookedOn(view *store.View, on store.Ref, looked store.LookNews) (Looked, error) {
+	v := read(view)
 	out := Looked{LookNews: looked, On: on, names: map[code.Code]string{}}
 	late := ""
 	var d store.Donor
 	if on.Kind == "donor" {
-		var err error
-		if d, err = v.Donor(on.Code); err != nil {
-			return out, err
-		}
-		if late, err = ShutterOutOfStep(v, d); err != nil {
-			return out, err
-		}
+		d = v.donor(on.Code)
+		late = outOfStep(v, v.known(d.Model), MarksOf(d))
 	}
 	for _, x := range looked.Now {
-		p, err := v.Part(x.Part)
-		if err != nil {
-			return out, err
-		}
+		p := v.part(x.Part)
 		out.names[x.Part] = p.Called()
 		if late != "" && p.Seat == "shutter" && x.Seen != "replaced" {
 			out.Remarks = append(out.Remarks, store.Say(ForeignShutter, "the shutter of %s was changed, %s: note %s as replaced, it is no evidence for %s",
 				d.Code, late, x.Part, d.Model).Of(x.Part, d.Code))
 		}
 	}
-	return out, nil
+	return out, v.err
 }

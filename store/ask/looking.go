@@ -14,14 +14,13 @@ import (
 // A looking is what was seen on cameras, and how likely parts are to be missing or
 // there by it: one for a question. Every chance of the program comes from it.
 type looking struct {
-	v        *store.View
+	v        *reader
 	skip     store.Ref // this camera is left out
 	of       map[code.Code]*looks
 	families map[code.Code]string // folded, by model
 	parts    map[code.Code]store.Part
 	cameras  map[store.Ref]*lookedAt      // nil: not recorded
 	donors   map[code.Code][]*store.Donor // that have a model
-	steps    *stepper
 }
 
 // A looks is what was seen of one part.
@@ -64,9 +63,9 @@ type lookedAt struct {
 	odd     *bool       // its shutter is out of step; nil: not asked yet
 }
 
-func newLooking(v *store.View) *looking {
+func newLooking(v *reader) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, steps: newStepper(v)}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}}
 }
 
 func (o *looking) part(c code.Code) (store.Part, error) {
@@ -82,22 +81,22 @@ func (o *looking) part(c code.Code) (store.Part, error) {
 }
 
 // all reads what was seen of every part.
-func (o *looking) all() error {
-	return o.v.EachLook(func(s store.Seen) error { return o.see(o.looksOf(s.Part), s) })
+func (o *looking) all() {
+	for s := range each(o.v, o.v.EachLook) {
+		o.see(o.looksOf(s.Part), s)
+	}
 }
 
 // read is what was seen of a part, read once.
-func (o *looking) read(part code.Code) (*looks, error) {
+func (o *looking) read(part code.Code) *looks {
 	if l, ok := o.of[part]; ok {
-		return l, nil
+		return l
 	}
 	l := o.looksOf(part)
 	for _, s := range o.v.LooksOf(part) {
-		if err := o.see(l, s); err != nil {
-			return nil, err
-		}
+		o.see(l, s)
 	}
-	return l, nil
+	return l
 }
 
 func (o *looking) looksOf(part code.Code) *looks {
@@ -118,10 +117,10 @@ func refSeen(s store.Seen) store.Ref {
 }
 
 // camera reads a camera once, nil for one that is not recorded or has no model.
-func (o *looking) camera(ref store.Ref) (*lookedAt, error) {
+func (o *looking) camera(ref store.Ref) *lookedAt {
 	b, ok := o.cameras[ref]
 	if ok {
-		return b, nil
+		return b
 	}
 	if ref.Kind == "job" {
 		if j, err := o.v.Job(ref.Code); err == nil {
@@ -135,44 +134,37 @@ func (o *looking) camera(ref store.Ref) (*lookedAt, error) {
 	}
 	o.cameras[ref] = b
 	if b == nil {
-		return nil, nil
+		return nil
 	}
 	b.history = cmp.Or(b.history, "unknown")
-	in, err := within(o.v, b.cam)
-	if errors.Is(err, store.ErrNotFound) {
-		return b, nil // its model is not recorded
+	in, err := o.v.Within(b.cam)
+	if !errors.Is(err, store.ErrNotFound) { // else its model is not recorded
+		o.v.keep(err)
 	}
 	for _, m := range in {
 		if m != b.cam.Model && sure(o.v, b.cam, m) {
 			b.inside = append(b.inside, m)
 		}
 	}
-	return b, err
+	return b
 }
 
 // see counts one observation, for the camera's model and for its shutter and lens
 // where the part belongs there. One on a camera that is not recorded has no model
 // and no history: it is left out.
-func (o *looking) see(l *looks, s store.Seen) error {
-	b, err := o.camera(refSeen(s))
-	if err != nil || b == nil || b.ref == o.skip {
-		return err
+func (o *looking) see(l *looks, s store.Seen) {
+	b := o.camera(refSeen(s))
+	if b == nil || b.ref == o.skip {
+		return
 	}
-	exchanged, err := o.exchanged(b, s)
-	if err != nil {
-		return err
-	}
+	exchanged := o.exchanged(b, s)
 	l.add(o, b, b.cam.Model, s.Seen, !exchanged)
 	if !exchanged {
 		l.all[familyKey{allCameras, b.history}] = l.all[familyKey{allCameras, b.history}].Add(one(s.Seen))
 	}
 	inside := o.inside(b.cam.Model) // it came by itself
 	for _, m := range b.inside {
-		in, err := o.belongs(l, s.Part, m)
-		if err != nil {
-			return err
-		}
-		if in {
+		if o.belongs(l, s.Part, m) {
 			l.add(o, b, m, s.Seen, true)
 			inside = true
 		}
@@ -180,7 +172,6 @@ func (o *looking) see(l *looks, s store.Seen) error {
 	if inside {
 		l.all[familyKey{allInside, b.history}] = l.all[familyKey{allInside, b.history}].Add(one(s.Seen))
 	}
-	return nil
 }
 
 func one(seen string) odds.Count {
@@ -221,68 +212,56 @@ func (n *looked) add(on store.Ref, seen string, fair bool) {
 }
 
 // belongs says whether a part is said to belong into a shutter or lens.
-func (o *looking) belongs(l *looks, part, model code.Code) (bool, error) {
+func (o *looking) belongs(l *looks, part, model code.Code) bool {
 	in, ok := l.sits[model]
-	if ok {
-		return in, nil
+	if !ok {
+		in = slices.ContainsFunc(got2(o.v, o.v.GoesOn, part, model), store.Goes.Belongs)
+		l.sits[model] = in
 	}
-	said, err := o.v.GoesOn(part, model)
-	l.sits[model] = slices.ContainsFunc(said, belongs)
-	return l.sits[model], err
+	return in
 }
 
 // exchanged says whether a part sat in a shutter or lens that is not the body's
 // own: it was seen replaced, or the shutter is out of step with the body. What is
 // there or not says nothing then about what the maker put into that model. Of a
 // shutter or lens that came by itself it says what that one holds.
-func (o *looking) exchanged(b *lookedAt, s store.Seen) (bool, error) {
+func (o *looking) exchanged(b *lookedAt, s store.Seen) bool {
 	if o.inside(b.cam.Model) {
-		return false, nil
+		return false
 	}
 	p, err := o.part(s.Part)
 	if err != nil || p.Seat != "shutter" && p.Seat != "lens" {
-		return false, nil // seen before it was catalogued, or of the body
+		return false // seen before it was catalogued, or of the body
 	}
 	if s.Seen == "replaced" || p.Seat == "lens" {
-		return s.Seen == "replaced", nil
+		return s.Seen == "replaced"
 	}
 	if b.odd == nil {
-		why, err := o.steps.outOfStep(o.steps.model(b.cam.Model), b.marks)
-		if err != nil {
-			return false, err
-		}
-		odd := why != ""
+		odd := outOfStep(o.v, o.v.known(b.cam.Model), b.marks) != ""
 		b.odd = &odd
 	}
-	return *b.odd, nil
+	return *b.odd
 }
 
 // familyOf is the folded family of a model, empty for one that has no sisters.
 func (o *looking) familyOf(model code.Code) string {
 	f, ok := o.families[model]
-	if ok {
-		return f
+	if !ok {
+		f = words.Fold(o.v.known(model).Family)
+		o.families[model] = f
 	}
-	m, err := o.v.Model(model)
-	if err != nil {
-		m = store.Model{} // not recorded
-	}
-	o.families[model] = words.Fold(m.Family)
-	return o.families[model]
+	return f
 }
 
 // inside says whether a model is a shutter or lens.
 func (o *looking) inside(model code.Code) bool {
-	m := o.steps.model(model)
+	m := o.v.known(model)
 	return m.Kind == "shutter" || m.Kind == "lens"
 }
 
 // counts is what a chance for a part in a group rests on.
-func (o *looking) counts(part code.Code, k group) (odds.Counts, error) {
-	l, err := o.read(part)
-	if err != nil {
-		return odds.Counts{}, err
-	}
+func (o *looking) counts(part code.Code, k group) odds.Counts {
+	l := o.read(part)
 	own := l.by[k].fair
 	near := own
 	if f := o.familyOf(k.model); f != "" {
@@ -292,11 +271,5 @@ func (o *looking) counts(part code.Code, k group) (odds.Counts, error) {
 	if o.inside(k.model) {
 		all = l.all[familyKey{allInside, k.history}]
 	}
-	return odds.Counts{Own: own, Sisters: near.Less(own), Others: all.Less(near)}, nil
-}
-
-// plan is the planning figure for a part in a group.
-func (o *looking) plan(part code.Code, k group) (odds.Plan, error) {
-	c, err := o.counts(part, k)
-	return odds.Planned(c), err
+	return odds.Counts{Own: own, Sisters: near.Less(own), Others: all.Less(near)}
 }

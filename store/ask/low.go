@@ -73,61 +73,47 @@ const (
 // that chance. Where the first fill all lines that are
 // told whole, the others are not looked for: a list of thousands costs one scan.
 func Low(v *store.View, q LowQuery) (LowAnswer, error) {
-	l := &lower{v: v, q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{},
-		out: LowAnswer{Low: []LowLine{}}}
-	for _, step := range []func() error{l.scope, l.short} {
-		if err := step(); err != nil {
-			return l.out, err
-		}
+	l := newLower(v, q)
+	l.scope()
+	l.short()
+	if l.v.err != nil {
+		return l.out, l.v.err
 	}
-	steps := []func() error{l.jobs, l.others, l.tell, l.advise}
-	if !l.whole(l.out.Short) {
-		l.out.Only, steps = true, []func() error{l.tell, l.advise}
+	if l.out.Only = !l.whole(l.out.Short); !l.out.Only {
+		l.jobs()
+		l.others()
 	}
-	for _, step := range steps {
-		if err := step(); err != nil {
-			return l.out, err
-		}
-	}
-	return l.out, nil
+	l.tell()
+	l.advise()
+	return l.out, l.v.err
 }
 
 // Nudges are the lines of [Low] of some parts that were just taken from: those that
 // have less than to keep, or are likely to run out before another is found. What
 // the cameras of jobs may lack is left out: that takes reading all jobs.
 func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error) {
-	l := &lower{v: v, q: LowQuery{Today: today}, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}}
+	l := newLower(v, LowQuery{Today: today})
 	for _, part := range parts {
 		l.wanted[part] = v.OpenWants(part)
-		line, ok, err := l.nudge(part)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
+		if line, ok := l.nudge(part); ok {
 			l.out.Low = append(l.out.Low, line)
 		}
 	}
-	return l.out.Low, l.tell()
+	l.tell()
+	return l.out.Low, l.v.err
 }
 
 // nudge is the line of one part, false where nothing is to be said.
-func (l *lower) nudge(part code.Code) (LowLine, bool, error) {
-	p, err := l.v.Part(part)
-	if err != nil {
-		return LowLine{}, false, err
-	}
-	f, err := l.v.Figure(part)
-	if err != nil {
-		return LowLine{}, false, err
-	}
+func (l *lower) nudge(part code.Code) (LowLine, bool) {
+	p, f := l.v.part(part), l.v.figure(part)
 	if p.Keep == nil || f.Free() >= *p.Keep {
 		return l.other(part, true)
 	}
-	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true, nil
+	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true
 }
 
 type lower struct {
-	v      *store.View
+	v      *reader
 	q      LowQuery
 	begun  code.Day
 	only   set // nil: every part
@@ -140,43 +126,27 @@ type lower struct {
 func (l *lower) whole(i int) bool { return l.q.Detail <= 0 || i < l.q.Detail }
 
 // scope reads which parts are asked for, and the open wants.
-func (l *lower) scope() error {
+func (l *lower) scope() {
 	l.v.EachOpenWant(func(part code.Code) { l.wanted[part]++ })
 	if l.q.Model != "" {
-		all, err := within(l.v, store.Camera{Model: l.q.Model})
-		if err != nil {
-			return err
-		}
-		l.only = set{}
-		for _, m := range all {
-			l.v.GoesInto(m, func(part code.Code, degrees []string) error {
-				if d := (store.Verdict{Degrees: degrees}); d.Usable() {
-					l.only[part] = true
-				}
-				return nil
-			})
-		}
+		l.only = l.into(l.q.Model, func(degrees []string) bool { return store.Verdict{Degrees: degrees}.Usable() })
 	}
 	if l.q.Place == "" {
-		return nil
+		return
 	}
 	there := set{}
 	for _, c := range l.v.BagsAt(l.q.Place) {
-		b, err := l.v.Bag(c)
-		if err != nil {
-			return err
-		}
-		there[b.Part] = l.only == nil || l.only[b.Part]
+		part := l.v.bag(c).Part
+		there[part] = l.asked(part)
 	}
 	l.only = there
-	return nil
 }
 
 func (l *lower) asked(part code.Code) bool { return l.only == nil || l.only[part] }
 
 // short reads the list of what is below to keep, worst first. It may have thousands
 // of lines, so they are put in order by small keys and made once.
-func (l *lower) short() error {
+func (l *lower) short() {
 	type key struct {
 		left    float32 // share of what to keep
 		lacking int32
@@ -184,14 +154,14 @@ func (l *lower) short() error {
 	}
 	n := l.v.ShortParts()
 	lines, keys, keeps := make([]LowLine, 0, n), make([]key, 0, n), make([]int64, 0, n)
-	err := l.v.Short(func(part code.Code, name string, free, keep, held int64) error {
+	l.v.keep(l.v.Short(func(part code.Code, name string, free, keep, held int64) error {
 		if l.asked(part) {
 			keys = append(keys, key{float32(free) / float32(keep), int32(keep - free), int32(len(keys))})
 			keeps = append(keeps, keep)
 			lines = append(lines, LowLine{Part: part, Name: name, Free: free, Held: held, Wants: l.wanted[part], Short: true})
 		}
 		return nil
-	})
+	}))
 	// They were read in order of codes, so that at decides last.
 	slices.SortFunc(keys, func(a, b key) int {
 		switch {
@@ -207,15 +177,10 @@ func (l *lower) short() error {
 		l.out.Low[i] = lines[k.at]
 		l.out.Low[i].Keep = &keeps[k.at]
 	}
-	return err
 }
 
 // others adds what is not below to keep and likely to be missed all the same.
-func (l *lower) others() error {
-	listed := set{}
-	for _, line := range l.out.Low {
-		listed[line.Part] = true
-	}
+func (l *lower) others() {
 	candidates := map[code.Code]bool{} // true: used lately
 	for part := range l.wanted {
 		candidates[part] = false
@@ -223,19 +188,16 @@ func (l *lower) others() error {
 	for part := range l.intake {
 		candidates[part] = false
 	}
-	if err := l.used(candidates); err != nil {
-		return err
+	l.used(candidates)
+	for _, line := range l.out.Low {
+		delete(candidates, line.Part)
 	}
 	var more []LowLine
 	for part, used := range candidates {
-		if listed[part] || !l.asked(part) {
+		if !l.asked(part) {
 			continue
 		}
-		line, ok, err := l.other(part, used)
-		if err != nil {
-			return err
-		}
-		if ok {
+		if line, ok := l.other(part, used); ok {
 			more = append(more, line)
 		}
 	}
@@ -243,7 +205,6 @@ func (l *lower) others() error {
 		return cmp.Or(cmp.Compare(b.urge(), a.urge()), cmp.Compare(a.Free, b.Free), cmp.Compare(a.Part, b.Part))
 	})
 	l.out.Low = append(l.out.Low, more...)
-	return nil
 }
 
 // urge is what lines are put in order by: the greater of the chance that cameras lack
@@ -259,48 +220,36 @@ func (a LowLine) urge() float64 {
 }
 
 // used adds the parts that were fitted lately.
-func (l *lower) used(candidates map[code.Code]bool) error {
+func (l *lower) used(candidates map[code.Code]bool) {
 	bags := map[code.Code]bool{}
-	return l.v.LatestEntries(latest, func(e store.Entry) error {
+	l.v.keep(l.v.LatestEntries(latest, func(e store.Entry) error {
 		if e.What != store.Fitted || bags[e.Bag] {
 			return nil
 		}
 		bags[e.Bag] = true
-		b, err := l.v.Bag(e.Bag)
-		if err != nil || b.Part == "" {
-			return nil // its booking in was taken back, or it is unsorted
+		if b, err := l.v.Bag(e.Bag); err == nil && b.Part != "" { // else its booking in was taken back, or it is unsorted
+			candidates[b.Part] = true
 		}
-		candidates[b.Part] = true
 		return nil
-	})
+	}))
 }
 
 // other makes the line of a part that is not below to keep, and says whether it
 // belongs into the list: more is asked for in vain than is free, the cameras of open
 // jobs will lack more, or it is used and its risk is too high.
-func (l *lower) other(part code.Code, used bool) (LowLine, bool, error) {
-	f, err := l.v.Figure(part)
-	if err != nil {
-		return LowLine{}, false, err
-	}
+func (l *lower) other(part code.Code, used bool) (LowLine, bool) {
+	f := l.v.figure(part)
 	line := LowLine{Part: part, Free: f.Free(), Held: f.Held, Wants: l.wanted[part]}
 	lacks := l.lacks(&line)
 	vain := line.Wants > f.Free()
 	if !vain && !lacks && (!used || l.lasts(f)) {
-		return LowLine{}, false, nil
+		return LowLine{}, false
 	}
-	p, err := l.v.Part(part)
-	if err != nil {
-		return LowLine{}, false, err
-	}
+	p := l.v.part(part)
 	line.Part, line.Name, line.Keep = p.Code, p.Name, p.Keep
-	u, err := l.use(p, f, line.Wants)
-	if err != nil {
-		return line, false, err
-	}
-	l.risk(&line, l.demand(p, u))
+	l.risk(&line, l.demand(p, l.use(p, f, line.Wants)))
 	runsOut := line.Risk != nil && *line.Risk > 1-lasting && line.Free < *line.BuyWhen
-	return line, vain || lacks || runsOut, nil
+	return line, vain || lacks || runsOut
 }
 
 // lacks fills in the chance that cameras lack more of a part than is free, and says
@@ -328,4 +277,23 @@ func (l *lower) years() float64 {
 		return 0
 	}
 	return float64(l.q.Today-l.begun) / 365.25
+}
+
+func newLower(v *store.View, q LowQuery) *lower {
+	return &lower{v: read(v), q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}, out: LowAnswer{Low: []LowLine{}}}
+}
+
+// into are the parts of which something is said, to such degrees, about a model or what
+// it may carry.
+func (l *lower) into(model code.Code, such func(degrees []string) bool) set {
+	out := set{}
+	for _, m := range got(l.v, l.v.Within, store.Camera{Model: model}) {
+		l.v.keep(l.v.GoesInto(m, func(part code.Code, degrees []string) error {
+			if such(degrees) {
+				out[part] = true
+			}
+			return nil
+		}))
+	}
+	return out
 }

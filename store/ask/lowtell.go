@@ -11,32 +11,19 @@ import (
 )
 
 // tell tells the worst lines whole.
-func (l *lower) tell() error {
+func (l *lower) tell() {
 	for i := range l.out.Low {
 		if !l.whole(i) {
 			break
 		}
-		if err := l.told(&l.out.Low[i]); err != nil {
-			return err
-		}
+		l.told(&l.out.Low[i])
 	}
-	return nil
 }
 
 // told fills in risk, when to look for the next, and the reasons.
-func (l *lower) told(line *LowLine) error {
-	p, err := l.v.Part(line.Part)
-	if err != nil {
-		return err
-	}
-	f, err := l.v.Figure(line.Part)
-	if err != nil {
-		return err
-	}
-	u, err := l.use(p, f, line.Wants)
-	if err != nil {
-		return err
-	}
+func (l *lower) told(line *LowLine) {
+	p := l.v.part(line.Part)
+	u := l.use(p, l.v.figure(line.Part), line.Wants)
 	line.Whole = true
 	onHand := store.Say(OnHand, "%s free.", amountOr(line.Free))
 	if line.Keep != nil {
@@ -56,26 +43,15 @@ func (l *lower) told(line *LowLine) error {
 	} else {
 		line.Why = append(line.Why, store.Say(Demanded, "%s", d.Say(line.Free, lasting)))
 	}
-	if err := l.dying(line, &u); err != nil {
-		return err
+	l.dates(&u)
+	if then, now, dying := reorder.Dying(l.months(u)); dying {
+		line.Why = append(line.Why, store.Say(DyingOut, "%s", reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now)))
 	}
 	if i := l.intake[p.Code]; i != nil {
 		more := i.more(line.Free)
 		line.Lacking = &more
 		line.Why = append(line.Why, i.reasons(line.Free)...)
 	}
-	return nil
-}
-
-// dying adds that a part is hardly asked for any more.
-func (l *lower) dying(line *LowLine, u *use) error {
-	if err := l.dates(u); err != nil {
-		return err
-	}
-	if then, now, dying := reorder.Dying(l.months(*u)); dying {
-		line.Why = append(line.Why, store.Say(DyingOut, "%s", reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now)))
-	}
-	return nil
 }
 
 func amountOr(n int64) string {

@@ -70,7 +70,7 @@ const nearWire = 0.25
 // and of the metric steps, and what the bench itself has in its bags of wire,
 // with the coils that keep the rate. It returns an error that wraps
 // [store.ErrRefused] for a part that is not wound of wire.
-func Make(v *store.View, p store.Part) (Makes, error) {
+func Make(view *store.View, p store.Part) (Makes, error) {
 	s, missing, err := SpringOf(p)
 	m := Makes{Lines: []MakeLine{}, Missing: missing}
 	if err != nil {
@@ -87,14 +87,11 @@ func Make(v *store.View, p store.Part) (Makes, error) {
 		return m, err
 	}
 	m.Notes = makeNotes(p, s)
-	if err := m.bench(v, s); err != nil { // first, so that of equals the own wire leads
-		return m, err
-	}
-	if err := m.stock(s); err != nil {
-		return m, err
-	}
+	v := read(view)
+	m.bench(v, s) // first, so that of equals the own wire leads
+	m.stock(v, s)
 	slices.SortStableFunc(m.Lines, func(a, b MakeLine) int { return cmp.Compare(a.off, b.off) })
-	return m, nil
+	return m, v.err
 }
 
 // makeNotes says what else the new spring takes from the old one.
@@ -130,34 +127,30 @@ func makeNotes(p store.Part, s spring.Spring) []string {
 
 // stock adds the nearest sizes that are sold. Music wire is music wire, a metric
 // step is of the spring's own material.
-func (m *Makes) stock(s spring.Spring) error {
+func (m *Makes) stock(v *reader, s spring.Spring) {
 	for _, table := range []string{spring.Music, spring.Metric} {
 		mat := s.Material
 		if table == spring.Music {
 			mat = spring.UsualMaterial(s.Class)
 		}
 		for _, g := range spring.NearestGauges(table, s.Wire) {
-			l := MakeLine{From: table, Number: g.Number}
 			name := mat.Name + ", metric step"
 			if table == spring.Music {
 				name = "music wire " + g.Number
 			}
-			if err := m.add(l, name, s, g.Wire, mat); err != nil {
-				return err
-			}
+			m.add(v, MakeLine{From: table, Number: g.Number}, name, s, g.Wire, mat)
 		}
 	}
-	return nil
 }
 
 // add adds a line, unless no coil would be left.
-func (m *Makes) add(l MakeLine, name string, s spring.Spring, wire int64, mat spring.Material) error {
+func (m *Makes) add(v *reader, l MakeLine, name string, s spring.Spring, wire int64, mat spring.Material) {
 	made, err := s.InWire(wire, mat)
-	if errors.Is(err, spring.ErrShape) {
-		return nil
-	}
 	if err != nil {
-		return err
+		if !errors.Is(err, spring.ErrShape) {
+			v.keep(err)
+		}
+		return
 	}
 	n := made.Spring
 	l.Wire, l.Material = dim.Number(dim.Wire, wire), mat.Key
@@ -165,10 +158,9 @@ func (m *Makes) add(l MakeLine, name string, s spring.Spring, wire int64, mat sp
 	l.OD, l.ID = dim.Number(dim.OD, n.OD), dim.Number(dim.ID, n.OD-2*n.Wire)
 	l.Off, l.Stress = made.Off, made.Stress
 	l.off = math.Abs(float64(wire - s.Wire))
-	l.Why = makeWhy(s, made, mat)
+	l.Why = append(makeWhy(s, made, mat), l.Why...)
 	l.Text = fmt.Sprintf("%s (%s mm): %s coils, outside %s", name, dim.Format(dim.Wire, n.Wire), dim.Format(dim.Coils, n.Coils), dim.Format(dim.OD, n.OD))
 	m.Lines = append(m.Lines, l)
-	return nil
 }
 
 // makeWhy says what is different in the new spring.
@@ -190,47 +182,36 @@ func makeWhy(s spring.Spring, made spring.Made, mat spring.Material) store.Reaso
 }
 
 // bench adds the bags of wire of the house that have some free.
-func (m *Makes) bench(v *store.View, s spring.Spring) error {
+func (m *Makes) bench(v *reader, s spring.Spring) {
 	for _, c := range v.PartsOfClass("RAW-WIRE", true) {
-		p, err := v.Part(c)
-		if err != nil {
-			return err
-		}
+		p := v.part(c)
 		wire := p.Dims[dim.Wire]
 		if p.Code != c || wire == 0 || math.Abs(float64(wire-s.Wire)) > nearWire*float64(s.Wire) {
 			continue
 		}
 		for _, bag := range v.BagsOf(p.Code) {
-			if err := m.bag(v, s, p, bag); err != nil {
-				return err
-			}
+			m.bag(v, s, p, bag)
 		}
 	}
-	return nil
 }
 
-func (m *Makes) bag(v *store.View, s spring.Spring, p store.Part, bag code.Code) error {
-	_, b, err := bagLine(v, bag)
-	if err != nil || b.Free <= 0 || b.Owner != store.Own || b.Grade == "scrap" {
-		return err
+func (m *Makes) bag(v *reader, s spring.Spring, p store.Part, bag code.Code) {
+	_, b := bagLine(v, bag)
+	if b.Free <= 0 || b.Owner != store.Own || b.Grade == "scrap" {
+		return
 	}
 	mat, note := springMaterial(store.Part{Class: s.Class, Marks: p.Marks})
 	if mat.Key == "" {
 		m.Notes = append(m.Notes, fmt.Sprintf("%s %s is left out: %s", bag, p.Name, note))
-		return nil
+		return
 	}
-	name := fmt.Sprintf("%s %s in %s", bag, p.Name, b.Place)
-	if b.Place == "" {
-		name = fmt.Sprintf("%s %s", bag, p.Name)
+	name := fmt.Sprintf("%s %s", bag, p.Name)
+	if b.Place != "" {
+		name += " in " + string(b.Place)
 	}
-	had := len(m.Lines)
-	err = m.add(MakeLine{From: "bag", Bag: bag, Part: p.Code, Place: b.Place}, name, s, p.Dims[dim.Wire], mat)
-	if len(m.Lines) > had {
-		l := &m.Lines[had]
-		l.Why = append(l.Why, store.Say(WireFree, "%s free", store.Amount(b.Free, b.Unit, b.About)).Of(bag))
-		if note != "" {
-			l.Why = append(l.Why, store.Say(TakenFor, "%s", note).Of(p.Code))
-		}
+	l := MakeLine{From: "bag", Bag: bag, Part: p.Code, Place: b.Place, Why: store.Reasons{store.Say(WireFree, "%s free", store.Amount(b.Free, b.Unit, b.About)).Of(bag)}}
+	if note != "" {
+		l.Why = append(l.Why, store.Say(TakenFor, "%s", note).Of(p.Code))
 	}
-	return err
+	m.add(v, l, name, s, p.Dims[dim.Wire], mat)
 }

@@ -49,9 +49,6 @@ type nearness struct {
 // match is the word for it in an answer.
 func (c closeTo) match() string { return [...]string{far: "", near: "near", same: "same"}[c] }
 
-// mending is what is to be done to the part, in words.
-func (x nearness) mending() string { return strings.Join(x.work, ", ") }
-
 // LikePart asks for what measures as a part does and has its class, seat, hand and
 // thread. It is false for a part of which fewer than two of the measures that tell
 // its kind are recorded: one alone leads to too much.

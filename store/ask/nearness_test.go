@@ -60,8 +60,8 @@ func TestNear(t *testing.T) {
 		if match == "" {
 			x = nearness{} // what differed before is of no use
 		}
-		if kinds := store.ReasonKinds(x.differences); match != tt.match || x.mending() != tt.work || !slices.Equal(kinds, tt.kinds) {
-			t.Errorf("%s: %q, %q, %v, want %q, %q, %v", tt.name, match, x.mending(), kinds, tt.match, tt.work, tt.kinds)
+		if kinds := store.ReasonKinds(x.differences); match != tt.match || strings.Join(x.work, ", ") != tt.work || !slices.Equal(kinds, tt.kinds) {
+			t.Errorf("%s: %q, %q, %v, want %q, %q, %v", tt.name, match, strings.Join(x.work, ", "), kinds, tt.match, tt.work, tt.kinds)
 		}
 	}
 }
@@ -76,9 +76,10 @@ func TestNearIsWhatFindFinds(t *testing.T) {
 			if !ok {
 				return nil
 			}
-			found, _, err := find(v, q, true)
-			if err != nil {
-				return err
+			r := read(v)
+			found, _ := find(r, q, true)
+			if r.err != nil {
+				return r.err
 			}
 			got := map[string]string{}
 			for _, p := range found.Parts {

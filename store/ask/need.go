@@ -124,29 +124,24 @@ type fit struct {
 	words   string   // all verdicts, as people read them
 }
 
-func fits(v *store.View, p store.Part, cam store.Camera) (fit, error) {
-	all, err := v.Verdicts(p, cam)
-	if err != nil {
-		return fit{}, err
-	}
+func fits(v *reader, p store.Part, cam store.Camera) fit {
 	var out fit
 	var said []string
-	best := -1
-	for i, d := range all {
+	var best *store.Verdict
+	for _, d := range got2(v, v.Verdicts, p, cam) {
 		out.never = out.never || d.Never()
 		if !slices.Contains(said, d.Words()) {
 			said = append(said, d.Words())
 		}
-		if d.Usable() && (best < 0 || ways.Degree(d.Degrees) < ways.Degree(all[best].Degrees)) {
-			best = i
+		if d.Usable() && (best == nil || ways.Degree(d.Degrees) < ways.Degree(best.Degrees)) {
+			best = &d
 		}
 	}
 	out.words = strings.Join(said, "; ")
-	if best >= 0 {
-		d := all[best]
-		out.usable, out.never, out.cond, out.degrees, out.work, out.proof = true, false, d.Doubt() == store.LookFirst, d.Degrees, d.Goes.Operation, proof(d.Goes)
+	if best != nil {
+		out.usable, out.never, out.cond, out.degrees, out.work, out.proof = true, false, best.Doubt() == store.LookFirst, best.Degrees, best.Goes.Operation, proof(best.Goes)
 	}
-	return out, nil
+	return out
 }
 
 // asItIs tells whether the part goes in for certain and without work.
@@ -177,16 +172,12 @@ func proof(g store.Goes) string {
 // only for a job of the same owner, what is held for none. It returns
 // [store.ErrNotFound] for a part or model that is not here.
 func Need(v *store.View, q Request) (Needed, error) {
-	n := &needer{v: v, cam: q.Camera, job: q.Job, owner: q.Owner}
-	p, err := v.Part(q.Part)
-	if err != nil {
-		return n.out, err
-	}
-	n.p = p
-	n.out = Needed{Part: p.Code, Name: p.Name, Tells: HandAndThread(p), Model: n.cam.Model, Ways: []Way{}}
-	for _, step := range []func() error{n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.rank, n.elsewhere, n.twins, n.misfits, n.alike} {
-		if err := step(); err != nil {
-			return n.out, err
+	n := &needer{v: read(v), cam: q.Camera, job: q.Job, owner: q.Owner}
+	n.p = n.v.part(q.Part)
+	n.out = Needed{Part: n.p.Code, Name: n.p.Name, Tells: HandAndThread(n.p), Model: n.cam.Model, Ways: []Way{}}
+	for _, step := range []func(){n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.rank, n.elsewhere, n.twins, n.misfits, n.alike} {
+		if step(); n.v.err != nil {
+			return n.out, n.v.err
 		}
 	}
 	for _, c := range append(Cautions(n.p, n.model), ModelCautions(n.model)...) {
@@ -198,13 +189,12 @@ func Need(v *store.View, q Request) (Needed, error) {
 }
 
 // rank puts the ways in order.
-func (n *needer) rank() error {
+func (n *needer) rank() {
 	for i, at := range ways.Rank(n.cands) {
 		w := n.list[at]
 		w.Rank = i + 1
 		n.out.Ways = append(n.out.Ways, w)
 	}
-	return nil
 }
 
 // Suited leaves of a choice between parts those that go into a camera, and says of
@@ -214,20 +204,18 @@ func Suited(v *store.View, e *store.ChoiceError, cam store.Camera) (left store.R
 	if cam.Model == "" {
 		return nil, nil
 	}
+	r := read(v)
 	var may []store.Choice
-	for _, r := range e.Rows {
-		f, err := fits(v, r.Part, cam)
-		if err != nil {
-			return nil, err
-		}
+	for _, row := range e.Rows {
+		f := fits(r, row.Part, cam)
 		if f.usable {
-			may = append(may, r)
+			may = append(may, row)
 			continue
 		}
-		left = append(left, store.Say(LeftOut, "%s %s is left out for %s: %s", r.Part.Code, r.Part.Name, cam.Model, f.words).Of(r.Part.Code))
+		left = append(left, store.Say(LeftOut, "%s %s is left out for %s: %s", row.Part.Code, row.Part.Name, cam.Model, f.words).Of(row.Part.Code))
 	}
-	if len(may) == 0 {
-		return nil, nil
+	if r.err != nil || len(may) == 0 {
+		return nil, r.err
 	}
 	e.Rows = may
 	return left, nil
@@ -249,7 +237,7 @@ func HandAndThread(p store.Part) string {
 }
 
 type needer struct {
-	v     *store.View
+	v     *reader
 	p     store.Part
 	cam   store.Camera
 	model store.Model
@@ -287,18 +275,13 @@ func (n *needer) add(c ways.Candidate, w Way) {
 }
 
 // verdict finds what is known of the part and the camera.
-func (n *needer) verdict() error {
+func (n *needer) verdict() {
 	if n.cam.Model == "" {
 		n.fit, n.out.usable = fit{usable: true}, true
-		return nil
+		return
 	}
-	var err error
-	if n.model, err = n.v.Model(n.cam.Model); err != nil {
-		return err
-	}
-	if n.fit, err = fits(n.v, n.p, n.cam); err != nil {
-		return err
-	}
+	n.model = n.v.model(n.cam.Model)
+	n.fit = fits(n.v, n.p, n.cam)
 	n.out.Goes, n.out.usable = n.fit.words, n.fit.usable
 	switch {
 	case n.fit.never:
@@ -309,75 +292,68 @@ func (n *needer) verdict() error {
 	if text := numberTrap(n.v, n.cam.BodyNo, n.model); text != "" {
 		n.trap(store.Say(BodyNumber, "%s", text).Of(n.model.Code))
 	}
-	return nil
 }
 
 // bags adds the part's bags that may be taken.
-func (n *needer) bags() error {
+func (n *needer) bags() {
 	if n.fit.usable {
-		return n.bagsOf(n.p, ways.Bag, n.fit, nil)
+		n.bagsOf(n.p, ways.Bag, n.fit, nil)
 	}
-	return nil
 }
 
-func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons) error {
+func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons) {
 	for _, c := range n.v.BagsOf(p.Code) {
-		s, err := n.v.State(c)
-		if err != nil {
-			return err
-		}
+		b, s := n.v.bag(c), n.v.state(c)
 		held, use := s.HeldForJob(n.job), store.Use{Owner: n.owner, Job: n.job, Worn: true}
-		b, err := n.v.Bag(c)
-		if err != nil {
-			return err
-		}
 		if use.Free(s) <= 0 || n.v.MayTake(b, s, use) != nil {
 			continue
 		}
-		said := n.reasons(ft, b, s)
+		said := slices.Clone(why)
 		if held > 0 {
-			said = append(store.Reasons{store.Say(WhyHeld, "%d held for this job", held).Of(n.job)}, said...)
+			said = append(said, store.Say(WhyHeld, "%d held for this job", held).Of(n.job))
 		}
-		gone, err := n.incomplete(p, b)
-		if err != nil {
-			return err
-		}
-		said = append(said, gone...)
+		said = append(append(said, n.reasons(ft, b, s)...), n.incomplete(p, b)...)
 		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free() + held, Code: string(c), Held: held > 0},
-			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: append(slices.Clone(why), said...)})
+			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: said})
 	}
-	return nil
 }
 
 // incomplete says what a unit in a bag lacks, as a trap as well.
-func (n *needer) incomplete(u store.Part, b store.Bag) (store.Reasons, error) {
-	gone, err := n.v.UnitLacks(b)
-	if err != nil || len(gone) == 0 {
-		return nil, err
+func (n *needer) incomplete(u store.Part, b store.Bag) store.Reasons {
+	gone := got(n.v, n.v.UnitLacks, b)
+	if len(gone) == 0 {
+		return nil
 	}
 	n.trap(store.Say(store.Incomplete, "%s in %s cannot be complete: %s gave %s as well", u.Code, b.Code, b.Origin, store.GoneWords(gone)).Of(u.Code, b.Code))
-	return n.v.UnitDoubt(b)
+	return got(n.v, n.v.UnitDoubt, b)
+}
+
+// A whys gathers reasons about one thing, with what is not said left out.
+type whys struct {
+	of   code.Code
+	list store.Reasons
+}
+
+func (w *whys) say(kind store.ReasonKind, text string) {
+	if text != "" {
+		w.list = append(w.list, store.Reason{Kind: kind, Codes: []code.Code{w.of}, Text: text})
+	}
 }
 
 // reasons says why a bag will do, and what of it to know.
 func (n *needer) reasons(ft fit, b store.Bag, s store.State) store.Reasons {
-	var why store.Reasons
-	say := func(kind store.ReasonKind, text string) {
-		if text != "" {
-			why = append(why, store.Reason{Kind: kind, Codes: []code.Code{b.Code}, Text: text})
-		}
-	}
+	why := whys{of: b.Code}
 	if n.cam.Model != "" {
-		say(WhyGoes, ft.words)
+		why.say(WhyGoes, ft.words)
 	}
-	say(WhyProof, ft.proof)
-	say(WhyOwner, belongsTo(b.Owner))
+	why.say(WhyProof, ft.proof)
+	why.say(WhyOwner, belongsTo(b.Owner))
 	if s.Grade == "unknown" {
-		say(store.GradeUnknown, "not inspected, or cannot be judged loose")
+		why.say(store.GradeUnknown, "not inspected, or cannot be judged loose")
 	}
-	say(WhyLooks, b.Looks)
-	say(WhyNote, b.Note)
-	return why
+	why.say(WhyLooks, b.Looks)
+	why.say(WhyNote, b.Note)
+	return why.list
 }
 
 // belongsTo says whose a thing is that is offered, empty for the workshop's own.
@@ -390,35 +366,23 @@ func belongsTo(owner string) string {
 
 // siblings adds the bags of parts of the same name, class and seat that go in, and
 // names those that do not.
-func (n *needer) siblings() error {
+func (n *needer) siblings() {
 	if n.cam.Model == "" {
-		return nil
+		return
 	}
 	for _, c := range n.v.PartsNamed(words.Fold(n.p.Name)) {
-		if c == n.p.Code {
+		p := n.v.part(c)
+		if c == n.p.Code || !n.sibling(p) {
 			continue
 		}
-		p, err := n.v.Part(c)
-		if err != nil {
-			return err
-		}
-		if !n.sibling(p) {
-			continue
-		}
-		ft, err := fits(n.v, p, n.cam)
-		if err != nil {
-			return err
-		}
+		ft := fits(n.v, p, n.cam)
 		if ft.never {
 			n.trap(store.Say(NeverGoes, "%s has the same name and does not go into %s: %s", c, n.cam.Model, ft.words).Of(c))
 		}
 		if ft.usable {
-			if err := n.bagsOf(p, ways.Sibling, ft, store.Reasons{store.Say(WhySibling, "%s has the same name and goes in", c).Of(c)}); err != nil {
-				return err
-			}
+			n.bagsOf(p, ways.Sibling, ft, store.Reasons{store.Say(WhySibling, "%s has the same name and goes in", c).Of(c)})
 		}
 	}
-	return nil
 }
 
 // sibling tells whether a part is of the same name, class and seat as the one asked
@@ -428,14 +392,11 @@ func (n *needer) sibling(p store.Part) bool {
 }
 
 // donors adds the parts cameras that should still hold the part.
-func (n *needer) donors() error {
+func (n *needer) donors() {
 	if !n.fit.usable {
-		return nil
+		return
 	}
-	list, lacks, err := newLooking(n.v).holders(n.p, n.owner)
-	if err != nil {
-		return err
-	}
+	list, lacks := newLooking(n.v).holders(n.p, n.owner)
 	for _, h := range list {
 		opening := openingCost(h.donor)
 		n.add(ways.Candidate{Kind: ways.Donor, Degrees: n.fit.degrees, If: n.fit.cond, Grade: h.grade(), Seen: h.seen,
@@ -445,83 +406,56 @@ func (n *needer) donors() error {
 	for _, l := range lacks {
 		n.trap(store.Say(NoSource, "%s is no source: %s", l.Donor, l.Seen).Of(l.Donor))
 	}
-	return nil
 }
 
 func (n *needer) donorWhy(h holder) store.Reasons {
-	var why store.Reasons
-	say := func(kind store.ReasonKind, text string) {
-		if text != "" {
-			why = append(why, store.Reason{Kind: kind, Codes: []code.Code{h.donor.Code}, Text: text})
-		}
-	}
-	say(WhySeen, h.why)
-	say(WhyCamera, "donor "+string(h.donor.Model)+", "+cmp.Or(h.donor.State, "state unknown"))
+	why := whys{of: h.donor.Code}
+	why.say(WhySeen, h.why)
+	why.say(WhyCamera, "donor "+string(h.donor.Model)+", "+cmp.Or(h.donor.State, "state unknown"))
 	if h.donor.History != "" {
-		say(WhyHistory, "history "+h.donor.History)
+		why.say(WhyHistory, "history "+h.donor.History)
 	}
-	say(WhyOpening, h.opening())
-	say(WhyOwner, belongsTo(h.donor.Owner))
+	why.say(WhyOpening, h.opening())
+	why.say(WhyOwner, belongsTo(h.donor.Owner))
 	if n.cam.Model != "" {
-		say(WhyGoes, n.fit.words)
+		why.say(WhyGoes, n.fit.words)
 	}
-	return why
+	return why.list
 }
 
 // units adds the units that contain the part and lie here.
-func (n *needer) units() error {
+func (n *needer) units() {
 	if !n.fit.usable {
-		return nil
+		return
 	}
 	for _, c := range n.v.UnitsWith(n.p.Code) {
-		u, err := n.v.Part(c)
-		if err != nil {
-			return err
-		}
+		u := n.v.part(c)
 		for _, bag := range n.v.BagsOf(c) {
-			if err := n.unit(u, bag); err != nil {
-				return err
-			}
+			n.unit(u, bag)
 		}
 	}
-	return nil
 }
 
-func (n *needer) unit(u store.Part, bag code.Code) error {
-	s, err := n.v.State(bag)
-	if err != nil || s.Free() <= 0 {
-		return err
+func (n *needer) unit(u store.Part, bag code.Code) {
+	b, s := n.v.bag(bag), n.v.state(bag)
+	if s.Free() <= 0 || !store.MayHave(b.Owner, n.owner) {
+		return
 	}
-	b, err := n.v.Bag(bag)
-	if err != nil || !store.MayHave(b.Owner, n.owner) {
-		return err
-	}
-	gone, err := n.v.UnitLacks(b)
-	if err != nil {
-		return err
-	}
-	if _, err := n.incomplete(u, b); err != nil || slices.ContainsFunc(gone, func(g store.Gone) bool { return g.Part == n.p.Code }) {
-		return err
+	n.incomplete(u, b)
+	if slices.ContainsFunc(got(n.v, n.v.UnitLacks, b), func(g store.Gone) bool { return g.Part == n.p.Code }) {
+		return
 	}
 	why := store.Reasons{store.Say(WhyUnit, "%s %s contains it: taking it out breaks up the unit", u.Code, u.Name).Of(u.Code)}
 	n.add(ways.Candidate{Kind: ways.Unit, Degrees: n.fit.degrees, If: n.fit.cond, Grade: s.Grade, Free: s.Free(), Code: string(bag)},
 		Way{Bag: bag, Part: u.Code, Tells: HandAndThread(u), Place: s.Place, Work: n.fit.work, Why: append(why, n.reasons(n.fit, b, s)...)})
-	return nil
 }
 
 // elsewhere names the pieces that are set aside for other jobs, or lent; where no
 // way is found, also what is scrap or somebody else's, and what was done instead
 // when it was missing before.
-func (n *needer) elsewhere() error {
+func (n *needer) elsewhere() {
 	for _, c := range n.v.BagsOf(n.p.Code) {
-		s, err := n.v.State(c)
-		if err != nil {
-			return err
-		}
-		b, err := n.v.Bag(c)
-		if err != nil {
-			return err
-		}
+		b, s := n.v.bag(c), n.v.state(c)
 		for _, o := range s.HeldFor {
 			if code.Code(o.Who) != n.job {
 				n.whyNot(WhyHeld, "%s: %s held for job %s", c, store.Amount(o.N, b.Unit, false), o.Who)
@@ -538,10 +472,10 @@ func (n *needer) elsewhere() error {
 			n.whyNot(WhyScrap, "%s is scrap", c)
 		}
 	}
-	if n.out.Found() || !n.fit.usable {
-		return nil
+	if !n.out.Found() && n.fit.usable {
+		n.others()
+		n.instead()
 	}
-	return cmp.Or(n.others(), n.instead())
 }
 
 // whose says why a thing of somebody else is not to be taken.
@@ -553,26 +487,23 @@ func whose(owner string) string {
 }
 
 // others names the parts cameras of others that may hold the part.
-func (n *needer) others() error {
-	all, err := newLooking(n.v).sources(n.p)
+func (n *needer) others() {
+	all := newLooking(n.v).sources(n.p)
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
 		if unstripped(*s.donor) && !store.MayHave(s.donor.Owner, n.owner) {
 			n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
 		}
 	}
-	return err
 }
 
 // instead says what was done the last times the part was missing.
-func (n *needer) instead() error {
-	all, err := n.v.WantsOf(n.p.Code)
-	for _, w := range all {
+func (n *needer) instead() {
+	for _, w := range got(n.v, n.v.WantsOf, n.p.Code) {
 		if w.Instead != "" {
 			n.out.WhyNot = append(n.out.WhyNot, store.Say(Instead, "done instead on %s%s: %s", w.Met, forWhom(w), w.Instead).Of(w.Job))
 		}
 	}
-	return err
 }
 
 // forWhom is for which job or model a want is, in words.
@@ -584,7 +515,7 @@ func forWhom(w store.Want) string {
 }
 
 // twins names the part of the other hand.
-func (n *needer) twins() error {
+func (n *needer) twins() {
 	for _, c := range twinsOf(n.v, n.p) {
 		t, err := n.v.Part(c)
 		if err != nil {
@@ -594,26 +525,17 @@ func (n *needer) twins() error {
 		if n.cam.Model == "" || n.sibling(t) {
 			continue // among the parts of one name it is said already
 		}
-		ft, err := fits(n.v, t, n.cam)
-		if err != nil {
-			return err
-		}
-		if ft.never {
+		if ft := fits(n.v, t, n.cam); ft.never {
 			n.never(t, " "+t.Name, ft.words)
 		}
 	}
-	return nil
 }
 
 // misfits names the models of the camera's family into which the part is known
 // not to go.
-func (n *needer) misfits() error {
+func (n *needer) misfits() {
 	kin := n.v.Family(words.Fold(n.model.Family))
-	said, err := n.v.GoesOf(n.p.Code)
-	if err != nil {
-		return err
-	}
-	for _, g := range said {
+	for _, g := range got(n.v, n.v.GoesOf, n.p.Code) {
 		if g.Model == n.cam.Model || n.cam.Model != "" && (n.model.Family == "" || !slices.Contains(kin, g.Model)) {
 			continue
 		}
@@ -621,35 +543,22 @@ func (n *needer) misfits() error {
 			n.trap(store.Say(NeverGoes, "%s does not go into %s: %s", n.p.Code, g.Model, d.Words()).Of(n.p.Code, g.Model))
 		}
 	}
-	return nil
 }
 
 // alike names the parts whose thread is easily taken for this one.
-func (n *needer) alike() error {
-	list, err := lookAlikes(n.v, n.p)
-	n.out.Traps = append(n.out.Traps, list...)
-	return err
-}
-
-// named is how many parts of a thread that looks alike are named.
-const named = 5
-
-func lookAlikes(v *store.View, p store.Part) (store.Reasons, error) {
-	t, err := thread.Parse(p.Marks[dim.Thread])
+func (n *needer) alike() {
+	t, err := thread.Parse(n.p.Marks[dim.Thread])
 	if err != nil {
-		return nil, nil
+		return
 	}
 	by := map[string][]code.Code{}
-	err = v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
-		o, err := v.Part(m.Part())
-		if err != nil {
-			return err
-		}
+	n.v.keep(n.v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
+		o := n.v.part(m.Part())
 		if other, err := thread.Parse(o.Marks[dim.Thread]); err == nil && thread.LookAlike(t, other) {
 			by[other.String()] = append(by[other.String()], o.Code)
 		}
 		return nil
-	})
+	}))
 	var out store.Reasons
 	for cell, codes := range by {
 		slices.Sort(codes)
@@ -659,5 +568,8 @@ func lookAlikes(v *store.View, p store.Part) (store.Reasons, error) {
 		}
 		out = append(out, store.Say(LooksAlike, "%s reads the same and is another thread: %s", cell, text).Of(codes...))
 	}
-	return ordered(out), err
+	n.out.Traps = append(n.out.Traps, ordered(out)...)
 }
+
+// named is how many parts of a thread that looks alike are named.
+const named = 5

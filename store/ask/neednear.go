@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -19,63 +20,48 @@ import (
 // One that never goes in is a trap, and so is one of which a note says something
 // beside the part asked for. Where the part itself has no way in, only what is known
 // to go in is offered.
-func (n *needer) near() error {
+func (n *needer) near() {
 	q, ok := LikePart(n.p)
 	if !ok {
-		return nil
+		return
 	}
-	found, err := Find(n.v, q)
-	if err != nil {
-		return err
-	}
+	found, err := Find(n.v.View, q)
+	n.v.keep(err)
 	for _, f := range found.Parts {
-		p, err := n.v.Part(f.Part)
-		if err != nil {
-			return err
-		}
+		p := n.v.part(f.Part)
 		unsure := n.p.Marks[dim.Hand] != "" && p.Marks[dim.Hand] == ""
 		if p.Code == n.p.Code || p.Class != n.p.Class || unsure || n.cam.Model != "" && n.sibling(p) {
 			continue // a part of the same name is a sibling
 		}
-		if err := n.nearPart(p, f); err != nil {
-			return err
-		}
+		n.nearPart(p, f)
 	}
-	return nil
 }
 
-func (n *needer) nearPart(p store.Part, f FoundPart) error {
+func (n *needer) nearPart(p store.Part, f FoundPart) {
 	ft := fit{usable: true}
 	if n.cam.Model != "" {
-		var err error
-		if ft, err = fits(n.v, p, n.cam); err != nil {
-			return err
-		}
+		ft = fits(n.v, p, n.cam)
 	}
 	switch note := notedBeside(n.p, p); {
 	case ft.never:
 		n.never(p, " "+p.Name+" is near by measure and", ft.words)
-		return nil
+		return
 	case note != "":
 		n.trap(store.Say(LooksAlike, "%s %s is near by measure: %s", p.Code, p.Name, note).Of(p.Code))
-		return nil
+		return
 	case !ft.usable && !n.fit.usable:
-		return nil
+		return
 	}
 	how := "measures the same"
 	if len(f.Difference) > 0 {
 		how = "near by measure: " + strings.Join(store.Texts(f.Difference), ", ")
 	}
 	why := append(store.Reasons{store.Say(WhyNear, "%s %s %s", p.Code, p.Name, how).Of(p.Code)}, springAgainst(n.p, p)...)
-	why = append(why, store.Say(WhyUntried, "nobody has tried it here").Of(p.Code))
-	known, err := n.knownFor(p)
-	if err != nil {
-		return err
-	}
+	why = append(append(why, store.Say(WhyUntried, "nobody has tried it here").Of(p.Code)), n.knownFor(p)...)
 	if p.Note != "" {
-		known = append(known, store.Say(WhyNote, "%s: %s", p.Code, p.Note).Of(p.Code))
+		why = append(why, store.Say(WhyNote, "%s: %s", p.Code, p.Note).Of(p.Code))
 	}
-	return n.bagsOf(p, ways.Near, fit{degrees: []string{"unproven"}, work: f.Work}, append(why, known...))
+	n.bagsOf(p, ways.Near, fit{degrees: []string{"unproven"}, work: f.Work}, why)
 }
 
 // notedBeside is the note of either of two parts that names the other, with whose
@@ -94,31 +80,27 @@ const mostKnown = 3
 
 // knownFor says where a near part is known to go: what is stated about this very
 // model, else the models it goes into.
-func (n *needer) knownFor(p store.Part) (store.Reasons, error) {
-	said, err := n.v.GoesOf(p.Code)
-	if err != nil {
-		return nil, err
-	}
+func (n *needer) knownFor(p store.Part) store.Reasons {
 	var models []code.Code
-	for _, g := range said {
+	for _, g := range got(n.v, n.v.GoesOf, p.Code) {
 		d := store.Verdict{Degrees: g.Degrees, Goes: g}
 		if !d.Usable() {
 			continue
 		}
 		if g.Model == n.cam.Model {
 			text := strings.TrimSuffix(d.Words()+", "+g.Where, ", ")
-			return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s: %s", g.Model, text).Of(p.Code, g.Model)}, nil
+			return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s: %s", g.Model, text).Of(p.Code, g.Model)}
 		}
 		models = append(models, g.Model)
 	}
 	if len(models) == 0 {
-		return nil, nil
+		return nil
 	}
 	text := codeWords(models[:min(len(models), mostKnown)])
 	if more := len(models) - mostKnown; more > 0 {
 		text += fmt.Sprintf(" and %d more", more)
 	}
-	return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s", text).Of(append([]code.Code{p.Code}, models...)...)}, nil
+	return store.Reasons{store.Say(WhyKnownFor, "known for its own place in %s", text).Of(append([]code.Code{p.Code}, models...)...)}
 }
 
 // fewWires is how many wires are named of which a spring can be made.
@@ -126,25 +108,17 @@ const fewWires = 3
 
 // make adds how to make the part where its measures say how: a spring out of
 // the nearest wires, the bench's own first.
-func (n *needer) make() error {
+func (n *needer) make() {
 	if !n.fit.usable || !words.Under(n.p.Class, "SPR") {
-		return nil
+		return
 	}
-	m, err := Make(n.v, n.p)
+	m, err := Make(n.v.View, n.p)
 	if errors.Is(err, store.ErrRefused) {
-		return nil // not wound of wire, or not to be reckoned
+		return // not wound of wire, or not to be reckoned
 	}
-	if err != nil {
-		return err
-	}
-	for i, l := range m.Lines {
-		if i == fewWires {
-			break
-		}
-		w := Way{Bag: l.Bag, Part: n.p.Code, Place: l.Place, Why: append(store.Reasons{store.Say(WhyWire, "%s", l.Text)}, l.Why...)}
-		if l.Part != "" {
-			w.Part = l.Part
-		}
+	n.v.keep(err)
+	for i, l := range m.Lines[:min(len(m.Lines), fewWires)] {
+		w := Way{Bag: l.Bag, Part: cmp.Or(l.Part, n.p.Code), Place: l.Place, Why: append(store.Reasons{store.Say(WhyWire, "%s", l.Text)}, l.Why...)}
 		n.add(ways.Candidate{Kind: ways.Make, Degrees: n.fit.degrees, If: n.fit.cond, Code: fmt.Sprint(i)}, w)
 	}
 	for _, c := range m.Cautions {
@@ -152,5 +126,4 @@ func (n *needer) make() error {
 			n.out.Cautions = append(n.out.Cautions, c)
 		}
 	}
-	return nil
 }

@@ -47,7 +47,7 @@ type OddsRow struct {
 	Enough   bool        `json:"enough"`
 	Siblings OddsOthers  `json:"siblings"` // bodies of sister models: one family, the same history
 	Others   OddsOthers  `json:"others"`   // of all other models
-	Plan     OddsPlan    `json:"plan"`
+	Plan     Share       `json:"plan"`     // the planning figure
 	Basis    odds.Basis  `json:"basis"`
 	Pooled   bool        `json:"pooled"` // siblings are mixed into the plan
 	Why      string      `json:"why"`
@@ -63,13 +63,6 @@ type OddsOthers struct {
 	Missing int64   `json:"missing"`
 	Looked  int64   `json:"looked_at"`
 	Weight  float64 `json:"weight"` // of one body in the plan
-}
-
-// An OddsPlan is the planning figure with its likely range.
-type OddsPlan struct {
-	Mid  float64 `json:"mid"`
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
 }
 
 // An OddsNext is the chance that at least one of the next bodies has the part.
@@ -104,29 +97,24 @@ type HistoryOdds struct {
 // history that has a word in the table of experience or in other models too. It
 // returns [store.ErrNotFound] for a part or model that is not here.
 func Odds(v *store.View, q OddsQuery) (OddsAnswer, error) {
-	o := &oddser{looking: newLooking(v), q: q}
+	o := &oddser{looking: newLooking(read(v)), q: q}
 	if q.Model != "" {
-		if _, err := v.Model(q.Model); err != nil {
-			return OddsAnswer{}, err
-		}
+		o.v.model(q.Model)
 	}
+	if q.Part != "" {
+		o.q.Part = o.v.part(q.Part).Code
+		o.read(o.q.Part)
+	} else {
+		o.all()
+	}
+	if o.v.err != nil {
+		return OddsAnswer{}, o.v.err
+	}
+	out := o.answer()
 	if q.Part == "" {
-		if err := o.all(); err != nil {
-			return OddsAnswer{}, err
-		}
-		out, err := o.answer()
 		o.common(&out)
-		return out, err
 	}
-	p, err := o.part(q.Part)
-	if err != nil {
-		return OddsAnswer{}, err
-	}
-	o.q.Part = p.Code
-	if _, err := o.read(p.Code); err != nil {
-		return OddsAnswer{}, err
-	}
-	return o.answer()
+	return out, o.v.err
 }
 
 type oddser struct {
@@ -140,7 +128,7 @@ type oddsKey struct {
 }
 
 // answer makes the rows, by part, model and history.
-func (o *oddser) answer() (OddsAnswer, error) {
+func (o *oddser) answer() OddsAnswer {
 	out := OddsAnswer{Odds: []OddsRow{}, Histories: o.histories()}
 	parts := map[code.Code]bool{}
 	for _, k := range o.keys() {
@@ -148,10 +136,7 @@ func (o *oddser) answer() (OddsAnswer, error) {
 			out.Left++
 			continue
 		}
-		r, err := o.row(k)
-		if err != nil {
-			return out, err
-		}
+		r := o.row(k)
 		if r.Looked+r.Siblings.Looked+r.Others.Looked+o.q.Next == 0 && r.Expect == nil {
 			continue
 		}
@@ -161,7 +146,7 @@ func (o *oddser) answer() (OddsAnswer, error) {
 	if len(parts) > 1 {
 		out.Notes = append(out.Notes, "parts that leave a body together are not independent: their rates are not multiplied, ask for the set")
 	}
-	return out, nil
+	return out
 }
 
 // asked is what was looked at in a group, as far as it is asked for: where no model
@@ -196,8 +181,9 @@ func (o *oddser) keys() (keys []oddsKey) {
 			keys = append(keys, k)
 		}
 	}
+	order := func(h string) int { return slices.Index(store.Histories, h) }
 	slices.SortFunc(keys, func(a, b oddsKey) int {
-		return cmp.Or(cmp.Compare(a.part, b.part), cmp.Compare(a.model, b.model), cmp.Compare(historyOrder(a.history), historyOrder(b.history)))
+		return cmp.Or(cmp.Compare(a.part, b.part), cmp.Compare(a.model, b.model), cmp.Compare(order(a.history), order(b.history)))
 	})
 	return keys
 }
@@ -229,22 +215,17 @@ func (o *oddser) histories() []HistoryOdds {
 	return out
 }
 
-func historyOrder(h string) int { return slices.Index(store.Histories, h) }
-
-func (o *oddser) row(k oddsKey) (OddsRow, error) {
+func (o *oddser) row(k oddsKey) OddsRow {
 	p, err := o.part(k.part)
 	if err != nil {
 		p = store.Part{Code: k.part} // seen before it was catalogued
 	}
-	c, err := o.counts(k.part, k.group)
-	if err != nil {
-		return OddsRow{}, err
-	}
+	c := o.counts(k.part, k.group)
 	n, plan := o.of[k.part].by[k.group], odds.Planned(c)
 	i := plan.Interval()
 	r := OddsRow{Part: p.Code, Name: p.Name, Model: k.model, History: k.history, Missing: n.Missing, Looked: n.Looked, Replaced: n.replaced,
 		Exchanged: n.Looked - n.fair.Looked, Enough: n.Enough(), Siblings: OddsOthers{c.Sisters.Missing, c.Sisters.Looked, plan.Sisters},
-		Others: OddsOthers{c.Others.Missing, c.Others.Looked, plan.Others}, Plan: OddsPlan{plan.Mean(), i.Low, i.High}, Basis: plan.Basis, Pooled: plan.Sisters > 0}
+		Others: OddsOthers{c.Others.Missing, c.Others.Looked, plan.Others}, Plan: Share{plan.Mean(), i.Low, i.High}, Basis: plan.Basis, Pooled: plan.Sisters > 0}
 	if n.Looked > 0 {
 		rate, w := n.Rate(), odds.Wilson(n.Missing, n.Looked)
 		r.Rate, r.Low, r.High = &rate, &w.Low, &w.High
@@ -258,7 +239,7 @@ func (o *oddser) row(k oddsKey) (OddsRow, error) {
 		r.Next = &OddsNext{k, one.Mid, one.Low, one.High, one.Basis}
 		r.Why += " " + plan.SayNext(k)
 	}
-	return r, nil
+	return r
 }
 
 func expect(p store.Part, history string) *OddsExpect {

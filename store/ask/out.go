@@ -29,19 +29,20 @@ type Away struct {
 }
 
 // OutOfHouse reads what is out.
-func OutOfHouse(v *store.View) (out Out, err error) {
-	all, err := NotOurs(v)
-	for _, b := range all {
+func OutOfHouse(view *store.View) (out Out, err error) {
+	v := read(view)
+	for _, b := range notOurs(v) {
 		if b.Owner == store.OwnerHeld {
 			out.Left = append(out.Left, b)
 		} else {
 			out.Borrowed = append(out.Borrowed, b)
 		}
 	}
-	for _, read := range []func(*store.View) error{out.away, out.trays, out.waits, out.olds} {
-		err = cmp.Or(err, read(v))
-	}
-	return out, err
+	out.away(v)
+	out.trays(v)
+	out.Waits = waitsOver(v)
+	oldsLeft(v, func(_ store.Job, x store.Old) { out.Olds = append(out.Olds, x) })
+	return out, v.err
 }
 
 // Empty tells whether nothing is out.
@@ -49,26 +50,14 @@ func (o Out) Empty() bool {
 	return len(o.Held)+len(o.Lent)+len(o.Trays)+len(o.Borrowed)+len(o.Left)+len(o.Olds)+len(o.Waits) == 0
 }
 
-func (o *Out) waits(v *store.View) (err error) {
-	o.Waits, err = WaitsOver(v)
-	return err
-}
-
-func (o *Out) olds(v *store.View) error {
-	return OldsLeft(v, func(_ store.Job, x store.Old) { o.Olds = append(o.Olds, x) })
-}
-
 // away reads what is held, by job, and what is lent, by borrower.
-func (o *Out) away(v *store.View) error {
+func (o *Out) away(v *reader) {
 	for _, c := range v.BagsOut() {
-		b, st, err := bagNow(v, c)
-		if err != nil {
-			return err
-		}
+		b, st := v.bag(c), v.state(c)
 		for _, x := range st.HeldFor {
 			j, err := v.Job(code.Code(x.Who))
-			if err != nil && !errors.Is(err, store.ErrNotFound) {
-				return err
+			if !errors.Is(err, store.ErrNotFound) {
+				v.keep(err)
 			}
 			o.Held = append(o.Held, Away{b, st, x.N, x.Who, j})
 		}
@@ -79,29 +68,20 @@ func (o *Out) away(v *store.View) error {
 	byWho := func(a, b Away) int { return cmp.Compare(a.Who, b.Who) }
 	slices.SortStableFunc(o.Held, byWho)
 	slices.SortStableFunc(o.Lent, byWho)
-	return nil
 }
 
 // trays reads the workshop's own bags that lie in the tray of a job. Of two jobs with
 // one tray the one that is open has it.
-func (o *Out) trays(v *store.View) error {
+func (o *Out) trays(v *reader) {
 	trays := map[code.Code]store.Job{}
-	err := v.EachJob(func(j store.Job) error {
+	for j := range each(v, v.EachJob) {
 		if was, ok := trays[j.Tray]; j.Tray != "" && (!ok || was.Closed != 0) {
 			trays[j.Tray] = j
 		}
-		return nil
-	})
-	if err != nil {
-		return err
 	}
 	for tray, j := range trays {
 		for _, c := range v.BagsAt(tray) {
-			b, st, err := bagNow(v, c)
-			if err != nil {
-				return err
-			}
-			if b.Owner == store.Own && st.OnHand() > 0 {
+			if b, st := v.bag(c), v.state(c); b.Owner == store.Own && st.OnHand() > 0 {
 				o.Trays = append(o.Trays, Away{b, st, st.OnHand(), string(j.Code), j})
 			}
 		}
@@ -109,14 +89,4 @@ func (o *Out) trays(v *store.View) error {
 	slices.SortFunc(o.Trays, func(a, b Away) int {
 		return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag.Code, b.Bag.Code))
 	})
-	return nil
-}
-
-func bagNow(v *store.View, c code.Code) (store.Bag, store.State, error) {
-	b, err := v.Bag(c)
-	if err != nil {
-		return b, store.State{}, err
-	}
-	st, err := v.State(c)
-	return b, st, err
 }

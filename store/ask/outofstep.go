@@ -15,55 +15,6 @@ import (
 // dates a shutter roughly. From memory.
 const slack = 2
 
-// A stepper compares shutters with their cameras. It reads every model once.
-type stepper struct {
-	v      *store.View
-	models map[code.Code]store.Model // the zero Model for one that is not recorded
-}
-
-func newStepper(v *store.View) *stepper { return &stepper{v: v, models: map[code.Code]store.Model{}} }
-
-func (s *stepper) model(c code.Code) store.Model {
-	m, ok := s.models[c]
-	if !ok {
-		m, _ = s.v.Model(c)
-		s.models[c] = m
-	}
-	return m
-}
-
-// outOfStep says why a shutter cannot have left the maker with a body of this
-// model, empty where nothing speaks against it. A shutter older than its body says
-// nothing: they lay in stock for years. It is younger when it was not made yet,
-// when its number points to a later year even with that much slack, or when a
-// camera of later years has an earlier shutter of the same model.
-func (s *stepper) outOfStep(model store.Model, m Marks) (string, error) {
-	shutter := m.Shutter
-	var err error
-	if shutter == "" && m.ShutterNo != "" {
-		shutter, err = numbered(s.v, "shutter", m.ShutterNo)
-	}
-	if err != nil || shutter == "" {
-		return "", err
-	}
-	sh := s.model(shutter)
-	body, ok := years(model.Years)
-	if !ok {
-		return "", nil
-	}
-	made, ok := years(sh.Years)
-	if ok && made.from > body.to {
-		return fmt.Sprintf("it was made from %d on, and %s until %d", made.from, model.Code, body.to), nil
-	}
-	if ok {
-		if at, ok := madeAbout(sh, made, m.ShutterNo); ok && at > float64(body.to+1+slack) {
-			return fmt.Sprintf("its number %s is later than the body: it points to about %d if numbers ran evenly, and %s was made %s",
-				m.ShutterNo, int(at), model.Code, model.Years), nil
-		}
-	}
-	return s.witness(sh.Code, body, model, m)
-}
-
 // A span is some years, both included.
 type span struct{ from, to int }
 
@@ -100,32 +51,6 @@ func madeAbout(sh store.Model, made span, number string) (float64, bool) {
 	return 0, false
 }
 
-// witness looks for a parts camera of later years with an earlier shutter, among
-// those of the models that carry it.
-func (s *stepper) witness(shutter code.Code, body span, model store.Model, m Marks) (string, error) {
-	for _, carries := range s.v.CarriedBy(shutter) {
-		other := s.model(carries)
-		made, ok := years(other.Years)
-		if !ok || made.from <= body.to {
-			continue
-		}
-		for _, c := range s.v.DonorsOf(carries) {
-			d, err := s.v.Donor(c)
-			if err != nil {
-				return "", err
-			}
-			if d.Code == m.Self || d.Shutter != shutter {
-				continue
-			}
-			if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); same && later > 0 {
-				return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
-					m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years), nil
-			}
-		}
-	}
-	return "", nil
-}
-
 // MarksOf are the marks of a parts camera.
 func MarksOf(d store.Donor) Marks {
 	return Marks{Number: d.BodyNo, Shutter: d.Shutter, ShutterNo: d.ShutterNo, Lens: d.Lens, LensNo: d.LensNo, Self: d.Code}
@@ -149,9 +74,53 @@ func MarksOn(v *store.View, ref store.Ref, said Marks) (Marks, error) {
 	return m, err
 }
 
-// ShutterOutOfStep says why the shutter of a parts camera is not its own, empty
-// where nothing speaks against it.
-func ShutterOutOfStep(v *store.View, d store.Donor) (string, error) {
-	s := newStepper(v)
-	return s.outOfStep(s.model(d.Model), MarksOf(d))
+// outOfStep says why a shutter cannot have left the maker with a body of this
+// model, empty where nothing speaks against it. A shutter older than its body says
+// nothing: they lay in stock for years. It is younger when it was not made yet,
+// when its number points to a later year even with that much slack, or when a
+// camera of later years has an earlier shutter of the same model.
+func outOfStep(v *reader, model store.Model, m Marks) string {
+	shutter := m.Shutter
+	if shutter == "" && m.ShutterNo != "" {
+		shutter = numbered(v, "shutter", m.ShutterNo)
+	}
+	body, ok := years(model.Years)
+	if shutter == "" || !ok {
+		return ""
+	}
+	sh := v.known(shutter)
+	made, ok := years(sh.Years)
+	if ok && made.from > body.to {
+		return fmt.Sprintf("it was made from %d on, and %s until %d", made.from, model.Code, body.to)
+	}
+	if ok {
+		if at, ok := madeAbout(sh, made, m.ShutterNo); ok && at > float64(body.to+1+slack) {
+			return fmt.Sprintf("its number %s is later than the body: it points to about %d if numbers ran evenly, and %s was made %s",
+				m.ShutterNo, int(at), model.Code, model.Years)
+		}
+	}
+	return witness(v, sh.Code, body, model, m)
+}
+
+// witness looks for a parts camera of later years with an earlier shutter, among
+// those of the models that carry it.
+func witness(v *reader, shutter code.Code, body span, model store.Model, m Marks) string {
+	for _, carries := range v.CarriedBy(shutter) {
+		other := v.known(carries)
+		made, ok := years(other.Years)
+		if !ok || made.from <= body.to {
+			continue
+		}
+		for _, c := range v.DonorsOf(carries) {
+			d := v.donor(c)
+			if d.Code == m.Self || d.Shutter != shutter {
+				continue
+			}
+			if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); same && later > 0 {
+				return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
+					m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years)
+			}
+		}
+	}
+	return ""
 }

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -136,82 +137,47 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
 		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{},
 		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
-	for _, step := range []func(*store.View, store.Part) error{s.figures, s.goes, s.bags, s.last, s.donors, s.traps, s.wants} {
-		if err := step(v, p); err != nil {
-			return s, err
-		}
+	r := read(v)
+	for _, step := range []func(*reader, store.Part){s.figures, s.goes, s.bags, s.last, s.donors, s.traps, s.wants} {
+		step(r, p)
 	}
-	return s, nil
+	return s, r.err
 }
 
-func (s *Sheet) figures(v *store.View, p store.Part) error {
-	f, err := v.Figure(p.Code)
+func (s *Sheet) figures(v *reader, p store.Part) {
+	f := v.figure(p.Code)
 	s.BookedIn, s.Fitted, s.Returned, s.Scrapped, s.Sold, s.Lost = f.BookedIn, f.Fitted, f.Returned, f.Scrapped, f.Sold, f.Lost
 	s.Found, s.Corrected, s.Held, s.Lent, s.OnHand, s.Free = f.Found, f.Corrected, f.Held, f.Lent, f.OnHand(), f.Free()
-	return err
 }
 
-func (s *Sheet) goes(v *store.View, p store.Part) error {
-	said, err := v.GoesOf(p.Code)
-	if err != nil {
-		return err
-	}
-	for _, g := range said {
-		reach, err := reaches(v, g.Model)
-		if err != nil {
-			return err
-		}
+func (s *Sheet) goes(v *reader, p store.Part) {
+	for _, g := range got(v, v.GoesOf, p.Code) {
 		s.Goes = append(s.Goes, SheetGoes{Model: g.Model, Degree: strings.Join(g.Degrees, ";"), PerBody: g.PerBody, Where: g.Where,
-			From: g.From, To: g.To, Operation: g.Operation, Evidence: g.Evidence, By: g.By, Date: g.Date.String(), Note: g.Note, Reaches: reach})
+			From: g.From, To: g.To, Operation: g.Operation, Evidence: g.Evidence, By: g.By, Date: g.Date.String(), Note: g.Note, Reaches: reaches(v, g.Model)})
 	}
-	return nil
 }
 
 // reaches lists the cameras that carry a shutter or lens; where a camera may
 // carry another, it says so.
-func reaches(v *store.View, model code.Code) ([]string, error) {
-	carriers := v.CarriedBy(model)
-	if len(carriers) == 0 {
-		return nil, nil
-	}
-	m, err := v.Model(model)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, c := range carriers {
-		cam, err := v.Model(c)
-		if err != nil {
-			return nil, err
-		}
-		may, err := v.Carried(cam, m.Kind)
-		if err != nil {
-			return nil, err
-		}
+func reaches(v *reader, model code.Code) (out []string) {
+	for _, c := range v.CarriedBy(model) {
 		text := string(c)
-		if len(may) > 1 {
+		if may := got2(v, v.Carried, v.model(c), v.model(model).Kind); len(may) > 1 {
 			text += fmt.Sprintf(" (if it carries %s: look first)", model)
 		}
 		out = append(out, text)
 	}
-	return out, nil
+	return out
 }
 
-func (s *Sheet) bags(v *store.View, p store.Part) error {
+func (s *Sheet) bags(v *reader, p store.Part) {
 	for _, c := range v.BagsOf(p.Code) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return err
-		}
-		st, err := v.State(c)
-		if err != nil {
-			return err
-		}
-		s.Bags = append(s.Bags, line(b, st))
+		st := v.state(c)
+		s.Bags = append(s.Bags, line(v.bag(c), st))
 		s.counted(st)
 	}
 	slices.SortFunc(s.Bags, bestBag)
-	return unitBags(v, p, s.Bags)
+	unitBags(v, p, s.Bags)
 }
 
 // counted keeps the latest reading.
@@ -224,27 +190,20 @@ func (s *Sheet) counted(st store.State) {
 }
 
 // last finds where the part was last seen, and what was last taken of it.
-func (s *Sheet) last(v *store.View, p store.Part) error {
+func (s *Sheet) last(v *reader, p store.Part) {
 	for _, l := range v.LooksOf(p.Code) { // without their days
-		all, err := v.SeenOn(l.Donor)
+		on := v.SeenOn
 		if l.Job != "" {
-			all, err = v.SeenOnJob(l.Job)
+			on = v.SeenOnJob
 		}
-		if err != nil {
-			return err
-		}
-		for _, o := range all {
+		for _, o := range got(v, on, cmp.Or(l.Job, l.Donor)) {
 			if day := o.Date.String(); o.Part == p.Code && (s.LastSeen == nil || day > s.LastSeen.Day) {
 				s.LastSeen = &SheetSeen{l.Donor, l.Job, o.Seen, day}
 			}
 		}
 	}
 	for _, c := range v.BagsOf(p.Code) {
-		all, err := v.EntriesOf(c)
-		if err != nil {
-			return err
-		}
-		for _, e := range standing(all) {
+		for _, e := range standing(got(v, v.EntriesOf, c)) {
 			day := e.Day.String()
 			if e.Bag != c || effects[e.What] >= 0 || s.Taken != nil && day < s.Taken.Day {
 				continue
@@ -252,50 +211,40 @@ func (s *Sheet) last(v *store.View, p store.Part) error {
 			s.Taken = &SheetTaken{c, e.What.String(), e.Quantity, e.Job, day, e.By}
 		}
 	}
-	return nil
 }
 
-func (s *Sheet) donors(v *store.View, p store.Part) error {
-	list, _, err := newLooking(v).holders(p, "")
+func (s *Sheet) donors(v *reader, p store.Part) {
+	list, _ := newLooking(v).holders(p, "")
 	for _, h := range list {
 		s.Donors = append(s.Donors, SheetDonor{Donor: h.donor.Code, Model: h.donor.Model, History: h.donor.History,
 			State: h.donor.State, Place: h.donor.Place, Left: h.left, Why: h.why})
 	}
-	return err
 }
 
 // traps names the twin, the recorded misfits and the threads that look alike.
-func (s *Sheet) traps(v *store.View, p store.Part) error {
+func (s *Sheet) traps(v *reader, p store.Part) {
 	n := &needer{v: v, p: p}
-	for _, step := range []func() error{n.twins, n.misfits, n.alike} {
-		if err := step(); err != nil {
-			return err
-		}
-	}
+	n.twins()
+	n.misfits()
+	n.alike()
 	s.Traps = append(s.Traps, n.out.Traps...)
-	return nil
 }
 
-func (s *Sheet) wants(v *store.View, p store.Part) error {
-	all, err := v.WantsOf(p.Code)
-	for _, w := range all {
+func (s *Sheet) wants(v *reader, p store.Part) {
+	for _, w := range got(v, v.WantsOf, p.Code) {
 		if w.Met == 0 {
 			s.Wants = append(s.Wants, SheetWant{Date: w.Date.String(), Model: w.Model, Job: w.Job, Note: w.Note})
 		}
 	}
-	return err
 }
 
 // LooksLike names what a part is easily taken for: its opposite-hand twin, and threads
 // that read the same.
 func LooksLike(v *store.View, p store.Part) (store.Reasons, error) {
-	n := &needer{v: v, p: p}
-	for _, step := range []func() error{n.twins, n.alike} {
-		if err := step(); err != nil {
-			return nil, err
-		}
-	}
-	return n.out.Traps, nil
+	n := &needer{v: read(v), p: p}
+	n.twins()
+	n.alike()
+	return n.out.Traps, n.v.err
 }
 
 // Degrees are the degrees of statements, each once, best first.

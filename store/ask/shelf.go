@@ -41,43 +41,31 @@ type Shelved struct {
 
 // Donors lists the own parts cameras not yet stripped, oldest first, with what
 // should still be in them and what speaks against leaving them where they are.
-func Donors(v *store.View, today code.Day) (Shelf, error) {
+func Donors(view *store.View, today code.Day) (Shelf, error) {
+	v := read(view)
 	s := Shelf{List: []Shelved{}, Stripped: []code.Code{}, Remarks: []string{}}
 	var all []store.Donor
-	err := v.EachDonor(func(d store.Donor) error {
+	for d := range each(v, v.EachDonor) {
 		if d.Owner == store.Own {
 			all = append(all, d)
 		}
-		return nil
-	})
-	if err != nil {
-		return s, err
 	}
-	holds, err := holdings(v, all)
-	if err != nil {
-		return s, err
-	}
+	holds := holdings(v, all)
 	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
 	for _, d := range all {
-		if !unstripped(d) {
-			s.Stripped = append(s.Stripped, d.Code)
-			if last, err := lastGiven(v, d); err != nil {
-				return s, err
-			} else if last == 0 {
-				s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
-			}
+		if unstripped(d) {
+			s.List = append(s.List, shelved(v, d, holds[d.Code], today))
 			continue
 		}
-		line, err := shelved(v, d, holds[d.Code], today)
-		if err != nil {
-			return s, err
+		s.Stripped = append(s.Stripped, d.Code)
+		if lastGiven(v, d) == 0 {
+			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
 		}
-		s.List = append(s.List, line)
 	}
-	return s, nil
+	return s, v.err
 }
 
-func shelved(v *store.View, d store.Donor, holds []holder, today code.Day) (Shelved, error) {
+func shelved(v *reader, d store.Donor, holds []holder, today code.Day) Shelved {
 	out := Shelved{Donor: d.Code, Model: d.Model, History: d.History, State: d.State, Place: d.Place, Cost: d.Paid(), Worth: d.Worth,
 		Bought: d.Bought.String(), Holds: []code.Code{}, Seen: []code.Code{}, Remarks: []string{}}
 	if d.Bought != 0 {
@@ -90,28 +78,21 @@ func shelved(v *store.View, d store.Donor, holds []holder, today code.Day) (Shel
 			out.Seen = append(out.Seen, h.part)
 		}
 	}
-	for _, remark := range []func(*store.View, store.Donor, code.Day) (string, error){bookedLate, gaveNothing, mendIt} {
-		text, err := remark(v, d, today)
-		if err != nil {
-			return out, err
-		}
+	for _, text := range []string{bookedLate(v, d, today), gaveNothing(v, d, today), mendIt(d)} {
 		if text != "" {
 			out.Remarks = append(out.Remarks, text)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // holdings lists what each of some parts cameras should still hold, in order of
 // the parts.
-func holdings(v *store.View, donors []store.Donor) (map[code.Code][]holder, error) {
+func holdings(v *reader, donors []store.Donor) map[code.Code][]holder {
 	parts := map[code.Code]bool{}
 	for _, d := range donors {
-		if !unstripped(d) {
-			continue
-		}
-		if err := partsOf(v, d, parts); err != nil {
-			return nil, err
+		if unstripped(d) {
+			partsOf(v, d, parts)
 		}
 	}
 	o, out := newLooking(v), map[code.Code][]holder{}
@@ -120,36 +101,24 @@ func holdings(v *store.View, donors []store.Donor) (map[code.Code][]holder, erro
 		if err != nil || p.Code != c {
 			continue // a second name: its statements are those of the part
 		}
-		list, _, err := o.holders(p, "")
-		if err != nil {
-			return nil, err
-		}
+		list, _ := o.holders(p, "")
 		for _, h := range list {
 			h.part, h.value = c, p.Value
 			out[h.donor.Code] = append(out[h.donor.Code], h)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // partsOf notes the parts of which something is said about a parts camera, or
 // seen in it.
-func partsOf(v *store.View, d store.Donor, into map[code.Code]bool) error {
-	models, err := within(v, d.Camera())
-	if err != nil {
-		return err
+func partsOf(v *reader, d store.Donor, into map[code.Code]bool) {
+	for _, m := range got(v, v.Within, d.Camera()) {
+		v.keep(v.GoesInto(m, func(part code.Code, _ []string) error { into[part] = true; return nil }))
 	}
-	for _, m := range models {
-		err := v.GoesInto(m, func(part code.Code, _ []string) error { into[part] = true; return nil })
-		if err != nil {
-			return err
-		}
-	}
-	seen, err := v.SeenOn(d.Code)
-	for _, s := range seen {
+	for _, s := range got(v, v.SeenOn, d.Code) {
 		into[s.Part] = true
 	}
-	return err
 }
 
 func wasWere(n int) string {
@@ -179,47 +148,37 @@ func months(from, to code.Day) int {
 }
 
 // gaveNothing says that nothing came out of a parts camera for a year.
-func gaveNothing(v *store.View, d store.Donor, today code.Day) (string, error) {
-	last, err := lastGiven(v, d)
+func gaveNothing(v *reader, d store.Donor, today code.Day) string {
+	last := lastGiven(v, d)
 	switch {
-	case err != nil:
-		return "", err
 	case last != 0 && today-last >= aYear:
-		return fmt.Sprintf("gave nothing since %s, %d days", last, today-last), nil
+		return fmt.Sprintf("gave nothing since %s, %d days", last, today-last)
 	case last == 0 && d.Bought != 0 && today-d.Bought >= aYear:
-		return fmt.Sprintf("gave nothing in the %d days since it was bought", today-d.Bought), nil
+		return fmt.Sprintf("gave nothing in the %d days since it was bought", today-d.Bought)
 	}
-	return "", nil
+	return ""
 }
 
 // lastGiven is the last day on which something was booked in from a parts
 // camera, 0 for never.
-func lastGiven(v *store.View, d store.Donor) (last code.Day, err error) {
+func lastGiven(v *reader, d store.Donor) (last code.Day) {
 	for _, c := range v.BagsFrom(string(d.Code)) {
-		st, err := v.State(c)
-		if err != nil {
-			return 0, err
-		}
-		if st.BookedIn == 0 {
+		if v.state(c).BookedIn == 0 {
 			continue
 		}
-		entries, err := v.EntriesOf(c)
-		if err != nil {
-			return 0, err
-		}
-		for _, e := range entries {
+		for _, e := range got(v, v.EntriesOf, c) {
 			if e.What == store.In {
 				last = max(last, e.Day)
 			}
 		}
 	}
-	return last, nil
+	return last
 }
 
 // mendIt says that a parts camera is worth more as it stands than it cost.
-func mendIt(_ *store.View, d store.Donor, _ code.Day) (string, error) {
+func mendIt(d store.Donor) string {
 	if d.Worth == nil || d.Price == nil || *d.Worth <= d.Paid() || d.State != "whole" {
-		return "", nil
+		return ""
 	}
-	return fmt.Sprintf("worth more whole (%s) than it cost (%s): mend it or sell it rather than strip it", *d.Worth, d.Paid()), nil
+	return fmt.Sprintf("worth more whole (%s) than it cost (%s): mend it or sell it rather than strip it", *d.Worth, d.Paid())
 }

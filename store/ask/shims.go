@@ -75,11 +75,9 @@ type shim struct {
 // and above. Shims of one stack are rings of one size; scrap and patterns are
 // left out.
 func FindShims(v *store.View, q ShimQuery) (Shims, error) {
+	r := read(v)
 	out := Shims{Want: dim.Number(dim.Thick, q.Want), Stacks: []ShimStack{}, Cautions: []string{}}
-	all, err := freeShims(v, q, &out)
-	if err != nil {
-		return out, err
-	}
+	all := freeShims(r, q, &out)
 	out.Looked = len(all)
 	for _, ring := range rings(all) {
 		stacks, exact := stack.Make(thicknesses(ring), q.Want)
@@ -93,58 +91,44 @@ func FindShims(v *store.View, q ShimQuery) (Shims, error) {
 		}
 	}
 	slices.SortStableFunc(out.Stacks, func(a, b ShimStack) int {
-		return cmp.Or(cmp.Compare(max(a.off, -a.off), max(b.off, -b.off)), cmp.Compare(a.off, b.off), cmp.Compare(a.Count, b.Count))
+		return cmp.Or(cmp.Compare(abs(a.off), abs(b.off)), cmp.Compare(a.off, b.off), cmp.Compare(a.Count, b.Count))
 	})
 	out.cautions(all)
-	return out, nil
+	return out, r.err
 }
 
 // freeShims lists the bags of shims that may be used, in order of their codes.
-func freeShims(v *store.View, q ShimQuery, out *Shims) ([]shim, error) {
-	var all []shim
+func freeShims(v *reader, q ShimQuery, out *Shims) (all []shim) {
+	leftOut := func(p store.Part, why string) {
+		out.Traps = append(out.Traps, store.Say(LeftOut, "%s %s is left out%s", p.Code, p.Name, why).Of(p.Code))
+	}
 	for _, c := range v.PartsOfClass("SHM", true) {
-		p, err := v.Part(c)
-		if err != nil {
-			return nil, err
-		}
-		bags, err := usableBags(v, c)
-		if err != nil {
-			return nil, err
-		}
+		p, bags := v.part(c), usableBags(v, c)
 		if len(bags) == 0 || !about(p, dim.OD, q.OD) || !about(p, dim.ID, q.ID) {
 			continue
 		}
 		if _, measured := p.Dims[dim.Thick]; !measured {
-			out.Traps = append(out.Traps, store.Say(LeftOut, "%s %s is left out: its thickness is not recorded", p.Code, p.Name).Of(p.Code))
+			leftOut(p, ": its thickness is not recorded")
 			continue
 		}
 		if q.Model != "" {
-			f, err := fits(v, p, store.Camera{Model: q.Model})
-			if err != nil {
-				return nil, err
-			}
-			if !f.usable {
-				out.Traps = append(out.Traps, store.Say(LeftOut, "%s %s is left out for %s: %s", p.Code, p.Name, q.Model, f.words).Of(p.Code))
+			if f := fits(v, p, store.Camera{Model: q.Model}); !f.usable {
+				leftOut(p, fmt.Sprintf(" for %s: %s", q.Model, f.words))
 				continue
 			}
 		}
 		for _, l := range bags {
-			b, err := v.Bag(l.Bag)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, shim{b, l, p})
+			all = append(all, shim{v.bag(l.Bag), l, p})
 		}
 	}
 	slices.SortFunc(all, func(a, b shim) int { return cmp.Compare(a.bag.Code, b.bag.Code) })
-	return all, nil
+	return all
 }
 
 // usableBags lists the own bags of a part that have something free and are
 // neither scrap nor a pattern.
-func usableBags(v *store.View, part code.Code) ([]BagLine, error) {
-	bags, err := ownBags(v, part)
-	return slices.DeleteFunc(bags, func(b BagLine) bool { return b.Free <= 0 || store.Worn(b.Grade) }), err
+func usableBags(v *reader, part code.Code) []BagLine {
+	return slices.DeleteFunc(ownBags(v, part), func(b BagLine) bool { return b.Free <= 0 || store.Worn(b.Grade) })
 }
 
 // about tells whether a part's measure is about the one wanted; nil wants none.

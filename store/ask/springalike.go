@@ -142,7 +142,7 @@ type Alikes struct {
 // per cent of the part's and that go over the same post. The opposite hand is a trap
 // and never a hit. It returns a [SpringLacks], or an error that wraps
 // [store.ErrRefused].
-func LikeSpring(v *store.View, p store.Part, within float64) (Alikes, error) {
+func LikeSpring(view *store.View, p store.Part, within float64) (Alikes, error) {
 	out := Alikes{Within: within, Like: []Alike{}}
 	s, err := mustSpring(p)
 	if err != nil {
@@ -152,23 +152,17 @@ func LikeSpring(v *store.View, p store.Part, within float64) (Alikes, error) {
 		mm := dim.Number(dim.Post, post)
 		out.Post = &mm
 	}
+	v := read(view)
 	for _, c := range v.PartsOfClass(p.Class, true) {
-		o, err := v.Part(c)
-		if err != nil {
-			return out, err
-		}
-		if o.Code == p.Code || o.Code != c { // itself, or a second name
-			continue
-		}
-		if err := out.consider(v, p, s, o); err != nil {
-			return out, err
+		if o := v.part(c); o.Code != p.Code && o.Code == c { // not itself, nor a second name
+			out.consider(v, p, s, o)
 		}
 	}
 	slices.SortFunc(out.Like, func(a, b Alike) int {
 		return cmp.Or(cmp.Compare(math.Abs(a.Percent), math.Abs(b.Percent)), cmp.Compare(a.Part, b.Part))
 	})
 	out.TrapsKind = store.ReasonKinds(out.Traps)
-	return out, nil
+	return out, v.err
 }
 
 // mustSpring is [SpringOf] for a question that needs the rate.
@@ -187,41 +181,35 @@ func mustSpring(p store.Part) (spring.Spring, error) {
 }
 
 // consider adds a part to the answer where it belongs there.
-func (out *Alikes) consider(v *store.View, p store.Part, s spring.Spring, o store.Part) error {
+func (out *Alikes) consider(v *reader, p store.Part, s spring.Spring, o store.Part) {
 	os, missing, err := SpringOf(o)
 	if err != nil {
-		return nil // of a class below that is not reckoned
+		return // of a class below that is not reckoned
 	}
 	if len(missing) > 0 {
 		out.Lacking = append(out.Lacking, fmt.Sprintf("%s (%s)", o.Code, strings.Join(missing, ", ")))
-		return nil
+		return
 	}
 	d, err := spring.Compare(s, os)
-	if errors.Is(err, spring.ErrShape) {
-		out.Lacking = append(out.Lacking, fmt.Sprintf("%s (measures that cannot be)", o.Code))
-		return nil
-	}
-	if err != nil || math.Abs(d.Percent) > out.Within || !overPost(os, p.Dims[dim.Post]) {
-		return err
-	}
 	a, b := springHand(p), springHand(o)
-	if a != "" && b != "" && a != b {
+	switch {
+	case errors.Is(err, spring.ErrShape):
+		out.Lacking = append(out.Lacking, fmt.Sprintf("%s (measures that cannot be)", o.Code))
+	case err != nil:
+		v.keep(err)
+	case math.Abs(d.Percent) > out.Within || !overPost(os, p.Dims[dim.Post]):
+	case a != "" && b != "" && a != b:
 		out.Traps = append(out.Traps, store.Say(OtherHand, "%s %s behaves alike and is wound %s-hand: never in its place", o.Code, o.Name, b).Of(o.Code))
-		return nil
+	default:
+		out.add(v, p, o, os, d)
 	}
-	return out.add(v, p, o, os, d)
 }
 
 // add adds a hit.
-func (out *Alikes) add(v *store.View, p, o store.Part, s spring.Spring, d spring.Difference) error {
-	f, err := v.Figure(o.Code)
-	if err != nil {
-		return err
-	}
+func (out *Alikes) add(v *reader, p, o store.Part, s spring.Spring, d spring.Difference) {
+	f := v.figure(o.Code)
 	r, err := spring.Reckon(s, spring.Load{})
-	if err != nil {
-		return err
-	}
+	v.keep(err)
 	hit := Alike{Part: o.Code, Name: o.Name, Class: o.Class, OnHand: f.OnHand(), Free: f.Free(), Rate: r.Rate, RateLow: r.RateLow, RateHigh: r.RateHigh,
 		RateUnit: r.RateUnit, Percent: d.Percent, Low: d.Low, High: d.High, Sure: d.Sure, Hand: springHand(o), Difference: springDifferences(p, o)}
 	for _, unknown := range []store.Reason{legsUnknown(p, o), handUnknown(p, o)} {
@@ -234,7 +222,6 @@ func (out *Alikes) add(v *store.View, p, o store.Part, s spring.Spring, d spring
 		hit.Inside = &in
 	}
 	out.Like = append(out.Like, hit)
-	return nil
 }
 
 // overPost tells whether a spring goes over a post, in micrometres, 0 for none.

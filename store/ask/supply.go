@@ -24,22 +24,15 @@ type LowStep struct {
 }
 
 // advise says of the worst lines what to do now.
-func (l *lower) advise() error {
+func (l *lower) advise() {
 	o := newLooking(l.v)
 	for i := range l.out.Low {
 		line := &l.out.Low[i]
 		if !line.Whole {
 			break
 		}
-		p, err := l.v.Part(line.Part)
-		if err != nil {
-			return err
-		}
-		if line.Do, err = l.step(o, p, line); err != nil {
-			return err
-		}
+		line.Do = l.step(o, l.v.part(line.Part), line)
 	}
-	return nil
 }
 
 // lacking is how many pieces are to be had: up to what is to be kept, was asked for
@@ -63,32 +56,27 @@ func (l *lower) lacking(line *LowLine) int64 {
 // step is what to do about one part: what was asked for in vain and lies here is
 // taken out of its drawer; else it is in a parts camera that is opened already, or
 // it is bought.
-func (l *lower) step(o *looking, p store.Part, line *LowLine) (*LowStep, error) {
+func (l *lower) step(o *looking, p store.Part, line *LowLine) *LowStep {
 	s := &LowStep{What: ToBuy, Pieces: l.lacking(line)}
-	said, err := l.v.GoesOf(p.Code)
-	if err != nil {
-		return nil, err
-	}
-	for _, g := range said {
-		if belongs(g) && !slices.Contains(s.For, g.Model) {
+	for _, g := range got(l.v, l.v.GoesOf, p.Code) {
+		if g.Belongs() && !slices.Contains(s.For, g.Model) {
 			s.For = append(s.For, g.Model)
 		}
 	}
 	if line.Wants > 0 && line.Free > 0 {
-		return s, l.fromDrawer(s, p, line)
+		l.fromDrawer(s, p, line)
+		return s
 	}
-	list, _, err := o.holders(p, "")
-	if err != nil {
-		return nil, err
-	}
+	list, _ := o.holders(p, "")
 	slices.SortStableFunc(list, func(a, b holder) int {
 		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.chance.Mid, a.chance.Mid), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
 	})
 	if len(list) > 0 && rank(list[0]) < leaveWhole {
 		s.fromDonor(list[0])
-		return s, nil
+	} else {
+		buy(o, s, list)
 	}
-	return s, buy(o, s, said, list)
+	return s
 }
 
 // Ranks of parts cameras: what was seen in an opened one, what may be in it, what
@@ -105,58 +93,36 @@ func rank(h holder) int {
 	return 0
 }
 
-func (l *lower) fromDrawer(s *LowStep, p store.Part, line *LowLine) error {
+func (l *lower) fromDrawer(s *LowStep, p store.Part, line *LowLine) {
 	s.What, s.Pieces = InDrawer, min(line.Wants, line.Free)
 	for _, c := range l.v.BagsOf(p.Code) {
-		st, err := l.v.State(c)
-		if err != nil {
-			return err
-		}
-		if st.Free() > 0 && (s.Bag == "" || st.Grade == "ready") {
+		if st := l.v.state(c); st.Free() > 0 && (s.Bag == "" || st.Grade == "ready") {
 			s.Bag, s.Place = c, st.Place
 		}
 	}
-	at := string(s.Bag)
-	if s.Place != "" {
-		at += " in " + string(s.Place)
-	}
-	s.Text = fmt.Sprintf("%d free in %s: meet what was asked for in vain from there", line.Free, at)
-	return nil
+	s.Text = fmt.Sprintf("%d free in %s: meet what was asked for in vain from there", line.Free, inPlace(s.Bag, s.Place))
 }
 
 func (s *LowStep) fromDonor(h holder) {
 	s.What, s.Donor, s.Place, s.Chance = InDonor, h.donor.Code, h.donor.Place, &h.chance
-	at := string(h.donor.Code)
-	if h.donor.Place != "" {
-		at += " in " + string(h.donor.Place)
-	}
 	s.Pieces = min(s.Pieces, h.left)
-	switch {
+	switch at := inPlace(s.Donor, s.Place); {
 	case h.seen != ways.NotLooked:
+		s.Text = fmt.Sprintf("take %d out of %s: %s", s.Pieces, at, h.why)
 	case h.chance.Basis.Observed():
 		s.Text = "look into " + at + ": " + h.why
-		return
 	default: // what rests on no observation says so first
 		s.Text = h.why + "; look into " + at
-		return
 	}
-	s.Text = fmt.Sprintf("take %d out of %s: %s", s.Pieces, at, h.why)
 }
 
 // buy says how many to buy, where bodies with the part came from, and which whole
 // parts camera holds it too.
-func buy(o *looking, s *LowStep, said []store.Goes, whole []holder) error {
+func buy(o *looking, s *LowStep, whole []holder) {
 	s.Text = fmt.Sprintf("buy %d", s.Pieces)
 	var last store.Donor
-	for _, g := range said {
-		if !belongs(g) {
-			continue
-		}
-		bodies, err := o.donorsWith(g.Model)
-		if err != nil {
-			return err
-		}
-		for _, d := range bodies {
+	for _, model := range s.For {
+		for _, d := range o.donorsWith(model) {
 			if d.From != "" && d.Owner == store.Own && d.Price != nil && d.Bought >= last.Bought {
 				last = *d
 			}
@@ -171,5 +137,12 @@ func buy(o *looking, s *LowStep, said []store.Goes, whole []holder) error {
 			s.Text += ": " + text
 		}
 	}
-	return nil
+}
+
+// inPlace is a thing and where it lies, if that is known.
+func inPlace(c, place code.Code) string {
+	if place == "" {
+		return string(c)
+	}
+	return fmt.Sprintf("%s in %s", c, place)
 }

@@ -107,7 +107,7 @@ type ThreadPart struct {
 
 // A threader answers a ThreadQuery.
 type threader struct {
-	v     *store.View // nil: there is no store
+	v     *reader // its view is nil: there is no store
 	q     ThreadQuery
 	model store.Model
 	stock map[string][]code.Code // parts by the text of their thread
@@ -119,7 +119,7 @@ type threader struct {
 // of its form. v may be nil: then the tables alone answer. With a model threads
 // of another form are left out and named in the traps.
 func FindThreads(v *store.View, q ThreadQuery) (Threads, error) {
-	t := &threader{v: v, q: q, stock: map[string][]code.Code{}, out: Threads{Threads: []ThreadLine{}}}
+	t := &threader{q: q, stock: map[string][]code.Code{}, out: Threads{Threads: []ThreadLine{}}, v: read(v)}
 	var hits []thread.Hit
 	if q.Reading != nil {
 		hits = q.Reading.Candidates()
@@ -128,10 +128,9 @@ func FindThreads(v *store.View, q ThreadQuery) (Threads, error) {
 		h.Why = strings.TrimPrefix(q.Of+"; "+h.Why, "; ")
 		hits = []thread.Hit{h}
 	}
-	for _, step := range []func([]thread.Hit) ([]thread.Hit, error){t.addStock, t.ofHand, t.ofModel, t.lines} {
-		var err error
-		if hits, err = step(hits); err != nil {
-			return t.out, err
+	for _, step := range []func([]thread.Hit) []thread.Hit{t.addStock, t.ofHand, t.ofModel, t.lines} {
+		if hits = step(hits); t.v.err != nil {
+			return t.out, t.v.err
 		}
 	}
 	t.traps(hits)
@@ -147,9 +146,9 @@ const (
 
 // addStock finds the parts near a reading, or near a known thread, and adds the
 // threads that no table has and those that are left-hand.
-func (t *threader) addStock(hits []thread.Hit) ([]thread.Hit, error) {
-	if t.v == nil {
-		return hits, nil
+func (t *threader) addStock(hits []thread.Hit) []thread.Hit {
+	if t.v.View == nil {
+		return hits
 	}
 	lo, hi := t.q.Known.Major-nearMajor, t.q.Known.Major+nearMajor
 	r := t.q.Reading
@@ -159,11 +158,8 @@ func (t *threader) addStock(hits []thread.Hit) ([]thread.Hit, error) {
 			hi += beyondHole
 		}
 	}
-	err := t.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
-		p, err := t.v.Part(m.Part())
-		if err != nil {
-			return err
-		}
+	t.v.keep(t.v.Measured(fieldMajor, lo, hi, func(m store.Measured) error {
+		p := t.v.part(m.Part())
 		th, err := thread.Parse(p.Marks[dim.Thread])
 		if err != nil {
 			return nil
@@ -178,21 +174,21 @@ func (t *threader) addStock(hits []thread.Hit) ([]thread.Hit, error) {
 			hits = append(hits, h)
 		}
 		return nil
-	})
+	}))
 	for _, list := range t.stock {
 		slices.Sort(list)
 	}
 	if r != nil {
 		r.Sort(hits)
 	}
-	return hits, err
+	return hits
 }
 
 // ofHand keeps the threads of the hand asked for. A table has no hand: its sizes
 // are either.
-func (t *threader) ofHand(hits []thread.Hit) ([]thread.Hit, error) {
+func (t *threader) ofHand(hits []thread.Hit) []thread.Hit {
 	if t.q.Hand == "" || t.q.Reading == nil {
-		return hits, nil
+		return hits
 	}
 	var out []thread.Hit
 	for _, h := range hits {
@@ -201,18 +197,15 @@ func (t *threader) ofHand(hits []thread.Hit) ([]thread.Hit, error) {
 			out = append(out, h)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // lines makes the answer.
-func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
-	models, err := t.models()
-	if err != nil {
-		return nil, err
-	}
+func (t *threader) lines(hits []thread.Hit) []thread.Hit {
+	models := t.models()
 	for _, h := range hits {
 		l := ThreadLine{Form: h.Form, Size: h.Size, Major: float64(h.Major) / 1e6, Pitch: float64(h.Pitch) / 1e6, Hand: "right", Match: h.Match, Why: h.Why, WhyKind: store.ReasonKind(h.Kind),
-			Screw: threadLimits(h.Screws()), Hole: threadLimits(h.Holes()), Models: models[h.Form], Thread: h.Thread}
+			Screw: threadLimits(h.Screws()), Hole: threadLimits(h.Holes()), Models: models[h.Form], Into: t.into(h.Thread), Parts: t.parts(h.Thread), Thread: h.Thread}
 		if h.Left {
 			l.Hand = "left"
 		}
@@ -220,13 +213,9 @@ func (t *threader) lines(hits []thread.Hit) ([]thread.Hit, error) {
 			f = math.Round(f*1000) / 1000
 			l.Flank = &f
 		}
-		l.Into = t.into(h.Thread)
-		if l.Parts, err = t.parts(h.Thread); err != nil {
-			return nil, err
-		}
 		t.out.Threads = append(t.out.Threads, l)
 	}
-	return hits, nil
+	return hits
 }
 
 // reading is what was read, or how the thread that is known would be.
@@ -250,61 +239,41 @@ func (t *threader) into(th thread.Thread) *ThreadInto {
 }
 
 // models lists the models of each thread form.
-func (t *threader) models() (map[string][]code.Code, error) {
+func (t *threader) models() map[string][]code.Code {
 	out := map[string][]code.Code{}
-	if t.v == nil {
-		return out, nil
+	if t.v.View == nil {
+		return out
 	}
-	err := t.v.EachModel(func(m store.Model) error {
+	for m := range each(t.v, t.v.EachModel) {
 		if form, ok := thread.ParseForm(m.Form); ok && form != thread.Unknown {
 			out[form] = append(out[form], m.Code)
 		}
-		return nil
-	})
-	return out, err
+	}
+	return out
 }
 
 // parts reads the parts that have a thread, with their bags.
-func (t *threader) parts(th thread.Thread) ([]ThreadPart, error) {
-	var out []ThreadPart
+func (t *threader) parts(th thread.Thread) (out []ThreadPart) {
 	for _, c := range t.stock[th.String()] {
-		p, err := t.v.Part(c)
-		if err != nil {
-			return nil, err
-		}
-		fig, err := t.v.Figure(c)
-		if err != nil {
-			return nil, err
-		}
-		l := ThreadPart{Part: c, Name: p.Name, OnHand: fig.OnHand(), Free: fig.Free()}
-		if l.Bags, err = ownBags(t.v, c); err != nil {
-			return nil, err
-		}
+		p, fig := t.v.part(c), t.v.figure(c)
+		l := ThreadPart{Part: c, Name: p.Name, OnHand: fig.OnHand(), Free: fig.Free(), Bags: ownBags(t.v, c)}
 		if t.q.Model != "" {
-			f, err := fits(t.v, p, store.Camera{Model: t.q.Model})
-			if err != nil {
-				return nil, err
-			}
-			l.Goes = f.words
+			l.Goes = fits(t.v, p, store.Camera{Model: t.q.Model}).words
 		}
 		out = append(out, l)
 	}
-	return out, nil
+	return out
 }
 
 // ownBags lists the workshop's own bags of a part that hold something, best
 // first.
-func ownBags(v *store.View, part code.Code) ([]BagLine, error) {
+func ownBags(v *reader, part code.Code) []BagLine {
 	out := []BagLine{}
 	for _, c := range v.BagsOf(part) {
-		b, l, err := bagLine(v, c)
-		if err != nil {
-			return nil, err
-		}
-		if b.Owner == store.Own && l.OnHand != 0 {
+		if b, l := bagLine(v, c); b.Owner == store.Own && l.OnHand != 0 {
 			out = append(out, l)
 		}
 	}
 	slices.SortFunc(out, bestBag)
-	return out, nil
+	return out
 }

@@ -26,50 +26,37 @@ func (t *threader) trap(r store.Reason) {
 }
 
 // ofModel leaves out the threads whose form is not the model's and names them.
-func (t *threader) ofModel(hits []thread.Hit) ([]thread.Hit, error) {
+func (t *threader) ofModel(hits []thread.Hit) []thread.Hit {
 	if t.q.Model == "" {
-		return hits, nil
+		return hits
 	}
-	var err error
-	if t.model, err = t.v.Model(t.q.Model); err != nil {
-		return nil, err
-	}
+	t.model = t.v.model(t.q.Model)
 	if t.model.Form == "" {
 		t.trap(store.Say(NoForm, "the thread form of %s is not recorded", t.model.Code).Of(t.model.Code))
 	}
-	var in, left []thread.Hit
+	var in []thread.Hit
 	for _, h := range hits {
 		if thread.Differs(h.Form, t.model.Form) {
-			left = append(left, h)
+			t.leftOut(h)
 		} else {
 			in = append(in, h)
 		}
 	}
 	if t.q.Reading == nil {
-		in = hits // what is asked about is told, and why it does not go
+		return hits // what is asked about is told, and why it does not go
 	}
-	return in, t.leftOut(left)
+	return in
 }
 
-func (t *threader) leftOut(left []thread.Hit) error {
-	for _, h := range left {
-		t.trap(store.Say(OtherForm, "%s is not meant to go into %s: its threads are %s; %s", h.Thread, t.model.Code, thread.FormName(t.model.Form), bindsIn(h.Form, t.model.Form)).
-			Of(t.model.Code))
-		for _, c := range t.stock[h.String()] {
-			p, err := t.v.Part(c)
-			if err != nil {
-				return err
-			}
-			f, err := fits(t.v, p, store.Camera{Model: t.model.Code})
-			if err != nil {
-				return err
-			}
-			if f.usable {
-				t.trap(store.Say(GoesAnyway, "%s %s (%s) goes into %s all the same: %s", p.Code, p.Name, h.Thread, t.model.Code, f.words).Of(p.Code, t.model.Code))
-			}
+func (t *threader) leftOut(h thread.Hit) {
+	t.trap(store.Say(OtherForm, "%s is not meant to go into %s: its threads are %s; %s", h.Thread, t.model.Code, thread.FormName(t.model.Form), bindsIn(h.Form, t.model.Form)).
+		Of(t.model.Code))
+	for _, c := range t.stock[h.String()] {
+		p := t.v.part(c)
+		if f := fits(t.v, p, store.Camera{Model: t.model.Code}); f.usable {
+			t.trap(store.Say(GoesAnyway, "%s %s (%s) goes into %s all the same: %s", p.Code, p.Name, h.Thread, t.model.Code, f.words).Of(p.Code, t.model.Code))
 		}
 	}
-	return nil
 }
 
 // bindsIn says what becomes of a screw in a hole of another form.
@@ -121,12 +108,8 @@ func (t *threader) partsOf(list ...thread.Thread) []code.Code {
 
 // named lists the parts of a thread in brackets: " (P022, P038)".
 func (t *threader) named(th thread.Thread) string {
-	var out []string
-	for _, c := range t.partsOf(th) {
-		out = append(out, string(c))
+	if parts := t.partsOf(th); len(parts) > 0 {
+		return " (" + codeWords(parts) + ")"
 	}
-	if len(out) == 0 {
-		return ""
-	}
-	return " (" + strings.Join(out, ", ") + ")"
+	return ""
 }

@@ -59,72 +59,52 @@ type ShortFor struct {
 }
 
 // TodayOn reads the workshop on a day.
-func TodayOn(v *store.View, day code.Day) (Today, error) {
-	out := Today{Day: day}
-	due, err := DueOn(v, day, UsualRules)
+func TodayOn(view *store.View, day code.Day) (Today, error) {
+	v, out := read(view), Today{Day: day}
+	due, err := DueOn(view, day, UsualRules)
 	out.Due = due.Bags
-	for _, read := range []func(*store.View) error{out.jobs, out.short, out.others, out.lent, out.idle} {
-		err = cmp.Or(err, read(v))
+	for _, read := range []func(*reader){out.jobs, out.short, out.others, out.lent, out.idle} {
+		read(v)
 	}
-	return out, err
+	return out, cmp.Or(err, v.err)
 }
 
 // jobs reads the cameras in the house, those without a tray last.
-func (t *Today) jobs(v *store.View) error {
-	err := v.EachJob(func(j store.Job) error {
-		if !j.InHouse() {
-			return nil
+func (t *Today) jobs(v *reader) {
+	for j := range each(v, v.EachJob) {
+		if j.InHouse() {
+			t.Jobs = append(t.Jobs, InHouse{j, waitsOf(v, j)})
 		}
-		waits, err := waitsOf(v, j)
-		t.Jobs = append(t.Jobs, InHouse{j, waits})
-		return err
-	})
+	}
 	last := func(h InHouse) string { return cmp.Or(string(h.Job.Tray), "\xff") }
 	slices.SortStableFunc(t.Jobs, func(a, b InHouse) int { return cmp.Compare(last(a), last(b)) })
-	return err
 }
 
 // waitsOf lists what the camera of a job lacks; nothing once it is closed.
-func waitsOf(v *store.View, j store.Job) (out []WaitsFor, err error) {
+func waitsOf(v *reader, j store.Job) (out []WaitsFor) {
 	if j.Closed != 0 {
-		return nil, nil
+		return nil
 	}
-	wants, err := v.WantsFor(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	pieces, err := v.PiecesOf(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	wants = slices.DeleteFunc(wants, func(w store.Want) bool {
+	pieces := got(v, v.PiecesOf, j.Code)
+	wants := slices.DeleteFunc(got(v, v.WantsFor, j.Code), func(w store.Want) bool {
 		return w.Met != 0 || slices.ContainsFunc(pieces, func(p store.Piece) bool { return p.Held && p.Bag.Part == w.Part })
 	})
-	seen, err := v.SeenOnJob(j.Code)
-	if err != nil {
-		return nil, err
-	}
-	for _, s := range seen {
+	for _, s := range got(v, v.SeenOnJob, j.Code) {
 		has := slices.ContainsFunc(pieces, func(p store.Piece) bool { return p.Bag.Part == s.Part })
 		if s.Seen == "missing" && !has {
 			wants = append(wants, store.Want{Part: s.Part, Job: j.Code, Model: j.Model})
 		}
 	}
 	for _, w := range wants {
-		if slices.ContainsFunc(out, func(x WaitsFor) bool { return x.Part == w.Part }) {
-			continue
+		if !slices.ContainsFunc(out, func(x WaitsFor) bool { return x.Part == w.Part }) {
+			out = append(out, WaitsFor{w.Part, waitOver(v, w)})
 		}
-		here, err := waitOver(v, w)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, WaitsFor{w.Part, here})
 	}
-	return out, nil
+	return out
 }
 
 // short gathers what the jobs wait for by part.
-func (t *Today) short(v *store.View) error {
+func (t *Today) short(v *reader) {
 	for _, h := range t.Jobs {
 		for _, w := range h.Waits {
 			if w.Here != "" {
@@ -132,75 +112,34 @@ func (t *Today) short(v *store.View) error {
 			}
 			i := slices.IndexFunc(t.Short, func(s ShortFor) bool { return s.Part.Code == w.Part })
 			if i < 0 {
-				p, err := v.Part(w.Part)
-				if err != nil {
-					return err
-				}
-				f, err := v.Figure(w.Part)
-				if err != nil {
-					return err
-				}
-				i, t.Short = len(t.Short), append(t.Short, ShortFor{Part: p, Free: f.Free()})
+				i, t.Short = len(t.Short), append(t.Short, ShortFor{Part: v.part(w.Part), Free: v.figure(w.Part).Free()})
 			}
 			t.Short[i].Jobs = append(t.Short[i].Jobs, h.Job.Code)
 		}
 	}
 	slices.SortFunc(t.Short, func(a, b ShortFor) int { return cmp.Compare(a.Part.Code, b.Part.Code) })
-	return nil
 }
 
 // others reads what belongs to others: parts cameras, pieces in bags, and old pieces of
 // closed jobs that were not handed back.
-func (t *Today) others(v *store.View) error {
-	all, err := NotOurs(v)
-	for _, b := range all {
+func (t *Today) others(v *reader) {
+	for _, b := range notOurs(v) {
 		t.Others = append(t.Others, Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since})
 	}
-	err = cmp.Or(err, OldsLeft(v, func(j store.Job, o store.Old) {
+	oldsLeft(v, func(j store.Job, o store.Old) {
 		t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})
-	}))
-	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
-	return err
-}
-
-// OldsLeft calls fn for every old piece of a closed job that was not handed back.
-func OldsLeft(v *store.View, fn func(store.Job, store.Old)) error {
-	return v.EachJob(func(j store.Job) error {
-		if j.Closed == 0 {
-			return nil
-		}
-		olds, err := v.OldOf(j.Code)
-		for _, o := range olds {
-			if o.Open() {
-				fn(j, o)
-			}
-		}
-		return err
 	})
+	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
 }
 
 // lent reads who has what of the workshop's pieces.
-func (t *Today) lent(v *store.View) error {
+func (t *Today) lent(v *reader) {
 	for _, c := range v.BagsOut() {
-		st, err := v.State(c)
-		if err != nil {
-			return err
-		}
-		if len(st.LentTo) == 0 {
-			continue
-		}
-		b, err := v.Bag(c)
-		if err != nil {
-			return err
-		}
-		book, err := v.EntriesOf(c)
-		if err != nil {
-			return err
-		}
-		p, _ := v.Part(b.Part) // without one the pieces have no name
-		for _, o := range st.LentTo {
+		for _, o := range v.state(c).LentTo {
+			b := v.bag(c)
+			p, _ := v.Part(b.Part) // without one the pieces have no name
 			out := LentOut{Bag: b, Name: p.Name, N: o.N, To: o.Who}
-			for _, e := range standing(book) {
+			for _, e := range standing(got(v, v.EntriesOf, c)) {
 				if e.What == store.Lent && e.To == o.Who {
 					out.Since = e.Day
 				}
@@ -209,35 +148,45 @@ func (t *Today) lent(v *store.View) error {
 		}
 	}
 	slices.SortStableFunc(t.Lent, func(a, b LentOut) int { return cmp.Compare(a.Since, b.Since) })
-	return nil
 }
 
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,
 // the earliest bought first.
-func (t *Today) idle(v *store.View) error {
-	err := v.EachDonor(func(d store.Donor) error {
+func (t *Today) idle(v *reader) {
+	for d := range each(v, v.EachDonor) {
 		if d.Owner != store.Own || !unstripped(d) {
-			return nil
+			continue
 		}
-		given, err := lastGiven(v, d)
-		if given == 0 || t.Day-given > aYear {
+		if given := lastGiven(v, d); given == 0 || t.Day-given > aYear {
 			t.Idle = append(t.Idle, d)
 		}
-		return err
-	})
+	}
 	slices.SortStableFunc(t.Idle, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
-	return err
 }
 
 // StandIn lists the parts cameras that stand in a place.
-func StandIn(v *store.View, place code.Code) (out []store.Donor, err error) {
-	err = v.EachDonor(func(d store.Donor) error {
+func StandIn(view *store.View, place code.Code) (out []store.Donor, err error) {
+	v := read(view)
+	for d := range each(v, v.EachDonor) {
 		if d.Place == place {
 			out = append(out, d)
 		}
-		return nil
-	})
-	return out, err
+	}
+	return out, v.err
+}
+
+// oldsLeft calls fn for every old piece of a closed job that was not handed back.
+func oldsLeft(v *reader, fn func(store.Job, store.Old)) {
+	for j := range each(v, v.EachJob) {
+		if j.Closed == 0 {
+			continue
+		}
+		for _, o := range got(v, v.OldOf, j.Code) {
+			if o.Open() {
+				fn(j, o)
+			}
+		}
+	}
 }
 
 // Jobs lists the jobs of one state or, for no state, those in the house or all, by state.

@@ -31,14 +31,11 @@ const leastDated = 5
 
 // use reads the book of a part: nothing where its figure says that nothing was
 // fitted or held, and no want is open.
-func (l *lower) use(p store.Part, f store.Figure, wants int64) (use, error) {
+func (l *lower) use(p store.Part, f store.Figure, wants int64) use {
 	u := use{jobs: map[string]int64{}}
 	if f.Fitted > 0 || f.Held > 0 {
 		for _, c := range l.v.BagsOf(p.Code) {
-			s, err := l.v.State(c)
-			if err != nil {
-				return u, err
-			}
+			s := l.v.state(c)
 			u.bags = append(u.bags, s)
 			for _, o := range s.FittedIn {
 				u.jobs[o.Who] += o.N
@@ -46,15 +43,14 @@ func (l *lower) use(p store.Part, f store.Figure, wants int64) (use, error) {
 			u.hold(s.HeldFor)
 		}
 	}
-	return u, l.openWants(&u, p.Code, wants)
+	if wants > 0 {
+		l.openWants(&u, p.Code)
+	}
+	return u
 }
 
-func (l *lower) openWants(u *use, part code.Code, wants int64) error {
-	if wants == 0 {
-		return nil
-	}
-	all, err := l.v.WantsOf(part)
-	for _, w := range all {
+func (l *lower) openWants(u *use, part code.Code) {
+	for _, w := range got(l.v, l.v.WantsOf, part) {
 		if w.Met != 0 {
 			continue
 		}
@@ -64,24 +60,19 @@ func (l *lower) openWants(u *use, part code.Code, wants int64) error {
 			u.days = append(u.days, dated{w.Date, 1})
 		}
 	}
-	return err
 }
 
 // dates reads when each job got its pieces, where there are enough demands.
-func (l *lower) dates(u *use) error {
+func (l *lower) dates(u *use) {
 	if len(u.jobs)+u.unmet < leastDated {
-		return nil
+		return
 	}
 	for _, s := range u.bags {
 		if len(s.FittedIn) == 0 {
 			continue
 		}
-		entries, err := l.v.EntriesOf(s.Bag)
-		if err != nil {
-			return err
-		}
 		seen := map[code.Code]bool{}
-		for _, e := range entries {
+		for _, e := range got(l.v, l.v.EntriesOf, s.Bag) {
 			if n := s.FittedInJob(e.Job); e.What == store.Fitted && n > 0 && !seen[e.Job] {
 				seen[e.Job] = true
 				u.days = append(u.days, dated{e.Day, n})
@@ -89,7 +80,6 @@ func (l *lower) dates(u *use) error {
 		}
 	}
 	slices.SortFunc(u.days, func(a, b dated) int { return int(a.day) - int(b.day) })
-	return nil
 }
 
 // hold adds what is held in a bag, each job once.

@@ -60,26 +60,9 @@ const (
 // first. Nothing is looked up: every model is held against every mark, and one
 // for which nothing speaks is left out.
 func Which(v *store.View, m Marks) (Whichs, error) {
-	out := Whichs{Hypotheses: []Hypothesis{}}
-	left, steps := 0, newStepper(v)
-	err := v.EachModel(func(model store.Model) error {
-		if cmp.Or(model.Kind, "camera") != cmp.Or(m.Kind, "camera") {
-			return nil
-		}
-		h, err := weighModel(v, steps, model, m)
-		if err != nil {
-			return err
-		}
-		if len(h.For) == 0 {
-			left++
-			return nil
-		}
-		out.Hypotheses = append(out.Hypotheses, h)
-		return nil
-	})
-	slices.SortStableFunc(out.Hypotheses, func(a, b Hypothesis) int { return cmp.Compare(b.weight, a.weight) })
-	out.notes(m, left)
-	return out, err
+	r := read(v)
+	out := which(r, m)
+	return out, r.err
 }
 
 // notes says what the answer is worth.
@@ -106,44 +89,22 @@ func (w *Whichs) notes(m Marks, left int) {
 	}
 }
 
-// Weigh is what speaks for and against one model.
-func Weigh(v *store.View, model code.Code, m Marks) (Hypothesis, error) {
-	rec, err := v.Model(model)
-	if err != nil {
-		return Hypothesis{}, err
-	}
-	return weighModel(v, newStepper(v), rec, m)
-}
-
-func weighModel(v *store.View, steps *stepper, model store.Model, m Marks) (Hypothesis, error) {
+// weighModel is what speaks for and against one model.
+func weighModel(v *reader, model store.Model, m Marks) Hypothesis {
 	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy, bears: "body"}
 	if model.Kind == "shutter" || model.Kind == "lens" {
 		h.bears = model.Kind
 	}
 	h.number(model, m.Number)
-	late, err := steps.outOfStep(model, m)
-	if err != nil {
-		return *h, err
-	}
-	for _, c := range []struct {
-		kind       string
-		model      code.Code
-		no, exempt string
-	}{{"shutter", m.Shutter, m.ShutterNo, late}, {"lens", m.Lens, m.LensNo, ""}} {
-		if err := h.carries(v, model, c.kind, c.model, c.no, c.exempt); err != nil {
-			return *h, err
-		}
-	}
+	h.carries(v, model, "shutter", m.Shutter, m.ShutterNo, outOfStep(v, model, m))
+	h.carries(v, model, "lens", m.Lens, m.LensNo, "")
 	h.scale(model, m.Scale)
 	h.told(model, m.Told)
-	return *h, nil
+	return *h
 }
 
 // Weak tells whether as much speaks against the model as for it, or more.
 func (h Hypothesis) Weak() bool { return h.weight <= 0 }
-
-// Better tells whether at least as much speaks for h as for another.
-func (h Hypothesis) Better(other Hypothesis) bool { return h.weight >= other.weight }
 
 func (h *Hypothesis) pro(weight int, format string, args ...any) {
 	h.weight += weight
@@ -176,22 +137,20 @@ func (h *Hypothesis) number(model store.Model, number string) {
 		h.con(weighNumber, "it has a %s number, and the model is claimed to have none", h.bears)
 		return
 	}
-	outside := ""
+	var outside *claim
 	for _, r := range claimed(model.Numbers) {
-		if r.of != "" {
-			continue
-		}
 		in, ok := r.holds(number)
-		if in {
-			h.pro(weighNumber, "%s %s lies in %s, as claimed by %s", h.bears, number, r.text, r.who())
+		switch {
+		case r.of != "":
+		case in:
+			h.pro(weighNumber, "%s %s lies in %s", h.bears, number, r)
 			return
-		}
-		if ok {
-			outside = fmt.Sprintf("%s %s lies outside %s, as claimed by %s", h.bears, number, r.text, r.who())
+		case ok:
+			outside = &r
 		}
 	}
-	if outside != "" {
-		h.con(weighNumber, "%s", outside)
+	if outside != nil {
+		h.con(weighNumber, "%s %s lies outside %s", h.bears, number, outside)
 		return
 	}
 	h.mute("%s %s: no range of such numbers is claimed", h.bears, number)
@@ -199,21 +158,16 @@ func (h *Hypothesis) number(model store.Model, number string) {
 
 // carries holds a shutter or lens against those that the model carries. exempt
 // says why the shutter is no evidence.
-func (h *Hypothesis) carries(v *store.View, model store.Model, kind string, have code.Code, no, exempt string) error {
-	may, err := v.Carried(model, kind)
-	if err != nil {
-		return err
-	}
+func (h *Hypothesis) carries(v *reader, model store.Model, kind string, have code.Code, no, exempt string) {
+	may := got2(v, v.Carried, model, kind)
 	if have == "" && no != "" {
-		have, err = numbered(v, kind, no)
+		have = numbered(v, kind, no)
 	}
 	if no != "" && exempt == "" {
 		h.carriedNumber(model, kind, no)
 	}
-	if err != nil || have == "" {
-		return err
-	}
 	switch {
+	case have == "":
 	case exempt != "":
 		h.mute("%s %s: no evidence for the model, %s", kind, have, exempt)
 	case slices.Contains(may, have) && len(may) == 1:
@@ -225,7 +179,6 @@ func (h *Hypothesis) carries(v *store.View, model store.Model, kind string, have
 	default:
 		h.mute("%s %s: nothing is recorded of what the model carries", kind, have)
 	}
-	return nil
 }
 
 // carriedNumber holds the number of a shutter or lens against a range that is
@@ -234,9 +187,9 @@ func (h *Hypothesis) carriedNumber(model store.Model, kind, no string) {
 	digits := strings.TrimLeft(no, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz. ")
 	for _, r := range claimed(model.Numbers) {
 		if in, ok := r.holds(digits); r.of == kind && in {
-			h.pro(weighNumber, "%s %s lies in %s, as claimed by %s", kind, no, r.text, r.who())
+			h.pro(weighNumber, "%s %s lies in %s", kind, no, r)
 		} else if r.of == kind && ok {
-			h.con(weighNumber, "%s %s lies outside %s, as claimed by %s", kind, no, r.text, r.who())
+			h.con(weighNumber, "%s %s lies outside %s", kind, no, r)
 		}
 	}
 }
@@ -301,13 +254,6 @@ type claim struct {
 	by             string
 }
 
-func (c claim) who() string {
-	if c.by == "" {
-		return "nobody named"
-	}
-	return c.by
-}
-
 // claimed reads the ranges of a Numbers cell: "10001-18420", "CB0001-CB4200 (club
 // list)", "none on the body; lens 2000-9100". Who claims a range stands behind it
 // in brackets.
@@ -356,34 +302,41 @@ func (c claim) share(number string) (float64, bool) {
 
 // digitsOf are the digits of a number as one.
 func digitsOf(s string) float64 {
-	digits := strings.Map(func(r rune) rune {
-		if r < '0' || r > '9' {
-			return -1
-		}
-		return r
-	}, s)
-	n, _ := strconv.ParseFloat(digits, 64)
+	n, _ := strconv.ParseFloat(onlyDigits(s), 64)
 	return n
 }
 
 // numbered is the only model of a kind for which a number is claimed, empty for
 // none or several.
-func numbered(v *store.View, kind, number string) (code.Code, error) {
+func numbered(v *reader, kind, number string) code.Code {
 	var found []code.Code
-	err := v.EachModel(func(m store.Model) error {
-		if m.Kind != kind {
-			return nil
+	for m := range each(v, v.EachModel) {
+		if m.Kind == kind && slices.ContainsFunc(claimed(m.Numbers), func(c claim) bool { in, _ := c.holds(number); return in }) {
+			found = append(found, m.Code)
 		}
-		for _, c := range claimed(m.Numbers) {
-			if in, _ := c.holds(number); in {
-				found = append(found, m.Code)
-				break
-			}
-		}
-		return nil
-	})
-	if len(found) != 1 {
-		return "", err
 	}
-	return found[0], err
+	if len(found) != 1 {
+		return ""
+	}
+	return found[0]
 }
+
+func which(v *reader, m Marks) Whichs {
+	out, left := Whichs{Hypotheses: []Hypothesis{}}, 0
+	for model := range each(v, v.EachModel) {
+		if cmp.Or(model.Kind, "camera") != cmp.Or(m.Kind, "camera") {
+			continue
+		}
+		if h := weighModel(v, model, m); len(h.For) > 0 {
+			out.Hypotheses = append(out.Hypotheses, h)
+		} else {
+			left++
+		}
+	}
+	slices.SortStableFunc(out.Hypotheses, func(a, b Hypothesis) int { return cmp.Compare(b.weight, a.weight) })
+	out.notes(m, left)
+	return out
+}
+
+// String is the range and who claims it.
+func (c claim) String() string { return c.text + ", as claimed by " + cmp.Or(c.by, "nobody named") }
