@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"tinful/store"
