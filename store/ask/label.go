@@ -178,7 +178,7 @@ func notFor(v *store.View, p store.Part) ([]string, error) {
 		}
 		why[reason] = append(why[reason], g.Model)
 	}
-	for _, twin := range twinsOf(v, p) {
+	for _, twin := range twinsOf(read(v), p) {
 		theirs, err := v.GoesOf(twin)
 		if err != nil {
 			return nil, err
