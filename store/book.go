@@ -3,7 +3,6 @@ package store
 import (
 	"bytes"
 	"cmp"
-	"encoding/binary"
 	"fmt"
 	"slices"
 
@@ -74,7 +73,7 @@ type Tx struct {
 	entries []Entry
 	before  map[code.Code]State // bags touched, as they were
 	order   []code.Code
-	former  map[string]bool // catalogue keys whose former bytes are kept
+	former  map[string]byte // what it did to records: see keep
 	parts   map[code.Code]bool
 	nParts  int64
 	nWords  int64
@@ -108,7 +107,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 }
 
 func newTx(btx *bolt.Tx, h Head) *Tx {
-	t := &Tx{View: View{tx: btx}, head: h, before: map[code.Code]State{}, former: map[string]bool{}, parts: map[code.Code]bool{}}
+	t := &Tx{View: View{tx: btx}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
 	t.number, t.nextSeq, t.lastDay = t.meta("booking")+1, t.meta("entry")+1, t.LastDay()
 	return t
 }
@@ -135,37 +134,36 @@ func (t *Tx) put(bucket string, k, x []byte) error {
 	return b.Put(k, x)
 }
 
-// keep stores the former bytes of a catalogue record, once a booking.
-func (t *Tx) keep(bucket string, key []byte) error {
-	k := keyFormer(t.number, bucket, key)
-	if t.former[string(k)] {
-		return nil
+// putRow writes a key of an index.
+func (t *Tx) putRow(bucket string, k, x []byte) error {
+	return t.put(bucket, k, shelves()[bucket].sealRow(k, x))
+}
+
+func (t *Tx) delete(bucket string, k []byte) error {
+	t.dirty = true
+	if b := t.bucket(bucket); b != nil {
+		return b.Delete(k)
 	}
-	t.former[string(k)] = true
-	was := t.value(bucket, key)
-	if was == nil {
-		return t.put(bFormer, k, []byte{0}) // there was none
-	}
-	return t.put(bFormer, k, append([]byte{1}, was...))
+	return nil
 }
 
 // replace writes rec under key, its index rows with it.
 func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
-	b, err := encode(rec)
+	b, err := encode(bucket, key, t.number, rec)
 	if err != nil {
 		return err
 	}
-	was := t.value(bucket, key)
-	if bytes.Equal(was, b) {
+	was := t.at(bucket, key)
+	if was != nil && sameRecord(bucket, key, was, b) {
 		return nil
 	}
-	if err := t.keep(bucket, key); err != nil {
+	if err := t.keep(bucket, key, false); err != nil {
 		return err
 	}
 	var old []Row
 	if was != nil {
 		var o T
-		if err := decodeAt(key, was, &o); err != nil {
+		if err := decode(bucket, key, was, &o); err != nil {
 			return err
 		}
 		old = rows(o)
@@ -179,20 +177,19 @@ func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
 }
 
 func remove[T any](t *Tx, bucket string, key []byte) error {
-	was := t.bucket(bucket).Get(key)
+	was := t.at(bucket, key)
 	if was == nil {
 		return nil
 	}
 	var o T
-	if err := decodeAt(key, was, &o); err != nil {
+	if err := decode(bucket, key, was, &o); err != nil {
 		return err
 	}
-	if err := t.keep(bucket, key); err != nil {
+	if err := t.keep(bucket, key, true); err != nil {
 		return err
 	}
 	t.counts(o, -1)
-	t.dirty = true
-	if err := t.bucket(bucket).Delete(key); err != nil {
+	if err := t.delete(bucket, key); err != nil {
 		return err
 	}
 	return t.difference(rows(o), nil)
@@ -219,7 +216,7 @@ func (t *Tx) difference(old, now []Row) error {
 	for _, r := range now {
 		k := r.Bucket + "\x00" + string(r.Key)
 		if x, ok := have[k]; !ok || !bytes.Equal(x, r.Value) {
-			if err := t.put(r.Bucket, r.Key, r.Value); err != nil {
+			if err := t.putRow(r.Bucket, r.Key, r.Value); err != nil {
 				return err
 			}
 		}
@@ -227,8 +224,7 @@ func (t *Tx) difference(old, now []Row) error {
 	}
 	for _, r := range old {
 		if _, gone := have[r.Bucket+"\x00"+string(r.Key)]; gone {
-			t.dirty = true
-			if err := t.bucket(r.Bucket).Delete(r.Key); err != nil {
+			if err := t.delete(r.Bucket, r.Key); err != nil {
 				return err
 			}
 		}
@@ -239,10 +235,13 @@ func (t *Tx) difference(old, now []Row) error {
 // startBag gives a new bag its balance. A bag that changed its part or owner
 // takes its figures along.
 func (t *Tx) startBag(was, b Bag, had bool) error {
+	if !had && t.at(bState, keyCode(b.Code)) == nil {
+		return t.putState(State{}, start(b))
+	}
 	st, err := t.State(b.Code)
 	switch {
 	case err != nil:
-		return t.putState(State{}, start(b))
+		return err
 	case !had: // a code that was taken back by undo
 		return t.putState(State{}, began(b, st))
 	}
@@ -364,17 +363,19 @@ func (t *Tx) withUnit(bag code.Code, err error) error {
 	return err
 }
 
+// putRecord writes a record without rows and without its former bytes.
+func (t *Tx) putRecord(bucket string, key []byte, rec any) error {
+	x, err := encode(bucket, key, t.number, rec)
+	return cmp.Or(err, t.put(bucket, key, x))
+}
+
 func (t *Tx) putState(was, now State) error {
 	c := now.Bag
 	if _, known := t.before[c]; !known {
 		t.before[c] = was
 		t.order = append(t.order, c)
 	}
-	x, err := encode(now)
-	if err != nil {
-		return err
-	}
-	if err := t.put(bState, keyCode(c), x); err != nil {
+	if err := t.putRecord(bState, keyCode(c), now); err != nil {
 		return err
 	}
 	b, err := t.Bag(c)
@@ -410,11 +411,7 @@ func (t *Tx) finish() (Result, error) {
 	if err := t.writeEntries(); err != nil {
 		return res, err
 	}
-	x, err := encode(res.Booking)
-	if err != nil {
-		return res, err
-	}
-	if err := t.put(bBooking, keySeq(t.number), x); err != nil {
+	if err := t.putRecord(bBooking, keySeq(t.number), res.Booking); err != nil {
 		return res, err
 	}
 	if err := t.difference(nil, rows(res.Booking)); err != nil {
@@ -433,7 +430,7 @@ func (t *Tx) meters() error {
 		name string
 		n    uint64
 	}{{"booking", t.number}, {"entry", t.nextSeq - 1}, {"day", uint64(uint32(day))}, {"parts", uint64(parts + t.nParts)}, {"words", uint64(all + t.nWords)}} {
-		if err := t.put(bMeta, []byte(m.name), keySeq(m.n)); err != nil {
+		if err := t.putRow(bMeta, []byte(m.name), keySeq(m.n)); err != nil {
 			return err
 		}
 	}
@@ -484,15 +481,16 @@ func isStock(b Bag) bool { return b.Part != "" && b.Owner == Own }
 // bagBefore is the record of a bag as it was before this booking.
 func (t *Tx) bagBefore(c code.Code) (Bag, error) {
 	var b Bag
-	x := t.bucket(bFormer).Get(keyFormer(t.number, bBag, keyCode(c)))
-	switch {
-	case x == nil:
+	k := keyFormer(t.number, bBag, keyCode(c))
+	x := t.at(bFormer, k)
+	if x == nil {
 		return t.Bag(c)
-	case x[0] == 0:
-		return b, ErrNotFound
 	}
-	err := decodeAt(keyCode(c), x[1:], &b)
-	return b, err
+	_, was, err := openFormer(k, x)
+	if err == nil && was == nil {
+		err = ErrNotFound
+	}
+	return b, cmp.Or(err, decode(bBag, keyCode(c), was, &b))
 }
 
 func (t *Tx) addFigure(part code.Code, s State, sign int64) error {
@@ -501,13 +499,9 @@ func (t *Tx) addFigure(part code.Code, s State, sign int64) error {
 		return err
 	}
 	if f = f.add(s, sign); f == (Figure{}) {
-		return t.bucket(bFigure).Delete(keyCode(part))
+		return t.delete(bFigure, keyCode(part))
 	}
-	x, err := encode(f)
-	if err != nil {
-		return err
-	}
-	return t.put(bFigure, keyCode(part), x)
+	return t.putRecord(bFigure, keyCode(part), f)
 }
 
 func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
@@ -518,7 +512,7 @@ func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
 	slices.Sort(list)
 	for _, c := range list {
 		var old []Row
-		if x := t.bucket(bShort).Get(keyCode(c)); x != nil {
+		if x := t.at(bShort, keyCode(c)); x != nil {
 			old = []Row{{bShort, keyCode(c), bytes.Clone(x)}}
 		}
 		p, err := byCode[Part](&t.View, bPart, c)
@@ -548,10 +542,10 @@ func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
 func (v *View) NextCode(kind string) (code.Code, error) {
 	bucket, prefix, width, least := series(kind)
 	best := least - 1
-	c := v.bucket(bucket).Cursor()
+	c := v.cursor(bucket)
 	if prefix == "" {
 		// Codes of digits alone: the longest sort by number, not by text.
-		for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		for k, _ := c.first(); k != nil; k, _ = c.next() {
 			if p, n, _, ok := code.Split(code.Code(k)); ok && p == "" {
 				best = max(best, n)
 			}
@@ -570,15 +564,10 @@ func (v *View) NextCode(kind string) (code.Code, error) {
 }
 
 // lastOfWidth finds the highest number written with so many digits.
-func lastOfWidth(c *bolt.Cursor, prefix string, width int) (int64, bool) {
+func lastOfWidth(c *cursor, prefix string, width int) (int64, bool) {
 	hi := prefix + string(bytes.Repeat([]byte("9"), width))
-	k, _ := c.Seek([]byte(hi + "\x00"))
-	if k == nil {
-		k, _ = c.Last()
-	} else {
-		k, _ = c.Prev()
-	}
-	for ; k != nil && string(k) >= prefix; k, _ = c.Prev() {
+	k, _ := c.before([]byte(hi + "\x00"))
+	for ; k != nil && string(k) >= prefix; k, _ = c.prev() {
 		if p, n, w, ok := code.Split(code.Code(k)); ok && p == prefix && w == width {
 			return n, true
 		}
@@ -611,7 +600,7 @@ func (t *Tx) Used(kind string, c code.Code) error {
 	if !ok || p != prefix || int64(t.meta("series/"+kind)) >= n {
 		return nil
 	}
-	return t.put(bMeta, []byte("series/"+kind), binary.BigEndian.AppendUint64(nil, uint64(n)))
+	return t.putRow(bMeta, []byte("series/"+kind), keySeq(uint64(n)))
 }
 
 // OwnCode is the code of a new thing: the one given, which must be free, or the next

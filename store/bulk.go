@@ -29,9 +29,10 @@ type heap struct {
 
 const blockBits = 18
 
-func (h *heap) add(k, x []byte) {
+// add packs a key and what lies under it, and an end of that which was made apart.
+func (h *heap) add(k, x []byte, end ...byte) {
 	n := len(h.blocks) - 1
-	if need := len(k) + len(x) + 2*binary.MaxVarintLen32; n < 0 || cap(h.blocks[n])-len(h.blocks[n]) < need {
+	if need := len(k) + len(x) + len(end) + 2*binary.MaxVarintLen32; n < 0 || cap(h.blocks[n])-len(h.blocks[n]) < need {
 		h.blocks = append(h.blocks, make([]byte, 0, max(1<<blockBits, need)))
 		n++
 	}
@@ -39,8 +40,8 @@ func (h *heap) add(k, x []byte) {
 	h.off = append(h.off, uint32(n)<<blockBits|uint32(len(b)))
 	b = binary.AppendUvarint(b, uint64(len(k)))
 	b = append(b, k...)
-	b = binary.AppendUvarint(b, uint64(len(x)))
-	h.blocks[n] = append(b, x...)
+	b = binary.AppendUvarint(b, uint64(len(x)+len(end)))
+	h.blocks[n] = append(append(b, x...), end...)
 }
 
 func cut(b []byte) (field, rest []byte) {
@@ -69,7 +70,7 @@ func (h *heap) sort() {
 
 // A bulk gathers everything a new store will hold, bucket by bucket.
 type bulk struct {
-	heaps map[string]*heap
+	heaps
 	parts map[code.Code]Part
 	meter map[string]uint64
 
@@ -80,35 +81,43 @@ type bulk struct {
 }
 
 func newBulk() *bulk {
-	b := &bulk{heaps: map[string]*heap{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
+	b := &bulk{heaps: heaps{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
 	b.chunks.put = func(first uint64, x []byte) error { b.add(bEntry, keySeq(first), x); return nil }
 	return b
 }
 
-func (b *bulk) add(bucket string, k, x []byte) {
-	h := b.heaps[bucket]
+// heaps are what buckets will hold, by name.
+type heaps map[string]*heap
+
+func (all heaps) of(bucket string) *heap {
+	h := all[bucket]
 	if h == nil {
 		h = &heap{}
-		b.heaps[bucket] = h
+		all[bucket] = h
 	}
-	h.add(k, x)
+	return h
 }
 
-func (b *bulk) rows(rows []Row) {
+func (all heaps) add(bucket string, k, x []byte) { all.of(bucket).add(k, x) }
+
+func (all heaps) rows(rows []Row) {
 	for _, r := range rows {
-		b.add(r.Bucket, r.Key, r.Value)
+		sum := folded(shelves()[r.Bucket].sum(r.Key, r.Value))
+		all.of(r.Bucket).add(r.Key, r.Value, byte(sum>>8), byte(sum))
 	}
+}
+
+// record adds a record that booking wrote.
+func (all heaps) record(bucket string, key []byte, booking uint64, rec any) error {
+	x, err := encode(bucket, key, booking, rec)
+	all.add(bucket, key, x)
+	return err
 }
 
 // record adds a catalogue record with its rows.
 func (b *bulk) record(bucket string, key []byte, rec any) error {
-	x, err := encode(rec)
-	if err != nil {
-		return err
-	}
-	b.add(bucket, key, x)
 	b.rows(rows(rec))
-	return nil
+	return b.heaps.record(bucket, key, 1, rec)
 }
 
 // CreateFrom makes a new store at path from a plan that was made without a
@@ -140,15 +149,15 @@ func CreateFrom(path string, p *Plan, settings map[string]string, progress func(
 }
 
 func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
-	m := tx.Bucket([]byte(bMeta))
-	var errs []error
+	all := heaps{}
 	for name, n := range b.meter {
-		errs = append(errs, m.Put([]byte(name), keySeq(n)))
+		all.rows([]Row{{bMeta, []byte(name), keySeq(n)}})
 	}
 	for name, x := range settings {
-		errs = append(errs, m.Put([]byte("set/"+name), []byte(x)))
+		all.rows([]Row{{bMeta, []byte("set/" + name), []byte(x)}})
 	}
-	return errors.Join(errs...)
+	h := all.of(bMeta)
+	return putSorted(tx.Bucket([]byte(bMeta)), h, h.off)
 }
 
 func (b *bulk) gather(p *Plan) (Result, error) {
@@ -160,12 +169,9 @@ func (b *bulk) gather(p *Plan) (Result, error) {
 	if b.seq > 0 {
 		res.Booking.First, res.Booking.Last = 1, b.seq
 	}
-	x, err := encode(res.Booking)
-	if err != nil {
+	if err := b.record(bBooking, keySeq(1), res.Booking); err != nil {
 		return res, err
 	}
-	b.add(bBooking, keySeq(1), x)
-	b.rows(rows(res.Booking))
 	b.meter["booking"], b.meter["entry"], b.meter["day"] = 1, b.seq, uint64(uint32(b.day))
 	return res, nil
 }
@@ -189,12 +195,9 @@ func (b *bulk) catalogue(rec any) error {
 
 // bag packs a bag with its balance.
 func (b *bulk) bag(bag Bag, st State) error {
-	x, err := encode(st)
-	if err != nil {
+	if err := b.record(bState, keyCode(bag.Code), st); err != nil {
 		return err
 	}
-	b.add(bState, keyCode(bag.Code), x)
-	b.rows(rowsState(st))
 	b.rows(rowsBalanced(balanced{bag, st}))
 	if isStock(bag) {
 		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
@@ -239,11 +242,9 @@ func (b *bulk) figures(figures map[code.Code]Figure) error {
 		if f == (Figure{}) {
 			continue
 		}
-		x, err := encode(f)
-		if err != nil {
+		if err := b.record(bFigure, keyCode(c), f); err != nil {
 			return err
 		}
-		b.add(bFigure, keyCode(c), x)
 	}
 	for c, p := range b.parts {
 		b.rows(rowsShort(figured{p, figures[c]}))
@@ -252,12 +253,12 @@ func (b *bulk) figures(figures map[code.Code]Figure) error {
 }
 
 // take hands over the heaps of the buckets to which nothing is added any more.
-func (b *bulk) take() map[string]*heap {
-	ready := map[string]*heap{}
+func (b *bulk) take() heaps {
+	ready := heaps{}
 	for bucket, h := range b.heaps {
 		switch bucket {
 		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,
-			bReading:
+			bReading, bOwner:
 			// bags that the plan did not pack come yet, and the movements
 		default:
 			ready[bucket] = h
@@ -269,7 +270,7 @@ func (b *bulk) take() map[string]*heap {
 
 // write puts heaps into their buckets, each in order of its keys, and lets go
 // of them.
-func write(s *Store, heaps map[string]*heap, progress func(done, all int)) error {
+func write(s *Store, heaps heaps, progress func(done, all int)) error {
 	all, done := 0, 0
 	for _, h := range heaps {
 		all += len(h.off)

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"testing"
 
-	bolt "go.etcd.io/bbolt"
-
 	"tinful/store/code"
 )
 
@@ -51,32 +49,4 @@ func TestOldStepCount(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.View(func(v *View) error { look(v, 0, 0, 0); return nil })
-}
-
-// A store of version 1 has no such buckets; opened for booking it gets them.
-func TestMigrateFromOne(t *testing.T) {
-	path := made(t)
-	db, err := bolt.Open(path, 0o644, &bolt.Options{Timeout: lockWait})
-	if err != nil {
-		t.Fatal(err)
-	}
-	err = db.Update(func(tx *bolt.Tx) error {
-		err := tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(1))
-		for _, b := range []string{bOld, bStep, bCount} {
-			err = errors.Join(err, tx.DeleteBucket([]byte(b)))
-		}
-		return err
-	})
-	if err := errors.Join(err, db.Close()); err != nil {
-		t.Fatal(err)
-	}
-	s, err := OpenToBook(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	h := Head{Day: 100, Today: 100, By: "R", Command: "by hand"}
-	if _, err := s.Book(h, func(tx *Tx) error { return tx.Put(Count{Number: 1, Day: 100}) }); err != nil {
-		t.Error(err)
-	}
 }

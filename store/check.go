@@ -2,10 +2,13 @@ package store
 
 import (
 	"bytes"
+	"cmp"
+	"encoding/binary"
 	"fmt"
 	"reflect"
 	"runtime/debug"
 	"slices"
+	"strings"
 
 	"tinful/store/code"
 
@@ -41,41 +44,80 @@ func (h *Health) records(tx *bolt.Tx) {
 			h.Problems = append(h.Problems, damagedPages+fmt.Sprint(r))
 		}
 	}()
-	c := &checker{View: View{tx: tx}, Health: h, want: map[string][]Row{}}
+	c := newChecker(tx, h)
+	c.rules = true
 	c.run()
 }
 
+// A checker reads all records and reckons what follows from them.
 type checker struct {
 	View
 	*Health
-	want    map[string][]Row // what each derived bucket should hold
+	rules   bool  // look whether records keep the rules of their kinds
+	want    heaps // what each index should hold
 	bags    map[code.Code]Bag
+	states  map[code.Code]State
 	figures map[code.Code]Figure
 	parts   map[code.Code]Part
 	open    map[code.Code][]code.Code // open jobs, by place
-	nParts  int64
-	nWords  int64
+	wrote   map[string]writing        // by bucket and key
+	meters  map[string]uint64
+	unread  int // records from which nothing can be reckoned
+}
+
+// A writing is the last booking that wrote or took away a record of the catalogue, as
+// the former bytes have it.
+type writing struct {
+	booking uint64
+	taken   bool
+}
+
+func newChecker(tx *bolt.Tx, h *Health) *checker {
+	return &checker{View: View{tx: tx}, Health: h, want: heaps{}, bags: map[code.Code]Bag{}, figures: map[code.Code]Figure{},
+		parts: map[code.Code]Part{}, wrote: map[string]writing{}, meters: map[string]uint64{}}
 }
 
 func (c *checker) bad(format string, args ...any) {
 	c.Problems = append(c.Problems, fmt.Sprintf(format, args...))
 }
 
-func (c *checker) add(rows []Row) {
-	for _, r := range rows {
-		c.want[r.Bucket] = append(c.want[r.Bucket], r)
-	}
+// cannotRead names a record that tells nothing.
+func (c *checker) cannotRead(format string, args ...any) {
+	c.unread++
+	c.bad(format, args...)
 }
 
-func (c *checker) run() {
-	c.bags, c.figures, c.parts = map[code.Code]Bag{}, map[code.Code]Figure{}, map[code.Code]Part{}
+// gather reads all records. What follows from them is then in want, states, figures
+// and meters.
+func (c *checker) gather() {
+	c.formers()
 	for _, k := range kinds {
 		k.check(c)
 	}
-	states, last, day := c.book()
-	c.states(states)
-	c.bookings(last, day)
-	c.shorts()
+	c.book()
+	c.bookings()
+	for code, st := range c.states {
+		b, known := c.bags[code]
+		if !known {
+			continue
+		}
+		c.want.rows(rows(st))
+		c.want.rows(rows(balanced{b, st}))
+		if isStock(b) {
+			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
+		}
+	}
+	for code, p := range c.parts {
+		c.want.rows(rowsShort(figured{p, c.figures[code]}))
+	}
+}
+
+// run compares what the store holds with what follows from its records.
+func (c *checker) run() {
+	c.gather()
+	c.balances()
+	c.figured()
+	c.meta()
 	for _, b := range derived {
 		if b != bState && b != bFigure {
 			c.compare(b)
@@ -83,40 +125,99 @@ func (c *checker) run() {
 	}
 }
 
+// asked runs rules, which may ask an index that is damaged: compare names that.
+func asked(fn func()) {
+	defer func() {
+		r := recover()
+		if _, spoilt := r.(damage); r != nil && !spoilt {
+			panic(r)
+		}
+	}()
+	fn()
+}
+
+// formers reads the former bytes, and by them which booking wrote each record last.
+func (c *checker) formers() {
+	c.scan(bFormer, nil, func(k, x []byte) error {
+		c.Records++
+		did, was, err := openFormer(k, x)
+		if err != nil {
+			c.bad("the former bytes at %s: %v", readable(k), err)
+			return nil
+		}
+		n, bucket, key := splitFormer(k)
+		name := string(join(bucket, string(key)))
+		if by, _, err := unseal(bucket, key, was); was != nil && err != nil {
+			c.bad("the former bytes of %s %s in booking %d: %v", bucket, printable(key), n, err)
+		} else if was != nil && bucket != bDraft && by != c.writer(name) {
+			c.bad("what booking %d found of %s %s was written by booking %d, not %d", n, bucket, printable(key), c.writer(name), by)
+		}
+		c.wrote[name] = writing{n, did == formerTaken}
+		return nil
+	})
+}
+
+// writer is the booking that wrote a record last: the one that made the store, where
+// no former bytes tell of another.
+func (c *checker) writer(name string) uint64 {
+	if w, ok := c.wrote[name]; ok {
+		return w.booking
+	}
+	return 1
+}
+
 // read reads every record of a bucket, names those that are damaged, and adds
 // their rows.
-func read[T any](c *checker, bucket string, key func(T) []byte, fn func(T)) {
+func read[T any](c *checker, bucket string, key func(T) []byte, fn func(booking uint64, rec T)) {
 	c.scan(bucket, nil, func(k, x []byte) error {
 		var rec T
 		c.Records++
-		if err := decodeAt(k, x, &rec); err != nil {
-			c.bad("%s %s: %v", bucket, printable(k), err)
+		booking, body, err := unseal(bucket, k, x)
+		if err = cmp.Or(err, decodeBody(k, body, &rec)); err != nil {
+			c.cannotRead("%s %s: %v", bucket, readable(k), err)
+			delete(c.wrote, string(join(bucket, string(k))))
 			return nil
 		}
 		if !bytes.Equal(key(rec), k) {
-			c.bad("%s %s is kept under the name of %s", bucket, printable(key(rec)), printable(k))
+			c.bad("%s %s is kept under the name of %s", bucket, printable(key(rec)), readable(k))
 		}
-		c.add(rows(rec))
-		if fn != nil {
-			fn(rec)
-		}
+		c.want.rows(rows(rec))
+		fn(booking, rec)
 		return nil
 	})
+}
+
+// written holds the booking that a record names against the former bytes.
+func (c *checker) written(bucket string, key []byte, booking uint64) {
+	name := string(join(bucket, string(key)))
+	if by := c.writer(name); by != booking || c.wrote[name].taken {
+		c.bad("%s %s was written by booking %d, and the former bytes speak of booking %d", bucket, printable(key), booking, by)
+	}
+	delete(c.wrote, name)
+}
+
+// unwritten names the records of a bucket that a booking wrote and that are not there.
+func (c *checker) unwritten(bucket string) {
+	for name, w := range c.wrote {
+		if key, mine := strings.CutPrefix(name, bucket+"\x00"); mine && !w.taken {
+			c.bad("%s %s is not there, and booking %d wrote it", bucket, printable([]byte(key)), w.booking)
+		}
+	}
 }
 
 func printable(k []byte) string {
 	return string(bytes.ReplaceAll(k, []byte{0}, []byte(" ")))
 }
 
-// gather keeps the parts and bags for what follows from them.
-func (c *checker) gather(rec any) {
+// note keeps the parts and bags for what follows from them.
+func (c *checker) note(rec any) {
 	switch r := rec.(type) {
 	case Part:
 		c.parts[r.Code] = r
 		if r.Same == "" {
 			_, n := partWords(r)
-			c.nParts++
-			c.nWords += int64(n)
+			c.meters["parts"]++
+			c.meters["words"] += uint64(n)
 		}
 	case Bag:
 		c.bags[r.Code] = r
@@ -127,7 +228,12 @@ func (c *checker) gather(rec any) {
 func (c *checker) openIn(place code.Code) []code.Code {
 	if c.open == nil {
 		c.open = map[code.Code][]code.Code{}
-		c.EachOpenJob(func(j Job) error { c.open[j.Tray] = append(c.open[j.Tray], j.Code); return nil })
+		each(&c.View, bJob, func(j Job) error {
+			if j.Closed == 0 {
+				c.open[j.Tray] = append(c.open[j.Tray], j.Code)
+			}
+			return nil
+		})
 	}
 	return c.open[place]
 }
@@ -139,93 +245,99 @@ func (c *checker) stirred(code.Code) bool { return true }
 func (c *checker) came(e Entry) code.Day { return e.Day }
 
 // book folds every bag anew from the entries.
-func (c *checker) book() (map[code.Code]State, uint64, code.Day) {
+func (c *checker) book() {
 	per := map[code.Code][]Entry{}
 	var last uint64
 	days := newCalendar()
-	err := c.EachEntry(func(e Entry) error {
-		c.Records++
-		c.add(rows(e))
-		c.Remarks = append(c.Remarks, entryKind.breaches(c, nil, e)...)
-		if e.Seq != last+1 {
-			c.bad("the book jumps from entry %d to %d", last, e.Seq)
-		}
-		last = e.Seq
-		days.add(e)
-		per[e.Bag] = append(per[e.Bag], e)
-		if e.What == Split || e.What == Joined {
-			per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
+	c.scan(bEntry, nil, func(k, x []byte) error {
+		err := unchunk(k, x, 0, func(e Entry) error {
+			c.Records++
+			c.want.rows(rows(e))
+			if c.rules {
+				asked(func() { c.Remarks = append(c.Remarks, entryKind.breaches(c, nil, e)...) })
+			}
+			if e.Seq != last+1 {
+				c.cannotRead("the book jumps from entry %d to %d", last, e.Seq)
+			}
+			last = e.Seq
+			days.add(e)
+			per[e.Bag] = append(per[e.Bag], e)
+			if e.What == Split || e.What == Joined {
+				per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
+			}
+			return nil
+		})
+		if err != nil {
+			c.cannotRead("the entries at %s: %v", readable(k), err)
 		}
 		return nil
 	})
-	if err != nil {
-		c.bad("the book: %v", err)
-	}
-	states := map[code.Code]State{}
+	c.meters["entry"], c.meters["day"] = last, uint64(uint32(days.lastDay(0)))
+	c.states = make(map[code.Code]State, len(c.bags))
 	for bag, entries := range per {
-		b, known := c.bags[bag]
-		if !known {
-			b = Bag{Code: bag}
-		}
-		born := bornOf(bag, entries)
-		for _, e := range entries {
-			if e.Seq > born.Seq && e.Day < born.Day && e.Undoes == 0 {
-				c.Remarks = append(c.Remarks, &Breach{bEntry, []string{string(bag)}, "Date", notYet(e.Day, bag, born.Day)})
-			}
-		}
-		st, err := foldBook(b, entries)
-		if err != nil {
-			c.bad("the book of bag %s does not add up: %v", bag, err)
-		}
-		states[bag] = st
-		if !known && st.OnHand() != 0 {
-			c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", bag, st.OnHand())
-		}
+		c.states[bag] = c.state(bag, entries)
 	}
 	for code, b := range c.bags {
-		if _, ok := states[code]; !ok {
-			states[code] = start(b)
+		if _, ok := c.states[code]; !ok {
+			c.states[code] = start(b)
 		}
 	}
-	return states, last, days.lastDay(0)
 }
 
-func (c *checker) states(want map[code.Code]State) {
-	for bag, st := range want {
-		b, known := c.bags[bag]
-		if !known {
-			continue
-		}
-		c.add(rows(st))
-		c.add(rows(balanced{b, st}))
-		if isStock(b) {
-			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
+// state folds the book of one bag.
+func (c *checker) state(bag code.Code, entries []Entry) State {
+	b, known := c.bags[bag]
+	if !known {
+		b = Bag{Code: bag}
+	}
+	born := bornOf(bag, entries)
+	for _, e := range entries {
+		if e.Seq > born.Seq && e.Day < born.Day && e.Undoes == 0 {
+			c.Remarks = append(c.Remarks, &Breach{bEntry, []string{string(bag)}, "Date", notYet(e.Day, bag, born.Day)})
 		}
 	}
+	st, err := foldBook(b, entries)
+	if err != nil {
+		c.bad("the book of bag %s does not add up: %v", bag, err)
+	}
+	if !known && st.OnHand() != 0 {
+		c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", bag, st.OnHand())
+	}
+	if !known {
+		return gone(st)
+	}
+	return st
+}
+
+// balances holds what each bag's book comes to against its balance.
+func (c *checker) balances() {
+	seen := map[code.Code]bool{}
 	c.scan(bState, nil, func(k, x []byte) error {
 		c.Records++
 		var have State
-		if err := decodeAt(k, x, &have); err != nil {
-			c.bad("the balance of bag %s: %v", k, err)
-		} else if st, ok := want[code.Code(k)]; !ok {
-			c.bad("there is a balance of bag %s, which is not there", k)
-		} else if _, known := c.bags[code.Code(k)]; !known {
-			if !slices.Equal(have.Book, st.Book) {
-				c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
-			}
+		seen[code.Code(k)] = true
+		if err := decode(bState, k, x, &have); err != nil {
+			c.bad("the balance of bag %s: %v", readable(k), err)
+		} else if st, ok := c.states[code.Code(k)]; !ok {
+			c.bad("there is a balance of bag %s, which is not there", readable(k))
+		} else if st.Gone && !slices.Equal(have.Book, st.Book) {
+			c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
 		} else if !reflect.DeepEqual(have, st) {
 			c.bad("bag %s: the balance says %s, the book says %s", k, inWords(have), inWords(st))
 		}
-		delete(want, code.Code(k))
 		return nil
 	})
-	for bag := range want {
-		c.bad("bag %s has no balance", bag)
+	for bag := range c.states {
+		if !seen[bag] {
+			c.bad("bag %s has no balance", bag)
+		}
 	}
-	c.figured()
 }
 
 func inWords(s State) string {
+	if s.Gone {
+		return "that it was taken back"
+	}
 	return fmt.Sprintf("%d on hand, %d held, %d lent, %s in %s", s.OnHand(), s.Held(), s.Lent(), or(s.Grade, "not graded"), or(string(s.Place), "no place"))
 }
 
@@ -236,8 +348,8 @@ func (c *checker) figured() {
 		var have Figure
 		part := code.Code(k)
 		seen[part] = true
-		if err := decode(x, &have); err != nil {
-			c.bad("the figures of part %s: %v", k, err)
+		if err := decode(bFigure, k, x, &have); err != nil {
+			c.bad("the figures of part %s: %v", readable(k), err)
 		} else if f := c.figures[part]; have != f {
 			c.bad("part %s: the figures say %d on hand and %d free, its bags %d and %d", k, have.OnHand(), have.Free(), f.OnHand(), f.Free())
 		}
@@ -250,13 +362,17 @@ func (c *checker) figured() {
 	}
 }
 
-func (c *checker) bookings(lastEntry uint64, day code.Day) {
+// bookings holds the bookings against the book.
+func (c *checker) bookings() {
 	var last, next uint64 = 0, 1
-	read(c, bBooking, func(b Booking) []byte { return keySeq(b.Number) }, func(b Booking) {
+	read(c, bBooking, func(b Booking) []byte { return keySeq(b.Number) }, func(by uint64, b Booking) {
 		if b.Number != last+1 {
-			c.bad("the bookings jump from %d to %d", last, b.Number)
+			c.cannotRead("the bookings jump from %d to %d", last, b.Number)
 		}
 		last = b.Number
+		if by != last {
+			c.bad("booking %d says that booking %d wrote it", last, by)
+		}
 		if b.First != 0 && b.First != next {
 			c.bad("booking %d begins at entry %d, not %d", b.Number, b.First, next)
 		}
@@ -264,49 +380,102 @@ func (c *checker) bookings(lastEntry uint64, day code.Day) {
 			next = b.Last + 1
 		}
 	})
-	if next != lastEntry+1 {
-		c.bad("the bookings end with entry %d, the book with %d", next-1, lastEntry)
+	if entry := c.meters["entry"]; next != entry+1 {
+		c.bad("the bookings end with entry %d, the book with %d", next-1, entry)
 	}
-	for _, m := range []struct {
-		name string
-		want uint64
-	}{{"booking", last}, {"entry", lastEntry}, {"day", uint64(uint32(day))}, {"parts", uint64(c.nParts)}, {"words", uint64(c.nWords)}} {
-		if have := c.meta(m.name); have != m.want {
-			c.bad("the counter %q says %d, not %d", m.name, have, m.want)
+	for name, w := range c.wrote {
+		if w.booking > last {
+			c.bad("%s is said to be written by booking %d, and the last is %d", printable([]byte(name)), w.booking, last)
 		}
 	}
+	c.meters["booking"] = last
 }
 
-func (c *checker) shorts() {
-	for code, p := range c.parts {
-		c.add(rowsShort(figured{p, c.figures[code]}))
-	}
-}
+// counters are the names of what is counted in meta.
+var counters = []string{"booking", "entry", "day", "parts", "words"}
 
-// compare holds the rows that should be there against the bucket, in order.
-func (c *checker) compare(bucket string) {
-	want := c.want[bucket]
-	slices.SortFunc(want, func(a, b Row) int { return bytes.Compare(a.Key, b.Key) })
-	want = slices.CompactFunc(want, func(a, b Row) bool { return bytes.Equal(a.Key, b.Key) })
-	i := 0
-	c.scan(bucket, nil, func(k, x []byte) error {
-		for i < len(want) && bytes.Compare(want[i].Key, k) < 0 {
-			c.bad("the index %s lacks %s", bucket, readable(want[i].Key))
-			i++
-		}
+// meta reads the settings, and holds the counters against what was counted.
+func (c *checker) meta() {
+	have := map[string]uint64{}
+	b, s := c.bucket(bMeta), shelves()[bMeta]
+	b.ForEach(func(k, x []byte) error {
+		name := string(k)
+		x, ok := s.openRow(k, x)
 		switch {
-		case i == len(want) || !bytes.Equal(want[i].Key, k):
-			c.bad("the index %s has %s, which nothing stands behind", bucket, readable(k))
-			return nil
-		case !bytes.Equal(want[i].Value, x):
-			c.bad("the index %s holds something else for %s", bucket, readable(k))
+		case name == "schema":
+		case !ok:
+			c.bad("the setting %q does not agree with its checksum", name)
+		case slices.Contains(counters, name) && len(x) == 8:
+			have[name] = binary.BigEndian.Uint64(x)
+		case !strings.HasPrefix(name, "set/") && !strings.HasPrefix(name, "series/"):
+			c.bad("there is a setting %q, which means nothing", name)
 		}
-		i++
 		return nil
 	})
-	for ; i < len(want); i++ {
-		c.bad("the index %s lacks %s", bucket, readable(want[i].Key))
+	for _, name := range counters {
+		if have[name] != c.meters[name] {
+			c.bad("the counter %q says %d, not %d", name, have[name], c.meters[name])
+		}
 	}
+}
+
+// compare holds the rows that should be there against an index, in order.
+func (c *checker) compare(bucket string) {
+	c.differences(bucket, func(k, _ []byte, how difference) {
+		switch how {
+		case rowLacks:
+			c.bad("the index %s lacks %s", bucket, readable(k))
+		case rowExtra:
+			c.bad("the index %s has %s, which nothing stands behind", bucket, readable(k))
+		case rowDiffers:
+			c.bad("the index %s holds something else for %s", bucket, readable(k))
+		}
+	})
+}
+
+// A difference is how a bucket differs from what it should hold at a key.
+type difference int
+
+const (
+	rowLacks difference = iota
+	rowExtra
+	rowDiffers
+)
+
+// differences calls fn for every key at which a bucket is not what it should be, with
+// what should lie there, in order of keys.
+func (c *checker) differences(bucket string, fn func(key, want []byte, how difference)) {
+	h := c.want.of(bucket)
+	h.sort()
+	want := slices.CompactFunc(h.off, func(a, b uint32) bool { return bytes.Equal(h.key(a), h.key(b)) })
+	i, at := 0, c.cursor(bucket).at
+	for k, x := first(at); k != nil; k, x = at.Next() {
+		for i < len(want) && bytes.Compare(h.key(want[i]), k) < 0 {
+			wk, wx := h.at(want[i])
+			fn(wk, wx, rowLacks)
+			i++
+		}
+		if i == len(want) || !bytes.Equal(h.key(want[i]), k) {
+			fn(k, nil, rowExtra)
+			continue
+		}
+		if wk, wx := h.at(want[i]); !bytes.Equal(wx, x) && !sameRecord(bucket, k, wx, x) {
+			fn(wk, wx, rowDiffers)
+		}
+		i++
+	}
+	for ; i < len(want); i++ {
+		k, x := h.at(want[i])
+		fn(k, x, rowLacks)
+	}
+}
+
+// first is the first key of a bucket that may not be there.
+func first(c *bolt.Cursor) (k, x []byte) {
+	if c == nil {
+		return nil, nil
+	}
+	return c.First()
 }
 
 // readable prints an index key, numbers in hex.

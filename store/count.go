@@ -399,7 +399,7 @@ func (v *View) Countable(place code.Code) ([]Bag, error) {
 		if err != nil {
 			return nil, err
 		}
-		if x := v.bucket(bBagByPart).Get(join(b.Part, b.Code)); x == nil {
+		if x := v.at(bBagByPart, join(b.Part, b.Code)); x == nil {
 			continue
 		} else if d, counts := drawerOf(x); counts && d.Holds != 0 {
 			out = append(out, b)
@@ -447,10 +447,10 @@ func (t *Tx) BeginCount(places []code.Code, cut uint64) (Count, error) {
 // a reading that was taken back names its count for ever.
 func (t *Tx) lastCount() uint64 {
 	var last uint64
-	if k, _ := t.bucket(bCount).Cursor().Last(); k != nil {
+	if k, _ := t.cursor(bCount).last(); k != nil {
 		last = binary.BigEndian.Uint64(k)
 	}
-	if k, _ := t.bucket(bReading).Cursor().Last(); k != nil {
+	if k, _ := t.cursor(bReading).last(); k != nil {
 		n, _, _ := splitReading(k)
 		last = max(last, n)
 	}

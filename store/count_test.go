@@ -3,12 +3,9 @@ package store
 import (
 	"cmp"
 	"errors"
-	"path/filepath"
 	"testing"
 
 	"tinful/store/code"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // reads books readings on a day and returns the number of the count of the last.
@@ -257,43 +254,4 @@ func TestSortOut(t *testing.T) {
 	}
 	refused(t, s, func(t *Tx) error { _, err := t.SortOut("B4", Bag{Part: "P1", Quantity: 33}, ""); return err })
 	refused(t, s, func(t *Tx) error { _, err := t.SortOut("B1", Bag{Part: "P1", Quantity: 1}, ""); return err })
-}
-
-// A store of version 1 is brought up: what the step fills is what check makes anew.
-func TestMigrationFillsRows(t *testing.T) {
-	s := newStore(t)
-	reads(t, s, day0, of("B1", 2))
-	copied := filepath.Join(t.TempDir(), "old.db")
-	if err := s.Backup(copied); err != nil {
-		t.Fatal(err)
-	}
-	db, err := bolt.Open(copied, 0o644, &bolt.Options{Timeout: lockWait})
-	if err != nil {
-		t.Fatal(err)
-	}
-	err = db.Update(func(tx *bolt.Tx) error {
-		for _, name := range []string{bReading, bWorth} {
-			if err := tx.DeleteBucket([]byte(name)); err != nil {
-				return err
-			}
-		}
-		lines := tx.Bucket([]byte(bBagByPart))
-		for k, _ := lines.Cursor().First(); k != nil; k, _ = lines.Cursor().First() {
-			if err := lines.Delete(k); err != nil {
-				return err
-			}
-		}
-		return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(1))
-	})
-	if err := errors.Join(err, db.Close()); err != nil {
-		t.Fatal(err)
-	}
-	old, err := OpenToBook(copied)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer old.Close()
-	if h, err := old.Check(); err != nil || len(h.Problems) > 0 {
-		t.Errorf("%v %v", h.Problems, err)
-	}
 }

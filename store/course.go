@@ -1,7 +1,6 @@
 package store
 
 import (
-	"encoding/binary"
 	"slices"
 
 	"tinful/store/code"
@@ -58,7 +57,7 @@ func (v *View) course() (*course, error) {
 	moves := map[code.Code]int{}
 	var last code.Day
 	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
-		return unpacked(binary.BigEndian.Uint64(k), chunk, func(seq uint64, x []byte) error {
+		return unpacked(k, chunk, func(_, seq uint64, x []byte) error {
 			var e struct { // of an [Entry]
 				Day    code.Day  `cbor:"3,keyasint"`
 				Bag    code.Code `cbor:"5,keyasint"`
@@ -87,7 +86,7 @@ func (v *View) course() (*course, error) {
 		return nil, err
 	}
 	for bag, n := range moves {
-		if v.bucket(bBag).Get(keyCode(bag)) == nil {
+		if !v.has(bBag, bag) {
 			c.nowhere[bag] = true
 		} else {
 			c.n += n
@@ -132,8 +131,8 @@ func (v *View) voids(c *course, undone map[uint64]bool) error {
 
 // namesNothing says that an entry names a job or a place that is not there.
 func (v *View) namesNothing(e Entry) bool {
-	return e.Job != "" && v.bucket(bJob).Get(keyCode(e.Job)) == nil ||
-		e.What == Moved && e.To != "" && v.bucket(bPlace).Get(keyCode(code.Code(e.To))) == nil
+	return e.Job != "" && !v.has(bJob, e.Job) ||
+		e.What == Moved && e.To != "" && !v.has(bPlace, code.Code(e.To))
 }
 
 // Rows is how many records a sheet has: how often its Each calls.

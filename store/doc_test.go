@@ -46,7 +46,7 @@ func TestKeyTableNamesMeta(t *testing.T) {
 	}
 	s := newStore(t)
 	err = s.View(func(v *View) error {
-		return v.scan(bMeta, nil, func(k, _ []byte) error {
+		return v.bucket(bMeta).ForEach(func(k, _ []byte) error {
 			name := regexp.MustCompile(`^(series/|set/).*`).ReplaceAllString(string(k), "$1")
 			if !regexp.MustCompile(`"` + regexp.QuoteMeta(name) + `"`).Match(text) {
 				t.Errorf("meta holds %q, which the key table of doc.go does not name", k)

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -159,11 +160,9 @@ func (d Draft) keep(btx *bolt.Tx) error {
 	if len(d.Lines) == 0 {
 		return b.Delete(keyDraft(d))
 	}
-	x, err := encode(d)
-	if err != nil {
-		return err
-	}
-	return b.Put(keyDraft(d), x)
+	v := &View{tx: btx}
+	x, err := encode(bDraft, keyDraft(d), v.LastBooking(), d)
+	return cmp.Or(err, b.Put(keyDraft(d), x))
 }
 
 // spoken is a line as notes have it. A line with something that comes off begins a

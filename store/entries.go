@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
@@ -13,13 +14,13 @@ import (
 // a page of 4096 bytes that a bulk load leaves at [loadFill].
 const chunkBytes = 1264
 
-// A chunker packs entries with consecutive numbers into chunks: the format byte,
-// each entry's CBOR behind its length, and a CRC-32C of all that. The key is the
-// number of the first.
+// A chunker packs entries of one booking with consecutive numbers into chunks: a frame
+// of each entry's CBOR behind its length. The key is the number of the first.
 type chunker struct {
-	put   func(first uint64, chunk []byte) error
-	first uint64
-	b     []byte
+	put     func(first uint64, chunk []byte) error
+	booking uint64
+	first   uint64
+	b       []byte
 }
 
 // add packs the next entry.
@@ -28,13 +29,13 @@ func (c *chunker) add(e Entry) error {
 	if err != nil {
 		return err
 	}
-	if len(c.b)+binary.MaxVarintLen16+len(x)+crc32.Size > chunkBytes {
+	if e.Booking != c.booking || len(c.b)+binary.MaxVarintLen16+len(x)+crc32.Size > chunkBytes {
 		if err := c.flush(); err != nil {
 			return err
 		}
 	}
 	if len(c.b) == 0 {
-		c.first, c.b = e.Seq, append(c.b, recordFormat)
+		c.first, c.booking, c.b = e.Seq, e.Booking, beginFrame(e.Booking, chunkBytes)
 	}
 	c.b = append(binary.AppendUvarint(c.b, uint64(len(x))), x...)
 	return nil
@@ -45,19 +46,19 @@ func (c *chunker) flush() error {
 	if len(c.b) == 0 {
 		return nil
 	}
-	x := binary.BigEndian.AppendUint32(c.b, crc32.Checksum(c.b, castagnoli()))
+	x := seal(bEntry, keySeq(c.first), c.b)
 	c.b = nil // whoever has a chunk keeps it
 	return c.put(c.first, x)
 }
 
 // unchunk calls fn for the entries of a chunk that want names, all when want
 // is 0, until fn returns an error.
-func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
-	return unpacked(first, b, func(seq uint64, x []byte) error {
+func unchunk(key, b []byte, want uint64, fn func(Entry) error) error {
+	return unpacked(key, b, func(booking, seq uint64, x []byte) error {
 		if want != 0 && seq != want {
 			return nil
 		}
-		e := Entry{Seq: seq}
+		e := Entry{Seq: seq, Booking: booking}
 		if err := unentry(seq, x, &e); err != nil {
 			return err
 		}
@@ -65,21 +66,18 @@ func unchunk(first uint64, b []byte, want uint64, fn func(Entry) error) error {
 	})
 }
 
-// unpacked calls fn with the bytes of every entry of a chunk.
-func unpacked(first uint64, b []byte, fn func(seq uint64, x []byte) error) error {
-	n := len(b) - 4
-	if n < 1 || crc32.Checksum(b[:n], castagnoli()) != binary.BigEndian.Uint32(b[n:]) {
-		return fmt.Errorf("%w: the entries from %d on do not agree with their checksum", ErrDamaged, first)
+// unpacked calls fn with the booking, the number and the bytes of every entry of a chunk.
+func unpacked(key, b []byte, fn func(booking, seq uint64, x []byte) error) error {
+	booking, rest, err := unseal(bEntry, key, b)
+	if err != nil || len(key) != 8 {
+		return cmp.Or(err, fmt.Errorf("%w: entries lie under a key that is no number", ErrDamaged))
 	}
-	if b[0] != recordFormat {
-		return fmt.Errorf("%w: record format %d", ErrNewer, b[0])
-	}
-	for seq, rest := first, b[1:n]; len(rest) > 0; seq++ {
+	for seq := binary.BigEndian.Uint64(key); len(rest) > 0; seq++ {
 		l, w := binary.Uvarint(rest)
 		if w <= 0 || l > uint64(len(rest)-w) {
 			return fmt.Errorf("%w: entry %d is cut off", ErrDamaged, seq)
 		}
-		if err := fn(seq, rest[w:w+int(l)]); err != nil {
+		if err := fn(booking, seq, rest[w:w+int(l)]); err != nil {
 			return err
 		}
 		rest = rest[w+int(l):]
@@ -112,27 +110,25 @@ func (v *View) EntryNo(seq uint64) (Entry, error) {
 		return v.pending[seq-v.pending[0].Seq], nil
 	}
 	var found Entry
-	c := v.bucket(bEntry).Cursor()
-	k, x := c.Seek(keySeq(seq))
-	if k == nil || binary.BigEndian.Uint64(k) != seq {
-		k, x = c.Prev()
-	}
+	k, x := v.cursor(bEntry).before(keySeq(seq + 1))
 	if k != nil {
-		first := binary.BigEndian.Uint64(k)
-		if err := unchunk(first, x, seq, func(e Entry) error { found = e; return nil }); err != nil {
+		if err := unchunk(k, x, seq, func(e Entry) error { found = e; return nil }); err != nil {
 			return found, err
 		}
 	}
-	if found.Seq != seq || seq == 0 {
-		return found, Absent("no entry %d here", seq)
+	switch {
+	case found.Seq == seq && seq != 0:
+		return found, nil
+	case seq != 0 && seq <= v.LastEntry():
+		return found, lacking("entry", seq)
 	}
-	return found, nil
+	return found, Absent("no entry %d here", seq)
 }
 
 // EachEntry calls fn for every entry of the book, in order of numbers.
 func (v *View) EachEntry(fn func(Entry) error) error {
 	return v.scan(bEntry, nil, func(k, x []byte) error {
-		return unchunk(binary.BigEndian.Uint64(k), x, 0, fn)
+		return unchunk(k, x, 0, fn)
 	})
 }
 
@@ -141,9 +137,9 @@ func (v *View) EachEntry(fn func(Entry) error) error {
 func (v *View) FirstDay() code.Day {
 	var day code.Day
 	n := 0
-	c := v.bucket(bEntry).Cursor()
-	for k, x := c.First(); k != nil && n < firstEntries; k, x = c.Next() {
-		unchunk(binary.BigEndian.Uint64(k), x, 0, func(e Entry) error {
+	c := v.cursor(bEntry)
+	for k, x := c.first(); k != nil && n < firstEntries; k, x = c.next() {
+		unchunk(k, x, 0, func(e Entry) error {
 			if n++; day == 0 || e.Day < day {
 				day = e.Day
 			}
@@ -159,9 +155,9 @@ const firstEntries = 64
 // LatestEntries calls fn for at least the last n entries of the book, fewer where
 // it has fewer, in no order.
 func (v *View) LatestEntries(n int, fn func(Entry) error) error {
-	c := v.bucket(bEntry).Cursor()
-	for k, x := c.Last(); k != nil && n > 0; k, x = c.Prev() {
-		err := unchunk(binary.BigEndian.Uint64(k), x, 0, func(e Entry) error { n--; return fn(e) })
+	c := v.cursor(bEntry)
+	for k, x := c.last(); k != nil && n > 0; k, x = c.prev() {
+		err := unchunk(k, x, 0, func(e Entry) error { n--; return fn(e) })
 		if err != nil {
 			return err
 		}

@@ -39,8 +39,23 @@ type State struct {
 	ReadBy    string    `cbor:"21,keyasint,omitempty"`
 	Unsettled int64     `cbor:"22,keyasint,omitempty"` // pieces booked with "which bag: unsure"
 	// Book lists the numbers of the bag's entries, by day, then number.
-	Book []uint64 `cbor:"23,keyasint,omitempty"`
+	Book   []uint64 `cbor:"23,keyasint,omitempty"`
+	LastIn code.Day `cbor:"24,keyasint,omitempty"` // day of the last booking in
+	// Gone is set where the bag was taken back: its code, its book and the last day of
+	// that stay.
+	Gone bool `cbor:"25,keyasint,omitempty"`
 }
+
+// Came is the day on which pieces of the bag last came in, 0 where that was taken back.
+func (s State) Came() code.Day {
+	if s.BookedIn == 0 {
+		return 0
+	}
+	return s.LastIn
+}
+
+// gone is what stays of the balance of a bag that was taken back.
+func gone(s State) State { return State{Bag: s.Bag, Book: s.Book, LastDay: s.LastDay, Gone: true} }
 
 // OnHand is the number of pieces, or millimetres, that are owned and here or lent.
 func (s State) OnHand() int64 {
@@ -169,6 +184,7 @@ func fold(s State, e Entry) (State, error) {
 	switch e.What {
 	case In:
 		s.BookedIn += n
+		s.LastIn = max(s.LastIn, e.Day)
 		s.About = s.About || e.About
 	case Fitted:
 		s.Fitted += n

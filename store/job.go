@@ -136,7 +136,7 @@ func (v *View) PiecesOf(job code.Code) ([]Piece, error) {
 	var out []Piece
 	done := map[code.Code]bool{}
 	for _, e := range entries {
-		if done[e.Bag] || v.bucket(bBag).Get(keyCode(e.Bag)) == nil {
+		if done[e.Bag] || !v.has(bBag, e.Bag) {
 			continue // its booking in was taken back
 		}
 		done[e.Bag] = true

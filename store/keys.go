@@ -60,6 +60,9 @@ const (
 	bBookingByUndo = "booking_by_undo"
 	bReading       = "reading"
 	bWorth         = "worth"
+	bJobByTray     = "job_by_tray"
+	bOldOpen       = "old_open"
+	bOwner         = "owner"
 )
 
 // catalogue are the buckets of records that a booking may change and undo
@@ -68,13 +71,9 @@ var (
 	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
-		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth}
+		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth, bJobByTray, bOldOpen, bOwner}
 	buckets = append(append([]string{bMeta, bEntry, bBooking, bFormer}, catalogue...), derived...)
 )
-
-// yes is what an index entry holds: bbolt reads a key put with nil back as
-// nil within the transaction that wrote it, like a missing key.
-var yes = []byte{1}
 
 // join returns the fields, each but the last ended by a zero byte. Codes and
 // folded text never contain one.
@@ -153,10 +152,13 @@ func keyFormer(booking uint64, bucket string, key []byte) []byte {
 	return append(append(keySeq(booking), prefix(bucket)...), key...)
 }
 
+// splitFormer parts a key of former bytes. The booking is 0 where it is none.
 func splitFormer(k []byte) (booking uint64, bucket string, key []byte) {
-	booking = binary.BigEndian.Uint64(k)
+	if len(k) < 8 {
+		return 0, "", nil
+	}
 	name, key, _ := bytes.Cut(k[8:], []byte{0})
-	return booking, string(name), key
+	return binary.BigEndian.Uint64(k), string(name), key
 }
 
 // keyCodeIndex is the forgiving reading of a code: what is left of it without
@@ -221,5 +223,10 @@ func splitReading(k []byte) (count uint64, day code.Day, seq uint64) {
 	return count, code.Day(binary.BigEndian.Uint32(k[n:]) ^ 1<<31), binary.BigEndian.Uint64(k[n+4:])
 }
 
-// lastSeq reads the number at the end of an index key.
-func lastSeq(k []byte) uint64 { return binary.BigEndian.Uint64(k[len(k)-8:]) }
+// lastSeq reads the number at the end of an index key, 0 where it is too short for one.
+func lastSeq(k []byte) uint64 {
+	if len(k) < 8 {
+		return 0
+	}
+	return binary.BigEndian.Uint64(k[len(k)-8:])
+}

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -185,20 +184,20 @@ func (k *kindOf[T]) put(t *Tx, rec any) (bool, error) {
 
 // stored is the record under a key, nil for none.
 func (k *kindOf[T]) stored(v *View, key []byte) (*T, error) {
-	return decoded[T](key, v.value(k.bucket, key))
+	return k.decoded(key, v.at(k.bucket, key))
 }
 
-func decoded[T any](key, b []byte) (*T, error) {
+func (k *kindOf[T]) decoded(key, b []byte) (*T, error) {
 	if b == nil {
 		return nil, nil
 	}
 	var x T
-	return &x, decodeAt(key, b, &x)
+	return &x, decode(k.bucket, key, b, &x)
 }
 
 // again writes a record from its bytes, as undo gives it back.
 func (k *kindOf[T]) again(t *Tx, key, b []byte) error {
-	x, err := decoded[T](key, b)
+	x, err := k.decoded(key, b)
 	if err != nil {
 		return err
 	}
@@ -216,11 +215,11 @@ func (k *kindOf[T]) remove(t *Tx, key []byte) error {
 // sound returns the first rule that a record breaks, told by its bytes before and
 // now.
 func (k *kindOf[T]) sound(w world, key, was, now []byte) error {
-	old, err := decoded[T](key, was)
+	old, err := k.decoded(key, was)
 	if err != nil {
 		return err
 	}
-	x, err := decoded[T](key, now)
+	x, err := k.decoded(key, now)
 	if err != nil || x == nil {
 		return err
 	}
@@ -233,16 +232,29 @@ func (k *kindOf[T]) sound(w world, key, was, now []byte) error {
 // check reads every record of the kind. What it names and what is not there is a
 // problem, what breaks a rule is a remark.
 func (k *kindOf[T]) check(c *checker) {
-	read(c, k.bucket, k.key, func(x T) {
-		c.gather(x)
-		for _, b := range k.breaches(c, nil, x) {
-			if errors.Is(b, ErrNotFound) {
-				c.bad("%s %s: %v", b.Kind, printable(k.key(x)), b)
-			} else {
-				c.Remarks = append(c.Remarks, b)
-			}
+	read(c, k.bucket, k.key, func(booking uint64, x T) {
+		c.note(x)
+		if k.bucket != bDraft { // no booking writes one
+			c.written(k.bucket, k.key(x), booking)
+		}
+		if c.rules {
+			asked(func() { k.kept(c, x) })
 		}
 	})
+	if k.bucket != bDraft {
+		c.unwritten(k.bucket)
+	}
+}
+
+// kept names the rules that a record breaks.
+func (k *kindOf[T]) kept(c *checker, x T) {
+	for _, b := range k.breaches(c, nil, x) {
+		if errors.Is(b, ErrNotFound) {
+			c.bad("%s %s: %v", b.Kind, printable(k.key(x)), b)
+		} else {
+			c.Remarks = append(c.Remarks, b)
+		}
+	}
 }
 
 // kindIn is the kind that a bucket holds.
@@ -273,12 +285,8 @@ func (t *Tx) Sound() error {
 	if t.planned {
 		return nil // PlanLoad asked the same of every row
 	}
-	return t.scan(bFormer, keySeq(t.number), func(rest, was []byte) error {
-		bucket, key, _ := bytes.Cut(rest, []byte{0})
-		if was = was[1:]; len(was) == 0 {
-			was = nil
-		}
-		return kindIn(string(bucket)).sound(t, key, was, t.bucket(string(bucket)).Get(key))
+	return t.eachFormer(t.number, func(bucket string, key, was []byte) error {
+		return kindIn(bucket).sound(t, key, was, t.at(bucket, key))
 	})
 }
 

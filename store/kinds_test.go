@@ -395,8 +395,7 @@ func before(t *testing.T, s *Store, recs ...any) {
 			}
 			for _, k := range kinds {
 				if key, mine := k.keyOf(r); mine {
-					b, err := encode(r)
-					if err := cmp.Or(err, x.put(k.name(), key, b)); err != nil {
+					if err := x.putRecord(k.name(), key, r); err != nil {
 						return err
 					}
 				}

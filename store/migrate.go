@@ -1,11 +1,9 @@
 package store
 
 import (
-	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"slices"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -16,52 +14,10 @@ var errOlder = errors.New("older store")
 // steps brings a store from version i+1 to i+2. A changed row of the key
 // table raises schemaVersion and adds a step here.
 var steps = []func(*bolt.Tx) error{
-	// 2: a customer's own pieces, the steps of a strip-down, counts, what choosing
-	// bags to count asks, and what a list of bags tells of each.
-	func(tx *bolt.Tx) error {
-		if err := addBuckets(tx, bOld, bStep, bCount, bReading, bWorth, bDonorByLot); err != nil {
-			return err
-		}
-		return fillRows(tx, bReading, bBagByPart, bWorth, bDonorByLot)
-	},
-}
-
-// fillRows writes the rows of derived buckets that a version brings, as they
-// follow from parts, bags, balances and the book.
-func fillRows(tx *bolt.Tx, names ...string) error {
-	v := &View{tx: tx}
-	var all []Row
-	add := func(list []Row) error {
-		for _, r := range list {
-			if slices.Contains(names, r.Bucket) {
-				all = append(all, r)
-			}
-		}
-		return nil
-	}
-	err := cmp.Or(
-		each(v, bPart, func(p Part) error { return add(rows(p)) }),
-		each(v, bDonor, func(d Donor) error { return add(rows(d)) }),
-		each(v, bBag, func(b Bag) error {
-			st, err := v.State(b.Code) // a bag that was taken back has a balance and no record
-			return cmp.Or(err, add(rows(balanced{b, st})))
-		}),
-		v.EachEntry(func(e Entry) error { return add(rows(e)) }),
-	)
-	for _, r := range all {
-		err = cmp.Or(err, tx.Bucket([]byte(r.Bucket)).Put(r.Key, r.Value))
-	}
-	return err
-}
-
-// addBuckets makes the buckets that a version brings.
-func addBuckets(tx *bolt.Tx, names ...string) error {
-	for _, name := range names {
-		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
-	}
-	return nil
+	// 2: old pieces, steps of a strip-down, counts: buckets that were not there are
+	// empty, and what follows from records is made by the step to 3.
+	func(*bolt.Tx) error { return nil },
+	frames, // 3: see frames.go
 }
 
 // schema compares the version of the store with the program's.
@@ -79,6 +35,18 @@ func schema(tx *bolt.Tx) error {
 		return fmt.Errorf("%w: this store has version %d, this program reads up to %d", ErrNewer, n, schemaVersion)
 	case n < schemaVersion:
 		return errOlder
+	}
+	return strangers(tx)
+}
+
+// strangers refuses a store with a bucket that is not in the key table. One of the
+// table that is not there is empty: a later version may add some without a step.
+func strangers(tx *bolt.Tx) error {
+	c := tx.Cursor()
+	for name, _ := c.First(); name != nil; name, _ = c.Next() {
+		if _, known := shelves()[string(name)]; !known {
+			return fmt.Errorf("%w: it has a bucket %q that means nothing; tinful check says more", ErrDamaged, name)
+		}
 	}
 	return nil
 }
@@ -98,5 +66,5 @@ func migrateTo(tx *bolt.Tx, steps []func(*bolt.Tx) error, to uint64) error {
 			return err
 		}
 	}
-	return meta.Put([]byte("schema"), keySeq(to))
+	return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(to)) // a step may have made it anew
 }

@@ -17,7 +17,7 @@ import (
 )
 
 // schemaVersion is the version of the key table in doc.go.
-const schemaVersion = 2
+const schemaVersion = 3
 
 // lockWait is long enough for another command to finish and short enough to
 // be told so.
@@ -220,13 +220,17 @@ func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
 	return err
 }
 
-// lost says that the store is damaged where a page leads out of the file, which the
-// system tells by a fault, or is none, which bbolt trips over. Any other panic goes on.
+// lost says that the store is damaged where a row is not what was written, where a page
+// leads out of the file, which the system tells by a fault, or is none, which bbolt trips
+// over. Any other panic goes on.
 func lost(err *error) {
 	r := recover()
 	_, fault := r.(interface{ Addr() uintptr })
+	spoilt, row := r.(damage)
 	switch {
 	case r == nil:
+	case row:
+		*err = spoilt.error
 	case fault || inBolt(string(debug.Stack())):
 		*err = fmt.Errorf("%w: its pages lead nowhere; tinful check says more", ErrDamaged)
 	default:

@@ -349,7 +349,7 @@ type Shop struct {
 // An Entry is one line of the book. Entries are never edited.
 type Entry struct {
 	Seq      uint64     `cbor:"-"` // told by the key: see chunk in entries.go
-	Booking  uint64     `cbor:"2,keyasint"`
+	Booking  uint64     `cbor:"-"` // told by the frame
 	Bag      code.Code  `cbor:"5,keyasint"`
 	Job      code.Code  `cbor:"8,keyasint,omitempty"`
 	To       string     `cbor:"9,keyasint,omitempty"` // by What: a place, a grade, another bag, or who has or bought it

@@ -51,10 +51,10 @@ func (v *View) Resolve(token string, kinds ...string) []Ref {
 	}
 	var out []Ref
 	if loose := code.Loose(token); loose != "" {
-		out = v.exact(loose, kinds) // a code that is its own forgiving reading has no row
+		out = v.exact(loose, kinds) // bags that are their own forgiving reading have no row
 		v.scan(bCode, prefix(loose), func(rest, _ []byte) error {
 			kind, c, _ := bytes.Cut(rest, []byte{0})
-			if slices.Contains(kinds, string(kind)) {
+			if slices.Contains(kinds, string(kind)) && string(c) != loose {
 				out = append(out, v.ref(string(kind), code.Code(c)))
 			}
 			return nil
@@ -74,8 +74,10 @@ func (v *View) exact(token string, kinds []string) (out []Ref) {
 		return nil
 	}
 	for _, kind := range kinds {
-		if v.bucket(kind).Get(keyCode(c)) != nil {
+		if v.has(kind, c) {
 			out = append(out, v.ref(kind, c))
+		} else if err := v.torn(kind, keyCode(c)); err != nil {
+			panic(damage{err})
 		}
 	}
 	return out

@@ -39,10 +39,7 @@ func rows(rec any) []Row {
 }
 
 func rowsCode(kind string, c code.Code) []Row {
-	if code.Loose(string(c)) == string(c) {
-		return nil // the code is its own forgiving reading
-	}
-	return []Row{{bCode, keyCodeIndex(kind, c), yes}}
+	return []Row{{bCode, keyCodeIndex(kind, c), nil}}
 }
 
 func rowsPart(p Part) []Row {
@@ -51,7 +48,7 @@ func rowsPart(p Part) []Row {
 		return out // a second name: it is found by its code alone
 	}
 	if name := words.Fold(p.Name); name != "" {
-		out = append(out, Row{bName, keyName("part", name, p.Code), yes})
+		out = append(out, Row{bName, keyName("part", name, p.Code), nil})
 	}
 	tf, n := partWords(p)
 	for w, c := range tf {
@@ -59,7 +56,7 @@ func rowsPart(p Part) []Row {
 	}
 	v := dimValue(p)
 	if p.Class != "" {
-		out = append(out, Row{bClass, keyClass(p.Class, p.Code), yes})
+		out = append(out, Row{bClass, keyClass(p.Class, p.Code), nil})
 	}
 	for _, f := range indexed() {
 		if x, ok := p.Dims[f]; ok {
@@ -70,10 +67,10 @@ func rowsPart(p Part) []Row {
 		out = append(out, Row{bDim, keyDim(fieldMajor, t.Major, p.Code), v}, Row{bDim, keyDim(fieldPitch, t.Pitch, p.Code), v})
 	}
 	if p.Twin != "" {
-		out = append(out, Row{bTwin, join(p.Twin, p.Code), yes})
+		out = append(out, Row{bTwin, join(p.Twin, p.Code), nil})
 	}
 	for _, h := range p.Holds {
-		out = append(out, Row{bHeldIn, join(h, p.Code), yes})
+		out = append(out, Row{bHeldIn, join(h, p.Code), nil})
 	}
 	return append(out, rowsWorth(p)...)
 }
@@ -140,42 +137,65 @@ func partWords(p Part) (map[string]int, int) {
 }
 
 func rowsDonor(d Donor) []Row {
-	out := append(rowsCode("donor", d.Code), Row{bDonorByModel, join(d.Model, d.Code), yes})
+	out := append(rowsCode("donor", d.Code), Row{bDonorByModel, join(d.Model, d.Code), nil})
 	if d.Lot != "" {
-		out = append(out, Row{bDonorByLot, join(d.Lot, string(d.Code)), yes})
+		out = append(out, Row{bDonorByLot, join(d.Lot, string(d.Code)), nil})
+	}
+	return append(out, rowsOwner(d.Owner, "donor", d.Code)...)
+}
+
+// rowsOwner returns the row of what belongs to somebody else than the workshop.
+func rowsOwner(owner, kind string, c code.Code) []Row {
+	if owner == "" || owner == Own {
+		return nil
+	}
+	return []Row{{bOwner, join(owner, kind, string(c)), nil}}
+}
+
+// rowsBag returns no row for a code that is its own forgiving reading: there are many
+// bags, and that one should be there is told by its balance.
+func rowsBag(b Bag) []Row {
+	if code.Loose(string(b.Code)) == string(b.Code) {
+		return nil
+	}
+	return rowsCode("bag", b.Code)
+}
+
+// rowsJob returns by its tray a job whose camera is in the house.
+func rowsJob(j Job) []Row {
+	out := rowsCode("job", j.Code)
+	if j.InHouse() {
+		out = append(out, Row{bJobByTray, join(j.Tray, j.Code), []byte{truth(j.Closed == 0)}})
 	}
 	return out
 }
 
-func rowsBag(b Bag) []Row {
-	out := rowsCode("bag", b.Code)
-	if b.Origin != "" {
-		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), yes})
+// rowsOld returns the row of a customer's piece that is to be handed back or made good.
+func rowsOld(o Old) []Row {
+	if !o.Open() {
+		return nil
 	}
-	return out
+	return []Row{{bOldOpen, keyOld(o), nil}}
 }
 
 func rowsModel(m Model) []Row {
 	out := rowsCode("model", m.Code)
 	for _, a := range append([]string{m.Name}, m.Aliases...) {
 		if f := words.Fold(a); f != "" {
-			out = append(out, Row{bName, keyName("model", f, m.Code), yes})
+			out = append(out, Row{bName, keyName("model", f, m.Code), nil})
 		}
 	}
 	for _, c := range m.Carries {
-		out = append(out, Row{bCarried, join(c, m.Code), yes})
+		out = append(out, Row{bCarried, join(c, m.Code), nil})
 	}
 	if f := words.Fold(m.Family); f != "" {
-		out = append(out, Row{bFamily, join(f, string(m.Code)), yes})
+		out = append(out, Row{bFamily, join(f, string(m.Code)), nil})
 	}
 	return out
 }
 
 func rowsWant(w Want) []Row {
-	open := []byte{0}
-	if w.Met == 0 {
-		open = yes
-	}
+	open := []byte{truth(w.Met == 0)}
 	out := []Row{{bWantByPart, keyWantByPart(w), open}}
 	if w.Job != "" {
 		out = append(out, Row{bWantByJob, keyWantByJob(w), open})
@@ -186,13 +206,13 @@ func rowsWant(w Want) []Row {
 func rowsState(s State) []Row {
 	var out []Row
 	if s.Place != "" {
-		out = append(out, Row{bBagByPlace, join(s.Place, s.Bag), yes})
+		out = append(out, Row{bBagByPlace, join(s.Place, s.Bag), nil})
 	}
 	if s.Grade != "" {
-		out = append(out, Row{bBagByGrade, join(s.Grade, string(s.Bag)), yes})
+		out = append(out, Row{bBagByGrade, join(s.Grade, string(s.Bag)), nil})
 	}
 	if len(s.HeldFor) > 0 || len(s.LentTo) > 0 {
-		out = append(out, Row{bOut, keyCode(s.Bag), yes})
+		out = append(out, Row{bOut, keyCode(s.Bag), nil})
 	}
 	return out
 }
@@ -205,18 +225,27 @@ type balanced struct {
 
 // rowsBalanced returns the row by which a part knows its bag, no part what is
 // unsorted: with it stands all that an answer tells of the bag and that choosing
-// bags to count asks, so that neither reads bag or balance.
+// bags to count asks, so that neither reads bag or balance. By its origin a bag stands
+// with the day its pieces last came in, by its owner one that holds something.
 func rowsBalanced(r balanced) []Row {
-	if r.Bag.Code == "" {
+	b := r.Bag
+	if b.Code == "" {
 		return nil
 	}
-	return []Row{{bBagByPart, join(r.Bag.Part, r.Bag.Code), lineOf(r.Bag, r.State).pack()}}
+	out := []Row{{bBagByPart, join(b.Part, b.Code), lineOf(b, r.State).pack()}}
+	if b.Origin != "" {
+		out = append(out, Row{bBagByOrigin, join(b.Origin, string(b.Code)), binary.AppendVarint(nil, int64(r.State.Came()))})
+	}
+	if r.State.OnHand() != 0 {
+		out = append(out, rowsOwner(b.Owner, "bag", b.Code)...)
+	}
+	return out
 }
 
 func rowsEntry(e Entry) []Row {
 	out := rowsReading(e)
 	if e.Job != "" {
-		out = append(out, Row{bBagByJob, keyBagByJob(e), yes})
+		out = append(out, Row{bBagByJob, keyBagByJob(e), nil})
 	}
 	return out
 }
@@ -232,7 +261,7 @@ func rowsReading(e Entry) []Row {
 }
 
 func rowsBooking(b Booking) []Row {
-	out := []Row{{bBookingByWho, keyBookingByWho(b), yes}}
+	out := []Row{{bBookingByWho, keyBookingByWho(b), nil}}
 	if b.Undoes != 0 {
 		out = append(out, Row{bBookingByUndo, keySeq(b.Undoes), keySeq(b.Number)})
 	}

@@ -117,7 +117,7 @@ var modelKind = &kindOf[Model]{
 var goesKind = &kindOf[Goes]{
 	bucket: bGoes, sheet: "Goes", key: keyGoes,
 	rows: func(g Goes) []Row {
-		return []Row{{bGoesByModel, keyGoesByModel(g), []byte(strings.Join(g.Degrees, ";") + "\x00")}}
+		return []Row{{bGoesByModel, keyGoesByModel(g), []byte(strings.Join(g.Degrees, ";"))}}
 	},
 	names: func(g Goes, name func(string, string, code.Code)) {
 		name("Part", bPart, g.Part)
@@ -190,7 +190,7 @@ var donorKind = &kindOf[Donor]{
 
 var jobKind = &kindOf[Job]{
 	bucket: bJob, sheet: "Jobs",
-	rows: func(j Job) []Row { return rowsCode("job", j.Code) },
+	rows: rowsJob,
 	key:  func(j Job) []byte { return keyCode(j.Code) },
 	today: func(j *Job, day code.Day) {
 		if j.State = or(j.State, JobStates[0]); j.Opened == 0 {
@@ -239,7 +239,7 @@ var placeKind = &kindOf[Place]{
 
 var seenKind = &kindOf[Seen]{
 	bucket: bSeen, sheet: "Seen", key: keySeen,
-	rows: func(s Seen) []Row { return []Row{{bSeenByPart, keySeenByPart(s), []byte(s.Seen + "\x00")}} },
+	rows: func(s Seen) []Row { return []Row{{bSeenByPart, keySeenByPart(s), []byte(s.Seen)}} },
 	names: func(s Seen, name func(string, string, code.Code)) {
 		name("Donor", bDonor, s.Donor)
 		name("", bJob, s.Job)
@@ -258,7 +258,7 @@ var wantKind = &kindOf[Want]{
 }
 
 var oldKind = &kindOf[Old]{
-	bucket: bOld, key: keyOld,
+	bucket: bOld, key: keyOld, rows: rowsOld,
 	names: func(o Old, name func(string, string, code.Code)) {
 		name("", bJob, o.Job)
 		name("", bPart, o.Part)

@@ -130,7 +130,7 @@ func (t *Tx) sameSeen(a, b code.Code) error {
 			return err
 		}
 		s.Part = b
-		if t.bucket(bSeen).Get(keySeen(s)) != nil {
+		if t.at(bSeen, keySeen(s)) != nil {
 			continue
 		}
 		if err := t.Put(s); err != nil {
@@ -150,7 +150,7 @@ func (t *Tx) sameWants(a, b code.Code) error {
 			return err
 		}
 		w.Part, w.Nth = b, 0
-		for t.bucket(bWant).Get(keyWant(w)) != nil {
+		for t.at(bWant, keyWant(w)) != nil {
 			w.Nth++
 		}
 		if err := t.Put(w); err != nil {

@@ -16,15 +16,10 @@ import (
 // [ErrNotFound] where there is none.
 func (v *View) Latest(by string) (Booking, error) {
 	pre := prefix(by)
-	c := v.bucket(bBookingByWho).Cursor()
-	k, _ := c.Seek(append(append([]byte{}, pre...), bytes.Repeat([]byte{0xff}, 9)...))
-	if k == nil {
-		k, _ = c.Last()
-	} else {
-		k, _ = c.Prev()
-	}
+	c := v.cursor(bBookingByWho)
+	k, _ := c.before(append(append([]byte{}, pre...), bytes.Repeat([]byte{0xff}, 9)...))
 	hint := ""
-	for ; k != nil && bytes.HasPrefix(k, pre); k, _ = c.Prev() {
+	for ; k != nil && bytes.HasPrefix(k, pre); k, _ = c.prev() {
 		b, err := v.BookingNo(lastSeq(k))
 		switch {
 		case err != nil:
@@ -156,8 +151,8 @@ func (t *Tx) standing(b Booking) error {
 		mine[string(rest)] = true
 		return nil
 	})
-	c := t.bucket(bFormer).Cursor()
-	for k, _ := c.Seek(keySeq(b.Number + 1)); k != nil && len(mine) > 0; k, _ = c.Next() {
+	c := t.cursor(bFormer)
+	for k, _ := c.seek(keySeq(b.Number + 1)); k != nil && len(mine) > 0; k, _ = c.next() {
 		if !mine[string(k[8:])] {
 			continue
 		}
@@ -272,8 +267,8 @@ func (t *Tx) sameCount(number uint64, reading Entry) bool {
 // closedBy is the latest booking after b that changed a count which is closed.
 func (t *Tx) closedBy(b Booking, count uint64) (Booking, error) {
 	number := uint64(0)
-	c := t.bucket(bFormer).Cursor()
-	for k, _ := c.Seek(keySeq(b.Number + 1)); k != nil; k, _ = c.Next() {
+	c := t.cursor(bFormer)
+	for k, _ := c.seek(keySeq(b.Number + 1)); k != nil; k, _ = c.next() {
 		if n, bucket, key := splitFormer(k); bucket == bCount && bytes.Equal(key, keySeq(count)) {
 			number = n
 		}
@@ -297,29 +292,31 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		key, x []byte
 	}
 	var all []was
-	t.scan(bFormer, keySeq(b.Number), func(rest, x []byte) error {
-		name, key, _ := bytes.Cut(rest, []byte{0})
-		all = append(all, was{string(name), bytes.Clone(key), bytes.Clone(x)})
+	err := t.eachFormer(b.Number, func(bucket string, key, x []byte) error {
+		all = append(all, was{bucket, bytes.Clone(key), x})
 		return nil
 	})
+	if err != nil {
+		return nil, err
+	}
 	if b.Fresh {
 		for _, bucket := range []string{bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
-				all = append(all, was{bucket, bytes.Clone(k), []byte{0}})
+				all = append(all, was{bucket, bytes.Clone(k), nil})
 				return nil
 			})
 		}
 	}
 	var gone []goneThing
 	for _, w := range all {
-		if w.x[0] == 0 {
+		if w.x == nil {
 			if err := kindIn(w.bucket).remove(t, w.key); err != nil {
 				return nil, err
 			}
 			gone = append(gone, goneThing{w.bucket, w.key})
 			continue
 		}
-		if err := kindIn(w.bucket).again(t, w.key, w.x[1:]); err != nil {
+		if err := kindIn(w.bucket).again(t, w.key, w.x); err != nil {
 			return nil, err
 		}
 	}
@@ -347,8 +344,8 @@ func (t *Tx) removeBag(key []byte) error {
 	if err := t.difference(append(rows(st), rows(balanced{b, st})...), nil); err != nil {
 		return err
 	}
-	// The balance stays: it knows the entries of the code, which all cancel.
-	return remove[Bag](t, bBag, key)
+	// A balance stays: it knows the entries of the code, which all cancel.
+	return cmp.Or(remove[Bag](t, bBag, key), t.putRecord(bState, key, gone(st)))
 }
 
 // unused refuses when something that stays names what was taken away.
@@ -387,7 +384,7 @@ func (t *Tx) numberBack(gone []goneThing) error {
 		if named, err := t.EntriesFor(c); err != nil || len(named) > 0 {
 			return err
 		}
-		return t.put(bMeta, []byte("series/job"), keySeq(uint64(n-1)))
+		return t.putRow(bMeta, []byte("series/job"), keySeq(uint64(n-1)))
 	}
 	return nil
 }

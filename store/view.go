@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -25,25 +26,15 @@ type View struct {
 	run     *course // of the movements, once it was asked for in a reading transaction
 }
 
-func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
-
-// value is what lies under a key, nil for nothing. A bucket that a store made by an
-// older program lacks is empty.
-func (v *View) value(bucket string, key []byte) []byte {
-	if b := v.bucket(bucket); b != nil {
-		return b.Get(key)
-	}
-	return nil
-}
-
-// get reads one record. It returns [ErrNotFound], naming kind and code.
+// get reads one record. It returns [ErrNotFound], naming kind and code, and
+// [ErrDamaged] where the record is still named.
 func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
 	var rec T
-	b := v.value(bucket, key)
+	b := v.at(bucket, key)
 	if b == nil {
-		return rec, Absent("no %s %s here", bucket, name)
+		return rec, cmp.Or(v.torn(bucket, key), Absent("no %s %s here", bucket, name))
 	}
-	if err := decodeAt(key, b, &rec); err != nil {
+	if err := decode(bucket, key, b, &rec); err != nil {
 		return rec, fmt.Errorf("%s %s: %w", bucket, name, err)
 	}
 	return rec, nil
@@ -79,27 +70,34 @@ func (v *View) Job(c code.Code) (Job, error) { return byCode[Job](v, bJob, c) }
 
 // State is what the book says of a bag today.
 func (v *View) State(bag code.Code) (State, error) {
-	return byCode[State](v, bState, bag)
+	st, err := byCode[State](v, bState, bag)
+	if errors.Is(err, ErrNotFound) && v.has(bBag, bag) {
+		return st, lacking("the balance of bag", bag)
+	}
+	return st, err
 }
 
 // Figure is what a part's own bags add up to; the zero Figure where it has none.
 func (v *View) Figure(part code.Code) (Figure, error) {
 	var f Figure
-	b := v.bucket(bFigure).Get(keyCode(part))
+	b := v.at(bFigure, keyCode(part))
 	if b == nil {
 		return f, nil
 	}
-	err := decode(b, &f)
+	err := decode(bFigure, keyCode(part), b, &f)
 	return f, err
 }
 
 // BookingNo reads one booking.
 func (v *View) BookingNo(n uint64) (Booking, error) {
 	b, err := get[Booking](v, bBooking, keySeq(n), fmt.Sprint(n))
-	if err == nil {
-		if u := v.bucket(bBookingByUndo).Get(keySeq(n)); u != nil {
+	switch {
+	case err == nil:
+		if u := v.at(bBookingByUndo, keySeq(n)); u != nil {
 			b.Undone = binary.BigEndian.Uint64(u)
 		}
+	case errors.Is(err, ErrNotFound) && n > 0 && n <= v.LastBooking():
+		err = lacking("booking", n)
 	}
 	return b, err
 }
@@ -123,7 +121,7 @@ func (v *View) LastBooking() uint64 { return v.meta("booking") }
 func (v *View) LastDay() code.Day { return code.Day(int32(v.meta("day"))) }
 
 func (v *View) meta(name string) uint64 {
-	b := v.bucket(bMeta).Get([]byte(name))
+	b := v.at(bMeta, []byte(name))
 	if len(b) != 8 {
 		return 0
 	}
@@ -131,26 +129,10 @@ func (v *View) meta(name string) uint64 {
 }
 
 // Setting reads a setting of the store: "demo", "currency".
-func (v *View) Setting(name string) string { return string(v.bucket(bMeta).Get([]byte("set/" + name))) }
+func (v *View) Setting(name string) string { return string(v.at(bMeta, []byte("set/"+name))) }
 
 // Size is how many bytes the store has.
 func (v *View) Size() int64 { return v.tx.Size() }
-
-// scan calls fn for every key that starts with pre, in order, with what
-// follows the prefix.
-func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error) error {
-	b := v.bucket(bucket)
-	if b == nil {
-		return nil // an older store lacks it
-	}
-	c := b.Cursor()
-	for k, x := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.Next() {
-		if err := fn(k[len(pre):], x); err != nil {
-			return err
-		}
-	}
-	return nil
-}
 
 // codes lists the codes that end the keys with a prefix.
 func (v *View) codes(bucket string, pre []byte) []code.Code {
@@ -193,7 +175,7 @@ func (v *View) PartsOfClass(class string, below bool) []code.Code {
 
 // OfClass says whether the class of a part is exactly this one.
 func (v *View) OfClass(part code.Code, class string) bool {
-	return v.bucket(bClass).Get(keyClass(class, part)) != nil
+	return v.at(bClass, keyClass(class, part)) != nil
 }
 
 // AllClassed says whether the class of every part is said. It reads no part.
@@ -258,26 +240,23 @@ func (v *View) WordIn(word string) []Posting {
 
 // HasWord says how often a part has a folded word, without listing others.
 func (v *View) HasWord(word string, part code.Code) (count, of int) {
-	if x := v.bucket(bWord).Get(keyWord(word, part)); x != nil {
+	if x := v.at(bWord, keyWord(word, part)); x != nil {
 		return int(x[0]), int(x[1])
 	}
 	return 0, 0
 }
 
 // AnyWord says whether any part has a folded word.
-func (v *View) AnyWord(word string) bool {
-	k, _ := v.bucket(bWord).Cursor().Seek(prefix(word))
-	return bytes.HasPrefix(k, prefix(word))
-}
+func (v *View) AnyWord(word string) bool { return v.any(bWord, prefix(word)) }
 
 // WordsFrom lists every distinct folded word that starts with a text, in order.
 func (v *View) WordsFrom(start string) []string {
 	var out []string
-	c := v.bucket(bWord).Cursor()
-	for k, _ := c.Seek([]byte(start)); k != nil && strings.HasPrefix(string(k), start); {
+	c := v.cursor(bWord)
+	for k, _ := c.seek([]byte(start)); k != nil && strings.HasPrefix(string(k), start); {
 		w, _, _ := bytes.Cut(k, []byte{0})
 		out = append(out, string(w))
-		k, _ = c.Seek(append(bytes.Clone(w), 1))
+		k, _ = c.seek(append(bytes.Clone(w), 1))
 	}
 	return out
 }
@@ -287,17 +266,17 @@ func (v *View) WordsFrom(start string) []string {
 func (v *View) CodesFrom(start string, n int, kinds ...string) []code.Code {
 	var out []code.Code
 	for _, kind := range kinds {
-		c := v.bucket(kind).Cursor()
+		c := v.cursor(kind)
 		pre, some := []byte(strings.ToUpper(start)), 0
-		for k, _ := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre) && some < n; k, _ = c.Next() {
+		for k, _ := c.seek(pre); k != nil && bytes.HasPrefix(k, pre) && some < n; k, _ = c.next() {
 			out, some = append(out, code.Code(k)), some+1
 		}
 	}
 	if len(out) > 0 {
 		return out
 	}
-	c, pre := v.bucket(bCode).Cursor(), []byte(code.Loose(start))
-	for k, _ := c.Seek(pre); k != nil && bytes.HasPrefix(k, pre) && len(out) < n; k, _ = c.Next() {
+	c, pre := v.cursor(bCode), []byte(code.Loose(start))
+	for k, _ := c.seek(pre); k != nil && bytes.HasPrefix(k, pre) && len(out) < n; k, _ = c.next() {
 		if f := fields(k); len(f) == 3 && slices.Contains(kinds, f[1]) {
 			out = append(out, code.Code(f[2]))
 		}
@@ -339,9 +318,9 @@ func (m Measured) Dim(f dim.Field) (int64, bool) {
 // Measured calls fn for every part with a measure from lo to hi, bounds
 // inclusive, in order of the measure.
 func (v *View) Measured(f dim.Field, lo, hi int64, fn func(Measured) error) error {
-	c := v.bucket(bDim).Cursor()
+	c := v.cursor(bDim)
 	end := prefixDim(f, hi)
-	for k, x := c.Seek(prefixDim(f, lo)); k != nil && k[0] == byte(f) && bytes.Compare(k[:9], end) <= 0; k, x = c.Next() {
+	for k, x := c.seek(prefixDim(f, lo)); k != nil && k[0] == byte(f) && bytes.Compare(k[:9], end) <= 0; k, x = c.next() {
 		if err := fn(measured(k, x)); err != nil {
 			return err
 		}
@@ -368,7 +347,7 @@ func (v *View) GoesOn(part, model code.Code) ([]Goes, error) {
 func (v *View) GoesInto(model code.Code, fn func(part code.Code, degrees []string) error) error {
 	return v.scan(bGoesByModel, prefix(model), func(rest, x []byte) error {
 		p, _, _ := bytes.Cut(rest, []byte{0})
-		return fn(code.Code(p), strings.Split(strings.TrimSuffix(string(x), "\x00"), ";"))
+		return fn(code.Code(p), strings.Split(string(x), ";"))
 	})
 }
 
@@ -415,7 +394,7 @@ func (v *View) SeenOf(part code.Code) []Looked {
 func (v *View) LooksOf(part code.Code) []Seen {
 	var out []Seen
 	v.scan(bSeenByPart, prefix(part), func(rest, x []byte) error {
-		s := Seen{Part: part, Seen: strings.TrimSuffix(string(x), "\x00")}
+		s := Seen{Part: part, Seen: string(x)}
 		s.Donor, s.Job = cameraSeen(string(rest))
 		out = append(out, s)
 		return nil
@@ -433,6 +412,9 @@ func (v *View) wants(index string, c code.Code) ([]Want, error) {
 	var out []Want
 	err := v.scan(index, prefix(c), func(rest, _ []byte) error {
 		w, err := get[Want](v, bWant, rest, string(c))
+		if errors.Is(err, ErrNotFound) {
+			err = lacking("a want of", c)
+		}
 		out = append(out, w)
 		return err
 	})
@@ -461,17 +443,9 @@ func (v *View) EachOpenWant(fn func(part code.Code)) {
 	})
 }
 
-// EachOpenJob calls fn for every job that is not closed, in order of codes. The
-// others are only looked at for the day they were closed: a bench has many of them.
+// EachOpenJob calls fn for every job that is not closed, in order of codes.
 func (v *View) EachOpenJob(fn func(Job) error) error {
-	return v.scan(bJob, nil, func(k, x []byte) error {
-		if closed, err := hasKey(x, keyClosed); closed || err != nil {
-			return err
-		}
-		j, err := v.Job(code.Code(k))
-		if err != nil {
-			return err
-		}
+	return v.EachInHouse(func(j Job) error {
 		if j.Closed != 0 {
 			return nil
 		}
@@ -479,8 +453,26 @@ func (v *View) EachOpenJob(fn func(Job) error) error {
 	})
 }
 
-// keyClosed is the key of Job.Closed.
-const keyClosed = 15
+// EachInHouse calls fn for every job whose camera is in the house, in order of codes.
+func (v *View) EachInHouse(fn func(Job) error) error {
+	var all []code.Code
+	v.scan(bJobByTray, nil, func(k, _ []byte) error {
+		_, c, _ := bytes.Cut(k, []byte{0})
+		all = append(all, code.Code(c))
+		return nil
+	})
+	slices.Sort(all)
+	for _, c := range all {
+		j, err := v.Job(c)
+		if errors.Is(err, ErrNotFound) {
+			err = lacking("job", c)
+		}
+		if err := cmp.Or(err, fn(j)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 // ShortParts is the number of parts that [View.Short] lists.
 func (v *View) ShortParts() (n int) {
@@ -569,7 +561,7 @@ func list[T any](v *View, bucket string, pre []byte) ([]T, error) {
 	var out []T
 	err := v.scan(bucket, pre, func(rest, x []byte) error {
 		var rec T
-		if err := decodeAt(append(bytes.Clone(pre), rest...), x, &rec); err != nil {
+		if err := decode(bucket, append(bytes.Clone(pre), rest...), x, &rec); err != nil {
 			return fmt.Errorf("%s %s%s: %w", bucket, bytes.ReplaceAll(pre, []byte{0}, []byte(" ")), rest, err)
 		}
 		out = append(out, rec)
@@ -587,7 +579,7 @@ func eachFrom[T any](v *View, bucket, pre string, fn func(T) error) error {
 	return v.scan(bucket, []byte(pre), func(rest, x []byte) error {
 		var rec T
 		k := append([]byte(pre), rest...)
-		if err := decodeAt(k, x, &rec); err != nil {
+		if err := decode(bucket, k, x, &rec); err != nil {
 			return fmt.Errorf("%s %q: %w", bucket, k, err)
 		}
 		return fn(rec)

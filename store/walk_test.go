@@ -173,7 +173,11 @@ func numbersOf(raw []byte, size int) []int {
 			n = 16 + 8*len(free)
 		}
 		for i := range n {
-			if raw[page*size+8] != 2 || i < n-8 {
+			last := i >= n-8 // lengths of a leaf's last item
+			if raw[page*size+8] == 1 {
+				last = i >= n-12 && i < n-8 // length of a branch's last key, which may lie below all behind it
+			}
+			if !last || page < 2 || page == list {
 				at = append(at, page*size+i)
 			}
 		}

@@ -9,7 +9,7 @@ import (
 
 // The store as it stands is the world that rules ask: see kinds.go.
 
-func (v *View) has(bucket string, c code.Code) bool { return v.bucket(bucket).Get(keyCode(c)) != nil }
+func (v *View) has(bucket string, c code.Code) bool { return v.at(bucket, keyCode(c)) != nil }
 
 func (v *View) modelKind(c code.Code) string {
 	m, _ := v.Model(c)
@@ -27,9 +27,9 @@ func (v *View) isTray(place code.Code) bool {
 }
 
 func (v *View) openIn(place code.Code) (out []code.Code) {
-	v.EachOpenJob(func(j Job) error {
-		if j.Tray == place {
-			out = append(out, j.Code)
+	v.scan(bJobByTray, prefix(place), func(job, open []byte) error {
+		if open[0] != 0 {
+			out = append(out, code.Code(job))
 		}
 		return nil
 	})

@@ -1,0 +1,164 @@
+package store
+
+import (
+	"bytes"
+	"fmt"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// All that is read of the file is read here. A bucket that an older store lacks is
+// empty, and a row that does not agree with its sum ends the question.
+
+// A damage unwinds a question about an index, which has no error to return: [Store.View]
+// and [Store.Book] return it as [ErrDamaged], like a page that leads nowhere.
+type damage struct{ error }
+
+// spoilt ends a question: a row is not what was written.
+func spoilt(bucket string, key []byte) {
+	panic(damage{fmt.Errorf("%w: the index %s does not agree with its checksum at %s; tinful check --repair makes it anew", ErrDamaged, bucket, readable(key))})
+}
+
+func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
+
+// at is what lies under a key, the value of a row or the bytes of a record, nil for
+// nothing.
+func (v *View) at(bucket string, key []byte) []byte {
+	b := v.bucket(bucket)
+	if b == nil {
+		return nil
+	}
+	x := b.Get(key)
+	if s := shelves()[bucket]; x != nil && s.rows {
+		var ok bool
+		if x, ok = s.openRow(key, x); !ok {
+			spoilt(bucket, key)
+		}
+	}
+	return x
+}
+
+// A cursor goes through a bucket in order of its keys. It yields nil behind the last.
+type cursor struct {
+	at     *bolt.Cursor // nil in a bucket that is not there
+	bucket string
+	shelf  shelf
+}
+
+func (v *View) cursor(bucket string) *cursor {
+	c := &cursor{bucket: bucket, shelf: shelves()[bucket]}
+	if b := v.bucket(bucket); b != nil {
+		c.at = b.Cursor()
+	}
+	return c
+}
+
+// open opens the row that the cursor came to.
+func (c *cursor) open(k, x []byte) ([]byte, []byte) {
+	if k == nil || !c.shelf.rows {
+		return k, x
+	}
+	x, ok := c.shelf.openRow(k, x)
+	if !ok {
+		spoilt(c.bucket, k)
+	}
+	return k, x
+}
+
+func (c *cursor) first() (k, x []byte) {
+	if c.at == nil {
+		return nil, nil
+	}
+	return c.open(c.at.First())
+}
+
+func (c *cursor) last() (k, x []byte) {
+	if c.at == nil {
+		return nil, nil
+	}
+	return c.open(c.at.Last())
+}
+
+func (c *cursor) next() (k, x []byte) {
+	if c.at == nil {
+		return nil, nil
+	}
+	return c.open(c.at.Next())
+}
+
+func (c *cursor) prev() (k, x []byte) {
+	if c.at == nil {
+		return nil, nil
+	}
+	return c.open(c.at.Prev())
+}
+
+// seek goes to a key, or to the first behind it.
+func (c *cursor) seek(key []byte) (k, x []byte) {
+	if c.at == nil {
+		return nil, nil
+	}
+	return c.open(c.at.Seek(key))
+}
+
+// before goes to the last key below one.
+func (c *cursor) before(key []byte) (k, x []byte) {
+	if k, _ := c.seek(key); k == nil {
+		return c.last()
+	}
+	return c.prev()
+}
+
+// scan calls fn for every key that starts with pre, in order, with what
+// follows the prefix.
+func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error) error {
+	c := v.cursor(bucket)
+	for k, x := c.seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.next() {
+		if err := fn(k[len(pre):], x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// any says whether a bucket has a key that starts so.
+func (v *View) any(bucket string, pre []byte) bool {
+	k, _ := v.cursor(bucket).seek(pre)
+	return k != nil && bytes.HasPrefix(k, pre)
+}
+
+// torn returns [ErrDamaged] where a record that is not there is still named: by its
+// balance, or by an index from which nothing else takes its rows away.
+func (v *View) torn(bucket string, key []byte) error {
+	c, by := code.Code(key), ""
+	switch bucket {
+	case bPart, bDonor, bModel:
+		if v.at(bCode, keyCodeIndex(bucket, c)) != nil {
+			by = "the index " + bCode
+		}
+	case bBag:
+		var st State
+		if x := v.at(bState, key); x != nil && (decode(bState, key, x, &st) != nil || !st.Gone) {
+			by = "its balance"
+		}
+	case bPlace:
+		if v.any(bBagByPlace, prefix(c)) {
+			by = "the index " + bBagByPlace
+		}
+	case bJob:
+		if v.any(bWantByJob, prefix(c)) || v.any(bOldOpen, prefix(c)) {
+			by = "an index"
+		}
+	}
+	if by == "" {
+		return nil
+	}
+	return fmt.Errorf("%w: %s %s is not there, and %s names it; tinful check says more", ErrDamaged, bucket, key, by)
+}
+
+// lacking returns [ErrDamaged] for what must be there and is not.
+func lacking(what string, name any) error {
+	return fmt.Errorf("%w: %s %v is not there, though the book says so; tinful check says more", ErrDamaged, what, name)
+}

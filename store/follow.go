@@ -1,0 +1,67 @@
+package store
+
+import (
+	"bytes"
+	"cmp"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// mend makes a bucket of what follows from records hold what it should. What is
+// there and right stays. It returns at how many keys it wrote or took something away.
+func (c *checker) mend(bucket string) (put, taken int, err error) {
+	b, err := c.tx.CreateBucketIfNotExists([]byte(bucket))
+	if err != nil {
+		return 0, 0, err
+	}
+	var gone, keys, values [][]byte
+	c.differences(bucket, func(k, want []byte, how difference) {
+		if how == rowExtra {
+			gone = append(gone, bytes.Clone(k))
+		} else {
+			keys, values = append(keys, k), append(values, want)
+		}
+	})
+	for _, k := range gone {
+		err = cmp.Or(err, b.Delete(k))
+	}
+	for i, k := range keys {
+		err = cmp.Or(err, b.Put(k, values[i]))
+	}
+	return len(keys), len(gone), err
+}
+
+// follow lays down all that follows from the records that were gathered: what every
+// derived bucket and every counter should hold.
+func (c *checker) follow() error {
+	booking := c.meters["booking"]
+	var err error
+	for bag, st := range c.states {
+		err = cmp.Or(err, c.want.record(bState, keyCode(bag), booking, st))
+	}
+	for part, f := range c.figures {
+		if f != (Figure{}) {
+			err = cmp.Or(err, c.want.record(bFigure, keyCode(part), booking, f))
+		}
+	}
+	for _, name := range counters {
+		c.want.rows([]Row{{bMeta, []byte(name), keySeq(c.meters[name])}})
+	}
+	return err
+}
+
+// refill empties a bucket and fills it again, in order of keys and full.
+func refill(tx *bolt.Tx, bucket string, h *heap) error {
+	name := []byte(bucket)
+	if tx.Bucket(name) != nil {
+		if err := tx.DeleteBucket(name); err != nil {
+			return err
+		}
+	}
+	b, err := tx.CreateBucket(name)
+	if err != nil {
+		return err
+	}
+	h.sort()
+	return putSorted(b, h, h.off)
+}
