@@ -60,6 +60,9 @@ func Run(args []string, env Env) int {
 // run puts the line in order and runs its command, or answers it with a page of
 // help. A line without a command is the bench line.
 func run(env Env, root *command, typed []string) error {
+	if err := line.Bounded(typed); err != nil {
+		return err
+	}
 	args, keepGoing := cutKeepGoing(root, typed)
 	l, err := line.Arrange(root, args)
 	switch {

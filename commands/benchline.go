@@ -118,7 +118,11 @@ func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
 	b.env.Stdin = takenInput{}
 	var failed, asked failure // asked waits for its answer
 	for number := 1; failed.code == exitOK || keepGoing; number++ {
-		text, rerr := in.ReadString('\n')
+		text, rerr := readBounded(in)
+		if errors.Is(rerr, line.ErrLong) {
+			failed = b.told(number, rerr)
+			continue
+		}
 		if rerr != nil && !errors.Is(rerr, io.EOF) {
 			return rerr
 		}
@@ -196,7 +200,7 @@ func (b *benchLine) do(text string) error {
 		return nil
 	}
 	words, err := line.Words(text)
-	if err != nil {
+	if err := cmp.Or(line.Bounded([]string{text}), err); err != nil {
 		return err
 	}
 	words = line.Narrow(words)

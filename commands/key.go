@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/term"
 
+	"tinful/commands/line"
 	"tinful/commands/tell"
 )
 
@@ -130,6 +131,9 @@ func (c *call) readLine() (text string, ended bool, err error) {
 		}
 		if n == 1 {
 			b.WriteByte(one[0])
+		}
+		if b.Len() > line.Longest {
+			return "", false, line.ErrLong
 		}
 		if rerr != nil {
 			return strings.TrimSpace(b.String()), true, nil // a read that fails ends the input

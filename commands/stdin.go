@@ -2,6 +2,7 @@ package commands
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -18,9 +19,15 @@ const fromLines = "-"
 // typedName is what sentences call standard input.
 const typedName = "standard input"
 
+// Standard input for one booking: a workshop's evening is a hundred lines.
+const (
+	mostStdin = 10_000   // lines
+	mostText  = 16 << 20 // bytes
+)
+
 // typedText is all of standard input as text.
 func (c *call) typedText() (string, error) {
-	raw, err := io.ReadAll(c.env.Stdin)
+	raw, err := io.ReadAll(io.LimitReader(c.env.Stdin, mostText+1))
 	if err != nil {
 		return "", err
 	}
@@ -28,7 +35,33 @@ func (c *call) typedText() (string, error) {
 	if note != "" {
 		c.Notef("%s", note)
 	}
+	if err == nil && (len(raw) > mostText || strings.Count(text, "\n") > mostStdin) {
+		err = tooMany()
+	}
 	return text, err
+}
+
+func tooMany() error {
+	return line.Usagef("standard input has more than %d lines: book them in several parts", mostStdin)
+}
+
+// readBounded reads a line with its end. Of one that is too long the rest is passed over,
+// and the error says so.
+func readBounded(in *bufio.Reader) (string, error) {
+	var text []byte
+	for {
+		piece, err := in.ReadSlice('\n')
+		if len(text) <= line.Longest {
+			text = append(text, piece...)
+		}
+		switch {
+		case errors.Is(err, bufio.ErrBufferFull):
+		case len(text) > line.Longest:
+			return "", cmp.Or(err, line.ErrLong)
+		default:
+			return string(text), err
+		}
+	}
 }
 
 // A stdinLine is one line of standard input that says something.
@@ -110,9 +143,15 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 	var out []stdinLine
 	in := bufio.NewReader(c.env.Stdin)
 	for number := 1; ; number++ {
-		text, err := in.ReadString('\n')
+		text, err := readBounded(in)
+		if errors.Is(err, line.ErrLong) {
+			return nil, fmt.Errorf("line %d: %w", number, err)
+		}
 		if err != nil && !errors.Is(err, io.EOF) {
 			return nil, err
+		}
+		if number > mostStdin && text != "" {
+			return nil, tooMany()
 		}
 		if text = strings.TrimPrefix(text, "\ufeff"); !line.IsRemark(text) {
 			words, err := line.Words(text)

@@ -149,7 +149,7 @@ func besideOthers(backup, path string, replace bool) (there bool, err error) {
 		return false, refuse("a store is at %s; --replace keeps it under another name and puts the backup there", path)
 	}
 	s, err := OpenToBook(path)
-	if errors.Is(err, ErrBusy) {
+	if errors.Is(err, ErrBusy) || errors.Is(err, ErrUsage) { // ErrUsage: it is no file
 		return false, err
 	}
 	if err == nil {

@@ -103,14 +103,25 @@ func probe(path string) error {
 		return fmt.Errorf("%w at %s", ErrNoStore, path)
 	case err != nil:
 		return err
-	case info.IsDir():
-		return fmt.Errorf("%w: %s is a folder, not a store", ErrDamaged, path)
 	case !info.Mode().IsRegular():
-		return fmt.Errorf("%w: %s is no file", ErrDamaged, path)
+		return Misread("%s is %s, and a store is a file: name one with --store or TINFUL_STORE", path, kindOfFile(info.Mode()))
 	case info.Size() == 0:
 		return fmt.Errorf("%w: %s is empty (0 bytes), not a store", ErrDamaged, path)
 	}
 	return nil
+}
+
+// kindOfFile is what something is that is no file.
+func kindOfFile(m fs.FileMode) string {
+	switch {
+	case m.IsDir():
+		return "a folder"
+	case m&fs.ModeNamedPipe != 0:
+		return "a pipe"
+	case m&fs.ModeSocket != 0:
+		return "a socket"
+	}
+	return "a device"
 }
 
 func openBolt(path string, readOnly bool) (db *bolt.DB, notes []Note, err error) {

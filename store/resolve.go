@@ -162,7 +162,7 @@ func (v *View) modelsNear(name string) []code.Code {
 		switch {
 		case begin != "" && strings.HasPrefix(own, begin), family != "" && words.Fold(m.Family) == family:
 			out = append(out, m.Code)
-		case len(begin) > 1 && words.Distance(begin, own) == 1 && len(close) < mostNear:
+		case len(begin) > 1 && words.OneOff(begin, own) && len(close) < mostNear:
 			close = append(close, m.Code)
 		}
 		return nil

@@ -104,6 +104,23 @@ func arrange[C any](root *Command[C], args []string) (Line[C], error) {
 	return l, incomplete(l)
 }
 
+// Longest is how many bytes a line may have: a thousand codes with their numbers.
+const Longest = 64 << 10
+
+// ErrLong is returned for a line that is longer.
+var ErrLong = Usagef("the line is longer than %d KiB: part it in several", Longest>>10)
+
+// Bounded refuses a line that is too long.
+func Bounded(args []string) error {
+	n := 0
+	for _, arg := range args {
+		if n += len(arg) + 1; n > Longest {
+			return ErrLong
+		}
+	}
+	return nil
+}
+
 // typeable refuses control characters: no code, text or name of a file needs one.
 func typeable(args []string) error {
 	for _, arg := range args {

@@ -24,6 +24,16 @@ func Distance(a, b string) int {
 	return distance([]rune(a), []rune(b))
 }
 
+// apart is the least [Distance] that two texts of their lengths can have: what is typed
+// may be a line long, and the table of that and a name is large.
+func apart(a, b string) int {
+	n := utf8.RuneCountInString(a) - utf8.RuneCountInString(b)
+	return max(n, -n)
+}
+
+// OneOff says that two texts are one letter put in, taken out, changed or swapped apart.
+func OneOff(a, b string) bool { return apart(a, b) <= 1 && Distance(a, b) == 1 }
+
 // distance fills the table of Lowrance and Wagner. Row and column 0 hold a sum no
 // edit reaches; d(i+1, j+1) is the distance of the first i and j letters.
 func distance(a, b []rune) int {

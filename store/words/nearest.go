@@ -9,6 +9,9 @@ func Nearest(name string, known []string) string {
 	best, least := "", (len(name)+2)/3+1
 	for _, k := range known {
 		begins := strings.HasPrefix(k, strings.ToLower(name)) && !strings.HasPrefix(best, strings.ToLower(name))
+		if apart(name, k) > least {
+			continue
+		}
 		if d := Distance(strings.ToLower(name), k); d < least || d == least && best != "" && begins {
 			best, least = k, d
 		}
