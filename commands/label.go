@@ -53,12 +53,13 @@ func label(c *call) error {
 		c.Notef("the last labels reach %.1f mm over the edge of the page: what is on it is used", over)
 	}
 	file := cmp.Or(c.String("output"), "labels.pdf")
-	err = writePaper(c, file, "labels", day, func(d *paper.Doc) {
+	err = writePaper(c, file, "labels", day, func(d *paper.Doc) error {
 		if c.Bool("test") {
 			d.Test(sheetOf, c.String("paper"))
-			return
+			return nil
 		}
 		d.Labels(sheetOf, from, labelsOf(list, day, c.By()), false)
+		return nil
 	})
 	if err != nil {
 		return err
@@ -184,7 +185,7 @@ func labelsOf(list []ask.Label, day code.Day, by string) (out []paper.Label) {
 }
 
 // writePaper makes a document and writes it to a file, or to standard output.
-func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)) error {
+func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc) error) error {
 	fonts := paper.GoFonts
 	if own := c.String("font"); own != "" {
 		data, err := os.ReadFile(own)
@@ -205,7 +206,9 @@ func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)
 	if err != nil {
 		return usage(err)
 	}
-	draw(d)
+	if err := draw(d); err != nil {
+		return err
+	}
 	data, err := d.Bytes()
 	if err != nil {
 		return usage(err)

@@ -93,6 +93,7 @@ func verbs() map[string]verb {
 		"donors":      {do: donors, most: many},
 		"cost":        {do: costShares, least: 1, most: 1},
 		"label":       {do: label, most: many},
+		"draw":        {do: draw, least: 1, most: 4},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
 		"restore":     {do: restore, least: 1, most: 1},

@@ -194,13 +194,11 @@ func (d *Doc) printRows(rows []setRow, x, y, w float64) {
 	}
 }
 
-// one prints a text on one line in a width: it shrinks to least, then it is cut. It
-// returns the size it has.
-func (d *Doc) one(x, y, w, size, least float64, f *face, s string) float64 {
+// one prints a text on one line in a width: it shrinks to least, then it is cut.
+func (d *Doc) one(x, y, w, size, least float64, f *face, s string, in ink) {
 	s = d.printable(s)
 	if wide := f.width(s); wide > 0 {
 		size = min(size, math.Max(least, w*slack/wide))
 	}
-	d.text(x, y, size, f, f.cut(s, w, size), black)
-	return size
+	d.text(x, y, size, f, f.cut(s, w, size), in)
 }

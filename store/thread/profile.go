@@ -38,6 +38,15 @@ func (t Thread) depth() int64 {
 	return nearest(millionths(t.Pitch, 600_000), 5_000)
 }
 
+// Height is how high a crest stands over the minor diameter of a hole of its kind, in
+// nanometres, 0 for a form that is not known.
+func (t Thread) Height() int64 {
+	if t.Form == Unknown {
+		return 0
+	}
+	return (t.Major - t.minor()) / 2
+}
+
 // millionths returns n millionths of x, halves up.
 func millionths(x, n int64) int64 { return (x*n + 500_000) / 1_000_000 }
 
