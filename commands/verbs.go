@@ -72,7 +72,7 @@ func verbs() map[string]verb {
 		"want":        {do: want, least: 1, most: many},
 		"wants":       {do: wants, most: many},
 		"bought":      {do: bought, least: 2, most: many},
-		"which":       {do: which, most: 1},
+		"which":       {do: which, most: many},
 		"look":        {do: look, least: 1, most: many},
 		"strip":       {do: strip, least: 1, most: 2},
 		"spring":      {do: springs, most: many},

@@ -17,15 +17,28 @@ func which(c *call) error {
 	}
 	var out ask.Whichs
 	err := c.view(func(v *store.View) error {
+		if args := c.Args(); len(args) == 1 && !anyFlag(c) && len(v.Resolve(args[0], "model")) == 1 {
+			model, err := c.code(v, args[0], "model")
+			if err == nil {
+				out, err = ask.Sisters(v, model)
+			}
+			return err
+		}
 		m, err := marks(c, v, c.String)
 		if err != nil {
 			return err
 		}
 		m.Number = bodyNo(c.String("number"))
-		if len(c.Args()) == 1 {
-			if m, err = recordedMarks(c, v, m); err != nil {
-				return err
-			}
+		switch args := c.Args(); {
+		case len(args) == 1 && (strings.HasPrefix(args[0], ":") || len(v.Resolve(args[0], "donor", "job")) > 0):
+			m, err = recordedMarks(c, v, m)
+		case len(args) > 0 && m.Number == "":
+			m.Number = bodyNo(strings.Join(args, " "))
+		case len(args) > 0:
+			err = line.Usagef("the number is said twice: %s and %s", m.Number, strings.Join(args, " "))
+		}
+		if err != nil {
+			return err
 		}
 		out, err = ask.Which(v, m)
 		return err

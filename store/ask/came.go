@@ -29,7 +29,7 @@ func CameOf(view *store.View, d store.Donor, m Marks) (Came, error) {
 	v := read(view)
 	model := v.model(d.Model)
 	out := Came{Donor: d, Twin: sameBody(v, d), Model: weighModel(v, model, m), Late: outOfStep(v, model, MarksOf(d))}
-	m.Kind = model.Kind
+	m.Kind = cmp.Or(model.Kind, "camera")
 	for _, h := range which(v, m).Hypotheses {
 		if h.Model != d.Model && h.weight >= out.Model.weight {
 			out.Others = append(out.Others, h)

@@ -65,12 +65,15 @@ func MarksOn(v *store.View, ref store.Ref, said Marks) (Marks, error) {
 	} else {
 		var j store.Job
 		j, err = v.Job(ref.Code)
-		d = store.Donor{BodyNo: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}
+		d = store.Donor{Model: j.Model, BodyNo: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}
 	}
 	m := MarksOf(d)
 	m.Number, m.ShutterNo, m.LensNo = cmp.Or(said.Number, m.Number), cmp.Or(said.ShutterNo, m.ShutterNo), cmp.Or(said.LensNo, m.LensNo)
 	m.Shutter, m.Lens = cmp.Or(said.Shutter, m.Shutter), cmp.Or(said.Lens, m.Lens)
-	m.Kind, m.Scale, m.Told = said.Kind, said.Scale, said.Told
+	m.Kind, m.Scale, m.Told = "camera", said.Scale, said.Told
+	if model, merr := v.Model(d.Model); merr == nil && model.Kind != "" {
+		m.Kind = model.Kind
+	}
 	return m, err
 }
 

@@ -22,7 +22,7 @@ type Marks struct {
 	LensNo    string
 	Scale     string    // m or ft
 	Told      string    // what is seen, in words
-	Kind      string    // shutter or lens where it came by itself, else it is a camera
+	Kind      string    // camera, or shutter or lens by itself; empty where that is open
 	Self      code.Code // the donor these are the marks of, which is no witness for itself
 }
 
@@ -58,11 +58,35 @@ const (
 
 // Which proposes the models that a camera, or a shutter or lens, may be, those for which most speaks
 // first. Nothing is looked up: every model is held against every mark, and one
-// for which nothing speaks is left out.
+// for which nothing speaks is left out. Where no kind is said and nothing that a camera
+// alone has, a shutter or lens by itself is proposed too.
 func Which(v *store.View, m Marks) (Whichs, error) {
 	r := read(v)
 	out := which(r, m)
 	return out, r.err
+}
+
+// Sisters are the models of a model's family, itself first, with what tells one from
+// the other.
+func Sisters(view *store.View, model code.Code) (Whichs, error) {
+	v, out := read(view), Whichs{Hypotheses: []Hypothesis{}}
+	sisters := slices.DeleteFunc(v.Family(words.Fold(v.model(model).Family)), func(c code.Code) bool { return c == model })
+	for _, c := range append([]code.Code{model}, sisters...) {
+		m := v.model(c)
+		h := Hypothesis{Model: c, Name: m.Name, For: []string{}, Against: []string{}, LookFor: m.ToldBy, weight: 1}
+		for _, said := range [][2]string{{"numbers ", m.Numbers}, {"made ", m.Years}, {"carries ", words.List(m.Carries, ", ")}, {"scale in ", m.Scale}} {
+			if said[1] != "" {
+				h.For = append(h.For, said[0]+said[1])
+			}
+		}
+		out.Hypotheses = append(out.Hypotheses, h)
+	}
+	return out, v.err
+}
+
+// open says that nothing is told which a shutter or lens by itself has not.
+func (m Marks) open() bool {
+	return m.Number != "none" && string(m.Shutter)+m.ShutterNo+string(m.Lens)+m.LensNo+m.Scale == ""
 }
 
 // notes says what the answer is worth.
@@ -324,7 +348,7 @@ func numbered(v *reader, kind, number string) code.Code {
 func which(v *reader, m Marks) Whichs {
 	out, left := Whichs{Hypotheses: []Hypothesis{}}, 0
 	for model := range each(v, v.EachModel) {
-		if cmp.Or(model.Kind, "camera") != cmp.Or(m.Kind, "camera") {
+		if kind := cmp.Or(model.Kind, "camera"); kind != cmp.Or(m.Kind, "camera") && (m.Kind != "" || !m.open()) {
 			continue
 		}
 		if h := weighModel(v, model, m); len(h.For) > 0 {
