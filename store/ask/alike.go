@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"iter"
+	"slices"
 	"strings"
 
 	"tinful/store"
@@ -114,19 +115,14 @@ type CountBag struct {
 // CountBags lists the bags of a place in the order they are counted, each with
 // what tells it from its neighbours there. Empty bags are left out, and so is
 // what belongs to others.
-func CountBags(v *store.View, place code.Code) ([]CountBag, error) {
+func CountBags(view *store.View, place code.Code) ([]CountBag, error) {
+	v := read(view)
 	if _, err := v.Place(place); err != nil {
 		return nil, err
 	}
-	bags, err := v.Countable(place)
-	if err != nil {
-		return nil, err
-	}
-	places := make([]code.Code, len(bags))
-	for i := range places {
-		places[i] = place
-	}
-	return describe(v, bags, places)
+	bags := got(v, v.Countable, place)
+	out := describe(v, bags, slices.Repeat([]code.Code{place}, len(bags)))
+	return out, v.err
 }
 
 // A neighbourhood is the parts that lie in one place.
@@ -136,7 +132,7 @@ type neighbourhood struct {
 }
 
 // describe says of bags what a sheet needs; places[i] is where bags[i] lies.
-func describe(v *store.View, bags []store.Bag, places []code.Code) ([]CountBag, error) {
+func describe(v *reader, bags []store.Bag, places []code.Code) []CountBag {
 	parts := map[code.Code]look{}
 	near := map[code.Code]*neighbourhood{}
 	for i, b := range bags {
@@ -150,11 +146,7 @@ func describe(v *store.View, bags []store.Bag, places []code.Code) ([]CountBag, 
 		}
 		l, known := parts[b.Part]
 		if !known {
-			p, err := v.Part(b.Part)
-			if err != nil {
-				return nil, err
-			}
-			l = lookOf(p)
+			l = lookOf(v.part(b.Part))
 			parts[b.Part] = l
 		}
 		hood.looks, hood.tells[b.Part] = append(hood.looks, l), ""
@@ -171,7 +163,7 @@ func describe(v *store.View, bags []store.Bag, places []code.Code) ([]CountBag, 
 		}
 		out = append(out, l)
 	}
-	return out, nil
+	return out
 }
 
 // tells is the measure that tells a part from those that look alike among its
@@ -243,7 +235,7 @@ func telling(l, o *look) (own, theirs string) {
 // firstSight are the hand, the thread and the first two measures of a part.
 func firstSight(p store.Part) string {
 	var out []string
-	for _, f := range []dim.Field{dim.Hand, dim.Thread} {
+	for _, f := range tellingFirst {
 		if w := p.Marks[f]; w != "" {
 			out = append(out, markWords(f, w))
 		}

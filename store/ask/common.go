@@ -8,6 +8,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/odds"
+	"tinful/store/words"
 )
 
 // A CommonPart is a part that was missing somewhere, over all models: how often a
@@ -166,7 +167,7 @@ func (o *oddser) fromOne(list []CommonPart) (notes []string) {
 	for at, all := range parts {
 		if len(all) > 1 {
 			slices.Sort(all)
-			notes = append(notes, fmt.Sprintf("%s were missing from %s alone", codeWords(all), at.Code))
+			notes = append(notes, fmt.Sprintf("%s were missing from %s alone", words.List(all, ", "), at.Code))
 		}
 	}
 	slices.Sort(notes)

@@ -8,6 +8,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/cost"
+	"tinful/store/words"
 )
 
 // smallValue is what a piece of a by-product should fetch at most: screws,
@@ -189,7 +190,7 @@ func (c *costing) share() {
 	c.out.Carcass = code.Cents(s.Shares[len(c.out.Shares)])
 	c.out.Small, c.out.Fetch, c.out.Loss, c.out.ByPieces = code.Cents(s.ByProduct), code.Cents(s.Net), s.Loss > 0, s.ByCount
 	if len(c.mute) > 0 && !s.ByCount {
-		c.note("no value is noted for what is in %s: it has no share", andList(c.mute))
+		c.note("no value is noted for what is in %s: it has no share", words.And(c.mute))
 	}
 	for i, own := range c.costs {
 		if own != nil && c.d.Frozen == 0 {
@@ -269,7 +270,7 @@ func (c *costing) units() {
 		}
 		if len(beside) > 0 {
 			slices.Sort(beside)
-			c.note("%s cannot be complete: %s gave %s as well, and its value counts a whole one", p.Code, c.d.Code, andList(beside))
+			c.note("%s cannot be complete: %s gave %s as well, and its value counts a whole one", p.Code, c.d.Code, words.And(beside))
 		}
 	}
 }

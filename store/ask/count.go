@@ -89,18 +89,12 @@ type LoosePart struct {
 
 // CountOf reads a count with the likely reasons of its differences. It returns
 // [store.ErrNotFound] for a count that is none.
-func CountOf(v *store.View, id store.CountID) (Count, error) {
-	out, lines, err := countLines(v, id)
-	if err != nil {
-		return out, err
-	}
-	near, err := elsewhere(v, out)
-	if err != nil {
-		return out, err
-	}
-	reasons, err := explain(v, lines, near, out.Loose)
-	if err != nil {
-		return out, err
+func CountOf(view *store.View, id store.CountID) (Count, error) {
+	v := read(view)
+	out, lines := countLines(v, id)
+	reasons := explain(v, lines, elsewhere(v, out), out.Loose)
+	if v.err != nil {
+		return out, v.err
 	}
 	for i := range out.Lines {
 		for _, r := range reasons[i] {
@@ -118,25 +112,16 @@ func codesOf(texts []string) (out []code.Code) {
 }
 
 // countLines reads a count without reasons.
-func countLines(v *store.View, id store.CountID) (Count, []store.CountLine, error) {
+func countLines(v *reader, id store.CountID) (Count, []store.CountLine) {
 	out := Count{Count: id.String(), Day: id.Day.String(), Places: []code.Code{}, Lines: []CountLine{}, ID: id}
-	lines, err := v.CountLines(id)
-	if err != nil {
-		return out, nil, err
-	}
+	lines := got(v, v.CountLines, id)
 	if id.Number != 0 {
-		if err := out.ofRecord(v); err != nil {
-			return out, nil, err
-		}
+		out.ofRecord(v)
 	}
 	names := map[code.Code]string{}
 	for _, l := range lines {
 		if _, known := names[l.Bag.Part]; !known && l.Bag.Part != "" {
-			p, err := v.Part(l.Bag.Part)
-			if err != nil {
-				return out, nil, err
-			}
-			names[l.Bag.Part] = p.Name
+			names[l.Bag.Part] = v.part(l.Bag.Part).Name
 		}
 		out.add(lineOf(l, names[l.Bag.Part]))
 	}
@@ -147,27 +132,20 @@ func countLines(v *store.View, id store.CountID) (Count, []store.CountLine, erro
 		i := odds.Wilson(out.Right, out.Counted)
 		out.Accuracy = &Share{float64(out.Right) / float64(out.Counted), i.Low, i.High}
 	}
-	return out, lines, nil
+	return out, lines
 }
 
 // ofRecord fills in what the record of a count says.
-func (c *Count) ofRecord(v *store.View) error {
-	rec, err := v.CountNo(c.ID.Number)
-	if err != nil {
-		return err
-	}
+func (c *Count) ofRecord(v *reader) {
+	rec := got(v, v.CountNo, c.ID.Number)
 	c.Places, c.Day, c.Closed, c.By, c.Open = rec.Places, rec.Day.String(), rec.Closed.String(), rec.By, rec.Closed == 0
 	for _, l := range rec.Loose {
-		p, err := v.Part(l.Part)
-		if err != nil {
-			return err
-		}
+		p := v.part(l.Part)
 		c.Loose = append(c.Loose, LoosePart{p.Code, p.Name, l.Place, l.N, l.About, l.Bag})
 	}
 	if c.Open {
-		c.Missed, err = v.Uncounted(rec)
+		c.Missed = got(v, v.Uncounted, rec)
 	}
-	return err
 }
 
 // ofReadings fills in what follows from readings that came with a workbook.
@@ -231,7 +209,7 @@ func movedWords(e store.Entry, l store.CountLine) string {
 
 // elsewhere are the open lines of other counts about the same time, of the same
 // places or parts: a bag's neighbour may have been counted in one of these.
-func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
+func elsewhere(v *reader, c Count) (out []store.CountLine) {
 	places, parts := map[code.Code]bool{}, map[code.Code]bool{}
 	for _, l := range c.Lines {
 		if l.Difference != 0 {
@@ -239,41 +217,34 @@ func elsewhere(v *store.View, c Count) ([]store.CountLine, error) {
 		}
 	}
 	if len(places) == 0 {
-		return nil, nil
+		return nil
 	}
-	ids, err := countsAbout(v, c.Lines[0].Line.Reading.Day)
-	var out []store.CountLine
-	for _, id := range ids {
+	for _, id := range countsAbout(v, c.Lines[0].Line.Reading.Day) {
 		if id == c.ID {
 			continue
 		}
-		lines, lerr := v.CountLines(id)
-		if err = cmp.Or(err, lerr); err != nil {
-			return nil, err
-		}
-		for _, l := range lines {
+		for _, l := range got(v, v.CountLines, id) {
 			if l.Open() && (places[l.Place] || parts[l.Bag.Part]) {
 				out = append(out, l)
 			}
 		}
 	}
-	return out, err
+	return out
 }
 
 // countsAbout are the counts that are open, and those of workbooks about a day.
-func countsAbout(v *store.View, day code.Day) (ids []store.CountID, err error) {
+func countsAbout(v *reader, day code.Day) (ids []store.CountID) {
 	for _, d := range v.ReadingDays() {
 		if d-day <= aboutThen && day-d <= aboutThen {
 			ids = append(ids, store.CountID{Day: d})
 		}
 	}
-	err = v.EachCount(func(n store.Count) error {
-		if n.Closed == 0 {
-			ids = append(ids, store.CountID{Number: n.Number})
+	for c := range each(v, v.EachCount) {
+		if c.Closed == 0 {
+			ids = append(ids, store.CountID{Number: c.Number})
 		}
-		return nil
-	})
-	return ids, err
+	}
+	return ids
 }
 
 // aboutThen is how many days apart two readings tell of each other.
@@ -281,7 +252,7 @@ const aboutThen = 7
 
 // explain hands the lines of a count to the leaf that knows reasons, and with
 // them open lines of other counts.
-func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][]differ.Reason, error) {
+func explain(v *reader, own, near []store.CountLine, loose []LoosePart) [][]differ.Reason {
 	lines := slices.Concat(own, near)
 	in := make([]differ.Line, len(lines))
 	looks := map[code.Code]look{}
@@ -292,44 +263,36 @@ func explain(v *store.View, own, near []store.CountLine, loose []LoosePart) ([][
 		}
 		k, known := looks[l.Bag.Part]
 		if !known {
-			p, err := v.Part(l.Bag.Part)
-			if err != nil {
-				return nil, err
-			}
-			k = lookOf(p)
-			looks[p.Code] = k
+			k = lookOf(v.part(l.Bag.Part))
+			looks[k.part.Code] = k
 		}
 		here[l.Place] = append(here[l.Place], k)
 	}
 	left := newUncounted(v, lines)
 	for i, l := range lines {
-		p := looks[l.Bag.Part].part
-		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(p.Class), Unit: l.Unit,
-			Book: l.Book, Counted: l.Reading.Quantity, About: l.BookAbout || l.Reading.About, Twin: string(p.Twin)}
+		k := looks[l.Bag.Part]
+		in[i] = differ.Line{Bag: string(l.Bag.Code), Part: string(l.Bag.Part), Place: string(l.Place), Met: string(l.Seen), Piece: pieceWord(k.part.Class), Unit: l.Unit,
+			Book: l.Book, Counted: l.Reading.Quantity, About: l.BookAbout || l.Reading.About, Twin: string(k.part.Twin)}
 		if i >= len(own) || l.Difference() == 0 && l.Seen == "" && l.Later.Seq == 0 {
 			continue
 		}
-		facts, err := factsOf(v, l, loose)
-		if err != nil {
-			return nil, err
-		}
+		in[i].Like, in[i].Facts = mistakenFor(k, here[l.Place]), factsOf(v, l, loose)
 		if l.Difference() != 0 {
-			facts.Uncounted, err = left.beside(looks[l.Bag.Part], l.Place)
+			in[i].Facts.Uncounted = left.beside(k, l.Place)
 		}
-		if err != nil {
-			return nil, err
-		}
-		in[i].Like, in[i].Facts = mistakenFor(looks[l.Bag.Part], here[l.Place]), facts
-		for _, u := range facts.Uncounted {
+		for _, u := range in[i].Facts.Uncounted {
 			in[i].Like = append(in[i].Like, u.Part)
 		}
 	}
-	return differ.Explain(in)[:len(own)], nil
+	if v.err != nil {
+		return nil
+	}
+	return differ.Explain(in)[:len(own)]
 }
 
 // An uncounted knows the bags of a place that none of the lines read.
 type uncounted struct {
-	v      *store.View
+	v      *reader
 	read   map[code.Code]bool
 	places map[code.Code][]leftBag
 }
@@ -339,7 +302,7 @@ type leftBag struct {
 	look look
 }
 
-func newUncounted(v *store.View, lines []store.CountLine) *uncounted {
+func newUncounted(v *reader, lines []store.CountLine) *uncounted {
 	u := &uncounted{v, map[code.Code]bool{}, map[code.Code][]leftBag{}}
 	for _, l := range lines {
 		u.read[l.Bag.Code] = true
@@ -349,25 +312,16 @@ func newUncounted(v *store.View, lines []store.CountLine) *uncounted {
 
 // beside names bags in a place that were not read and hold the part, its twin or
 // what looks alike: at most three, those of the part first.
-func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
+func (u *uncounted) beside(l look, place code.Code) []differ.Unit {
 	if l.part.Code == "" || place == "" {
-		return nil, nil
+		return nil
 	}
 	here, known := u.places[place]
 	if !known {
-		bags, err := u.v.Countable(place)
-		if err != nil {
-			return nil, err
-		}
-		for _, b := range bags {
-			if u.read[b.Code] || b.Part == "" {
-				continue
+		for _, b := range got(u.v, u.v.Countable, place) {
+			if !u.read[b.Code] && b.Part != "" {
+				here = append(here, leftBag{b.Code, lookOf(u.v.part(b.Part))})
 			}
-			p, err := u.v.Part(b.Part)
-			if err != nil {
-				return nil, err
-			}
-			here = append(here, leftBag{b.Code, lookOf(p)})
 		}
 		u.places[place] = here
 	}
@@ -382,7 +336,7 @@ func (u *uncounted) beside(l look, place code.Code) ([]differ.Unit, error) {
 		}
 	}
 	out := append(same, alike...)
-	return out[:min(len(out), 3)], nil
+	return out[:min(len(out), 3)]
 }
 
 // mistakenFor lists the parts that are easily taken for one.
@@ -412,16 +366,12 @@ func pieceWord(class string) string {
 
 // factsOf gathers what book and drawer say of a bag since the book was last known to
 // be right.
-func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts, error) {
-	var f differ.Facts
-	all, err := v.EntriesOf(l.Bag.Code)
-	if err != nil {
-		return f, err
-	}
-	all = standing(all)
+func factsOf(v *reader, l store.CountLine, loose []LoosePart) (f differ.Facts) {
+	all := standing(got(v, v.EntriesOf, l.Bag.Code))
 	at := slices.IndexFunc(all, func(e store.Entry) bool { return e.Seq == l.Reading.Seq })
 	if at < 0 {
-		return f, errors.New("a reading is not in the book of its bag")
+		v.keep(errors.New("a reading is not in the book of its bag"))
+		return f
 	}
 	from := lastCount(all[:at], l)
 	ownFacts(&f, l, all[from:at])
@@ -435,50 +385,46 @@ func factsOf(v *store.View, l store.CountLine, loose []LoosePart) (differ.Facts,
 	if from > 0 {
 		since = all[from-1].Day
 	}
-	return f, cmp.Or(sisterFacts(&f, v, l, since), fullJobs(&f, v, l.Bag.Part), unitFacts(&f, v, l))
+	if l.Bag.Part != "" {
+		sisterFacts(&f, v, l, since)
+		fullJobs(&f, v, l.Bag.Part)
+		unitFacts(&f, v, l)
+	}
+	return f
 }
 
 // fullJobs marks the jobs that have as many of the part as their camera takes.
-func fullJobs(f *differ.Facts, v *store.View, part code.Code) error {
+func fullJobs(f *differ.Facts, v *reader, part code.Code) {
 	p, err := v.Part(part)
 	if err != nil {
-		return nil // pieces of no known part
+		return // pieces of no known part
 	}
 	for _, list := range [][]differ.Use{f.Fitted, f.Elsewhere} {
 		for i, u := range list {
-			if list[i].Full, err = isFull(v, p, code.Code(u.Who)); err != nil {
-				return err
-			}
+			list[i].Full = isFull(v, p, code.Code(u.Who))
 		}
 	}
-	return nil
 }
 
 // isFull tells whether a job has as many of a part as its camera takes: false where
 // nobody said how many that is.
-func isFull(v *store.View, p store.Part, job code.Code) (bool, error) {
+func isFull(v *reader, p store.Part, job code.Code) bool {
 	j, err := v.Job(job)
 	if err != nil {
-		return false, nil // a job that is not recorded
+		return false // a job that is not recorded
 	}
-	takes := int64(0)
-	said, err := v.Verdicts(p, j.Camera())
-	for _, d := range said {
+	takes, has := int64(0), int64(0)
+	for _, d := range got2(v, v.Verdicts, p, j.Camera()) {
 		if d.Usable() && d.Goes.PerBody != nil {
 			takes = max(takes, *d.Goes.PerBody)
 		}
 	}
-	if err != nil || takes == 0 {
-		return false, err
-	}
-	pieces, err := v.PiecesOf(job)
-	has := int64(0)
-	for _, x := range pieces {
+	for _, x := range got(v, v.PiecesOf, job) {
 		if x.Bag.Part == p.Code && !x.Held {
 			has += x.N
 		}
 	}
-	return has >= takes, err
+	return takes > 0 && has >= takes
 }
 
 // standing leaves out what was taken back, and what took it back.
@@ -496,8 +442,7 @@ func standing(all []store.Entry) []store.Entry {
 // of it: behind the last correction, or the last reading before the count of the
 // line that agreed. A reading that differed and was left open explains nothing.
 func lastCount(before []store.Entry, l store.CountLine) int {
-	for i := len(before) - 1; i >= 0; i-- {
-		e := before[i]
+	for i, e := range slices.Backward(before) {
 		same := e.Count == l.Reading.Count && (e.Count != 0 || e.Day == l.Reading.Day)
 		if e.What == store.Corrected || e.What == store.Counted && !same && l.Bag.Agreed(e, before[:i]) {
 			return i + 1
@@ -569,17 +514,18 @@ func doubles(f *differ.Facts, before []store.Entry, e store.Entry) {
 	if effect == 0 || e.First {
 		return
 	}
-	for _, b := range before {
-		if b.What == e.What && b.Bag == e.Bag && b.Quantity == e.Quantity && b.Job == e.Job && b.To == e.To && b.Day == e.Day && !b.First {
-			words := fmt.Sprintf("%d %s", e.Quantity, e.What)
-			if e.Job != "" {
-				words += " on job " + string(e.Job)
-			}
-			words += fmt.Sprintf(" on %s, entries %d and %d", e.Day, b.Seq, e.Seq)
-			f.Doubles = append(f.Doubles, differ.Double{Effect: effect, Words: words})
-			return
-		}
+	i := slices.IndexFunc(before, func(b store.Entry) bool {
+		return b.What == e.What && b.Bag == e.Bag && b.Quantity == e.Quantity && b.Job == e.Job && b.To == e.To && b.Day == e.Day && !b.First
+	})
+	if i < 0 {
+		return
 	}
+	words := fmt.Sprintf("%d %s", e.Quantity, e.What)
+	if e.Job != "" {
+		words += " on job " + string(e.Job)
+	}
+	words += fmt.Sprintf(" on %s, entries %d and %d", e.Day, before[i].Seq, e.Seq)
+	f.Doubles = append(f.Doubles, differ.Double{Effect: effect, Words: words})
 }
 
 // seenFacts are other readings of the bag about the same time, in another place.
@@ -597,19 +543,12 @@ func seenFacts(f *differ.Facts, l store.CountLine, all []store.Entry) {
 }
 
 // sisterFacts are those of other bags of the part.
-func sisterFacts(f *differ.Facts, v *store.View, l store.CountLine, since code.Day) error {
-	if l.Bag.Part == "" {
-		return nil
-	}
+func sisterFacts(f *differ.Facts, v *reader, l store.CountLine, since code.Day) {
 	for _, c := range v.BagsOf(l.Bag.Part) {
 		if c == l.Bag.Code {
 			continue
 		}
-		all, err := v.EntriesOf(c)
-		if err != nil {
-			return err
-		}
-		for _, e := range standing(all) {
+		for _, e := range standing(got(v, v.EntriesOf, c)) {
 			if e.What != store.Fitted || e.Bag != c || e.Day < since || e.Day > l.Reading.Day {
 				continue
 			}
@@ -620,30 +559,18 @@ func sisterFacts(f *differ.Facts, v *store.View, l store.CountLine, since code.D
 			}
 		}
 	}
-	return nil
 }
 
 // unitFacts are bags of units that contain the part and came from the same camera.
-func unitFacts(f *differ.Facts, v *store.View, l store.CountLine) error {
-	if l.Bag.Part == "" {
-		return nil
-	}
+func unitFacts(f *differ.Facts, v *reader, l store.CountLine) {
 	for _, unit := range v.UnitsWith(l.Bag.Part) {
 		for _, c := range v.BagsOf(unit) {
-			b, err := v.Bag(c)
-			if err != nil {
-				return err
-			}
-			st, err := v.State(c)
-			if err != nil {
-				return err
-			}
-			if _, err := v.Donor(code.Code(b.Origin)); err == nil && b.Origin == l.Bag.Origin && st.OnHand() > 0 {
+			b := v.bag(c)
+			if _, err := v.Donor(code.Code(b.Origin)); err == nil && b.Origin == l.Bag.Origin && v.state(c).OnHand() > 0 {
 				f.Units = append(f.Units, differ.Unit{Bag: string(c), Part: string(unit)})
 			}
 		}
 	}
-	return nil
 }
 
 // A CountHead is one count in a list.
@@ -663,19 +590,14 @@ type CountHead struct {
 }
 
 // Counts lists all counts, the earliest first.
-func Counts(v *store.View) ([]CountHead, error) {
-	ids, err := countIDs(v)
-	out := []CountHead{}
-	for _, id := range ids {
-		h, there, herr := headOfID(v, id.CountID)
-		if err = cmp.Or(err, herr); err != nil {
-			return out, err
-		}
-		if there {
+func Counts(view *store.View) ([]CountHead, error) {
+	v, out := read(view), []CountHead{}
+	for _, id := range countIDs(v) {
+		if h, there := headOfID(v, id.CountID); there {
 			out = append(out, h)
 		}
 	}
-	return out, err
+	return out, v.err
 }
 
 // A datedCount is one with the day it was begun.
@@ -685,30 +607,22 @@ type datedCount struct {
 }
 
 // countIDs names all counts, the earliest first.
-func countIDs(v *store.View) (ids []datedCount, err error) {
+func countIDs(v *reader) (ids []datedCount) {
 	for _, d := range v.ReadingDays() {
 		ids = append(ids, datedCount{store.CountID{Day: d}, d})
 	}
-	err = v.EachCount(func(c store.Count) error {
+	for c := range each(v, v.EachCount) {
 		ids = append(ids, datedCount{store.CountID{Number: c.Number}, c.Day})
-		return nil
-	})
+	}
 	slices.SortStableFunc(ids, func(a, b datedCount) int { return cmp.Compare(a.begun, b.begun) })
-	return ids, err
+	return ids
 }
 
 // headOfID reads one count; there is false where all of its readings were taken
 // back.
-func headOfID(v *store.View, id store.CountID) (h CountHead, there bool, err error) {
-	c, _, err := countLines(v, id)
-	if err != nil {
-		return h, false, err
-	}
-	return headOf(c), id.Number != 0 || len(c.Lines) > 0, nil
-}
-
-func headOf(c Count) CountHead {
-	h := CountHead{Count: c.Count, Day: c.Day, Places: c.Places, State: "closed", Closed: c.Closed, By: c.By, Bags: int64(len(c.Lines)),
+func headOfID(v *reader, id store.CountID) (h CountHead, there bool) {
+	c, _ := countLines(v, id)
+	h = CountHead{Count: c.Count, Day: c.Day, Places: c.Places, State: "closed", Closed: c.Closed, By: c.By, Bags: int64(len(c.Lines)),
 		Counted: c.Counted, Right: c.Right, ID: c.ID}
 	if c.Open {
 		h.State = "open"
@@ -718,7 +632,7 @@ func headOf(c Count) CountHead {
 			h.Differences++
 		}
 	}
-	return h
+	return h, v.err == nil && (id.Number != 0 || len(c.Lines) > 0)
 }
 
 // PickCount finds the count that is meant, of a place where one is named: the open
@@ -726,9 +640,6 @@ func headOf(c Count) CountHead {
 // are open.
 func PickCount(v *store.View, place code.Code) (id store.CountID, others []CountHead, err error) {
 	all, err := Counts(v)
-	if err != nil {
-		return id, nil, err
-	}
 	for _, h := range all {
 		if place != "" && !slices.Contains(h.Places, place) {
 			continue
@@ -738,54 +649,39 @@ func PickCount(v *store.View, place code.Code) (id store.CountID, others []Count
 		}
 		id = h.ID
 	}
-	if n := len(others); n > 0 {
+	switch n := len(others); {
+	case err != nil:
+		return id, nil, err
+	case n > 0:
 		return others[n-1].ID, others[:n-1], nil
+	case id != store.CountID{}:
+		return id, nil, nil
+	case place != "":
+		return id, nil, store.Absent("no count of %s here", place)
 	}
-	if id == (store.CountID{}) {
-		what := ""
-		if place != "" {
-			what = " of " + string(place)
-		}
-		return id, nil, store.Absent("no count%s here", what)
-	}
-	return id, nil, nil
+	return id, nil, store.Absent("no count here")
 }
 
 // SayCounts names counts with their places: 2031-08-31 of N1, 3 of K1 K2.
 func SayCounts(list []CountHead) string {
 	var out []string
 	for _, h := range list {
-		out = append(out, fmt.Sprintf("%s of %s", h.Count, listed(h.Places)))
+		out = append(out, fmt.Sprintf("%s of %s", h.Count, strings.Trim(fmt.Sprint(h.Places), "[]")))
 	}
 	return strings.Join(out, ", ")
 }
 
-func listed(list []code.Code) string {
-	s := ""
-	for i, c := range list {
-		if i > 0 {
-			s += " "
-		}
-		s += string(c)
-	}
-	return s
-}
-
 // Trend lists the counts before one that have something to judge, at most n of
 // them, the latest last.
-func Trend(v *store.View, before Count, n int) ([]CountHead, error) {
-	ids, err := countIDs(v)
-	var out []CountHead
+func Trend(view *store.View, before Count, n int) (out []CountHead, err error) {
+	v := read(view)
+	ids := countIDs(v)
 	own := slices.IndexFunc(ids, func(d datedCount) bool { return d.CountID == before.ID })
 	for i := own - 1; i >= 0 && len(out) < n; i-- {
-		h, there, herr := headOfID(v, ids[i].CountID)
-		if err = cmp.Or(err, herr); err != nil {
-			return nil, err
-		}
-		if there && h.Counted > 0 {
+		if h, there := headOfID(v, ids[i].CountID); there && h.Counted > 0 {
 			out = append(out, h)
 		}
 	}
 	slices.Reverse(out)
-	return out, err
+	return out, v.err
 }

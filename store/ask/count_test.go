@@ -233,8 +233,8 @@ func TestDueOrder(t *testing.T) {
 				t.Errorf("%+v", d)
 			}
 		}
-		if want := "B3 B2 B4 B1"; listed(got) != want {
-			t.Errorf("%s, want %s", listed(got), want)
+		if want := "B3 B2 B4 B1"; codeText(got) != want {
+			t.Errorf("%s, want %s", codeText(got), want)
 		}
 		return nil
 	})

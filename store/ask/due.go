@@ -81,12 +81,10 @@ type dueDrawer struct {
 // prior of a rate has it. Bags never counted come first, then those that were
 // counted twice with different results, then those whose count is longest due.
 // Only the bags that are listed are read.
-func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
-	d := Due{Rules: rules, Bags: []DueBag{}}
+func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
+	v, d := read(view), Due{Rules: rules, Bags: []DueBag{}}
 	d.classes(v)
-	if err := d.differing(v); err != nil {
-		return d, err
-	}
+	d.differing(v)
 	monday := today - code.Day((int(today.Weekday())+6)%7)
 	d.week(monday)
 	left := max(0, d.Week-d.Done)
@@ -94,17 +92,16 @@ func DueOn(v *store.View, today code.Day, rules DueRules) (Due, error) {
 		left = rules.Most
 	}
 	left = min(left, d.All)
-	err := d.list(v, d.first(int(left), today, monday))
-	d.Sample = DueSample{Bags: d.All, Wrong: cmp.Or(rules.Wrong, (d.All+9)/10)}
-	d.Sample.Wrong = min(d.Sample.Wrong, d.All)
+	d.list(v, d.first(int(left), today, monday))
+	d.Sample = DueSample{Bags: d.All, Wrong: min(cmp.Or(rules.Wrong, (d.All+9)/10), d.All)}
 	if d.All > 0 {
 		d.Sample.Count = tally.HowMany(d.All, d.Sample.Wrong, tally.Often)
 	}
-	return d, err
+	return d, v.err
 }
 
 // classes gives every part that lies in a drawer its class.
-func (d *Due) classes(v *store.View) {
+func (d *Due) classes(v *reader) {
 	var items []tally.Item
 	last := code.Code("")
 	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
@@ -181,25 +178,23 @@ func (d *Due) plans() (out []tally.Plan) {
 
 // differing finds the bags whose last two readings differ though nothing moved
 // between them but what closing a count corrected.
-func (d *Due) differing(v *store.View) error {
+func (d *Due) differing(v *reader) {
 	d.twice = map[code.Code]bool{}
 	last := map[code.Code]store.Noted{}
 	differ := map[code.Code][2]uint64{}
-	err := v.EachReading(func(n store.Noted) error {
+	for n := range each(v, v.EachReading) {
 		was, before := last[n.Bag]
 		if before && n.Day < was.Day {
-			return nil // readings of workbooks come first, whatever their day
+			continue // readings of workbooks come first, whatever their day
 		}
 		delete(differ, n.Bag)
 		if before && was.Qty.N != n.Qty.N && !was.Qty.About && !n.Qty.About {
 			differ[n.Bag] = [2]uint64{was.Seq, n.Seq}
 		}
 		last[n.Bag] = n
-		return nil
-	})
+	}
 	for bag, pair := range differ {
-		still, serr := undisturbed(v, bag, pair)
-		if err = cmp.Or(err, serr); still {
+		if undisturbed(v, bag, pair) {
 			d.twice[bag] = true
 		}
 	}
@@ -208,37 +203,24 @@ func (d *Due) differing(v *store.View) error {
 			d.Differ++
 		}
 	}
-	return err
 }
 
 // undisturbed says whether two readings of a bag stand and nothing moved between
 // them.
-func undisturbed(v *store.View, bag code.Code, pair [2]uint64) (bool, error) {
-	st, err := v.State(bag)
-	if err != nil {
-		return false, err
-	}
-	a, b := slices.Index(st.Book, pair[0]), slices.Index(st.Book, pair[1])
+func undisturbed(v *reader, bag code.Code, pair [2]uint64) bool {
+	book := v.state(bag).Book
+	a, b := slices.Index(book, pair[0]), slices.Index(book, pair[1])
 	const between = 3 // entries: a correction or two; more is a bag that moves
 	if a < 0 || b < 0 || b-a-1 > between || a > b {
-		return false, nil
+		return false
 	}
-	for _, seq := range st.Book[a+1 : b] {
-		e, err := v.EntryNo(seq)
-		if err != nil || e.What != store.Corrected && e.What != store.Counted {
-			return false, err
+	for _, seq := range book[a+1 : b] {
+		if e := got(v, v.EntryNo, seq); e.What != store.Corrected && e.What != store.Counted {
+			return false
 		}
 	}
-	for _, seq := range pair {
-		e, err := v.EntryNo(seq)
-		if err != nil {
-			return false, err
-		}
-		if back, err := v.BookingNo(e.Booking); err != nil || back.Undone != 0 {
-			return false, err
-		}
-	}
-	return true, nil
+	back := func(seq uint64) bool { return got(v, v.BookingNo, got(v, v.EntryNo, seq).Booking).Undone != 0 }
+	return !back(pair[0]) && !back(pair[1])
 }
 
 // A turn is when the turn of a bag comes: the smaller comes first.
@@ -294,34 +276,21 @@ func (d *Due) first(n int, today, monday code.Day) (out []dueDrawer) {
 }
 
 // list reads the bags that are due, in the order of their places.
-func (d *Due) list(v *store.View, due []dueDrawer) error {
-	type lying struct {
-		place code.Code
-		bag   store.Bag
-		due   dueDrawer
-	}
-	var all []lying
+func (d *Due) list(v *reader, due []dueDrawer) {
+	places := map[code.Code]code.Code{}
 	for _, b := range due {
-		bag, err := v.Bag(b.Bag)
-		if err != nil {
-			return err
-		}
-		st, err := v.State(b.Bag)
-		if err != nil {
-			return err
-		}
-		all = append(all, lying{st.Place, bag, b})
+		places[b.Bag] = v.state(b.Bag).Place
 	}
-	slices.SortFunc(all, func(a, b lying) int {
-		return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(a.bag.Code, b.bag.Code))
+	slices.SortFunc(due, func(a, b dueDrawer) int {
+		return cmp.Or(cmp.Compare(places[a.Bag], places[b.Bag]), cmp.Compare(a.Bag, b.Bag))
 	})
-	bags, places := make([]store.Bag, len(all)), make([]code.Code, len(all))
-	for i, l := range all {
-		bags[i], places[i] = l.bag, l.place
+	var bags []store.Bag
+	var at []code.Code
+	for _, b := range due {
+		bags, at = append(bags, v.bag(b.Bag)), append(at, places[b.Bag])
 	}
-	lines, err := describe(v, bags, places)
-	for i, l := range lines {
-		b := all[i].due
+	for i, l := range describe(v, bags, at) {
+		b := due[i]
 		l.Why = "never counted"
 		if d.twice[b.Bag] {
 			l.Why = "counted twice with different results"
@@ -330,7 +299,6 @@ func (d *Due) list(v *store.View, due []dueDrawer) error {
 		}
 		d.Bags = append(d.Bags, DueBag{l, d.parts[b.part].class.String(), b.Read.String()})
 	}
-	return err
 }
 
 // Said says in sentences what the week asks for.
@@ -341,24 +309,17 @@ func (d *Due) Said() []string {
 	}
 	week := "none is due this week"
 	if d.Week > 0 {
-		week = fmt.Sprintf("%d of this week's %d %s counted", d.Done, d.Week, isAre(d.Done))
+		week = fmt.Sprintf("%d of this week's %d %s counted", d.Done, d.Week, oneOr(d.Done, "is", "are"))
 	}
 	out = append(out, fmt.Sprintf("%s (%s)", week, tally.SayPlan(d.plans(), d.Rules.Weeks)))
 	for _, c := range d.Classes {
 		out = append(out, tally.SayClass(tally.Class(c.Class[0]), c.Parts, c.Bags, c.Share))
 	}
 	if d.Never > 0 {
-		out = append(out, fmt.Sprintf("%d of %d bags %s never counted", d.Never, d.All, wasWere(int(d.Never))))
+		out = append(out, fmt.Sprintf("%d of %d bags %s never counted", d.Never, d.All, oneOr(d.Never, "was", "were")))
 	}
 	if d.Differ > 0 {
-		out = append(out, fmt.Sprintf("%d %s counted twice with different results", d.Differ, wasWere(int(d.Differ))))
+		out = append(out, fmt.Sprintf("%d %s counted twice with different results", d.Differ, oneOr(d.Differ, "was", "were")))
 	}
 	return append(out, "to know how the book stands "+tally.SayHowMany(d.All, d.Sample.Wrong))
-}
-
-func isAre(n int64) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
 }

@@ -295,7 +295,8 @@ func (f *finder) guess(t words.Term, local set, met map[code.Code]*hit) {
 			return
 		}
 		guessed = true
-		f.out.Fuzzy = append(f.out.Fuzzy, fmt.Sprintf("no exact match for %q; nearest: %s (%s different)", tok, strings.Join(near, ", "), letters(words.Distance(tok, near[0]))))
+		off := words.Distance(tok, near[0])
+		f.out.Fuzzy = append(f.out.Fuzzy, fmt.Sprintf("no exact match for %q; nearest: %s (%s different)", tok, strings.Join(near, ", "), oneOr(off, "one letter", several(off, "letter"))))
 		lists, kinds = append(lists, near), append(kinds, words.Query(near)...)
 	}
 	if !guessed {
@@ -334,11 +335,4 @@ func (f *finder) nearest(tok string) []string {
 		}
 	}
 	return near
-}
-
-func letters(n int) string {
-	if n == 1 {
-		return "one letter"
-	}
-	return fmt.Sprintf("%d letters", n)
 }

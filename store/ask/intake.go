@@ -11,6 +11,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/odds"
+	"tinful/store/words"
 )
 
 // An intake is what the cameras of open jobs, and of those that are likely to come
@@ -62,7 +63,7 @@ const likely = 0.5
 // reasons says what cameras may lack, and how likely that is more than is free.
 func (i *intake) reasons(free int64) (out []store.Reason) {
 	if n := len(i.lacking); n > 0 {
-		text := fmt.Sprintf("%s in the house seen to lack it (job %s).", cameras(int64(n)), codeWords(i.lacking))
+		text := fmt.Sprintf("%s in the house seen to lack it (job %s).", several(n, "camera"), words.List(i.lacking, ", "))
 		out = append(out, store.Reason{Kind: SeenLacking, Codes: i.lacking, Text: text})
 	}
 	if len(i.crowds) > 0 {
@@ -143,13 +144,6 @@ func (i *intake) sayCounts() string {
 		out = append(out, said[h])
 	}
 	return strings.Join(out, ", ")
-}
-
-func cameras(n int64) string {
-	if n == 1 {
-		return "1 camera"
-	}
-	return fmt.Sprintf("%d cameras", n)
 }
 
 // A kind is the cameras of one model that went through the same.

@@ -562,7 +562,7 @@ func (n *needer) alike() {
 	var out store.Reasons
 	for cell, codes := range by {
 		slices.Sort(codes)
-		text := codeWords(codes[:min(len(codes), named)])
+		text := words.List(codes[:min(len(codes), named)], ", ")
 		if more := len(codes) - named; more > 0 {
 			text += fmt.Sprintf(", %d more", more)
 		}

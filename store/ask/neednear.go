@@ -96,7 +96,7 @@ func (n *needer) knownFor(p store.Part) store.Reasons {
 	if len(models) == 0 {
 		return nil
 	}
-	text := codeWords(models[:min(len(models), mostKnown)])
+	text := words.List(models[:min(len(models), mostKnown)], ", ")
 	if more := len(models) - mostKnown; more > 0 {
 		text += fmt.Sprintf(" and %d more", more)
 	}

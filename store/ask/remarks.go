@@ -10,6 +10,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // late is how many days may pass between a purchase and its booking before that is
@@ -110,7 +111,7 @@ func (g *giver) brokenUnit(unit store.Part) string {
 		return ""
 	}
 	return fmt.Sprintf("%s gave %s whole (%s) and also %s, which it contains: one donor, one %s; the unit cannot be complete",
-		g.d.Code, unit.Code, codeWords(g.from[unit.Code].bags), store.GoneWords(gone), cmp.Or(unit.Seat, "unit"))
+		g.d.Code, unit.Code, words.List(g.from[unit.Code].bags, ", "), store.GoneWords(gone), cmp.Or(unit.Seat, "unit"))
 }
 
 // tooMany is a part of which more came than one camera has.
@@ -124,7 +125,7 @@ func (g *giver) tooMany(p store.Part) string {
 		return ""
 	}
 	return fmt.Sprintf("%s gave %s of %s (%s), and one %s has %s: is the number right?",
-		g.d.Code, store.Amount(x.pieces, x.unit, false), p.Code, codeWords(x.bags), g.d.Model, store.Amount(room, x.unit, false))
+		g.d.Code, store.Amount(x.pieces, x.unit, false), p.Code, words.List(x.bags, ", "), g.d.Model, store.Amount(room, x.unit, false))
 }
 
 // stranger is a part that never goes into the camera it came out of.
@@ -142,15 +143,7 @@ func (g *giver) stranger(p store.Part) string {
 		other = string(twins[0])
 	}
 	return fmt.Sprintf("%s gave %s (%s), which does not go into %s (%s): is it %s?",
-		g.d.Code, p.Code, codeWords(g.from[p.Code].bags), g.d.Model, said[0].Words(), other)
-}
-
-func codeWords(list []code.Code) string {
-	var out []string
-	for _, c := range list {
-		out = append(out, string(c))
-	}
-	return strings.Join(out, ", ")
+		g.d.Code, p.Code, words.List(g.from[p.Code].bags, ", "), g.d.Model, said[0].Words(), other)
 }
 
 // bookedLate says of a donor that it was bought and not booked for months, and what
@@ -161,9 +154,9 @@ func bookedLate(v *reader, d store.Donor, today code.Day) string {
 	if d.Bought == 0 || d.Owner != store.Own || booked-d.Bought <= late {
 		return ""
 	}
-	text := fmt.Sprintf("bought on %s and booked on %s, %s later", d.Bought, d.Booked, monthsLong(d.Bought, booked))
+	text := fmt.Sprintf("bought on %s and booked on %s, %s later", d.Bought, d.Booked, several(months(d.Bought, booked), "month"))
 	if d.Booked == 0 {
-		text = fmt.Sprintf("bought on %s, %s ago, and is not booked yet", d.Bought, monthsLong(d.Bought, booked))
+		text = fmt.Sprintf("bought on %s, %s ago, and is not booked yet", d.Bought, several(months(d.Bought, booked), "month"))
 	}
 	if missed := missed(v, d, booked); len(missed) > 0 {
 		text += "; meanwhile " + strings.Join(missed, ", ")
@@ -186,15 +179,6 @@ func missed(v *reader, d store.Donor, until code.Day) (out []string) {
 		}
 	}
 	return out
-}
-
-// monthsLong is the time between two days as people say it: "14 months".
-func monthsLong(from, to code.Day) string {
-	n := months(from, to)
-	if n == 1 {
-		return "1 month"
-	}
-	return fmt.Sprintf("%d months", n)
 }
 
 // lacksWhatFor finds a donor that was bought for a part which it lacks: the reason

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 	"tinful/store"
 	"tinful/store/code"
@@ -121,21 +120,6 @@ func partsOf(v *reader, d store.Donor, into map[code.Code]bool) {
 	}
 }
 
-func wasWere(n int) string {
-	if n == 1 {
-		return "was"
-	}
-	return "were"
-}
-
-// andList joins names as one says them: A, B and C.
-func andList(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return strings.Join(names, "")
-}
-
 // months is how many whole months lie between two days.
 func months(from, to code.Day) int {
 	a, b := from.Time(), to.Time()
@@ -181,4 +165,17 @@ func mendIt(d store.Donor) string {
 		return ""
 	}
 	return fmt.Sprintf("worth more whole (%s) than it cost (%s): mend it or sell it rather than strip it", *d.Worth, d.Paid())
+}
+
+// oneOr is the word for one or for more of something.
+func oneOr[N int | int64](n N, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return more
+}
+
+// several is a number of things: 1 camera, 2 cameras.
+func several(n int, thing string) string {
+	return fmt.Sprintf("%d %s%s", n, thing, oneOr(n, "", "s"))
 }

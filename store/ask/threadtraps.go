@@ -8,6 +8,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/thread"
+	"tinful/store/words"
 )
 
 // Kinds of traps of threads, beside those of [thread.Note].
@@ -109,7 +110,7 @@ func (t *threader) partsOf(list ...thread.Thread) []code.Code {
 // named lists the parts of a thread in brackets: " (P022, P038)".
 func (t *threader) named(th thread.Thread) string {
 	if parts := t.partsOf(th); len(parts) > 0 {
-		return " (" + codeWords(parts) + ")"
+		return " (" + words.List(parts, ", ") + ")"
 	}
 	return ""
 }
