@@ -40,35 +40,16 @@ func (l Label) Text() string {
 }
 
 // LabelOf says what the label of a part, bag, donor, job or place has to say.
-func LabelOf(v *store.View, r store.Ref) (Label, error) {
-	l := Label{Thing: r, Typed: v.Typed(r.Kind, r.Code)}
-	var err error
-	switch r.Kind {
-	case "bag":
-		err = l.bag(v)
-	case "part":
-		err = l.part(v, r.Code, nil)
-	case "donor":
-		err = l.donor(v)
-	case "job":
-		err = l.job(v)
-	case "place":
-		p, e := v.Place(r.Code)
-		l.Word, l.Tells, l.Lines, err = string(p.Code), p.Where, texts(p.For), e
-	}
-	return l, err
+func LabelOf(view *store.View, r store.Ref) (Label, error) {
+	v := read(view)
+	l := labelOf(v, r)
+	return l, v.err
 }
 
 // bag fills the label of a bag.
-func (l *Label) bag(v *store.View) error {
-	b, err := v.Bag(l.Thing.Code)
-	if err != nil {
-		return err
-	}
-	st, err := v.State(b.Code)
-	if err != nil {
-		return err
-	}
+func (l *Label) bag(v *reader) {
+	b := v.bag(l.Thing.Code)
+	st := v.state(b.Code)
 	l.Place = st.Place
 	l.Quantity = store.Amount(st.OnHand(), b.Unit, st.About)
 	if b.Unit != "mm" {
@@ -94,15 +75,13 @@ func (l *Label) bag(v *store.View) error {
 	}
 	if b.Part == "" {
 		l.Word = "unsorted"
-		return nil
+		return
 	}
 	var hood []store.Bag
 	if st.Place != "" {
-		if hood, err = v.Countable(st.Place); err != nil {
-			return err
-		}
+		hood = got(v, v.Countable, st.Place)
 	}
-	return l.part(v, b.Part, hood)
+	l.part(v, b.Part, hood)
 }
 
 // owner marks what is not the workshop's.
@@ -117,16 +96,9 @@ func (l *Label) owner(owner string) {
 }
 
 // part says what a part is, and what it is taken for in a drawer of bags.
-func (l *Label) part(v *store.View, c code.Code, hood []store.Bag) error {
-	p, err := v.Part(c)
-	if err != nil {
-		return err
-	}
-	never, err := notFor(v, p)
-	if err != nil {
-		return err
-	}
-	l.Stops = append(l.Stops, never...)
+func (l *Label) part(v *reader, c code.Code, hood []store.Bag) {
+	p := v.part(c)
+	l.Stops = append(l.Stops, notFor(v, p)...)
 	if left := store.LeftHand(p); left != "" {
 		l.Stops = append(l.Stops, left)
 	}
@@ -136,83 +108,57 @@ func (l *Label) part(v *store.View, c code.Code, hood []store.Bag) error {
 	l.Word = cmp.Or(p.Name, words.ClassName(p.Class))
 	own := lookOf(p)
 	var looks []look
-	met := map[code.Code]bool{}
+	met := map[code.Code]bool{"": true}
 	for _, b := range hood {
-		if b.Part == "" || met[b.Part] {
-			continue
+		if !met[b.Part] {
+			met[b.Part] = true
+			looks = append(looks, lookOf(v.part(b.Part)))
 		}
-		met[b.Part] = true
-		o, err := v.Part(b.Part)
-		if err != nil {
-			return err
-		}
-		looks = append(looks, lookOf(o))
 	}
 	l.Tells = own.tells(looks)
 	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && thread.FlankWord(t.Form) != "" {
 		l.Tells += ", " + thread.FlankWord(t.Form) + " deg"
 	}
-	if all := Cautions(p, store.Model{}); len(all) > 0 {
-		l.Care = strings.Join(all, ". ")
-	}
-	return nil
+	l.Care = strings.Join(Cautions(p, store.Model{}), ". ")
 }
 
 // notFor says for which models a part is not, those of one reason together: what was
 // stated, and what follows from the twin that goes there.
-func notFor(v *store.View, p store.Part) ([]string, error) {
-	said, err := v.GoesOf(p.Code)
-	if err != nil {
-		return nil, err
-	}
+func notFor(v *reader, p store.Part) (out []string) {
 	why := map[string][]code.Code{}
 	stated := map[code.Code]bool{}
-	for _, g := range said {
+	for _, g := range got(v, v.GoesOf, p.Code) {
 		stated[g.Model] = true
-		if !(store.Verdict{Degrees: g.Degrees}).Never() || g.Numbers() != "" {
-			continue
+		if (store.Verdict{Degrees: g.Degrees}).Never() && g.Numbers() == "" {
+			reason := neverWhy(v, p, g)
+			why[reason] = append(why[reason], g.Model)
 		}
-		reason, err := neverWhy(v, p, g)
-		if err != nil {
-			return nil, err
-		}
-		why[reason] = append(why[reason], g.Model)
 	}
-	for _, twin := range twinsOf(read(v), p) {
-		theirs, err := v.GoesOf(twin)
-		if err != nil {
-			return nil, err
-		}
-		for _, g := range theirs {
+	for _, twin := range twinsOf(v, p) {
+		for _, g := range got(v, v.GoesOf, twin) {
 			if (store.Verdict{Degrees: g.Degrees}).Usable() && !stated[g.Model] {
 				stated[g.Model] = true
 				why[otherHand(p)] = append(why[otherHand(p)], g.Model)
 			}
 		}
 	}
-	var out []string
 	for _, reason := range slices.Sorted(maps.Keys(why)) {
-		models, err := shortModels(v, why[reason])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, strings.TrimSpace("NOT for "+words.And(models)+" "+reason))
+		out = append(out, strings.TrimSpace("NOT for "+words.And(shortModels(v, why[reason]))+" "+reason))
 	}
-	return out, nil
+	return out
 }
 
 // neverWhy is in a few words what keeps a part out of a model, empty where only the
 // statement does.
-func neverWhy(v *store.View, p store.Part, g store.Goes) (string, error) {
+func neverWhy(v *reader, p store.Part, g store.Goes) string {
 	if slices.Contains(g.Degrees, "opposite-hand") {
-		return otherHand(p), nil
+		return otherHand(p)
 	}
-	m, err := v.Model(g.Model)
-	t, bad := thread.Parse(p.Marks[dim.Thread])
-	if err == nil && bad == nil && thread.Differs(t.Form, m.Form) {
-		return "(" + thread.FlankWord(m.Form) + " deg)", nil
+	m := v.model(g.Model)
+	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && thread.Differs(t.Form, m.Form) {
+		return "(" + thread.FlankWord(m.Form) + " deg)"
 	}
-	return "", err
+	return ""
 }
 
 // otherHand is which hand takes a part's place where its own does not go in.
@@ -227,9 +173,11 @@ func otherHand(p store.Part) string {
 }
 
 // shortModels writes W3 for W3-A and W3-B, where these are all there are.
-func shortModels(v *store.View, list []code.Code) (out []string, err error) {
+func shortModels(v *reader, list []code.Code) (out []string) {
 	all := map[string]int{}
-	err = v.EachModel(func(m store.Model) error { all[stem(m.Code)]++; return nil })
+	for m := range each(v, v.EachModel) {
+		all[stem(m.Code)]++
+	}
 	have := map[string][]code.Code{}
 	for _, c := range list {
 		have[stem(c)] = append(have[stem(c)], c)
@@ -243,7 +191,7 @@ func shortModels(v *store.View, list []code.Code) (out []string, err error) {
 			out = append(out, string(c))
 		}
 	}
-	return out, err
+	return out
 }
 
 // stem is the code of a model without its last field: W3 of W3-A.
@@ -255,44 +203,31 @@ func stem(c code.Code) string {
 }
 
 // donor fills the tag of a parts camera.
-func (l *Label) donor(v *store.View) error {
-	d, err := v.Donor(l.Thing.Code)
-	if err != nil {
-		return err
-	}
+func (l *Label) donor(v *reader) {
+	d := v.donor(l.Thing.Code)
 	m, _ := v.Model(d.Model) // one that is not recorded has no name
 	l.owner(d.Owner)
 	l.Place, l.Word = d.Place, cmp.Or(m.Name, string(d.Model))
-	l.Tells = strings.Join(texts(prefixed("body ", d.BodyNo), prefixed("shutter ", d.ShutterNo)), ", ")
-	l.Lines = texts(strings.Join(texts(d.State, d.History), ", "), prefixed("bought ", d.Bought.String()), d.Why)
+	l.Tells = filled(prefixed("body ", d.BodyNo), prefixed("shutter ", d.ShutterNo))
+	l.Lines = texts(filled(d.State, d.History), prefixed("bought ", d.Bought.String()), d.Why)
 	l.Care = strings.Join(ModelCautions(m), ". ")
-	seen, err := v.SeenOn(d.Code)
-	if err != nil {
-		return err
-	}
-	var lacks []string
-	for _, s := range seen {
+	var lacks []code.Code
+	for _, s := range got(v, v.SeenOn, d.Code) {
 		if s.Seen == "missing" {
-			lacks = append(lacks, string(s.Part))
+			lacks = append(lacks, s.Part)
 		}
 	}
 	if len(lacks) > 0 {
-		l.Lines = append(l.Lines, "lacks "+strings.Join(lacks, ", "))
+		l.Lines = append(l.Lines, "lacks "+words.List(lacks, ", "))
 	}
-	return nil
 }
 
 // job fills the ticket of a customer's camera, with a part to tear off for its owner.
-func (l *Label) job(v *store.View) error {
-	j, err := v.Job(l.Thing.Code)
-	if err != nil {
-		return err
-	}
+func (l *Label) job(v *reader) {
+	j := v.job(l.Thing.Code)
 	m, _ := v.Model(j.Model) // one that is not recorded has no name
 	shop, err := v.Shop()
-	if err != nil {
-		return err
-	}
+	v.keep(err)
 	name := cmp.Or(m.Name, string(j.Model))
 	l.Held = "NOT STOCK: " + cmp.Or(j.Owner, "a customer") + "'s camera"
 	if j.Agreed == "no" {
@@ -303,7 +238,6 @@ func (l *Label) job(v *store.View) error {
 	l.Care = strings.Join(ModelCautions(m), ". ")
 	l.Stub = texts(shop.Name, "repair "+string(j.Code), name, prefixed("body ", j.BodyNo), prefixed("with ", j.Accessories),
 		prefixed("came ", j.Opened.String()), prefixed("promised ", j.Promised.String()))
-	return nil
 }
 
 // texts are those of some texts that say something.
@@ -326,41 +260,52 @@ type LabelsWanted struct {
 }
 
 // Labels says what the labels of a choice have to say. Empty bags have none.
-func Labels(v *store.View, w LabelsWanted) (out []Label, err error) {
+func Labels(view *store.View, w LabelsWanted) (out []Label, err error) {
+	v := read(view)
 	var bags []code.Code
 	switch {
 	case w.Drawers:
-		err = v.EachPlace(func(p store.Place) error {
-			l, err := LabelOf(v, store.Ref{Kind: "place", Code: p.Code})
-			out = append(out, l)
-			return err
-		})
-		return out, err
+		for p := range each(v, v.EachPlace) {
+			out = append(out, labelOf(v, store.Ref{Kind: "place", Code: p.Code}))
+		}
+		return out, v.err
 	case w.Place != "":
 		bags = v.BagsAt(w.Place)
 	case w.Donor != "":
 		bags = v.BagsFrom(string(w.Donor))
 	default:
-		err = v.EachBag(func(b store.Bag) error { bags = append(bags, b.Code); return nil })
+		for b := range each(v, v.EachBag) {
+			bags = append(bags, b.Code)
+		}
 	}
 	for _, c := range bags {
-		if err != nil {
-			break
-		}
-		var st store.State
-		if st, err = v.State(c); err != nil || st.OnHand() <= 0 {
+		if v.state(c).OnHand() <= 0 {
 			continue
 		}
-		var l Label
-		var was store.Label
 		r := store.Ref{Kind: "bag", Code: c}
-		if l, err = LabelOf(v, r); err == nil && w.New {
-			was, err = v.LastLabel(r)
-		}
-		if err == nil && !(w.New && was.Text == l.Text()) {
+		l := labelOf(v, r)
+		if !w.New || got(v, v.LastLabel, r).Text != l.Text() {
 			out = append(out, l)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Label) int { return cmp.Compare(a.Place, b.Place) })
-	return out, err
+	return out, v.err
+}
+
+func labelOf(v *reader, r store.Ref) Label {
+	l := Label{Thing: r, Typed: v.Typed(r.Kind, r.Code)}
+	switch r.Kind {
+	case "bag":
+		l.bag(v)
+	case "part":
+		l.part(v, r.Code, nil)
+	case "donor":
+		l.donor(v)
+	case "job":
+		l.job(v)
+	case "place":
+		p := got(v, v.Place, r.Code)
+		l.Word, l.Tells, l.Lines = string(p.Code), p.Where, texts(p.For)
+	}
+	return l
 }

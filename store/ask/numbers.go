@@ -122,12 +122,4 @@ func (n *numberSearch) model(m store.Model) error {
 }
 
 // filled joins what is not empty by commas.
-func filled(texts ...string) string {
-	var out []string
-	for _, s := range texts {
-		if s != "" {
-			out = append(out, s)
-		}
-	}
-	return strings.Join(out, ", ")
-}
+func filled(all ...string) string { return strings.Join(texts(all...), ", ") }
