@@ -20,7 +20,7 @@ func sample() *command {
 	root := *program()
 	root.Subcommands = append(slices.Clone(root.Subcommands),
 		&command{Name: "xfit", Action: nothing, Flags: []*line.Flag{
-			line.ValueFlag("xjob", "`JOB` it is for"), line.SwitchFlag("xany", "any bag"), line.ListFlag("xfor", "`PART`")}},
+			line.ValueFlag("xjob", "`JOB` it is for"), {Name: "xany", Usage: "any bag", Kind: line.Switch}, {Name: "xfor", Usage: "`PART`", Kind: line.List}}},
 		&command{Name: "xadd", Subcommands: []*command{
 			{Name: "part", Action: nothing, Flags: []*line.Flag{line.ValueFlag("xname", "`NAME`")}}}},
 	)

@@ -9,6 +9,7 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 func arrived(c *call) error {
@@ -164,7 +165,7 @@ func arrivalQuestion(q store.Question) string {
 		store.AskAgreed: "are used or made parts agreed to", store.AskPromised: "promised for which day",
 	}[q.What]
 	if len(q.Words) > 0 {
-		text += ", " + tell.Or(q.Words)
+		text += ", " + words.Or(q.Words)
 	}
 	return text + "?"
 }

@@ -46,7 +46,7 @@ func onDay[T any](c *call, book func() (T, error)) (T, error) {
 		return done, whatHelps(e)
 	}
 	q, word := e.Question(), ""
-	_, aerr := askFor(c, fmt.Sprintf("%v: is that right? (%s) [%s]", e, tell.Or(q.Words), q.Known), func(answer string) (err error) {
+	_, aerr := askFor(c, fmt.Sprintf("%v: is that right? (%s) [%s]", e, words.Or(q.Words), q.Known), func(answer string) (err error) {
 		word, err = words.OneOf("an answer", q.Words, answer)
 		return err
 	})

@@ -6,14 +6,14 @@ import (
 	"slices"
 
 	"tinful/commands/line"
-	"tinful/commands/tell"
+	"tinful/store/words"
 )
 
 func printCompletion(c *call) error {
 	shell := c.Args()[0]
 	text, err := completions.ReadFile("shells/" + shell + ".txt")
 	if err != nil {
-		return line.Usagef("no completion for %q: it is %s", shell, tell.Or(shells))
+		return line.Usagef("no completion for %q: it is %s", shell, words.Or(shells))
 	}
 	_, err = c.Out.Write(text)
 	return err

@@ -12,29 +12,6 @@ import (
 	"tinful/store"
 )
 
-// A scene is what the demo shows: a few words, then lines as they are typed.
-type scene struct {
-	title string
-	lines [][]string
-}
-
-// scenes play in the demo workshop at the end of August 2031.
-var scenes = []scene{
-	{"A customer's W3-A needs a front door spring (job 106).", [][]string{
-		{"find", "front", "door", "spring", "--model", "W3-A"},
-		{"hold", "b267", "--job", "106"},
-		{"fit", "b267", "--job", "106"},
-	}},
-	{"The same camera wants a release lever spring; the drawer holds its opposite-hand twin.", [][]string{
-		{"fit", "b201", "--job", "106"},
-		{"need", "p2", "--job", "106"},
-	}},
-	{"A slip: two screws booked that were never taken. It is taken back.", [][]string{
-		{"fit", "b283", "2", "--job", "105"},
-		{"undo"},
-	}},
-}
-
 func runDemo(c *call) error {
 	path, err := c.DemoPath()
 	if err != nil {
@@ -107,23 +84,23 @@ func demoFiles(c *call) (string, error) {
 	return folder, nil
 }
 
-// play runs the scenes as if they were typed.
+// play prints the scenes, and runs the lines in them that begin with $.
 func play(c *call, path string) error {
-	c.Println("An invented workshop: 80 kinds of parts in 101 bags, 14 parts cameras, 8 jobs.")
-	for i, s := range scenes {
-		c.Println("\n" + tell.Hang(fmt.Sprintf("%d. %s", i+1, s.title), c.Columns(), 3))
-		for _, words := range s.lines {
-			c.Printf("\n$ tinful %s\n", strings.Join(words, " "))
-			args := append([]string{"tinful", "--store", path, "--by", "R", "--quiet"}, words...)
+	for text := range strings.Lines(strings.ReplaceAll(page("demo"), "{store}", path)) {
+		text = strings.TrimSuffix(text, "\n")
+		typed, runs := strings.CutPrefix(text, "$ tinful ")
+		switch {
+		case runs:
+			c.Println(text)
 			env := c.env
 			env.Stderr = env.Stdout // a refusal belongs to the scene
 			env.Terminal = false
-			Run(args, env)
+			Run(append([]string{"tinful", "--store", path, "--by", "R", "--quiet"}, strings.Fields(typed)...), env)
+		case strings.HasPrefix(text, " "):
+			c.Println(text)
+		default:
+			c.Println(tell.Hang(text, c.Columns(), 3))
 		}
 	}
-	c.Printf("\nGo on by hand; it is yours to break, and demo makes it anew:\n\n")
-	c.Printf("  tinful --store %s find counter pawl spring\n", path)
-	c.Printf("  tinful --store %s show pc5\n", path)
-	c.Printf("  tinful template mine.xlsx\n\nYour own list goes into mine.xlsx; then: tinful import mine.xlsx\n")
 	return nil
 }

@@ -19,10 +19,8 @@ import (
 func donors(c *call) error {
 	wanted := append(c.List("for"), partsTyped(c.Args())...)
 	if len(wanted) == 0 {
-		for _, flag := range []string{"target", "offer", "offers"} {
-			if c.IsSet(flag) {
-				return line.Usagef("--%s says nothing without a part: which parts are wanted? --for P001=2", flag)
-			}
+		if alone := c.SetOf("target", "offer", "offers"); len(alone) > 0 {
+			return line.Usagef("--%s says nothing without a part: which parts are wanted? --for P001=2", alone[0])
 		}
 		return donorList(c)
 	}

@@ -68,7 +68,7 @@ func try(t *testing.T, env map[string]string, args []string, action func(*call) 
 	world := Env{Stdout: &out, Stderr: &errs, Getenv: func(k string) string { return env[k] }, Now: time.Now}
 	root := *program()
 	root.Subcommands = append(slices.Clone(root.Subcommands), &command{Name: "xtry", Action: action, Most: many,
-		Flags: []*line.Flag{line.ListFlag("xfor", "`PART`"), line.ValueFlag("xqty", "`N`")}})
+		Flags: []*line.Flag{{Name: "xfor", Usage: "`PART`", Kind: line.List}, line.ValueFlag("xqty", "`N`")}})
 	code = report(world, run(world, &root, append([]string{"xtry"}, args...)))
 	return out.String(), errs.String(), code
 }

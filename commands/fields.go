@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -61,35 +60,21 @@ func columnFlags[R any](without []string) []*line.Flag {
 		if slices.Contains(without, f.Heading) {
 			continue
 		}
-		name, usage := flagFor(f.Heading), ""
+		flag := line.ValueFlag(flagFor(f.Heading), fmt.Sprintf("`%s`", strings.ToUpper(f.Heading)))
 		if in, ok := dim.ByHeading(f.Heading); ok && in.Unit != "" {
-			usage = fmt.Sprintf("%s in `%s`", in.Name(), strings.ToUpper(in.Unit))
-		} else if list := valuesOf[name]; list != nil {
-			usage = "`WORD`: " + strings.Join(list, ", ")
+			flag.Usage = fmt.Sprintf("%s in `%s`", in.Name(), strings.ToUpper(in.Unit))
+		} else if list := valuesOf[flag.Name]; list != nil {
+			flag.Usage = "`WORD`: " + strings.Join(list, ", ")
 		} else if kind := leadsTo[f.Heading]; kind != "" {
-			usage = strings.ToLower(f.Heading) + ", the code of a `" + strings.ToUpper(kind) + "`"
-		} else {
-			usage = fmt.Sprintf("`%s`", strings.ToUpper(f.Heading))
+			flag.Usage = strings.ToLower(f.Heading) + ", the code of a `" + strings.ToUpper(kind) + "`"
 		}
 		if slices.Contains(severalIn, f.Heading) {
-			flags = append(flags, line.ListFlag(name, usage+"; may be given several times"))
-		} else {
-			flags = append(flags, line.ValueFlag(name, usage))
+			flag.Kind = line.List
+			flag.Usage += "; may be given several times"
 		}
+		flags = append(flags, flag)
 	}
 	return flags
-}
-
-// given is the text of a flag, and whether it was given.
-func given(c *call, heading string) (string, bool) {
-	name := flagFor(heading)
-	switch {
-	case !c.IsSet(name):
-		return "", false
-	case slices.Contains(severalIn, heading):
-		return strings.Join(c.List(name), "; "), true
-	}
-	return c.String(name), true
 }
 
 // filled returns the record was with the cells that flags give. It is built anew
@@ -99,8 +84,8 @@ func given(c *call, heading string) (string, bool) {
 func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]string) (R, error) {
 	var r R
 	for _, f := range sheet.Fields[R]() {
-		text, set := given(c, f.Heading)
-		set = set && f.Heading != own
+		name := flagFor(f.Heading)
+		text, set := strings.Join(c.List(name), "; "), c.IsSet(name) && f.Heading != own
 		if p, ok := preset[f.Heading]; ok && !set {
 			text = p
 		} else if !set {
@@ -135,10 +120,6 @@ func flagError(heading string, err error) error {
 // readOf turns the text of a flag into that of a cell: codes as they are written,
 // days as days, a number of pieces or a length as a whole number.
 func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string, error) {
-	text, err := store.CleanText(text)
-	if err != nil {
-		return "", flagError(heading, err)
-	}
 	switch {
 	case text == "":
 		return "", nil
@@ -188,10 +169,10 @@ func pieces(c *call, text string) (string, error) {
 	if err != nil {
 		return "", line.AsUsage(err)
 	}
-	if q.N < 0 {
+	switch {
+	case q.N < 0:
 		return "", line.Usagef("%s is no number of pieces", text)
-	}
-	if q.About {
+	case q.About:
 		return fmt.Sprintf("ca. %d", q.N), nil
 	}
 	return fmt.Sprint(q.N), nil
@@ -231,14 +212,10 @@ func anyFlag(c *call) bool {
 // foreign refuses a flag that no column of R has but that of its own code.
 func foreign[R any](c *call, kind string) error {
 	for _, flag := range c.Flags {
-		name := flag.Name
-		if name == countFirst && kind == "part" {
-			continue
-		}
-		if c.IsSet(name) && !slices.ContainsFunc(sheet.Fields[R](), func(f sheet.Field[R]) bool {
-			return flagFor(f.Heading) == name && f.Heading != ownColumn(kind)
-		}) {
-			return line.Usagef("a %s has no --%s that could be changed", kind, name)
+		own := func(f sheet.Field[R]) bool { return flagFor(f.Heading) == flag.Name && f.Heading != ownColumn(kind) }
+		known := flag.Name == countFirst && kind == "part" || slices.ContainsFunc(sheet.Fields[R](), own)
+		if c.IsSet(flag.Name) && !known {
+			return line.Usagef("a %s has no --%s that could be changed", kind, flag.Name)
 		}
 	}
 	return nil
@@ -246,6 +223,3 @@ func foreign[R any](c *call, kind string) error {
 
 // ownColumn is the column of a thing's own code.
 func ownColumn(kind string) string { return strings.ToUpper(kind[:1]) + kind[1:] }
-
-// notFound tells whether an error is that nothing has the name.
-func notFound(err error) bool { return errors.Is(err, store.ErrNotFound) }

@@ -154,7 +154,7 @@ func noHit(q ask.Query, found ask.Found, typed string) error {
 		return store.Absent("%s is %s and no part: tinful show %s", typed, strings.Join(found.Clash, " and "), found.Clash[0])
 	}
 	if len(found.Near) > 0 {
-		return store.Absent("nothing is called %q here: did you mean %s?", typed, tell.Or(found.Near))
+		return store.Absent("nothing is called %q here: did you mean %s?", typed, words.Or(found.Near))
 	}
 	return store.Absent("%s", nothingWords(q))
 }

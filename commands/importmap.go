@@ -18,11 +18,7 @@ var mapFlags = []string{"map", "map-file", "sheet", "as", "header-row"}
 // readMapping is the mapping of the flags, those on the line before those of the map
 // file; nil where none is given.
 func readMapping(c *call) (*sheet.Mapping, error) {
-	given := false
-	for _, f := range mapFlags {
-		given = given || c.IsSet(f)
-	}
-	if !given {
+	if len(c.SetOf(mapFlags...)) == 0 {
 		return nil, nil
 	}
 	m := &sheet.Mapping{}
@@ -96,10 +92,8 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 
 // suggestMap prints a proposal for reading a list.
 func suggestMap(c *call, file string) error {
-	for _, flag := range []string{"map", "map-file", "as-count", "problems"} {
-		if c.IsSet(flag) {
-			return line.Usagef("--suggest proposes a map and reads nothing: leave --%s out", flag)
-		}
+	if also := c.SetOf("map", "map-file", "as-count", "problems"); len(also) > 0 {
+		return line.Usagef("--suggest proposes a map and reads nothing: leave --%s out", also[0])
 	}
 	size, err := parseSize(c.String("max-size"))
 	if err != nil {

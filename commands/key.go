@@ -11,6 +11,7 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
+	"tinful/store/words"
 )
 
 // Keys that end or skip.
@@ -56,7 +57,7 @@ func keyName(k byte) string {
 // keyNames are keys to choose from.
 func keyNames(keys string) string {
 	out := tell.Each([]byte(keys), keyName)
-	return tell.Or(out)
+	return words.Or(out)
 }
 
 // keyboard is the terminal that keys are read from, nil where there is none: the

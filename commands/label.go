@@ -15,6 +15,7 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // label prints labels into a file, and keeps what they said.
@@ -147,7 +148,7 @@ func noSuchPaper(v *store.View, name string) error {
 	if len(names) == 0 {
 		return store.Absent("no paper is called %s: give its measures once, --paper %s=%q", name, name, paper.Usual)
 	}
-	return store.Absent("no paper is called %s; kept are %s", name, tell.And(names))
+	return store.Absent("no paper is called %s; kept are %s", name, words.And(names))
 }
 
 // usage is an error about what was typed.
@@ -231,7 +232,7 @@ func lackWordsOf(lacks []rune) string {
 	for _, r := range lacks[:min(len(lacks), mostLacking)] {
 		named = append(named, fmt.Sprintf("%c (%U)", r, r))
 	}
-	text := "the font has no " + tell.Or(named)
+	text := "the font has no " + words.Or(named)
 	if more := len(lacks) - mostLacking; more > 0 {
 		text = fmt.Sprintf("the font has no %s and %d more", strings.Join(named, ", "), more)
 	}

@@ -42,22 +42,14 @@ func old(c *call) error {
 
 // fate is what the flags say becomes of a piece, empty where they say nothing.
 func fate(c *call) (string, error) {
-	var said []string
-	for flag, fate := range map[string]string{"returned": "returned", "refused": "refused", "settled": ""} {
-		if c.Bool(flag) {
-			said = append(said, fate)
-		}
-	}
-	if c.IsSet("envelope") {
-		said = append(said, "envelope")
-	}
-	switch len(said) {
-	case 0:
+	said := slices.DeleteFunc(c.SetOf("returned", "envelope", "refused", "settled"), func(flag string) bool { return c.String(flag) == "false" })
+	switch {
+	case len(said) > 1:
+		return "", line.Usagef("one thing becomes of a piece: write one of --returned, --envelope, --refused and --settled")
+	case len(said) == 0 || said[0] == "settled":
 		return "", nil
-	case 1:
-		return said[0], nil
 	}
-	return "", line.Usagef("one thing becomes of a piece: write one of --returned, --envelope, --refused and --settled")
+	return said[0], nil
 }
 
 // oldPiece reads PIECE [N] WHY.

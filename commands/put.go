@@ -12,6 +12,7 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 func put(c *call) error {
@@ -81,7 +82,7 @@ func askPut(c *call, q *store.QuestionError, p *store.Putting) (err error) {
 		question := fmt.Sprintf("where does %s go? place:", q.Part.Code)
 		switch {
 		case len(q.Places) > 0:
-			question = fmt.Sprintf("%s lies in %s: where does this go? [%s]", q.Part.Code, tell.And(q.Places), q.Best)
+			question = fmt.Sprintf("%s lies in %s: where does this go? [%s]", q.Part.Code, words.And(q.Places), q.Best)
 		case q.Best != "":
 			question = fmt.Sprintf("no bag of %s lies anywhere yet, others of its kind do: where does it go? [%s]", q.Part.Code, q.Best)
 		}

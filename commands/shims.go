@@ -13,6 +13,7 @@ import (
 	"tinful/store/dim"
 	"tinful/store/stack"
 	"tinful/store/tally"
+	"tinful/store/words"
 )
 
 func shims(c *call) error {
@@ -102,7 +103,7 @@ func stackWords(s ask.ShimStack, want int64) string {
 		}
 		parts = append(parts, fmt.Sprintf("%s %s %s", p.Part, hundredths(p.Micro), tally.Times(n)))
 	}
-	text := tell.And(parts)
+	text := words.And(parts)
 	text += map[bool]string{true: " makes ", false: " make "}[len(parts) == 1] + hundredths(total)
 	switch {
 	case total < want:

@@ -15,9 +15,6 @@ import (
 	"tinful/store/thread"
 )
 
-// ofReading are the flags that say what was measured beside a diameter.
-var ofReading = []string{"pitch", "tpi", "over", "hand"}
-
 func findThread(c *call) error {
 	q := ask.ThreadQuery{Hand: strings.ToLower(c.String("hand"))}
 	if err := threadReading(c, &q); err != nil {
@@ -79,10 +76,8 @@ func threadReading(c *call, q *ask.ThreadQuery) error {
 	}
 	q.Of, q.Spread, q.Inside = tool, spread*1000, c.Bool("inside")
 	if err != nil {
-		for _, name := range ofReading {
-			if c.IsSet(name) {
-				return line.Usagef("--%s goes with a measured diameter, and %q is none", name, text)
-			}
+		if also := c.SetOf("pitch", "tpi", "over", "hand"); len(also) > 0 {
+			return line.Usagef("--%s goes with a measured diameter, and %q is none", also[0], text)
 		}
 		return nil
 	}

@@ -9,6 +9,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/words"
 )
 
 func today(c *call) error {
@@ -23,7 +24,7 @@ func today(c *call) error {
 func jobs(c *call) error {
 	state := strings.ToLower(strings.Join(c.Args(), " "))
 	if state != "" && !slices.Contains(store.JobStates, state) {
-		return line.Usagef("a job's state is %s, not %s", tell.Or(store.JobStates), state)
+		return line.Usagef("a job's state is %s, not %s", words.Or(store.JobStates), state)
 	}
 	var list []store.Job
 	gone := 0

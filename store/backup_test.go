@@ -13,7 +13,7 @@ import (
 func TestBackupAndRestore(t *testing.T) {
 	dir := t.TempDir()
 	path, copied := filepath.Join(dir, "s.db"), filepath.Join(dir, "copy.db")
-	if err := Create(path); err != nil {
+	if err := create(path); err != nil {
 		t.Fatal(err)
 	}
 	s, err := OpenToBook(path)

@@ -13,15 +13,9 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// Create makes an empty store at path, which must not exist. It is written
-// under a temporary name, closed, reopened, and given its name, so that a killed
-// process leaves no half store behind.
-func Create(path string) error {
-	return CreateBooked(path, func(*Store) error { return nil })
-}
-
-// CreateBooked makes a store at path as [Create] does, with what book books in it. An
-// error of book leaves nothing behind.
+// CreateBooked makes a store at path, which must not exist, with what book books in it.
+// It is written under a temporary name, closed, reopened, and given its name, so that
+// neither a killed process nor an error of book leaves half a store behind.
 func CreateBooked(path string, book func(*Store) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return inTheWay(path)

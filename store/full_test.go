@@ -23,7 +23,7 @@ func TestFullDiskWhileAStoreIsMade(t *testing.T) {
 		if out, err := exec.Command("mount", "-t", "tmpfs", "-o", fmt.Sprintf("size=%dk", kib), "none", disk).CombinedOutput(); err != nil {
 			t.Skipf("no disk can be mounted here: %s", out)
 		}
-		err := Create(filepath.Join(disk, "w.db"))
+		err := create(filepath.Join(disk, "w.db"))
 		left, _ := filepath.Glob(filepath.Join(disk, "*"))
 		if out, err := exec.Command("umount", disk).CombinedOutput(); err != nil {
 			t.Errorf("%s", out)

@@ -22,7 +22,7 @@ import (
 func made(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "bench.db")
-	if err := Create(path); err != nil {
+	if err := create(path); err != nil {
 		t.Fatal(err)
 	}
 	s, err := OpenToBook(path)
@@ -305,7 +305,7 @@ func (s *Store) remigrate(path string) error {
 
 func TestCreateRefusesWhatIsThere(t *testing.T) {
 	path := made(t)
-	if err := Create(path); !errors.Is(err, ErrRefused) {
+	if err := create(path); !errors.Is(err, ErrRefused) {
 		t.Errorf("%v", err)
 	}
 	left, _ := filepath.Glob(path + "*")

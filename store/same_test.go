@@ -23,7 +23,7 @@ func bookAll(t *testing.T, s *Store, fn func(*Tx) error) Result {
 // The rule, as agreed: same makes two names one part.
 func TestSame(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "s.db")
-	if err := Create(path); err != nil {
+	if err := create(path); err != nil {
 		t.Fatal(err)
 	}
 	s, err := OpenToBook(path)

@@ -17,7 +17,7 @@ const day0 code.Day = 22523
 func newStore(tb testing.TB) *Store {
 	tb.Helper()
 	path := filepath.Join(tb.TempDir(), "bench.db")
-	if err := Create(path); err != nil {
+	if err := create(path); err != nil {
 		tb.Fatal(err)
 	}
 	s, err := OpenToBook(path)
@@ -114,3 +114,6 @@ func figure(tb testing.TB, s *Store, part code.Code) (f Figure) {
 	}
 	return f
 }
+
+// create makes an empty store.
+func create(path string) error { return CreateBooked(path, func(*Store) error { return nil }) }

@@ -12,10 +12,10 @@ import (
 func sample() *Command[int] {
 	nothing := func(int) error { return nil }
 	return &Command[int]{
-		Flags: []*Flag{ValueFlag("at", "`DAY`"), SwitchFlag("json", "one object")},
+		Flags: []*Flag{ValueFlag("at", "`DAY`"), {Name: "json", Usage: "one object", Kind: Switch}},
 		Subcommands: []*Command[int]{
 			{Name: "xfit", Action: nothing, Flags: []*Flag{
-				ValueFlag("xjob", "`JOB` it is for"), SwitchFlag("xany", "any bag"), ListFlag("xfor", "`PART`")}},
+				ValueFlag("xjob", "`JOB` it is for"), {Name: "xany", Usage: "any bag", Kind: Switch}, {Name: "xfor", Usage: "`PART`", Kind: List}}},
 			{Name: "xadd", Subcommands: []*Command[int]{
 				{Name: "part", Action: nothing, Flags: []*Flag{ValueFlag("xname", "`NAME`")}}}},
 		},

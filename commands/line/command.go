@@ -59,12 +59,6 @@ type Flag struct {
 // ValueFlag is a flag with a value. Numbers are read from the text by the command.
 func ValueFlag(name, usage string) *Flag { return &Flag{Name: name, Usage: usage} }
 
-// ListFlag is a flag with a value that may be given several times.
-func ListFlag(name, usage string) *Flag { return &Flag{Name: name, Usage: usage, Kind: List} }
-
-// SwitchFlag is a flag without a value.
-func SwitchFlag(name, usage string) *Flag { return &Flag{Name: name, Usage: usage, Kind: Switch} }
-
 // TakesValue tells whether a value belongs to the flag.
 func (f *Flag) TakesValue() bool { return f.Kind != Switch }
 

@@ -82,7 +82,7 @@ func (g *Given) Has(flag string) bool { return Named(g.Flags, flag) != nil }
 
 // SetOf are those of some flags that are given.
 func (g *Given) SetOf(flags ...string) []string {
-	return slices.DeleteFunc(flags, func(name string) bool { return !g.IsSet(name) })
+	return slices.DeleteFunc(slices.Clone(flags), func(name string) bool { return !g.IsSet(name) })
 }
 
 // Set gives a flag a value in place of what was typed.

@@ -19,7 +19,7 @@ func TestReadText(t *testing.T) {
 			Flags: []*Flag{{Name: "paper", Short: "p", Usage: "of this `KIND`"}, {Name: "tag", Usage: "a `LABEL`; several times", Kind: List},
 				{Name: "dry", Usage: "no glue", Kind: Switch}, why, nil}}},
 		{"a purpose", "off\nput it down\n", &Command[int]{Name: "off", Usage: "put it down"}},
-		{"flags alone", "off\nput it down\n\nFlags:\n--all  of them\n", &Command[int]{Name: "off", Usage: "put it down", Flags: []*Flag{SwitchFlag("all", "of them")}}},
+		{"flags alone", "off\nput it down\n\nFlags:\n--all  of them\n", &Command[int]{Name: "off", Usage: "put it down", Flags: []*Flag{{Name: "all", Usage: "of them", Kind: Switch}}}},
 		{"examples alone", "off now\nput it down\n\nExamples:\ntinful off\n", &Command[int]{Name: "off now", Usage: "put it down", UsageText: "tinful off"}},
 	}
 	for _, tt := range tests {

@@ -8,6 +8,7 @@ import (
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/odds"
+	"tinful/store/words"
 )
 
 // Shelf tells the parts cameras that are not stripped.
@@ -81,7 +82,7 @@ func Cover(s *Screen, f ask.Cover) {
 		say("The same cost: " + Commas(t) + ".")
 	}
 	if f.Next != nil {
-		say(fmt.Sprintf("The next best: %s for %s.", And(f.Next), f.NextCost))
+		say(fmt.Sprintf("The next best: %s for %s.", words.And(f.Next), f.NextCost))
 	}
 	if f.Bound == f.Cost && !f.AllTies {
 		say("There may be more of the same cost, and the next best is the next best found.")
@@ -120,7 +121,7 @@ func heldBy(p ask.CoveredPart) (lines []string) {
 		if len(from) > 1 {
 			each = " each"
 		}
-		lines = append(lines, fmt.Sprintf("%s from %s, %s%s: %s", p.Part, And(from), Many(h.Pieces, "piece"), each, h.Why))
+		lines = append(lines, fmt.Sprintf("%s from %s, %s%s: %s", p.Part, words.And(from), Many(h.Pieces, "piece"), each, h.Why))
 	}
 	return lines
 }
@@ -146,7 +147,7 @@ func guessWords(f ask.Cover) string {
 	if f.Basis == odds.OtherModels {
 		by = "it rests on bodies of other models"
 	}
-	return fmt.Sprintf("Nobody looked at %s: %s. Look into %s before you open it.", Or(f.Guessed), by, f.Look)
+	return fmt.Sprintf("Nobody looked at %s: %s. Look into %s before you open it.", words.Or(f.Guessed), by, f.Look)
 }
 
 // chosenWords is the answer in one line.
@@ -179,10 +180,10 @@ func openAndBuy(f ask.Cover) string {
 	}
 	var out []string
 	if len(open) > 0 {
-		out = append(out, "open "+And(open))
+		out = append(out, "open "+words.And(open))
 	}
 	if len(buy) > 0 {
-		out = append(out, "buy "+And(buy))
+		out = append(out, "buy "+words.And(buy))
 	}
 	text := strings.Join(out, ", ")
 	return strings.ToUpper(text[:1]) + text[1:]

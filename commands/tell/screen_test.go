@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"tinful/store/words"
 )
 
 // Lists as an English sentence has them.
@@ -11,11 +12,11 @@ func TestLists(t *testing.T) {
 	tests := []struct {
 		got, want string
 	}{
-		{Or([]string{"bag"}), "bag"},
-		{Or([]string{"bag", "part"}), "bag or part"},
-		{And([]string{"bag", "part", "place"}), "bag, part and place"},
+		{words.Or([]string{"bag"}), "bag"},
+		{words.Or([]string{"bag", "part"}), "bag or part"},
+		{words.And([]string{"bag", "part", "place"}), "bag, part and place"},
 		{Commas([]string{"bag", "part"}), "bag, part"},
-		{Or[string](nil), ""},
+		{words.Or[string](nil), ""},
 		{Many(1, "bag"), "1 bag"},
 		{Many(int64(2), "bag"), "2 bags"},
 		{Many(0, "bag"), "0 bags"},

@@ -35,24 +35,12 @@ func Today(s *Screen, t ask.Today, all bool) {
 	for _, l := range t.Lent {
 		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, "since " + l.Since.String()})
 	}
-	for _, x := range []struct {
-		title string
-		most  int
-		rows  [][]string
-		head  []string
-	}{{"", 5, jobs, []string{"  tray", "job", "model", "owner", "state", "promised", "waits for"}}, {"short for them", 3, short, nil},
-		{"not the workshop's", 3, others, nil}, {"lent", 2, lent, nil}} {
-		d.section(x.title, x.most, d.WideTable(x.head...), x.rows)
-	}
-	var idle, due []string
-	for _, x := range t.Idle {
-		idle = append(idle, string(x.Code))
-	}
-	for _, b := range t.Due {
-		due = append(due, string(b.Bag))
-	}
-	d.list("parts cameras standing idle", idle)
-	d.list("to count", due)
+	d.section("", 5, jobs, "  tray", "job", "model", "owner", "state", "promised", "waits for")
+	d.section("short for them", 3, short)
+	d.section("not the workshop's", 3, others)
+	d.section("lent", 2, lent)
+	d.list("parts cameras standing idle", Each(t.Idle, donorCode))
+	d.list("to count", Each(t.Due, dueCode))
 	s.Println("last copy of the store: no copy is known of")
 }
 
@@ -64,7 +52,8 @@ type dayPage struct {
 }
 
 // section prints a title and its rows, nothing without a row.
-func (d dayPage) section(title string, most int, t *Table, rows [][]string) {
+func (d dayPage) section(title string, most int, rows [][]string, head ...string) {
+	t := d.WideTable(head...)
 	more := len(rows) - most
 	if d.all || more <= 0 {
 		more = 0
@@ -88,13 +77,13 @@ func (d dayPage) section(title string, most int, t *Table, rows [][]string) {
 }
 
 // list prints codes on a line behind their title.
-func (d dayPage) list(title string, codes []string) {
+func (d dayPage) list(title string, codes []code.Code) {
 	const most = 6
 	if more := len(codes) - most; more > 0 && !d.all {
-		codes = append(codes[:most:most], fmt.Sprintf("and %d more", more))
+		codes = append(codes[:most:most], code.Code(fmt.Sprintf("and %d more", more)))
 	}
 	if len(codes) > 0 {
-		d.Println(d.Wrapped(title + ": " + strings.Join(codes, ", ")))
+		d.Println(d.Wrapped(title + ": " + Commas(codes)))
 	}
 }
 
@@ -158,31 +147,25 @@ func ownerWords(owner string) string {
 
 // TodayAnswer is the day as JSON.
 func TodayAnswer(t ask.Today) map[string]any {
-	jobs, others, lent, short := []map[string]any{}, []map[string]any{}, []map[string]any{}, []map[string]any{}
-	for _, h := range t.Jobs {
-		waits := Each(h.Waits, func(w ask.WaitsFor) code.Code { return w.Part })
+	jobs := Each(t.Jobs, func(h ask.InHouse) map[string]any {
 		a := jobRow(h.Job)
-		a["waits"] = waits
-		jobs = append(jobs, a)
-	}
-	for _, o := range t.Others {
-		others = append(others, Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What}))
-	}
-	for _, l := range t.Lent {
-		lent = append(lent, Known(map[string]any{"bag": l.Bag.Code, "part": l.Bag.Part, "quantity": l.N, "unit": l.Bag.Unit, "to": l.To, "since": l.Since}))
-	}
-	for _, x := range t.Short {
-		short = append(short, map[string]any{"part": x.Part.Code, "free": x.Free, "jobs": x.Jobs})
-	}
-	idle, due := []code.Code{}, []code.Code{}
-	for _, d := range t.Idle {
-		idle = append(idle, d.Code)
-	}
-	for _, b := range t.Due {
-		due = append(due, b.Bag)
-	}
-	return map[string]any{"day": t.Day.String(), "jobs": jobs, "others": others, "lent": lent, "short": short, "idle": idle, "due": due}
+		a["waits"] = Each(h.Waits, func(w ask.WaitsFor) code.Code { return w.Part })
+		return a
+	})
+	others := Each(t.Others, func(o ask.Foreign) map[string]any {
+		return Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What})
+	})
+	lent := Each(t.Lent, func(l ask.LentOut) map[string]any {
+		return Known(map[string]any{"bag": l.Bag.Code, "part": l.Bag.Part, "quantity": l.N, "unit": l.Bag.Unit, "to": l.To, "since": l.Since})
+	})
+	short := Each(t.Short, func(x ask.ShortFor) map[string]any {
+		return map[string]any{"part": x.Part.Code, "free": x.Free, "jobs": x.Jobs}
+	})
+	return map[string]any{"day": t.Day.String(), "jobs": jobs, "others": others, "lent": lent, "short": short, "idle": Each(t.Idle, donorCode), "due": Each(t.Due, dueCode)}
 }
+
+func donorCode(d store.Donor) code.Code { return d.Code }
+func dueCode(b ask.DueBag) code.Code    { return b.Bag }
 
 // jobRow is a job in a list, as JSON.
 func jobRow(j store.Job) map[string]any {

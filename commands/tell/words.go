@@ -9,12 +9,6 @@ import (
 	"tinful/store/words"
 )
 
-// Or joins names, the last two by "or".
-func Or[S ~string](list []S) string { return words.Or(list) }
-
-// And joins names, the last two by "and".
-func And[S ~string](list []S) string { return words.And(list) }
-
 // Commas joins names by commas alone.
 func Commas[S ~string](list []S) string { return words.List(list, ", ") }
 

@@ -14,7 +14,7 @@ import (
 func workshop(tb testing.TB) *store.Store {
 	tb.Helper()
 	path := filepath.Join(tb.TempDir(), "w.db")
-	if err := store.Create(path); err != nil {
+	if err := create(path); err != nil {
 		tb.Fatal(err)
 	}
 	s, err := store.OpenToBook(path)
@@ -140,4 +140,9 @@ func stock() []store.Bag {
 		bag("B262", "P039", "ready", "N2", 8), bag("B265", "P070", "pattern", "L1", 1), bag("B266", "P070", "scrap", "L1", 1),
 		{Code: "B290", Part: "P001", Grade: "ready", Place: "J1", Quantity: 1, Origin: "unknown", Owner: "customer 6"},
 	}
+}
+
+// create makes an empty store.
+func create(path string) error {
+	return store.CreateBooked(path, func(*store.Store) error { return nil })
 }

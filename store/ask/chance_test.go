@@ -22,7 +22,7 @@ func TestOneChanceEverywhere(t *testing.T) {
 		n++
 		path := filepath.Join(dir, code.Day(n).String()+".db")
 		k := rapid.Int64Range(1, 4).Draw(rt, "bodies")
-		if err := store.Create(path); err != nil {
+		if err := create(path); err != nil {
 			rt.Fatal(err)
 		}
 		s, err := store.OpenToBook(path)

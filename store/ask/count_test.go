@@ -15,7 +15,7 @@ import (
 func drawer(t *testing.T) *store.Store {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "w.db")
-	if err := store.Create(path); err != nil {
+	if err := create(path); err != nil {
 		t.Fatal(err)
 	}
 	s, err := store.OpenToBook(path)

@@ -15,7 +15,7 @@ import (
 func emptyStore(b *testing.B) *store.Store {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "w.db")
-	if err := store.Create(path); err != nil {
+	if err := create(path); err != nil {
 		b.Fatal(err)
 	}
 	s, err := store.OpenToBook(path)

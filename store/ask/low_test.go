@@ -19,7 +19,7 @@ const begun, fourYears = code.Day(20000), 1461
 func bench(tb testing.TB, days map[code.Day]func(*store.Tx) error) *store.Store {
 	tb.Helper()
 	path := filepath.Join(tb.TempDir(), "w.db")
-	if err := store.Create(path); err != nil {
+	if err := create(path); err != nil {
 		tb.Fatal(err)
 	}
 	s, err := store.OpenToBook(path)
