@@ -8,10 +8,10 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/paper"
-	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/words"
 )
 
 // draw draws parts to scale.
@@ -143,6 +143,6 @@ func toldDrawing(c *call, file string, parts []store.Part, w paper.Drawing) erro
 	for _, p := range parts {
 		names = append(names, string(p.Code))
 	}
-	c.Printf("%s drawn in %s: print at 100 %% and hold a rule against its scale\n", tell.And(names), file)
+	c.Printf("%s drawn in %s: print at 100 %% and hold a rule against its scale\n", words.And(names), file)
 	return nil
 }
