@@ -27,8 +27,12 @@ func (a *area) mark(r row) (struck bool) {
 	if w == nil || w.looks == nil && w.struck == nil {
 		return false
 	}
+	a.marks.rows++
+	if !slices.ContainsFunc(r.cells, func(c cell) bool { return c.struck || c.style < len(w.marked) && w.marked[c.style] }) {
+		return false // nearly every row
+	}
 	all := slices.IndexFunc(r.cells, func(c cell) bool { return !w.lookOf(c).struck }) < 0
-	if a.marks.rows++; all {
+	if all {
 		return true
 	}
 	for _, c := range r.cells {

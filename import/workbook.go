@@ -18,6 +18,7 @@ type workbook struct {
 	strings  []string // shared texts
 	styles   []numberFormat
 	looks    []look       // per style, where any of them may mean something
+	marked   []bool       // per style: it may
 	struck   map[int]bool // shared texts that are struck through, true where only in part
 	hasTexts bool
 	date1904 bool // days count from 1904
@@ -352,7 +353,10 @@ func (w *workbook) readStyles(member string) error {
 		}
 		return nil
 	})
-	if !slices.ContainsFunc(w.looks, func(l look) bool { return l != look{} }) {
+	for _, l := range w.looks {
+		w.marked = append(w.marked, l != look{})
+	}
+	if !slices.Contains(w.marked, true) {
 		w.looks = nil
 	}
 	return err
