@@ -71,7 +71,7 @@ func exitCode(err error) int {
 func report(env Env, err error) int {
 	code := exitCode(err)
 	if _, silent := errors.AsType[silentError](err); err != nil && !silent {
-		tell.Note(env.Stderr, env.ErrWidth, err.Error()+rights(err))
+		tell.Note(env.Stderr, env.ErrWidth, err.Error()+sheetHelp(err)+rights(err))
 	}
 	return code
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tinful/commands/tell"
+	sheet "tinful/import"
 	"tinful/store"
 )
 
@@ -62,6 +63,26 @@ func helpFor(err error) string {
 		return "; " + afterDamage
 	}
 	return ""
+}
+
+// sheetHelps is what helps where a file cannot be read or written as it was asked.
+var sheetHelps = map[string]string{
+	sheet.TooLarge:   ": if it is your own, --max-size {0} reads it",
+	sheet.Unmapped:   "; a list of another name, or with headings of its own, is read with --as and --map 'Heading=column', which --suggest proposes",
+	sheet.NoSheet:    ": --as bags says it, or as = bags in the map file",
+	sheet.SheetOpen:  "; --sheet says which",
+	sheet.Standing:   ": --replace writes over it",
+	sheet.NoCount:    ": tinful count sheet writes one",
+	sheet.NoEncoding: ": --encoding windows-1252, shift-jis, ... says how it is written",
+}
+
+// sheetHelp is what helps after such an error, else nothing.
+func sheetHelp(err error) string {
+	e, ok := errors.AsType[*sheet.Error](err)
+	if !ok {
+		return ""
+	}
+	return strings.ReplaceAll(sheetHelps[e.Kind], "{0}", e.Arg)
 }
 
 // afterDamage is what helps where a store is damaged.

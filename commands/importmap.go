@@ -62,6 +62,9 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
 		return o, err
 	}
+	if o.Encoding, err = flagWord(c, "encoding", sheet.Encodings); err != nil {
+		return o, err
+	}
 	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
 		return o, err
 	}
@@ -106,7 +109,11 @@ func suggestMap(c *call, file string) error {
 	if m == nil {
 		m = &sheet.Mapping{Dates: strings.ToLower(c.String("dates"))}
 	}
-	s, err := sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m})
+	letters, err := flagWord(c, "encoding", sheet.Encodings)
+	if err != nil {
+		return err
+	}
+	s, err := sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m, Encoding: letters})
 	if err != nil {
 		return err
 	}

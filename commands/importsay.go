@@ -18,9 +18,11 @@ const (
 
 // asked say what to type where something was not said that would help.
 var asked = map[string]string{
-	sheet.AskDates:  "--dates dmy, mdy or ymd says which of day and month comes first",
-	sheet.AskFill:   "--map 'fill place' goes on from above in that column",
-	sheet.AskStruck: "--struck reads rows that are struck through like the others",
+	sheet.AskDates:    "--dates dmy, mdy or ymd says which of day and month comes first",
+	sheet.AskEncoding: "--encoding windows-1252, shift-jis, ... says how the file is written",
+	sheet.AskFill:     "--map 'fill place' goes on from above in that column",
+	sheet.AskMap:      "a list with headings of its own is read with --as and --map 'Heading=column', which --suggest proposes",
+	sheet.AskStruck:   "--struck reads rows that are struck through like the others",
 }
 
 // printImport prints the plan, what is wrong, and what came of it.

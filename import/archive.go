@@ -40,7 +40,7 @@ type archive struct {
 func openArchive(file string, limit int64) (*archive, error) {
 	z, err := zip.OpenReader(file)
 	if err != nil {
-		return nil, badInput("%s is damaged or cut off: it begins like a workbook, and its list of contents cannot be read (%v)", file, err)
+		return nil, badInput("%s is damaged or cut off: it begins like a workbook, and its list of contents cannot be read", file)
 	}
 	if limit <= 0 {
 		limit = MaxSize
@@ -78,13 +78,12 @@ func (a *archive) list(limit int64) error {
 		a.members[name] = f
 	}
 	if total > uint64(limit) {
-		return badInput("%s unpacks to %s, and the limit is %s: if it is your own, read it with --max-size %s",
-			a.name, showSize(total), showSize(uint64(limit)), showSize(total+total/8))
+		return helped(TooLarge, showSize(total+total/8), "%s unpacks to %s, and the limit is %s", a.name, showSize(total), showSize(uint64(limit)))
 	}
 	return nil
 }
 
-// showSize writes a number of bytes, rounded up, as --max-size reads it.
+// showSize writes a number of bytes, rounded up, as the command line reads it.
 func showSize(n uint64) string {
 	switch {
 	case n > 1<<30:

@@ -26,7 +26,7 @@ func (r *reader) readBook(file string) error {
 	r.book, r.w, r.report.Stamp = true, w, w.stamp()
 	sheets := r.bookSheets(w)
 	if len(sheets) == 0 {
-		return badInput("%s has none of the sheets %s; "+ownHeadings, file, strings.Join(store.Sheets, ", "))
+		return helped(Unmapped, "", "%s has none of the sheets %s", file, strings.Join(store.Sheets, ", "))
 	}
 	for i, s := range sheets {
 		if i > 0 && sheets[i-1].t == s.t && sheets[i-1].part == s.part {
@@ -87,9 +87,6 @@ func (r *reader) readSheet(w *workbook, s bookSheet) error {
 	a.notes(s, in)
 	return a.beside(w, s.member, in)
 }
-
-// ownHeadings says how a list is read that is no sheet of the workshop.
-const ownHeadings = "a list of another name, or with headings of its own, is read with --as and --map, which --suggest proposes"
 
 // underMerged reports cells that merged ones hide. The text is gone through a
 // second time, as it names merged cells at its end.

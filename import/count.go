@@ -161,7 +161,7 @@ func ReadCount(path string) ([]CountRow, error) {
 func countRows(name string, all [][]string) ([]CountRow, error) {
 	top := slices.IndexFunc(all, func(row []string) bool { return headAt(row, "Counted") >= 0 })
 	if top < 0 {
-		return nil, badInput("%s has no column Counted: this is no sheet of tinful count sheet", name)
+		return nil, helped(NoCount, "", "%s has no column Counted: this is no sheet to count with", name)
 	}
 	at := map[string]int{}
 	for _, h := range countHeads {

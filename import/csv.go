@@ -120,7 +120,7 @@ func (r *reader) absorb(b *reader) {
 
 // readCSV reads one sheet. Rows are numbered by the lines of the file.
 func (r *reader) readCSV(path string, t table, part int) error {
-	text, err := openText(path)
+	text, err := openText(path, r.Encoding)
 	if err != nil {
 		return err
 	}

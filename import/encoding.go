@@ -12,18 +12,26 @@ import (
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/japanese"
+	"golang.org/x/text/encoding/unicode"
+
+	"tinful/store/words"
 )
 
 // A textFile is a CSV file as UTF-8 text without its mark.
 type textFile struct {
-	in    *bufio.Reader
-	file  *os.File
-	from  io.ReadSeeker // the file, or text that was read whole
-	saved string        // how such a file is saved when its letters cannot be read
-	comma rune          // what parts its cells, by its first line
-	said  bool          // the file says so itself
-	path  string
-	note  string // what was taken for certain about its letters, if anything was
+	in       *bufio.Reader
+	file     *os.File
+	from     io.ReadSeeker // the file, or text that was read whole
+	saved    string        // how such a file is saved when its letters cannot be read
+	comma    rune          // what parts its cells, by its first line
+	said     bool          // the file says so itself
+	path     string
+	encoding string // that was said, empty: what is certain
+	note     string // what was taken for certain about its letters, if anything was
 }
 
 func (t *textFile) Close() error { return t.file.Close() }
@@ -31,12 +39,12 @@ func (t *textFile) Close() error { return t.file.Close() }
 // openText opens a CSV file. Text is UTF-8, or UTF-16 by its mark, or Windows-1252
 // where [certain1252] says so; what is none of these is left as it is, and every
 // cell of it that is no UTF-8 is a problem of its own.
-func openText(path string) (*textFile, error) {
+func openText(path, encoding string) (*textFile, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
-	t := &textFile{file: f, from: f, saved: "CSV UTF-8", path: path}
+	t := &textFile{file: f, from: f, saved: "CSV UTF-8", path: path, encoding: encoding}
 	if err := t.begin(path); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -84,6 +92,9 @@ func (t *textFile) saysComma(start []byte) bool {
 }
 
 func (t *textFile) begin(path string) error {
+	if t.encoding != "" {
+		return t.decode()
+	}
 	sound, err := soundUTF8(t.from)
 	if err == nil {
 		_, err = t.from.Seek(0, io.SeekStart)
@@ -114,6 +125,43 @@ func (t *textFile) begin(path string) error {
 		raw = from1252(raw)
 	}
 	t.in = bufio.NewReaderSize(bytes.NewReader(raw), 1<<16)
+	return nil
+}
+
+// Encodings are the letters that a file of text may be said to have, by the names of
+// the WHATWG standard and of those who save such files.
+var Encodings = []string{"utf-8", "windows-1252", "windows-1250", "iso-8859-15", "macintosh", "ibm850", "ibm437", "shift-jis", "euc-jp", "utf-16le", "utf-16be"}
+
+// decode reads the file in the letters that were said.
+func (t *textFile) decode() error {
+	var as encoding.Encoding
+	switch t.encoding {
+	case "utf-8":
+		as = unicode.UTF8BOM
+	case "windows-1252":
+		as = charmap.Windows1252
+	case "windows-1250":
+		as = charmap.Windows1250
+	case "iso-8859-15":
+		as = charmap.ISO8859_15
+	case "macintosh":
+		as = charmap.Macintosh
+	case "ibm850":
+		as = charmap.CodePage850
+	case "ibm437":
+		as = charmap.CodePage437
+	case "shift-jis":
+		as = japanese.ShiftJIS
+	case "euc-jp":
+		as = japanese.EUCJP
+	case "utf-16le":
+		as = unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
+	case "utf-16be":
+		as = unicode.UTF16(unicode.BigEndian, unicode.UseBOM)
+	default:
+		return words.NotOneOf("encoding", Encodings, t.encoding)
+	}
+	t.in = bufio.NewReaderSize(as.NewDecoder().Reader(t.from), 1<<16)
 	return nil
 }
 
@@ -299,8 +347,8 @@ func parting(start []byte) rune {
 
 // openList opens a list as [openText] does. Its first line may be a title, so its first
 // lines together tell what parts its cells, unless it says so itself.
-func openList(path string) (*textFile, error) {
-	t, err := openText(path)
+func openList(path, encoding string) (*textFile, error) {
+	t, err := openText(path, encoding)
 	if err == nil && !t.said {
 		start, _ := t.in.Peek(1 << 14)
 		t.comma = parting(start)

@@ -108,7 +108,7 @@ func aFolder(path string) error {
 }
 
 func standsThere(path string) error {
-	return inTheWay{path + " stands there already: --replace writes over it"}
+	return helped(Standing, "", "%s stands there already", path)
 }
 
 func (e *exporter) wrote() {

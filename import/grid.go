@@ -87,7 +87,7 @@ func put(texts []string, c cell) []string {
 }
 
 func textGrid(file string) ([][]string, error) {
-	text, err := openText(file)
+	text, err := openText(file, "")
 	if err != nil {
 		return nil, err
 	}

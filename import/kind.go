@@ -38,7 +38,7 @@ func isBook(path string, info fs.FileInfo) (bool, error) {
 	if err != nil && !errors.Is(err, io.EOF) {
 		return false, err
 	}
-	csv, ext := isExt(path, ".csv", ".tsv"), strings.ToLower(filepath.Ext(path))
+	csv, ext := isExt(path, ".csv", ".tsv", ".txt"), strings.ToLower(filepath.Ext(path))
 	switch s := string(start); {
 	case s == "":
 		return false, badInput("%s is empty", path)

@@ -235,7 +235,7 @@ func (m *Mapping) Check() error {
 	switch {
 	case err != nil:
 	case m.As == "":
-		err = fmt.Errorf("say which sheet of the workshop the rows are: --as bags, or as = bags in the map file; %s", strings.Join(store.Sheets, ", "))
+		err = &Error{Kind: NoSheet, text: "nothing says which sheet of the workshop the rows are: " + strings.Join(store.Sheets, ", ")}
 	}
 	return err
 }

@@ -101,7 +101,7 @@ func (m *mapped) area(t table, name string) *area {
 // readMapped reads a list with headings of its own.
 func (r *reader) readMapped(path string, book bool) error {
 	if !book {
-		text, err := openList(path)
+		text, err := openList(path, r.Encoding)
 		if err != nil {
 			return err
 		}
@@ -183,7 +183,7 @@ func (r *reader) listLines(text *textFile, name string) (rowsAgain, error) {
 		return nil, err
 	}
 	if int64(len(raw)) > limit {
-		return nil, badInput("%s is larger than the limit: --max-size lets it in", name)
+		return nil, helped(TooLarge, showSize(uint64(limit)*4), "%s is larger than the limit", name)
 	}
 	lazy, err := inchSigns(raw, text.comma, name)
 	if err != nil {
@@ -231,7 +231,7 @@ func (w *workbook) sheetNamed(name string) (sheetPart, error) {
 	case len(all) == 1:
 		return all[0], nil
 	case len(all) > 1:
-		return sheetPart{}, badInput("%s has several sheets: say which with --sheet: %s", w.name, strings.Join(names, ", "))
+		return sheetPart{}, helped(SheetOpen, "", "%s has several sheets: %s", w.name, strings.Join(names, ", "))
 	}
 	return sheetPart{}, badInput("%s has no sheet %q; it has %s", w.name, name, strings.Join(names, ", "))
 }
@@ -555,7 +555,7 @@ func (m *mapped) noHeadings() error {
 	case len(names) == 0:
 		return badInput("%s is empty", m.main.name)
 	case m.mappedColumns() == 0:
-		return badInput("%s: no heading is mapped, and none is a column of %s by its own name: --map 'Heading=column', or --suggest for a proposal", m.main.name, m.main.t.title())
+		return helped(Unmapped, "", "%s: no heading is mapped, and none is a column of %s by its own name", m.main.name, m.main.t.title())
 	}
 	return badInput("%s: no row has all headings of the map; the nearest lacks %s and has %s", m.main.name, lacks, strings.Join(names, ", "))
 }

@@ -37,7 +37,7 @@ func (t *textFile) decimalCommas() (bool, error) {
 	if t.comma == ',' {
 		return false, nil
 	}
-	again, err := openText(t.path)
+	again, err := openText(t.path, t.encoding)
 	if err != nil {
 		return false, err
 	}

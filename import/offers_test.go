@@ -16,7 +16,7 @@ func TestReadOffers(t *testing.T) {
 	if diff := cmp.Diff(want, rows); diff != "" || err != nil || !cmp.Equal(ignored, []string{"Seen at"}) {
 		t.Errorf("%v, ignored %v\n%s", err, ignored, diff)
 	}
-	for name, text := range map[string]string{"offers.txt": "Offer,Price,Model\n", "none.csv": "", "no price.csv": "Offer,Model\nX1,W2-B\n", "quote.csv": "Offer,Price,Model\n\"X1,2\n"} {
+	for name, text := range map[string]string{"offers.doc": "Offer,Price,Model\n", "none.csv": "", "no price.csv": "Offer,Model\nX1,W2-B\n", "quote.csv": "Offer,Price,Model\n\"X1,2\n"} {
 		if _, _, err := ReadOffers(writeFile(t, name, text)); !errors.Is(err, store.ErrBadInput) {
 			t.Errorf("%s: %v, want bad input", name, err)
 		}

@@ -121,7 +121,7 @@ func TestNotAWorkbook(t *testing.T) {
 		{"parts.xls", "\xff\xfeP\x00", "is text, as a CSV file is, and named .xls"},
 		{"page.xls", "<html><table><tr><td>P1</td></tr></table></html>", "is a web page or other text with tags"},
 		{"noise.xlsx", "\x00\x01\x02", "no workbook by its first bytes"},
-		{"notes.txt", "x", "by its name"},
+		{"notes.doc", "x", "by its name"},
 		{"empty.xlsx", "", "is empty"},
 		{"parts.csv", "", "is empty"},
 		{"nothing.xlsx", "PK\x05\x06" + strings.Repeat("\x00", 18), "empty zip archive"},

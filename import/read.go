@@ -87,9 +87,11 @@ type Report struct {
 
 // What would help to read a list.
 const (
-	AskDates  = "dates"  // which of day and month comes first
-	AskFill   = "fill"   // whether blank cells go on from above
-	AskStruck = "struck" // whether rows that are struck through hold
+	AskDates    = "dates"    // which of day and month comes first
+	AskFill     = "fill"     // whether blank cells go on from above
+	AskStruck   = "struck"   // whether rows that are struck through hold
+	AskEncoding = "encoding" // how the letters are written
+	AskMap      = "map"      // which column a heading stands for
 )
 
 // asks notes that something was not said.
@@ -129,6 +131,7 @@ type Options struct {
 	Map      *Mapping       // of a list with headings of its own; nil for the sheets of the workshop
 	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
 	Currency string         // of the workshop; empty: that of the first amount
+	Encoding string         // of text, one of [Encodings]; empty: what is certain
 	Struck   bool           // rows that are struck through are read like the others
 	Unsaid   string         // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }
@@ -252,7 +255,7 @@ func (r *reader) read(path string) error {
 	}
 	t, part := tableNamed(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
 	if t == nil {
-		return badInput("%s is named after no sheet: name it parts.csv, bags.csv or after another of %s; "+ownHeadings, path, strings.Join(store.Sheets, ", "))
+		return helped(Unmapped, "", "%s is named after no sheet: name it parts.csv, bags.csv or after another of %s", path, strings.Join(store.Sheets, ", "))
 	}
 	return r.readCSV(path, t, part)
 }
@@ -461,6 +464,9 @@ func (a *area) record(r row) {
 		own, flaws = a.t.take(a.r.load, cell)
 	}
 	for _, f := range flaws {
+		if !utf8.ValidString(a.text[f.col]) {
+			a.r.asks(AskEncoding)
+		}
 		a.problem(r.number, a.cols[f.col], a.text[f.col], f.problem)
 	}
 	if r.short {
@@ -620,7 +626,8 @@ func (a *area) headings(r row) {
 	for i, h := range a.heads {
 		if h.need && a.cols[i] < 0 {
 			a.stuck = true
-			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it; "+ownHeadings, h.name))
+			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
+			a.r.asks(AskMap)
 			break
 		}
 	}
@@ -631,6 +638,8 @@ func (a *area) headings(r row) {
 func (a *area) tidy(c cell, k kind) (text, problem string) {
 	s := strings.TrimSpace(c.text)
 	switch {
+	case a.r.Encoding != "" && strings.ContainsRune(s, utf8.RuneError):
+		return s, "holds bytes that are no letters of " + a.r.Encoding
 	case c.kind == cellText && a.guarded:
 		s = unguard(s)
 	case c.kind == cellText && a.commas && k == asNumber:

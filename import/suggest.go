@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -142,7 +143,7 @@ func Suggest(path string, o Options) (*Suggested, error) {
 		}
 	}
 	if best <= 0 {
-		return nil, badInput("%s: no row holds headings that are known; map them with --map 'Heading=column'", filepath.Base(path))
+		return nil, helped(Unmapped, "", "%s: no row holds headings that are known", filepath.Base(path))
 	}
 	if out.file = filepath.Base(path); len(lists) > 1 {
 		var others []string
@@ -183,7 +184,7 @@ func lists(path string, o Options) ([]list, error) {
 		return nil, err
 	}
 	if !book {
-		text, err := openList(path)
+		text, err := openList(path, o.Encoding)
 		if err != nil {
 			return nil, err
 		}
@@ -297,6 +298,7 @@ func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
 		g.propose(c)
 	}
 	g.name(heads)
+	g.letters()
 	if s.Dates = m.Dates; s.Dates == "" {
 		g.dates()
 	}
@@ -308,6 +310,10 @@ func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
 func (g *guesser) propose(c cell) {
 	heading := strings.Join(strings.Fields(c.text), " ")
 	if heading == "" {
+		return
+	}
+	if !utf8.ValidString(heading) {
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("The heading in column %s has letters that cannot be read, and is left out", columnName(c.col)))
 		return
 	}
 	if slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return headKey(x.Heading) == headKey(heading) }) {
@@ -323,6 +329,21 @@ func (g *guesser) propose(c cell) {
 		g.taken[key] = heading
 	}
 	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why})
+}
+
+// letters remarks upon cells that cannot be read.
+func (g *guesser) letters() {
+	var cells []string
+	for _, r := range g.l.rows {
+		for _, c := range r.cells {
+			if !utf8.ValidString(c.text) {
+				cells = append(cells, cellName(c.col, r.number))
+			}
+		}
+	}
+	if len(cells) > 0 {
+		g.out.Remarks = append(g.out.Remarks, "The letters of "+several(cells, strings.Clone)+" cannot be read: how is the file written? Its map does not say it, the command line does")
+	}
 }
 
 // name proposes the first column of texts that is not recognised as the name of the
