@@ -28,6 +28,21 @@ func sell(c *call) error {
 	return err
 }
 
+// lend gives pieces to another bench, until a day where one is said.
+func lend(c *call) error {
+	r := store.Request{What: store.Lent, To: c.String("to")}
+	if text := c.String("due"); text != "" {
+		err := c.view(func(v *store.View) (err error) {
+			r.Due, err = code.ParseDayAhead(text, c.dayNow(v))
+			return line.AsUsage(err)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return bookPieces(c, r)
+}
+
 // amountOf is what pieces were sold for.
 func amountOf(c *call) (code.Cents, error) {
 	if c.String("for") == "" || c.String("to") == "" {

@@ -8,6 +8,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/code"
 )
 
 func out(c *call) error {
@@ -26,9 +27,10 @@ func outOfHouse(c *call, v *store.View) error {
 		c.Println("nothing is out")
 	}
 	s := newShelf(v)
-	printAway(c, s, "held", "job ", o.Held)
-	printAway(c, s, "lent", "", o.Lent)
-	printAway(c, s, "in job trays", "job ", o.Trays)
+	day := c.dayNow(v)
+	printAway(c, s, "held", "job ", o.Held, day)
+	printAway(c, s, "lent", "", o.Lent, day)
+	printAway(c, s, "in job trays", "job ", o.Trays, day)
 	printEvening(c, s, o)
 	return nil
 }
@@ -80,12 +82,15 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 	})
 }
 
-func printAway(c *call, s *shelf, title, who string, list []ask.Away) {
+func printAway(c *call, s *shelf, title, who string, list []ask.Away, day code.Day) {
 	t := c.WideTable()
 	for _, a := range list {
 		state := a.Job.State
 		if a.Job.Closed != 0 {
 			state = c.Warning(fmt.Sprintf("%s, closed on %s", cmp.Or(state, "done"), a.Job.Closed))
+		}
+		if a.Since != 0 {
+			state = tell.Lending(a.Since, a.Due, day)
 		}
 		t.Row("  "+who+a.Who, store.Amount(a.N, a.Bag.Unit, a.St.About), string(a.Bag.Code), s.name(a.Bag.Part), strings.Join(tell.Filled("in "+string(a.St.Place), state), "; "))
 	}
@@ -97,6 +102,8 @@ func awayAnswers(list []ask.Away, who string) []map[string]any {
 		m := tell.Known(map[string]any{"bag": a.Bag.Code, "part": a.Bag.Part, "quantity": a.N, "unit": a.Bag.Unit, "about": a.St.About, "place": a.St.Place, who: a.Who})
 		if who == "job" {
 			m["closed"], m["state"] = a.Job.Closed != 0, a.Job.State
+		} else {
+			m["since"], m["due"] = a.Since, a.Due
 		}
 		return tell.Known(m)
 	})

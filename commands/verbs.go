@@ -40,7 +40,7 @@ func verbs() map[string]verb {
 		"log":         {do: showLog, most: 1},
 		"import":      {do: runImport, least: 1, most: 1},
 		"unhold":      {do: unhold, least: 1, most: many},
-		"lend":        {do: booking(store.Lent), least: 1, most: many},
+		"lend":        {do: lend, least: 1, most: many},
 		"lost":        {do: lost, least: 1, most: many},
 		"found":       {do: booking(store.Found), least: 1, most: many},
 		"scrap":       {do: booking(store.Scrapped), least: 1, most: many},

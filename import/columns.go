@@ -412,6 +412,7 @@ func moves() table {
 			},
 			set: func(r *R, s string) (err error) { r.Amount, err = code.ParseCents(s); return err }},
 		textOf("By", func(r *R) *string { return &r.By }),
+		dayOf("Due", func(r *R) *code.Day { return &r.Due }),
 	},
 		add:  func(l *store.Load, r *R) { l.Moves.Add(*r) },
 		at:   func(l *store.Load, i int) (R, bool) { return moveAt(l, i) },

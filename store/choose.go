@@ -82,7 +82,7 @@ func (t *taking) choose(it Item) (Take, error) {
 	if err != nil {
 		return Take{}, t.missed(it, err)
 	}
-	k := Take{Job: t.job.Code, To: t.To, Why: t.Why, Amount: t.Amount, Check: it.Check, Anyway: t.Anyway}
+	k := Take{Job: t.job.Code, To: t.To, Why: t.Why, Amount: t.Amount, Due: t.Due, Check: it.Check, Anyway: t.Anyway}
 	if ref.Kind == "bag" {
 		b, err := t.Bag(ref.Code)
 		if err != nil {

@@ -165,6 +165,7 @@ func TestEveryRuleOfTheBook(t *testing.T) {
 		{Entry{What: Fitted, Quantity: 1}, "fitted needs a job"},
 		{Entry{What: Moved, Quantity: 1}, "moved needs the place it went to"},
 		{Entry{What: Fitted, Quantity: 1, Job: "101", Amount: 500}, "B9 is fitted, and money stands with what was sold"},
+		{Entry{What: Lent, Quantity: 1, To: "H", Due: day0 - 1}, "B9 cannot be due back on 2031-08-31: it is lent on 2031-09-01"},
 		{Entry{What: Found, Quantity: 5_000_000_000}, "no drawer holds 5000000000 of B9: look at the number again"},
 		{Entry{What: Moved, To: "J1", Day: day0 - 20}, "on 2031-08-12 B9 was not here yet: it came on 2031-08-22"},
 	}

@@ -20,6 +20,7 @@ type Take struct {
 	To     string
 	Why    string
 	Amount code.Cents
+	Due    code.Day // when what is lent should be back
 	Check  []string // words that must be the part's
 	Anyway bool
 	Unsure bool
@@ -352,7 +353,7 @@ func (t *Tx) Lend(k Take) error {
 	if err := cmp.Or(positive(k.N), t.MayTake(b, st, Use{N: k.N, Worn: true})); err != nil {
 		return err
 	}
-	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Unsure: k.Unsure})
+	return t.Enter(Entry{What: Lent, Bag: b.Code, Quantity: k.N, To: k.To, Why: k.Why, Due: k.Due, Unsure: k.Unsure})
 }
 
 // MadeNotOriginal begins the Why of what was made here and sold: it is never sold

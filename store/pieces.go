@@ -23,6 +23,7 @@ type Request struct {
 	To     string    // to whom they are lent or sold, from whom they come back, the place, grade or bag
 	Why    string
 	Amount code.Cents // what all of them were sold for
+	Due    code.Day   // when what is lent should be back
 	Any    bool       // of several bags the one that can give most, noted as unsure
 	Anyway bool       // though a rule is against it
 }

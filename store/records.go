@@ -369,7 +369,8 @@ type Entry struct {
 	Unsure bool `cbor:"15,keyasint,omitempty"`
 	// Count is the count that a reading, or what closing booked, belongs to; 0 for
 	// a reading that was taken in with a workbook.
-	Count uint64 `cbor:"16,keyasint,omitempty"`
+	Count uint64   `cbor:"16,keyasint,omitempty"`
+	Due   code.Day `cbor:"17,keyasint,omitempty"` // when what is lent should be back
 }
 
 // A Booking is what one command changed, its entries together. Its entries

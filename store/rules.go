@@ -389,6 +389,15 @@ var entryKind = &kindOf[Entry]{
 			}
 			return refuse("%s is %s, and money stands with what was sold", e.Bag, e.What)
 		}},
+		{"Due", func(_ world, _ *Entry, e Entry) error {
+			switch {
+			case e.Due != 0 && e.What != Lent:
+				return refuse("%s is %s, and only what is lent is due back", e.Bag, e.What)
+			case e.Due != 0 && e.Due < e.Day:
+				return refuse("%s cannot be due back on %s: it is lent on %s", e.Bag, e.Due, e.Day)
+			}
+			return nil
+		}},
 		{"Quantity", func(_ world, _ *Entry, e Entry) error { return drawerful(e.Bag, max(e.Quantity, -e.Quantity)) }},
 		{"Date", func(w world, _ *Entry, e Entry) error {
 			if e.First || e.Undoes != 0 {

@@ -79,7 +79,7 @@ func (t *Tx) undo(number uint64) error {
 // counter takes one entry back: the same word with the negative quantity. A
 // move or grade goes back to what it was before.
 func (t *Tx) counter(b Booking, e Entry) error {
-	c := Entry{What: e.What, Bag: e.Bag, Quantity: -e.Quantity, About: e.About, Job: e.Job, To: e.To, Amount: -e.Amount,
+	c := Entry{What: e.What, Bag: e.Bag, Quantity: -e.Quantity, About: e.About, Job: e.Job, To: e.To, Amount: -e.Amount, Due: e.Due,
 		Why: fmt.Sprintf("undo %d", b.Number), Undoes: b.Number, Unsure: e.Unsure, First: e.First}
 	if e.What == Moved || e.What == Graded || e.What == Corrected {
 		was, err := t.stateBefore(e)

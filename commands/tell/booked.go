@@ -273,6 +273,9 @@ func entryWords(e store.Entry) string {
 		}
 		return "back from " + e.To
 	case store.Lent:
+		if e.Due != 0 {
+			return fmt.Sprintf("lent to %s, due back on %s", e.To, e.Due)
+		}
 		return "lent to " + e.To
 	case store.Sold:
 		return soldWords(e)

@@ -26,6 +26,8 @@ type Away struct {
 	N   int64
 	Who string
 	Job store.Job // of what is held or in a tray
+
+	Since, Due code.Day // of what is lent: since when, and when it should be back
 }
 
 // OutOfHouse reads what is out.
@@ -59,10 +61,11 @@ func (o *Out) away(v *reader) {
 			if !errors.Is(err, store.ErrNotFound) {
 				v.keep(err)
 			}
-			o.Held = append(o.Held, Away{b, st, x.N, x.Who, j})
+			o.Held = append(o.Held, Away{Bag: b, St: st, N: x.N, Who: x.Who, Job: j})
 		}
 		for _, x := range st.LentTo {
-			o.Lent = append(o.Lent, Away{Bag: b, St: st, N: x.N, Who: x.Who})
+			since, due := loan(v, c, x.Who)
+			o.Lent = append(o.Lent, Away{Bag: b, St: st, N: x.N, Who: x.Who, Since: since, Due: due})
 		}
 	}
 	byWho := func(a, b Away) int { return cmp.Compare(a.Who, b.Who) }
@@ -82,7 +85,7 @@ func (o *Out) trays(v *reader) {
 	for tray, j := range trays {
 		for _, c := range v.BagsAt(tray) {
 			if b, st := v.bag(c), v.state(c); b.Owner == store.Own && st.OnHand() > 0 {
-				o.Trays = append(o.Trays, Away{b, st, st.OnHand(), string(j.Code), j})
+				o.Trays = append(o.Trays, Away{Bag: b, St: st, N: st.OnHand(), Who: string(j.Code), Job: j})
 			}
 		}
 	}

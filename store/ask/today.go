@@ -13,7 +13,7 @@ type Today struct {
 	Day    code.Day
 	Jobs   []InHouse // by tray
 	Others []Foreign // what belongs to others, by owner
-	Lent   []LentOut // the longest first
+	Lent   []LentOut // what is due first
 	Short  []ShortFor
 	Idle   []store.Donor // own parts cameras that may still give something and gave nothing for a year
 	Due    []DueBag      // what to count this week
@@ -49,6 +49,7 @@ type LentOut struct {
 	N     int64
 	To    string
 	Since code.Day // when the last of them went
+	Due   code.Day // when it should be back, 0 where nobody said
 }
 
 // A ShortFor is a part that jobs wait for and that no bag can give them.
@@ -139,15 +140,24 @@ func (t *Today) lent(v *reader) {
 			b := v.bag(c)
 			p, _ := v.Part(b.Part) // without one the pieces have no name
 			out := LentOut{Bag: b, Name: p.Name, N: o.N, To: o.Who}
-			for _, e := range standing(got(v, v.EntriesOf, c)) {
-				if e.What == store.Lent && e.To == o.Who {
-					out.Since = e.Day
-				}
-			}
+			out.Since, out.Due = loan(v, c, o.Who)
 			t.Lent = append(t.Lent, out)
 		}
 	}
-	slices.SortStableFunc(t.Lent, func(a, b LentOut) int { return cmp.Compare(a.Since, b.Since) })
+	slices.SortStableFunc(t.Lent, func(a, b LentOut) int {
+		return cmp.Or(cmp.Compare(uint32(a.Due-1), uint32(b.Due-1)), cmp.Compare(a.Since, b.Since))
+	})
+}
+
+// loan is since when somebody has pieces of a bag, and when they should be back: 0 where
+// nobody said.
+func loan(v *reader, bag code.Code, who string) (since, due code.Day) {
+	for _, e := range standing(got(v, v.EntriesOf, bag)) {
+		if e.What == store.Lent && e.To == who {
+			since, due = e.Day, e.Due
+		}
+	}
+	return since, due
 }
 
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,

@@ -119,7 +119,7 @@ func ParseDayAhead(text string, today Day) (Day, error) {
 		day = day.Add(7) // a weekday: the next, not the last
 	}
 	if day < today {
-		return 0, fmt.Errorf("%s is over: a camera is promised for a day to come", day)
+		return 0, fmt.Errorf("%s is over: name a day to come", day)
 	}
 	return day, nil
 }
