@@ -10,6 +10,9 @@ import (
 )
 
 func check(c *call) error {
+	if c.Bool("repair") {
+		return repair(c)
+	}
 	path, err := c.StorePath()
 	if err != nil {
 		return err

@@ -96,6 +96,7 @@ func (c *checker) gather() {
 	}
 	c.book()
 	c.bookings()
+	c.missing()
 	for code, st := range c.states {
 		b, known := c.bags[code]
 		if !known {
@@ -110,6 +111,46 @@ func (c *checker) gather() {
 	for code, p := range c.parts {
 		c.want.rows(rowsShort(figured{p, c.figures[code]}))
 	}
+}
+
+// missing names records that are not there, by the indexes that every one of them has a
+// row in, and by balances: whoever took those rows away would take away the last trace.
+func (c *checker) missing() {
+	for _, index := range []string{bCode, bGoesByModel, bSeenByPart, bWantByPart} {
+		s, at := shelves()[index], c.cursor(index).at
+		for k, x := first(at); k != nil; k, x = at.Next() {
+			if _, ok := s.openRow(k, x); !ok {
+				continue
+			}
+			if bucket, key := rowFor(index, k); bucket != "" && c.at(bucket, key) == nil {
+				c.cannotRead("%s %s is not there, and the index %s names it", bucket, readable(key), index)
+			}
+		}
+	}
+	c.scan(bState, nil, func(k, x []byte) error {
+		var st State
+		if _, known := c.bags[code.Code(k)]; !known && decode(bState, k, x, &st) == nil && !st.Gone {
+			c.cannotRead("bag %s is not there, and it has a balance", readable(k))
+		}
+		return nil
+	})
+}
+
+// rowFor is the record for which a row stands in an index, empty where the row is none
+// such.
+func rowFor(index string, k []byte) (bucket string, key []byte) {
+	f := fields(k)
+	switch {
+	case index == bCode && len(f) == 3 && kindIn(f[1]) != nil:
+		return f[1], []byte(f[2])
+	case index == bGoesByModel && len(f) == 4:
+		return bGoes, join(f[1], f[0], f[2], f[3])
+	case index == bSeenByPart && len(f) == 2:
+		return bSeen, join(f[1], f[0])
+	case index == bWantByPart && len(f) > 1:
+		return bWant, k[len(f[0])+1:]
+	}
+	return "", nil
 }
 
 // run compares what the store holds with what follows from its records.
@@ -319,7 +360,9 @@ func (c *checker) balances() {
 		if err := decode(bState, k, x, &have); err != nil {
 			c.bad("the balance of bag %s: %v", readable(k), err)
 		} else if st, ok := c.states[code.Code(k)]; !ok {
-			c.bad("there is a balance of bag %s, which is not there", readable(k))
+			if have.Gone {
+				c.bad("there is a balance of bag %s, which never was", readable(k))
+			}
 		} else if st.Gone && !slices.Equal(have.Book, st.Book) {
 			c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
 		} else if !reflect.DeepEqual(have, st) {
@@ -381,7 +424,7 @@ func (c *checker) bookings() {
 		}
 	})
 	if entry := c.meters["entry"]; next != entry+1 {
-		c.bad("the bookings end with entry %d, the book with %d", next-1, entry)
+		c.cannotRead("the bookings end with entry %d, the book with %d", next-1, entry)
 	}
 	for name, w := range c.wrote {
 		if w.booking > last {

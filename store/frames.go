@@ -60,7 +60,7 @@ func follows(tx *bolt.Tx) error {
 		delete(c.want, b)
 	}
 	if err == nil {
-		_, _, err = c.mend(bMeta)
+		_, err = c.recount()
 	}
 	return err
 }

@@ -22,6 +22,14 @@ var steps = []func(*bolt.Tx) error{
 
 // schema compares the version of the store with the program's.
 func schema(tx *bolt.Tx) error {
+	if err := version(tx); err != nil {
+		return err
+	}
+	return strangers(tx)
+}
+
+// version compares what the store says of itself with the program's version.
+func version(tx *bolt.Tx) error {
 	b := tx.Bucket([]byte(bMeta))
 	if b == nil {
 		return fmt.Errorf("%w: this file is no store of tinful", ErrDamaged)
@@ -36,19 +44,27 @@ func schema(tx *bolt.Tx) error {
 	case n < schemaVersion:
 		return errOlder
 	}
-	return strangers(tx)
+	return nil
 }
 
 // strangers refuses a store with a bucket that is not in the key table. One of the
 // table that is not there is empty: a later version may add some without a step.
 func strangers(tx *bolt.Tx) error {
+	for _, name := range strange(tx) {
+		return fmt.Errorf("%w: it has a bucket %q that means nothing; tinful check --repair puts it right where it can", ErrDamaged, name)
+	}
+	return nil
+}
+
+// strange are the names of buckets that are in no table.
+func strange(tx *bolt.Tx) (names []string) {
 	c := tx.Cursor()
 	for name, _ := c.First(); name != nil; name, _ = c.Next() {
 		if _, known := shelves()[string(name)]; !known {
-			return fmt.Errorf("%w: it has a bucket %q that means nothing; tinful check says more", ErrDamaged, name)
+			names = append(names, string(name))
 		}
 	}
-	return nil
+	return names
 }
 
 // migrate takes every step from the store's version to the program's, in one

@@ -199,7 +199,7 @@ func frozen(t *testing.T, s *Store) map[string]string {
 		for _, b := range append([]string{bEntry, bBooking, bFormer}, catalogue...) {
 			v.scan(b, nil, func(k, x []byte) error { out[b+" "+string(k)] = string(x); return nil })
 		}
-		return nil
+		return v.bucket(bMeta).ForEach(func(k, x []byte) error { out["meta "+string(k)] = string(x); return nil })
 	})
 	if err != nil {
 		t.Fatal(err)

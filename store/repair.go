@@ -1,0 +1,179 @@
+package store
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"tinful/store/code"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A Mending is what [Repair] did.
+type Mending struct {
+	Copy string   // the file as it was; empty where nothing was to be done
+	Did  []string // a sentence each
+	Left []string // problems that stay: nothing in the store says what was there
+}
+
+// Repair makes anew what follows from the records of a store: indexes, balances, counters,
+// and a damaged meta page from the other. The file as it was is kept beside it, with day in
+// its name. Records it does not touch: where some cannot be read, nothing that follows from
+// them is made. It returns [ErrDamaged] for a file whose pages are damaged: that is for
+// [Salvage].
+func Repair(path string, day code.Day) (m Mending, err error) {
+	h, err := Examine(path)
+	switch {
+	case err != nil && !errors.Is(err, ErrDamaged):
+		return m, err
+	case err == nil && len(h.Problems) == 0:
+		return m, nil
+	case h.lost:
+		return m, fmt.Errorf("%w: %s; tinful salvage makes a new store of what can be read", ErrDamaged, h.Problems[0])
+	}
+	if m.Copy, err = keepFile(path, path+".before-repair-"+day.String()); err != nil {
+		return m, err
+	}
+	which, err := MendMeta(path)
+	if err != nil {
+		return m, err
+	}
+	if which != "" {
+		m.Did = append(m.Did, "the "+which+" page of the file is written anew from the other")
+	}
+	if err := m.records(path); err != nil {
+		return m, err
+	}
+	if len(m.Did) == 0 { // the copy is the store
+		os.Remove(m.Copy)
+		m.Copy = ""
+	}
+	h, err = Examine(path)
+	m.Left = h.Problems
+	return m, err
+}
+
+// records makes anew what follows from records.
+func (m *Mending) records(path string) error {
+	db, _, err := openBolt(path, false)
+	if err != nil {
+		return err
+	}
+	s := &Store{path: path, db: db}
+	err = s.update(func(tx *bolt.Tx) error {
+		if err := version(tx); errors.Is(err, errOlder) {
+			return fmt.Errorf("%w: it is of an older version, which tells too little: a copy is what helps", ErrDamaged)
+		} else if err != nil {
+			return err
+		}
+		did, err := renamed(tx)
+		if err != nil {
+			return err
+		}
+		c := newChecker(tx, &Health{})
+		if c.gather(); c.unread > 0 {
+			m.Did = append(m.Did, did...)
+			return nil
+		}
+		if err := c.follow(); err != nil {
+			return err
+		}
+		if n, err := c.recount(); err != nil {
+			return err
+		} else if n > 0 {
+			did = append(did, fmt.Sprintf("counters: %d made anew", n))
+		}
+		for _, b := range derived {
+			put, taken, err := c.mend(b)
+			if err != nil {
+				return err
+			}
+			if put+taken > 0 {
+				did = append(did, fmt.Sprintf("%s: %d made anew, %d taken out", calledBucket(b), put, taken))
+			}
+		}
+		m.Did = append(m.Did, did...)
+		return nil
+	})
+	return errors.Join(err, s.Close())
+}
+
+// calledBucket is what people are told a bucket of derived things is.
+func calledBucket(b string) string {
+	switch b {
+	case bState:
+		return "balances of bags"
+	case bFigure:
+		return "figures of parts"
+	}
+	return "the index " + b
+}
+
+// renamed gives a bucket whose name is in no table the name by which its keys agree with
+// their sums, where that is not taken, and takes away one that is empty.
+func renamed(tx *bolt.Tx) (did []string, err error) {
+	for _, name := range strange(tx) {
+		from := tx.Bucket([]byte(name))
+		k, x := from.Cursor().First()
+		to := ""
+		if k != nil {
+			to = whose(k, x)
+		}
+		if k != nil && (to == "" || tx.Bucket([]byte(to)) != nil) {
+			return did, fmt.Errorf("%w: it has a bucket %q that means nothing; tinful salvage makes a new store of what can be read", ErrDamaged, name)
+		}
+		all := &heap{}
+		err = from.ForEach(func(k, x []byte) error { all.add(k, x); return nil })
+		if err = cmp.Or(err, tx.DeleteBucket([]byte(name))); err == nil && to != "" {
+			err = refill(tx, to, all)
+		}
+		if err != nil {
+			return did, err
+		}
+		did = append(did, fmt.Sprintf("the bucket %q is called %s again", name, or(to, "nothing, and is gone: it was empty")))
+	}
+	return did, nil
+}
+
+// whose is the bucket under which a key and what lies there agree with their sum, empty
+// where there is none.
+func whose(key, x []byte) string {
+	for _, b := range buckets {
+		s := shelves()[b]
+		if _, ok := s.openRow(key, x); ok && s.rows {
+			return b
+		}
+		if _, _, err := unseal(b, key, x); err == nil && !s.rows {
+			return b
+		}
+	}
+	return ""
+}
+
+// keepFile copies a file as it is, damage and all, beside itself. It returns the name of
+// the copy.
+func keepFile(path, name string) (kept string, err error) {
+	from, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer from.Close()
+	to, err := beside(path)
+	if err != nil {
+		return "", err
+	}
+	defer os.Remove(to.Name())
+	_, err = io.Copy(to, from)
+	if err := errors.Join(err, to.Sync(), to.Close()); err != nil {
+		return "", err
+	}
+	kept = freeName(name)
+	if err := os.Rename(to.Name(), kept); err != nil {
+		return "", err
+	}
+	return kept, syncFolder(filepath.Dir(path))
+}
