@@ -37,6 +37,7 @@ type call struct {
 	meant []string    // what lines of the last answer stood for
 	last  uint64      // the last booking when the store was read
 	made  uint64      // the booking that was made, 0 for none
+	due   bool        // the day's copy may be
 }
 
 // answerGC lets a line use some 12 MiB before garbage is collected for the first
@@ -164,6 +165,7 @@ func act(env Env, root *command, l line.Line[*call]) error {
 	if err := cmp.Or(c.Want(cmd.Least, cmd.Most), c.sparesStore()); err != nil {
 		return err
 	}
+	defer c.copyDue() // the answer goes first
 	err := cmd.Action(c)
 	_, silent := errors.AsType[silentError](err)
 	_, several := errors.AsType[*severalError](err)

@@ -1,26 +1,79 @@
 package commands
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 )
 
 func backup(c *call) error {
-	s, err := c.open()
+	file := c.Args()[0]
+	if c.Bool("verify") {
+		return verify(c, file)
+	}
+	path, err := c.StorePath()
 	if err != nil {
 		return err
 	}
-	defer s.Close()
-	if c.Args()[0] == fromLines {
-		return outThrough(c, "copy.db", func(file string) (string, error) { return file, s.BackupSound(file) })
+	c.env.opening()
+	if file == fromLines {
+		return whatHelps(store.BackupTo(path, c.env.Stdout))
 	}
-	if err := s.Backup(c.Args()[0]); err != nil {
+	w, err := store.Backup(path, file, store.Writing{Day: code.DayOf(c.env.Now()), Replace: c.Bool("replace"), Anyway: c.Bool("anyway")})
+	if err != nil {
+		return whatHelps(err)
+	}
+	if w.Damaged {
+		c.Warnf("%s is as damaged as the store is, and no copy to rely on", w.File)
+	} else if w.SameDisk {
+		c.Notef("%s lies on the disk of the store: what befalls one befalls both", file)
+	}
+	return c.Answer(tell.Known(map[string]any{"file": file, "written": w.File, "store": path, "bytes": w.Bytes, "bookings": w.Bookings, "same_disk": w.SameDisk, "damaged": w.Damaged}), func() {
+		if !w.Damaged {
+			c.Printf("%s is a copy of %s, read again: %s\n", file, path, tell.Many(int(w.Bookings), "booking"))
+		}
+	})
+}
+
+// verify reads a copy whole and says what it holds.
+func verify(c *call, file string) error {
+	h, err := store.Examine(file)
+	if errors.Is(err, store.ErrNoStore) {
+		return fmt.Errorf("there is no file %s: %w", file, fs.ErrNotExist)
+	}
+	if err != nil {
 		return err
 	}
-	return c.Answer(map[string]any{"file": c.Args()[0], "store": s.Path()}, func() {
-		c.Printf("%s is a copy of %s\n", c.Args()[0], s.Path())
+	held, err := store.ContentsOf(file)
+	if err != nil {
+		return err
+	}
+	ok := len(h.Problems) == 0
+	err = c.Answer(tell.Known(map[string]any{"file": file, "ok": ok, "bookings": held.Bookings, "last": day(held), "bytes": held.Bytes, "records": h.Records, "problems": append([]string{}, h.Problems...)}), func() {
+		for _, p := range h.Problems {
+			c.Println(p)
+		}
+		if ok {
+			c.Printf("%s is whole: %s, the last of %s\n", file, tell.Many(int(held.Bookings), "booking"), held.Day)
+		}
 	})
+	if err == nil && !ok {
+		c.Notef("%s is damaged: %s", file, tell.Many(len(h.Problems), "problem"))
+		err = silentError(exitDamaged)
+	}
+	return err
+}
+
+// day is that of the last booking, nothing where there is none.
+func day(held store.Contents) string {
+	if held.Bookings == 0 {
+		return ""
+	}
+	return held.Day.String()
 }
 
 func restore(c *call) error {
@@ -28,16 +81,38 @@ func restore(c *call) error {
 	if err != nil {
 		return err
 	}
-	kept, err := store.Restore(c.Args()[0], path, c.Bool("replace"), code.DayOf(c.env.Now()).String())
+	file, today := c.Args()[0], code.DayOf(c.env.Now())
+	r, err := store.ReplacementBy(file, path)
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(tell.Known(map[string]any{"file": c.Args()[0], "store": path, "kept": kept}))
+	if r.There && !c.Bool("replace") {
+		if err := agreed(c, file, path, r); err != nil {
+			return err
+		}
 	}
-	c.Printf("%s is as in %s\n", path, c.Args()[0])
-	if kept != "" {
-		c.Printf("the store that was there is %s\n", kept)
+	kept, err := store.Restore(file, path, r.There, today.String())
+	if err != nil {
+		return err
 	}
-	return nil
+	answer := map[string]any{"file": file, "store": path, "kept": kept, "bookings": r.Bookings, "lost": r.LostBookings(), "lost_by_day": tell.Days(r.Lost)}
+	return c.Answer(tell.Known(answer), func() {
+		c.Printf("%s is as in %s\n", path, file)
+		if kept != "" {
+			c.Printf("the store that was there is %s: %s\n", kept, tell.ReplacedWords(r))
+		}
+	})
+}
+
+// agreed asks on a terminal whether a store is to give way to a copy, once it is said
+// what that does; elsewhere it wants --replace.
+func agreed(c *call, file, path string, r store.Replacement) error {
+	if !c.env.Terminal || c.JSON() {
+		return refusef("a store is at %s, and %s; --replace keeps it under another name and puts the copy there", path, tell.ReplacedWords(r))
+	}
+	k, err := c.key(fmt.Sprintf("a store is at %s, and %s: (p)ut %s in its place and keep the store under another name, Enter to leave it", path, tell.ReplacedWords(r), file), "p\r")
+	if err == nil && k != 'p' {
+		err = refusef("%s stays as it is", path)
+	}
+	return err
 }

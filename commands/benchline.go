@@ -61,6 +61,8 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 		b.env.line, b.env.whose = ownLine(), b.by
 		_ = b.call().saveHand(hand{Job: h.Job, JobDay: h.JobDay})
 		defer func() { handBack(terminal, b.call()) }()
+		b.env.copies = newCopier(true)
+		defer func() { b.env.copies.end(b.call()) }()
 		return b.terminal()
 	}
 	b.env.line, b.env.whose = ownLine(), b.by
@@ -71,6 +73,8 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 	if _, err := in.Peek(1); err != nil {
 		return printHelp(env, nil)
 	}
+	b.env.copies = newCopier(false)
+	defer func() { b.env.copies.end(b.call()) }()
 	return b.lines(in, keepGoing)
 }
 

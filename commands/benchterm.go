@@ -40,6 +40,7 @@ func (b *benchLine) terminal() error {
 		t.AppendHistory(text)
 	}
 	for {
+		b.env.copies.say(b.call())
 		text, err := t.Prompt(b.prompt())
 		switch {
 		case errors.Is(err, liner.ErrPromptAborted):
@@ -135,7 +136,12 @@ func (b *benchLine) greet() {
 	path, err := c.StorePath()
 	if err == nil {
 		c.Notef("%s at %s; help bench says more, Ctrl-D leaves", b.by, filepath.Base(path))
-		err = c.view(func(*store.View) error { return nil })
+		err = c.view(func(v *store.View) error {
+			if text := copyWarning(c, v); text != "" {
+				c.Warnf("%s", text)
+			}
+			return nil
+		})
 	}
 	if errors.Is(err, store.ErrNoStore) {
 		c.Notef("no store is here yet: type demo for an invented workshop to try, template mine.xlsx for a workbook to fill in, import FILE for a list of your own")

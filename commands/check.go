@@ -62,6 +62,7 @@ func remarksOf(c *call) ([]string, error) {
 		if err != nil {
 			return err
 		}
+		out = append(out, copyRemarks(c, v)...)
 		list, err := ask.Remarks(v, c.dayNow(v))
 		out = append(out, store.Texts(list)...)
 		return err

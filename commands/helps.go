@@ -56,6 +56,12 @@ func helpFor(err error) string {
 	if e, ok := errors.AsType[*store.Refusal](err); ok {
 		return tell.Advice(e.Reason)
 	}
+	if e, ok := errors.AsType[*store.MissingError](err); ok {
+		return "; tinful restore " + e.Last.File + " puts it back, another name or folder begins anew"
+	}
+	if _, ok := errors.AsType[*store.DamagedError](err); ok {
+		return "; nothing is copied, --anyway keeps it as it is under another name"
+	}
 	switch {
 	case errors.Is(err, store.ErrNoStore):
 		return "; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in"

@@ -198,6 +198,9 @@ func intoStore(c *call, answer *imported, path string, l *store.Load) error {
 		if len(answer.Problems) > 0 {
 			return cmp.Or(answer.lost(&t.View, l), errStop)
 		}
+		if err := copyBefore(c, s, &t.View, "import"); err != nil {
+			return err
+		}
 		return cmp.Or(t.TakeIn(p), answer.lost(&t.View, l))
 	})
 	if errors.Is(err, errStop) {

@@ -37,7 +37,8 @@ func opened(c *call, path string, open func(string) (*store.Store, error)) (*sto
 
 // noteHelps is what to type about what opening a store has to tell.
 var noteHelps = map[string]string{
-	store.NoteMeta: "; tinful check --repair mends it",
+	store.NoteMeta:    "; tinful check --repair mends it",
+	store.NotePassing: "; it stays as it is until it can be written",
 }
 
 // view asks questions of the person's store. It creates nothing.
@@ -141,7 +142,7 @@ func makeBooking(c *call, s *store.Store, fn func(*store.Tx) error) (store.Resul
 }
 
 func sayBooked(c *call, s *store.Store, res *store.Result) {
-	c.last, c.made = res.Booking.Number, res.Booking.Number
+	c.last, c.made, c.due = res.Booking.Number, res.Booking.Number, true
 	c.Said(*res, false)
 	c.sayAhead()
 	keepBooking(c, *res)

@@ -14,11 +14,27 @@ import (
 
 func today(c *call) error {
 	var t ask.Today
-	err := c.view(func(v *store.View) (err error) { t, err = ask.TodayOn(v, c.dayNow(v)); return err })
+	demo := false
+	err := c.view(func(v *store.View) (err error) {
+		t, err = ask.TodayOn(v, c.dayNow(v))
+		demo = v.Setting("demo") != ""
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	return c.Answer(tell.TodayAnswer(t), func() { tell.Today(c.Screen, t, c.Bool("all")) })
+	copied, last, err := lastCopy(c, demo)
+	if err != nil {
+		return err
+	}
+	answer := tell.TodayAnswer(t)
+	if last != nil {
+		answer["backup"] = last
+	}
+	return c.Answer(answer, func() {
+		tell.Today(c.Screen, t, c.Bool("all"))
+		c.Println("last copy of the store: " + copied)
+	})
 }
 
 func jobs(c *call) error {

@@ -61,5 +61,6 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 		return store.Result{}, was, err
 	}
 	res, err := s.Undo(h, was.Number)
+	c.due = err == nil
 	return res, was, err
 }

@@ -1,61 +1,107 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 
-	bolt "go.etcd.io/bbolt"
+	"tinful/store/code"
 )
 
-// Backup writes a copy of the store as it stands to path, which must not exist.
-// The copy is whole or not there: it is written under a temporary name, brought
-// to the disk and renamed.
-func (s *Store) Backup(path string) error {
-	if _, err := os.Lstat(path); err == nil {
-		return refuse("%s is there already; a backup replaces nothing", path)
+// How a copy is written where somebody wants it.
+type Writing struct {
+	Day     code.Day
+	Replace bool // a file that is there, once the new copy is whole
+	Anyway  bool // copy a store that is damaged, under another name
+}
+
+// A DamagedError is returned when a store that is damaged would be copied. Its Unwrap
+// returns the error that says what is wrong.
+type DamagedError struct{ error }
+
+func (e *DamagedError) Unwrap() error { return e.error }
+
+// Backup writes a copy of the store at path to file. The copy is whole or not there: it
+// is written under a temporary name, brought to the disk, read again and named. A file
+// that is there is refused, and a store that is damaged; what is said otherwise is in w.
+func Backup(path, file string, w Writing) (Written, error) {
+	if err := mayWrite(file, w.Replace); err != nil {
+		return Written{}, err
 	}
-	tmp, err := s.copyBeside(path)
+	tmp, c, err := copyTo(path, file, false)
+	if errors.Is(err, ErrDamaged) && w.Anyway {
+		kept, err := keepFile(path, file+".damaged")
+		return Written{File: kept, Day: w.Day, Damaged: true}, err
+	}
+	if errors.Is(err, ErrDamaged) {
+		return Written{}, &DamagedError{err}
+	}
 	if err != nil {
-		return err
+		return Written{}, err
 	}
 	defer os.Remove(tmp)
-	if err := named(tmp, path); errors.Is(err, fs.ErrExist) {
-		return refuse("%s is there already; a backup replaces nothing", path)
-	} else if err != nil {
-		return err
+	if w.Replace {
+		err = cmp.Or(os.Rename(tmp, file), syncFolder(filepath.Dir(file)))
+	} else if err = named(tmp, file); errors.Is(err, fs.ErrExist) {
+		err = mayWrite(file, false)
 	}
-	return nil
+	if err != nil {
+		return Written{}, err
+	}
+	return written(path, file, w.Day, c)
 }
 
-// BackupSound is Backup, and checks the copy.
-func (s *Store) BackupSound(path string) error {
-	if err := s.Backup(path); err != nil {
-		return err
-	}
-	b, err := Open(path)
+// BackupTo writes a copy of the store at path to out, once it is known to be whole.
+func BackupTo(path string, out io.Writer) error {
+	folder, err := os.MkdirTemp("", "tinful-copy-")
 	if err != nil {
 		return err
 	}
-	return errors.Join(sound(b), b.Close())
+	defer os.RemoveAll(folder)
+	tmp, _, err := copyTo(path, filepath.Join(folder, "copy.db"), false)
+	if errors.Is(err, ErrDamaged) {
+		return &DamagedError{err}
+	}
+	if err != nil {
+		return err
+	}
+	f, err := os.Open(tmp)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, f)
+	return errors.Join(err, f.Close())
 }
 
-// copyBeside writes a copy under a temporary name beside path.
-func (s *Store) copyBeside(path string) (tmp string, err error) {
-	f, err := beside(path)
+// mayWrite refuses a file that is there, and replaces no folder.
+func mayWrite(file string, replace bool) error {
+	info, err := os.Stat(file)
+	switch {
+	case err != nil:
+		return nil
+	case replace && info.Mode().IsRegular():
+		return nil
+	case replace:
+		return refuse("%s is no file, and is not replaced", file)
+	}
+	return refuse("%s is there already; a backup replaces nothing", file)
+}
+
+// written remembers where a copy was written, and reckons which disk that is.
+func written(path, file string, day code.Day, c Contents) (Written, error) {
+	full, err := filepath.Abs(file)
 	if err != nil {
-		return "", err
+		return Written{}, err
 	}
-	err = s.db.View(func(tx *bolt.Tx) error {
-		_, err := tx.WriteTo(f)
-		return err
-	})
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		os.Remove(f.Name())
+	w := Written{File: full, Day: day, Bytes: c.Bytes, Bookings: c.Bookings, SameDisk: sameDisk(path, full)}
+	if err := remember(path, w); err != nil {
+		return w, fmt.Errorf("%s is a copy of the store; that could not be noted down: %w", file, err)
 	}
-	return f.Name(), err
+	return w, nil
 }
 
 // syncFolder brings a new name in a folder to the disk. Some file systems refuse
@@ -69,104 +115,13 @@ func syncFolder(folder string) error {
 	return d.Close()
 }
 
-// Restore puts a copy of the store at backup to path. A store that is at path is
-// refused unless replace is set; it is then kept beside it with day in its name,
-// and kept is that name. The backup must open and pass [Store.Check].
-func Restore(backup, path string, replace bool, day string) (kept string, err error) {
-	s, err := Open(backup)
-	if err != nil {
-		return "", err
-	}
-	defer s.Close()
-	if err := sound(s); err != nil {
-		return "", err
-	}
-	if there, err := besideOthers(backup, path, replace); err != nil {
-		return "", err
-	} else if !there {
-		return "", errors.Join(makeFolder(path), s.Backup(path))
-	}
-	if path, err = filepath.EvalSymlinks(path); err != nil { // the link stays
-		return "", err
-	}
-	tmp, err := s.copyBeside(path)
-	if err != nil {
-		return "", err
-	}
-	defer os.Remove(tmp)
-	if err := likeMode(tmp, path); err != nil {
-		return "", err
-	}
-	kept = freeName(path + ".before-" + day)
-	if err := os.Rename(path, kept); err != nil {
-		return "", err
-	}
-	if err := os.Rename(tmp, path); err != nil {
-		return "", errors.Join(err, os.Rename(kept, path))
-	}
-	return kept, syncFolder(filepath.Dir(path))
-}
-
-// likeMode gives a file the permissions of another.
-func likeMode(file, other string) error {
-	info, err := os.Stat(other)
-	if err != nil {
-		return err
-	}
-	return os.Chmod(file, info.Mode().Perm())
-}
-
-// sound refuses a store that contradicts itself.
-func sound(s *Store) error {
-	h, err := s.Check()
-	if err != nil {
-		return err
-	}
-	if len(h.Problems) > 0 {
-		return fmt.Errorf("%w: %s has %d problems, the first: %s", ErrDamaged, s.Path(), len(h.Problems), h.Problems[0])
-	}
-	return nil
-}
-
-// besideOthers says whether a store is at path, and refuses where it must not be
-// replaced: without replace, where it is the backup itself, while another
-// program works on it.
-func besideOthers(backup, path string, replace bool) (there bool, err error) {
-	old, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return false, nil
-	}
-	if err != nil {
-		return false, err
-	}
-	from, err := os.Stat(backup)
-	switch {
-	case err != nil:
-		return false, err
-	case os.SameFile(old, from):
-		return false, refuse("%s is the store itself", backup)
-	case !replace:
-		return false, refuse("a store is at %s; --replace keeps it under another name and puts the backup there", path)
-	}
-	s, err := OpenToBook(path)
-	if errors.Is(err, ErrBusy) || errors.Is(err, ErrUsage) { // ErrUsage: it is no file
-		return false, err
-	}
-	if err == nil {
-		err = s.Close()
-	} else {
-		err = nil // a damaged store is what a backup is for
-	}
-	return true, err
-}
-
-// freeName is the name, or the name with a number where it is taken.
-func freeName(name string) string {
-	free := name
+// freeName is the name with its ending, or with a number before that where it is taken.
+func freeName(name, ending string) string {
+	free := name + ending
 	for i := 2; ; i++ {
 		if _, err := os.Lstat(free); errors.Is(err, fs.ErrNotExist) {
 			return free
 		}
-		free = fmt.Sprintf("%s-%d", name, i)
+		free = fmt.Sprintf("%s-%d%s", name, i, ending)
 	}
 }

@@ -21,11 +21,20 @@ func TestBackupAndRestore(t *testing.T) {
 		t.Fatal(err)
 	}
 	bookAll(t, s, func(x *Tx) error { return x.Put(Place{Code: "K1"}) })
-	if err := s.Backup(copied); err != nil {
+	if _, err := Backup(path, copied, Writing{}); !errors.Is(err, ErrBusy) {
+		t.Errorf("while it is booked in: %v, want %v", err, ErrBusy)
+	}
+	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Backup(copied); !errors.Is(err, ErrRefused) {
+	if _, err := Backup(path, copied, Writing{}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Backup(path, copied, Writing{}); !errors.Is(err, ErrRefused) {
 		t.Errorf("a second backup: %v, want it refused", err)
+	}
+	if s, err = OpenToBook(path); err != nil {
+		t.Fatal(err)
 	}
 	bookAll(t, s, func(x *Tx) error { return x.Put(Place{Code: "K2"}) })
 	if _, err := Restore(copied, path, true, "2031-09-01"); !errors.Is(err, ErrBusy) {

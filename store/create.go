@@ -17,9 +17,6 @@ import (
 // It is written under a temporary name, closed, reopened, and given its name, so that
 // neither a killed process nor an error of book leaves half a store behind.
 func CreateBooked(path string, book func(*Store) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return inTheWay(path)
-	}
 	return build(path, book)
 }
 
@@ -32,7 +29,7 @@ func inTheWay(path string) error {
 // build makes a store under a temporary name, fills it, looks that it can be read and
 // gives it its name.
 func build(path string, fill func(*Store) error) error {
-	if err := makeFolder(path); err != nil {
+	if err := cmp.Or(beginsAnew(path), makeFolder(path)); err != nil {
 		return err
 	}
 	f, err := beside(path)

@@ -235,7 +235,8 @@ func TestSpoiltRow(t *testing.T) {
 func harmed(t *testing.T, s *Store, harm func(tx *bolt.Tx) error) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "workshop.db")
-	if err := s.Backup(path); err != nil {
+	tmp, _, err := copyTo(s.Path(), path, true)
+	if err = errors.Join(err, os.Rename(tmp, path)); err != nil {
 		t.Fatal(err)
 	}
 	db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: lockWait})

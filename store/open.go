@@ -33,6 +33,8 @@ type Store struct {
 	path  string
 	db    *bolt.DB
 	notes []Note
+
+	passing string // the folder of a copy that is read in place of the store
 }
 
 // A Note is what opening a store has to tell.
@@ -42,7 +44,9 @@ type Note struct {
 
 // Kinds of notes.
 const (
-	NoteMeta = "meta page" // one of the two first pages is damaged
+	NoteMeta    = "meta page" // one of the two first pages is damaged
+	NoteOlder   = "older"     // it was of an older version, and is of this one now
+	NotePassing = "passing"   // it is of an older version, and a copy of this one is read
 )
 
 // Notes are what opening the store has to tell.
@@ -56,6 +60,18 @@ func Open(path string) (*Store, error) { return open(path, true) }
 func OpenToBook(path string) (*Store, error) { return open(path, false) }
 
 func open(path string, readOnly bool) (*Store, error) {
+	s, err := openAsIs(path, readOnly)
+	switch {
+	case !errors.Is(err, errOlder):
+		return s, err
+	case readOnly:
+		return openOlder(path)
+	}
+	return broughtUp(path)
+}
+
+// openAsIs opens a store of this version.
+func openAsIs(path string, readOnly bool) (*Store, error) {
 	if err := probe(path); err != nil {
 		return nil, err
 	}
@@ -64,33 +80,20 @@ func open(path string, readOnly bool) (*Store, error) {
 		return nil, err
 	}
 	s := &Store{path: path, db: db, notes: notes}
-	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	err = db.View(func(tx *bolt.Tx) (err error) {
-		defer lost(&err)
-		return schema(tx)
-	})
-	if errors.Is(err, errOlder) && !readOnly {
-		err = db.Update(migrate)
-	} else if errors.Is(err, errOlder) {
-		db.Close()
-		return migrateThenOpen(path)
-	}
-	if err != nil {
+	if err := s.view(schema); err != nil {
 		db.Close()
 		return nil, err
 	}
 	return s, nil
 }
 
-func migrateThenOpen(path string) (*Store, error) {
-	w, err := open(path, false)
-	if err != nil {
-		return nil, err
-	}
-	if err := w.Close(); err != nil {
-		return nil, err
-	}
-	return open(path, true)
+// view runs fn in a reading transaction.
+func (s *Store) view(fn func(*bolt.Tx) error) error {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	return s.db.View(func(tx *bolt.Tx) (err error) {
+		defer lost(&err)
+		return fn(tx)
+	})
 }
 
 // probe looks at the file before bbolt does: a file that was cut off would
@@ -100,7 +103,7 @@ func probe(path string) error {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%w at %s", ErrNoStore, path)
+		return missing(path)
 	case err != nil:
 		return err
 	case !info.Mode().IsRegular():
@@ -207,18 +210,20 @@ func openError(path string, err error) error {
 }
 
 // Close closes the store.
-func (s *Store) Close() error { return s.db.Close() }
+func (s *Store) Close() error {
+	err := s.db.Close()
+	if s.passing != "" {
+		err = errors.Join(err, os.RemoveAll(s.passing))
+	}
+	return err
+}
 
 // Path is the file of the store.
 func (s *Store) Path() string { return s.path }
 
 // View asks questions of the store as it stands.
 func (s *Store) View(fn func(*View) error) error {
-	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	return s.db.View(func(tx *bolt.Tx) (err error) {
-		defer lost(&err)
-		return fn(&View{tx: tx})
-	})
+	return s.view(func(tx *bolt.Tx) error { return fn(&View{tx: tx}) })
 }
 
 // update runs fn in a writing transaction, as View does in one that reads.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
 	"tinful/store/code"
 
@@ -154,15 +153,15 @@ func whose(key, x []byte) string {
 	return ""
 }
 
-// keepFile copies a file as it is, damage and all, beside itself. It returns the name of
-// the copy.
+// keepFile copies a file as it is, damage and all. It returns the name of the copy, with a
+// number where that is taken.
 func keepFile(path, name string) (kept string, err error) {
 	from, err := os.Open(path)
 	if err != nil {
 		return "", err
 	}
 	defer from.Close()
-	to, err := beside(path)
+	to, err := beside(name)
 	if err != nil {
 		return "", err
 	}
@@ -171,9 +170,6 @@ func keepFile(path, name string) (kept string, err error) {
 	if err := errors.Join(err, to.Sync(), to.Close()); err != nil {
 		return "", err
 	}
-	kept = freeName(name)
-	if err := os.Rename(to.Name(), kept); err != nil {
-		return "", err
-	}
-	return kept, syncFolder(filepath.Dir(path))
+	kept = freeName(name, "")
+	return kept, named(to.Name(), kept)
 }

@@ -24,7 +24,7 @@ func Examine(path string) (h Health, err error) {
 	if h, err = walked(path); err != nil || h.lost {
 		return h, err
 	}
-	s, err := open(path, true)
+	s, err := openUnchanged(path)
 	if err != nil {
 		return h, err
 	}

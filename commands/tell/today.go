@@ -41,7 +41,6 @@ func Today(s *Screen, t ask.Today, all bool) {
 	d.section("lent", 2, lent)
 	d.list("parts cameras standing idle", Each(t.Idle, donorCode))
 	d.list("to count", Each(t.Due, dueCode))
-	s.Println("last copy of the store: no copy is known of")
 }
 
 // A dayPage prints the sections of a day, not more of each than one screen has room for

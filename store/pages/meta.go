@@ -167,6 +167,16 @@ func (f *File) MendedMeta() (mended []byte, number uint64, err error) {
 	return mended, flaw.Page, err
 }
 
+// Twin is the page to write in place of the meta page that does not hold, and its
+// number, so that both lead to all that is in the file.
+func (f *File) Twin() (twin []byte, number uint64, err error) {
+	if f.Now == &f.Metas[0] {
+		number = 1
+	}
+	twin, err = f.metaFor(number)
+	return twin, number, err
+}
+
 // metaFor is a meta page for that place: the one that holds, and in the place of the
 // other the same of a transaction earlier, as the library writes them in a copy.
 func (f *File) metaFor(number uint64) ([]byte, error) {

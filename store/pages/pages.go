@@ -86,6 +86,9 @@ func (f *File) Needs() int64 {
 	return int64(f.Now.End) * f.page
 }
 
+// Bytes reads n bytes of the file from a place on, whatever they are.
+func (f *File) Bytes(from, n int64) io.Reader { return io.NewSectionReader(f.r, from, n) }
+
 var errOutside = errors.New("it leads out of its page")
 
 // A page is one page with what goes on from it, or the leaf of an inline bucket.

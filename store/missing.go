@@ -1,0 +1,40 @@
+package store
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// A MissingError says that no store is where copies of it are. Its Unwrap returns
+// [ErrNoStore].
+type MissingError struct {
+	Path   string
+	Copies int
+	Last   Copy
+}
+
+func (e *MissingError) Unwrap() error { return ErrNoStore }
+
+func (e *MissingError) Error() string {
+	return fmt.Sprintf("%v at %s, and %d copies of it are in %s, the last of %s", ErrNoStore, e.Path, e.Copies, filepath.Dir(e.Last.File), e.Last.Day)
+}
+
+// missing is the error of a store that is not there: one that has copies was there.
+func missing(path string) error {
+	if copies := inFolder(path); len(copies) > 0 {
+		return &MissingError{path, len(copies), copies[0]}
+	}
+	return fmt.Errorf("%w at %s", ErrNoStore, path)
+}
+
+// beginsAnew refuses to make a store in the place of one that is missing.
+func beginsAnew(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return inTheWay(path)
+	}
+	if copies := inFolder(path); len(copies) > 0 {
+		return missing(path)
+	}
+	return nil
+}

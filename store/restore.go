@@ -1,0 +1,202 @@
+package store
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"tinful/store/code"
+)
+
+// A Replacement is what putting a copy in the place of a store would do to the book.
+type Replacement struct {
+	There    bool     // a store is
+	Unread   error    // why it cannot be compared with the copy
+	Bookings uint64   // in the copy
+	Day      code.Day // of its last
+	Lost     []OfDay  // bookings of the store that the copy lacks, the latest day first
+	Gained   uint64   // bookings of the copy that the store lacks
+}
+
+// OfDay is how many bookings were made on a day.
+type OfDay struct {
+	Day code.Day `json:"day"`
+	N   int      `json:"bookings"`
+}
+
+// LostBookings is how many there are in all.
+func (c Replacement) LostBookings() int {
+	n := 0
+	for _, d := range c.Lost {
+		n += d.N
+	}
+	return n
+}
+
+// ReplacementBy compares a copy, which must be whole, with the store at path.
+func ReplacementBy(backup, path string) (Replacement, error) {
+	if err := whole(backup); err != nil {
+		return Replacement{}, err
+	}
+	c, err := openUnchanged(backup)
+	if err != nil {
+		return Replacement{}, err
+	}
+	defer c.Close()
+	var ch Replacement
+	err = c.View(func(copied *View) error {
+		ch.Bookings, ch.Day = copied.LastBooking(), copied.LastDay()
+		s, err := openUnchanged(path)
+		if errors.Is(err, ErrNoStore) || errors.Is(err, ErrBusy) {
+			return err
+		}
+		if ch.There = true; err != nil {
+			ch.Unread = err
+			return nil
+		}
+		defer s.Close()
+		ch.Unread = s.View(func(now *View) error { return ch.compare(copied, now) })
+		return nil
+	})
+	if errors.Is(err, ErrNoStore) {
+		err = nil
+	}
+	return ch, err
+}
+
+// compare looks for the last booking that both have, and counts what came after.
+func (c *Replacement) compare(copied, now *View) error {
+	both, err := lastOfBoth(copied, now)
+	if err != nil {
+		return err
+	}
+	c.Gained = copied.LastBooking() - both
+	for n := now.LastBooking(); n > both; n-- {
+		b, err := now.BookingNo(n)
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(c.Lost, func(d OfDay) bool { return d.Day == b.Day })
+		if i < 0 {
+			i, c.Lost = len(c.Lost), append(c.Lost, OfDay{Day: b.Day})
+		}
+		c.Lost[i].N++
+	}
+	slices.SortFunc(c.Lost, func(a, b OfDay) int { return cmp.Compare(b.Day, a.Day) })
+	return nil
+}
+
+func lastOfBoth(a, b *View) (uint64, error) {
+	n := min(a.LastBooking(), b.LastBooking())
+	for ; n > 0; n-- {
+		x, err := a.BookingNo(n)
+		if err != nil {
+			return 0, err
+		}
+		y, err := b.BookingNo(n)
+		if err != nil {
+			return 0, err
+		}
+		if x.Day == y.Day && x.At == y.At && x.By == y.By && x.Command == y.Command {
+			break
+		}
+	}
+	return n, nil
+}
+
+// Restore puts a copy of the store at backup to path. A store that is at path is
+// refused unless replace is set; it is then kept beside it with day in its name,
+// and kept is that name. The backup must pass [Examine].
+func Restore(backup, path string, replace bool, day string) (kept string, err error) {
+	if err := whole(backup); err != nil {
+		return "", err
+	}
+	there, err := besideOthers(backup, path, replace)
+	if err != nil {
+		return "", err
+	}
+	if there {
+		path, err = filepath.EvalSymlinks(path) // the link stays
+	} else {
+		err = makeFolder(path)
+	}
+	if err != nil {
+		return "", err
+	}
+	tmp, _, err := copyTo(backup, path, false)
+	if err != nil {
+		return "", err
+	}
+	defer os.Remove(tmp)
+	if !there {
+		return "", named(tmp, path)
+	}
+	if err := likeMode(tmp, path); err != nil {
+		return "", err
+	}
+	kept = freeName(path+".before-"+day, "")
+	if err := os.Rename(path, kept); err != nil {
+		return "", err
+	}
+	if err := os.Rename(tmp, path); err != nil {
+		return "", errors.Join(err, os.Rename(kept, path))
+	}
+	return kept, syncFolder(filepath.Dir(path))
+}
+
+// likeMode gives a file the permissions of another.
+func likeMode(file, other string) error {
+	info, err := os.Stat(other)
+	if err != nil {
+		return err
+	}
+	return os.Chmod(file, info.Mode().Perm())
+}
+
+// whole refuses a copy that contradicts itself.
+func whole(path string) error {
+	h, err := Examine(path)
+	if err == nil && len(h.Problems) > 0 {
+		err = fmt.Errorf("%w: %s has %d problems, the first: %s", ErrDamaged, path, len(h.Problems), h.Problems[0])
+	}
+	return err
+}
+
+// besideOthers says whether a store is at path, and refuses where it must not be
+// replaced: without replace, where it is the backup itself, while another
+// program works on it.
+func besideOthers(backup, path string, replace bool) (there bool, err error) {
+	old, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	from, err := os.Stat(backup)
+	switch {
+	case err != nil:
+		return false, err
+	case os.SameFile(old, from):
+		return false, refuse("%s is the store itself", backup)
+	case !replace:
+		return false, refuse("a store is at %s; --replace keeps it under another name and puts the backup there", path)
+	}
+	if err := probe(path); errors.Is(err, ErrUsage) { // it is no file
+		return false, err
+	}
+	db, err := openLocked(path, false) // waits for who works on it
+	switch {
+	case err == nil:
+		err = db.Close()
+	case errors.Is(openError(path, err), ErrBusy):
+		err = openError(path, err)
+	default:
+		err = nil // a damaged store is what a backup is for
+	}
+	return true, err
+}
