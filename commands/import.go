@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -33,6 +35,7 @@ type imported struct {
 	Derived  []sheet.Derived         `json:"derived,omitempty"`
 	Cleared  []string                `json:"cleared,omitempty"`
 	Gone     []string                `json:"gone,omitempty"`
+	missing  map[string][]string     // what is named and not here
 	report   sheet.Report
 	since    uint64         // bookings since the export
 	refused  map[string]int // rows with cells that cannot be read
@@ -61,6 +64,9 @@ func runImport(c *call) error {
 	if err == nil && answer.unsaid > 0 && c.env.Terminal {
 		answer, err = askUnsaid(c, answer, path, file)
 	}
+	if err == nil && len(answer.missing) > 0 && !c.IsSet("make") && c.env.Terminal {
+		answer, err = askMake(c, answer, path, file)
+	}
 	if errors.Is(err, store.ErrBadInput) {
 		return refuseFile(c, err)
 	}
@@ -82,6 +88,17 @@ func askUnsaid(c *call, answer imported, path, file string) (imported, error) {
 		return answer, err
 	}
 	c.Set("no-quantity", word)
+	return takeIn(c, path, file, nil)
+}
+
+// askMake asks once for all whether what the list names and is not here is made, and
+// takes the list in with that.
+func askMake(c *call, answer imported, path, file string) (imported, error) {
+	k, err := c.key("not here: "+missingWords(answer.missing)+"; (m)ake them, Enter to go on without", "m\r")
+	if err != nil || k != 'm' {
+		return answer, err
+	}
+	c.Set("make", strings.Join(slices.Sorted(maps.Keys(answer.missing)), ","))
 	return takeIn(c, path, file, nil)
 }
 
@@ -262,7 +279,7 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 		return nil, err
 	}
 	a.Plan, a.Changes, a.Made, a.unsaid = p.Sheets, sheet.Changes(p), p.Made, p.Unsaid
-	a.Notes = append(a.Notes, p.Said...)
+	a.Notes, a.missing = append(a.Notes, p.Said...), p.Missing
 	if p.Unsaid > 0 {
 		a.Notes = append(a.Notes, "new bags without a quantity are taken in with --no-quantity each as one each, with --no-quantity about as about one")
 	}

@@ -10,6 +10,7 @@ import (
 	"tinful/commands/line"
 	sheet "tinful/import"
 	"tinful/store"
+	"tinful/store/words"
 )
 
 // mapFlags are the flags of a list with headings of its own.
@@ -65,6 +66,9 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 	if o.Encoding, err = flagWord(c, "encoding", sheet.Encodings); err != nil {
 		return o, err
 	}
+	if o.Make, err = makesOf(c); err != nil {
+		return o, err
+	}
 	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
 		return o, err
 	}
@@ -91,6 +95,18 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 	defer s.Close()
 	err = s.View(func(v *store.View) error { o.Currency = v.Setting("currency"); return nil })
 	return o, err
+}
+
+// makesOf is what --make says that a list may make.
+func makesOf(c *call) (all []string, err error) {
+	for _, w := range strings.FieldsFunc(c.String("make"), func(r rune) bool { return r == ',' || r == ' ' }) {
+		word, err := words.OneOf("make", store.Makes, w)
+		if err != nil {
+			return nil, line.UsageError{Err: err}
+		}
+		all = append(all, word)
+	}
+	return all, nil
 }
 
 // suggestMap prints a proposal for reading a list.

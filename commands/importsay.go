@@ -2,6 +2,8 @@ package commands
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"tinful/commands/tell"
@@ -45,6 +47,9 @@ func printImport(c *call, a imported) error {
 	}
 	for _, ask := range a.report.Asks {
 		c.Notef("%s", asked[ask])
+	}
+	if len(a.missing) > 0 && !a.Applied {
+		c.Notef("--make %s makes what is not here: %s", strings.Join(slices.Sorted(maps.Keys(a.missing)), ","), missingWords(a.missing))
 	}
 	if !c.JSON() {
 		sayLost(c, a)
@@ -132,8 +137,34 @@ func few(list []string) string {
 	return text
 }
 
-// printMade says which codes were made up, in runs.
+// missingWords names what is not here, by what it is.
+func missingWords(missing map[string][]string) string {
+	var all []string
+	for _, kind := range slices.Sorted(maps.Keys(missing)) {
+		all = append(all, kind+" "+few(missing[kind]))
+	}
+	return strings.Join(all, "; ")
+}
+
+// printMade says which codes were made up, in runs, and what was made with them.
 func printMade(c *call, made []store.Made) {
+	for _, name := range []string{"Models", "Places", "Donors", "Jobs"} {
+		var all []string
+		made = slices.DeleteFunc(slices.Clone(made), func(m store.Made) bool {
+			if m.Sheet != name || m.Row != "" {
+				return false
+			}
+			text := string(m.Code)
+			if m.Name != "" {
+				text += " (" + m.Name + ")"
+			}
+			all = append(all, text)
+			return true
+		})
+		if len(all) > 0 {
+			c.Printf("%s made: %s\n", strings.ToLower(name), few(all))
+		}
+	}
 	var runs []string
 	for i := 0; i < len(made); {
 		j := i

@@ -44,6 +44,9 @@ func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
 	if problem != "" {
 		return text, problem
 	}
+	if kind := namesA(a, i); kind != "" {
+		return m.nameOf(kind, text), ""
+	}
 	if a.heads[i].name == "Class" {
 		return m.class(a, c.col, text), ""
 	}

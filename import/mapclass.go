@@ -23,6 +23,10 @@ func (m *mapped) class(a *area, col int, text string) string {
 	return ""
 }
 
+// hardware are the classes whose names say what a thing is: a counter dial is no
+// counter.
+var hardware = []string{"SPR", "SCR", "NUT", "WSH", "SHM", "SPC", "CLP", "GER", "PIN", "BSH", "BAL"}
+
 // guessClass tells the class of the part at hand by its name, where no cell says it
 // and its name has the trade word of one class alone.
 func (m *mapped) guessClass() bool {
@@ -40,10 +44,10 @@ func (m *mapped) guessClass() bool {
 			}
 		}
 	}
-	if len(found) != 1 {
+	if len(found) != 1 || !slices.ContainsFunc(hardware, func(c string) bool { return words.Under(found[0], c) }) {
 		return false
 	}
 	a.text[class] = found[0]
-	m.remark(a, max(a.cols[name], 0), "classes told by the name", strconv.Quote(a.text[name])+" is a "+words.ClassName(found[0]))
+	m.remark(a, max(a.cols[name], 0), "classes told by the name", strconv.Quote(a.text[name])+" as "+words.ClassName(found[0]))
 	return true
 }

@@ -241,7 +241,9 @@ func (m *Mapping) Check() error {
 }
 
 // codeless says of which sheets the rows may have no code.
-func codeless(title string) bool { return title == "Parts" || title == "Bags" }
+func codeless(title string) bool {
+	return title == "Parts" || title == "Bags" || title == "Donors" || title == "Jobs"
+}
 
 func (m *Mapping) table() (table, error) {
 	if m.As == "" {

@@ -61,6 +61,7 @@ type mapped struct {
 	below    bool           // the row at hand is the first below the headings
 	lacks    error          // a heading that every row needs is missing
 	places   map[code.Code]int
+	names    map[store.Named]code.Code // that stand for words
 	rules
 	orders map[int]dayProof // what proves the order of days, by column of the list
 	probe  *probe           // the rows are only looked at
@@ -72,7 +73,7 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &mapped{r: r, m: r.Map, seen: map[string]int{}, places: map[code.Code]int{}, rules: r.Map.rules(t)}
+	m := &mapped{r: r, m: r.Map, seen: map[string]int{}, places: map[code.Code]int{}, names: map[store.Named]code.Code{}, rules: r.Map.rules(t)}
 	m.currency, _ = currencyOf(r.Currency)
 	for _, c := range r.Map.Columns {
 		var a aim
@@ -87,7 +88,7 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if t.title() == "Parts" {
 		m.parts = m.main
 	}
-	r.load.Nameless = codeless(t.title())
+	r.load.Nameless, r.load.Make, r.load.Named = true, r.Make, map[code.Code]store.Named{}
 	return m, nil
 }
 
@@ -403,6 +404,7 @@ func saysTotal(s string) bool {
 // data makes the records of a row.
 func (m *mapped) data(r row) {
 	m.fill(m.main, r)
+	m.title()
 	m.priceOfAll()
 	switch m.parts {
 	case nil:

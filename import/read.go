@@ -132,6 +132,7 @@ type Options struct {
 	Dates    string         // of the sheets of the workshop, like that of a [Mapping]
 	Currency string         // of the workshop; empty: that of the first amount
 	Encoding string         // of text, one of [Encodings]; empty: what is certain
+	Make     []string       // what a list may make that it names, of [store.Makes]
 	Struck   bool           // rows that are struck through are read like the others
 	Unsaid   string         // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }

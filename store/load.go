@@ -43,6 +43,10 @@ type Load struct {
 	// Nameless says that codes of parts and bags are to be found or made: see the
 	// function of that name.
 	Nameless bool
+	// Named are the texts that stand where codes belong, by the codes that stand for them;
+	// Make are the things that may be made of them, of [Makes].
+	Named map[code.Code]Named
+	Make  []string
 	// Guessed are the rows of Parts whose class was told by their names: a part that is
 	// here without one may be such a row.
 	Guessed []int
@@ -113,10 +117,11 @@ type Plan struct {
 	Sheets   map[string]*Tally
 	Problems []Problem
 	Changes  []Changed
-	Readings []Reads  // where the workbook is a count
-	Made     []Made   // codes that were made up for rows without
-	Said     []string // what is read otherwise than it is written
-	Unsaid   int      // new bags of which nobody said how many
+	Readings []Reads             // where the workbook is a count
+	Made     []Made              // codes that were made up for rows without
+	Said     []string            // what is read otherwise than it is written
+	Missing  map[string][]string // what is named and neither there nor made, by [Makes]
+	Unsaid   int                 // new bags of which nobody said how many
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -190,6 +195,9 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 // look goes through the sheets in their order.
 func (p *Plan) look() error {
 	l := p.load
+	if err := p.makeNamed(); err != nil {
+		return err
+	}
 	if l.Nameless {
 		if err := p.name(); err != nil {
 			return err

@@ -58,7 +58,7 @@ func (p *Plan) name() error {
 	for i := range p.load.Bags {
 		n.claimed[p.load.Bags[i].Code] = true
 	}
-	for _, step := range []func() error{n.parts, n.bags} {
+	for _, step := range []func() error{n.cameras, n.parts, n.bags} {
 		if err := step(); err != nil {
 			return err
 		}
