@@ -41,13 +41,34 @@ func (l Label) Text() string {
 
 // LabelOf says what the label of a part, bag, donor, job or place has to say.
 func LabelOf(view *store.View, r store.Ref) (Label, error) {
-	v := read(view)
+	v := labels(view)
 	l := labelOf(v, r)
 	return l, v.err
 }
 
+// A labeller reads what labels need, and every part and drawer once.
+type labeller struct {
+	*reader
+	parts map[code.Code]partWords
+	hoods map[code.Code][]look    // of a place
+	tells map[[2]code.Code]string // a part in a place
+	stems map[string]int          // of the codes of models: see stem
+}
+
+// partWords are what the label of a part says, wherever the part lies.
+type partWords struct {
+	stops             []string
+	wound, word, care string
+	flank             string // of its thread
+	look              look
+}
+
+func labels(view *store.View) *labeller {
+	return &labeller{read(view), map[code.Code]partWords{}, map[code.Code][]look{}, map[[2]code.Code]string{}, nil}
+}
+
 // bag fills the label of a bag.
-func (l *Label) bag(v *reader) {
+func (l *Label) bag(v *labeller) {
 	b := v.bag(l.Thing.Code)
 	st := v.state(b.Code)
 	l.Place = st.Place
@@ -77,11 +98,7 @@ func (l *Label) bag(v *reader) {
 		l.Word = "unsorted"
 		return
 	}
-	var hood []store.Bag
-	if st.Place != "" {
-		hood = got(v, v.Countable, st.Place)
-	}
-	l.part(v, b.Part, hood)
+	l.part(v, b.Part, st.Place)
 }
 
 // owner marks what is not the workshop's.
@@ -95,47 +112,70 @@ func (l *Label) owner(owner string) {
 	}
 }
 
-// part says what a part is, and what it is taken for in a drawer of bags.
-func (l *Label) part(v *reader, c code.Code, hood []store.Bag) {
+// part says what a part is, and what it is taken for in a place.
+func (l *Label) part(v *labeller, c, place code.Code) {
+	p := v.words(c)
+	l.Stops = append(l.Stops, p.stops...)
+	l.Wound, l.Word, l.Care = p.wound, p.word, p.care
+	at := [2]code.Code{c, place}
+	if _, known := v.tells[at]; !known {
+		v.tells[at] = p.look.tells(v.hood(place))
+	}
+	l.Tells = filled(v.tells[at], p.flank)
+}
+
+// words are what a part says.
+func (v *labeller) words(c code.Code) partWords {
+	w, known := v.parts[c]
+	if known {
+		return w
+	}
 	p := v.part(c)
-	l.Stops = append(l.Stops, notFor(v, p)...)
+	w = partWords{stops: notFor(v, p), word: cmp.Or(p.Name, words.ClassName(p.Class)), care: strings.Join(Cautions(p, store.Model{}), ". "), look: lookOf(p)}
 	if left := store.LeftHand(p); left != "" {
-		l.Stops = append(l.Stops, left)
+		w.stops = append(w.stops, left)
 	}
 	if words.Under(p.Class, "SPR") {
-		l.Wound = p.Marks[dim.Hand]
+		w.wound = p.Marks[dim.Hand]
 	}
-	l.Word = cmp.Or(p.Name, words.ClassName(p.Class))
-	own := lookOf(p)
-	var looks []look
+	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && thread.FlankWord(t.Form) != "" {
+		w.flank = thread.FlankWord(t.Form) + " deg"
+	}
+	v.parts[c] = w
+	return w
+}
+
+// hood are the parts that lie in a place, none for no place.
+func (v *labeller) hood(place code.Code) []look {
+	looks, known := v.hoods[place]
+	if known || place == "" {
+		return looks
+	}
 	met := map[code.Code]bool{"": true}
-	for _, b := range hood {
+	for _, b := range got(v.reader, v.Countable, place) {
 		if !met[b.Part] {
 			met[b.Part] = true
-			looks = append(looks, lookOf(v.part(b.Part)))
+			looks = append(looks, v.words(b.Part).look)
 		}
 	}
-	l.Tells = own.tells(looks)
-	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && thread.FlankWord(t.Form) != "" {
-		l.Tells += ", " + thread.FlankWord(t.Form) + " deg"
-	}
-	l.Care = strings.Join(Cautions(p, store.Model{}), ". ")
+	v.hoods[place] = looks
+	return looks
 }
 
 // notFor says for which models a part is not, those of one reason together: what was
 // stated, and what follows from the twin that goes there.
-func notFor(v *reader, p store.Part) (out []string) {
+func notFor(v *labeller, p store.Part) (out []string) {
 	why := map[string][]code.Code{}
 	stated := map[code.Code]bool{}
-	for _, g := range got(v, v.GoesOf, p.Code) {
+	for _, g := range got(v.reader, v.GoesOf, p.Code) {
 		stated[g.Model] = true
 		if (store.Verdict{Degrees: g.Degrees}).Never() && g.Numbers() == "" {
 			reason := neverWhy(v, p, g)
 			why[reason] = append(why[reason], g.Model)
 		}
 	}
-	for _, twin := range twinsOf(v, p) {
-		for _, g := range got(v, v.GoesOf, twin) {
+	for _, twin := range twinsOf(v.reader, p) {
+		for _, g := range got(v.reader, v.GoesOf, twin) {
 			if (store.Verdict{Degrees: g.Degrees}).Usable() && !stated[g.Model] {
 				stated[g.Model] = true
 				why[otherHand(p)] = append(why[otherHand(p)], g.Model)
@@ -150,11 +190,11 @@ func notFor(v *reader, p store.Part) (out []string) {
 
 // neverWhy is in a few words what keeps a part out of a model, empty where only the
 // statement does.
-func neverWhy(v *reader, p store.Part, g store.Goes) string {
+func neverWhy(v *labeller, p store.Part, g store.Goes) string {
 	if slices.Contains(g.Degrees, "opposite-hand") {
 		return otherHand(p)
 	}
-	m := v.model(g.Model)
+	m := v.known(g.Model)
 	if t, err := thread.Parse(p.Marks[dim.Thread]); err == nil && thread.Differs(t.Form, m.Form) {
 		return "(" + thread.FlankWord(m.Form) + " deg)"
 	}
@@ -173,17 +213,19 @@ func otherHand(p store.Part) string {
 }
 
 // shortModels writes W3 for W3-A and W3-B, where these are all there are.
-func shortModels(v *reader, list []code.Code) (out []string) {
-	all := map[string]int{}
-	for m := range each(v, v.EachModel) {
-		all[stem(m.Code)]++
+func shortModels(v *labeller, list []code.Code) (out []string) {
+	if v.stems == nil {
+		v.stems = map[string]int{}
+		for m := range each(v.reader, v.EachModel) {
+			v.stems[stem(m.Code)]++
+		}
 	}
 	have := map[string][]code.Code{}
 	for _, c := range list {
 		have[stem(c)] = append(have[stem(c)], c)
 	}
 	for _, s := range slices.Sorted(maps.Keys(have)) {
-		if n := len(have[s]); n > 1 && n == all[s] {
+		if n := len(have[s]); n > 1 && n == v.stems[s] {
 			out = append(out, s)
 			continue
 		}
@@ -203,16 +245,16 @@ func stem(c code.Code) string {
 }
 
 // donor fills the tag of a parts camera.
-func (l *Label) donor(v *reader) {
+func (l *Label) donor(v *labeller) {
 	d := v.donor(l.Thing.Code)
-	m, _ := v.Model(d.Model) // one that is not recorded has no name
+	m := v.known(d.Model)
 	l.owner(d.Owner)
 	l.Place, l.Word = d.Place, cmp.Or(m.Name, string(d.Model))
 	l.Tells = filled(prefixed("body ", d.BodyNo), prefixed("shutter ", d.ShutterNo))
 	l.Lines = texts(filled(d.State, d.History), prefixed("bought ", d.Bought.String()), d.Why)
 	l.Care = strings.Join(ModelCautions(m), ". ")
 	var lacks []code.Code
-	for _, s := range got(v, v.SeenOn, d.Code) {
+	for _, s := range got(v.reader, v.SeenOn, d.Code) {
 		if s.Seen == "missing" {
 			lacks = append(lacks, s.Part)
 		}
@@ -223,9 +265,9 @@ func (l *Label) donor(v *reader) {
 }
 
 // job fills the ticket of a customer's camera, with a part to tear off for its owner.
-func (l *Label) job(v *reader) {
+func (l *Label) job(v *labeller) {
 	j := v.job(l.Thing.Code)
-	m, _ := v.Model(j.Model) // one that is not recorded has no name
+	m := v.known(j.Model)
 	shop, err := v.Shop()
 	v.keep(err)
 	name := cmp.Or(m.Name, string(j.Model))
@@ -261,11 +303,11 @@ type LabelsWanted struct {
 
 // Labels says what the labels of a choice have to say. Empty bags have none.
 func Labels(view *store.View, w LabelsWanted) (out []Label, err error) {
-	v := read(view)
+	v := labels(view)
 	var bags []code.Code
 	switch {
 	case w.Drawers:
-		for p := range each(v, v.EachPlace) {
+		for p := range each(v.reader, v.EachPlace) {
 			out = append(out, labelOf(v, store.Ref{Kind: "place", Code: p.Code}))
 		}
 		return out, v.err
@@ -274,7 +316,7 @@ func Labels(view *store.View, w LabelsWanted) (out []Label, err error) {
 	case w.Donor != "":
 		bags = v.BagsFrom(string(w.Donor))
 	default:
-		for b := range each(v, v.EachBag) {
+		for b := range each(v.reader, v.EachBag) {
 			bags = append(bags, b.Code)
 		}
 	}
@@ -284,7 +326,7 @@ func Labels(view *store.View, w LabelsWanted) (out []Label, err error) {
 		}
 		r := store.Ref{Kind: "bag", Code: c}
 		l := labelOf(v, r)
-		if !w.New || got(v, v.LastLabel, r).Text != l.Text() {
+		if !w.New || got(v.reader, v.LastLabel, r).Text != l.Text() {
 			out = append(out, l)
 		}
 	}
@@ -292,19 +334,19 @@ func Labels(view *store.View, w LabelsWanted) (out []Label, err error) {
 	return out, v.err
 }
 
-func labelOf(v *reader, r store.Ref) Label {
+func labelOf(v *labeller, r store.Ref) Label {
 	l := Label{Thing: r, Typed: v.Typed(r.Kind, r.Code)}
 	switch r.Kind {
 	case "bag":
 		l.bag(v)
 	case "part":
-		l.part(v, r.Code, nil)
+		l.part(v, r.Code, "")
 	case "donor":
 		l.donor(v)
 	case "job":
 		l.job(v)
 	case "place":
-		p := got(v, v.Place, r.Code)
+		p := got(v.reader, v.Place, r.Code)
 		l.Word, l.Tells, l.Lines = string(p.Code), p.Where, texts(p.For)
 	}
 	return l
