@@ -23,11 +23,11 @@ func sayLow(c *call, s *store.Store, res *store.Result) {
 	err := s.View(func(v *store.View) error {
 		low, err := ask.Nudges(v, parts, c.dayNow(v))
 		for _, l := range low {
-			what := "runs short"
-			if !l.Short {
-				what = "is likely to be missed"
+			if l.Short { // how many are free and to keep stands in a line of its own
+				say("%s %s: %s", l.Part, l.Name, strings.Join(store.Texts(l.Why[1:]), " "))
+			} else {
+				say("%s %s is likely to be missed: %s", l.Part, l.Name, strings.Join(store.Texts(l.Why), " "))
 			}
-			say("%s %s %s: %s", l.Part, l.Name, what, strings.Join(store.Texts(l.Why), " "))
 		}
 		return err
 	})

@@ -146,7 +146,9 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	if c.JSON() {
 		answer := bagAnswer(b, st)
 		answer["last_counted"] = st.Read
-		if len(lacks) > 0 {
+		if len(lacks) > 0 && lacks[0].Kind == store.FromOutside {
+			answer["outside"] = lacks
+		} else if len(lacks) > 0 {
 			answer["incomplete"] = lacks
 		}
 		list := tell.Each(entries, func(e store.Entry) tell.EntryJSON { return tell.EntryAnswer(e, b.Part) })
@@ -171,7 +173,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		p.Fact("owner", cmp.Or(b.Owner, "nobody is named"))
 	}
 	p.Fact("number", b.Number)
-	p.Fact("goes with", b.GoesWith)
+	p.Fact("goes with", ask.BagWords(v, code.Code(b.GoesWith)))
 	p.Fact("cost", tell.Money(b.Cost))
 	p.Fact("made", madeWords(b))
 	p.Fact("booked", b.Booked.String())
@@ -307,10 +309,17 @@ func showDonor(c *call, v *store.View, own code.Code) error {
 	return nil
 }
 
+// numberLabel is what the number of a camera, or of a shutter or lens by itself, stands
+// behind.
+func numberLabel(v *store.View, model code.Code) string {
+	m, _ := v.Model(model) // one that is not recorded is a camera
+	return m.NumberLabel()
+}
+
 // donorFacts prints what is noted of a donor, and what of it is worth a look.
 func donorFacts(c *call, v *store.View, d store.Donor, lot, steps string, remarks store.Reasons) {
 	p := c.WideTable()
-	p.Fact("body", d.BodyNo)
+	p.Fact(numberLabel(v, d.Model), d.BodyNo)
 	p.Fact("shutter", strings.Join(tell.Filled(string(d.Shutter), d.ShutterNo), ", "))
 	p.Fact("lens", strings.Join(tell.Filled(string(d.Lens), d.LensNo), ", "))
 	p.Fact("history", d.History)

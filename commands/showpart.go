@@ -130,7 +130,7 @@ func partGoes(c *call, s ask.Sheet) {
 func partBags(c *call, s ask.Sheet) {
 	t := c.WideTable("bag", ">free", ">on hand", "grade", "place", "origin", "note")
 	for _, b := range s.Bags {
-		note := strings.Join(tell.Filled(words.And(store.Texts(b.Incomplete)), b.Note), "; ")
+		note := strings.Join(tell.Filled(words.And(store.Texts(append(b.Incomplete, b.Outside...))), b.Note), "; ")
 		if b.Owner != store.Own {
 			note = strings.Join(tell.Filled("belongs to "+b.Owner, note), "; ")
 		}

@@ -48,9 +48,15 @@ func (v *View) UnitLacks(b Bag) ([]Gone, error) {
 	return out, nil
 }
 
-// UnitDoubt says what the unit in a bag lacks, nothing where nothing is known of it.
+// UnitDoubt says what the unit in a bag lacks, or that nothing is known of one that came
+// from outside.
 func (v *View) UnitDoubt(b Bag) (Reasons, error) {
 	gone, err := v.UnitLacks(b)
+	if err == nil && len(gone) == 0 && (b.Origin == "bought" || b.Origin == "unknown") {
+		if u, uerr := v.Part(b.Part); uerr == nil && len(u.Holds) > 0 {
+			return Reasons{Say(FromOutside, "from outside: nothing is known of what it lacks").Of(b.Code)}, nil
+		}
+	}
 	if err != nil || len(gone) == 0 {
 		return nil, err
 	}
@@ -133,8 +139,11 @@ func (g Goes) Belongs() bool {
 	return len(g.Degrees) > 0
 }
 
-// Incomplete is the kind of a reason that says that a unit lacks pieces.
-const Incomplete ReasonKind = "incomplete"
+// Kinds of a reason that says that a unit lacks pieces, or that nobody knows.
+const (
+	Incomplete  ReasonKind = "incomplete"
+	FromOutside ReasonKind = "from-outside"
+)
 
 // complete refuses to sell a unit as complete that is not, unless it is said why all
 // the same.

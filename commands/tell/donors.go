@@ -72,6 +72,7 @@ func Cover(s *Screen, f ask.Cover) {
 		s.Println(s.Warning(Hang(g+rest, s.Wide, 2)))
 	}
 	if len(f.PerPart) == 0 {
+		s.Lines("to know", f.Notes, false)
 		return
 	}
 	if text := guessWords(f); text != "" {

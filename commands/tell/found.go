@@ -117,5 +117,5 @@ func foundBag(b ask.BagLine) string {
 	if b.OnHand != b.Free {
 		text += " of " + store.Amount(b.OnHand, b.Unit, b.About)
 	}
-	return strings.Join(append([]string{text}, store.Texts(b.Incomplete)...), ", ")
+	return strings.Join(append([]string{text}, store.Texts(append(b.Incomplete, b.Outside...))...), ", ")
 }

@@ -51,7 +51,7 @@ func jobFacts(s *Screen, f ask.JobFile) {
 	j := f.Job
 	s.Printf("%s  %s\n", j.Code, strings.Join(Filled(string(j.Model), f.ModelName), ", "))
 	p := s.WideTable()
-	p.Fact("body", j.BodyNo)
+	p.Fact(f.Model.NumberLabel(), j.BodyNo)
 	p.Fact("shutter", string(j.Shutter))
 	p.Fact("lens", string(j.Lens))
 	p.Fact("owner", j.Owner)

@@ -37,6 +37,10 @@ func Low(s *Screen, out ask.LowAnswer) error {
 	default:
 		fmt.Fprintf(w, "%d with less than to keep\n", out.Short)
 	}
+	if len(out.Last) > 0 {
+		last := Each(out.Last, func(l ask.LastOne) string { return fmt.Sprintf("%s %s (%d weeks)", l.Part, l.Name, l.Weeks) })
+		fmt.Fprintln(w, Hang("down to the last one, and long to find: "+strings.Join(last, "; "), s.Columns(), 2))
+	}
 	return w.Flush()
 }
 

@@ -30,7 +30,7 @@ func Today(s *Screen, t ask.Today, all bool) {
 		if o.What != "" {
 			thing = "job " + strings.TrimPrefix(thing, "job:")
 		}
-		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), "since " + o.Since.String()})
+		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")})
 	}
 	for _, l := range t.Lent {
 		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)})
@@ -152,7 +152,7 @@ func TodayAnswer(t ask.Today) map[string]any {
 		return a
 	})
 	others := Each(t.Others, func(o ask.Foreign) map[string]any {
-		return Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What})
+		return Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What, "value_cents": o.Value})
 	})
 	lent := Each(t.Lent, func(l ask.LentOut) map[string]any {
 		return Known(map[string]any{"bag": l.Bag.Code, "part": l.Bag.Part, "quantity": l.N, "unit": l.Bag.Unit, "to": l.To, "since": l.Since, "due": l.Due})
@@ -169,12 +169,23 @@ func dueCode(b ask.DueBag) code.Code    { return b.Bag }
 // jobRow is a job in a list, as JSON.
 func jobRow(j store.Job) map[string]any {
 	return Known(map[string]any{"job": j.Code, "model": j.Model, "body": j.BodyNo, "owner": j.Owner, "state": j.State, "tray": j.Tray, "promised": j.Promised,
-		"opened": j.Opened, "closed": j.Closed})
+		"opened": j.Opened, "closed": j.Closed, "value_cents": j.Value})
+}
+
+// insured is what a camera that is not the workshop's is worth, as its owner says.
+func insured(o ask.Foreign) string {
+	switch {
+	case o.Model == "":
+		return ""
+	case o.Value == nil:
+		return "no value noted"
+	}
+	return "worth " + Money(o.Value)
 }
 
 // Jobs prints jobs by state, in the order they come.
 func Jobs(s *Screen, list []store.Job) {
-	t := s.WideTable("state", "job", "tray", "model", "owner", "opened", "promised", "closed")
+	t := s.WideTable("state", "job", "tray", "model", "owner", "opened", "promised", ">value", "closed")
 	was := ""
 	for _, j := range list {
 		state := j.State
@@ -182,7 +193,7 @@ func Jobs(s *Screen, list []store.Job) {
 			state = ""
 		}
 		was = j.State
-		t.Row(state, string(j.Code), string(j.Tray), string(j.Model), j.Owner, j.Opened.String(), j.Promised.String(), j.Closed.String())
+		t.Row(state, string(j.Code), string(j.Tray), string(j.Model), j.Owner, j.Opened.String(), j.Promised.String(), Money(j.Value), j.Closed.String())
 	}
 	s.Show(t)
 }

@@ -23,6 +23,7 @@
 //	disagrees      measures of one part that do not agree
 //	goes-with      what has a partner
 //	incomplete     a unit whose pieces came by themselves
+//	from-outside   a unit of which nothing is known, since it came from outside
 //	too-many       more pieces than one camera has
 //	stranger       a part that never goes into the camera it came out of
 //	forgotten      a parts camera that was bought and booked months later

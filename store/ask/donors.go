@@ -319,10 +319,32 @@ func (d *donation) notes(out *Cover) {
 		}
 	}
 	for _, w := range d.wants {
+		out.Notes = append(out.Notes, d.hadOne(w.part.Code)...)
 		if free := d.v.figure(w.part.Code).Free(); free > 0 {
 			out.Notes = append(out.Notes, fmt.Sprintf("%s lies here already, %d free", w.part.Code, free))
 		}
 	}
+}
+
+// hadOne says of each stripped parts camera that a part was seen on where it lies now.
+func (d *donation) hadOne(part code.Code) (out []string) {
+	for _, s := range d.v.SeenOf(part) {
+		if s.Seen != "present" && s.Seen != "damaged" {
+			continue
+		}
+		donor := d.v.donor(s.Donor)
+		text := fmt.Sprintf("%s was seen %s on %s", part, s.Seen, filled(string(donor.Code), string(donor.Model), donor.History, donor.State))
+		_, bags, err := d.v.Drawn(part, donor.Code)
+		d.v.keep(err)
+		bags = slices.DeleteFunc(bags, func(b code.Code) bool { return d.v.state(b).OnHand() == 0 })
+		for _, b := range bags {
+			text += "; it came off: " + BagWords(d.v.View, b)
+		}
+		if len(bags) > 0 && !unstripped(donor) { // what is not stripped is among the bodies
+			out = append(out, text)
+		}
+	}
+	return out
 }
 
 // lost says what is given up when an own parts camera is opened.

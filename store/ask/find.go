@@ -366,6 +366,9 @@ func (f *finder) formsApart() {
 			of[t], all = append(of[t], string(p.Part)), append(all, p.Part)
 		}
 	}
+	if t, err := thread.Parse(f.q.Marks[dim.Thread]); err == nil && t.Form == thread.Unknown && len(of) > 0 {
+		all = append(all, f.otherKinds(t, of)...)
+	}
 	if len(of) < 2 {
 		return
 	}
@@ -379,6 +382,24 @@ func (f *finder) formsApart() {
 		said = append(said, t+": "+strings.Join(parts, ", "))
 	}
 	f.trap(store.Say(OtherFlanks, "these read the same and have other flanks: %s. One goes a few turns into the other and binds, and the hole is gone", strings.Join(said, "; ")).Of(all...))
+}
+
+// otherKinds adds parts of other kinds whose thread reads as the one asked for and has
+// flanks that no part of the answer has.
+func (f *finder) otherKinds(t thread.Thread, of map[string][]string) (added []code.Code) {
+	mine := slices.Collect(maps.Keys(of))
+	f.v.keep(f.v.Measured(fieldMajor, t.Major-nearMajor, t.Major+nearMajor, func(m store.Measured) error {
+		p := f.v.part(m.Part())
+		o, err := thread.Parse(p.Marks[dim.Thread])
+		if err != nil || o.Left || max(o.Pitch-t.Pitch, t.Pitch-o.Pitch) > nearPitch {
+			return nil
+		}
+		if text := flanked(p.Marks[dim.Thread]); o.Form != thread.Unknown && !slices.Contains(mine, text) {
+			of[text], added = append(of[text], string(p.Code)), append(added, p.Code)
+		}
+		return nil
+	}))
+	return added
 }
 
 // mostNamed is how many parts of one form a trap names.

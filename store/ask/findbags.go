@@ -25,13 +25,19 @@ type BagLine struct {
 	Note   string    `json:"note,omitempty"`
 
 	Incomplete store.Reasons `json:"incomplete,omitempty"` // what the unit in it lacks
+	Outside    store.Reasons `json:"outside,omitempty"`    // that nothing is known of it
 }
 
 // unitBags notes on the bags of a unit what was taken out of it.
 func unitBags(v *reader, p store.Part, bags []BagLine) {
 	for i, b := range bags {
 		if len(p.Holds) > 0 && b.OnHand != 0 {
-			bags[i].Incomplete = got(v, v.UnitDoubt, store.Bag{Code: b.Bag, Part: p.Code, Origin: b.Origin})
+			doubt := got(v, v.UnitDoubt, store.Bag{Code: b.Bag, Part: p.Code, Origin: b.Origin})
+			if len(doubt) > 0 && doubt[0].Kind == store.FromOutside {
+				bags[i].Outside = doubt
+			} else {
+				bags[i].Incomplete = doubt
+			}
 		}
 	}
 }

@@ -197,7 +197,7 @@ func numberTrap(v *reader, number string, m store.Model) string {
 	if in, known := amongNumbers(number, m.Numbers); in || !known {
 		return ""
 	}
-	text := fmt.Sprintf("body %s is not among the numbers of %s (%s)", number, m.Code, m.Numbers)
+	text := fmt.Sprintf("%s %s is not among the numbers of %s (%s)", m.Bears(), number, m.Code, m.Numbers)
 	for _, c := range v.Family(words.Fold(m.Family)) {
 		s, err := v.Model(c)
 		if in, _ := amongNumbers(number, s.Numbers); err == nil && in && s.Code != m.Code {

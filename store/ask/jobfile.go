@@ -9,6 +9,7 @@ import (
 type JobFile struct {
 	Job       store.Job
 	ModelName string
+	Model     store.Model
 	Tray      store.Place // empty where it has none
 	Pieces    []store.Piece
 	Wants     []store.Want
@@ -78,7 +79,7 @@ func jobRecord(v *reader, job code.Code) JobFile {
 	f := JobFile{Job: v.job(job), Pieces: got(v, v.PiecesOf, job), Wants: got(v, v.WantsFor, job), Seen: got(v, v.SeenOnJob, job),
 		Steps: got2(v, v.StepsOf, "job", job), names: map[code.Code]string{}}
 	m, _ := v.Model(f.Job.Model) // one that is not recorded has no name
-	f.ModelName = m.Name
+	f.ModelName, f.Model = m.Name, m
 	f.Tray, _ = v.Place(f.Job.Tray)
 	for _, p := range f.Pieces {
 		f.name(v, p.Bag.Part)

@@ -25,6 +25,16 @@ type LowAnswer struct {
 	Short int       `json:"short_parts"` // lines that have less than to keep
 	// Only says that there are so many of these that nothing else was looked for.
 	Only bool `json:"-"`
+	// Last are parts of which one is left that take longer to find than usual and are in
+	// no line: nobody said how many to keep.
+	Last []LastOne `json:"last"`
+}
+
+// A LastOne is a part of which one is left.
+type LastOne struct {
+	Part  code.Code `json:"part"`
+	Name  string    `json:"name"`
+	Weeks int64     `json:"weeks"` // to find another
 }
 
 // A LowLine is a part that runs short, or is likely to.
@@ -74,6 +84,7 @@ const (
 // told whole, the others are not looked for: a list of thousands costs one scan.
 func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	l := newLower(v, q)
+	l.out.Last = []LastOne{}
 	l.scope()
 	l.short()
 	if l.v.err != nil {
@@ -82,6 +93,7 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	if l.out.Only = !l.whole(l.out.Short); !l.out.Only {
 		l.jobs()
 		l.others()
+		l.last()
 	}
 	l.tell()
 	l.advise()
@@ -205,6 +217,19 @@ func (l *lower) others() {
 		return cmp.Or(cmp.Compare(b.urge(), a.urge()), cmp.Compare(a.Free, b.Free), cmp.Compare(a.Part, b.Part))
 	})
 	l.out.Low = append(l.out.Low, more...)
+}
+
+// last lists the last ones of parts that are hard to find, the hardest first.
+func (l *lower) last() {
+	told := func(part code.Code) bool {
+		return slices.ContainsFunc(l.out.Low, func(line LowLine) bool { return line.Part == part })
+	}
+	for p := range each(l.v, l.v.EachPart) {
+		if p.Weeks > usualWeeks && p.Keep == nil && p.Same == "" && l.asked(p.Code) && !told(p.Code) && l.v.figure(p.Code).Free() == 1 {
+			l.out.Last = append(l.out.Last, LastOne{p.Code, p.Name, p.Weeks})
+		}
+	}
+	slices.SortStableFunc(l.out.Last, func(a, b LastOne) int { return cmp.Compare(b.Weeks, a.Weeks) })
 }
 
 // urge is what lines are put in order by: the greater of the chance that cameras lack

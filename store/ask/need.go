@@ -320,11 +320,9 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons)
 
 // incomplete says what a unit in a bag lacks, as a trap as well.
 func (n *needer) incomplete(u store.Part, b store.Bag) store.Reasons {
-	gone := got(n.v, n.v.UnitLacks, b)
-	if len(gone) == 0 {
-		return nil
+	if gone := got(n.v, n.v.UnitLacks, b); len(gone) > 0 {
+		n.trap(store.Say(store.Incomplete, "%s in %s cannot be complete: %s gave %s as well", u.Code, b.Code, b.Origin, store.GoneWords(gone)).Of(u.Code, b.Code))
 	}
-	n.trap(store.Say(store.Incomplete, "%s in %s cannot be complete: %s gave %s as well", u.Code, b.Code, b.Origin, store.GoneWords(gone)).Of(u.Code, b.Code))
 	return got(n.v, n.v.UnitDoubt, b)
 }
 

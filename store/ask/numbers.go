@@ -28,7 +28,7 @@ func NumberedAs(v *store.View, typed string) ([]Numbered, error) {
 	if digits := onlyDigits(typed); len(digits) < leastDigits || !isEngraved(typed) {
 		return nil, nil
 	}
-	n := &numberSearch{typed: typed}
+	n := &numberSearch{v: v, typed: typed}
 	for _, step := range []func() error{
 		func() error { return v.EachJob(n.job) },
 		func() error { return v.EachDonor(n.donor) },
@@ -65,6 +65,7 @@ func onlyDigits(s string) string {
 
 // A numberSearch collects what bears the number typed.
 type numberSearch struct {
+	v     *store.View
 	typed string
 	out   []Numbered
 }
@@ -96,9 +97,29 @@ func (n *numberSearch) donor(d store.Donor) error {
 
 func (n *numberSearch) bag(b store.Bag) error {
 	if n.bears(b.Number) {
-		n.add("bag", b.Code, "piece", b.Number, filled("engraved "+b.Number, string(b.Part)))
+		n.add("bag", b.Code, "piece", b.Number, filled("engraved "+b.Number, string(b.Part), n.partner(b)))
 	}
 	return nil
+}
+
+// partner is what a bag goes with and, where that is a bag, what it holds and where it
+// lies.
+func (n *numberSearch) partner(b store.Bag) string {
+	if b.GoesWith == "" {
+		return ""
+	}
+	return "goes with " + BagWords(n.v, code.Code(b.GoesWith))
+}
+
+// BagWords is what a bag holds and where it lies, or the code itself of what is no bag.
+func BagWords(v *store.View, c code.Code) string {
+	b, err := v.Bag(c)
+	st, serr := v.State(c)
+	if err != nil || serr != nil {
+		return string(c)
+	}
+	p, _ := v.Part(b.Part) // without one the bag has no name
+	return strings.Join(texts(strings.Join(texts(string(c), string(p.Code), p.Called()), " "), "in "+string(st.Place), store.Amount(b.Free(st), b.Unit, st.About)+" free"), ", ")
 }
 
 func (n *numberSearch) model(m store.Model) error {

@@ -40,6 +40,7 @@ type Foreign struct {
 	Model code.Code
 	Owner string // a customer, or held
 	Since code.Day
+	Value *code.Cents // that a camera is insured for, nil where nobody said
 }
 
 // A LentOut is pieces that somebody has.
@@ -125,7 +126,11 @@ func (t *Today) short(v *reader) {
 // closed jobs that were not handed back.
 func (t *Today) others(v *reader) {
 	for _, b := range notOurs(v) {
-		t.Others = append(t.Others, Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since})
+		x := Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since}
+		if b.Donor != "" {
+			x.Value = v.donor(b.Donor).Worth
+		}
+		t.Others = append(t.Others, x)
 	}
 	oldsLeft(v, func(j store.Job, o store.Old) {
 		t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})

@@ -115,10 +115,7 @@ func (w *Whichs) notes(m Marks, left int) {
 
 // weighModel is what speaks for and against one model.
 func weighModel(v *reader, model store.Model, m Marks) Hypothesis {
-	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy, bears: "body"}
-	if model.Kind == "shutter" || model.Kind == "lens" {
-		h.bears = model.Kind
-	}
+	h := &Hypothesis{Model: model.Code, Name: model.Name, For: []string{}, Against: []string{}, LookFor: model.ToldBy, bears: model.Bears()}
 	h.number(model, m.Number)
 	h.carries(v, model, "shutter", m.Shutter, m.ShutterNo, outOfStep(v, model, m))
 	h.carries(v, model, "lens", m.Lens, m.LensNo, "")
