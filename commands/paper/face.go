@@ -44,7 +44,7 @@ var GoFonts = sync.OnceValue(func() Fonts {
 
 // TrueType are fonts read from a file.
 func TrueType(data []byte) (Fonts, error) {
-	if !bytes.HasPrefix(data, []byte{0, 1, 0, 0}) && !bytes.HasPrefix(data, []byte("true")) { // OpenType 1.9, "Table directory"
+	if len(data) > mostFont || !bytes.HasPrefix(data, []byte{0, 1, 0, 0}) && !bytes.HasPrefix(data, []byte("true")) { // TrueType: OpenType 1.9, "Table directory"
 		return Fonts{}, ErrNoTrueType
 	}
 	f, err := newFace("Own", data)

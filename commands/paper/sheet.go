@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // A Sheet is paper with labels on it: a page with columns and rows of fields, or a
@@ -30,7 +31,9 @@ const (
 	mostWide   = 1200
 )
 
-var sheetWords = regexp.MustCompile(`^(\d+)x(\d+) +([\d.]+x[\d.]+)(?: +from +([\d.]+),([\d.]+))?(?: +gaps? +([\d.]+),([\d.]+))?$`)
+var sheetWords = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(\d+)x(\d+) +([\d.]+x[\d.]+)(?: +from +([\d.]+),([\d.]+))?(?: +gaps? +([\d.]+),([\d.]+))?$`)
+})
 
 // ParseSheet reads "A4 3x8 70x37 from 0,4.5 gaps 2,0" (columns x rows, size of a label,
 // where the first begins, what is between them) or "roll 25x13", all in millimetres.
@@ -45,7 +48,7 @@ func ParseSheet(text string) (s Sheet, err error) {
 	if s.Page, s.size, err = ParsePage(page); err != nil {
 		return s, err
 	}
-	m := sheetWords.FindStringSubmatch(rest)
+	m := sheetWords().FindStringSubmatch(rest)
 	if m == nil {
 		return s, fmt.Errorf("a sheet of labels is written like %q or \"roll 25x13\": page, columns x rows, size of a label, where the first begins, in mm", Usual)
 	}

@@ -8,6 +8,10 @@ import (
 // kept are the tables of a TrueType font that a PDF needs of it: ISO 32000-1, 9.9.
 var kept = []string{"cvt ", "fpgm", "glyf", "head", "hhea", "hmtx", "loca", "maxp", "prep"}
 
+// mostFont is how large a font may be, in bytes: the largest of Debian's, with all of
+// Chinese, have a third of that.
+const mostFont = 64 << 20
+
 // A table is the bytes of one table of a font. Reading beyond its end reads zeros: a
 // font that somebody brings may say anything.
 type table []byte
@@ -81,6 +85,9 @@ func (f *face) subset(glyphs []uint16) ([]byte, error) {
 		if want[g] {
 			outlines = append(outlines, outline(g)...)
 			outlines = append(outlines, make([]byte, -len(outlines)&3)...)
+		}
+		if len(outlines) > mostFont {
+			return nil, ErrNoTrueType // glyphs that all say they are the whole table
 		}
 	}
 	head := slices.Clone(t["head"])
