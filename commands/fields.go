@@ -111,8 +111,8 @@ func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]st
 
 // flagError says which flag an error is about, unless it says so itself.
 func flagError(heading string, err error) error {
-	if in, ok := dim.ByHeading(heading); ok && strings.Contains(err.Error(), in.Name()) {
-		return line.AsUsage(err)
+	if _, ok := dim.ByHeading(heading); ok {
+		return line.AsUsage(err) // it names the measure
 	}
 	return line.Usagef("--%s: %w", flagFor(heading), err)
 }

@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"errors"
-	"fmt"
 	"strings"
 
 	"tinful/commands/line"
@@ -90,9 +88,6 @@ func samePart(c *call) error {
 		name = ask.Title(&t.View, to)
 		return err
 	})
-	if errors.Is(err, store.ErrApart) {
-		return fmt.Errorf("%w; --anyway --why \"...\" makes them one all the same", err)
-	}
 	if err != nil {
 		return err
 	}

@@ -49,6 +49,7 @@ const (
 	JobClosed    ReasonKind = "job-closed"    // nothing is booked to the job any more
 	JobDone      ReasonKind = "job-done"      // the job cannot be closed again
 	HereAlready  ReasonKind = "here-already"  // an open job has the camera
+	ToldApart    ReasonKind = "told-apart"    // two parts that would become one differ
 	Untold       ReasonKind = "untold"        // nobody spoke of pieces that are fitted
 	Stated       ReasonKind = "stated"        // how the part goes into the model is stated
 	NoPrice      ReasonKind = "no-price"      // what a donor cost is not noted

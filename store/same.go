@@ -30,7 +30,7 @@ func (t *Tx) Same(a, b code.Code, why string) error {
 		return err
 	}
 	if differs := apart(pa, pb); len(differs) > 0 && why == "" {
-		return sentence{refuse("%s and %s are told apart: %s", pa.Code, pb.Code, strings.Join(differs, "; ")), ErrApart}
+		return sentence{refuseAs(ToldApart, "%s and %s are told apart: %s", pa.Code, pb.Code, strings.Join(differs, "; ")), ErrApart}
 	}
 	if why != "" {
 		pa.Note = strings.TrimPrefix(fmt.Sprintf("%s; %s is the same: %s", pb.Note, pa.Code, why), "; ")

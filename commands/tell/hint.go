@@ -20,6 +20,7 @@ var advices = map[store.ReasonKind]string{
 	store.NoneInHouse:  "; tinful need {0} looks further",
 	store.JobClosed:    `: edit job:{0} --state "in work" opens it again, --anyway books to it all the same`,
 	store.JobDone:      `; done {0} --state collected changes its state, edit job:{0} --state "in work" opens it again`,
+	store.ToldApart:    `; --anyway --why "..." makes them one all the same`,
 	store.HereAlready:  "; --anyway makes a second job of it",
 	store.Untold:       " say --tested or --not-tested, and --unused BAG for what was not used",
 	store.Stated:       "; goes {0} {1} says otherwise",
