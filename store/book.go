@@ -35,9 +35,10 @@ type Change struct {
 
 // A Shortage is a part that has fewer free than it should keep.
 type Shortage struct {
-	Part       code.Code
-	Name       string
-	Free, Keep int64
+	Part code.Code `json:"part"`
+	Name string    `json:"-"`
+	Free int64     `json:"free"`
+	Keep int64     `json:"keep"`
 }
 
 // A Result is what a booking did.

@@ -14,11 +14,11 @@ import (
 
 // BookedJSON is the answer of every booking.
 type BookedJSON struct {
-	Booking uint64      `json:"booking"`
-	Undone  uint64      `json:"undone,omitempty"` // the booking that was taken back
-	Entries []EntryJSON `json:"entries"`
-	Bags    []BagJSON   `json:"bags"`
-	Short   []ShortJSON `json:"short"`
+	Booking uint64           `json:"booking"`
+	Undone  uint64           `json:"undone,omitempty"` // the booking that was taken back
+	Entries []EntryJSON      `json:"entries"`
+	Bags    []BagJSON        `json:"bags"`
+	Short   []store.Shortage `json:"short"`
 }
 
 // EntryJSON is an entry in the answer of a booking.
@@ -47,13 +47,6 @@ type BagJSON struct {
 	About  bool      `json:"about"`
 	Grade  string    `json:"grade,omitempty"`
 	Place  code.Code `json:"place,omitempty"`
-}
-
-// ShortJSON is a part that runs short.
-type ShortJSON struct {
-	Part code.Code `json:"part"`
-	Free int64     `json:"free"`
-	Keep int64     `json:"keep"`
 }
 
 // Booked prints what a booking changed: every bag before and after, what is now
@@ -109,7 +102,7 @@ func Shortages(res store.Result) (lines []string) {
 
 // BookedAnswer is a booking as JSON.
 func BookedAnswer(res store.Result) BookedJSON {
-	out := BookedJSON{Booking: res.Booking.Number, Undone: res.Booking.Undoes, Entries: []EntryJSON{}, Bags: []BagJSON{}, Short: []ShortJSON{}}
+	out := BookedJSON{Booking: res.Booking.Number, Undone: res.Booking.Undoes, Entries: []EntryJSON{}, Bags: []BagJSON{}, Short: append([]store.Shortage{}, res.Short...)}
 	parts := map[code.Code]code.Code{}
 	for _, ch := range res.Bags {
 		parts[ch.Bag.Code] = ch.Bag.Part
@@ -117,9 +110,6 @@ func BookedAnswer(res store.Result) BookedJSON {
 	}
 	for _, e := range res.Entries {
 		out.Entries = append(out.Entries, EntryAnswer(e, parts[e.Bag]))
-	}
-	for _, s := range res.Short {
-		out.Short = append(out.Short, ShortJSON{s.Part, s.Free, s.Keep})
 	}
 	return out
 }
