@@ -86,7 +86,7 @@ func (m *mapped) byName(r row) {
 		m.r.said(fmt.Sprintf("%s: read by their own names, as the map says nothing of them: %s", m.main.name, strings.Join(names, ", ")))
 	}
 	// A part's code alone makes no part.
-	if m.parts == nil && m.main.t.title() == "Bags" && slices.ContainsFunc(append(slices.Collect(maps.Keys(m.fixed)), m.aims...), func(a aim) bool { return a.sheet == "Parts" && a.col > 0 }) {
+	if m.parts == nil && m.main.t.title() == "Bags" && (m.m.Cross || slices.ContainsFunc(append(slices.Collect(maps.Keys(m.fixed)), m.aims...), func(a aim) bool { return a.sheet == "Parts" && a.col > 0 })) {
 		m.parts = m.area(partsTable(), m.main.name)
 		m.main.mate = m.parts
 	}
@@ -100,6 +100,9 @@ func (m *mapped) needed() error {
 		if a.sheet == t.title() {
 			has[t.heads()[a.col].name] = true
 		}
+	}
+	if len(m.cross) > 0 {
+		has["Part"], has["Seen"] = true, true
 	}
 	for _, h := range t.heads() {
 		if h.need && !has[h.name] && !(codeless(t.title()) && h.name == t.heads()[0].name) {
@@ -147,6 +150,8 @@ func (m *mapped) headings(r row) {
 		names[c.col], m.heads[c.col] = c.text, headKey(c.text)
 		k := slices.IndexFunc(m.m.Columns, func(x MapColumn) bool { return headKey(x.Heading) == m.heads[c.col] })
 		switch {
+		case k < 0 && m.m.Cross && c.kind == cellText:
+			m.crossing(c)
 		case k < 0:
 			m.r.report.Ignored = append(m.r.report.Ignored, fmt.Sprintf("%s: column %q", m.main.name, clip(strings.TrimSpace(c.text))))
 		case m.m.Columns[k].Column != leftOut:

@@ -33,7 +33,7 @@ func (m *mapped) nameOf(kind, text string) string {
 		return ""
 	}
 	_, err := code.Parse(text)
-	if err == nil || kind == "donor" && slices.ContainsFunc(store.Origins, func(w string) bool { return strings.EqualFold(w, text) }) || plain(text) != nil {
+	if err == nil && kind != "part" || kind == "donor" && slices.ContainsFunc(store.Origins, func(w string) bool { return strings.EqualFold(w, text) }) || plain(text) != nil {
 		return text
 	}
 	n := store.Named{Kind: kind, Text: strings.Join(strings.Fields(text), " ")}

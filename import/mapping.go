@@ -25,6 +25,8 @@ type Mapping struct {
 	Columns   []MapColumn // in order
 	Fixed     []MapColumn // what an empty cell of a column holds; Heading is the value
 	Values    []MapValue  // what words of a column mean
+	Sheets    string      // the column that the names of sheets stand for, where each is read
+	Cross     bool        // headings that are not mapped are parts
 	Fill      []string    // columns in which an empty cell, or a ditto mark, is the one above
 }
 
@@ -44,7 +46,7 @@ const leftOut = "-"
 var dateOrders = []string{"dmy", "mdy", "ymd"}
 
 // ParseMap reads a map file, one "Heading = column" a line, and the lines "sheet =",
-// "as =", "header-row =", "dates =" and "no-quantity =". "place := K2" is what empty
+// "as =", "header-row =", "dates =", "no-quantity =", "sheets =" and "columns =". "place := K2" is what empty
 // cells of a column hold, "class: Federring = lock washer" what a word of one means,
 // and "fill place" fills it from above. Lines that begin with # are remarks; a
 // heading in quotes is one, whatever it is. Errors wrap [store.ErrBadInput] and name
@@ -81,6 +83,12 @@ func (m *Mapping) line(line string) error {
 		m.Dates = strings.ToLower(column)
 	case "no-quantity":
 		m.Unsaid = strings.ToLower(column)
+	case "sheets":
+		m.Sheets = unquoted(column)
+	case "columns":
+		if m.Cross = strings.EqualFold(column, "part") || strings.EqualFold(column, "parts"); !m.Cross {
+			return fmt.Errorf("columns %q: the headings that are not mapped can be parts", column)
+		}
 	case "header-row":
 		n, err := strconv.Atoi(column)
 		if err != nil || n < 1 || n > maxRows {
@@ -132,6 +140,9 @@ func (m *Mapping) AddPair(pair string) error {
 	heading, column, err := cutPair(pair)
 	if err != nil {
 		return err
+	}
+	if h := strings.ToLower(heading); h == "sheets" || h == "columns" {
+		return m.line(pair)
 	}
 	heading = unquoted(heading)
 	m.Columns = slices.DeleteFunc(m.Columns, func(c MapColumn) bool { return headKey(c.Heading) == headKey(heading) })
@@ -220,6 +231,12 @@ func (m *Mapping) checkRules(t table) error {
 	}
 	for _, v := range m.Values {
 		all = append(all, v.Column)
+	}
+	if m.Sheets != "" {
+		all = append(all, m.Sheets)
+	}
+	if title := t.title(); m.Cross && title != "Seen" && title != "Bags" {
+		return fmt.Errorf("columns that are parts are those of seen and bags, and this is read as %s", strings.ToLower(title))
 	}
 	for _, name := range append(all, m.Fill...) {
 		if _, err := aimOf(t, name); err != nil {

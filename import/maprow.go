@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -62,6 +63,7 @@ type mapped struct {
 	lacks    error          // a heading that every row needs is missing
 	places   map[code.Code]int
 	names    map[store.Named]code.Code // that stand for words
+	cross    []cell                    // headings that are parts
 	rules
 	orders map[int]dayProof // what proves the order of days, by column of the list
 	probe  *probe           // the rows are only looked at
@@ -88,7 +90,9 @@ func (r *reader) mapped(name string) (*mapped, error) {
 	if t.title() == "Parts" {
 		m.parts = m.main
 	}
-	r.load.Nameless, r.load.Make, r.load.Named = true, r.Make, map[code.Code]store.Named{}
+	if r.load.Nameless, r.load.Make = true, r.Make; r.load.Named == nil {
+		r.load.Named = map[code.Code]store.Named{}
+	}
 	return m, nil
 }
 
@@ -134,15 +138,24 @@ func (r *reader) readMapped(path string, book bool) error {
 	}
 	defer w.Close()
 	r.w = w
+	if r.Map.Sheets != "" {
+		return r.readDrawers(w)
+	}
 	s, err := w.sheetNamed(r.Map.Sheet)
 	if err != nil {
 		return err
 	}
 	m, err := r.mapped(s.name)
-	if err != nil {
-		return err
+	if err == nil {
+		err = m.sheet(w, s)
 	}
-	err = m.prove(func(r *reader, take func(row)) error { _, err := w.rows(s.member, r.share, take); return err })
+	return cmp.Or(err, w.finish())
+}
+
+// sheet reads the list that a sheet of a workbook is.
+func (m *mapped) sheet(w *workbook, s sheetPart) error {
+	r := m.r
+	err := m.prove(func(r *reader, take func(row)) error { _, err := w.rows(s.member, r.share, take); return err })
 	if err != nil {
 		return fmt.Errorf("sheet %s: %w", s.name, err)
 	}
@@ -162,8 +175,38 @@ func (r *reader) readMapped(path string, book bool) error {
 	}
 	m.goesOver(in.merged)
 	m.main.notes(bookSheet{sheetPart: s}, in)
-	if err := m.main.beside(w, s.member, in); err != nil {
-		return err
+	return m.main.beside(w, s.member, in)
+}
+
+// readDrawers reads every sheet that has the headings, each with its name in a column.
+func (r *reader) readDrawers(w *workbook) error {
+	var first *mapped
+	var none error
+	for _, s := range w.sheets {
+		if s.member == "" {
+			continue
+		}
+		m, err := r.mapped(s.name)
+		if err != nil {
+			return err
+		}
+		to, _ := aimOf(m.main.t, r.Map.Sheets) // which was checked
+		m.fixed[aim{sheet: to.sheet, col: to.col}] = s.name
+		if m.main.part = len(m.main.all.areas); first != nil {
+			m.nameless, m.seen, m.places, m.names, m.currency = first.nameless, first.seen, first.places, first.names, first.currency
+		}
+		switch err := m.sheet(w, s); {
+		case err != nil && !m.begun:
+			none = cmp.Or(none, err)
+			r.report.Ignored = append(r.report.Ignored, fmt.Sprintf("sheet %q, which has not these headings", s.name))
+			continue
+		case err != nil:
+			return err
+		}
+		first = m
+	}
+	if first == nil {
+		return cmp.Or(none, badInput("%s has no sheet with cells", w.name))
 	}
 	return w.finish()
 }
@@ -403,7 +446,17 @@ func saysTotal(s string) bool {
 
 // data makes the records of a row.
 func (m *mapped) data(r row) {
-	m.fill(m.main, r)
+	if len(m.cross) == 0 {
+		m.fill(m.main, r)
+		m.record(r, "")
+		return
+	}
+	m.crossed(r)
+}
+
+// record makes the records of the row whose cells are laid out; part is the name of its
+// part where that stands in the headings.
+func (m *mapped) record(r row, part string) {
 	m.title()
 	m.priceOfAll()
 	switch m.parts {
@@ -418,6 +471,9 @@ func (m *mapped) data(r row) {
 		return
 	}
 	m.fill(m.parts, r)
+	if part != "" {
+		m.parts.text[slices.IndexFunc(m.parts.heads, func(h head) bool { return h.name == "Name" })] = part
+	}
 	if slices.ContainsFunc(m.parts.text[1:], func(s string) bool { return s != "" }) {
 		at := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Part" })
 		m.parts.text[0], m.parts.bad[0], m.parts.cols[0] = m.main.text[at], m.main.bad[at], m.main.cols[at]
@@ -434,6 +490,9 @@ func (m *mapped) fill(a *area, r row) {
 	clear(a.bad)
 	a.row = r.number
 	for _, c := range r.cells {
+		if m.isCross(c.col) {
+			continue
+		}
 		if c.col < len(a.of) && a.of[c.col] >= 0 {
 			i := a.of[c.col]
 			a.text[i], a.bad[i] = m.cell(a, i, c)

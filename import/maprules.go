@@ -58,6 +58,9 @@ func (m *mapped) complete(a *area) {
 	}
 	for at, text := range m.fixed {
 		if at.sheet == a.t.title() && a.text[at.col] == "" && a.bad[at.col] == "" {
+			if kind := namesA(a, at.col); kind != "" {
+				text = m.nameOf(kind, text)
+			}
 			a.text[at.col] = text
 		}
 	}

@@ -105,7 +105,7 @@ func (s *Suggested) String() string {
 // asHeading is a heading as a line of a map file can begin with it.
 func asHeading(s string) string {
 	rule, _ := (&Mapping{}).rule(s + " = x")
-	if rule || strings.HasPrefix(s, "#") || slices.Contains([]string{"sheet", "as", "header-row", "dates", "no-quantity"}, strings.ToLower(s)) {
+	if rule || strings.HasPrefix(s, "#") || slices.Contains([]string{"sheet", "as", "header-row", "dates", "no-quantity", "sheets", "columns"}, strings.ToLower(s)) {
 		return `"` + s + `"`
 	}
 	return s

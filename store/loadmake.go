@@ -52,6 +52,10 @@ func (l *Load) references(fn func(sheet string, i int, heading, kind string, c *
 		fn("Jobs", i, "Lens", "lens", &j.Lens)
 		fn("Jobs", i, "Tray", "place", &j.Tray)
 	}
+	for i := range l.Seen {
+		fn("Seen", i, "Part", "part", &l.Seen[i].Part)
+		fn("Seen", i, "Donor", "donor", &l.Seen[i].Donor)
+	}
 	for i := range l.Goes {
 		fn("Goes", i, "Model", "model", &l.Goes[i].Model)
 	}
@@ -153,6 +157,12 @@ func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Cod
 		name.Text = string(*c)
 	}
 	n := Named{kind, name.Text}
+	if kind == "part" {
+		if words {
+			m.part(sheet, i, heading, name.Text, c)
+		}
+		return
+	}
 	if words {
 		if own := m.found(n); own != "" {
 			*c = own
@@ -174,6 +184,34 @@ func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Cod
 		m.p.Problems = append(m.p.Problems, Problem{at, cell, name.Text, fmt.Sprintf("there is no %s of this name%s", kind, m.p.nowhere())})
 		m.p.tally(sheet).Refused++
 		*c = ""
+	}
+}
+
+// part gives a cell that names a part in words its code.
+func (m *maker) part(sheet string, i int, heading, text string, c *code.Code) {
+	var all []code.Code
+	for _, p := range m.p.load.Parts {
+		if words.Fold(p.Name) == words.Fold(text) || p.Code == code.Code(strings.ToUpper(text)) {
+			all = append(all, p.Code)
+		}
+	}
+	if v := m.p.view; v != nil {
+		for _, c := range append(v.PartsNamed(words.Fold(text)), code.Code(strings.ToUpper(text))) {
+			if p, err := v.Part(c); err == nil && (words.Fold(p.Name) == words.Fold(text) || p.Code == code.Code(strings.ToUpper(text))) {
+				all = append(all, c)
+			}
+		}
+	}
+	slices.Sort(all)
+	*c = ""
+	switch all = slices.Compact(all); len(all) {
+	case 1:
+		*c = all[0]
+		return
+	case 0:
+		m.p.problem(sheet, i, heading, "there is no part %q%s", text, m.p.nowhere())
+	default:
+		m.p.problem(sheet, i, heading, "%q may be %s: head the column with a code", text, several(all))
 	}
 }
 
