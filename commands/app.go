@@ -209,7 +209,9 @@ func newCall(env Env, g *line.Given) *call {
 	} else if coloured(env, g.String("color")) {
 		screen.Paint()
 	}
-	return &call{Given: g, env: env, Screen: screen}
+	c := &call{Given: g, env: env, Screen: screen}
+	screen.CareSaid = func(cautions []string) ([]string, string) { return careSaid(c, cautions) }
+	return c
 }
 
 // colourWords are what --color takes.

@@ -30,6 +30,8 @@ type hand struct {
 	Mine   []uint64 `json:"mine,omitempty"`    // what was booked from here since
 	Again  []string `json:"again,omitempty"`   // the last booking as it was typed
 	Ahead  string   `json:"ahead,omitempty"`   // the day of the book that was said to be ahead of the clock
+	Care   []string `json:"care,omitempty"`    // cautions that were said for CareOf
+	CareOf string   `json:"care_of,omitempty"` // the job and day they were said for
 }
 
 // handFolder is where hands are kept, and the beginning of the names of those of one

@@ -25,6 +25,9 @@ type Screen struct {
 	Coloured bool
 	Plain    bool // a fact a line, for a reader by ear
 	Quiet    bool // notes are left out
+	// CareSaid notes cautions as said for the job in hand and returns those that were
+	// before, and the job; nil where none is in hand.
+	CareSaid func(cautions []string) (before []string, job string)
 	AsJSON   bool
 }
 
