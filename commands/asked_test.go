@@ -110,3 +110,16 @@ func TestSellAsksOfAnIncompleteUnit(t *testing.T) {
 	answer, _ := b.run("without its springs\n", 0, line...)
 	holds(t, answer, "B238 Haldur 00 shutter, complete  1 -> 0   sold")
 }
+
+// On a terminal restore says what the store holds beyond the copy, and asks.
+func TestRestoreAsks(t *testing.T) {
+	b := newTypist(t)
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	b.run("", 0, "backup", copied)
+	b.run("", 0, "fit", "b283", "1", "--job", "105")
+	_, asked := b.run("\n", 4, "restore", copied)
+	holds(t, asked, "it holds 1 booking that the copy lacks, 1 of 2031-09-01", "(p)ut "+copied+" in its place", "stays as it is")
+	said, _ := b.run("p\n", 0, "restore", copied)
+	holds(t, said, "w.db is as in "+copied, "w.db.before-2031-09-01: it holds 1 booking")
+	b.run("", 3, "log", "2")
+}

@@ -65,6 +65,7 @@ func System(demo fs.FS, folder string) Env {
 	if n, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && n > 0 && env.Width == 0 {
 		env.Width = n // what is read elsewhere is wrapped where that is asked for: POSIX.1-2024, 8.3
 	}
+	store.Astray = func(err error) { os.Exit(report(env, whatHelps(err))) }
 	if text := os.Getenv("TINFUL_CLOCK"); text != "" {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {

@@ -89,6 +89,7 @@ func openAsIs(path string, readOnly bool) (*Store, error) {
 
 // view runs fn in a reading transaction.
 func (s *Store) view(fn func(*bolt.Tx) error) error {
+	defer s.guard()()
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	return s.db.View(func(tx *bolt.Tx) (err error) {
 		defer lost(&err)
@@ -200,7 +201,7 @@ func openError(path string, err error) error {
 			return nil
 		})
 		return fmt.Errorf("%w: %s %s", ErrDamaged, path, what)
-	case errors.Is(err, fs.ErrPermission):
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		return fmt.Errorf("%s may not be written here: %w", path, fs.ErrPermission)
 	}
 	if info, serr := os.Stat(path); serr == nil && info.Size() < 2*int64(os.Getpagesize()) {
@@ -228,6 +229,7 @@ func (s *Store) View(fn func(*View) error) error {
 
 // update runs fn in a writing transaction, as View does in one that reads.
 func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
+	defer s.guard()()
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer lost(&err) // out here, for pages are written after fn
 	if err = s.db.Update(fn); errors.Is(err, syscall.ENOSPC) {

@@ -1,0 +1,41 @@
+package store
+
+import (
+	"fmt"
+	"time"
+
+	"tinful/store/pages"
+)
+
+// A tree whose branches lead round in a circle keeps whoever reads it for ever, or until
+// the stack has no room, which no program can recover from. Nearly every question is
+// answered before anybody looks; while one that takes longer is at work, the branches are
+// walked beside it.
+
+// guardAfter is when branches are walked. A stack that grows without end has some 100 MiB
+// by then.
+const guardAfter = 100 * time.Millisecond
+
+// Astray is called while a question is lost in a store that is damaged. It ends the
+// program; nil where nobody looks.
+var Astray func(error)
+
+// guard has the branches walked when what begins now takes long. Stop ends it.
+func (s *Store) guard() (stop func() bool) {
+	if Astray == nil {
+		return func() bool { return true }
+	}
+	return time.AfterFunc(guardAfter, func() {
+		for range 2 { // once more, for a booking that is just written
+			if len(s.circles()) == 0 {
+				return
+			}
+		}
+		Astray(fmt.Errorf("%w: its pages lead round in a circle; tinful check says more", ErrDamaged))
+	}).Stop
+}
+
+func (s *Store) circles() (found []pages.Finding) {
+	_ = withPages(s.path, func(f *pages.File) error { found = f.Trees().Findings; return nil })
+	return found
+}
