@@ -58,6 +58,8 @@ func answers(v *store.View) (map[string]string, error) {
 	add("donors", shelf, err)
 	cover, err := Donate(v, []Wanted{{"P005", 1}, {"P080", 1}}, 0.8, []Offer{{Code: "X1", Price: 900, Model: "W1-B"}})
 	add("cover", cover, err)
+	label, err := LabelOf(v, store.Ref{Kind: "bag", Code: "B301"}) // of no part, and in no other answer
+	add("label of what is not sorted", label, err)
 	which, err := Which(v, Marks{Number: "27766", Shutter: "ORV-00", ShutterNo: "O 301 777", Scale: "ft", Told: "three-screw base"})
 	add("which", which, err)
 	today, err := TodayOn(v, demoDay)
