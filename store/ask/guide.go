@@ -206,28 +206,18 @@ func StepWords(s store.Step, parts map[code.Code]store.Part) string {
 		if o.Part != "" {
 			name = string(o.Part) + " " + parts[o.Part].Called()
 		}
-		text := store.Amount(o.Quantity, o.Unit, false) + " " + name
-		if how := hint(s, o, false, store.LeftHand(parts[o.Part]) != ""); how != "" {
-			text += ", " + how
+		grade := o.Grade
+		if grade == "unknown" {
+			grade = ""
 		}
-		if o.Grade != "" && o.Grade != "unknown" {
-			text += ", " + o.Grade
-		}
-		if o.Place != "" {
-			text += ", to " + string(o.Place)
-		}
-		out = append(out, text)
+		out = append(out, filled(store.Amount(o.Quantity, o.Unit, false)+" "+name, hint(s, o, false, store.LeftHand(parts[o.Part]) != ""), grade, prefixed("to ", string(o.Place))))
 	}
 	out = append(out, hint(s, store.Off{}, true, true))
 	for _, w := range s.Wrong {
 		out = append(out, cmp.Or(w.Text, strings.TrimSpace(w.Seen+" "+string(w.Part))))
 	}
-	for i, text := range []string{s.Sealed, s.Went, s.Set, s.Note, strings.Join(s.Pictures, " ")} {
-		if text != "" {
-			out = append(out, [...]string{"sealed ", "went ", "state ", "note ", "picture "}[i]+text)
-		}
-	}
-	return s.Seat + ": " + strings.Join(slices.DeleteFunc(out, func(s string) bool { return s == "" }), "; ")
+	out = append(out, prefixed("sealed ", s.Sealed), prefixed("went ", s.Went), prefixed("state ", s.Set), prefixed("note ", s.Note), prefixed("picture ", strings.Join(s.Pictures, " ")))
+	return s.Seat + ": " + strings.Join(texts(out...), "; ")
 }
 
 // unseenShare is the share of cameras that may lack a part nobody looked for yet,
@@ -322,28 +312,17 @@ func hint(s store.Step, o store.Off, last, said bool) string {
 	if o.Hand == "left" && !said {
 		out = append(out, "LEFT-HAND")
 	}
-	if o.Hole != "" {
-		out = append(out, "hole "+o.Hole)
+	out = append(out, prefixed("hole ", o.Hole))
+	if last {
+		for _, l := range s.Under {
+			out = append(out, "under it "+LayerWords(l))
+		}
+		for _, l := range s.Over {
+			out = append(out, "over it "+LayerWords(l))
+		}
+		out = append(out, s.Facing, TensionWords(s), prefixed("with ", s.Tools))
 	}
-	if !last {
-		return strings.Join(out, "; ")
-	}
-	for _, l := range s.Under {
-		out = append(out, "under it "+LayerWords(l))
-	}
-	for _, l := range s.Over {
-		out = append(out, "over it "+LayerWords(l))
-	}
-	if s.Facing != "" {
-		out = append(out, s.Facing)
-	}
-	if t := TensionWords(s); t != "" {
-		out = append(out, t)
-	}
-	if s.Tools != "" {
-		out = append(out, "with "+s.Tools)
-	}
-	return strings.Join(out, "; ")
+	return strings.Join(texts(out...), "; ")
 }
 
 // LayerWords is a layer in words: P041 0.20.

@@ -154,17 +154,7 @@ func proof(g store.Goes) string {
 	if g.Evidence == "" {
 		return ""
 	}
-	s := "known by " + g.Evidence
-	if g.Model != "" {
-		s += " for " + string(g.Model)
-	}
-	if g.By != "" {
-		s += ", " + g.By
-	}
-	if g.Date != 0 {
-		s += ", " + g.Date.String()
-	}
-	return s
+	return filled("known by "+g.Evidence+prefixed(" for ", string(g.Model)), g.By, g.Date.String())
 }
 
 // Need lists every way to get a part into a camera, best first, and what to beware
@@ -224,16 +214,11 @@ func Suited(v *store.View, e *store.ChoiceError, cam store.Camera) (left store.R
 // HandAndThread is what tells a part on a line that names it: the hand of a spring,
 // the thread of a screw, and LEFT-HAND where it loosens clockwise.
 func HandAndThread(p store.Part) string {
-	var out []string
-	if left := store.LeftHand(p); left != "" {
-		out = append(out, left)
-	} else if h := p.Marks[dim.Hand]; h != "" {
-		out = append(out, h+"-hand")
+	tells := store.LeftHand(p)
+	if h := p.Marks[dim.Hand]; tells == "" && h != "" {
+		tells = h + "-hand"
 	}
-	if t := p.Marks[dim.Thread]; t != "" {
-		out = append(out, t)
-	}
-	return strings.Join(out, ", ")
+	return filled(tells, p.Marks[dim.Thread])
 }
 
 type needer struct {
@@ -506,10 +491,7 @@ func (n *needer) instead() {
 
 // forWhom is for which job or model a want is, in words.
 func forWhom(w store.Want) string {
-	if w.Job == "" && w.Model == "" {
-		return ""
-	}
-	return " for " + strings.TrimSpace(strings.TrimSuffix("job "+string(w.Job), "job ")+" "+string(w.Model))
+	return prefixed(" for ", strings.TrimSpace(prefixed("job ", string(w.Job))+" "+string(w.Model)))
 }
 
 // twins names the part of the other hand.

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -24,22 +25,28 @@ const leastDigits = 3
 // NumberedAs lists what bears a number, jobs first: "22418", "O 118 402". What was
 // typed without its letters finds the number with them. It is empty for a text that
 // is no such number.
-func NumberedAs(v *store.View, typed string) ([]Numbered, error) {
+func NumberedAs(view *store.View, typed string) ([]Numbered, error) {
 	if digits := onlyDigits(typed); len(digits) < leastDigits || !isEngraved(typed) {
 		return nil, nil
 	}
-	n := &numberSearch{v: v, typed: typed}
-	for _, step := range []func() error{
-		func() error { return v.EachJob(n.job) },
-		func() error { return v.EachDonor(n.donor) },
-		func() error { return v.EachBag(n.bag) },
-		func() error { return v.EachModel(n.model) },
-	} {
-		if err := step(); err != nil {
-			return nil, err
+	v, n := read(view), &numberSearch{v: view, typed: typed}
+	for j := range each(v, v.EachJob) {
+		n.add("job", j.Code, "body", j.BodyNo, string(j.Model), j.Owner, j.State)
+	}
+	for d := range each(v, v.EachDonor) {
+		for _, x := range [][2]string{{"body", d.BodyNo}, {"shutter", d.ShutterNo}, {"lens", d.LensNo}} {
+			n.add("donor", d.Code, x[0], x[1], string(d.Model), d.State)
 		}
 	}
-	return n.out, nil
+	for b := range each(v, v.EachBag) {
+		if n.bears(b.Number) {
+			n.add("bag", b.Code, "piece", b.Number, string(b.Part), n.partner(b))
+		}
+	}
+	for m := range each(v, v.EachModel) {
+		n.model(m)
+	}
+	return n.out, v.err
 }
 
 // isEngraved says whether a text may be engraved as a number: digits with at most a
@@ -75,31 +82,16 @@ func (n *numberSearch) bears(number string) bool {
 	return number != "" && (store.SameBody(number, n.typed) || onlyDigits(n.typed) == code.Loose(n.typed) && onlyDigits(number) == onlyDigits(n.typed))
 }
 
-func (n *numberSearch) add(kind string, c code.Code, of, number, what string) {
-	n.out = append(n.out, Numbered{kind, c, of, number, fmt.Sprintf("%s %s: %s", kind, c, what)})
-}
-
-func (n *numberSearch) job(j store.Job) error {
-	if n.bears(j.BodyNo) {
-		n.add("job", j.Code, "body", j.BodyNo, filled("body "+j.BodyNo, string(j.Model), j.Owner, j.State))
+// add adds a thing whose number is the one typed, with what else tells it.
+func (n *numberSearch) add(kind string, c code.Code, of, number string, tells ...string) {
+	if !n.bears(number) {
+		return
 	}
-	return nil
-}
-
-func (n *numberSearch) donor(d store.Donor) error {
-	for _, x := range []struct{ of, number string }{{"body", d.BodyNo}, {"shutter", d.ShutterNo}, {"lens", d.LensNo}} {
-		if n.bears(x.number) {
-			n.add("donor", d.Code, x.of, x.number, filled(x.of+" "+x.number, string(d.Model), d.State))
-		}
+	bears := of
+	if of == "piece" {
+		bears = "engraved"
 	}
-	return nil
-}
-
-func (n *numberSearch) bag(b store.Bag) error {
-	if n.bears(b.Number) {
-		n.add("bag", b.Code, "piece", b.Number, filled("engraved "+b.Number, string(b.Part), n.partner(b)))
-	}
-	return nil
+	n.out = append(n.out, Numbered{kind, c, of, number, fmt.Sprintf("%s %s: %s", kind, c, filled(append([]string{bears + " " + number}, tells...)...))})
 }
 
 // partner is what a bag goes with and, where that is a bag, what it holds and where it
@@ -119,27 +111,24 @@ func BagWords(v *store.View, c code.Code) string {
 		return string(c)
 	}
 	p, _ := v.Part(b.Part) // without one the bag has no name
-	return strings.Join(texts(strings.Join(texts(string(c), string(p.Code), p.Called()), " "), "in "+string(st.Place), store.Amount(b.Free(st), b.Unit, st.About)+" free"), ", ")
+	return filled(strings.Join(texts(string(c), string(p.Code), p.Called()), " "), "in "+string(st.Place), store.Amount(b.Free(st), b.Unit, st.About)+" free")
 }
 
-func (n *numberSearch) model(m store.Model) error {
+func (n *numberSearch) model(m store.Model) {
 	for _, c := range claimed(m.Numbers) {
-		if in, _ := c.holds(n.typed); in {
-			kind := m.Kind
-			if c.of != "" {
-				kind = c.of
-			}
-			if kind == "camera" || kind == "" {
-				kind = "body"
-			}
-			text := fmt.Sprintf("%s lies in its %s numbers, %s", n.typed, kind, c.text)
-			if c.by != "" {
-				text += ", as claimed by " + c.by
-			}
-			n.add("model", m.Code, kind, c.text, text)
+		if in, _ := c.holds(n.typed); !in {
+			continue
 		}
+		kind := cmp.Or(c.of, m.Kind)
+		if kind == "camera" || kind == "" {
+			kind = "body"
+		}
+		text := fmt.Sprintf("model %s: %s lies in its %s numbers, %s", m.Code, n.typed, kind, c.text)
+		if c.by != "" {
+			text += ", as claimed by " + c.by
+		}
+		n.out = append(n.out, Numbered{"model", m.Code, kind, c.text, text})
 	}
-	return nil
 }
 
 // filled joins what is not empty by commas.

@@ -22,56 +22,32 @@ type Pick struct {
 // that it makes a workshop by itself. It is good as long as its View is.
 type Picked struct {
 	*store.View
-	picked  codeSet // parts
-	bags    codeSet
-	into    codeSet // models whose statements are wanted; nil: of all
-	models  codeSet
-	places  codeSet
-	parts   codeSet // picked, and those that these name
-	donors  codeSet
-	jobs    codeSet
+	v       *reader
+	picked  set // parts
+	bags    set
+	into    set // models whose statements are wanted; nil: of all
+	models  set
+	places  set
+	parts   set // picked, and those that these name
+	donors  set
+	jobs    set
 	pending []func() error
 }
 
-type codeSet map[code.Code]bool
-
-// add adds a code that is one, and says whether it was new.
-func (s codeSet) add(c code.Code) bool {
-	if c == "" || s[c] {
-		return false
-	}
-	s[c] = true
-	return true
-}
-
-func setOf(codes ...code.Code) codeSet {
-	s := codeSet{}
-	for _, c := range codes {
-		s.add(c)
-	}
-	return s
-}
-
 // PickFrom picks a part of the store.
-func PickFrom(v *store.View, p Pick) (*Picked, error) {
-	k := &Picked{View: v, bags: codeSet{}, models: codeSet{}, places: codeSet{}, parts: codeSet{}, donors: codeSet{}, jobs: codeSet{}}
+func PickFrom(view *store.View, p Pick) (*Picked, error) {
+	k := &Picked{View: view, v: read(view), bags: set{}, models: set{}, places: set{}, parts: set{}, donors: set{}, jobs: set{}}
 	k.model(p.Model)
 	k.place(p.Place)
 	k.donor(p.Donor)
 	if p.Model != "" {
-		m, err := v.Model(p.Model)
-		if err != nil {
-			return nil, err
-		}
-		k.into = setOf(append(m.Carries, p.Model)...)
+		k.into = set{p.Model: true}
+		k.into.add(k.v.model(p.Model).Carries...)
 	}
-	bags, err := k.choose(p)
-	if err != nil {
-		return nil, err
-	}
+	bags := k.choose(p)
 	for part := range k.picked {
 		k.part(part)
-		for _, bag := range v.BagsOf(part) {
+		for _, bag := range view.BagsOf(part) {
 			if bags == nil || bags[bag] {
 				k.bag(bag)
 			}
@@ -82,85 +58,80 @@ func PickFrom(v *store.View, p Pick) (*Picked, error) {
 			k.bag(bag)
 		}
 	}
-	return k, errors.Join(k.follow(), k.rows(), k.follow())
+	k.follow()
+	// Statements and wants name models and jobs too.
+	k.v.keep(k.EachGoes(func(g store.Goes) error { k.model(g.Model); return nil }))
+	k.v.keep(k.EachWant(func(w store.Want) error { k.model(w.Model); k.job(w.Job); return nil }))
+	k.follow()
+	return k, k.v.err
 }
 
 // choose fills the parts that meet everything, and returns the bags that a place or
 // donor leaves, nil for all.
-func (k *Picked) choose(p Pick) (bags codeSet, err error) {
-	var among []codeSet
+func (k *Picked) choose(p Pick) (bags set) {
+	var among []set
 	if p.Low {
-		s := codeSet{}
-		low, missing := Low(k.View, LowQuery{Today: p.Today})
+		s := set{}
+		low, err := Low(k.View, LowQuery{Today: p.Today})
+		k.v.keep(err)
 		for _, l := range low.Low {
 			s.add(l.Part)
 		}
-		err, among = missing, append(among, s)
+		among = append(among, s)
 	}
 	if k.into != nil {
-		s := codeSet{}
+		s := set{}
 		for m := range k.into {
-			err = errors.Join(err, k.GoesInto(m, func(part code.Code, _ []string) error { s.add(part); return nil }))
+			s.add(k.PartsInto(m)...)
 		}
 		among = append(among, s)
 	}
 	narrow := func(with []code.Code, more ...store.Seen) {
-		these, parts := codeSet{}, codeSet{}
+		these, parts := set{}, set{}
 		for _, c := range with {
 			if bags == nil || bags[c] {
 				these.add(c)
 			}
-			b, missing := k.Bag(c)
-			err = errors.Join(err, missing)
-			parts.add(b.Part)
+			parts.add(k.v.bag(c).Part)
 		}
 		for _, s := range more {
 			parts.add(s.Part)
 		}
+		delete(parts, "") // what is not sorted
 		bags, among = these, append(among, parts)
 	}
 	if p.Place != "" {
 		narrow(k.BagsAt(p.Place))
 	}
 	if p.Donor != "" {
-		seen, missing := k.SeenOn(p.Donor)
-		err = errors.Join(err, missing)
-		narrow(k.BagsFrom(string(p.Donor)), seen...)
+		narrow(k.BagsFrom(string(p.Donor)), got(k.v, k.SeenOn, p.Donor)...)
 	}
-	k.picked = codeSet{}
-	if len(among) == 0 {
-		return bags, err
-	}
-	for part := range among[0] {
-		if !slices.ContainsFunc(among, func(s codeSet) bool { return !s[part] }) {
-			k.picked.add(part)
+	k.picked = set{}
+	if len(among) > 0 {
+		for part := range among[0] {
+			if !slices.ContainsFunc(among, func(s set) bool { return !s[part] }) {
+				k.picked.add(part)
+			}
 		}
 	}
-	return bags, err
+	return bags
 }
-
-// later notes a record to be looked up for what it names.
-func (k *Picked) later(fn func() error) { k.pending = append(k.pending, fn) }
 
 // follow looks up what was noted until nothing new is named.
-func (k *Picked) follow() error {
+func (k *Picked) follow() {
 	for len(k.pending) > 0 {
-		fn := k.pending[len(k.pending)-1]
+		look := k.pending[len(k.pending)-1]
 		k.pending = k.pending[:len(k.pending)-1]
-		if err := fn(); err != nil && !errors.Is(err, store.ErrNotFound) {
-			return err
+		if err := look(); !errors.Is(err, store.ErrNotFound) {
+			k.v.keep(err)
 		}
 	}
-	return nil
 }
 
-func (k *Picked) place(c code.Code) { k.places.add(c) }
+func (k *Picked) place(c code.Code) { k.names(k.places, c, func() error { return nil }) }
 
 func (k *Picked) model(c code.Code) {
-	if !k.models.add(c) {
-		return
-	}
-	k.later(func() error {
+	k.names(k.models, c, func() error {
 		m, err := k.Model(c)
 		for _, carried := range m.Carries {
 			k.model(carried)
@@ -170,44 +141,27 @@ func (k *Picked) model(c code.Code) {
 }
 
 func (k *Picked) part(c code.Code) {
-	if !k.parts.add(c) {
-		return
-	}
-	k.later(func() error {
+	k.names(k.parts, c, func() error {
 		p, err := k.Part(c)
-		k.part(p.Code)
-		k.part(p.Twin)
-		for _, held := range p.Holds {
-			k.part(held)
+		for _, named := range append(p.Holds, p.Code, p.Twin) {
+			k.part(named)
 		}
 		return err
 	})
 }
 
 func (k *Picked) donor(c code.Code) {
-	if !k.donors.add(c) {
-		return
-	}
-	k.later(func() error {
+	k.names(k.donors, c, func() error {
 		d, err := k.Donor(c)
-		k.model(d.Model)
-		k.model(d.Shutter)
-		k.model(d.Lens)
-		k.place(d.Place)
+		k.camera(d.Camera(), d.Place)
 		return err
 	})
 }
 
 func (k *Picked) job(c code.Code) {
-	if !k.jobs.add(c) {
-		return
-	}
-	k.later(func() error {
+	k.names(k.jobs, c, func() error {
 		j, err := k.Job(c)
-		k.model(j.Model)
-		k.model(j.Shutter)
-		k.model(j.Lens)
-		k.place(j.Tray)
+		k.camera(j.Camera(), j.Tray)
 		return err
 	})
 }
@@ -215,10 +169,7 @@ func (k *Picked) job(c code.Code) {
 // bag picks a bag with all that happened to it: where pieces went over into another
 // bag, that too.
 func (k *Picked) bag(c code.Code) {
-	if !k.bags.add(c) {
-		return
-	}
-	k.later(func() error {
+	k.names(k.bags, c, func() error {
 		b, err := k.Bag(c)
 		k.part(b.Part)
 		k.place(b.Place)
@@ -239,13 +190,6 @@ func (k *Picked) bag(c code.Code) {
 		}
 		return err
 	})
-}
-
-// rows picks what the rows of statements and wants name.
-func (k *Picked) rows() error {
-	return errors.Join(
-		k.EachGoes(func(g store.Goes) error { k.model(g.Model); return nil }),
-		k.EachWant(func(w store.Want) error { k.model(w.Model); k.job(w.Job); return nil }))
 }
 
 // only is fn for the records that are wanted.
@@ -307,4 +251,21 @@ func (k *Picked) EachMove(fn func(store.Entry) error) error {
 // EachWant calls fn for the wants of the parts that were picked.
 func (k *Picked) EachWant(fn func(store.Want) error) error {
 	return k.View.EachWant(only(func(w store.Want) bool { return k.picked[w.Part] }, fn))
+}
+
+// names notes a code that a record names: where it is new, look reads what the record
+// of it names in turn.
+func (k *Picked) names(in set, c code.Code, look func() error) {
+	if c != "" && !in[c] {
+		in[c] = true
+		k.pending = append(k.pending, look)
+	}
+}
+
+// camera picks what a camera is and carries, and where it stands.
+func (k *Picked) camera(cam store.Camera, place code.Code) {
+	k.model(cam.Model)
+	k.model(cam.Shutter)
+	k.model(cam.Lens)
+	k.place(place)
 }
