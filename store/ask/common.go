@@ -14,26 +14,17 @@ import (
 // A CommonPart is a part that was missing somewhere, over all models: how often a
 // body lacks it, by how many bodies of each history came here.
 type CommonPart struct {
-	Part    code.Code                `json:"part"`
-	Name    string                   `json:"name"`
-	Missing int64                    `json:"missing"`
-	Looked  int64                    `json:"looked_at"`
-	Rate    float64                  `json:"rate"`
-	Low     float64                  `json:"low"` // the ends of the histories, weighted: wider than 95 %
-	High    float64                  `json:"high"`
-	By      map[string]CommonHistory `json:"by_history"`
-	Models  int                      `json:"models"` // in which it was missing
-	Why     string                   `json:"why"`
-	Kind    store.ReasonKind         `json:"why_kind"` // counted, or few: too few to say
-}
-
-// A CommonHistory is the same of one history.
-type CommonHistory struct {
-	Missing int64   `json:"missing"`
-	Looked  int64   `json:"looked_at"`
-	Rate    float64 `json:"rate"`
-	Low     float64 `json:"low"`
-	High    float64 `json:"high"`
+	Part    code.Code              `json:"part"`
+	Name    string                 `json:"name"`
+	Missing int64                  `json:"missing"`
+	Looked  int64                  `json:"looked_at"`
+	Rate    float64                `json:"rate"`
+	Low     float64                `json:"low"` // the ends of the histories, weighted: wider than 95 %
+	High    float64                `json:"high"`
+	By      map[string]odds.Rating `json:"by_history"`
+	Models  int                    `json:"models"` // in which it was missing
+	Why     string                 `json:"why"`
+	Kind    store.ReasonKind       `json:"why_kind"` // counted, or few: too few to say
 }
 
 // common fills in which parts commonly go missing.
@@ -87,7 +78,7 @@ func (o *oddser) lots() (map[string]odds.Lot, int) {
 }
 
 func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart {
-	out := CommonPart{Part: code.Code(m.Part), Missing: m.Missing, Looked: m.Looked, Rate: m.Rate, By: map[string]CommonHistory{}, Kind: "counted"}
+	out := CommonPart{Part: code.Code(m.Part), Missing: m.Missing, Looked: m.Looked, Rate: m.Rate, By: map[string]odds.Rating{}, Kind: "counted"}
 	if p, err := o.part(out.Part); err == nil {
 		out.Name = p.Name
 	}
@@ -99,7 +90,7 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart 
 		l := lots[h]
 		share := float64(l.Bodies) / bodies
 		if r, ok := m.By[h]; ok {
-			out.By[h] = CommonHistory{r.Missing, r.Looked, r.Rate, r.Low, r.High}
+			out.By[h] = r
 			out.Low, out.High = out.Low+share*r.Low, out.High+share*r.High
 			continue
 		}

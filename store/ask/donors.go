@@ -70,10 +70,10 @@ type CoveredPart struct {
 
 // A CoveredBy is what one chosen body should hold of a part.
 type CoveredBy struct {
-	Donor  code.Code `json:"donor"`
-	Pieces int64     `json:"pieces"`
-	Chance Chance    `json:"chance"`
-	Why    string    `json:"why"`
+	Donor  code.Code   `json:"donor"`
+	Pieces int64       `json:"pieces"`
+	Chance odds.Chance `json:"chance"`
+	Why    string      `json:"why"`
 }
 
 // Donate finds the cheapest own parts cameras and offers that together give

@@ -13,21 +13,12 @@ import (
 	"tinful/store/ways"
 )
 
-// A Chance says how likely something is, with the interval in which the truth
-// lies 95 times in 100, each 0 to 1, and what that rests on.
-type Chance struct {
-	Mid   float64    `json:"mid"`
-	Low   float64    `json:"low"`
-	High  float64    `json:"high"`
-	Basis odds.Basis `json:"basis"`
-}
-
 // A holder is a parts camera that should still hold a part.
 type holder struct {
 	donor  store.Donor
 	seen   int // as ways has it
 	left   int64
-	chance Chance
+	chance odds.Chance
 	group  group // of bodies nobody looked at: they share one rate
 	why    string
 	part   code.Code   // set where several parts are asked for at once
@@ -112,7 +103,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 // and how likely. What was seen is there; what was not looked at is there by its
 // odds, if a statement says that it belongs there.
 func (s source) holder(o *looking, p store.Part, seen string, taken int64) holder {
-	h := holder{donor: *s.donor, seen: ways.Present, why: "seen present", left: 1, chance: Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
+	h := holder{donor: *s.donor, seen: ways.Present, why: "seen present", left: 1, chance: odds.Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
 	switch {
 	case seen == "damaged" || seen == "stuck":
 		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
@@ -128,7 +119,7 @@ func (s source) holder(o *looking, p store.Part, seen string, taken int64) holde
 	h.seen, h.group = ways.NotLooked, group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
 	n := o.counts(p.Code, h.group)
 	one := odds.Of(odds.Planned(n), 1).Chance(0)
-	h.chance, h.why = Chance(one), sayThere(one, n, h.group.history)
+	h.chance, h.why = one, sayThere(one, n, h.group.history)
 	return h
 }
 

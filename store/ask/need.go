@@ -9,6 +9,7 @@ import (
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/odds"
 	"tinful/store/thread"
 	"tinful/store/ways"
 	"tinful/store/words"
@@ -96,7 +97,7 @@ type Way struct {
 	Free   int64     `json:"free"`           // pieces that may be taken; of a donor, those it should still hold
 	Work   string    `json:"work,omitempty"` // what must be done to it
 	// Of a donor: how likely it holds the part, and what opening it costs.
-	Chance  *Chance       `json:"chance,omitempty"`
+	Chance  *odds.Chance  `json:"chance,omitempty"`
 	Opening *code.Cents   `json:"opening_cents,omitempty"`
 	Why     store.Reasons `json:"why"`
 	Tells   string        `json:"tells,omitempty"`      // the hand and thread of what is taken

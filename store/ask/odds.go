@@ -60,9 +60,8 @@ type OddsRow struct {
 
 // OddsOthers are bodies of other models.
 type OddsOthers struct {
-	Missing int64   `json:"missing"`
-	Looked  int64   `json:"looked_at"`
-	Weight  float64 `json:"weight"` // of one body in the plan
+	odds.Count
+	Weight float64 `json:"weight"` // of one body in the plan
 }
 
 // An OddsNext is the chance that at least one of the next bodies has the part.
@@ -86,9 +85,8 @@ type OddsExpect struct {
 // HistoryOdds sums all parts of all cameras of one history.
 type HistoryOdds struct {
 	History string `json:"history"`
-	Missing int64  `json:"missing"`
-	Looked  int64  `json:"looked_at"`
-	Bodies  int64  `json:"bodies"`
+	odds.Count
+	Bodies int64 `json:"bodies"`
 }
 
 // Odds says how often parts were missing from the cameras that were looked at,
@@ -209,7 +207,7 @@ func (o *oddser) histories() []HistoryOdds {
 	out := []HistoryOdds{}
 	for _, h := range store.Histories {
 		if n := sums[h]; n.Looked > 0 {
-			out = append(out, HistoryOdds{h, n.Missing, n.Looked, int64(len(bodies[h]))})
+			out = append(out, HistoryOdds{h, n, int64(len(bodies[h]))})
 		}
 	}
 	return out
@@ -224,8 +222,8 @@ func (o *oddser) row(k oddsKey) OddsRow {
 	n, plan := o.of[k.part].by[k.group], odds.Planned(c)
 	i := plan.Interval()
 	r := OddsRow{Part: p.Code, Name: p.Name, Model: k.model, History: k.history, Missing: n.Missing, Looked: n.Looked, Replaced: n.replaced,
-		Exchanged: n.Looked - n.fair.Looked, Enough: n.Enough(), Siblings: OddsOthers{c.Sisters.Missing, c.Sisters.Looked, plan.Sisters},
-		Others: OddsOthers{c.Others.Missing, c.Others.Looked, plan.Others}, Plan: Share{plan.Mean(), i.Low, i.High}, Basis: plan.Basis, Pooled: plan.Sisters > 0}
+		Exchanged: n.Looked - n.fair.Looked, Enough: n.Enough(), Siblings: OddsOthers{c.Sisters, plan.Sisters},
+		Others: OddsOthers{c.Others, plan.Others}, Plan: Share{plan.Mean(), i.Low, i.High}, Basis: plan.Basis, Pooled: plan.Sisters > 0}
 	if n.Looked > 0 {
 		rate, w := n.Rate(), odds.Wilson(n.Missing, n.Looked)
 		r.Rate, r.Low, r.High = &rate, &w.Low, &w.High

@@ -7,6 +7,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/odds"
 	"tinful/store/ways"
 )
 
@@ -18,7 +19,7 @@ type LowStep struct {
 	Place  code.Code        `json:"place,omitempty"`
 	Donor  code.Code        `json:"donor,omitempty"`
 	Dealer string           `json:"dealer,omitempty"` // who sold the last body that had it
-	Chance *Chance          `json:"chance,omitempty"` // that the parts camera has it
+	Chance *odds.Chance     `json:"chance,omitempty"` // that the parts camera has it
 	For    []code.Code      `json:"for,omitempty"`    // models into which it goes
 	Text   string           `json:"text"`
 }

@@ -5,11 +5,13 @@ import "slices"
 // A Chance is how likely a set gives enough: the mean over what the rates may be,
 // and what it would be were they known, 95 times in 100.
 type Chance struct {
-	Mid, Low, High float64
+	Mid  float64 `json:"mid"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 	// Basis is what it rests on: the firmest such that bodies as firm reach the target
 	// alone, so that a guess that is not needed is not named; the least firm where the
 	// target is not reached.
-	Basis Basis
+	Basis Basis `json:"basis"`
 }
 
 // points is how many points of the rates the interval of several groups is taken

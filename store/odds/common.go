@@ -35,7 +35,7 @@ type Missed struct {
 // A Rating is how often a part is missing in bodies of one history.
 type Rating struct {
 	Count
-	Rate float64
+	Rate float64 `json:"rate"`
 	Interval
 }
 

@@ -21,7 +21,8 @@ import "math"
 
 // A Count is how many bodies lacked a part, of those that were looked at for it.
 type Count struct {
-	Missing, Looked int64
+	Missing int64 `json:"missing"`
+	Looked  int64 `json:"looked_at"`
 }
 
 // Add is the count of both together.
@@ -46,7 +47,8 @@ func (c Count) Enough() bool { return c.Looked >= least }
 
 // An Interval is where a share likely lies, 95 times in 100; both ends are 0 to 1.
 type Interval struct {
-	Low, High float64
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 }
 
 // z is the 97.5 % point of the standard normal distribution.
