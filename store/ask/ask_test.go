@@ -13,23 +13,8 @@ import (
 // codes, names and traps are those of testdata/demo.
 func workshop(tb testing.TB) *store.Store {
 	tb.Helper()
-	path := filepath.Join(tb.TempDir(), "w.db")
-	if err := create(path); err != nil {
-		tb.Fatal(err)
-	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	tb.Cleanup(func() {
-		if _, err := s.Check(); err != nil {
-			tb.Error(err)
-		}
-		if err := s.Close(); err != nil {
-			tb.Error(err)
-		}
-	})
-	_, err = s.Book(store.Head{Day: 22000, Today: 22000, By: "H", Command: "test"}, func(t *store.Tx) error {
+	s := newStore(tb)
+	_, err := s.Book(store.Head{Day: 22000, Today: 22000, By: "H", Command: "test"}, func(t *store.Tx) error {
 		for _, r := range records() {
 			if err := t.Put(r); err != nil {
 				return err
@@ -140,6 +125,42 @@ func stock() []store.Bag {
 		bag("B262", "P039", "ready", "N2", 8), bag("B265", "P070", "pattern", "L1", 1), bag("B266", "P070", "scrap", "L1", 1),
 		{Code: "B290", Part: "P001", Grade: "ready", Place: "J1", Quantity: 1, Origin: "unknown", Owner: "customer 6"},
 	}
+}
+
+// newStore is an empty store, which agrees with itself when the test ends.
+func newStore(tb testing.TB) *store.Store {
+	tb.Helper()
+	return checked(tb, emptyStore(tb))
+}
+
+// checked is a store that agrees with itself when the test ends.
+func checked(tb testing.TB, s *store.Store) *store.Store {
+	tb.Cleanup(func() {
+		if found, err := s.Check(); err != nil || len(found.Problems) > 0 {
+			tb.Errorf("the store does not agree with itself: %v %v", found, err)
+		}
+	})
+	return s
+}
+
+// emptyStore is one without a record, which does not check itself.
+func emptyStore(tb testing.TB) *store.Store {
+	tb.Helper()
+	path := filepath.Join(tb.TempDir(), "w.db")
+	if err := create(path); err != nil {
+		tb.Fatal(err)
+	}
+	return opened(tb, path)
+}
+
+func opened(tb testing.TB, path string) *store.Store {
+	tb.Helper()
+	s, err := store.OpenToBook(path)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(func() { s.Close() })
+	return s
 }
 
 // create makes an empty store.

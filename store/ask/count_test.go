@@ -1,7 +1,6 @@
 package ask
 
 import (
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -14,21 +13,7 @@ import (
 // camera, screws of one part in two bags, a job.
 func drawer(t *testing.T) *store.Store {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "w.db")
-	if err := create(path); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		h, err := s.Check()
-		if err != nil || len(h.Problems) > 0 {
-			t.Errorf("%v %v", h.Problems, err)
-		}
-		s.Close()
-	})
+	s := newStore(t)
 	book(t, s, 22000, func(x *store.Tx) error {
 		for _, r := range []any{
 			store.Place{Code: "N1"}, store.Place{Code: "N2"}, store.Model{Code: "W1", Kind: "camera"}, store.Donor{Code: "PC-1", Model: "W1"},

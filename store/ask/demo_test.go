@@ -108,17 +108,7 @@ func demo(tb testing.TB) *store.Store {
 	if _, err := store.CreateFrom(path, p, nil, nil); err != nil {
 		tb.Fatal(err)
 	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	tb.Cleanup(func() {
-		if found, err := s.Check(); err != nil || len(found.Problems) > 0 {
-			tb.Errorf("the store does not agree with itself: %v %v", found, err)
-		}
-		s.Close()
-	})
-	return s
+	return checked(tb, opened(tb, path))
 }
 
 func demoLoad(tb testing.TB) *store.Load {

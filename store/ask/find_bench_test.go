@@ -2,7 +2,6 @@ package ask
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -10,21 +9,6 @@ import (
 	"tinful/store/code"
 	"tinful/store/dim"
 )
-
-// emptyStore is one without a record, which does not check itself.
-func emptyStore(b *testing.B) *store.Store {
-	b.Helper()
-	path := filepath.Join(b.TempDir(), "w.db")
-	if err := create(path); err != nil {
-		b.Fatal(err)
-	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { s.Close() })
-	return s
-}
 
 // shelves makes a store of so many bags, 4 of each part: springs and screws whose
 // names are made of a few words, whose measures lie side by side, and each of which

@@ -1,8 +1,8 @@
 package ask
 
 import (
+	"maps"
 	"math"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -18,26 +18,8 @@ const begun, fourYears = code.Day(20000), 1461
 // bench makes a store out of bookings: what each day's function does.
 func bench(tb testing.TB, days map[code.Day]func(*store.Tx) error) *store.Store {
 	tb.Helper()
-	path := filepath.Join(tb.TempDir(), "w.db")
-	if err := create(path); err != nil {
-		tb.Fatal(err)
-	}
-	s, err := store.OpenToBook(path)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	tb.Cleanup(func() {
-		if found, err := s.Check(); err != nil || len(found.Problems) > 0 {
-			tb.Errorf("the store does not agree with itself: %v %v", found, err)
-		}
-		s.Close()
-	})
-	order := make([]code.Day, 0, len(days))
-	for d := range days {
-		order = append(order, d)
-	}
-	slices.Sort(order)
-	for _, d := range order {
+	s := newStore(tb)
+	for _, d := range slices.Sorted(maps.Keys(days)) {
 		if _, err := s.Book(store.Head{Day: d, Today: d, By: "R", Command: "test"}, days[d]); err != nil {
 			tb.Fatal(err)
 		}

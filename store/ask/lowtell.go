@@ -7,6 +7,7 @@ import (
 	"strings"
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/odds"
 	"tinful/store/reorder"
 )
 
@@ -41,7 +42,7 @@ func (l *lower) told(line *LowLine) {
 	if line.Risk == nil {
 		line.Why = append(line.Why, store.Say(YoungBook, "The book is too young to say how likely it runs out."))
 	} else {
-		line.Why = append(line.Why, store.Say(Demanded, "%s", d.Say(line.Free, lasting)))
+		line.Why = append(line.Why, store.Say(Demanded, "%s", d.Say(line.Free, lasting, odds.Percent)))
 	}
 	l.dates(&u)
 	if then, now, dying := reorder.Dying(l.months(u)); dying {

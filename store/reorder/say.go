@@ -6,19 +6,6 @@ import (
 	"strings"
 )
 
-// Percent is a chance in whole per cents; what may still happen is never called
-// 0 %, nor what is not sure 100 %.
-func Percent(chance float64) string {
-	switch n := math.Round(100 * chance); {
-	case n <= 0:
-		return "under 1 %"
-	case n >= 100:
-		return "over 99 %"
-	default:
-		return fmt.Sprintf("%.0f %%", n)
-	}
-}
-
 // Span is a length of time as people say it: 9 months, 4 years.
 func Span(years float64) string {
 	if months := math.Round(12 * years); months < 24 && months != 12 {
@@ -39,21 +26,21 @@ func count(n int64, what string) string {
 const few = 3
 
 // Say says what was wanted, the risk with so many free, and how many to keep so that
-// they last with the wanted chance.
-func (d Demand) Say(free int64, chance float64) string {
+// they last with the wanted chance. percent is a chance in words.
+func (d Demand) Say(free int64, chance float64, percent func(float64) string) string {
 	if d.Jobs == 0 {
 		wanted := "wanted"
 		if d.Held > 0 {
 			wanted = "used"
 		}
 		return fmt.Sprintf("Not %s once in %s; %s chance that somebody wants it in the next %s.",
-			wanted, Span(d.Years), Percent(d.Risk(0)), strings.TrimPrefix(Span(d.Wait), "1 "))
+			wanted, Span(d.Years), percent(d.Risk(0)), strings.TrimPrefix(Span(d.Wait), "1 "))
 	}
 	if d.Jobs < few {
 		return fmt.Sprintf("%s %s chance of another before you find more (%s). %s Keep %d.",
-			d.sayUsed(), Percent(d.Job()), Span(d.Wait), d.sayLeft(free), d.Keep(chance))
+			d.sayUsed(), percent(d.Job()), Span(d.Wait), d.sayLeft(free), d.Keep(chance))
 	}
-	s := fmt.Sprintf("%s With %s left: %s chance of running out before you find more (%s).", d.sayUsed(), none(free), Percent(d.Risk(max(0, free))), Span(d.Wait))
+	s := fmt.Sprintf("%s With %s left: %s chance of running out before you find more (%s).", d.sayUsed(), none(free), percent(d.Risk(max(0, free))), Span(d.Wait))
 	level, keep := d.Level(chance), d.Keep(chance)
 	if keep == level {
 		return fmt.Sprintf("%s Keep %d.", s, keep)
