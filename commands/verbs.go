@@ -98,6 +98,7 @@ func verbs() map[string]verb {
 		"backup":      {do: backup, least: 1, most: 1},
 		"backups":     {do: backups},
 		"restore":     {do: restore, least: 1, most: 1},
+		"salvage":     {do: salvage, least: 2, most: 2},
 		"help":        {do: help, most: many},
 		"completion":  {do: printCompletion, least: 1, most: 1},
 		"complete":    {do: listOffers, most: many},

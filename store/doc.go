@@ -33,6 +33,21 @@
 //
 // A bucket that a store lacks is empty, one that is not in the table is damage.
 //
+// # Damage
+//
+// [Examine] walks over the pages, reads all records, and makes anew what follows from
+// them. Three ways lead out of damage, by what is damaged. What follows from records
+// [Repair] makes anew in place, after a copy, and only where every record can be read:
+// an index that names a record which is not there is the last trace of it. Records,
+// and pages that no longer lead to each other, are for [Salvage]: it asks every page,
+// not the tree, and takes what agrees with its sum. Of two records under one key that
+// of the later booking is taken. Pages that the list of free pages names, and those
+// that no tree leads to though all trees are whole, hold only what is not so any more
+// or never came to be, and are passed over. What the former bytes say was taken away
+// stays away. The entries that are lost are told by the numbers that balances list; the
+// words of a balance add up over all entries, so that what is missing in the sum of
+// those that are there is put in, a word an entry.
+//
 // # Keys
 //
 // The table is a file format: one function a row in keys.go, one test a row in
@@ -53,7 +68,8 @@
 //	                 "parts"                         parts that words are ranked in, number
 //	                 "words"                         words of all those parts, number
 //	                 "series/" kind                  highest number of a code that was made up, number
-//	                 "set/" name                     a setting (currency, demo), text
+//	                 "set/" name                     a setting, text: currency, demo, and salvaged, the number of the booking before
+//	                                                 which nothing can be taken back
 //
 //	part             code                            record Part
 //	bag              code                            record Bag, as booked in

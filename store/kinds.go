@@ -22,6 +22,8 @@ type kind interface {
 	remove(t *Tx, key []byte) error
 	sound(w world, key, was, now []byte) error
 	check(c *checker)
+	read(key, body []byte) (rec any, err error)
+	namesOf(rec any, name func(heading, bucket string, c code.Code))
 }
 
 // kinds are the rows of the table, those first of which there are most.
@@ -243,6 +245,20 @@ func (k *kindOf[T]) check(c *checker) {
 	})
 	if k.bucket != bDraft {
 		c.unwritten(k.bucket)
+	}
+}
+
+// read is a record from its CBOR.
+func (k *kindOf[T]) read(key, body []byte) (any, error) {
+	var x T
+	err := decodeBody(key, body, &x)
+	return x, err
+}
+
+// namesOf calls name for what a record of the kind names.
+func (k *kindOf[T]) namesOf(rec any, name func(heading, bucket string, c code.Code)) {
+	if x, mine := rec.(T); mine && k.names != nil {
+		k.names(x, name)
 	}
 }
 

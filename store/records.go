@@ -383,7 +383,7 @@ type Booking struct {
 	Command string   `cbor:"5,keyasint,omitempty"`
 	First   uint64   `cbor:"6,keyasint,omitempty"`
 	Last    uint64   `cbor:"7,keyasint,omitempty"`
-	Kind    string   `cbor:"8,keyasint,omitempty"` // "", import, undo or count
+	Kind    string   `cbor:"8,keyasint,omitempty"` // "", import, undo, count or salvage
 	Undoes  uint64   `cbor:"9,keyasint,omitempty"`
 	Undone  uint64   `cbor:"10,keyasint,omitempty"` // the booking that took this one back
 	// Fresh is set on the booking that made the store: nothing was there before.

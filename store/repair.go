@@ -139,18 +139,30 @@ func renamed(tx *bolt.Tx) (did []string, err error) {
 }
 
 // whose is the bucket under which a key and what lies there agree with their sum, empty
-// where there is none.
+// where there is none. Records have the longer sum and are tried first.
 func whose(key, x []byte) string {
 	for _, b := range buckets {
-		s := shelves()[b]
-		if _, ok := s.openRow(key, x); ok && s.rows {
+		if !shelves()[b].rows && agreesIn(b, key, x) {
 			return b
 		}
-		if _, _, err := unseal(b, key, x); err == nil && !s.rows {
+	}
+	for _, b := range buckets {
+		if shelves()[b].rows && agreesIn(b, key, x) {
 			return b
 		}
 	}
 	return ""
+}
+
+// agreesIn says whether a key and what lies under it agree with their sum in a bucket.
+func agreesIn(bucket string, key, x []byte) bool {
+	s, known := shelves()[bucket]
+	if s.rows {
+		_, ok := s.openRow(key, x)
+		return ok
+	}
+	_, _, err := unseal(bucket, key, x)
+	return known && err == nil
 }
 
 // keepFile copies a file as it is, damage and all. It returns the name of the copy, with a

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tinful/store/code"
@@ -49,6 +50,8 @@ func (t *Tx) undo(number uint64) error {
 		return err
 	case b.Undone != 0:
 		return refuse("booking %d was taken back by booking %d already", number, b.Undone)
+	case b.Kind == "salvage" || number < t.salvaged():
+		return refuse("booking %d is from before the store was salvaged: what it did is not all known", number)
 	case b.Kind == "undo":
 		return refuse("booking %d took booking %d back; book that again instead", number, b.Undoes)
 	}
@@ -74,6 +77,12 @@ func (t *Tx) undo(number uint64) error {
 		return fmt.Errorf("booking %d cannot be taken back: %w", number, err)
 	}
 	return t.unused(gone)
+}
+
+// salvaged is the booking before which nothing can be taken back, 0 for none.
+func (v *View) salvaged() uint64 {
+	n, _ := strconv.ParseUint(v.Setting(salvaged), 10, 64) // none is 0
+	return n
 }
 
 // counter takes one entry back: the same word with the negative quantity. A

@@ -23,6 +23,7 @@ const (
 type Report struct {
 	Findings []Finding
 	More     int      // findings beyond those
+	Torn     bool     // a tree is damaged, so that it does not lead to all that is in it
 	Meta     *Finding // a meta page that is damaged beside one that is whole: nothing is lost but it
 
 	BranchPages, LeafPages int            // of trees
@@ -111,6 +112,7 @@ func (w *walker) bad(page uint64, format string, args ...any) {
 func (w *walker) whole() {
 	if w.Now == nil {
 		w.bad(0, "neither of the two first pages is whole: %v", w.Metas[0].Flaw)
+		w.Torn = true
 		return
 	}
 	w.seen.add(0)
@@ -120,6 +122,7 @@ func (w *walker) whole() {
 		w.bad(0, "it is cut off: %d pages of %d are there", w.There(), w.Now.End)
 	}
 	w.tree(w.Now.Root, span{}, place{})
+	w.Torn = len(w.Findings) > 0
 	if w.Now.Freelist != noList && w.failed == nil {
 		w.freeList()
 		w.rest()

@@ -1,0 +1,272 @@
+package store
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"slices"
+	"strconv"
+
+	"tinful/store/code"
+	"tinful/store/pages"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A Salvaged is what was got out of a damaged file.
+type Salvaged struct {
+	Records, Entries, Bookings int
+	Lost                       []string // piece by piece
+}
+
+// Salvage makes a new store at path to of all that can be read on the pages of the file
+// from, whatever state its trees are in, and names what is lost. The old file is not
+// written. What is still named and is lost stands in the new store with its code alone;
+// pieces stand as balances and records have them. With the last booking, of the kind
+// salvage, begins what can be taken back: of the bookings before it not all is known.
+func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
+	if err := probe(from); err != nil {
+		return out, err
+	}
+	if _, err := os.Lstat(to); err == nil {
+		return out, refuse("%s is there already; salvage replaces nothing", to)
+	}
+	// Nobody may book meanwhile. A file that cannot be opened nobody books in.
+	db, err := openLocked(from, true)
+	if err == nil {
+		defer db.Close()
+	} else if err = openError(from, err); errors.Is(err, ErrBusy) {
+		return out, err
+	}
+	var w *wreck
+	err = withPages(from, func(f *pages.File) (err error) { w, err = search(f); return err })
+	if err != nil {
+		return out, err
+	}
+	s, err := w.sort(day)
+	if err != nil {
+		return out, err
+	}
+	if err := build(to, func(n *Store) error { return n.update(s.fill) }); err != nil {
+		return out, err
+	}
+	out.Records, out.Entries, out.Bookings, out.Lost = s.records, len(s.book), len(w.bookings), w.losses()
+	return out, nil
+}
+
+// A saved is the new store before it is written.
+type saved struct {
+	*wreck
+	all     heaps
+	book    []Entry
+	records int
+	day     code.Day
+	number  uint64 // of the booking of the salvage
+	broken  map[string]bool
+	live    map[string]any // records of the catalogue, by bucket and key
+}
+
+// sort makes records, book and bookings of what was found.
+func (w *wreck) sort(day code.Day) (*saved, error) {
+	s := &saved{wreck: w, all: heaps{}, day: day, live: map[string]any{}}
+	if w.doubt {
+		w.lose("the list of pages that are not in use: what was changed or taken away may stand as it was before")
+	}
+	s.broken = w.history()
+	w.named()
+	for name := range w.recs {
+		bucket, key := splitName(name)
+		_, body, _ := unseal(bucket, key, w.recs[name].frame)
+		rec, err := kindIn(bucket).read(key, body)
+		if err != nil {
+			w.miss(name, ": %v", err)
+			delete(w.recs, name)
+			continue
+		}
+		s.live[name] = rec
+	}
+	entries, err := w.entries()
+	if err != nil {
+		return nil, err
+	}
+	w.fillBookings(entries)
+	s.number = w.last + 1
+	s.bagsOf(entries)
+	bags := map[code.Code]Bag{}
+	for _, rec := range s.live {
+		if b, ok := rec.(Bag); ok {
+			bags[b.Code] = b
+		}
+	}
+	book, now := w.rejoin(entries, bags)
+	s.book = book
+	w.span(book)
+	for name, rec := range s.live {
+		if c, ok := rec.(Count); ok && c.Cut != 0 && now(c.Cut) != c.Cut {
+			c.Cut, s.broken[name] = now(c.Cut), true
+			s.live[name] = c
+		}
+	}
+	s.stand()
+	return s, nil
+}
+
+// bagsOf gives bags that have a balance, or entries that leave something in them, and no
+// record, what the index by part tells of them.
+func (s *saved) bagsOf(entries []Entry) {
+	need := map[code.Code]bool{}
+	per := map[code.Code][]Entry{}
+	for _, e := range entries {
+		per[e.Bag] = append(per[e.Bag], e)
+	}
+	for bag, book := range per {
+		st, err := foldBook(Bag{Code: bag}, book)
+		need[bag] = err != nil || st.OnHand() != 0
+	}
+	for bag, st := range s.states {
+		need[bag] = !st.Gone
+	}
+	lines := map[code.Code]Row{}
+	for k, x := range s.rows[bBagByPart] {
+		if f := fields([]byte(k)); len(f) == 2 {
+			lines[code.Code(f[1])] = Row{f[0], nil, x}
+		}
+	}
+	for bag := range need {
+		name := recordName(bBag, keyCode(bag))
+		if _, there := s.live[name]; there || !need[bag] || bag == "" {
+			continue
+		}
+		b := Bag{Code: bag, Unit: "pc", Owner: Own, Quantity: s.states[bag].BookedIn, Place: s.states[bag].Place}
+		if r, ok := lines[bag]; ok {
+			if l, err := unpackLine(bag, r.Value); err == nil {
+				b.Part, b.Unit, b.Owner, b.Origin, b.Place, b.Grade, b.About = code.Code(r.Bucket), l.Unit, l.Owner, l.Origin, l.Place, l.Grade, l.About
+			}
+		}
+		s.invent(b, "what lists and balances tell of it is kept")
+	}
+}
+
+// invent puts a record in for one that is lost.
+func (s *saved) invent(rec any, kept string) {
+	for _, k := range kinds {
+		if key, mine := k.keyOf(rec); mine {
+			name := recordName(k.name(), key)
+			s.live[name], s.broken[name] = rec, true
+			s.miss(name, ": %s", kept)
+		}
+	}
+}
+
+// stand gives everything that is named and is lost a record of its code alone.
+func (s *saved) stand() {
+	names := map[code.Code]string{}
+	for k := range s.rows[bName] {
+		if f := fields([]byte(k)); len(f) == 3 {
+			names[code.Code(f[0]+":"+f[2])] = f[1]
+		}
+	}
+	missing := map[Ref]bool{}
+	note := func(_, bucket string, c code.Code) {
+		if _, there := s.live[recordName(bucket, keyCode(c))]; !there && c != "" {
+			missing[Ref{bucket, c}] = true
+		}
+	}
+	for name, rec := range s.live {
+		bucket, _ := splitName(name)
+		kindIn(bucket).namesOf(rec, note)
+		if b, ok := rec.(Bag); ok && b.Origin != "" && !slices.Contains(Origins, b.Origin) {
+			note("", bDonor, code.Code(b.Origin))
+		}
+	}
+	for _, e := range s.book {
+		entryKind.names(e, note)
+	}
+	for ref := range missing {
+		const kept = "its code is kept, for others name it"
+		switch called := or(names[code.Code(ref.String())], "lost"); ref.Kind {
+		case bPart:
+			s.invent(Part{Code: ref.Code, Name: called}, kept)
+		case bModel:
+			s.invent(Model{Code: ref.Code, Name: called}, kept)
+		case bPlace:
+			s.invent(Place{Code: ref.Code}, kept)
+		case bDonor:
+			s.invent(Donor{Code: ref.Code, Owner: Own}, kept)
+		case bJob:
+			s.invent(Job{Code: ref.Code}, kept)
+		case bBag:
+			s.invent(Bag{Code: ref.Code, Unit: "pc", Owner: Own}, kept)
+		}
+	}
+}
+
+// fill writes the new store.
+func (s *saved) fill(tx *bolt.Tx) error {
+	err := cmp.Or(s.catalogue(), s.booked())
+	for _, b := range append([]string{bEntry, bBooking, bFormer}, catalogue...) {
+		err = cmp.Or(err, refill(tx, b, s.all.of(b)))
+	}
+	settings := s.settings()
+	if s.changed() {
+		settings = append(settings, Row{bMeta, []byte("set/" + salvaged), []byte(strconv.FormatUint(s.number, 10))})
+	}
+	m, sh := tx.Bucket([]byte(bMeta)), shelves()[bMeta]
+	for _, r := range settings {
+		err = cmp.Or(err, m.Put(r.Key, sh.sealRow(r.Key, r.Value)))
+	}
+	return cmp.Or(err, follows(tx))
+}
+
+// salvaged is the setting that has the number of the booking before which nothing can be
+// taken back.
+const salvaged = "salvaged"
+
+// changed says whether the new store is not what the old one was.
+func (s *saved) changed() bool { return len(s.lost)+len(s.missed)+len(s.broken) > 0 }
+
+// catalogue lays records and former bytes down: whole ones as they are, those of which
+// the former bytes do not tell all as written by the salvage.
+func (s *saved) catalogue() (err error) {
+	for _, name := range slices.Sorted(maps.Keys(s.live)) {
+		bucket, key := splitName(name)
+		s.records++
+		if !s.broken[name] {
+			s.all.add(bucket, key, s.recs[name].frame)
+			continue
+		}
+		k := keyFormer(s.number, bucket, key)
+		s.all.add(bFormer, k, sealFormer(k, formerNone, nil))
+		err = cmp.Or(err, s.all.record(bucket, key, s.number, s.live[name]))
+	}
+	for k, x := range s.formers {
+		_, bucket, key := splitFormer([]byte(k))
+		if !s.broken[recordName(bucket, key)] {
+			s.all.add(bFormer, []byte(k), x)
+		}
+	}
+	return err
+}
+
+// booked lays the book down.
+func (s *saved) booked() (err error) {
+	c := chunker{put: func(first uint64, x []byte) error { s.all.add(bEntry, keySeq(first), x); return nil }}
+	day := s.day
+	for _, e := range s.book {
+		err = cmp.Or(err, c.add(e))
+		day = max(day, e.Day)
+	}
+	err = cmp.Or(err, c.flush())
+	if s.changed() {
+		s.bookings[s.number] = Booking{Number: s.number, Day: day, Command: "salvage", Kind: "salvage"}
+	}
+	for n, b := range s.bookings {
+		if b.Undone = 0; b.Undoes >= n {
+			return fmt.Errorf("%w: booking %d takes back what came after it", ErrDamaged, n)
+		}
+		err = cmp.Or(err, s.all.record(bBooking, keySeq(n), n, b))
+	}
+	return err
+}
