@@ -45,11 +45,10 @@ func (r *remarker) donor(d store.Donor) {
 }
 
 type remarker struct {
-	v      *reader
-	today  code.Day
-	donors []store.Donor
-	brief  bool // without what was seen in an exchanged shutter
-	out    store.Reasons
+	v     *reader
+	today code.Day
+	brief bool // without what was seen in an exchanged shutter
+	out   store.Reasons
 }
 
 func (r *remarker) say(d store.Donor, kind store.ReasonKind, format string, args ...any) {
