@@ -32,6 +32,7 @@ var codes = []struct {
 	{context.Canceled, exitInterrupted},
 	{store.ErrBusy, exitBusy},
 	{store.ErrDamaged, exitDamaged},
+	{store.ErrNotStore, exitDamaged},
 	{store.ErrNewer, exitDamaged},
 	{store.ErrNoStore, exitNotFound},
 	{store.ErrBadInput, exitBadInput},

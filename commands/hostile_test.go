@@ -1,15 +1,15 @@
 package commands
 
 import (
+	"archive/zip"
 	"encoding/csv"
-	"errors"
+	"encoding/xml"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"github.com/xuri/excelize/v2"
 
 	"tinful/commands/line"
 	"tinful/store/words"
@@ -183,15 +183,51 @@ func TestHostileFiles(t *testing.T) {
 	}
 }
 
-// hostileBook writes a workbook whose sheet, headings and cells hold a text.
+// hostileBook writes a workbook whose sheet, headings and cells hold a text: the
+// fewest members that ECMA-376 part 1 asks for (from memory), controls as _xHHHH_.
 func hostileBook(t *testing.T, file, text string) {
 	t.Helper()
-	f := excelize.NewFile()
-	defer f.Close()
-	_, err := f.NewSheet("n" + text)
-	row := []any{"Part", text, "Name"}
-	err = errors.Join(err, f.SetSheetRow("n"+text, "A1", &row), f.SetSheetRow("n"+text, "A2", &row), f.DeleteSheet("Sheet1"), f.SaveAs(file))
+	var safe strings.Builder
+	for _, r := range text {
+		if r < ' ' {
+			fmt.Fprintf(&safe, "_x%04X_", r)
+			continue
+		}
+		if err := xml.EscapeText(&safe, []byte(string(r))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cell := func(text string) string { return `<c t="inlineStr"><is><t>` + text + `</t></is></c>` }
+	row := "<row>" + cell("Part") + cell(safe.String()) + cell("Name") + "</row>"
+	const (
+		main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+		rels = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+		pack = "http://schemas.openxmlformats.org/package/2006/"
+		kind = "application/vnd.openxmlformats-officedocument.spreadsheetml."
+	)
+	out, err := os.Create(file)
 	if err != nil {
+		t.Fatal(err)
+	}
+	defer out.Close()
+	z := zip.NewWriter(out)
+	for _, m := range [][2]string{
+		{"[Content_Types].xml", `<Types xmlns="` + pack + `content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
+			`<Override PartName="/xl/workbook.xml" ContentType="` + kind + `sheet.main+xml"/><Override PartName="/xl/worksheets/sheet1.xml" ContentType="` + kind + `worksheet+xml"/></Types>`},
+		{"_rels/.rels", `<Relationships xmlns="` + pack + `relationships"><Relationship Id="r1" Type="` + rels + `/officeDocument" Target="xl/workbook.xml"/></Relationships>`},
+		{"xl/workbook.xml", `<workbook xmlns="` + main + `" xmlns:r="` + rels + `"><sheets><sheet name="n` + safe.String() + `" sheetId="1" r:id="r1"/></sheets></workbook>`},
+		{"xl/_rels/workbook.xml.rels", `<Relationships xmlns="` + pack + `relationships"><Relationship Id="r1" Type="` + rels + `/worksheet" Target="worksheets/sheet1.xml"/></Relationships>`},
+		{"xl/worksheets/sheet1.xml", `<worksheet xmlns="` + main + `"><sheetData>` + row + row + `</sheetData></worksheet>`},
+	} {
+		w, err := z.Create(m[0])
+		if err == nil {
+			_, err = io.WriteString(w, m[1])
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := z.Close(); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -37,6 +37,9 @@ var (
 	// ErrNoStore is returned when no store is at the path.
 	ErrNoStore = errors.New("no store")
 
+	// ErrNotStore is returned when what is at the path is no file.
+	ErrNotStore = errors.New("not a store")
+
 	// ErrNewer is returned when the store was written by a newer program.
 	ErrNewer = errors.New("the store was written by a newer program")
 

@@ -60,7 +60,7 @@ func TestNotAStore(t *testing.T) {
 		{"zero bytes", write("zero.db", ""), ErrDamaged, "empty"},
 		{"a text file", write("text.db", strings.Repeat("springs and screws\n", 1000)), ErrDamaged, "not a store"},
 		{"a few bytes", write("few.db", "tin"), ErrDamaged, "not a store"},
-		{"a folder", dir, ErrUsage, "is a folder, and a store is a file"},
+		{"a folder", dir, ErrNotStore, "is a folder, and a store is a file"},
 		{"nothing", filepath.Join(dir, "none.db"), ErrNoStore, "none.db"},
 		{"a missing folder", filepath.Join(dir, "no", "such", "none.db"), ErrNoStore, "none.db"},
 	}

@@ -186,7 +186,7 @@ func besideOthers(backup, path string, replace bool) (there bool, err error) {
 	case !replace:
 		return false, refuse("a store is at %s; --replace keeps it under another name and puts the backup there", path)
 	}
-	if err := probe(path); errors.Is(err, ErrUsage) { // it is no file
+	if err := probe(path); errors.Is(err, ErrNotStore) { // it is no file
 		return false, err
 	}
 	db, err := openLocked(path, false) // waits for who works on it
