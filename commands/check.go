@@ -45,11 +45,14 @@ func check(c *call) error {
 		c.Printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
 	}
 	if !ok {
-		c.Notef("%s", afterDamage)
+		c.Notef("%s", afterCheck)
 		return silentError(exitDamaged)
 	}
 	return nil
 }
+
+// afterCheck is what helps where check found something.
+const afterCheck = "tinful check --repair makes anew what follows from records, " + afterRepair
 
 // remarksOf are the facts of the workshop that are worth a look.
 func remarksOf(c *call) ([]string, error) {

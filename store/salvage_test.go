@@ -223,7 +223,7 @@ func TestSalvageHalf(t *testing.T) {
 	o := savingOf(t, s)
 	rounds := 12
 	if os.Getenv("TINFUL_SOAK") != "" {
-		rounds = 1000
+		rounds = 300
 	}
 	for seed := range uint64(rounds) {
 		r := rand.New(rand.NewPCG(seed, 1))
@@ -336,7 +336,7 @@ func TestSalvageInjured(t *testing.T) {
 	o := savingOf(t, wide(t))
 	rounds := uint64(40)
 	if os.Getenv("TINFUL_SOAK") != "" {
-		rounds = 3000
+		rounds = 1000
 	}
 	made := 0
 	for seed := range rounds {
