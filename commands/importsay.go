@@ -39,8 +39,11 @@ func printImport(c *call, a imported) error {
 	} else {
 		printPlan(c, a)
 	}
-	for _, name := range a.Ignored {
+	for _, name := range a.Ignored[:min(fewChanges, len(a.Ignored))] {
 		c.Notef("not understood and kept out: %s", name)
+	}
+	if more := len(a.Ignored) - fewChanges; more > 0 {
+		c.Notef("and %s more; --json tells all of them", tell.Many(more, "column"))
 	}
 	for _, n := range a.Notes {
 		c.Notef("%s", n)

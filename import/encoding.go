@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -92,15 +93,18 @@ func (t *textFile) saysComma(start []byte) bool {
 }
 
 func (t *textFile) begin(path string) error {
-	if t.encoding != "" {
-		return t.decode()
-	}
 	sound, err := soundUTF8(t.from)
+	if bad, ok := errors.AsType[lineError](err); ok {
+		return badInput("%s, line %d: %s", filepath.Base(path), bad.line, bad.text)
+	}
 	if err == nil {
 		_, err = t.from.Seek(0, io.SeekStart)
 	}
 	if err != nil {
 		return err
+	}
+	if t.encoding != "" {
+		return t.decode()
 	}
 	t.in = bufio.NewReaderSize(t.from, 1<<16)
 	switch start, _ := t.in.Peek(4096); {
@@ -226,14 +230,70 @@ func (t *textFile) wide(path string, order binary.ByteOrder) error {
 	return nil
 }
 
-// soundUTF8 goes through a file and says whether all of it is UTF-8.
+// How long a line may be, and a cell of several: far more than a row of a sheet holds.
+const (
+	longestLine  = 8 << 20
+	longestQuote = 16 << 20
+)
+
+// A lineError says in which line a text is no list.
+type lineError struct {
+	line int
+	text string
+}
+
+func (e lineError) Error() string { return e.text }
+
+// A lineBounds holds text against what a row can be, before any of it is kept.
+type lineBounds struct {
+	line, length, signs, quoted int
+	open                        bool // a quote is
+}
+
+// see takes the next piece of the text.
+func (b *lineBounds) see(text []byte) error {
+	for len(text) > 0 {
+		part, ends := text, false
+		if i := bytes.IndexByte(text, '\n'); i >= 0 {
+			part, ends = text[:i], true
+		}
+		b.length += len(part)
+		b.signs += max(bytes.Count(part, []byte(",")), bytes.Count(part, []byte(";")), bytes.Count(part, []byte("\t")))
+		if b.open = b.open != (bytes.Count(part, []byte(`"`))%2 == 1); b.open {
+			b.quoted += len(part)
+		} else {
+			b.quoted = 0
+		}
+		switch {
+		case b.signs >= maxCols && !b.open:
+			return lineError{b.line, fmt.Sprintf("it has more than %d cells, which no list has", maxCols)}
+		case b.length > longestLine:
+			return lineError{b.line, "it is longer than any row of a list: is this a list?"}
+		case b.quoted > longestQuote:
+			return lineError{b.line, "a quote was begun before and is not ended"}
+		}
+		if !ends {
+			break
+		}
+		text = text[len(part)+1:]
+		b.line, b.length, b.signs = b.line+1, 0, 0
+	}
+	return nil
+}
+
+// soundUTF8 goes through a file and says whether all of it is UTF-8. The error is a
+// [lineError] where a line is none of a list.
 func soundUTF8(in io.Reader) (bool, error) {
-	buf := make([]byte, 1<<16)
+	buf, sound := make([]byte, 1<<16), true
+	lines := lineBounds{line: 1}
 	for kept := 0; ; {
 		n, err := in.Read(buf[kept:])
 		text := buf[:kept+n]
+		if err := lines.see(buf[kept : kept+n]); err != nil {
+			return false, err
+		}
 		if errors.Is(err, io.EOF) {
-			return utf8.Valid(text), nil
+			return sound && utf8.Valid(text), nil
 		}
 		if err != nil {
 			return false, err
@@ -248,9 +308,7 @@ func soundUTF8(in io.Reader) (bool, error) {
 				break
 			}
 		}
-		if !utf8.Valid(text[:whole]) {
-			return false, nil
-		}
+		sound = sound && utf8.Valid(text[:whole])
 		kept = copy(buf, text[whole:])
 	}
 }

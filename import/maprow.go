@@ -227,7 +227,7 @@ func (r *reader) listLines(text *textFile, name string) (rowsAgain, error) {
 		return nil, err
 	}
 	if int64(len(raw)) > limit {
-		return nil, helped(TooLarge, showSize(uint64(limit)*4), "%s is larger than the limit", name)
+		return nil, helped(TooLarge, showSize(uint64(limit)*4), "%s is larger than %s", name, showSize(uint64(limit)))
 	}
 	lazy, err := inchSigns(raw, text.comma, name)
 	if err != nil {

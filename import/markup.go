@@ -52,8 +52,9 @@ const (
 
 // longestTag bounds a tag with its attributes, deepest how far tags nest.
 const (
-	longestTag = 1 << 20
-	deepest    = 100
+	longestText = 4 << 20 // bytes, which is far beyond what a cell can hold
+	longestTag  = 1 << 20
+	deepest     = 100
 )
 
 func newMarkup(in io.Reader) *markup { return &markup{in: in, buf: make([]byte, 1<<16)} }
@@ -111,7 +112,7 @@ func (m *markup) toTag() int {
 			return from + i
 		}
 		from = m.end - m.at
-		if !m.fill() {
+		if from > longestText || !m.fill() {
 			return m.end - m.at
 		}
 	}
@@ -244,6 +245,9 @@ func saidOf(text []byte, word string) string {
 // no text.
 func (m *markup) chars() (bool, error) {
 	n := m.toTag()
+	if n > longestText {
+		return false, malformed("a text is longer than any that a cell can hold")
+	}
 	raw := m.buf[m.at : m.at+n]
 	m.at += n
 	if len(m.marks) == 0 {

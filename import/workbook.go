@@ -259,6 +259,8 @@ func (m *markup) textOf(text []byte) ([]byte, error) {
 			return text, nil
 		case t == tagOpens:
 			return text, malformed("<%.40s> stands in a value", m.local)
+		case len(text) > longestText:
+			return text, malformed("a text is longer than any that a cell can hold")
 		}
 		text = append(text, m.text...)
 	}
