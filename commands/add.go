@@ -46,26 +46,19 @@ func (k kindOf[R]) add(c *call) error {
 	if err != nil {
 		return err
 	}
-	var rec R
-	name := ""
-	res, err := c.book(true, func(t *store.Tx) error {
-		if own, err = t.OwnCode(k.kind, own); err != nil {
-			return err
+	return bookThing(c, true, "added", func(t *store.Tx) (store.Ref, error) {
+		ref := store.Ref{Kind: k.kind}
+		if ref.Code, err = t.OwnCode(k.kind, own); err != nil {
+			return ref, err
 		}
-		preset[ownColumn(k.kind)] = string(own)
-		var none R
-		if rec, err = filled(c, t, ownColumn(k.kind), none, preset); err != nil {
-			return err
+		preset[ownColumn(k.kind)] = string(ref.Code)
+		var rec R
+		if rec, err = filled(c, t, ownColumn(k.kind), rec, preset); err != nil {
+			return ref, err
 		}
 		store.Begin(&rec, t.Day())
-		err := k.put(t, rec)
-		name = ask.Title(&t.View, store.Ref{Kind: k.kind, Code: own})
-		return err
+		return ref, k.put(t, rec)
 	})
-	if err != nil {
-		return err
-	}
-	return toldOf(c, res, store.Ref{Kind: k.kind, Code: own}, name, "added")
 }
 
 // put writes a record; a bag is booked in with its pieces.
@@ -170,20 +163,13 @@ func editThing(c *call) error {
 	if !anyFlag(c) {
 		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
 	}
-	var ref store.Ref
-	name := ""
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
-			return err
+	return bookThing(c, false, "changed", func(t *store.Tx) (store.Ref, error) {
+		ref, err := c.thing(&t.View, c.Args()[0])
+		if err == nil {
+			err = editOne(c, t, ref)
 		}
-		err = editOne(c, t, ref)
-		name = ask.Title(&t.View, ref)
-		return err
+		return ref, err
 	})
-	if err != nil {
-		return err
-	}
-	return toldOf(c, res, ref, name, "changed")
 }
 
 func editOne(c *call, t *store.Tx, ref store.Ref) error {
@@ -209,6 +195,21 @@ func countedFirst(c *call, _ store.Part, now *store.Part) error {
 	}
 	now.CountFirst = word == "yes" || word == "" && now.CountFirst
 	return nil
+}
+
+// bookThing books a change of a thing of the catalogue and says what was done.
+func bookThing(c *call, create bool, done string, fn func(*store.Tx) (store.Ref, error)) error {
+	var ref store.Ref
+	name := ""
+	res, err := c.book(create, func(t *store.Tx) (err error) {
+		ref, err = fn(t)
+		name = ask.Title(&t.View, ref)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return toldOf(c, res, ref, name, done)
 }
 
 // toldOf says what a change of a thing of the catalogue did; name is what it is called.

@@ -134,7 +134,7 @@ func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind
 // carried is the shutter or lens of a camera.
 func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
 	own, err := c.code(v, text, "model")
-	if err == nil {
+	if err == nil && own != "" {
 		err = v.IsKind(own, kind)
 	}
 	return own, err

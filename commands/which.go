@@ -91,29 +91,11 @@ func marks(c *call, v *store.View, text func(word string) string) (ask.Marks, er
 	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
 		return m, line.Usagef("a scale is in m or ft, not %q", m.Scale)
 	}
-	for _, kind := range []string{"shutter", "lens"} {
-		token := text(kind)
-		if token == "" {
-			continue
-		}
-		ref, err := c.thing(v, token, "model")
-		if err != nil {
-			return m, err
-		}
-		rec, err := v.Model(ref.Code)
-		if err != nil {
-			return m, err
-		}
-		if rec.Kind != "" && rec.Kind != kind {
-			return m, refusef("%s is a %s, not a %s", rec.Code, rec.Kind, kind)
-		}
-		if kind == "shutter" {
-			m.Shutter = ref.Code
-		} else {
-			m.Lens = ref.Code
-		}
+	var err error
+	if m.Shutter, err = carried(c, v, "shutter", text("shutter")); err == nil {
+		m.Lens, err = carried(c, v, "lens", text("lens"))
 	}
-	return m, nil
+	return m, err
 }
 
 // recordedMarks are the marks of a donor or job, those that flags give kept.
