@@ -73,3 +73,16 @@ func TestUnder(t *testing.T) {
 		}
 	}
 }
+
+// One class of a word, or the names of several.
+func TestOneClass(t *testing.T) {
+	if class, several := OneClass("torsion spring"); class != "SPR-TOR" || several != nil {
+		t.Errorf("%s %v", class, several)
+	}
+	if class, several := OneClass("spring"); class != "" || len(several) < 2 {
+		t.Errorf("%s %v, want several", class, several)
+	}
+	if class, several := OneClass("xyzzy"); class != "" || several != nil {
+		t.Errorf("%s %v, want none", class, several)
+	}
+}
