@@ -66,7 +66,7 @@ func takenInto(t *testing.T, s *Store, l *Load) (p *Plan) {
 func emptyStore(t *testing.T) *Store {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "w.db")
-	if err := Create(path); err != nil {
+	if err := create(path); err != nil {
 		t.Fatal(err)
 	}
 	return opened(t, path)
