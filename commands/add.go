@@ -123,12 +123,12 @@ var (
 	jobKind   = kindOf[store.Job]{kind: "job", read: (*store.View).Job, follows: reopened}
 )
 
-// reopened opens a job again whose state is set.
+// reopened opens a job again whose state is set, and sets lines of its estimate.
 func reopened(c *call, was store.Job, now *store.Job) error {
 	if c.IsSet("state") {
 		store.Reopened(was, now)
 	}
-	return nil
+	return estimateLines(c, now)
 }
 
 func addBag(c *call) error {
@@ -162,6 +162,9 @@ func editFlags() []*line.Flag {
 func editThing(c *call) error {
 	if !anyFlag(c) {
 		return line.Usagef("edit changes what a flag says, and none is given: see tinful help edit")
+	}
+	if strings.EqualFold(c.Args()[0], "shop") {
+		return editShop(c)
 	}
 	return bookThing(c, false, "changed", func(t *store.Tx) (store.Ref, error) {
 		ref, err := c.thing(&t.View, c.Args()[0])

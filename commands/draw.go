@@ -22,7 +22,7 @@ func draw(c *call) error {
 	}
 	_, page, err := paper.ParsePage(cmp.Or(c.String("paper"), "A4"))
 	if err != nil {
-		return usage(err)
+		return line.AsUsage(err)
 	}
 	var parts []store.Part
 	var day code.Day

@@ -213,7 +213,7 @@ func anyFlag(c *call) bool {
 func foreign[R any](c *call, kind string) error {
 	for _, flag := range c.Flags {
 		own := func(f sheet.Field[R]) bool { return flagFor(f.Heading) == flag.Name && f.Heading != ownColumn(kind) }
-		known := flag.Name == countFirst && kind == "part" || slices.ContainsFunc(sheet.Fields[R](), own)
+		known := flag.Name == countFirst && kind == "part" || flag.Name == "line" && kind == "job" || slices.ContainsFunc(sheet.Fields[R](), own)
 		if c.IsSet(flag.Name) && !known {
 			return line.Usagef("a %s has no --%s that could be changed", kind, flag.Name)
 		}

@@ -119,7 +119,7 @@ func paperOf(c *call, v *store.View) (s paper.Sheet, kept store.Paper, err error
 	text := cmp.Or(c.String("paper"), paper.Usual)
 	if name, measures, keep := strings.Cut(text, "="); keep {
 		s, err = paper.ParseSheet(measures)
-		return s, store.Paper{Name: strings.ToLower(name), Sheet: s.String()}, usage(err)
+		return s, store.Paper{Name: strings.ToLower(name), Sheet: s.String()}, line.AsUsage(err)
 	}
 	if !strings.Contains(text, " ") {
 		p, err := v.Paper(strings.ToLower(text))
@@ -132,7 +132,7 @@ func paperOf(c *call, v *store.View) (s paper.Sheet, kept store.Paper, err error
 		text = p.Sheet
 	}
 	s, err = paper.ParseSheet(text)
-	return s, kept, usage(err)
+	return s, kept, line.AsUsage(err)
 }
 
 // noSuchPaper says which papers are kept.
@@ -149,14 +149,6 @@ func noSuchPaper(v *store.View, name string) error {
 		return store.Absent("no paper is called %s: give its measures once, --paper %s=%q", name, name, paper.Usual)
 	}
 	return store.Absent("no paper is called %s; kept are %s", name, words.And(names))
-}
-
-// usage is an error about what was typed.
-func usage(err error) error {
-	if err == nil {
-		return nil
-	}
-	return line.UsageError{Err: err}
 }
 
 func firstField(c *call) (int, error) {
@@ -205,14 +197,14 @@ func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)
 	}
 	d, err := paper.New(name, title, fonts(), day.Time())
 	if err != nil {
-		return usage(err)
+		return line.AsUsage(err)
 	}
 	if err := draw(d); err != nil {
 		return err
 	}
 	data, err := d.Bytes()
 	if err != nil {
-		return usage(err)
+		return line.AsUsage(err)
 	}
 	if lacks := d.Lacks(); len(lacks) > 0 {
 		c.Warnf("%s", lackWordsOf(lacks))

@@ -24,20 +24,29 @@ func show(c *call) error {
 		if c.Bool("steps") {
 			return showSteps(c, v, ref)
 		}
-		switch ref.Kind {
-		case "part":
-			return showPart(c, v, ref.Code)
-		case "bag":
-			return showBag(c, v, ref.Code)
-		case "model":
-			return showModel(c, v, ref.Code)
-		case "donor":
-			return showDonor(c, v, ref.Code)
-		case "job":
-			return showJob(c, v, ref.Code)
+		if err := showThing(c, v, ref); err != nil || c.JSON() {
+			return err
 		}
-		return showPlace(c, v, ref.Code)
+		noted, err := v.NotesOf(ref.Kind, ref.Code)
+		c.Lines("noted", tell.RemarkLines(noted), false)
+		return err
 	}))
+}
+
+func showThing(c *call, v *store.View, ref store.Ref) error {
+	switch ref.Kind {
+	case "part":
+		return showPart(c, v, ref.Code)
+	case "bag":
+		return showBag(c, v, ref.Code)
+	case "model":
+		return showModel(c, v, ref.Code)
+	case "donor":
+		return showDonor(c, v, ref.Code)
+	case "job":
+		return showJob(c, v, ref.Code)
+	}
+	return showPlace(c, v, ref.Code)
 }
 
 // shown is the thing that the arguments name: a code, or the words of a part.

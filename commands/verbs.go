@@ -94,6 +94,8 @@ func verbs() map[string]verb {
 		"cost":        {do: costShares, least: 1, most: 1},
 		"label":       {do: label, most: many},
 		"draw":        {do: draw, least: 1, most: 4},
+		"paper":       {do: ownersPaper, most: 1},
+		"note":        {do: note, most: many},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
 		"backups":     {do: backups},

@@ -111,7 +111,7 @@ func (f form) workbook(file string, rows [][]string) (err error) {
 				cells[j] = excelize.Cell{StyleID: w.looks.heading, Value: text}
 			case text == "":
 				cells[j] = nil
-			case f.heads[j] == "Per body" && number != text:
+			case (f.heads[j] == "Per body" || f.heads[j] == "Sum") && number != text:
 				cells[j] = excelize.Cell{StyleID: w.looks.number, Value: number}
 			}
 		}

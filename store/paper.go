@@ -1,9 +1,13 @@
 package store
 
 import (
+	"cmp"
 	"errors"
+	"slices"
+	"strings"
 
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // Paper reads a paper by its name.
@@ -68,4 +72,44 @@ func (t *Tx) Remark(r Ref, text string) (Remark, error) {
 		n.Nth = was[len(was)-1].Nth + 1
 	}
 	return n, t.Put(n)
+}
+
+// Line sets a line of the estimate: a new one, or the sum of one that is there. Without
+// a text all lines are taken away, with gone the line alone.
+func (j *Job) Line(l JobLine, gone bool) error {
+	if l.Text == "" {
+		j.Lines = nil
+		return nil
+	}
+	i := slices.IndexFunc(j.Lines, func(x JobLine) bool { return words.Fold(x.Text) == words.Fold(l.Text) })
+	j.Lines = slices.Clone(j.Lines)
+	switch {
+	case gone && i < 0:
+		return Absent("job %s has no line %q", j.Code, l.Text)
+	case gone:
+		j.Lines = slices.Delete(j.Lines, i, i+1)
+	case i < 0:
+		j.Lines = append(j.Lines, l)
+	default:
+		j.Lines[i] = l
+	}
+	return nil
+}
+
+// RemarksWith lists the remarks that have all of some words, the latest first.
+func (v *View) RemarksWith(all []string) (out []Remark, err error) {
+	err = v.EachNote(func(r Remark) error {
+		have := " " + strings.Join(words.Tokens(r.Text), " ") + " "
+		for _, w := range all {
+			for _, t := range words.Tokens(w) {
+				if !strings.Contains(have, " "+t) {
+					return nil
+				}
+			}
+		}
+		out = append(out, r)
+		return nil
+	})
+	slices.SortStableFunc(out, func(a, b Remark) int { return cmp.Compare(b.Day, a.Day) })
+	return out, err
 }

@@ -198,8 +198,8 @@ type Job struct {
 
 // A JobLine is a line of an estimate: what is to be done, and what it is to cost.
 type JobLine struct {
-	Text string     `cbor:"1,keyasint,omitempty"`
-	Sum  code.Cents `cbor:"2,keyasint,omitempty"`
+	Text string      `cbor:"1,keyasint,omitempty"`
+	Sum  *code.Cents `cbor:"2,keyasint,omitempty"` // nil: nothing was said
 }
 
 // A Want is a part that was asked for and not found.
@@ -329,7 +329,7 @@ type Label struct {
 	Day  code.Day  `cbor:"4,keyasint,omitempty"`
 }
 
-// A Remark is a dated note on a part, bag, donor or job.
+// A Remark is a dated note on a part, bag, donor, job or place.
 type Remark struct {
 	Kind string    `cbor:"-"` // told by the key
 	Code code.Code `cbor:"-"` // told by the key
@@ -342,7 +342,7 @@ type Remark struct {
 // A Shop is the workshop as its papers name it. There is one.
 type Shop struct {
 	Name  string   `cbor:"1,keyasint,omitempty"`
-	Lines []string `cbor:"2,keyasint,omitempty"` // of its address
+	Lines []string `cbor:"2,keyasint,omitempty"` // of its address, or how to reach it
 	Terms string   `cbor:"3,keyasint,omitempty"` // what stands under every paper
 }
 

@@ -328,7 +328,7 @@ var paperKind = &kindOf[Paper]{
 var labelKind = &kindOf[Label]{bucket: bLabel, key: keyLabel}
 
 // noteOn are the kinds of things that remarks are kept of.
-var noteOn = []string{bPart, bBag, bDonor, bJob}
+var noteOn = []string{bPart, bBag, bDonor, bJob, bPlace}
 
 var noteKind = &kindOf[Remark]{
 	bucket: bNote, key: keyNote,

@@ -19,6 +19,7 @@ func Job(s *Screen, f ask.JobFile) {
 		s.Lines("lent to it by "+f.Job.Owner, Lent(f.Name, f.Notes.Lent), false)
 		Olds(s, f.Name, f.Olds)
 	})
+	s.Lines("noted", RemarkLines(f.Remarks), false)
 	JobNotes(s, f.Notes)
 	s.Lines("still to do", Hinted(f.ToDo), false)
 }
@@ -63,6 +64,9 @@ func jobFacts(s *Screen, f ask.JobFile) {
 	p.Fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
 	p.Fact("promised", j.Promised.String())
 	p.Fact("value", Money(j.Value))
+	for _, l := range j.Lines {
+		p.Fact("estimate", strings.Join(Filled(l.Text, Money(l.Sum)), ": "))
+	}
 	p.Fact("opened", j.Opened.String())
 	p.Fact("closed", j.Closed.String())
 	p.Fact("steps", StepsDone(j.Code, f.Steps))
@@ -152,6 +156,21 @@ func JobAnswer(f ask.JobFile) map[string]any {
 	})
 }
 
+// A JobLineJSON is a line of an estimate as JSON.
+type JobLineJSON struct {
+	Text string      `json:"text"`
+	Sum  *code.Cents `json:"sum_cents,omitempty"`
+}
+
+// JobLines are the lines of an estimate as JSON.
+func JobLines(list []store.JobLine) []JobLineJSON {
+	out := []JobLineJSON{}
+	for _, l := range list {
+		out = append(out, JobLineJSON(l))
+	}
+	return out
+}
+
 // JobFileAnswer is a job as JSON with all that is known of its camera.
 func JobFileAnswer(f ask.JobFile) map[string]any {
 	a := JobAnswer(f)
@@ -161,6 +180,7 @@ func JobFileAnswer(f ask.JobFile) map[string]any {
 	}
 	a["traps_kind"], a["todo_kind"] = store.ReasonKinds(f.Notes.Traps), store.ReasonKinds(f.ToDo)
 	a["before"] = append([]ask.Earlier{}, f.Notes.Before...)
+	a["notes"], a["lines"] = RemarkAnswers(f.Remarks), JobLines(f.Job.Lines)
 	return a
 }
 

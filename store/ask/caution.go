@@ -79,14 +79,20 @@ func Cautions(p store.Part, m store.Model) []string {
 // ModelCautions lists the usual cautions for a camera, shutter or lens by its own
 // hazard: a meter, a flash, glass.
 func ModelCautions(m store.Model) []string {
-	out := usual(m.Hazard)
-	if len(out) == 0 && m.Hazard != "" {
-		out = []string{m.Hazard}
-	}
+	out := hazards(m)
 	for i, text := range out {
 		out[i] = string(m.Code) + ": " + text
 	}
 	return deferring(out)
+}
+
+// hazards are the usual wordings for what a model has in it, else its own word.
+func hazards(m store.Model) []string {
+	out := usual(m.Hazard)
+	if len(out) == 0 && m.Hazard != "" {
+		out = []string{m.Hazard}
+	}
+	return out
 }
 
 // deferring ends each caution with what decides, and leaves out repeats.

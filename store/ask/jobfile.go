@@ -16,6 +16,7 @@ type JobFile struct {
 	Seen      []store.Seen
 	Steps     []store.Step // of its strip-down
 	Olds      []store.Old
+	Remarks   []store.Remark
 	Notes     JobNotes
 	ToDo      store.Reasons
 	names     map[code.Code]string
@@ -42,6 +43,7 @@ func JobFileOf(view *store.View, job code.Code) (JobFile, error) {
 		return f, v.err
 	}
 	f.Olds, f.Notes = got(v, v.OldOf, job), notesOf(v, f.Job)
+	f.Remarks = got2(v, v.NotesOf, "job", job)
 	for _, o := range f.Olds {
 		f.name(v, o.Part)
 	}
