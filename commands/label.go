@@ -59,7 +59,7 @@ func label(c *call) error {
 			d.Test(sheetOf, c.String("paper"))
 			return nil
 		}
-		d.Labels(sheetOf, from, labelsOf(list, day, c.By()), false)
+		d.Labels(sheetOf, from, labelsOf(list, day, c.By()), c.Bool("edges"))
 		return nil
 	})
 	if err != nil {
