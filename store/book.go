@@ -108,7 +108,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 }
 
 func newTx(btx *bolt.Tx, h Head) *Tx {
-	t := &Tx{View: View{tx: btx}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
+	t := &Tx{View: View{tx: btx, books: true}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
 	t.number, t.nextSeq, t.lastDay = t.meta("booking")+1, t.meta("entry")+1, t.LastDay()
 	return t
 }
@@ -326,13 +326,12 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 func foldBook(b Bag, entries []Entry) (State, error) {
 	entries = inOrder(entries)
 	born := bornOf(b.Code, entries)
-	s, book := start(b), make([]uint64, len(entries))
-	for i, e := range entries {
-		if book[i] = e.Seq; e.Seq < born.Seq || e.What == 0 {
-			s.LastDay = max(s.LastDay, e.Day)
+	s := start(b)
+	for _, e := range entries {
+		if e.Seq < born.Seq || e.What == 0 {
+			s.LastDay, s.Book = max(s.LastDay, e.Day), append(s.Book, e.Seq)
 			continue
 		}
-		s.Book = nil // fold copies it
 		var err error
 		switch s, err = fold(s, e); {
 		case err != nil && e.Day < born.Day:
@@ -340,9 +339,6 @@ func foldBook(b Bag, entries []Entry) (State, error) {
 		case err != nil:
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
-	}
-	if s.Book = book; len(book) == 0 {
-		s.Book = nil
 	}
 	return s, nil
 }
@@ -376,6 +372,7 @@ func (t *Tx) putState(was, now State) error {
 		t.before[c] = was
 		t.order = append(t.order, c)
 	}
+	t.balance = &now
 	if err := t.putRecord(bState, keyCode(c), now); err != nil {
 		return err
 	}

@@ -235,7 +235,7 @@ func fold(s State, e Entry) (State, error) {
 		s.Unsettled += n
 	}
 	s.LastDay = max(s.LastDay, e.Day)
-	s.Book = append(slices.Clip(s.Book), e.Seq)
+	s.Book = append(s.Book, e.Seq) // a balance has one balance after it: nobody else appends here
 	if s.Free() < 0 && s.Free() < q.Free() {
 		return s, short(q.Free(), "")
 	}

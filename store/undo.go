@@ -354,6 +354,7 @@ func (t *Tx) removeBag(key []byte) error {
 		return err
 	}
 	// A balance stays: it knows the entries of the code, which all cancel.
+	t.balance = nil
 	return cmp.Or(remove[Bag](t, bBag, key), t.putRecord(bState, key, gone(st)))
 }
 

@@ -24,6 +24,8 @@ type View struct {
 	tx      *bolt.Tx
 	pending []Entry // entries of a booking in the making
 	run     *course // of the movements, once it was asked for in a reading transaction
+	books   bool    // it is of a booking, which looks at a balance several times
+	balance *State  // the last one that a booking looked at or wrote
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
@@ -70,7 +72,13 @@ func (v *View) Job(c code.Code) (Job, error) { return byCode[Job](v, bJob, c) }
 
 // State is what the book says of a bag today.
 func (v *View) State(bag code.Code) (State, error) {
+	if v.balance != nil && v.balance.Bag == bag {
+		return *v.balance, nil
+	}
 	st, err := byCode[State](v, bState, bag)
+	if err == nil && v.books {
+		v.balance = &st
+	}
 	if errors.Is(err, ErrNotFound) && v.has(bBag, bag) {
 		return st, lacking("the balance of bag", bag)
 	}
