@@ -52,6 +52,8 @@ type pending struct {
 // bare is the program without a command: the bench line on a terminal, the lines of
 // a pipe or file, else the first page of help.
 func bare(env Env, l line.Line[*call], keepGoing bool) error {
+	env.reader = &reader{}
+	defer env.reader.drop()
 	b := &benchLine{env: env, flags: l.Flags[0]}
 	b.by = b.call().By()
 	b.bookAs(b.by)
@@ -75,6 +77,12 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 	}
 	b.env.copies = newCopier(false)
 	defer func() { b.env.copies.end(b.call()) }()
+	b.env.hands = map[string]hand{}
+	defer func() {
+		for file, h := range b.env.hands {
+			_ = writeHand(b.env, file, h) // it could be written when it was first kept
+		}
+	}()
 	return b.lines(in, keepGoing)
 }
 

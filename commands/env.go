@@ -35,11 +35,13 @@ type Env struct {
 	// file is; nil elsewhere.
 	Ask func(question string) (string, error)
 
-	line   string  // of an open bench line or a pipe, which has a job in hand and a last answer of its own
-	whose  string  // whose hand that is: who opened it
-	clock  error   // why TINFUL_CLOCK cannot be used
-	copies *copier // of the lines of a bench line or pipe; nil for a command alone
-	opened func()  // is called when a store is opened, nil for nobody
+	line   string          // of an open bench line or a pipe, which has a job in hand and a last answer of its own
+	whose  string          // whose hand that is: who opened it
+	hands  map[string]hand // what lines of a pipe have in hand, by file; nil elsewhere
+	reader *reader         // of the same: the store as it is kept open for questions
+	clock  error           // why TINFUL_CLOCK cannot be used
+	copies *copier         // of the lines of a bench line or pipe; nil for a command alone
+	opened func()          // is called when a store is opened, nil for nobody
 }
 
 // opening says that a store is opened.

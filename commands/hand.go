@@ -86,6 +86,9 @@ func (c *call) loadHand() (hand, error) {
 	if err != nil {
 		return hand{}, err
 	}
+	if h, kept := c.env.hands[file]; kept {
+		return h, nil
+	}
 	b, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		return hand{}, nil
@@ -97,23 +100,37 @@ func (c *call) loadHand() (hand, error) {
 	return h, nil
 }
 
-// saveHand keeps what is in hand. The file is whole or as before.
+// saveHand keeps what is in hand: at once, but for the lines of a pipe, whose hand is
+// nobody else's and is written at their end.
 func (c *call) saveHand(h hand) error {
 	file, err := c.handFile()
 	if err != nil {
 		return err
 	}
+	if _, kept := c.env.hands[file]; kept {
+		c.env.hands[file] = h
+		return nil
+	}
+	err = writeHand(c.env, file, h)
+	if err == nil && c.env.hands != nil {
+		c.env.hands[file] = h
+	}
+	return err
+}
+
+// writeHand writes a hand. The file is whole or as before.
+func writeHand(env Env, file string, h hand) error {
 	b, err := json.Marshal(h)
 	if err != nil {
 		return err
 	}
 	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
-		sweep(filepath.Dir(file), c.env.Now())
+		sweep(filepath.Dir(file), env.Now())
 	}
 	if err := replaceFile(file, b); err != nil {
 		return err
 	}
-	return os.Chtimes(file, time.Time{}, c.env.Now())
+	return os.Chtimes(file, time.Time{}, env.Now())
 }
 
 // sweep removes the hands of terminals that were used neither today nor yesterday.

@@ -24,15 +24,20 @@ func (c *call) open() (*store.Store, error) {
 
 // opened opens a store, and says what there is to say of that.
 func opened(c *call, path string, open func(string) (*store.Store, error)) (*store.Store, error) {
+	c.env.reader.drop() // to book nobody may read
 	c.env.opening()
 	s, err := open(path)
 	if err != nil {
 		return nil, err
 	}
+	sayNotes(c, s)
+	return s, nil
+}
+
+func sayNotes(c *call, s *store.Store) {
 	for _, n := range s.Notes() {
 		c.Notef("%s%s", n.Text, noteHelps[n.Kind])
 	}
-	return s, nil
 }
 
 // noteHelps is what to type about what opening a store has to tell.
@@ -43,15 +48,38 @@ var noteHelps = map[string]string{
 
 // view asks questions of the person's store. It creates nothing.
 func (c *call) view(fn func(*store.View) error) error {
-	s, err := c.open()
+	s, done, err := c.read()
 	if err != nil {
 		return err
 	}
-	defer s.Close()
+	defer done()
 	return whatHelps(s.View(func(v *store.View) error {
 		c.last = v.LastBooking()
 		return fn(v)
 	}))
+}
+
+// read opens the person's store for questions, or takes it as it is kept open.
+func (c *call) read() (s *store.Store, done func(), err error) {
+	path, err := c.StorePath()
+	if err != nil {
+		return nil, nil, err
+	}
+	if r := c.env.reader; r != nil {
+		s, err = r.take(path, func(path string) (*store.Store, error) {
+			c.env.opening()
+			return store.Open(path)
+		})
+		if err != nil {
+			return nil, nil, whatHelps(err)
+		}
+		if s != nil {
+			sayNotes(c, s)
+			return s, r.give, nil
+		}
+	}
+	s, err = c.open()
+	return s, func() { s.Close() }, err
 }
 
 // book runs fn as one booking in the person's store. With create set, a store

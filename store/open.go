@@ -33,6 +33,7 @@ type Store struct {
 	path  string
 	db    *bolt.DB
 	notes []Note
+	memo  *memo // nil unless Remember was asked for
 
 	passing string // the folder of a copy that is read in place of the store
 }
@@ -224,7 +225,7 @@ func (s *Store) Path() string { return s.path }
 
 // View asks questions of the store as it stands.
 func (s *Store) View(fn func(*View) error) error {
-	return s.view(func(tx *bolt.Tx) error { return fn(&View{tx: tx}) })
+	return s.view(func(tx *bolt.Tx) error { return fn(&View{tx: tx, memo: s.memo}) })
 }
 
 // update runs fn in a writing transaction, as View does in one that reads.

@@ -24,6 +24,7 @@ type View struct {
 	tx      *bolt.Tx
 	pending []Entry // entries of a booking in the making
 	run     *course // of the movements, once it was asked for in a reading transaction
+	memo    *memo   // of a store that is open for questions
 	books   bool    // it is of a booking, which looks at a balance several times
 	balance *State  // the last one that a booking looked at or wrote
 }
@@ -31,6 +32,9 @@ type View struct {
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
 // [ErrDamaged] where the record is still named.
 func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
+	if x, ok := v.memo.record(bucket, key); ok {
+		return x.(T), nil
+	}
 	var rec T
 	b := v.at(bucket, key)
 	if b == nil {
@@ -39,6 +43,7 @@ func get[T any](v *View, bucket string, key []byte, name string) (T, error) {
 	if err := decode(bucket, key, b, &rec); err != nil {
 		return rec, fmt.Errorf("%s %s: %w", bucket, name, err)
 	}
+	v.memo.keep(bucket, key, rec)
 	return rec, nil
 }
 

@@ -19,7 +19,7 @@ func Shown(s string) string { return shown(s, "") }
 func ShownLines(s string) string { return shown(s, "\n\t") }
 
 func shown(s, keep string) string {
-	if plain(s) {
+	if plain(s, keep) {
 		return s
 	}
 	var b strings.Builder
@@ -40,11 +40,21 @@ func shown(s, keep string) string {
 	return b.String()
 }
 
-// plain says that a text has nothing but the printed signs of ASCII, as nearly all have.
-func plain(s string) bool {
-	for i := range len(s) {
-		if s[i] < ' ' || s[i] > '~' {
-			return false
+// plain says that all signs of a text are seen, as nearly always, or are to be kept.
+func plain(s, keep string) bool {
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case c >= ' ' && c <= '~':
+		case c < utf8.RuneSelf:
+			if strings.IndexByte(keep, c) < 0 {
+				return false
+			}
+		default:
+			r, n := utf8.DecodeRuneInString(s[i:])
+			if r == utf8.RuneError && n == 1 || Unseen(r) {
+				return false
+			}
+			i += n - 1
 		}
 	}
 	return true
@@ -54,6 +64,12 @@ func plain(s string) bool {
 // or of no width, an end of a line (general categories Cc, Cf, Zl, Zp of Unicode), or a
 // filler that looks like nothing.
 func Unseen(r rune) bool {
+	switch {
+	case r < ' ', r >= 0x7f && r < 0xa0, r == 0xad:
+		return true
+	case r < 0x300: // Latin
+		return false
+	}
 	switch r {
 	case '\u034f', '\u115f', '\u1160', '\u3164', '\uffa0':
 		return true
