@@ -103,16 +103,19 @@ func (s *shelf) part(own code.Code) store.Part {
 	return p
 }
 
-// bags reads bags as JSON and as rows: bag, part, free, on hand, grade, place,
+// bags reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
 // origin.
-func (s *shelf) bags(list []code.Code) (answers []map[string]any, rows [][]string, err error) {
+func (s *shelf) bags(list []code.Code, json bool) (answers []map[string]any, rows [][]string, err error) {
 	answers = []map[string]any{}
 	for _, c := range list {
 		b, st, err := s.bag(c)
 		if err != nil {
 			return nil, nil, err
 		}
-		answers = append(answers, bagAnswer(b, st))
+		if json {
+			answers = append(answers, bagAnswer(b, st))
+			continue
+		}
 		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
 			st.Grade, string(st.Place), b.Origin})
 	}
@@ -290,7 +293,7 @@ func showDonor(c *call, v *store.View, own code.Code) error {
 		return err
 	}
 	s := newShelf(v)
-	bags, rows, err := s.bags(v.BagsFrom(string(own)))
+	bags, rows, err := s.bags(v.BagsFrom(string(own)), c.JSON())
 	if err != nil {
 		return err
 	}
@@ -418,7 +421,7 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 	if err != nil {
 		return err
 	}
-	bags, rows, err := newShelf(v).bags(v.BagsAt(own))
+	bags, rows, err := newShelf(v).bags(v.BagsAt(own), c.JSON())
 	if err != nil {
 		return err
 	}

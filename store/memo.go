@@ -13,12 +13,15 @@ type memo struct {
 	mu      sync.Mutex
 	booked  int                       // the last transaction
 	records map[string]map[string]any // by bucket and key
-	n       int
 }
 
-// mostKept is how many records a memo keeps: some 4 MiB of them. A fuller one begins
-// anew.
-const mostKept = 8192
+// mostKept is how many records of a bucket a memo keeps: some 6 MiB of parts, which
+// are the largest. A fuller one begins anew.
+const mostKept = 12000
+
+// remembered are the buckets whose records one question after another comes back to: bags
+// and their balances are each other ones.
+var remembered = map[string]bool{bPart: true, bModel: true, bPlace: true, bDonor: true, bGoes: true}
 
 // Remember keeps what is read of a store that was opened for questions, and takes over
 // what one that was opened before has read of the same file, if it still holds.
@@ -31,7 +34,7 @@ func (s *Store) Remember(before *Store) {
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {
-	if m == nil {
+	if m == nil || !remembered[bucket] {
 		return nil, false
 	}
 	m.mu.Lock()
@@ -41,17 +44,16 @@ func (m *memo) record(bucket string, key []byte) (any, bool) {
 }
 
 func (m *memo) keep(bucket string, key []byte, rec any) {
-	if m == nil {
+	if m == nil || !remembered[bucket] {
 		return
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.n == mostKept || m.records == nil {
-		m.n, m.records = 0, map[string]map[string]any{}
+	if m.records == nil {
+		m.records = map[string]map[string]any{}
 	}
-	if m.records[bucket] == nil {
+	if n := len(m.records[bucket]); n == 0 || n == mostKept {
 		m.records[bucket] = map[string]any{}
 	}
 	m.records[bucket][string(key)] = rec
-	m.n++
 }

@@ -316,6 +316,9 @@ func (m Measured) Class() string {
 	return string(m.class)
 }
 
+// ClassBytes are the bytes of its class.
+func (m Measured) ClassBytes() []byte { return m.class }
+
 // Dim is one of its indexed measures, or false where it was not taken.
 func (m Measured) Dim(f dim.Field) (int64, bool) {
 	for x := m.dims; len(x) > 0; {
@@ -352,7 +355,15 @@ func (v *View) GoesOf(part code.Code) ([]Goes, error) { return list[Goes](v, bGo
 // GoesOn lists what is said of a part and one model: more than one statement
 // where they hold for different numbers.
 func (v *View) GoesOn(part, model code.Code) ([]Goes, error) {
-	return list[Goes](v, bGoes, prefix(part, model))
+	key := prefix(part, model)
+	if said, ok := v.memo.record(bGoes, key); ok {
+		return slices.Clone(said.([]Goes)), nil
+	}
+	said, err := list[Goes](v, bGoes, key)
+	if err == nil {
+		v.memo.keep(bGoes, key, slices.Clip(said))
+	}
+	return said, err
 }
 
 // GoesInto calls fn for every part of which something is said about a model,

@@ -60,24 +60,20 @@ func (f *finder) scopeMeasure() {
 	}
 	lo, hi := window(d, f.q.Dims[d])
 	s, maybe := set{}, set{}
+	known := map[string]*gauges{} // by class, of which there are few
 	f.v.keep(f.v.Measured(d, lo, hi, func(m store.Measured) error {
-		class := m.Class()
-		if class != "" && !underAny(class, f.q.Class) {
-			return nil
+		g := known[string(m.ClassBytes())]
+		if g == nil {
+			g = f.q.gauges(m.Class())
+			known[m.Class()] = g
 		}
-		into := s
-		for g, r := range f.q.Dims {
-			if in := dim.Of(g); in.Indexed {
-				n, ok := m.Dim(g)
-				if !ok && class != "" && !ofKind(class, g) || ok && closeness(in.For(class), r, n) == far {
-					return nil
-				}
-				if !ok {
-					into = maybe
-				}
-			}
+		switch found, missing := g.admit(m); {
+		case !found:
+		case missing:
+			maybe[m.Part()] = true
+		default:
+			s[m.Part()] = true
 		}
-		into[m.Part()] = true
 		return nil
 	}))
 	if f.untold {
@@ -86,6 +82,46 @@ func (f *finder) scopeMeasure() {
 		f.left = f.leaves(maybe)
 	}
 	f.narrow(s)
+}
+
+// gauges are what a part of one class is held against: a limit for each indexed
+// measure that was asked for; none of them where the class was not.
+type gauges struct {
+	asked bool
+	list  []gauge
+}
+
+type gauge struct {
+	field dim.Field
+	in    dim.Info // with the spread of what was asked
+	r     Range
+	must  bool // a part of the class that lacks the measure is another one
+}
+
+func (q Query) gauges(class string) *gauges {
+	g := &gauges{asked: class == "" || underAny(class, q.Class)}
+	for field, r := range q.Dims {
+		if in := dim.Of(field); in.Indexed {
+			g.list = append(g.list, gauge{field, widened(in.For(class), r), r, class != "" && !ofKind(class, field)})
+		}
+	}
+	return g
+}
+
+// admit says whether a part may be meant, and whether a measure of it is missing.
+func (g *gauges) admit(m store.Measured) (found, missing bool) {
+	if !g.asked {
+		return false, false
+	}
+	for i := range g.list {
+		x := &g.list[i]
+		n, ok := m.Dim(x.field)
+		if !ok && x.must || ok && within(&x.in, x.r, n) == far {
+			return false, false
+		}
+		missing = missing || !ok
+	}
+	return true, missing
 }
 
 // leaves says whether anything of the base is in s.
@@ -223,6 +259,11 @@ func widened(in dim.Info, r Range) dim.Info {
 // closeness compares one measure, bounds inclusive.
 func closeness(in dim.Info, r Range, n int64) closeTo {
 	in = widened(in, r)
+	return within(&in, r, n)
+}
+
+// within is closeness by limits that have the spread already.
+func within(in *dim.Info, r Range, n int64) closeTo {
 	d := n - r.Want
 	switch {
 	case r.bounded() && r.Lo <= n && n <= r.Hi:
