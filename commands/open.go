@@ -68,13 +68,16 @@ func (c *call) read() (s *store.Store, done func(), err error) {
 	if r := c.env.reader; r != nil {
 		s, err = r.take(path, func(path string) (*store.Store, error) {
 			c.env.opening()
-			return store.Open(path)
+			s, err := store.Open(path)
+			if err == nil {
+				sayNotes(c, s)
+			}
+			return s, err
 		})
 		if err != nil {
 			return nil, nil, whatHelps(err)
 		}
 		if s != nil {
-			sayNotes(c, s)
 			return s, r.give, nil
 		}
 	}
