@@ -14,7 +14,7 @@ type Contents struct {
 	Flaw     string // what is wrong with it, empty for nothing
 	Version  uint64
 	Bookings uint64
-	Day      code.Day // of the last booking
+	Day      code.Day // of the last booking, of the last entry in an older store
 	Demo     bool
 	Bytes    int64
 }
@@ -25,11 +25,14 @@ func ContentsOf(path string) (Contents, error) {
 	var c Contents
 	err := withPages(path, func(f *pages.File) error {
 		bad, meta := "", map[string]uint64{}
+		var key, last []byte // of the last booking
 		r, err := f.Items(func(i pages.Item) error {
 			if bad == "" && !agrees(i) {
 				bad = fmt.Sprintf("a record of %s on page %d does not agree with its sum", i.Bucket, i.Page)
 			}
 			switch {
+			case i.Bucket == bBooking:
+				key, last = append(key[:0], i.Key...), append(last[:0], i.Value...)
 			case i.Bucket == bMeta && string(i.Key) == "set/demo":
 				c.Demo = true
 			case i.Bucket == bMeta && len(i.Value) >= 8:
@@ -38,8 +41,12 @@ func ContentsOf(path string) (Contents, error) {
 			return nil
 		})
 		c.Version, c.Bookings, c.Day, c.Bytes = meta["schema"], meta["booking"], code.Day(int32(meta["day"])), f.Size()
-		if c.Version != schemaVersion {
-			bad = "" // other sums
+		var b Booking
+		switch {
+		case c.Version != schemaVersion:
+			bad = "" // other sums, and bookings that are read in another way
+		case bad == "" && decode(bBooking, key, last, &b) == nil:
+			c.Day = b.Day
 		}
 		c.Flaw = cmp.Or(pagesFlaw(r), bad, c.miscounted(r))
 		return err

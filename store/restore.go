@@ -14,12 +14,11 @@ import (
 
 // A Replacement is what putting a copy in the place of a store would do to the book.
 type Replacement struct {
-	There    bool     // a store is
-	Unread   error    // why it cannot be compared with the copy
-	Bookings uint64   // in the copy
-	Day      code.Day // of its last
-	Lost     []OfDay  // bookings of the store that the copy lacks, the latest day first
-	Gained   uint64   // bookings of the copy that the store lacks
+	There    bool    // a store is
+	Unread   error   // why it cannot be compared with the copy
+	Bookings uint64  // in the copy
+	Lost     []OfDay // bookings of the store that the copy lacks, the latest day first
+	Gained   uint64  // bookings of the copy that the store lacks
 }
 
 // OfDay is how many bookings were made on a day.
@@ -37,10 +36,13 @@ func (c Replacement) LostBookings() int {
 	return n
 }
 
-// ReplacementBy compares a copy, which must be whole, with the store at path.
+// ReplacementBy compares a copy with the store at path.
 func ReplacementBy(backup, path string) (Replacement, error) {
-	if err := whole(backup); err != nil {
+	if err := probe(backup); err != nil {
 		return Replacement{}, err
+	}
+	if held, err := ContentsOf(backup); err != nil || held.Flaw != "" {
+		return Replacement{}, cmp.Or(err, fmt.Errorf("%w: %s: %s", ErrDamaged, backup, held.Flaw))
 	}
 	c, err := openUnchanged(backup)
 	if err != nil {
@@ -49,7 +51,7 @@ func ReplacementBy(backup, path string) (Replacement, error) {
 	defer c.Close()
 	var ch Replacement
 	err = c.View(func(copied *View) error {
-		ch.Bookings, ch.Day = copied.LastBooking(), copied.LastDay()
+		ch.Bookings = copied.LastBooking()
 		s, err := openUnchanged(path)
 		if errors.Is(err, ErrNoStore) || errors.Is(err, ErrBusy) {
 			return err
