@@ -100,7 +100,7 @@ func TestStripIsTyped(t *testing.T) {
 		t.Errorf("something is booked before stop:\n%s", log)
 	}
 	// Another day it goes on, and is one booking; what comes next is kept.
-	out, errs, _ = run("back\nstop next: bellows\n", "strip", "pc11")
+	out, _, _ = run("back\nstop next: bellows\n", "strip", "pc11")
 	has(t, "stdout", out, "typed before, not booked yet: step 4 release: 1 P053", "taken back: step release: off P053, grade usable",
 		"PC-11  step 1 to 3   whole -> part-stripped", "B302 top plate screw, countersunk  0 -> 2   in N1", "undo: tinful undo 2")
 	steps, _, _ := run("", "show", "pc11", "--steps")
