@@ -42,24 +42,40 @@ func showLog(c *call) error {
 	})
 }
 
-// logQuery is which bookings the line asks for.
+// logQuery is which bookings the line asks for. Of a part or a parts camera they are
+// those of its bags.
 func logQuery(c *call, v *store.View) (q ask.LogQuery, err error) {
 	q.By = c.String("by")
-	if q.Bag, err = c.code(v, c.String("bag"), "bag"); err != nil {
+	bag, err := c.code(v, c.String("bag"), "bag")
+	if err != nil {
 		return q, err
 	}
-	if q.Job, err = c.code(v, c.String("job"), "job"); err != nil || len(c.Args()) == 0 {
+	if q.Job, err = c.code(v, c.String("job"), "job"); err != nil {
 		return q, err
 	}
-	ref, err := c.thing(v, c.Args()[0], "bag", "job")
-	at := map[string]*code.Code{"bag": &q.Bag, "job": &q.Job}[ref.Kind]
-	switch {
-	case err != nil:
-		return q, err
-	case *at != "" && *at != ref.Code:
-		return q, line.Usagef("%s and --%s %s are two: write one", c.Args()[0], ref.Kind, *at)
+	if bag != "" {
+		q.Bags = []code.Code{bag}
 	}
-	*at = ref.Code
+	if len(c.Args()) == 0 {
+		return q, nil
+	}
+	ref, err := c.thing(v, c.Args()[0], "bag", "job", "part", "donor")
+	if err != nil {
+		return q, err
+	}
+	if at := map[string]code.Code{"bag": bag, "job": q.Job}[ref.Kind]; at != "" && at != ref.Code {
+		return q, line.Usagef("%s and --%s %s are two: write one", c.Args()[0], ref.Kind, at)
+	}
+	switch ref.Kind {
+	case "job":
+		q.Job = ref.Code
+	case "bag":
+		q.Bags = []code.Code{ref.Code}
+	case "part":
+		q.Bags = append([]code.Code{}, v.BagsOf(ref.Code)...)
+	case "donor":
+		q.Bags = append([]code.Code{}, v.BagsFrom(string(ref.Code))...)
+	}
 	return q, nil
 }
 

@@ -7,12 +7,13 @@ import (
 	"tinful/store/code"
 )
 
-// A LogQuery is which bookings are asked for: those that touch a bag, for a job, by a
-// person; Most of them, all where it is below 0.
+// A LogQuery is which bookings are asked for: those that touch one of some bags, for a
+// job, by a person; Most of them, all where it is below 0.
 type LogQuery struct {
-	Bag, Job code.Code
-	By       string
-	Most     int
+	Bags []code.Code // nil for any
+	Job  code.Code
+	By   string
+	Most int
 }
 
 // A Logged is a booking with its entries.
@@ -51,13 +52,13 @@ func (q LogQuery) asked(b store.Booking, entries []store.Entry) ([]store.Entry, 
 	if q.By != "" && b.By != q.By && !slices.ContainsFunc(entries, func(e store.Entry) bool { return e.By == q.By }) {
 		return nil, false
 	}
-	if q.Bag == "" && q.Job == "" {
+	if q.Bags == nil && q.Job == "" {
 		return entries, true
 	}
 	var asked []store.Entry
 	for _, e := range entries {
-		other := (e.What == store.Split || e.What == store.Joined) && e.To == string(q.Bag)
-		if (q.Bag == "" || e.Bag == q.Bag || other) && (q.Job == "" || e.Job == q.Job) {
+		other := (e.What == store.Split || e.What == store.Joined) && slices.Contains(q.Bags, code.Code(e.To))
+		if (q.Bags == nil || slices.Contains(q.Bags, e.Bag) || other) && (q.Job == "" || e.Job == q.Job) {
 			asked = append(asked, e)
 		}
 	}
