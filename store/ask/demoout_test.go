@@ -86,9 +86,9 @@ func TestLog(t *testing.T) {
 	}{
 		{"all", LogQuery{Most: -1}, "1 1 4", false},
 		{"one", LogQuery{Most: 1}, "1", true},
-		{"a bag", LogQuery{Bag: "B1", Most: -1}, "1 1", false},
+		{"a bag", LogQuery{Bags: []code.Code{"B1"}, Most: -1}, "1 1", false},
 		{"a job", LogQuery{Job: "105", Most: -1}, "1 1", false},
-		{"a bag for a job", LogQuery{Bag: "B2", Job: "105", Most: -1}, "1", false},
+		{"a bag for a job", LogQuery{Bags: []code.Code{"B2"}, Job: "105", Most: -1}, "1", false},
 		{"by R", LogQuery{By: "R", Most: 2}, "1 1", true},
 		{"by nobody", LogQuery{By: "Z", Most: -1}, "", false},
 	}
