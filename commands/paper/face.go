@@ -64,6 +64,9 @@ func newFace(name string, data []byte) (*face, error) {
 
 // glyph is the number of a letter's glyph, 0 for one that the font lacks.
 func (f *face) glyph(r rune) uint16 {
+	if r == noBreak {
+		r = ' '
+	}
 	i, err := f.font.GlyphIndex(&f.buf, r)
 	if err != nil {
 		return 0
@@ -76,10 +79,8 @@ func (f *face) width(s string) (w float64) {
 	for _, r := range s {
 		n, known := f.wide[r]
 		if !known {
-			if i, err := f.font.GlyphIndex(&f.buf, r); err == nil {
-				if a, err := f.font.GlyphAdvance(&f.buf, i, f.emBox, font.HintingNone); err == nil {
-					n = float64(a) / float64(f.emBox)
-				}
+			if a, err := f.font.GlyphAdvance(&f.buf, sfnt.GlyphIndex(f.glyph(r)), f.emBox, font.HintingNone); err == nil {
+				n = float64(a) / float64(f.emBox)
 			}
 			f.wide[r] = n
 		}
@@ -90,11 +91,7 @@ func (f *face) width(s string) (w float64) {
 
 // outline is the path of a letter whose em is 1, its base line at 0.
 func (f *face) outline(r rune) (p path) {
-	i, err := f.font.GlyphIndex(&f.buf, r)
-	if err != nil {
-		return nil
-	}
-	parts, err := f.font.LoadGlyph(&f.buf, i, f.emBox, nil)
+	parts, err := f.font.LoadGlyph(&f.buf, sfnt.GlyphIndex(f.glyph(r)), f.emBox, nil)
 	if err != nil {
 		return nil
 	}
@@ -133,10 +130,16 @@ func between(a, handle point) point {
 	return point{a.x + 2.0/3*(handle.x-a.x), a.y + 2.0/3*(handle.y-a.y)}
 }
 
+// noBreak is a blank at which no line is broken.
+const noBreak = '\u00a0'
+
+// units stay on the line of their number.
+var units = strings.NewReplacer(" mm", string(noBreak)+"mm", " deg", string(noBreak)+"deg", " pc", string(noBreak)+"pc")
+
 // printable is a text as the fonts can print it, on one line: a letter that they lack
 // is a box, and is kept to be named.
 func (d *Doc) printable(s string) string {
-	return strings.Map(func(r rune) rune {
+	return units.Replace(strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsSpace(r) || unicode.IsControl(r):
 			return ' '
@@ -150,7 +153,7 @@ func (d *Doc) printable(s string) string {
 			return '□'
 		}
 		return '?'
-	}, s)
+	}, s))
 }
 
 // Lacks are the letters that were to be printed and that the fonts do not have, in

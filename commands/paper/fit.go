@@ -39,7 +39,7 @@ func (f *face) cut(s string, w, size float64) string {
 func (f *face) wrap(s string, w, size float64, n int) (lines []string, marks int) {
 	room := w * slack / size
 	unbroken, missing := 1, 0
-	words := strings.Fields(s)
+	words := strings.FieldsFunc(s, func(r rune) bool { return r == ' ' })
 	for len(words) > 0 && len(lines) < n-1 {
 		now := words[0]
 		words = words[1:]

@@ -33,7 +33,7 @@ func (c *svg) text(x, y, size float64, f *face, s string, in ink) {
 	fmt.Fprintf(&c.body, "<g transform=\"translate(%s %s) scale(%s)\"%s>", num(x), num(y), num(size), in.filled())
 	at := 0.0
 	for _, r := range s {
-		if r != ' ' {
+		if r != ' ' && r != noBreak {
 			fmt.Fprintf(&c.body, "<use href=\"#g%d\" x=\"%s\"/>", c.letter(f, r), num(at))
 		}
 		at += f.width(string(r))
