@@ -46,8 +46,6 @@ func isBook(path string, info fs.FileInfo) (bool, error) {
 		return false, badInput("%s has a password: open it with the password and save it as .xlsx without one", path)
 	case strings.HasPrefix(s, ole):
 		return false, badInput("%s is a workbook of the old kind (.xls): save it as .xlsx first", path)
-	case ext == ".ods" && strings.HasPrefix(s, "PK"):
-		return false, badInput("%s is an OpenDocument workbook: "+noODS, path)
 	case strings.HasPrefix(s, "PK\x05\x06"):
 		return false, badInput("%s is an empty zip archive and no workbook", path)
 	case strings.HasPrefix(s, "PK") && csv:
@@ -57,13 +55,13 @@ func isBook(path string, info fs.FileInfo) (bool, error) {
 	case csv:
 		return false, nil
 	case !isText(start):
-		return false, badInput("%s is no workbook by its first bytes: .xlsx, .csv or a folder of .csv files can be read", path)
+		return false, badInput("%s is no workbook by its first bytes: .xlsx, .ods, .csv or a folder of .csv files can be read", path)
 	case strings.HasPrefix(strings.TrimLeft(s, "\ufeff \t\r\n"), "<"):
 		return false, badInput("%s is a web page or other text with tags, and no workbook: open it and save it as .xlsx", path)
 	case isExt(path, ".xlsx", ".xlsm", ".xls", ".xltx", ".ods"):
 		return false, badInput("%s is text, as a CSV file is, and named %s: name it .csv after its sheet, such as parts.csv", path, ext)
 	}
-	return false, badInput("%s is no workbook by its name: .xlsx, .csv or a folder of .csv files can be read", path)
+	return false, badInput("%s is no workbook by its name: .xlsx, .ods, .csv or a folder of .csv files can be read", path)
 }
 
 // sealed says that a file of the old frame holds an encrypted workbook: its
@@ -85,12 +83,6 @@ func sealed(in io.Reader) bool {
 		kept = copy(buf, buf[max(0, kept+n-len(name)):kept+n])
 	}
 }
-
-// noODS says what to do with an OpenDocument workbook. Such a sheet says how often
-// a cell and a row are repeated, and has days and numbers in forms of their own: a
-// second reader that would have to be as careful as the first, for files that every
-// program that writes them can save as .xlsx.
-const noODS = "only .xlsx and CSV are read, so that no cell is misread; open it where it was made and save it as .xlsx"
 
 func isText(s []byte) bool {
 	if bytes.HasPrefix(s, []byte("\xff\xfe")) || bytes.HasPrefix(s, []byte("\xfe\xff")) {

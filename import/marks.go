@@ -96,7 +96,7 @@ func (a *area) saysMarks() {
 
 // beside reads the members that a sheet has beside its cells.
 func (a *area) beside(w *workbook, member string, in *sheetReader) error {
-	a.marks.links = in.links
+	a.marks.links, a.marks.comments, a.marks.pictures = in.links, in.comments, in.pictures
 	dir, base := path.Split(member)
 	var list []relation
 	if rels := dir + "_rels/" + base + ".rels"; w.has(rels) {

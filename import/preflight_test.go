@@ -106,7 +106,7 @@ func TestNotAWorkbook(t *testing.T) {
 	const cfb = "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 	ods := &made{texts: map[string]string{}}
 	ods.put("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-	ods.put("content.xml", "<office:document-content/>")
+	ods.put("content.xml", "<office:document-content xmlns:office=\"o\"/>")
 	plain := &made{texts: map[string]string{}}
 	plain.put("a.txt", "a")
 	word := &made{texts: map[string]string{}}
@@ -129,8 +129,8 @@ func TestNotAWorkbook(t *testing.T) {
 		{"half.xlsx", whole[:len(whole)/2], "damaged or cut off"},
 		{"letter.xlsx", string(word.bytes()), "is a text or a presentation"},
 		{"plain.xlsx", string(plain.bytes()), "is a zip archive and no workbook"},
-		{"a.ods", string(ods.bytes()), "OpenDocument"},
-		{"renamed.xlsx", string(ods.bytes()), "OpenDocument"},
+		{"a.ods", string(ods.bytes()), "has no sheets"},
+		{"renamed.xlsx", string(ods.bytes()), "has no sheets"},
 		{"binary.xlsx", string(xlsb.bytes()), "binary workbook"},
 		{"bags.csv", whole, "named .csv and is a workbook"},
 		{"other.xlsx", string(handmade("").edit("xl/workbook.xml", `"Parts"`, `"Cash"`).bytes()), "none of the sheets"},

@@ -1,6 +1,6 @@
 // Package sheet reads workbooks into records and writes records to workbooks.
 //
-// A workbook is an .xlsx file with ten sheets or a folder with ten .csv files;
+// A workbook is an .xlsx or .ods file with ten sheets or a folder with ten .csv files;
 // the columns are one table for both directions. Everything is read before
 // anything is taken in, and every bad cell is reported at once. A row with a
 // bad cell gives no record.
@@ -9,8 +9,8 @@
 //
 // The text of a workbook is gone through once, by this package alone: archive.go
 // reads every member of the file to its end, so that checksums are compared;
-// markup.go refuses text that is malformed anywhere; rows.go reads the cells and
-// refuses what a sheet cannot hold. excelize writes workbooks, and reads none. What
+// markup.go refuses text that is malformed anywhere; rows.go, and ods.go of
+// OpenDocument, reads the cells and refuses what a sheet cannot hold. excelize writes workbooks, and reads none. What
 // a file could lose without a word is one of three things:
 //
 //	refused     the file is damaged or no workbook; nothing of it is looked at
@@ -18,7 +18,7 @@
 //	said        the cell is taken as it is, and a note says what may surprise
 //
 //	what is found                                           so
-//	password, .xls, .xlsb, .ods, CSV or a web page as       refused, a sentence each
+//	password, .xls, .xlsb, CSV or a web page as             refused, a sentence each
 //	.xlsx, empty file, zip without a workbook
 //	more than 256 MiB unpacked, and 20 times the file       refused; --max-size
 //	checksum of any member, member cut off or missing,      refused

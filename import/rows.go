@@ -66,21 +66,22 @@ const (
 
 // A sheetReader goes through the text of one sheet and hands its rows on.
 type sheetReader struct {
-	w       *workbook
-	m       *markup
-	share   func([]byte) string
-	take    func(row)
-	row     row
-	last    int // number of the last row
-	full    int // rows that hold something
-	cells   int // cells that hold something
-	told    int // the last row by what the sheet says of itself, 0 where it says nothing
-	data    bool
-	hidden  []span // rows that hold something and are hidden
-	columns []span // columns that are hidden
-	merged  []rect
-	links   []string
-	text    []byte
+	w                  *workbook
+	m                  *markup
+	share              func([]byte) string
+	take               func(row)
+	row                row
+	last               int // number of the last row
+	full               int // rows that hold something
+	cells              int // cells that hold something
+	told               int // the last row by what the sheet says of itself, 0 where it says nothing
+	data               bool
+	hidden             []span // rows that hold something and are hidden
+	columns            []span // columns that are hidden
+	merged             []rect
+	links              []string
+	comments, pictures []string // of an OpenDocument workbook, which has them in its cells
+	text               []byte
 }
 
 // A span is from one row or column to another, both counted from 1.
@@ -110,6 +111,13 @@ func (a rect) hides(row, col int) bool {
 // rows reads the sheet in a member to the end of its text. take is given every row
 // that holds something.
 func (w *workbook) rows(member string, share func([]byte) string, take func(row)) (*sheetReader, error) {
+	if w.ods {
+		number, err := strconv.Atoi(strings.TrimPrefix(member, odsMember+"#"))
+		if err != nil {
+			return nil, badInput("%s has no sheet %s", w.name, member)
+		}
+		return w.odsRows(number, share, take)
+	}
 	s := &sheetReader{w: w, share: share, take: take}
 	err := w.markup(member, "worksheet", s.see)
 	if err == nil && !s.data {

@@ -68,12 +68,15 @@ func readStamp(dir string) (s Stamp) {
 
 // stamp reads the property of a workbook; damage of what is only a remark says nothing.
 func (w *workbook) stamp() (s Stamp) {
-	const member = "docProps/core.xml"
+	member, root, tag := "docProps/core.xml", "coreProperties", "keywords"
+	if w.ods {
+		member, root, tag = "meta.xml", "document-meta", "keyword"
+	}
 	if !w.has(member) {
 		return s
 	}
-	_ = w.markup(member, "coreProperties", func(m *markup, t token) error {
-		if t != tagOpens || string(m.local) != "keywords" {
+	_ = w.markup(member, root, func(m *markup, t token) error {
+		if t != tagOpens || string(m.local) != tag {
 			return nil
 		}
 		text, err := m.textOf(nil)

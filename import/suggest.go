@@ -153,7 +153,7 @@ func Suggest(path string, o Options) (*Suggested, error) {
 			}
 		}
 		out.Remarks = append(out.Remarks, "Other sheets of the file: "+strings.Join(others, ", "))
-	} else if !isExt(path, ".xlsx", ".xlsm") {
+	} else if !isExt(path, ".xlsx", ".xlsm", ".ods") {
 		out.Sheet = ""
 	}
 	return out, nil

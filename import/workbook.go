@@ -17,9 +17,11 @@ type workbook struct {
 	sheets   []sheetPart
 	strings  []string // shared texts
 	styles   []numberFormat
-	looks    []look       // per style, where any of them may mean something
-	marked   []bool       // per style: it may
-	struck   map[int]bool // shared texts that are struck through, true where only in part
+	ods      bool           // an OpenDocument workbook
+	odsLooks map[string]int // its styles, by name, in looks
+	looks    []look         // per style, where any of them may mean something
+	marked   []bool         // per style: it may
+	struck   map[int]bool   // shared texts that are struck through, true where only in part
 	hasTexts bool
 	date1904 bool // days count from 1904
 	stale    bool // the values of formulas have still to be worked out
@@ -50,6 +52,9 @@ func openBook(file string, limit int64) (*workbook, error) {
 type relation struct{ id, kind, member string }
 
 func (w *workbook) load() error {
+	if w.has("mimetype") && w.has(odsMember) && !w.has("_rels/.rels") {
+		return w.loadODS()
+	}
 	main, err := w.mainPart()
 	if err != nil {
 		return err
@@ -82,8 +87,6 @@ func (w *workbook) mainPart() (string, error) {
 	switch {
 	case w.has("xl/workbook.bin"):
 		return "", badInput("%s is a binary workbook (.xlsb): save it as .xlsx first", w.name)
-	case w.has("mimetype") && w.has("content.xml"):
-		return "", badInput("%s is an OpenDocument file: "+noODS, w.name)
 	case w.has("word/document.xml") || w.has("ppt/presentation.xml"):
 		return "", badInput("%s is a text or a presentation, and no workbook", w.name)
 	case !w.has("_rels/.rels") || !w.has("[Content_Types].xml"):
