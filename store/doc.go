@@ -120,8 +120,8 @@
 //	seen_by_part     part 00 camera                  what was seen; camera as above
 //	want_by_part     part 00 key of the want         01 while it is open, 00 when it is met
 //	want_by_job      job 00 key of the want          01 while it is open, 00 when it is met
-//	job_by_tray      tray 00 job                     01 while it is open, 00 when its camera is ready and not fetched; jobs
-//	                                                 whose camera is in the house, the tray empty where it has none
+//	job_by_tray      tray 00 job                     01 while it is open, 02 when its camera is ready and not fetched, else 00;
+//	                                                 jobs with a tray, and those without whose camera is in the house
 //	old_open         job 00 number                   customers' pieces that are to be handed back or made good
 //	owner            owner 00 kind 00 code           what belongs to somebody else: kind is donor or bag, bags that hold something
 //	bag_by_part      part 00 bag                     flags (1 byte: 1 about, 2 mm, 4 has a note, 8 not own), on hand, held, lent,

@@ -27,21 +27,16 @@ func (v *View) Trays() ([]Tray, error) {
 		}
 		return nil
 	})
-	if err != nil {
-		return nil, err
-	}
-	err = v.EachJob(func(j Job) error {
-		for i := range out {
-			switch {
-			case j.Tray != out[i].Place.Code:
-			case j.InHouse():
-				out[i].Job = j.Code
-			default:
-				out[i].Done = j.Code
+	for i := range out {
+		v.scan(bJobByTray, prefix(out[i].Place.Code), func(job, stands []byte) error {
+			if stands[0] == jobGone {
+				out[i].Done = code.Code(job)
+			} else {
+				out[i].Job = code.Code(job)
 			}
-		}
-		return nil
-	})
+			return nil
+		})
+	}
 	for i := range out {
 		if err == nil {
 			out[i].Full, err = v.holdsOwn(out[i].Place.Code)

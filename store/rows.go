@@ -161,11 +161,11 @@ func rowsBag(b Bag) []Row {
 	return rowsCode("bag", b.Code)
 }
 
-// rowsJob returns by its tray a job whose camera is in the house.
+// rowsJob returns by its tray a job that has one or whose camera is in the house.
 func rowsJob(j Job) []Row {
 	out := rowsCode("job", j.Code)
-	if j.InHouse() {
-		out = append(out, Row{bJobByTray, join(j.Tray, j.Code), []byte{truth(j.Closed == 0)}})
+	if s := stands(j); s != jobGone || j.Tray != "" {
+		out = append(out, Row{bJobByTray, join(j.Tray, j.Code), []byte{s}})
 	}
 	return out
 }

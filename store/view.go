@@ -436,11 +436,8 @@ func (v *View) wants(index string, c code.Code) ([]Want, error) {
 	var out []Want
 	err := v.scan(index, prefix(c), func(rest, _ []byte) error {
 		w, err := get[Want](v, bWant, rest, string(c))
-		if errors.Is(err, ErrNotFound) {
-			err = lacking("a want of", c)
-		}
 		out = append(out, w)
-		return err
+		return namedLost(err, "a want of", c)
 	})
 	return out, err
 }
@@ -465,37 +462,6 @@ func (v *View) EachOpenWant(fn func(part code.Code)) {
 		}
 		return nil
 	})
-}
-
-// EachOpenJob calls fn for every job that is not closed, in order of codes.
-func (v *View) EachOpenJob(fn func(Job) error) error {
-	return v.EachInHouse(func(j Job) error {
-		if j.Closed != 0 {
-			return nil
-		}
-		return fn(j)
-	})
-}
-
-// EachInHouse calls fn for every job whose camera is in the house, in order of codes.
-func (v *View) EachInHouse(fn func(Job) error) error {
-	var all []code.Code
-	v.scan(bJobByTray, nil, func(k, _ []byte) error {
-		_, c, _ := bytes.Cut(k, []byte{0})
-		all = append(all, code.Code(c))
-		return nil
-	})
-	slices.Sort(all)
-	for _, c := range all {
-		j, err := v.Job(c)
-		if errors.Is(err, ErrNotFound) {
-			err = lacking("job", c)
-		}
-		if err := cmp.Or(err, fn(j)); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // ShortParts is the number of parts that [View.Short] lists.

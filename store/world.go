@@ -28,7 +28,7 @@ func (v *View) isTray(place code.Code) bool {
 
 func (v *View) openIn(place code.Code) (out []code.Code) {
 	v.scan(bJobByTray, prefix(place), func(job, open []byte) error {
-		if open[0] != 0 {
+		if open[0] == jobOpen {
 			out = append(out, code.Code(job))
 		}
 		return nil

@@ -358,21 +358,17 @@ func lacksOf(v *reader, model code.Code) []Lack {
 }
 
 func notOurs(v *reader) (out []Borrow) {
-	theirs := func(owner string) bool { return owner != "" && owner != store.Own }
-	for d := range each(v, v.EachDonor) {
-		if theirs(d.Owner) {
-			out = append(out, Borrow{d.Owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: d.Code, Model: d.Model, Place: d.Place, Note: d.Note}})
+	v.keep(v.EachOwned(func(owner, kind string, c code.Code) error {
+		if kind == "donor" {
+			d := v.donor(c)
+			out = append(out, Borrow{owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: c, Model: d.Model, Place: d.Place, Note: d.Note}})
+		} else if st := v.state(c); st.OnHand() > 0 {
+			b := v.bag(c)
+			out = append(out, Borrow{owner, b.Booked, Lent{Bag: c, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
 		}
-	}
-	for b := range each(v, v.EachBag) {
-		if !theirs(b.Owner) {
-			continue
-		}
-		if st := v.state(b.Code); st.OnHand() > 0 {
-			out = append(out, Borrow{b.Owner, b.Booked, Lent{Bag: b.Code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Compare(a.Owner, b.Owner) })
+		return v.err
+	}))
+	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Or(cmp.Compare(a.Owner, b.Owner), cmp.Compare(b.kind(), a.kind())) })
 	return out
 }
 

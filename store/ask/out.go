@@ -76,16 +76,10 @@ func (o *Out) away(v *reader) {
 // trays reads the workshop's own bags that lie in the tray of a job. Of two jobs with
 // one tray the one that is open has it.
 func (o *Out) trays(v *reader) {
-	trays := map[code.Code]store.Job{}
-	for j := range each(v, v.EachJob) {
-		if was, ok := trays[j.Tray]; j.Tray != "" && (!ok || was.Closed != 0) {
-			trays[j.Tray] = j
-		}
-	}
-	for tray, j := range trays {
+	for tray, job := range v.JobOfTray() {
 		for _, c := range v.BagsAt(tray) {
 			if b, st := v.bag(c), v.state(c); b.Owner == store.Own && st.OnHand() > 0 {
-				o.Trays = append(o.Trays, Away{Bag: b, St: st, N: st.OnHand(), Who: string(j.Code), Job: j})
+				o.Trays = append(o.Trays, Away{Bag: b, St: st, N: st.OnHand(), Who: string(job), Job: got(v, v.Job, job)})
 			}
 		}
 	}

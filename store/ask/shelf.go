@@ -57,7 +57,7 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 			continue
 		}
 		s.Stripped = append(s.Stripped, d.Code)
-		if lastGiven(v, d) == 0 {
+		if v.CameFrom(string(d.Code)) == 0 {
 			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
 		}
 	}
@@ -133,7 +133,7 @@ func months(from, to code.Day) int {
 
 // gaveNothing says that nothing came out of a parts camera for a year.
 func gaveNothing(v *reader, d store.Donor, today code.Day) string {
-	last := lastGiven(v, d)
+	last := v.CameFrom(string(d.Code))
 	switch {
 	case last != 0 && today-last >= aYear:
 		return fmt.Sprintf("gave nothing since %s, %d days", last, today-last)
@@ -141,22 +141,6 @@ func gaveNothing(v *reader, d store.Donor, today code.Day) string {
 		return fmt.Sprintf("gave nothing in the %d days since it was bought", today-d.Bought)
 	}
 	return ""
-}
-
-// lastGiven is the last day on which something was booked in from a parts
-// camera, 0 for never.
-func lastGiven(v *reader, d store.Donor) (last code.Day) {
-	for _, c := range v.BagsFrom(string(d.Code)) {
-		if v.state(c).BookedIn == 0 {
-			continue
-		}
-		for _, e := range got(v, v.EntriesOf, c) {
-			if e.What == store.In {
-				last = max(last, e.Day)
-			}
-		}
-	}
-	return last
 }
 
 // mendIt says that a parts camera is worth more as it stands than it cost.

@@ -73,10 +73,8 @@ func TodayOn(view *store.View, day code.Day) (Today, error) {
 
 // jobs reads the cameras in the house, those without a tray last.
 func (t *Today) jobs(v *reader) {
-	for j := range each(v, v.EachJob) {
-		if j.InHouse() {
-			t.Jobs = append(t.Jobs, InHouse{j, waitsOf(v, j)})
-		}
+	for j := range each(v, v.EachInHouse) {
+		t.Jobs = append(t.Jobs, InHouse{j, waitsOf(v, j)})
 	}
 	last := func(h InHouse) string { return cmp.Or(string(h.Job.Tray), "\xff") }
 	slices.SortStableFunc(t.Jobs, func(a, b InHouse) int { return cmp.Compare(last(a), last(b)) })
@@ -172,7 +170,7 @@ func (t *Today) idle(v *reader) {
 		if d.Owner != store.Own || !unstripped(d) {
 			continue
 		}
-		if given := lastGiven(v, d); given == 0 || t.Day-given > aYear {
+		if given := v.CameFrom(string(d.Code)); given == 0 || t.Day-given > aYear {
 			t.Idle = append(t.Idle, d)
 		}
 	}
@@ -192,14 +190,9 @@ func StandIn(view *store.View, place code.Code) (out []store.Donor, err error) {
 
 // oldsLeft calls fn for every old piece of a closed job that was not handed back.
 func oldsLeft(v *reader, fn func(store.Job, store.Old)) {
-	for j := range each(v, v.EachJob) {
-		if j.Closed == 0 {
-			continue
-		}
-		for _, o := range got(v, v.OldOf, j.Code) {
-			if o.Open() {
-				fn(j, o)
-			}
+	for o := range each(v, v.EachOldOpen) {
+		if j := got(v, v.Job, o.Job); j.Closed != 0 {
+			fn(j, o)
 		}
 	}
 }
