@@ -72,6 +72,26 @@ func TestBackupAndRestore(t *testing.T) {
 	}
 }
 
+// A file that was opened just before a copy was put in its place is not the store: who
+// books in it would book in what is kept.
+func TestOpenedBeforeItGaveWay(t *testing.T) {
+	path, copied := made(t), made(t)
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if !stillAt(path, f) {
+		t.Error("the store is not the store")
+	}
+	if err := giveWay(path, path+".kept", copied); err != nil {
+		t.Fatal(err)
+	}
+	if stillAt(path, f) || !stillAt(path+".kept", f) {
+		t.Error("the file that gave way is taken for the store")
+	}
+}
+
 // What a cell can hold is the limit of the workbook's file format: 32767
 // characters of XML 1.0, whose production 2 leaves out U+FFFE and U+FFFF.
 func TestCleanText(t *testing.T) {

@@ -153,14 +153,32 @@ func openBolt(path string, readOnly bool) (db *bolt.DB, notes []Note, err error)
 func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer lost(&err) // to book, bbolt reads which pages are free
+	var file *os.File
 	// So short a time is one look.
-	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType, OpenFile: existing}
+	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType, OpenFile: func(name string, flag int, mode fs.FileMode) (f *os.File, err error) {
+		file, err = existing(name, flag, mode)
+		return file, err
+	}}
 	for begun := time.Now(); ; time.Sleep(lockLook) {
 		db, err = bolt.Open(path, ownFile, o)
+		if err == nil && !stillAt(path, file) { // a copy was put in its place while we waited
+			err = db.Close()
+			continue
+		}
 		if !errors.Is(err, berrors.ErrTimeout) || time.Since(begun) > lockWait {
 			return db, err
 		}
 	}
+}
+
+// stillAt says that an open file has that name yet, as far as the system tells.
+func stillAt(path string, file *os.File) bool {
+	open, err := file.Stat()
+	if err != nil {
+		return true
+	}
+	named, err := os.Stat(path)
+	return err != nil || os.SameFile(open, named)
 }
 
 // looked refuses a file that is smaller than its own pages say, one whose first pages
@@ -181,7 +199,10 @@ func looked(path string, db *bolt.DB, readOnly bool) (notes []Note, err error) {
 		case f.Metas[0].Flaw != nil || f.Metas[1].Flaw != nil:
 			notes = append(notes, Note{NoteMeta, fmt.Sprintf("one of the two first pages of %s is damaged; it is opened by the other, and what was booked last may be missing", path)})
 		}
-		if err := f.FreeFlaw(); err != nil && !readOnly {
+		if readOnly {
+			return nil
+		}
+		if err := f.FreeFlaw(); err != nil {
 			return fmt.Errorf("%w: its list of free pages is, so that booking would write over what is in use: %v", ErrDamaged, err)
 		}
 		return nil

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 
 	"tinful/store/code"
@@ -141,13 +142,42 @@ func Restore(backup, path string, replace bool, day string) (kept string, err er
 		return "", err
 	}
 	kept = freeName(path+".before-"+day, "")
-	if err := os.Rename(path, kept); err != nil {
-		return "", err
+	return kept, giveWay(path, kept, tmp)
+}
+
+// giveWay keeps the store under another name and puts a file in its place, while nobody
+// works on it. Where there are links there is a store at every moment.
+func giveWay(path, kept, tmp string) error {
+	free, err := alone(path)
+	if err != nil {
+		return err
+	}
+	defer free()
+	if runtime.GOOS == "windows" {
+		free() // no file that is open is renamed there
+	}
+	if err := os.Link(path, kept); err != nil {
+		if err := os.Rename(path, kept); err != nil {
+			return err
+		}
 	}
 	if err := os.Rename(tmp, path); err != nil {
-		return "", errors.Join(err, os.Rename(kept, path))
+		return errors.Join(err, os.Rename(kept, path))
 	}
-	return kept, syncFolder(filepath.Dir(path))
+	return syncFolder(filepath.Dir(path))
+}
+
+// alone waits until nobody works on a store, and keeps others out until free is called.
+// One that is damaged is nobody's.
+func alone(path string) (free func(), err error) {
+	db, err := openLocked(path, false)
+	switch {
+	case err == nil:
+		return func() { _ = db.Close() }, nil
+	case errors.Is(openError(path, err), ErrBusy):
+		return nil, openError(path, err)
+	}
+	return func() {}, nil
 }
 
 // likeMode gives a file the permissions of another.
@@ -169,8 +199,7 @@ func whole(path string) error {
 }
 
 // besideOthers says whether a store is at path, and refuses where it must not be
-// replaced: without replace, where it is the backup itself, while another
-// program works on it.
+// replaced: without replace, where it is the backup itself.
 func besideOthers(backup, path string, replace bool) (there bool, err error) {
 	old, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -191,14 +220,5 @@ func besideOthers(backup, path string, replace bool) (there bool, err error) {
 	if err := probe(path); errors.Is(err, ErrNotStore) { // it is no file
 		return false, err
 	}
-	db, err := openLocked(path, false) // waits for who works on it
-	switch {
-	case err == nil:
-		err = db.Close()
-	case errors.Is(openError(path, err), ErrBusy):
-		err = openError(path, err)
-	default:
-		err = nil // a damaged store is what a backup is for
-	}
-	return true, err
+	return true, nil // be it damaged: that is what a backup is for
 }
