@@ -41,8 +41,12 @@ func (o *oddser) common(out *OddsAnswer) {
 	if looked > 0 && 3*present < looked {
 		out.Notes = append(out.Notes, fmt.Sprintf("%d of %d observations say that a part is there: it looks as if only what was missing was written down, and then these rates are too high", present, looked))
 	}
+	overall := map[string]float64{} // of each history
+	for h, l := range lots {
+		overall[h] = l.Overall()
+	}
 	for _, m := range list {
-		out.Common = append(out.Common, o.commonPart(m, lots))
+		out.Common = append(out.Common, o.commonPart(m, lots, overall))
 	}
 	out.Notes = append(out.Notes, o.fromOne(out.Common[:min(len(out.Common), MostCommon)])...)
 }
@@ -77,7 +81,7 @@ func (o *oddser) lots() (map[string]odds.Lot, int) {
 	return lots, len(all)
 }
 
-func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart {
+func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot, overall map[string]float64) CommonPart {
 	out := CommonPart{Part: code.Code(m.Part), Missing: m.Missing, Looked: m.Looked, Rate: m.Rate, By: map[string]odds.Rating{}, Kind: "counted"}
 	if p, err := o.part(out.Part); err == nil {
 		out.Name = p.Name
@@ -95,7 +99,7 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot) CommonPart 
 			continue
 		}
 		if l.Bodies > 0 {
-			out.Low, out.High = out.Low+share*l.Overall(), out.High+share*l.Overall()
+			out.Low, out.High = out.Low+share*overall[h], out.High+share*overall[h]
 		}
 	}
 	for k, n := range o.of[out.Part].by {

@@ -146,12 +146,22 @@ func (c *costing) carcass() {
 	case len(c.lines) == 0 && c.d.Worth != nil:
 		l.Value = int64(*c.d.Worth)
 	default:
-		l.Value = c.stillIn(holdings(c.v, []store.Donor{c.d})[c.d.Code])
+		l.Value = c.stillIn(c.holdings())
 	}
 	if len(c.lines) == 0 {
 		l.Count = 1
 	}
 	c.lines, c.out.Remains = append(c.lines, l), code.Cents(l.Value)
+}
+
+// holdings are what should still be in the camera.
+func (c *costing) holdings() (list []holder) {
+	holdings(c.v, []store.Donor{c.d}, true, func(h holder) {
+		if h.donor.Code == c.d.Code {
+			list = append(list, h)
+		}
+	})
+	return list
 }
 
 // stillIn is what the parts in a body should fetch, each times the chance that

@@ -117,10 +117,36 @@ func (s source) holder(o *looking, p store.Part, seen string, taken int64) holde
 		return h
 	}
 	h.seen, h.group = ways.NotLooked, group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
-	n := o.counts(p.Code, h.group)
-	one := odds.Of(odds.Planned(n), 1).Chance(0)
-	h.chance, h.why = one, sayThere(one, n, h.group.history)
+	if !o.bare {
+		x := o.likely(p.Code, h.group)
+		h.chance, h.why = x.chance, x.why
+	}
 	return h
+}
+
+// A likelihood is asked of a part in the bodies of a group; fromLooks is the answer.
+type likelihood struct {
+	part code.Code
+	in   group
+}
+
+type fromLooks struct {
+	chance odds.Chance
+	why    string
+}
+
+// likely is how likely a body that nobody looked into holds a part, and why: for all
+// bodies of a group it is the same.
+func (o *looking) likely(part code.Code, in group) fromLooks {
+	k := likelihood{part, in}
+	x, ok := o.there[k]
+	if !ok {
+		n := o.counts(part, in)
+		x.chance = odds.Of(odds.Planned(n), 1).Chance(0)
+		x.why = sayThere(x.chance, n, in.history)
+		o.there[k] = x
+	}
+	return x
 }
 
 // sayThere says how likely a body is to hold a part that nobody looked for in it.

@@ -21,6 +21,8 @@ type looking struct {
 	parts    map[code.Code]store.Part
 	cameras  map[store.Ref]*lookedAt      // nil: not recorded
 	donors   map[code.Code][]*store.Donor // that have a model
+	there    map[likelihood]fromLooks     // of a part in the bodies of a group
+	bare     bool                         // nobody asks how likely
 }
 
 // A looks is what was seen of one part.
@@ -65,7 +67,7 @@ type lookedAt struct {
 
 func newLooking(v *reader) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, there: map[likelihood]fromLooks{}}
 }
 
 func (o *looking) part(c code.Code) (store.Part, error) {

@@ -49,7 +49,8 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 			all = append(all, d)
 		}
 	}
-	holds := holdings(v, all)
+	holds := map[code.Code][]held{} // in order of the parts
+	holdings(v, all, false, func(h holder) { holds[h.donor.Code] = append(holds[h.donor.Code], held{h.part, h.seen}) })
 	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
 	for _, d := range all {
 		if unstripped(d) {
@@ -64,7 +65,13 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	return s, v.err
 }
 
-func shelved(v *reader, d store.Donor, holds []holder, today code.Day) Shelved {
+// A held is a part that a parts camera should still hold.
+type held struct {
+	part code.Code
+	seen int // as ways has it
+}
+
+func shelved(v *reader, d store.Donor, holds []held, today code.Day) Shelved {
 	out := Shelved{Donor: d.Code, Model: d.Model, History: d.History, State: d.State, Place: d.Place, Cost: d.Paid(), Worth: d.Worth,
 		Bought: d.Bought.String(), Holds: []code.Code{}, Seen: []code.Code{}, Remarks: []string{}}
 	if d.Bought != 0 {
@@ -85,16 +92,17 @@ func shelved(v *reader, d store.Donor, holds []holder, today code.Day) Shelved {
 	return out
 }
 
-// holdings lists what each of some parts cameras should still hold, in order of
-// the parts.
-func holdings(v *reader, donors []store.Donor) map[code.Code][]holder {
+// holdings calls fn for what each of some parts cameras should still hold, in order of
+// the parts; how likely that is only where it is asked for.
+func holdings(v *reader, donors []store.Donor, likely bool, fn func(holder)) {
 	parts := map[code.Code]bool{}
 	for _, d := range donors {
 		if unstripped(d) {
 			partsOf(v, d, parts)
 		}
 	}
-	o, out := newLooking(v), map[code.Code][]holder{}
+	o := newLooking(v)
+	o.bare = !likely
 	for _, c := range slices.Sorted(maps.Keys(parts)) {
 		p, err := v.Part(c)
 		if err != nil || p.Code != c {
@@ -103,10 +111,9 @@ func holdings(v *reader, donors []store.Donor) map[code.Code][]holder {
 		list, _ := o.holders(p, "")
 		for _, h := range list {
 			h.part, h.value = c, p.Value
-			out[h.donor.Code] = append(out[h.donor.Code], h)
+			fn(h)
 		}
 	}
-	return out
 }
 
 // partsOf notes the parts of which something is said about a parts camera, or

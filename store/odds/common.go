@@ -69,13 +69,22 @@ func Commonly(lots map[string]Lot) (list []Missed, never int) {
 	for h, l := range lots {
 		overall[h] = l.Overall()
 	}
+	rated := map[string]map[Count]Rating{} // many parts were looked at and missing alike
+	for h := range lots {
+		rated[h] = map[Count]Rating{}
+	}
 	histories := slices.Sorted(maps.Keys(lots)) // so that sums are rounded alike
 	for part := range parts {
 		m := Missed{Part: part, By: map[string]Rating{}}
 		for _, h := range histories {
 			l, rate := lots[h], overall[h]
 			if c, ok := l.Parts[part]; ok && c.Looked > 0 {
-				m.Count, m.By[h] = m.Count.Add(c), rating(c, rate)
+				r, met := rated[h][c]
+				if !met {
+					r = rating(c, rate)
+					rated[h][c] = r
+				}
+				m.Count, m.By[h] = m.Count.Add(c), r
 				rate = m.By[h].Rate
 			}
 			m.Rate += float64(l.Bodies) / bodies * rate
