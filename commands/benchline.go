@@ -475,7 +475,7 @@ func (b *benchLine) prompt() string {
 		if model := b.modelOf(c, h.Job); model != "" {
 			text += " " + model
 		}
-		if h.JobDay != c.clockDay() {
+		if h.JobDay != c.env.today() {
 			text += "?"
 		}
 	}

@@ -6,7 +6,7 @@ import "slices"
 // for it before, on this day and terminal. What tells of the job itself says all.
 func careSaid(c *call, cautions []string) (before []string, job string) {
 	h, err := c.loadHand()
-	if err != nil || h.Job == "" || h.JobDay != c.clockDay() || c.IsSet("job") {
+	if err != nil || h.Job == "" || h.JobDay != c.env.today() || c.IsSet("job") {
 		return nil, ""
 	}
 	if of := h.Job + " " + h.JobDay; h.CareOf != of {

@@ -111,7 +111,7 @@ func rackMeasures(c *call, text map[dim.Field]string, spread int64) (ask.GearQue
 // gearPart reads a part as a gear.
 func gearPart(c *call, v *store.View, args []string, spread int64) (ask.GearQuery, error) {
 	if v == nil {
-		return ask.GearQuery{}, c.needStore()
+		return ask.GearQuery{}, needStore(c)
 	}
 	p, err := c.partOf(v, args)
 	if err != nil {

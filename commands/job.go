@@ -32,12 +32,12 @@ func on(c *call) error {
 		return err
 	}
 	if len(c.Args()) == 1 {
-		h.Job, h.JobDay = string(j.Code), c.clockDay()
+		h.Job, h.JobDay = string(j.Code), c.env.today()
 		if err := c.saveHand(h); err != nil {
 			return err
 		}
 	}
-	if h.JobDay != c.clockDay() {
+	if h.JobDay != c.env.today() {
 		c.Notef("it was taken in hand on %s: say on %s again before something is booked for it", h.JobDay, j.Code)
 	}
 	if j.Closed != 0 {
@@ -76,8 +76,8 @@ func sayJob(c *call, j store.Job, day, text string) error {
 	}{j.Code, j.Model, j.Owner, day})
 }
 
-// clockDay is the calendar day of the clock.
-func (c *call) clockDay() string { return code.DayOf(c.env.Now()).String() }
+// today is the calendar day of the clock.
+func (e Env) today() string { return code.DayOf(e.Now()).String() }
 
 // handJob is the code of the job in hand, empty for none or when --job is given. On
 // a new day it asks whether it is still meant, and without a terminal refuses. Call
@@ -87,7 +87,7 @@ func (c *call) handJob() (string, error) {
 		return "", nil
 	}
 	h, err := c.loadHand()
-	if err != nil || h.Job == "" || h.JobDay == c.clockDay() {
+	if err != nil || h.Job == "" || h.JobDay == c.env.today() {
 		return h.Job, err
 	}
 	if !c.env.Terminal {
@@ -100,7 +100,7 @@ func (c *call) handJob() (string, error) {
 	if k != 'y' {
 		return "", refusef("job %s is not meant and nothing is booked: say on and another, or --job", h.Job)
 	}
-	h.JobDay = c.clockDay()
+	h.JobDay = c.env.today()
 	return h.Job, c.saveHand(h)
 }
 
@@ -108,7 +108,7 @@ func (c *call) handJob() (string, error) {
 // only prefers it.
 func (c *call) handJobToday() code.Code {
 	h, err := c.loadHand()
-	if err != nil || h.JobDay != c.clockDay() {
+	if err != nil || h.JobDay != c.env.today() {
 		return ""
 	}
 	return code.Code(h.Job)

@@ -204,7 +204,7 @@ func lost(c *call) error {
 	if r.Items, err = meantItems(c, typed); err != nil {
 		return err
 	}
-	return lostNow(c, r, typed, r.Job != "" || h.JobDay == c.clockDay())
+	return lostNow(c, r, typed, r.Job != "" || h.JobDay == c.env.today())
 }
 
 // errAskJob says that it must be asked whether the job in hand is still meant.

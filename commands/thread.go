@@ -49,7 +49,7 @@ func (c *call) viewIfThere(fn func(*store.View) error) error {
 }
 
 // needStore is the error of what only a store can answer, where there is none.
-func (c *call) needStore() error {
+func needStore(c *call) error {
 	s, err := c.open()
 	if err == nil {
 		s.Close()
@@ -177,7 +177,7 @@ func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
 		}
 	}
 	if v == nil && c.String("model") != "" {
-		return c.needStore()
+		return needStore(c)
 	}
 	q.Model, err = c.code(v, c.String("model"), "model")
 	return err
@@ -195,7 +195,7 @@ func threadNamed(c *call, v *store.View, args []string) (t thread.Thread, of str
 		return t, "", line.UsageError{Err: noThread}
 	}
 	if v == nil {
-		return t, "", c.needStore()
+		return t, "", needStore(c)
 	}
 	p, err := c.partOf(v, args)
 	if errors.Is(err, store.ErrNotFound) && thread.Meant(text) {
