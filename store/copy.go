@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"syscall"
 	"time"
 
 	"tinful/store/pages"
@@ -45,6 +47,9 @@ func copyTo(path, name string, held bool) (tmp string, h Contents, err error) {
 	}
 	if err == nil && h.Flaw != "" {
 		err = fmt.Errorf("%w: %s", ErrDamaged, h.Flaw)
+	}
+	if errors.Is(err, syscall.ENOSPC) {
+		err = fmt.Errorf("the disk of %s is full", filepath.Dir(name))
 	}
 	if err != nil {
 		os.Remove(out.Name())

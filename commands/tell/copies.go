@@ -123,7 +123,7 @@ func CopyWarning(k store.Safety, today code.Day) string {
 	case age > oldCopy:
 		return fmt.Sprintf("the last copy of the store is %d days old, of %s%s", age, k.Day, does)
 	case !k.Away:
-		return "the copies of the store lie on its own disk alone" + does + " on another"
+		return "the copies of the store lie on its own disk alone" + does + " to another"
 	case away > oldCopyAway:
 		return fmt.Sprintf("the last copy of the store on another disk is %d days old%s", away, does)
 	}

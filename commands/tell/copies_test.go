@@ -19,7 +19,7 @@ func TestCopyWarning(t *testing.T) {
 		"none":               {store.Safety{}, "no copy of the store is known: tinful backup FILE"},
 		"a week old":         {store.Safety{Known: true, Day: today - 7, Away: true, AwayDay: today - 7}, ""},
 		"older":              {store.Safety{Known: true, Day: today - 8, Away: true, AwayDay: today - 8}, "8 days old, of 2031-08-24"},
-		"here alone":         {store.Safety{Known: true, Day: today}, "on its own disk alone: tinful backup FILE writes one on another"},
+		"here alone":         {store.Safety{Known: true, Day: today}, "on its own disk alone: tinful backup FILE writes one to another"},
 		"elsewhere too":      {store.Safety{Known: true, Day: today, Away: true, AwayDay: today - 31}, ""},
 		"elsewhere long ago": {store.Safety{Known: true, Day: today, Away: true, AwayDay: today - 40}, "on another disk is 40 days old"},
 	} {
