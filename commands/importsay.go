@@ -110,7 +110,7 @@ func printPlan(c *call, a imported) {
 func sayLost(c *call, a imported) {
 	onHand := false
 	for i, d := range a.Derived {
-		if onHand = onHand || d.Heading == "On hand"; i < fewChanges {
+		if onHand = onHand || d.Heading == "In the drawer"; i < fewChanges {
 			c.Warnf("%s: %s of %s is %s here, and %s in the book, which stays", d.Cell, d.Heading, d.Code, d.Says, d.Book)
 		}
 	}
@@ -118,7 +118,7 @@ func sayLost(c *call, a imported) {
 		c.Warnf("and %s more; --json tells all of them", tell.Many(more, "cell"))
 	}
 	if onHand {
-		c.Notef("--as-count reads On hand, where it differs, as what was counted")
+		c.Notef("--as-count reads In the drawer, where it differs, as what was counted")
 	}
 	if len(a.Cleared) > 0 {
 		c.Warnf("cleared here, and stays in the store; edit clears it: %s", few(a.Cleared))

@@ -487,9 +487,23 @@ func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string
 	return "", ""
 }
 
+// classNames are the trade words of all classes.
+func classNames() (all []string) {
+	for _, c := range words.Classes() {
+		all = append(all, words.ClassName(c))
+	}
+	return all
+}
+
+// classColumn is the class of a part, written as its trade word and read as that, as
+// another one or as its code.
 func classColumn() column[store.Part] {
-	return column[store.Part]{heading: "Class", words: words.Classes, get: func(r *store.Part) string { return r.Class },
+	return column[store.Part]{heading: "Class", words: classNames, get: func(r *store.Part) string { return words.ClassName(r.Class) },
 		set: func(r *store.Part, s string) error {
+			if c, ok := words.ClassNamed(s); ok {
+				r.Class = c
+				return nil
+			}
 			if up := strings.ToUpper(s); words.Known(up) {
 				r.Class = up
 				return nil

@@ -72,8 +72,8 @@ func TestExportOpensWell(t *testing.T) {
 		return s
 	}
 	for _, c := range []struct{ sheet, ref, want string }{
-		{"Parts", "A2", "P001"}, {"Parts", "AX1", "Note"}, {"Parts", "AY1", "Free"}, {"Parts", "AZ1", "Short"}, {"Parts", "AY2", "1"}, {"Parts", "AZ2", "short"}, {"Parts", "AZ3", ""},
-		{"Bags", "P1", "On hand"}, {"Bags", "D3", "1"}, {"Bags", "P3", "0"}, {"Bags", "N2", "2031-02-02"}, {"Donors", "F2", "22.00"}, {"Jobs", "A2", "101"},
+		{"Parts", "A2", "P001"}, {"Parts", "AX1", "Note"}, {"Parts", "AY1", "To take"}, {"Parts", "AZ1", "Short by"}, {"Parts", "AY2", "1"}, {"Parts", "AZ2", "1"}, {"Parts", "AZ3", ""},
+		{"Bags", "P1", "In the drawer"}, {"Bags", "Q1", "About there"}, {"Bags", "D3", "1"}, {"Bags", "P3", "0"}, {"Bags", "N2", "2031-02-02"}, {"Donors", "F2", "22.00"}, {"Jobs", "A2", "101"},
 		{"Parts", "AX3", "=HYPERLINK(\"x\")"},
 	} {
 		if got := cell(c.sheet, c.ref); got != c.want {
@@ -85,7 +85,7 @@ func TestExportOpensWell(t *testing.T) {
 			t.Errorf("Jobs!%s is of type %v, want %v", ref, got, want)
 		}
 	}
-	for name, want := range map[string]string{"Goes": "A1:L343", "Bags": "A1:P102", "Places": "A1:C27"} {
+	for name, want := range map[string]string{"Goes": "A1:L343", "Bags": "A1:Q102", "Places": "A1:C27"} {
 		if got, err := f.GetSheetDimension(name); err != nil || got != want {
 			t.Errorf("%s reaches over %s, want %s (%v)", name, got, want, err)
 		}

@@ -26,7 +26,11 @@ const (
 
 // toRead are the columns of a workbook that are only there to be read, by sheet,
 // after all others. They follow from the book: import passes over them.
-var toRead = map[string][]string{"Parts": {"Free", "Short"}, "Bags": {"On hand"}}
+var toRead = map[string][]string{"Parts": {"To take", "Short by"}, "Bags": {"In the drawer", "About there"}}
+
+// formerly are headings, folded, that such columns had in exports of before. On hand had
+// what is lent as well.
+var formerly = map[string]string{"free": "To take", "short": "Short by", "onhand": "In the drawer"}
 
 // namedIn says which sheet holds the codes of a column.
 var namedIn = map[string]string{"Part": "Parts", "Twin": "Parts", "Holds": "Parts", "Model": "Models", "Carries": "Models", "Shutter": "Models", "Lens": "Models",
@@ -375,7 +379,7 @@ func (s *sheetWriter) dropDown(last int) error {
 
 // markShort colours what is short. The word says so, too.
 func (s *sheetWriter) markShort(last int) error {
-	i := slices.Index(s.more, "Short")
+	i := slices.Index(s.more, "Short by")
 	if i < 0 {
 		return nil
 	}
@@ -384,7 +388,7 @@ func (s *sheetWriter) markShort(last int) error {
 		return err
 	}
 	return s.f.SetConditionalFormat(s.name, fmt.Sprintf("%s2:%s%d", col, col, last),
-		[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: "==", Value: `"short"`, Format: &s.looks.short}})
+		[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: ">", Value: "0", Format: &s.looks.short}})
 }
 
 // list is where the words of a column stand in the sheet of lists.

@@ -139,7 +139,11 @@ func (m *rowMaker) derive(x *sheaf, cells []string) error {
 	own, i := code.Code(cells[0]), len(m.heads)
 	if m.bags {
 		st, err := m.known.State(own)
-		m.set(x, i, value(showQuantity(st.OnHand(), st.About), asNumber))
+		m.set(x, i, int(st.InDrawer()))
+		m.set(x, i+1, nil)
+		if st.About {
+			m.set(x, i+1, "yes")
+		}
 		return err
 	}
 	f, err := m.known.Figure(own)
@@ -147,7 +151,7 @@ func (m *rowMaker) derive(x *sheaf, cells []string) error {
 	keep, none := strconv.ParseInt(cells[m.keep], 10, 64)
 	m.set(x, i+1, nil)
 	if none == nil && f.Free() < keep {
-		m.set(x, i+1, "short")
+		m.set(x, i+1, int(keep-f.Free()))
 	}
 	return err
 }

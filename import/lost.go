@@ -33,7 +33,8 @@ type Derived struct {
 const (
 	notSaid   = math.MinInt32
 	saysShort = math.MinInt32 + 1
-	notRead   = math.MinInt32 + 2
+	saysYes   = math.MinInt32 + 2
+	notRead   = math.MinInt32 + 3
 )
 
 // derive notes the cells of the row at hand that are only there to be read.
@@ -47,6 +48,8 @@ func (a *area) derive() {
 			n = int32(q.N)
 		} else if strings.EqualFold(text, "short") {
 			n = saysShort
+		} else if strings.EqualFold(text, "yes") {
+			n = saysYes
 		} else if text != "" {
 			n = notRead
 		}
@@ -126,11 +129,11 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 			if a.more[k] < 0 || i >= len(cells) {
 				continue
 			}
-			book, err := derivedCell(v, title, heading, own)
+			book, err := derivedCell(v, title, heading, own, a.former)
 			if err != nil {
 				return err
 			}
-			if says := cells[i]; says != book && says != notSaid {
+			if says := cells[i]; says != book && says != notSaid && (says != saysShort || book <= 0) {
 				out.Derived = append(out.Derived, Derived{a.name + "!" + cellName(a.more[k], int(row)), string(own), heading, showDerived(says), showDerived(book)})
 			}
 		}
@@ -140,18 +143,26 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 }
 
 // derivedCell is what the book says in a derived column.
-func derivedCell(v *store.View, title, heading string, own code.Code) (int32, error) {
+func derivedCell(v *store.View, title, heading string, own code.Code, former bool) (int32, error) {
 	if title == "Bags" {
 		st, err := v.State(own)
-		return int32(st.OnHand()), err
+		switch {
+		case heading == "About there" && st.About:
+			return saysYes, err
+		case heading == "About there":
+			return notSaid, err
+		case former:
+			return int32(st.OnHand()), err
+		}
+		return int32(st.InDrawer()), err
 	}
 	f, err := v.Figure(own)
-	if err != nil || heading == "Free" {
+	if err != nil || heading == "To take" {
 		return int32(f.Free()), err
 	}
 	p, err := v.Part(own)
 	if p.Keep != nil && f.Free() < *p.Keep {
-		return saysShort, err
+		return int32(*p.Keep - f.Free()), err
 	}
 	return notSaid, err
 }
@@ -162,6 +173,8 @@ func showDerived(n int32) string {
 		return "(empty)"
 	case saysShort:
 		return "short"
+	case saysYes:
+		return "yes"
 	case notRead:
 		return "no number"
 	}

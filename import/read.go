@@ -380,6 +380,7 @@ type area struct {
 	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples  int             // rows that begin with #
 	more     []int           // where the columns are that are only there to be read, -1 for not at all
+	former   bool            // an export of before, whose On hand had what is lent as well
 	moreText []string        // and what the row at hand has there
 	marks    marks
 	quantity int // the column of that name, -1 without
@@ -525,7 +526,8 @@ func (a *area) onHand(bag code.Code) {
 		a.problem(a.row, a.more[0], text, err.Error())
 		return
 	}
-	a.r.load.Counted[bag], a.r.load.OnHand = q, true
+	q.About = q.About || strings.EqualFold(strings.TrimSpace(a.moreText[1]), "yes")
+	a.r.load.Counted[bag], a.r.load.OnHand, a.r.load.InDrawer = q, true, !a.former
 }
 
 // place lays the cells of a row under the columns of the table.
@@ -587,8 +589,8 @@ func (a *area) stray(row int, c cell) {
 // derives says that a heading, folded, is that of a column which is only there to be
 // read, and notes where it is.
 func (a *area) derives(name string, col int) bool {
-	k := slices.IndexFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name })
-	if k >= 0 {
+	k := slices.IndexFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name || s == formerly[name] })
+	if a.former = a.former || name == "onhand"; k >= 0 {
 		a.more[k] = col
 	}
 	return k >= 0

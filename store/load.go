@@ -34,7 +34,9 @@ type Load struct {
 	// book nobody counted. Since is the last booking that the export held, 0 where it is
 	// none of this store.
 	OnHand bool
-	Since  uint64
+	// InDrawer says that it is without what is lent.
+	InDrawer bool
+	Since    uint64
 	// Unsaid is what a new bag holds of which the workbook does not say how many; the
 	// zero Qty refuses such a bag.
 	Unsaid code.Qty

@@ -53,7 +53,11 @@ func (p *Plan) edited(bag code.Code, q *code.Qty) (bool, error) {
 		return true, nil
 	}
 	st, err := p.view.State(bag)
-	if err != nil || st.OnHand() == q.N && st.About == q.About {
+	have, lent := st.OnHand(), st.Lent()
+	if p.load.InDrawer {
+		have, lent = st.InDrawer(), 0
+	}
+	if err != nil || have == q.N && st.About == q.About {
 		return false, err
 	}
 	if p.load.Since > 0 {
@@ -63,7 +67,7 @@ func (p *Plan) edited(bag code.Code, q *code.Qty) (bool, error) {
 			return false, err
 		}
 	}
-	q.N = max(q.N-st.Lent(), 0)
+	q.N = max(q.N-lent, 0)
 	return true, nil
 }
 

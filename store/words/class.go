@@ -66,6 +66,21 @@ func ClassName(class string) string {
 	return class
 }
 
+var nameIndex = sync.OnceValue(func() map[string]string {
+	index := make(map[string]string)
+	for _, c := range classList() {
+		index[c.name] = c.code
+	}
+	return index
+})
+
+// ClassNamed returns the class whose trade word is exactly this one, as [ClassName]
+// writes it.
+func ClassNamed(name string) (class string, ok bool) {
+	class, ok = nameIndex()[name]
+	return class, ok
+}
+
 // Known reports whether class is a code or prefix of the list, in upper case.
 func Known(class string) bool {
 	_, ok := classIndex()[class]
