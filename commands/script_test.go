@@ -19,7 +19,7 @@ import (
 var update = flag.Bool("update", false, "rewrite the golden parts of the scripts")
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(proven{m}, map[string]func(){
 		"tinful": func() {
 			env := commands.System(os.DirFS(os.Getenv("TINFUL_TESTDATA")), "demo")
 			os.Exit(commands.Run(os.Args, env))
