@@ -326,7 +326,7 @@ func newBenchTypist(t *testing.T, store string) benchTypist {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := bench{filepath.Join(dir, "tinful"), dir, store}
+	b := bench{program: filepath.Join(dir, "tinful"), dir: dir, store: store}
 	y := benchTypist{t, filepath.Join(dir, "tmux")}
 	t.Cleanup(func() {
 		_ = exec.Command("tmux", "-S", y.socket, "kill-server").Run()

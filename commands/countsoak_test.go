@@ -65,6 +65,7 @@ func TestKilledWhileEntering(t *testing.T) {
 		if got != 0 && got != rows || said && got != rows {
 			t.Fatalf("round %d: %d of %d readings are there, said to be done: %v", round, got, rows, said)
 		}
+		injured(t, "killed while a sheet is taken in", survived)
 		if got == rows {
 			entered++
 			b.must(t, "undo")
