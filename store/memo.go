@@ -15,13 +15,10 @@ type memo struct {
 	records map[string]map[string]any // by bucket and key
 }
 
-// mostKept is how many records of a bucket a memo keeps: some 6 MiB of parts, which
-// are the largest. A fuller one begins anew.
-const mostKept = 12000
-
-// remembered are the buckets whose records one question after another comes back to: bags
-// and their balances are each other ones.
-var remembered = map[string]bool{bPart: true, bModel: true, bPlace: true, bDonor: true, bGoes: true}
+// remembered is how many records of a bucket a memo keeps, of others none: parts, the
+// largest, take some 6 MiB. One question after another comes back to these; to bags and
+// their balances only the same question does. A memo that is full begins anew.
+var remembered = map[string]int{bPart: 12000, bModel: 12000, bPlace: 12000, bDonor: 12000, bGoes: 12000, bBag: 1000, bState: 1000}
 
 // Remember keeps what is read of a store that was opened for questions, and takes over
 // what one that was opened before has read of the same file, if it still holds.
@@ -34,7 +31,7 @@ func (s *Store) Remember(before *Store) {
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {
-	if m == nil || !remembered[bucket] {
+	if m == nil || remembered[bucket] == 0 {
 		return nil, false
 	}
 	m.mu.Lock()
@@ -44,7 +41,7 @@ func (m *memo) record(bucket string, key []byte) (any, bool) {
 }
 
 func (m *memo) keep(bucket string, key []byte, rec any) {
-	if m == nil || !remembered[bucket] {
+	if m == nil || remembered[bucket] == 0 {
 		return
 	}
 	m.mu.Lock()
@@ -52,7 +49,7 @@ func (m *memo) keep(bucket string, key []byte, rec any) {
 	if m.records == nil {
 		m.records = map[string]map[string]any{}
 	}
-	if n := len(m.records[bucket]); n == 0 || n == mostKept {
+	if n := len(m.records[bucket]); n == 0 || n == remembered[bucket] {
 		m.records[bucket] = map[string]any{}
 	}
 	m.records[bucket][string(key)] = rec
