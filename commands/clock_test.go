@@ -16,9 +16,9 @@ func TestClockAsks(t *testing.T) {
 		holds(t, asked, "the clock says 2039-01-05, 2683 days after the last booking made here (booking 2 on 2031-09-01): is that right? (yes or no) [no]")
 	}
 	b.run("yes\n", 0, "hold", "b283", "--job", "106")
-	answer, asked := b.run("", 0, "log", "--json")
+	answer, _ := b.run("", 0, "log", "--json")
 	holds(t, answer, `"day":"2039-01-05"`)
-	if _, asked = b.run("", 0, "unhold", "b283", "--job", "106"); asked != "" {
+	if _, asked := b.run("", 0, "unhold", "b283", "--job", "106"); asked != "" {
 		t.Errorf("the clock was said to be right, and is asked about again: %s", asked)
 	}
 }
