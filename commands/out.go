@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
@@ -12,6 +13,14 @@ import (
 )
 
 func out(c *call) error {
+	switch {
+	case c.IsSet("on") && c.IsSet("slip"):
+		return line.Usagef("--on and --slip say two things: write one")
+	case c.IsSet("on") || c.IsSet("slip"):
+		return outList(c)
+	case c.IsSet("output"):
+		return line.Usagef("-o writes what --on or --slip says")
+	}
 	return c.view(func(v *store.View) error { return outOfHouse(c, v) })
 }
 

@@ -38,6 +38,7 @@ func verbs() map[string]verb {
 		"today":       {do: today},
 		"out":         {do: out},
 		"log":         {do: showLog, most: 1},
+		"month":       {do: month, most: 1},
 		"import":      {do: runImport, least: 1, most: 1},
 		"unhold":      {do: unhold, least: 1, most: many},
 		"lend":        {do: lend, least: 1, most: many},

@@ -109,9 +109,10 @@ func wants(c *call) error {
 	if c.Bool("open") && c.Bool("all") {
 		return line.Usagef("--open and --all say two things: write one")
 	}
+	file := c.String("output")
 	return c.view(func(v *store.View) error {
 		s := newShelf(v)
-		list, t := []map[string]any{}, c.WideTable("day", "part", "", "for", "")
+		list, t := []store.Want{}, c.WideTable("day", "part", "", "for", "")
 		sought, err := wantWords(c, v)
 		if err != nil {
 			return err
@@ -122,7 +123,7 @@ func wants(c *call) error {
 				asked = wantHas(s, w, sought) && (w.Met == 0 || !c.Bool("open"))
 			}
 			if asked {
-				list = append(list, tell.WantAnswer(w))
+				list = append(list, w)
 				t.Row(tell.WantRow(s.name, w)...)
 			}
 			return nil
@@ -130,8 +131,12 @@ func wants(c *call) error {
 		switch {
 		case err != nil:
 			return err
+		case file != "" && len(list) == 0:
+			return refusef("nothing is wanted: there is no list to write")
+		case file != "":
+			return wantedList(c, v, list)
 		case c.JSON():
-			return c.PrintJSON(map[string]any{"wants": list})
+			return c.PrintJSON(map[string]any{"wants": tell.Each(list, tell.WantAnswer)})
 		case len(list) == 0:
 			c.Println("nothing is wanted")
 		}

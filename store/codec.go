@@ -209,6 +209,7 @@ func (d *Draft) fromKey(k []byte) bool {
 	return true
 }
 func (p *Paper) fromKey(k []byte) bool { p.Name = string(k); return len(k) > 0 }
+func (m *Month) fromKey(k []byte) bool { m.Name = string(k); return len(k) > 0 }
 func (l *Label) fromKey(k []byte) bool {
 	f := fields(k)
 	if len(f) != 2 {

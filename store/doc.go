@@ -89,6 +89,7 @@
 //	label            kind 00 code                    record Label: the last label of a bag, part, donor, job or place
 //	note             kind 00 code 00 number          record Remark; the first of a thing is 1
 //	shop             "shop"                          record Shop
+//	month            name, 2031-08                   record Month: a sheet that was handed over
 //
 //	entry            number of the first             frame of entries of one booking in a row, 1264 bytes at most unless one
 //	                                                 is longer: for each its length (uvarint) and CBOR

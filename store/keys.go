@@ -26,6 +26,7 @@ const (
 	bDraft   = "draft"
 	bPaper   = "paper"
 	bLabel   = "label"
+	bMonth   = "month"
 	bNote    = "note"
 	bShop    = "shop"
 	bEntry   = "entry"
@@ -68,7 +69,7 @@ const (
 // catalogue are the buckets of records that a booking may change and undo
 // gives back; derived are those that follow from the records and the book.
 var (
-	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop}
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop, bMonth}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth, bJobByTray, bOldOpen, bOwner}

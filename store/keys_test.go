@@ -28,6 +28,7 @@ func TestKeys(t *testing.T) {
 		{"draft", keyDraft(Draft{Kind: "donor", Camera: "PC-1"}), "donor\x00PC-1"},
 		{"count", keyCount(Count{Number: 3}), "\x00\x00\x00\x00\x00\x00\x00\x03"},
 		{"paper", []byte(Paper{Name: "drawer"}.Name), "drawer"},
+		{"month", []byte(Month{Name: "2031-08"}.Name), "2031-08"},
 		{"label", keyLabel(Label{Kind: "bag", Code: "B1"}), "bag\x00B1"},
 		{"note", keyNote(Remark{Kind: "job", Code: "105", Nth: 258}), "job\x00105\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x01\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},

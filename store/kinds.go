@@ -27,7 +27,7 @@ type kind interface {
 }
 
 // kinds are the rows of the table, those first of which there are most.
-var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind, paperKind, labelKind, noteKind, shopKind}
+var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind, paperKind, labelKind, noteKind, shopKind, monthKind}
 
 // A kindOf is one row of the table: the record's bucket and key, the keys of its
 // indexes, what a new one has without being told, and what must hold of it.
@@ -283,7 +283,7 @@ func kindIn(bucket string) kind {
 }
 
 // Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
-// Job, Want, Old, Step, Count, Draft, Paper, Label, Remark or Shop. The record is taken as it is; what is not in it is
+// Job, Want, Old, Step, Count, Draft, Paper, Label, Remark, Shop or Month. The record is taken as it is; what is not in it is
 // lost. The rules of its kind are asked at the end of the booking, when all that it
 // names is there.
 func (t *Tx) Put(rec any) error {

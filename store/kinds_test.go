@@ -153,6 +153,12 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 	note := Remark{Kind: "job", Code: "101", Nth: 1, Text: "the owner rang"}
 	testRules(t, noteKind, []sample[Remark]{{good: note, bad: Remark{Kind: "job", Code: "101", Nth: 1}, text: "a note on 101 says nothing: write it in words"}})
 	testRules(t, shopKind, []sample[Shop]{{good: Shop{Name: "Quillmoor Bench"}, bad: Shop{Lines: []string{"1 Mill Lane"}}, text: "the workshop has no name: say what it is called"}})
+	august := Month{Name: "2031-08", Day: day0, Sheet: []byte("{}")}
+	testRules(t, monthKind, []sample[Month]{
+		{good: Month{Name: "2031-13", Sheet: august.Sheet}, bad: Month{Name: "2031-13", Sheet: []byte("{}")}, not: []string{"over", "undo"}, text: `"2031-13" is no month: write it like 2031-08`},
+		{good: august, bad: Month{Name: "2031-08"}, not: []string{"over", "undo"}, text: "the sheet of 2031-08 says nothing"},
+		{good: august, bad: Month{Name: "2031-08", Day: day0, Sheet: []byte("{ }")}, not: append(aChange, "undo"), text: "2031-08 was handed over on"},
+	})
 }
 
 // A line of the book that breaks a rule is refused when it is booked, where a workbook

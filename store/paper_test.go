@@ -16,7 +16,7 @@ func TestOlderStoreHasNoPapers(t *testing.T) {
 		t.Fatal(err)
 	}
 	err = db.Update(func(tx *bolt.Tx) (err error) {
-		for _, b := range []string{bPaper, bLabel, bNote, bShop} {
+		for _, b := range []string{bPaper, bLabel, bNote, bShop, bMonth} {
 			err = errors.Join(err, tx.DeleteBucket([]byte(b)))
 		}
 		return err

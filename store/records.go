@@ -346,6 +346,16 @@ type Shop struct {
 	Terms string   `cbor:"3,keyasint,omitempty"` // what stands under every paper
 }
 
+// A Month is the sheet of a month as it was handed over.
+type Month struct {
+	Name string   `cbor:"-"` // told by the key: 2031-08
+	Day  code.Day `cbor:"2,keyasint,omitempty"`
+	By   string   `cbor:"3,keyasint,omitempty"`
+	// Last is the number of the last entry that it could have.
+	Last  uint64 `cbor:"4,keyasint,omitempty"`
+	Sheet []byte `cbor:"5,keyasint,omitempty"` // JSON
+}
+
 // An Entry is one line of the book. Entries are never edited.
 type Entry struct {
 	Seq      uint64     `cbor:"-"` // told by the key: see chunk in entries.go

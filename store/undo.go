@@ -309,7 +309,7 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		return nil, err
 	}
 	if b.Fresh {
-		for _, bucket := range []string{bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+		for _, bucket := range []string{bMonth, bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
 				all = append(all, was{bucket, bytes.Clone(k), nil})
 				return nil

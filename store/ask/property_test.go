@@ -64,6 +64,8 @@ func answers(v *store.View) (map[string]string, error) {
 	add("which", which, err)
 	today, err := TodayOn(v, demoDay)
 	add("today", today, err)
+	month, err := MonthOf(v, "2031-08")
+	add("month", month, err)
 	count, err := CountOf(v, store.CountID{Day: demoDay})
 	add("count", count, err)
 	shims, err := FindShims(v, ShimQuery{Want: 350})

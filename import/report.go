@@ -1,0 +1,98 @@
+package sheet
+
+import (
+	"cmp"
+	"errors"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// A ReportSheet is one table of a report.
+type ReportSheet struct {
+	Name    string
+	Heads   []string
+	Numbers []bool // columns of numbers
+	Rows    [][]string
+}
+
+// WriteReport writes a report: a workbook with a sheet for each table or, where the name
+// ends in .csv, the tables in a row, each behind its name and headings. A file that is there
+// is written over only with replace.
+func WriteReport(file string, sheets []ReportSheet, replace bool) (err error) {
+	if err := mayWrite(file, replace); err != nil {
+		return err
+	}
+	if isExt(file, ".csv") {
+		var rows [][]string
+		for _, s := range sheets[1:] {
+			rows = append(append(rows, append([]string{"List"}, s.Heads...)), named(s)...)
+		}
+		return writeCSV(file, append([]string{"List"}, sheets[0].Heads...), append(named(sheets[0]), rows...))
+	}
+	w := &bookWriter{exporter: &exporter{}, f: excelize.NewFile()}
+	defer func() { err = errors.Join(err, w.f.Close()) }()
+	if err := w.dress(); err != nil {
+		return err
+	}
+	want := map[string]int{}
+	for i, r := range sheets {
+		if i == 0 {
+			err = w.f.SetSheetName("Sheet1", r.Name)
+		} else {
+			_, err = w.f.NewSheet(r.Name)
+		}
+		if err = cmp.Or(err, w.report(r)); err != nil {
+			return err
+		}
+		want[r.Name] = len(r.Rows) + 1
+	}
+	return place(w.f, file, Stamp{}, want)
+}
+
+// named are the rows of a sheet behind its name.
+func named(s ReportSheet) (out [][]string) {
+	for _, r := range s.Rows {
+		out = append(out, append([]string{s.Name}, r...))
+	}
+	return out
+}
+
+func (w *bookWriter) report(r ReportSheet) error {
+	s := &sheetWriter{bookWriter: w, name: r.Name}
+	if err := s.begin(len(r.Heads), len(r.Rows)+1); err != nil {
+		return err
+	}
+	widths := make([]float64, len(r.Heads))
+	for _, row := range append([][]string{r.Heads}, r.Rows...) {
+		for i, text := range row {
+			widths[i] = min(48, max(widths[i], 10, float64(len([]rune(text)))+2))
+		}
+	}
+	if err := layColumns(s.sw, widths, nil); err != nil {
+		return err
+	}
+	for i, row := range append([][]string{r.Heads}, r.Rows...) {
+		cells := make([]any, len(row))
+		for j, text := range row {
+			look, x := w.looks.text, any(text)
+			switch {
+			case text == "":
+				continue
+			case i == 0:
+				look = w.looks.heading
+			case r.Numbers[j]:
+				look, x = w.looks.number, value(text, asNumber)
+				if strings.Contains(text, ".") {
+					look = w.looks.money
+				}
+			}
+			cells[j] = excelize.Cell{StyleID: look, Value: x}
+		}
+		at, err := excelize.CoordinatesToCellName(1, i+1)
+		if err = cmp.Or(err, s.sw.SetRow(at, cells)); err != nil {
+			return err
+		}
+	}
+	return s.sw.Flush()
+}
