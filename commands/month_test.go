@@ -209,7 +209,7 @@ func TestAugustOfTheDemo(t *testing.T) {
 	if code := Run([]string{"tinful", "month", "2031-08", "--json"}, w.env); code != exitOK {
 		t.Fatal(w.stderr)
 	}
-	if err := json.Unmarshal([]byte(w.stdout.String()), &got); err != nil {
+	if err := json.Unmarshal(w.stdout.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
 	// Used and sold, by the rows of moves.csv.
