@@ -229,6 +229,9 @@ func openError(path string, err error) error {
 	if info, serr := os.Stat(path); serr == nil && info.Size() < 2*int64(os.Getpagesize()) {
 		return fmt.Errorf("%w: %s is cut off after %d bytes", ErrDamaged, path, info.Size())
 	}
+	if h, werr := walked(path); werr == nil && len(h.Problems) > 0 { // bbolt gives that no name
+		return fmt.Errorf("%w: %s: %s", ErrDamaged, path, h.Problems[0])
+	}
 	return err
 }
 

@@ -391,3 +391,47 @@ func TestFreeListIsReadBeforeBooking(t *testing.T) {
 		s.Close()
 	}
 }
+
+// FuzzStore: bytes of a whole store are changed at a place: check ends with what it found or
+// says that it is none, and a store in which it finds nothing answers.
+func FuzzStore(f *testing.F) {
+	path := rich(f).Path()
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		f.Fatal(err)
+	}
+	size := os.Getpagesize()
+	for _, at := range []int{16, size + 20, 2*size + 8, 3*size + 10, 5*size + 17, 9*size + 40, len(whole) - 100} {
+		f.Add(uint32(at), []byte{1})
+		f.Add(uint32(at), []byte{0xff, 0, 0xff, 0x80})
+	}
+	f.Add(uint32(26), []byte("0")) // a page size that is longer than the file
+	f.Fuzz(func(t *testing.T, at uint32, x []byte) {
+		raw := slices.Clone(whole)
+		for i := range x {
+			if n := int(at) + i; n < len(raw) {
+				raw[n] ^= x[i]
+			}
+		}
+		resum(raw)
+		path := filepath.Join(t.TempDir(), "fuzz.db")
+		if err := os.WriteFile(path, raw, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		h, err := Examine(path)
+		if err != nil && !errors.Is(err, ErrDamaged) && !errors.Is(err, ErrNotStore) && !errors.Is(err, ErrNewer) {
+			t.Errorf("%v", err)
+		}
+		if err != nil || len(h.Problems) > 0 {
+			return
+		}
+		s, err := Open(path)
+		if err != nil {
+			t.Fatalf("check finds nothing, and opening says %v", err)
+		}
+		defer s.Close()
+		if err := s.View(func(v *View) error { return v.EachEntry(func(Entry) error { return nil }) }); err != nil {
+			t.Errorf("check finds nothing, and the book says %v", err)
+		}
+	})
+}
