@@ -99,6 +99,7 @@ func TestEveryFlippedBitOfAStore(t *testing.T) {
 			flipped(t, s, sound, bucket, []byte(k), both[:len(k)], both[len(k):])
 		}
 	}
+	t.Logf("%d bits", tried)
 }
 
 func flipped(t *testing.T, s *Store, sound map[string]string, bucket string, k, k2, x2 []byte) {

@@ -26,10 +26,11 @@ const salvagedWhy = "salvaged: the entry is lost"
 // rejoin returns the entries of the new book, numbered from 1, and what the numbers of old
 // ones are now.
 func (w *wreck) rejoin(entries []Entry, bags map[code.Code]Bag) (book []Entry, now func(uint64) uint64) {
-	r := &rejoiner{w: w, all: entries, names: map[uint64]bool{}}
+	r := &rejoiner{w: w, all: slices.Clone(entries), names: map[uint64]bool{}}
 	last := uint64(0)
-	for _, e := range entries {
+	for i, e := range entries {
 		r.names[e.Seq], last = true, max(last, e.Seq)
+		r.all[i].Seq = e.Seq*room + placed
 	}
 	for _, b := range w.bookings {
 		if last = max(last, b.Last); b.First != 0 {
@@ -71,7 +72,7 @@ func (r *rejoiner) at(seq uint64) uint64 {
 	if i >= 0 && seq <= r.spans[i].Last {
 		return r.spans[i].Number
 	}
-	i, ok = slices.BinarySearchFunc(r.all, seq, func(e Entry, s uint64) int { return cmp.Compare(e.Seq, s) })
+	i, ok = slices.BinarySearchFunc(r.all, seq*room+placed, func(e Entry, s uint64) int { return cmp.Compare(e.Seq, s) })
 	if !ok && i == 0 {
 		return 1
 	}
@@ -89,15 +90,39 @@ func (r *rejoiner) slot(booking, below uint64) uint64 {
 	return r.lost[max(0, i-1)]
 }
 
-// put puts an entry in for one that is lost.
-func (r *rejoiner) put(e Entry, seq uint64) Entry {
-	e.Seq, e.Booking = seq, r.at(seq)
+// Where an entry stands that is put in for one that is lost: in the file numbers are
+// whole, here there is room between them. What comes in stands before what goes out.
+const (
+	room     = 8
+	ahead    = 0 // of the entries of that number: 0 and 1
+	placed   = 3 // they
+	behind   = 4 // them: 4 and 5
+	atTheEnd = 6 // 6 and 7
+)
+
+// put puts an entry in for one that is lost, beside a number.
+func (r *rejoiner) put(e Entry, seq, where uint64) Entry {
+	e.Booking = r.at(seq)
+	if e.Seq = seq*room + where; takes(e) {
+		e.Seq++
+	}
 	b := r.w.bookings[e.Booking]
 	if e.Why, e.By = salvagedWhy, b.By; e.Quantity < 0 && e.Undoes == 0 && e.What != Corrected {
 		e.Undoes = b.Undoes
 	}
 	r.more = append(r.more, e)
 	return e
+}
+
+// takes says that pieces go out by an entry.
+func takes(e Entry) bool {
+	switch e.What {
+	case In, Found, Returned, Unheld:
+		return false
+	case Corrected:
+		return e.Quantity < 0
+	}
+	return true
 }
 
 // pairs gives every entry that takes another back that other one, where it is lost; and
@@ -129,7 +154,7 @@ func (r *rejoiner) pairs() {
 		case e.What != Moved && e.What != Graded:
 			o := e
 			o.Quantity, o.Amount, o.Undoes = -e.Quantity, -e.Amount, 0
-			r.put(o, r.slot(e.Undoes, e.Seq))
+			r.put(o, r.slot(e.Undoes, e.Seq/room), behind)
 		}
 	}
 	for _, list := range open {
@@ -139,7 +164,7 @@ func (r *rejoiner) pairs() {
 				if by == 0 || r.at(r.slot(by, 0)) == by {
 					c := e
 					c.Quantity, c.Amount, c.Undoes = -e.Quantity, -e.Amount, e.Booking
-					r.put(c, r.slot(by, r.lost[len(r.lost)-1]+1))
+					r.put(c, r.slot(by, r.lost[len(r.lost)-1]+1), behind)
 				}
 			}
 		}
@@ -162,11 +187,32 @@ func (r *rejoiner) bags(bags map[code.Code]Bag) {
 	slices.Sort(codes)
 	for _, c := range codes {
 		st, known := r.w.states[c]
-		if known && (st.Gone || slices.ContainsFunc(per[c], func(e Entry) bool { return r.names[e.Seq] && !slices.Contains(st.Book, e.Seq) })) {
+		if known && (st.Gone || slices.ContainsFunc(per[c], func(e Entry) bool { return e.Why != salvagedWhy && !slices.Contains(st.Book, e.Seq/room) })) {
 			known = false // it is older than the book
 		}
 		r.bag(bags[c], per[c], st, known)
 	}
+}
+
+// A ledger is the book of one bag in the making.
+type ledger struct {
+	*rejoiner
+	bag         Bag
+	book        []Entry
+	first, last uint64 // numbers beside which entries are put in
+	where       uint64 // the first
+	from, to    code.Day
+}
+
+// early puts an entry in where the bag begins, late where it ends.
+func (l *ledger) early(e Entry) {
+	e.Bag, e.Day = l.bag.Code, l.from
+	l.book = append(l.book, l.put(e, l.first, l.where))
+}
+
+func (l *ledger) late(e Entry) {
+	e.Bag, e.Day = l.bag.Code, l.to
+	l.book = append(l.book, l.put(e, l.last, atTheEnd))
 }
 
 // bag makes the book of one bag add up.
@@ -178,100 +224,113 @@ func (r *rejoiner) bag(b Bag, book []Entry, st State, known bool) {
 		}
 	}
 	had, err := foldBook(b, book)
-	if known && len(gone) == 0 || !known && err == nil && bornOf(b.Code, book).Seq != 0 {
-		return
-	}
-	first, last := r.slot(0, r.lost[len(r.lost)-1]+1), r.lost[len(r.lost)-1]
-	if len(book) > 0 {
-		first = r.slot(0, book[0].Seq)
-	}
-	if known {
-		first, last = gone[0], gone[len(gone)-1]
-	} else {
-		st = State{Bag: b.Code, BookedIn: b.Quantity, Place: had.Place, Grade: had.Grade, About: b.About}
-	}
-	day := cmp.Or(b.Booked, st.LastDay, r.w.bookings[r.at(first)].Day)
-	for _, e := range book {
-		day = min(day, e.Day)
-	}
-	put := func(e Entry, seq uint64, day code.Day) {
-		e.Bag, e.Day = b.Code, day
-		book = append(book, r.put(e, seq))
-	}
-	sums := sumOf(b, book)
-	if bornOf(b.Code, book).Seq == 0 && b.Split == "" {
-		put(Entry{What: In, Quantity: st.BookedIn - sums.BookedIn, About: b.About, First: true}, first, day)
-		sums.BookedIn = st.BookedIn
-	}
-	late := max(day, st.LastDay, had.LastDay)
-	if known {
-		for _, e := range deltas(sums, st) {
-			if e.What == In || e.What == Found || e.What == Corrected && e.Quantity > 0 {
-				put(e, first, day)
-			} else {
-				put(e, last, late)
-			}
-		}
-	}
-	r.level(b, book, st, known, first, last, day, late, put)
-}
-
-// level puts in what a book lacks to be folded, and to come to what the balance says.
-func (r *rejoiner) level(b Bag, book []Entry, st State, known bool, first, last uint64, day, late code.Day, put func(Entry, uint64, code.Day)) {
-	add := func(e Entry, seq uint64, day code.Day) {
-		put(e, seq, day)
-		book = append(book, r.more[len(r.more)-1])
-	}
-	now, err := foldBook(b, book)
-	for tries := 0; err != nil && tries < 2*len(book)+8; tries++ {
-		short, ok := errors.AsType[*ShortError](err)
-		if !ok {
-			break
-		}
-		lacks := short.Want - short.Have
-		switch job, isJob := strings.CutPrefix(short.Who, "job "); {
-		case short.What == Returned && isJob:
-			add(Entry{What: Fitted, Quantity: lacks, Job: code.Code(job)}, first, day)
-		case short.What == Unheld && isJob:
-			add(Entry{What: Held, Quantity: lacks, Job: code.Code(job)}, first, day)
-		case short.What == Returned && short.Who != "":
-			add(Entry{What: Lent, Quantity: lacks, To: short.Who}, first, day)
-		default:
-			add(Entry{What: Corrected, Quantity: max(lacks, 1), About: b.About}, first, day)
-		}
-		now, err = foldBook(b, book)
-	}
-	if err != nil {
-		r.w.lose("what bag %s held: its book does not add up", b.Code)
-		r.drop(b.Code, put, first, day, st)
+	born := bornOf(b.Code, book)
+	if known && len(gone) == 0 || !known && err == nil && born.Seq != 0 {
 		return
 	}
 	if !known {
-		r.w.lose("the balance of bag %s: it stands by what was found, %d on hand", b.Code, now.OnHand())
-		return
+		st = State{Bag: b.Code, BookedIn: b.Quantity, Place: had.Place, Grade: had.Grade, About: b.About}
 	}
-	if n := st.OnHand() - now.OnHand(); n != 0 {
-		put(Entry{What: Corrected, Quantity: n, About: st.About}, last, late)
+	l := r.ledger(b, book, gone, born)
+	l.to = max(l.to, st.LastDay)
+	if born.Seq == 0 && b.Split == "" {
+		l.early(Entry{What: In, Quantity: st.BookedIn - sumOf(b, book).BookedIn, About: b.About, First: true})
+	}
+	if known {
+		for _, e := range deltas(sumOf(b, l.book), st) {
+			if e.What == In || e.What == Found || e.What == Corrected && e.Quantity > 0 {
+				l.early(e)
+			}
+		}
+	}
+	if err := l.level(); err == nil && known {
+		for _, e := range deltas(sumOf(b, l.book), st) {
+			l.late(e)
+		}
+		err = l.settle(st)
+	} else if err == nil {
+		now, _ := foldBook(b, l.book)
+		r.w.lose("the balance of bag %s: it stands by what was found, %d on hand", b.Code, now.OnHand())
+	}
+	if _, err := foldBook(b, l.book); err != nil {
+		r.w.lose("what moved of bag %s: its book does not add up (%v)", b.Code, err)
+		r.drop(b, st, l)
+	}
+}
+
+// ledger finds where entries of a bag are put in: after the one by which it came, where
+// that was found, else before all others; and after the last.
+func (r *rejoiner) ledger(b Bag, book []Entry, gone []uint64, born Entry) *ledger {
+	l := &ledger{rejoiner: r, bag: b, book: slices.Clone(book), where: ahead}
+	l.first, l.last = r.slot(0, r.lost[len(r.lost)-1]+1), r.lost[len(r.lost)-1]
+	if len(gone) > 0 {
+		l.first, l.last = gone[0], gone[len(gone)-1]
+	}
+	l.from = cmp.Or(b.Booked, r.w.bookings[r.at(l.first)].Day)
+	for _, e := range book {
+		l.first, l.from, l.to = min(l.first, e.Seq/room), min(l.from, e.Day), max(l.to, e.Day)
+	}
+	for _, e := range book {
+		if e.Day == l.to {
+			l.last = max(l.last, e.Seq/room)
+		}
+	}
+	if l.to = max(l.to, l.from); born.Seq != 0 {
+		l.first, l.from, l.where = born.Seq/room, born.Day, behind
+	}
+	return l
+}
+
+// level puts in what the entries that were found need to have come before them.
+func (l *ledger) level() error {
+	_, err := foldBook(l.bag, l.book)
+	for tries := 2*len(l.book) + 8; err != nil && tries > 0; tries-- {
+		short, ok := errors.AsType[*ShortError](err)
+		if !ok {
+			return err
+		}
+		lacks := max(short.Want-short.Have, 1)
+		switch job, isJob := strings.CutPrefix(short.Who, "job "); {
+		case short.What == Returned && isJob:
+			l.early(Entry{What: Fitted, Quantity: lacks, Job: code.Code(job)})
+		case short.What == Unheld && isJob:
+			l.early(Entry{What: Held, Quantity: lacks, Job: code.Code(job)})
+		case short.What == Returned && short.Who != "":
+			l.early(Entry{What: Lent, Quantity: lacks, To: short.Who})
+		default:
+			l.early(Entry{What: Corrected, Quantity: lacks, About: l.bag.About})
+		}
+		_, err = foldBook(l.bag, l.book)
+	}
+	return err
+}
+
+// settle puts in what the balance says beside numbers.
+func (l *ledger) settle(st State) error {
+	now, err := foldBook(l.bag, l.book)
+	if err != nil {
+		return err
 	}
 	if st.Place != now.Place && st.Place != "" {
-		put(Entry{What: Moved, To: string(st.Place)}, last, late)
+		l.late(Entry{What: Moved, To: string(st.Place)})
 	}
 	if st.Grade != now.Grade && st.Grade != "" {
-		put(Entry{What: Graded, To: st.Grade}, last, late)
+		l.late(Entry{What: Graded, To: st.Grade})
 	}
 	if st.Read != now.Read && st.Read != 0 {
-		put(Entry{What: Counted, Quantity: st.ReadN, About: st.ReadAbout}, last, st.Read)
+		l.late(Entry{What: Counted, Quantity: st.ReadN, About: st.ReadAbout})
 	}
+	return nil
 }
 
 // drop takes all entries of a bag out whose book does not add up, and puts one in for
 // what its balance says.
-func (r *rejoiner) drop(bag code.Code, put func(Entry, uint64, code.Day), seq uint64, day code.Day, st State) {
+func (r *rejoiner) drop(b Bag, st State, l *ledger) {
 	mine := func(e Entry) bool {
-		return e.Bag == bag || code.Code(e.To) == bag && (e.What == Split || e.What == Joined)
+		return e.Bag == b.Code || code.Code(e.To) == b.Code && (e.What == Split || e.What == Joined)
 	}
 	r.all, r.more = slices.DeleteFunc(r.all, mine), slices.DeleteFunc(r.more, mine)
-	put(Entry{What: In, Quantity: max(0, st.OnHand()), About: st.About, First: true}, seq, day)
+	l.early(Entry{What: In, Quantity: max(0, st.OnHand()), About: st.About, First: true})
 }
 
 // sumOf adds up the entries of a bag word by word, whether or not that is allowed.
@@ -329,24 +388,13 @@ func deltas(had, st State) (out []Entry) {
 		}
 	}
 	add(Entry{What: In, Quantity: st.BookedIn - had.BookedIn})
-	fitted, returned := st.Fitted-had.Fitted, st.Returned-had.Returned
-	job := ""
-	each(had.FittedIn, st.FittedIn, func(who string, n int64) {
-		if job = who; n > 0 {
-			add(Entry{What: Fitted, Quantity: n, Job: code.Code(who)})
-			fitted -= n
-		} else {
-			add(Entry{What: Returned, Quantity: -n, Job: code.Code(who)})
-			returned += n
+	each(had.FittedIn, st.FittedIn, func(who string, n int64) { // what came out again is as if it never went in
+		e := Entry{What: Fitted, Quantity: n, Job: code.Code(who)}
+		if n < 0 {
+			e.What, e.Quantity = Returned, -n
 		}
+		add(e)
 	})
-	if job == "" && len(st.FittedIn) > 0 {
-		job = st.FittedIn[0].Who
-	}
-	if job != "" && fitted == returned { // what went in and came out again
-		add(Entry{What: Fitted, Quantity: fitted, Job: code.Code(job)})
-		add(Entry{What: Returned, Quantity: returned, Job: code.Code(job)})
-	}
 	each(had.HeldFor, st.HeldFor, func(who string, n int64) {
 		e := Entry{What: Held, Quantity: n, Job: code.Code(who)}
 		if n < 0 {
@@ -379,7 +427,7 @@ func (r *rejoiner) numbered() (book []Entry, now func(uint64) uint64) {
 	}
 	slices.Sort(was)
 	return book, func(old uint64) uint64 {
-		i, _ := slices.BinarySearch(was, old+1)
+		i, _ := slices.BinarySearch(was, (old+1)*room)
 		return uint64(i)
 	}
 }

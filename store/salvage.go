@@ -49,7 +49,8 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	if err != nil {
 		return out, err
 	}
-	if err := build(to, func(n *Store) error { return n.update(s.fill) }); err != nil {
+	err = build(to, func(n *Store) error { return n.update(s.fill) })
+	if err = cmp.Or(s.misfit, err); err != nil {
 		return out, err
 	}
 	out.Records, out.Entries, out.Bookings, out.Lost = s.records, len(s.book), len(w.bookings), w.losses()
@@ -66,6 +67,7 @@ type saved struct {
 	number  uint64 // of the booking of the salvage
 	broken  map[string]bool
 	live    map[string]any // records of the catalogue, by bucket and key
+	misfit  error          // what was found does not fit together
 }
 
 // sort makes records, book and bookings of what was found.
@@ -217,7 +219,10 @@ func (s *saved) fill(tx *bolt.Tx) error {
 	for _, r := range settings {
 		err = cmp.Or(err, m.Put(r.Key, sh.sealRow(r.Key, r.Value)))
 	}
-	return cmp.Or(err, follows(tx))
+	if err == nil {
+		s.misfit = follows(tx)
+	}
+	return cmp.Or(err, s.misfit)
 }
 
 // salvaged is the setting that has the number of the booking before which nothing can be

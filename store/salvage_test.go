@@ -58,6 +58,67 @@ func wide(tb testing.TB) *Store {
 	return s
 }
 
+// busy makes a store as an import does: all in one booking, the movements of many bags in
+// order of days, so that a lost page takes some of each.
+func busy(tb testing.TB, seed uint64) *Store {
+	tb.Helper()
+	s, r := newStore(tb), rand.New(rand.NewPCG(seed, 3))
+	h := head()
+	h.Day = day0 + 900
+	_, err := s.Book(h, func(t *Tx) error {
+		for i := range 60 {
+			if _, err := t.PutIn(Bag{Code: code.Code(fmt.Sprintf("C%02d", i)), Part: "P1", Origin: "bought", Quantity: int64(r.IntN(9)), Place: "K1"}); err != nil {
+				return err
+			}
+		}
+		jobs, who := []code.Code{"105", "106"}, []string{"customer 4", "customer 5"}
+		for i := range 900 {
+			e := Entry{Bag: code.Code(fmt.Sprintf("C%02d", r.IntN(60))), Quantity: 1 + int64(r.IntN(2)), Day: h.Day + code.Day(i/3)}
+			switch e.What = []What{In, Fitted, Fitted, Returned, Held, Unheld, Lent, Lost, Found, Scrapped, Sold, Moved, Graded, Counted, Corrected}[r.IntN(15)]; e.What {
+			case Fitted, Held, Unheld:
+				e.Job = jobs[r.IntN(2)]
+			case Returned:
+				if e.Job = jobs[r.IntN(2)]; r.IntN(2) == 0 {
+					e.Job, e.To = "", who[r.IntN(2)]
+				}
+			case Lent:
+				e.To = who[r.IntN(2)]
+			case Moved:
+				e.To, e.Quantity = []string{"K1", "K2"}[r.IntN(2)], 0
+			case Graded:
+				e.To, e.Quantity = Grades[r.IntN(len(Grades))], 0
+			}
+			if err := t.Enter(e); err != nil && !errors.Is(err, ErrRefused) {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return s
+}
+
+// Whatever page of a book in one booking is lost, every bag holds what it held.
+func TestSalvageBusy(t *testing.T) {
+	seeds := uint64(1)
+	if os.Getenv("TINFUL_SOAK") != "" {
+		seeds = 30
+	}
+	for seed := range seeds {
+		o := savingOf(t, busy(t, seed))
+		for _, n := range o.live {
+			gone := map[uint64]bool{n: true}
+			got, path := o.salvage(t, gone)
+			o.agree(t, path, gone, true)
+			if t.Failed() {
+				t.Fatalf("seed %d, page %d: %s", seed, n, strings.Join(got.Lost, "\n"))
+			}
+		}
+	}
+}
+
 // A saving is a store as it was, and where in its file everything lay.
 type saving struct {
 	raw    []byte
