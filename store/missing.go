@@ -1,6 +1,7 @@
 package store
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -23,18 +24,21 @@ func (e *MissingError) Error() string {
 // missing is the error of a store that is not there: one that has copies was there.
 func missing(path string) error {
 	if copies := inFolder(path); len(copies) > 0 {
-		return &MissingError{path, len(copies), copies[0]}
+		if _, err := os.Lstat(path); err != nil { // else it was made, and copied, just now
+			return &MissingError{path, len(copies), copies[0]}
+		}
 	}
 	return fmt.Errorf("%w at %s", ErrNoStore, path)
 }
 
 // beginsAnew refuses to make a store in the place of one that is missing.
 func beginsAnew(path string) error {
-	if _, err := os.Lstat(path); err == nil {
+	err := missing(path)
+	if _, found := os.Lstat(path); found == nil { // asked last: its maker copies it after it is there
 		return inTheWay(path)
 	}
-	if copies := inFolder(path); len(copies) > 0 {
-		return missing(path)
+	if _, was := errors.AsType[*MissingError](err); was {
+		return err
 	}
 	return nil
 }
