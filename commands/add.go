@@ -166,13 +166,55 @@ func editThing(c *call) error {
 	if strings.EqualFold(c.Args()[0], "shop") {
 		return editShop(c)
 	}
-	return bookThing(c, false, "changed", func(t *store.Tx) (store.Ref, error) {
-		ref, err := c.thing(&t.View, c.Args()[0])
-		if err == nil {
-			err = editOne(c, t, ref)
+	var ref store.Ref
+	var was, now, typed string
+	err := bookThing(c, false, "changed", func(t *store.Tx) (_ store.Ref, err error) {
+		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
+			return ref, err
 		}
+		was, typed = standingNote(&t.View, ref), string(t.Typed(ref.Kind, ref.Code))
+		err = editOne(c, t, ref)
+		now = standingNote(&t.View, ref)
 		return ref, err
 	})
+	if err == nil && was != now {
+		sayNote(c, ref, typed, was)
+	}
+	return err
+}
+
+// sayNote says that an edit changed the standing note, which is no dated remark.
+func sayNote(c *call, ref store.Ref, typed, was string) {
+	text := "the standing note is set"
+	if was != "" {
+		text = "the standing note is changed; it was: " + was
+	}
+	if ref.Kind != "model" {
+		text += "; what is remarked on a day stands beside it: tinful note " + typed
+	}
+	c.Notef("%s", text)
+}
+
+// standingNote is the note of a thing's record, empty for what has none.
+func standingNote(v *store.View, ref store.Ref) string {
+	switch ref.Kind {
+	case "part":
+		p, _ := v.Part(ref.Code)
+		return p.Note
+	case "bag":
+		b, _ := v.Bag(ref.Code)
+		return b.Note
+	case "model":
+		m, _ := v.Model(ref.Code)
+		return m.Note
+	case "donor":
+		d, _ := v.Donor(ref.Code)
+		return d.Note
+	case "job":
+		j, _ := v.Job(ref.Code)
+		return j.Note
+	}
+	return ""
 }
 
 func editOne(c *call, t *store.Tx, ref store.Ref) error {

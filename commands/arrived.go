@@ -59,6 +59,7 @@ func ownerAndFault(c *call) (owner, fault string, err error) {
 			break
 		}
 	}
+	owner = strings.TrimSuffix(strings.TrimSpace(owner), ",") // quoted with its comma
 	for _, text := range []*string{&owner, &fault} {
 		if *text, err = store.CleanText(*text); err != nil {
 			return "", "", line.AsUsage(err)

@@ -107,6 +107,7 @@ func TestSellAsksOfAnIncompleteUnit(t *testing.T) {
 	line := []string{"sell", "b238", "--for", "12", "--to", "another bench"}
 	_, asked := b.run("\n", 4, line...)
 	holds(t, asked, "P078 in B238 is not complete: PC-02 gave P011 (B226) and P012 (B227) as well", "why is it sold all the same?")
+	b.run("n\n", 4, line...) // no reason, an answer to another question
 	answer, _ := b.run("without its springs\n", 0, line...)
 	holds(t, answer, "B238 Haldur 00 shutter, complete  1 -> 0   sold")
 }

@@ -3,6 +3,8 @@ package commands
 import (
 	"cmp"
 	"errors"
+	"slices"
+	"strings"
 
 	"tinful/commands/line"
 	"tinful/store"
@@ -18,7 +20,7 @@ func sell(c *call) error {
 	err = bookPieces(c, r)
 	if no, ok := errors.AsType[*store.Refusal](err); ok && no.Kind == store.Incomplete && c.env.Terminal {
 		why, aerr := c.ask(no.Error() + "; why is it sold all the same? (Enter: it is not)")
-		if why == "" || aerr != nil {
+		if aerr != nil || slices.Contains([]string{"", "n", "no"}, strings.ToLower(why)) {
 			return cmp.Or(aerr, err)
 		}
 		c.Set("anyway", "true")

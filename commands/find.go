@@ -35,9 +35,12 @@ func findFlags() []*line.Flag {
 func find(c *call) error {
 	var q ask.Query
 	var found ask.Found
-	err := c.view(func(v *store.View) error {
-		var err error
+	var written []string
+	err := c.view(func(v *store.View) (err error) {
 		q, found, err = lookFor(c, v)
+		if err == nil && len(q.Words) > 0 && !found.Any() {
+			written, err = writtenOf(v, q.Words)
+		}
 		return err
 	})
 	if err != nil {
@@ -61,6 +64,9 @@ func find(c *call) error {
 		if c.JSON() {
 			return silentError(exitNotFound)
 		}
+		for _, where := range written {
+			c.Notef("%s", where)
+		}
 		return noHit(q, found, strings.Join(c.Args(), " "))
 	}
 	return nil
@@ -74,11 +80,28 @@ func mostTold(c *call) int {
 	return mostFound
 }
 
-// lookFor looks for what was typed. Numbers behind a trade word are measures;
+// lookFor looks for what was typed, and where nothing is found and a word is the code of
+// a model, for the others in that camera.
+func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
+	q, found, err := lookForTyped(c, v)
+	if found.Any() || c.IsSet("model") {
+		return q, found, err
+	}
+	rest, model := modelAmong(v, c.Args())
+	if model == "" || len(rest) == 0 {
+		return q, found, err
+	}
+	c.Notef("read as %s --model %s", strings.Join(rest, " "), model)
+	c.Set("model", string(model))
+	line.SetArgs(c.Given, rest)
+	return lookForTyped(c, v)
+}
+
+// lookForTyped looks for what was typed. Numbers behind a trade word are measures;
 // where nothing measures so, they may belong to a name, E-clip 1.5. What a camera or
 // a piece bears comes with the parts, and where nothing is found the codes that are
 // near to what was typed.
-func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
+func lookForTyped(c *call, v *store.View) (ask.Query, ask.Found, error) {
 	typed := strings.Join(c.Args(), " ")
 	numbers, err := ask.NumberedAs(v, typed)
 	if err != nil {
@@ -92,7 +115,7 @@ func lookFor(c *call, v *store.View) (ask.Query, ask.Found, error) {
 		q, found, err = lookForParts(c, v)
 	}
 	found.Numbers = numbers
-	if err == nil && len(found.Parts)+len(numbers)+len(found.Clash) == 0 && len(c.Args()) == 1 {
+	if err == nil && !found.Any() && len(c.Args()) == 1 {
 		_, none := v.Thing(typed)
 		if unknown, ok := errors.AsType[*store.UnknownError](none); ok {
 			found.Near = unknown.Near
@@ -301,4 +324,36 @@ func sister(c *call, v *store.View, q *ask.Query) error {
 	}
 	q.Marks[dim.Thread] = t
 	return nil
+}
+
+// writtenOf says where words of which no part is found are written: in remarks, in what
+// wants say.
+func writtenOf(v *store.View, typed []string) (out []string, err error) {
+	said := strings.Join(typed, " ")
+	remarks, err := v.RemarksWith(typed)
+	if err != nil {
+		return nil, err
+	}
+	s, n := newShelf(v), 0
+	err = v.EachWant(func(w store.Want) error {
+		if wantHas(s, w, typed) {
+			n++
+		}
+		return nil
+	})
+	if len(remarks) > 0 {
+		out = append(out, haveWords(len(remarks), "remark")+" tinful note --find "+said)
+	}
+	if n > 0 {
+		out = append(out, haveWords(n, "want")+" tinful wants "+said)
+	}
+	return out, err
+}
+
+// haveWords says how many of something have the words looked for.
+func haveWords(n int, what string) string {
+	if n == 1 {
+		return "a " + what + " has these words:"
+	}
+	return tell.Many(n, what) + " have these words:"
 }

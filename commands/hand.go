@@ -215,7 +215,7 @@ func (c *call) answerLine(token string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if len(h.Answer) == 0 && answeredElsewhere(c) {
+	if len(h.Answer) == 0 && h.At == 0 && answeredElsewhere(c) {
 		return "", line.Usagef("%s: the last list was printed on another terminal, ask for it again here", token)
 	}
 	meant, err := h.answered(token)

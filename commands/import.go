@@ -52,6 +52,9 @@ func runImport(c *call) error {
 		return err
 	}
 	defer done()
+	if filepath.Base(file) == typedName+".csv" && !c.IsSet("map") && !c.IsSet("map-file") && !c.Bool("suggest") {
+		return fmt.Errorf("%w: %s does not say which sheet it is: --as parts does, or another of %s", store.ErrBadInput, typedName, strings.Join(store.Sheets, ", "))
+	}
 	if c.Bool("suggest") {
 		return suggestMap(c, file)
 	}
@@ -66,6 +69,9 @@ func runImport(c *call) error {
 	}
 	if err == nil && len(answer.missing) > 0 && !c.IsSet("make") && c.env.Terminal {
 		answer, err = askMake(c, answer, path, file)
+	}
+	if err != nil && file != c.Args()[0] {
+		err = typedError{err, file}
 	}
 	if errors.Is(err, store.ErrBadInput) {
 		return refuseFile(c, err)

@@ -229,7 +229,7 @@ func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
 	c.Printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
 	t := c.WideTable()
 	for _, l := range g.Lines {
-		t.Row(string(l.Part), l.Name, l.Seat, often(l))
+		t.Row(string(l.Part), l.Called(), l.Seat, often(l))
 	}
 	if len(g.Lines) == 0 {
 		c.Println("nothing is left, or no part is said to go into this model")
@@ -240,7 +240,7 @@ func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
 
 func writeLook(c *call, s ask.Subject, g ask.Guide) error {
 	rows := tell.Each(g.Lines, func(l ask.GuideLine) sheet.LookRow {
-		return sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Name, Seat: l.Seat, Where: l.Where, Often: often(l)}
+		return sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Called(), Seat: l.Seat, Where: l.Where, Often: often(l)}
 	})
 	file := c.String("sheet")
 	if err := sheet.WriteLook(file, s.Ref.Kind, rows, c.Bool("replace")); err != nil {
@@ -284,7 +284,7 @@ func askLook(c *call, s ask.Subject, g ask.Guide) error {
 // askSeen asks for parts with one key each until q, and hands each answer on.
 func askSeen(c *call, lines []ask.GuideLine, answered func(word string, part code.Code) error) error {
 	for i, line := range lines {
-		question := fmt.Sprintf("%d/%d %s", i+1, len(lines), strings.Join(tell.Filled(string(line.Part)+" "+line.Name, line.Seat, often(line)), ", "))
+		question := fmt.Sprintf("%d/%d %s", i+1, len(lines), strings.Join(tell.Filled(string(line.Part)+" "+line.Called(), line.Seat, often(line)), ", "))
 		k, err := c.key(question+":", "pmdrsq\r")
 		if err != nil || k == 'q' || k == 0 {
 			return err

@@ -32,14 +32,20 @@ func oddsOf(c *call) error {
 	var p store.Part
 	var out ask.OddsAnswer
 	err = c.view(func(v *store.View) (err error) {
+		if q.Model, err = c.code(v, c.String("model"), "model"); err != nil {
+			return err
+		}
+		if rest, model := modelAmong(v, words); model != "" {
+			if q.Model != "" {
+				return line.Usagef("%s names the model twice: leave --model out", strings.Join(words, " "))
+			}
+			words, q.Model = rest, model
+		}
 		if len(words) > 0 {
 			if p, err = c.partOf(v, words); err != nil {
 				return err
 			}
 			q.Part = p.Code
-		}
-		if q.Model, err = c.code(v, c.String("model"), "model"); err != nil {
-			return err
 		}
 		q.Missing = q.Part == "" && !c.JSON() && !c.Bool("all")
 		out, err = ask.Odds(v, q)

@@ -27,7 +27,7 @@ func TestBookBetweenQuestions(t *testing.T) {
 		for i := range 5 {
 			other := newWorld(t, home)
 			other.env.Getenv = w.env.Getenv
-			code := Run([]string{"tinful", "edit", "b203", "--note", fmt.Sprint("shade ", i)}, other.env)
+			code := Run([]string{"tinful", "edit", "b203", "--quiet", "--note", fmt.Sprint("shade ", i)}, other.env)
 			booked <- fmt.Sprint(code, other.stderr)
 		}
 		close(booked)

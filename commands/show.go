@@ -389,7 +389,7 @@ func showModel(c *call, v *store.View, own code.Code) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{"model": tell.Known(map[string]any{
 			"model": m.Code, "kind": m.Kind, "maker": m.Maker, "name": m.Name, "family": m.Family, "aliases": m.Aliases, "years": m.Years, "numbers": m.Numbers,
-			"carries": m.Carries, "scale": m.Scale, "thread_form": m.Form, "told_by": m.ToldBy, "tools": m.Tools, "note": m.Note,
+			"carries": m.Carries, "scale": m.Scale, "thread_form": m.Form, "told_by": m.ToldBy, "tools": m.Tools, "hazard": m.Hazard, "note": m.Note,
 			"carried_by": v.CarriedBy(own), "donors": v.DonorsOf(own), "goes": goes,
 		})})
 	}
@@ -410,8 +410,10 @@ func showModel(c *call, v *store.View, own code.Code) error {
 	p.Fact("told by", m.ToldBy)
 	p.Fact("tools", m.Tools)
 	p.Fact("donors", tell.Commas(v.DonorsOf(own)))
+	p.Fact("hazard", m.Hazard)
 	p.Fact("note", m.Note)
 	c.Show(p)
+	tell.Care(c.Screen, ask.ModelCautions(m))
 	c.Listed("what is said of parts", t)
 	return nil
 }
@@ -443,10 +445,14 @@ func showPlace(c *call, v *store.View, own code.Code) error {
 		return c.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf,
 			"donors": tell.StandAnswers(cameras)})})
 	}
-	c.Printf("%s  %s\n", pl.Code, pl.Where)
+	c.Println(strings.TrimSpace(string(pl.Code) + "  " + pl.Where))
 	p := c.WideTable()
 	p.Fact("for", pl.For)
-	p.Fact("tray of job", tell.Commas(trayOf))
+	if store.IsTray(pl) {
+		p.Fact("tray of job", tell.Commas(trayOf))
+	} else {
+		p.Fact("cameras of jobs", tell.Commas(trayOf))
+	}
 	c.Show(p)
 	tell.Stand(c.Screen, cameras)
 	bagTable(c, "bags", rows, 5)

@@ -67,3 +67,14 @@ func fileOf(c *call, name, csv string) (file string, done func(), err error) {
 	}
 	return f.Name(), done, nil
 }
+
+// A typedError is an error of standard input that was kept in a file, which it does not
+// name.
+type typedError struct {
+	error
+	file string
+}
+
+func (e typedError) Error() string { return strings.ReplaceAll(e.error.Error(), e.file, typedName) }
+
+func (e typedError) Unwrap() error { return e.error }

@@ -61,6 +61,8 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 		return store.Result{}, was, err
 	}
 	res, err := s.Undo(h, was.Number)
-	c.due = err == nil
+	if c.due = err == nil; c.due {
+		keepBooking(c, res)
+	}
 	return res, was, err
 }

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -29,7 +30,17 @@ func which(c *call) error {
 			return err
 		}
 		m.Number = bodyNo(c.String("number"))
-		switch args := c.Args(); {
+		args := c.Args()
+		if rest, model := modelAmong(v, args); model != "" {
+			if args, m.Said = rest, model; m.Kind == "" {
+				rec, err := v.Model(model)
+				if err != nil {
+					return err
+				}
+				m.Kind = cmp.Or(rec.Kind, "camera")
+			}
+		}
+		switch {
 		case len(args) == 1 && (strings.HasPrefix(args[0], ":") || len(v.Resolve(args[0], "donor", "job")) > 0):
 			m, err = recordedMarks(c, v, m)
 		case len(args) > 0 && m.Number == "":

@@ -56,7 +56,7 @@ func (v *View) mayArrive(a Arrival) error {
 		switch {
 		case o.Code == j.Code:
 			here = cmp.Or(here, refuse("job %s is there already", o.Code))
-		case j.Tray != "" && j.Tray == o.Tray && o.Closed != 0 && o.InHouse() && v.isTray(j.Tray):
+		case j.Tray != "" && j.Tray == o.Tray && o.Closed != 0 && o.InHouse() && v.IsTray(j.Tray):
 			here = cmp.Or(here, refuse("tray %s has job %s, which is %s and not fetched: a tray holds one camera", j.Tray, o.Code, o.State))
 		case o.Closed == 0 && !a.Anyway && o.Model == j.Model && SameBody(o.BodyNo, j.BodyNo):
 			here = cmp.Or[error](here, refuseAs(HereAlready, "%s %s is here already as job %s", o.Model, o.BodyNo, o.Code).of(o.Code))

@@ -22,7 +22,7 @@ type Tray struct {
 func (v *View) Trays() ([]Tray, error) {
 	var out []Tray
 	err := v.EachPlace(func(p Place) error {
-		if isTray(p) {
+		if IsTray(p) {
 			out = append(out, Tray{Place: p})
 		}
 		return nil

@@ -41,7 +41,7 @@ func TestIsTray(t *testing.T) {
 		{"job tray J1", "open job", true}, {"tray on the left", "jobs in work, job tray", true}, {"shelf 2", "open job", true},
 		{"springs cabinet K, drawer 1", "springs, torsion", false}, {"seed tray", "small screws", false}, {"donor shelf D1", "whole and opened donors", false},
 	} {
-		if got := isTray(Place{Where: tt.where, For: tt.use}); got != tt.want {
+		if got := IsTray(Place{Where: tt.where, For: tt.use}); got != tt.want {
 			t.Errorf("%q, %q: %t", tt.where, tt.use, got)
 		}
 	}

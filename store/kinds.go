@@ -56,7 +56,7 @@ type world interface {
 	has(bucket string, c code.Code) bool
 	modelKind(c code.Code) string // camera, shutter or lens, empty where nobody said
 	contains(part code.Code) []code.Code
-	isTray(place code.Code) bool
+	IsTray(place code.Code) bool
 	openIn(place code.Code) []code.Code           // the open jobs in it
 	stirred(bag code.Code) bool                   // the book has more of it than its booking in
 	came(e Entry) code.Day                        // when its bag came, where the entry may be before that

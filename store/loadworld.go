@@ -47,7 +47,7 @@ func (p *Plan) gather() error {
 			}
 		}),
 		eachPlanned(p, donorKind, l.Donors, func(d Donor) { h.note(bDonor, d.Code) }),
-		eachPlanned(p, placeKind, l.Places, func(x Place) { h.note(bPlace, x.Code); h.tray[x.Code] = isTray(x) }),
+		eachPlanned(p, placeKind, l.Places, func(x Place) { h.note(bPlace, x.Code); h.tray[x.Code] = IsTray(x) }),
 		eachPlanned(p, jobKind, l.Jobs, func(j Job) { h.note(bJob, j.Code); jobs[j.Code] = j }),
 	)
 	if p.view != nil {
@@ -111,11 +111,11 @@ func (p *Plan) contains(part code.Code) []code.Code {
 	return p.view.contains(part)
 }
 
-func (p *Plan) isTray(place code.Code) bool {
+func (p *Plan) IsTray(place code.Code) bool {
 	if is, ok := p.here.tray[place]; ok || p.view == nil {
 		return is
 	}
-	return p.view.isTray(place)
+	return p.view.IsTray(place)
 }
 
 func (p *Plan) openIn(place code.Code) []code.Code { return p.here.open[place] }

@@ -134,7 +134,7 @@ func (v *View) near(name string, kinds []string) []code.Code {
 		return nil
 	}
 	var out []code.Code
-	for i, s := range append([]code.Code{inDigits(c)}, slips(c)...) {
+	for i, s := range slices.Concat([]code.Code{inDigits(c)}, slips(c), longer(c)) {
 		for _, r := range v.Resolve(string(s), kinds...) {
 			if !slices.Contains(out, r.Code) {
 				out = append(out, r.Code)
@@ -153,6 +153,21 @@ var looksLike = strings.NewReplacer("O", "0", "Q", "0", "I", "1", "L", "1", "Z",
 // inDigits is a code in which all letters behind the first that look like a digit are
 // that digit: P003 for PO03.
 func inDigits(c code.Code) code.Code { return c[:1] + code.Code(looksLike.Replace(string(c[1:]))) }
+
+// longer are the codes with a digit less, then with one more, the last first.
+func longer(c code.Code) (out []code.Code) {
+	for i := len(c) - 1; i > 0; i-- {
+		if isDigit(c[i]) {
+			out = append(out, c[:i]+c[i+1:])
+		}
+	}
+	for i := len(c); i > 0 && (i == len(c) || isDigit(c[i])); i-- {
+		for d := byte('0'); d <= '9'; d++ {
+			out = append(out, c[:i]+code.Code(d)+c[i:])
+		}
+	}
+	return out
+}
 
 func (v *View) modelsNear(name string) []code.Code {
 	begin, family := code.Loose(name), words.Fold(name)
@@ -187,6 +202,9 @@ func (v *View) PartCalled(typed ...string) (p Part, byWords bool, err error) {
 	}
 	text := strings.Join(typed, " ")
 	found := v.partsByWords(text)
+	if one, many := strings.CutSuffix(text, "s"); many && len(found) == 0 {
+		found = v.partsByWords(one) // 3 front door screws
+	}
 	switch len(found) {
 	case 0:
 		return p, false, v.unknown(text, []string{"part"})

@@ -208,7 +208,7 @@ var jobKind = &kindOf[Job]{
 		carried("shutter", func(j Job) (code.Code, code.Code) { return j.Model, j.Shutter }),
 		carried("lens", func(j Job) (code.Code, code.Code) { return j.Model, j.Lens }),
 		{"Tray", func(w world, _ *Job, j Job) error {
-			if j.Tray == "" || j.Closed != 0 || !w.isTray(j.Tray) {
+			if j.Tray == "" || j.Closed != 0 || !w.IsTray(j.Tray) {
 				return nil
 			}
 			others := without(w.openIn(j.Tray), j.Code)
@@ -228,7 +228,7 @@ var placeKind = &kindOf[Place]{
 	key:  func(p Place) []byte { return keyCode(p.Code) },
 	rules: []rule[Place]{
 		{"For", func(w world, was *Place, p Place) error {
-			if was == nil || isTray(*was) || !isTray(p) {
+			if was == nil || IsTray(*was) || !IsTray(p) {
 				return nil
 			}
 			in := w.openIn(p.Code)

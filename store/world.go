@@ -21,9 +21,9 @@ func (v *View) contains(part code.Code) []code.Code {
 	return p.Holds
 }
 
-func (v *View) isTray(place code.Code) bool {
+func (v *View) IsTray(place code.Code) bool {
 	p, err := v.Place(place)
-	return err == nil && isTray(p)
+	return err == nil && IsTray(p)
 }
 
 func (v *View) openIn(place code.Code) (out []code.Code) {
@@ -95,9 +95,9 @@ func (v *View) misnamed(model code.Code, kind string) (who string) {
 
 func (v *View) nowhere() string { return " here" }
 
-// isTray tells a tray, which holds one camera, from a shelf that holds many: its For
+// IsTray tells a tray, which holds one camera, from a shelf that holds many: its For
 // says so.
-func isTray(p Place) bool {
+func IsTray(p Place) bool {
 	w := words.Tokens(p.For)
 	i := slices.Index(w, "open")
 	return slices.Contains(w, "tray") || i >= 0 && i+1 < len(w) && w[i+1] == "job"

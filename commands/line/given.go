@@ -59,6 +59,9 @@ func (g *Given) Typed() []string { return g.typed }
 // Args are the arguments, flags taken out, in their order.
 func (g *Given) Args() []string { return g.args }
 
+// SetArgs gives a line other arguments in their place.
+func SetArgs(g *Given, args []string) { g.args = args }
+
 // String is the value of a flag, empty when it is not given.
 func (g *Given) String(flag string) string {
 	texts := g.texts[flag]

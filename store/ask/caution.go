@@ -26,7 +26,7 @@ func cautions() []caution {
 		{[]string{"stored energy", "tension", "wound up"}, "spring under tension: wear eye protection, let the spring down before the screw is removed, hold it with a stick of wood, note the turns"},
 		{[]string{"clock spring", "clock springs", "barrel"}, "may fly or cut: open barrels inside a bag"},
 		{[]string{"scalpel", "scalpels", "razor blade", "razor blades"}, "cut away from the hand, change blades, blades to a sharps tin"},
-		{[]string{"solvent", "solvents", "acetone", "ketone", "ketones", "naphtha", "alcohol", "lighter fluid", "lighter fuel", "petrol", "benzine"}, "highly flammable: ventilate, no flame or spark, gloves, used rags in a closed metal can"},
+		{[]string{"solvent", "solvents", "acetone", "ketone", "ketones", "naphtha", "alcohol", "isopropanol", "ethanol", "methylated spirit", "white spirit", "thinner", "lighter fluid", "lighter fuel", "petrol", "benzine"}, "highly flammable: ventilate, no flame or spark, gloves, used rags in a closed metal can"},
 		{[]string{"chlorinated", "trichloroethylene", "carbon tetrachloride"}, "harmful vapour: do not use, hand in"},
 		{[]string{"ultraviolet glue", "ultraviolet adhesive", "uv glue", "uv adhesive"}, "hardens in ultraviolet light: shield the eyes from the lamp, gloves, ventilate"},
 		{[]string{"verdigris", "green dust"}, "copper salts, somewhat poisonous: do not brush or sand dry, damp wipe, gloves, mask, wash hands"},

@@ -51,6 +51,9 @@ func (f Found) MarshalJSON() ([]byte, error) {
 	}{plain(f), store.ReasonKinds(f.Traps)})
 }
 
+// Any says that something is found, or that the words name another thing.
+func (f Found) Any() bool { return len(f.Parts)+len(f.Numbers)+len(f.Clash) > 0 }
+
 // A FoundPart is one part that was found, with its own bags that hold something.
 type FoundPart struct {
 	Part       code.Code      `json:"part"`

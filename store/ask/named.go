@@ -41,12 +41,12 @@ func NameOf(v *store.View, ref store.Ref) (string, bool) {
 	switch own := ref.Code; ref.Kind {
 	case "part":
 		p, err := v.Part(own)
-		return named(err, p.Name)
+		return named(err, p.Called())
 	case "bag":
 		b, err := v.Bag(own)
 		st, _ := v.State(own) // a list that lacks the place is a list
 		p, _ := v.Part(b.Part)
-		return named(err, p.Name, string(st.Place))
+		return named(err, p.Called(), string(st.Place))
 	case "model":
 		m, err := v.Model(own)
 		return named(err, m.Name)

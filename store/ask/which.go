@@ -23,6 +23,7 @@ type Marks struct {
 	Scale     string    // m or ft
 	Told      string    // what is seen, in words
 	Kind      string    // camera, or shutter or lens by itself; empty where that is open
+	Said      code.Code // the model it is said to be, which is answered first
 	Self      code.Code // the donor these are the marks of, which is no witness for itself
 }
 
@@ -348,13 +349,19 @@ func which(v *reader, m Marks) Whichs {
 		if kind := cmp.Or(model.Kind, "camera"); kind != cmp.Or(m.Kind, "camera") && (m.Kind != "" || !m.open()) {
 			continue
 		}
-		if h := weighModel(v, model, m); len(h.For) > 0 {
+		if h := weighModel(v, model, m); len(h.For) > 0 || h.Model == m.Said {
 			out.Hypotheses = append(out.Hypotheses, h)
 		} else {
 			left++
 		}
 	}
-	slices.SortStableFunc(out.Hypotheses, func(a, b Hypothesis) int { return cmp.Compare(b.weight, a.weight) })
+	said := func(h Hypothesis) int {
+		if h.Model == m.Said {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(out.Hypotheses, func(a, b Hypothesis) int { return cmp.Or(said(a)-said(b), cmp.Compare(b.weight, a.weight)) })
 	out.notes(m, left)
 	return out
 }
