@@ -38,7 +38,7 @@ func rich(tb testing.TB) *Store {
 			Count{Number: 1, Places: []code.Code{"K1"}, Day: day0},
 			Draft{Kind: "donor", Camera: "PC-1", Lines: []string{"step wind: off P1"}},
 			Paper{Name: "drawer", Sheet: "roll 25x13"}, Label{Kind: "bag", Code: "B1"}, Remark{Kind: "bag", Code: "B1", Nth: 1, Text: "sticky"},
-			Shop{Name: "Quillmoor Bench"}, Job{Code: "107", Model: "A-1", Tray: "J1"})
+			Shop{Name: "Quillmoor Bench"}, Month{Name: "2031-07", Sheet: []byte("{}")}, Job{Code: "107", Model: "A-1", Tray: "J1"})
 	})
 	mustBook(tb, s, func(t *Tx) error {
 		_, err := t.PutIn(Bag{Code: "B-07", Part: "P05", Origin: "PC-1", Quantity: 2, Owner: "customer 7", Place: "K2"})
