@@ -1,11 +1,17 @@
 package store
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
+
+	"tinful/store/code"
 )
 
 // The rule, as agreed: a backup replaces nothing, and a restore
@@ -105,5 +111,94 @@ func TestCleanText(t *testing.T) {
 		if !errors.Is(err, ErrUsage) || !strings.HasPrefix(err.Error(), "the text ") {
 			t.Errorf("CleanText(%.20q): %v, want it refused", in, err)
 		}
+	}
+}
+
+// What a copy would do to the book is told before it replaces the store: which bookings
+// are lost, by their days, and which come back.
+func TestReplacementBy(t *testing.T) {
+	dir := t.TempDir()
+	path, copied := filepath.Join(dir, "s.db"), filepath.Join(dir, "copy.db")
+	if err := create(path); err != nil {
+		t.Fatal(err)
+	}
+	at := int64(0)
+	book := func(file string, days ...code.Day) {
+		t.Helper()
+		s, err := OpenToBook(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer s.Close()
+		for _, d := range days {
+			at++
+			if _, err := s.Book(Head{Day: d, Today: d, At: at, By: "R", Command: "place"}, func(x *Tx) error { return x.Put(Place{Code: "K1", Where: fmt.Sprint(at)}) }); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	says := func(over string, there bool, bookings, gained uint64, lost ...OfDay) {
+		t.Helper()
+		r, err := ReplacementBy(copied, over)
+		n := 0
+		for _, d := range lost {
+			n += d.N
+		}
+		if err != nil || r.There != there || r.Unread != nil || r.Bookings != bookings || r.Gained != gained || !slices.Equal(r.Lost, lost) || r.LostBookings() != n {
+			t.Errorf("%+v, %v; want %t %d %d %v", r, err, there, bookings, gained, lost)
+		}
+	}
+	book(path, day0, day0)
+	if _, err := Backup(path, copied, Writing{}); err != nil {
+		t.Fatal(err)
+	}
+	says(path, true, 2, 0)
+	says(filepath.Join(dir, "none.db"), false, 2, 0)
+	book(path, day0+1, day0+2, day0+2)
+	says(path, true, 2, 0, OfDay{day0 + 2, 2}, OfDay{day0 + 1, 1})
+	book(copied, day0+1)
+	says(path, true, 3, 1, OfDay{day0 + 2, 2}, OfDay{day0 + 1, 1})
+	s, err := OpenToBook(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := ReplacementBy(copied, path); !errors.Is(err, ErrBusy) {
+		t.Errorf("while it is booked in: %v, want %v", err, ErrBusy)
+	}
+	s.Close()
+	if err := os.WriteFile(path, make([]byte, 9000), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if r, err := ReplacementBy(copied, path); err != nil || !r.There || r.Unread == nil || r.Bookings != 3 {
+		t.Errorf("over a damaged store: %+v, %v; want that it cannot be compared", r, err)
+	}
+	if _, err := ReplacementBy(path, copied); err == nil {
+		t.Error("a damaged file is taken for a copy")
+	}
+}
+
+// A copy that goes down a pipe is the store, whole; of a damaged one nothing comes.
+func TestBackupTo(t *testing.T) {
+	path := made(t)
+	var out bytes.Buffer
+	if err := BackupTo(path, &out); err != nil {
+		t.Fatal(err)
+	}
+	copied := path + ".piped"
+	if err := os.WriteFile(copied, out.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	h, err := Examine(copied)
+	here, err2 := ContentsOf(path)
+	there, err3 := ContentsOf(copied)
+	here.Bytes, there.Bytes = 0, 0 // a copy is packed
+	if err := errors.Join(err, err2, err3); err != nil || len(h.Problems) > 0 || !reflect.DeepEqual(here, there) {
+		t.Errorf("%v, %v; %+v came as %+v", err, h.Problems, here, there)
+	}
+	if err := os.WriteFile(path, []byte("torn"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if out.Reset(); BackupTo(path, &out) == nil || out.Len() > 0 {
+		t.Errorf("of a damaged store %d bytes came", out.Len())
 	}
 }

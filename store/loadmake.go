@@ -211,7 +211,7 @@ func (m *maker) part(sheet string, i int, heading, text string, c *code.Code) {
 	case 0:
 		m.p.problem(sheet, i, heading, "there is no part %q%s", text, m.p.nowhere())
 	default:
-		m.p.problem(sheet, i, heading, "%q may be %s: head the column with a code", text, several(all))
+		m.p.problem(sheet, i, heading, "%q may be %s: head the column with a code", text, words.Or(all))
 	}
 }
 

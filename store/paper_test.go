@@ -2,7 +2,11 @@ package store
 
 import (
 	"errors"
+	"fmt"
+	"strings"
 	"testing"
+
+	"tinful/store/code"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -68,4 +72,76 @@ func TestOlderStoreHasNoPapers(t *testing.T) {
 		}
 		return nil
 	})
+}
+
+// Remarks on a thing are numbered and dated with their booking; those that have all of
+// some words, by their beginnings, come the latest first.
+func TestRemarks(t *testing.T) {
+	s := newStore(t)
+	for i, tt := range []struct {
+		on   Ref
+		text string
+	}{{Ref{bBag, "B1"}, "Two springs with a fold at the eye"}, {Ref{bBag, "B1"}, "the fold is harmless"}, {Ref{bJob, "105"}, "the springs came out rusty"}} {
+		h := head()
+		h.Day, h.Today = day0+code.Day(i), day0+code.Day(i)
+		_, err := s.Book(h, func(x *Tx) error {
+			n, err := x.Remark(tt.on, tt.text)
+			if want := []uint64{1, 2, 1}[i]; n.Nth != want || n.Day != h.Day || n.By != "R" {
+				t.Errorf("%+v, want the remark %d of its thing", n, want)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, tt := range []struct{ words, want string }{
+		{"spring", "job/105 bag/B1"}, {"SPRINGS fold", "bag/B1"}, {"fold", "bag/B1 bag/B1"}, {"old", ""}, {"the", "job/105 bag/B1 bag/B1"},
+	} {
+		if err := s.View(func(v *View) error {
+			all, err := v.RemarksWith(strings.Fields(tt.words))
+			var got []string
+			for _, r := range all {
+				got = append(got, r.Kind+"/"+string(r.Code))
+			}
+			if strings.Join(got, " ") != tt.want {
+				t.Errorf("%s is in %v, want %s", tt.words, got, tt.want)
+			}
+			return err
+		}); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// A line of the estimate is told by its text, however it is written.
+func TestEstimateLines(t *testing.T) {
+	job := Job{Code: "105"}
+	for _, tt := range []struct {
+		text string
+		sum  code.Cents
+		gone bool
+		want string
+		err  error
+	}{
+		{"clean the shutter", 6000, false, "clean the shutter 6000", nil},
+		{"new spring", 1250, false, "clean the shutter 6000, new spring 1250", nil},
+		{"Clean the Shutter", 5500, false, "Clean the Shutter 5500, new spring 1250", nil},
+		{"bellows", 0, true, "Clean the Shutter 5500, new spring 1250", ErrNotFound},
+		{"clean the shutter", 0, true, "new spring 1250", nil},
+		{"", 0, false, "", nil},
+	} {
+		was, before := job.Lines, fmt.Sprint(job.Lines)
+		err := job.Line(JobLine{Text: tt.text, Sum: &tt.sum}, tt.gone)
+		var got []string
+		for _, l := range job.Lines {
+			got = append(got, fmt.Sprintf("%s %d", l.Text, int64(*l.Sum)))
+		}
+		if strings.Join(got, ", ") != tt.want || !errors.Is(err, tt.err) {
+			t.Errorf("%q: %v, %v; want %q, %v", tt.text, got, err, tt.want, tt.err)
+		}
+		if fmt.Sprint(was) != before {
+			t.Errorf("%q changed the lines of the job as it was", tt.text)
+		}
+	}
 }
