@@ -3,9 +3,13 @@ package store
 import (
 	"cmp"
 	"errors"
+	"fmt"
+	"slices"
+	"strings"
 	"testing"
 
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // reads books readings on a day and returns the number of the count of the last.
@@ -254,4 +258,63 @@ func TestSortOut(t *testing.T) {
 	}
 	refused(t, s, func(t *Tx) error { _, err := t.SortOut("B4", Bag{Part: "P1", Quantity: 33}, ""); return err })
 	refused(t, s, func(t *Tx) error { _, err := t.SortOut("B1", Bag{Part: "P1", Quantity: 1}, ""); return err })
+}
+
+// Readings that came with a workbook are a count of their day until a count goes on with
+// all of them; what of a place was not read yet is named. workbook reads B3, with
+// 4 of 5 in K2, on the day given here.
+func TestCountOfAWorkbook(t *testing.T) {
+	s := emptyStore(t)
+	takenInto(t, s, workbook())
+	day := day0 - 9
+	is := func(want CountID, uncounted string, count uint64) {
+		t.Helper()
+		if err := s.View(func(v *View) error {
+			id, err := v.CountOn(day)
+			if days := v.ReadingDays(); id != want || !slices.Equal(days, []code.Day{day}) {
+				t.Errorf("the count of %s is %+v, want %+v; days %v", day, id, want, days)
+			}
+			if count == 0 {
+				return err
+			}
+			c, err2 := v.CountNo(count)
+			left, err3 := v.Uncounted(c)
+			if got := words.And(left); got != uncounted {
+				t.Errorf("not counted: %s, want %s", got, uncounted)
+			}
+			return errors.Join(err, err2, err3)
+		}); err != nil {
+			t.Error(err)
+		}
+	}
+	is(CountID{Day: day}, "", 0)
+	if l := countLine(t, s, CountID{Day: day}, "B3"); l.Difference() != -1 || !l.Open() {
+		t.Errorf("%+v", l)
+	}
+	var c Count
+	mustBook(t, s, func(x *Tx) (err error) { c, err = x.BeginCount([]code.Code{"K2"}, 0); return err })
+	if c.Since != day {
+		t.Errorf("%+v does not go on with the readings of %s", c, day)
+	}
+	is(CountID{Number: c.Number}, "B2", c.Number)
+	mustBook(t, s, func(x *Tx) error { return x.ReadIn(c.Number, of("B2", 15)) })
+	is(CountID{Number: c.Number}, "", c.Number)
+	readings := 0
+	s.View(func(v *View) error { return v.EachReading(func(Noted) error { readings++; return nil }) })
+	if readings != 2 {
+		t.Errorf("%d readings, want the workbook's and one", readings)
+	}
+	res := mustBook(t, s, func(x *Tx) error {
+		_, err := x.CloseCount(CountID{Number: c.Number}, func(CountLine) (string, bool) { return "accepted", true }, func(Loose) bool { return false })
+		return err
+	})
+	if _, err := s.Undo(head(), 1); !errors.Is(err, ErrRefused) || !strings.Contains(err.Error(), "stands on its reading of B3: tinful undo "+fmt.Sprint(res.Booking.Number)+" first") {
+		t.Errorf("the workbook of a reading that a closed count stands on: %v", err)
+	}
+	if st := state(t, s, "B3"); st.OnHand() != 4 {
+		t.Errorf("B3 has %d, counted were 4", st.OnHand())
+	}
+	if _, err := s.Undo(head(), res.Booking.Number); err != nil {
+		t.Error(err)
+	}
 }
