@@ -1,18 +1,23 @@
 package store
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
 	"maps"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/words"
 
 	diff "github.com/google/go-cmp/cmp"
+	bolt "go.etcd.io/bbolt"
 )
 
 // A request names a bag, a part or words; what is booked, asked and refused. newStore
@@ -258,5 +263,72 @@ func TestIndexesAgreeWithRecords(t *testing.T) {
 	})
 	if err != nil {
 		t.Error(err)
+	}
+}
+
+// What the indexes of measures, models, wants and what runs short say is what reading
+// every record says; and a store and its copy are one, another store is not.
+func TestMoreIndexesAgreeWithRecords(t *testing.T) {
+	s := rich(t)
+	if err := s.View(func(v *View) error {
+		var measured, into, wanted, short, seen, want []string
+		err := errors.Join(
+			v.Measured(dim.Wire, 300, 300, func(m Measured) error {
+				n, ok := m.Dim(dim.Wire)
+				_, none := m.Dim(dim.OD)
+				measured = append(measured, fmt.Sprint(m.Part(), m.Class(), string(m.ClassBytes()), n, ok, none))
+				return nil
+			}),
+			v.Measured(dim.Wire, 301, 9000, func(m Measured) error { return fmt.Errorf("%s is no such part", m.Part()) }),
+			v.GoesInto("A-1", func(part code.Code, degrees []string) error {
+				into = append(into, fmt.Sprint(part, degrees))
+				return nil
+			}),
+			v.Short(func(part code.Code, name string, free, keep, held int64) error {
+				short = append(short, fmt.Sprint(part, name, free, keep, held))
+				return nil
+			}),
+			v.EachLookOnJobs(func(x Seen) error { seen = append(seen, string(x.Job+x.Part)); return nil }))
+		v.EachOpenWant(func(part code.Code) { wanted = append(wanted, string(part)) })
+		for _, tt := range []struct {
+			got  []string
+			want string
+		}{
+			{measured, fmt.Sprint("P6", "SPR-EXT", "SPR-EXT", 300, true, false)},
+			{into, fmt.Sprint("P1", []string{"direct"})}, {wanted, "P2"}, {seen, "105P2"},
+		} {
+			if strings.Join(tt.got, ", ") != tt.want {
+				t.Errorf("%v, want %s", tt.got, tt.want)
+			}
+		}
+		err = errors.Join(err, v.EachPart(func(p Part) error {
+			f, err := v.Figure(p.Code)
+			if p.Keep != nil && f.Free() < *p.Keep {
+				want = append(want, fmt.Sprint(p.Code, p.Name, f.Free(), *p.Keep, f.Held))
+			}
+			return err
+		}))
+		if slices.Sort(short); !slices.Equal(short, want) || v.ShortParts() != len(want) || len(want) == 0 {
+			t.Errorf("short of %v, by the records %v", short, want)
+		}
+		return err
+	}); err != nil {
+		t.Error(err)
+	}
+	var own, other string
+	s.View(func(v *View) error { own = v.Identity(); return nil })
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	var b bytes.Buffer
+	err := s.db.View(func(tx *bolt.Tx) error { _, err := tx.WriteTo(&b); return err })
+	if err := errors.Join(err, os.WriteFile(copied, b.Bytes(), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	opened(t, copied).View(func(v *View) error { other = v.Identity(); return nil })
+	if own == "" || own != other {
+		t.Errorf("a store is %s and its copy %s", own, other)
+	}
+	emptyStore(t).View(func(v *View) error { other = v.Identity(); return nil })
+	if own == other {
+		t.Errorf("two stores are both %s", own)
 	}
 }
