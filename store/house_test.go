@@ -18,7 +18,7 @@ func TestInTheHouse(t *testing.T) {
 		return Job{Code: c, Model: "A-1", Owner: "customer 5", Tray: tray, State: state, Closed: closed}
 	}
 	mustBook(t, s, func(x *Tx) error {
-		return putAll(x, tray("J2"), tray("J3"), tray("J4"), tray("J5"), job("110", "J2", "in work", 0), job("111", "J3", "collected", day0-3), job("112", "J4", "ready", day0-2),
+		return putAll(x, tray("J2"), tray("J3"), tray("J4"), tray("J5"), job("110", "J2", "in work", 0), job("111", "J3", "collected", day0-3), job("112", "J4", "ready", day0-2), job("113", "J2", "collected", day0-1),
 			Donor{Code: "PC-1", Model: "A-1", Owner: "customer 7"}, Donor{Code: "PC-2", Model: "A-1", Owner: Own},
 			Old{Job: "110", Nth: 1, Piece: "strap lug", Quantity: 1, Why: "worn"}, Old{Job: "110", Nth: 2, Piece: "knob", Quantity: 1, Why: "split", Fate: "returned", Settled: day0})
 	})
@@ -37,7 +37,7 @@ func TestInTheHouse(t *testing.T) {
 				t.Errorf("%s: %v, want %s", what, got, want)
 			}
 		}
-		same("trays", "J2:110::false J3::111:false J4:112::false J5:::true", got)
+		same("trays", "J2:110:113:false J3::111:false J4:112::false J5:::true", got)
 		if free, ok := FreeTray(trays); !ok || free.Place.Code != "J3" {
 			t.Errorf("the free tray is %s: J2 and J4 have a camera, J5 pieces as well as J3 a job that is gone", free.Place.Code)
 		}
@@ -99,5 +99,58 @@ func TestWorkbookTakenBackAndIn(t *testing.T) {
 		if a.OnHand() != b.OnHand() || a.Free() != b.Free() || a.Held() != b.Held() || a.Lent() != b.Lent() || a.Place != b.Place || a.Grade != b.Grade {
 			t.Errorf("%s: %+v, taken in once %+v", bag, b, a)
 		}
+	}
+}
+
+// A movement that a list brought and that was taken back is new when the list brings it
+// again, and not when what took it back stands in the list too.
+func TestMovementTakenBack(t *testing.T) {
+	s := emptyStore(t)
+	takenInto(t, s, workbook())
+	h := head()
+	h.Kind = "import"
+	scrapped := Entry{Day: day0 - 1, What: Scrapped, Bag: "B3", Quantity: 1, By: "R"}
+	res, err := s.Book(h, func(x *Tx) error {
+		l := workbook()
+		l.Moves.Add(scrapped)
+		p, err := PlanLoad(&x.View, l, h)
+		if err != nil || len(p.Problems) > 0 {
+			return fmt.Errorf("%v %+v", err, p)
+		}
+		return x.TakeIn(p)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	news := func(more ...Entry) (n int) {
+		if err := s.View(func(v *View) error {
+			l := workbook()
+			for _, e := range more {
+				l.Moves.Add(e)
+			}
+			p, err := PlanLoad(v, l, head())
+			n, _ = p.Counts()
+			return err
+		}); err != nil {
+			t.Fatal(err)
+		}
+		return n
+	}
+	if n := news(scrapped); n != 0 {
+		t.Errorf("taken in again %d are new", n)
+	}
+	undone, err := s.Undo(head(), res.Booking.Number)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back []Entry
+	if err := s.View(func(v *View) (err error) { back, err = v.EntriesIn(undone.Booking); return err }); err != nil {
+		t.Fatal(err)
+	}
+	if n := news(scrapped); n != 1 {
+		t.Errorf("taken back and brought again %d are new, want 1", n)
+	}
+	if n := news(append(back, scrapped)...); len(back) != 1 || n != 0 {
+		t.Errorf("brought with what took it back (%+v) %d are new", back, n)
 	}
 }
