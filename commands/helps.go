@@ -60,15 +60,26 @@ func helpFor(err error) string {
 		return "; tinful restore " + e.Last.File + " puts it back, another name or folder begins anew"
 	}
 	if _, ok := errors.AsType[*store.DamagedError](err); ok {
-		return "; nothing is copied, --anyway keeps it as it is under another name"
+		return seesMore(err) + "; nothing is copied, --anyway keeps it as it is under another name"
 	}
 	switch {
 	case errors.Is(err, store.ErrNoStore):
 		return "; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in"
 	case errors.Is(err, store.ErrDamaged):
-		return "; " + afterDamage
+		return seesMore(err) + "; " + afterDamage
 	}
 	return ""
+}
+
+// seesMore is what says more of damage that a question met, or mends it.
+func seesMore(err error) string {
+	switch e, ok := errors.AsType[*store.FlawError](err); {
+	case !ok:
+		return ""
+	case e.Index:
+		return "; tinful check --repair makes it anew"
+	}
+	return "; tinful check says more"
 }
 
 // sheetHelps is what helps where a file cannot be read or written as it was asked.

@@ -63,7 +63,7 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
 		return o, err
 	}
-	if o.Encoding, err = flagWord(c, "encoding", sheet.Encodings); err != nil {
+	if o.Encoding, err = flagWord(c, "encoding", sheet.Encodings()); err != nil {
 		return o, err
 	}
 	if o.Make, err = makesOf(c); err != nil {
@@ -125,7 +125,7 @@ func suggestMap(c *call, file string) error {
 	if m == nil {
 		m = &sheet.Mapping{Dates: strings.ToLower(c.String("dates"))}
 	}
-	letters, err := flagWord(c, "encoding", sheet.Encodings)
+	letters, err := flagWord(c, "encoding", sheet.Encodings())
 	if err != nil {
 		return err
 	}

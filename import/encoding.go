@@ -132,41 +132,39 @@ func (t *textFile) begin(path string) error {
 	return nil
 }
 
-// Encodings are the letters that a file of text may be said to have, by the names of
+// encodings are the letters that a file of text may be said to have, by the names of
 // the WHATWG standard and of those who save such files.
-var Encodings = []string{"utf-8", "windows-1252", "windows-1250", "iso-8859-15", "macintosh", "ibm850", "ibm437", "shift-jis", "euc-jp", "utf-16le", "utf-16be"}
+var encodings = []struct {
+	name string
+	as   encoding.Encoding
+}{
+	{"utf-8", unicode.UTF8BOM},
+	{"windows-1252", charmap.Windows1252}, {"windows-1250", charmap.Windows1250},
+	{"iso-8859-15", charmap.ISO8859_15}, {"macintosh", charmap.Macintosh},
+	{"ibm850", charmap.CodePage850}, {"ibm437", charmap.CodePage437},
+	{"shift-jis", japanese.ShiftJIS}, {"euc-jp", japanese.EUCJP},
+	{"utf-16le", unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)},
+	{"utf-16be", unicode.UTF16(unicode.BigEndian, unicode.UseBOM)},
+}
+
+// Encodings are the names of the letters that a file of text may be said to have.
+func Encodings() []string {
+	names := make([]string, len(encodings))
+	for i, e := range encodings {
+		names[i] = e.name
+	}
+	return names
+}
 
 // decode reads the file in the letters that were said.
 func (t *textFile) decode() error {
-	var as encoding.Encoding
-	switch t.encoding {
-	case "utf-8":
-		as = unicode.UTF8BOM
-	case "windows-1252":
-		as = charmap.Windows1252
-	case "windows-1250":
-		as = charmap.Windows1250
-	case "iso-8859-15":
-		as = charmap.ISO8859_15
-	case "macintosh":
-		as = charmap.Macintosh
-	case "ibm850":
-		as = charmap.CodePage850
-	case "ibm437":
-		as = charmap.CodePage437
-	case "shift-jis":
-		as = japanese.ShiftJIS
-	case "euc-jp":
-		as = japanese.EUCJP
-	case "utf-16le":
-		as = unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
-	case "utf-16be":
-		as = unicode.UTF16(unicode.BigEndian, unicode.UseBOM)
-	default:
-		return words.NotOneOf("encoding", Encodings, t.encoding)
+	for _, e := range encodings {
+		if e.name == t.encoding {
+			t.in = bufio.NewReaderSize(e.as.NewDecoder().Reader(t.from), 1<<16)
+			return nil
+		}
 	}
-	t.in = bufio.NewReaderSize(as.NewDecoder().Reader(t.from), 1<<16)
-	return nil
+	return words.NotOneOf("encoding", Encodings(), t.encoding)
 }
 
 // DecodeText is text of notes or lists as UTF-8, read as that of a CSV file is; name

@@ -27,6 +27,7 @@ const (
 	NoEncoding = "no-encoding" // which letters the file has
 )
 
+// Error says what is wrong. Where the line is at fault it does not blame the input.
 func (e *Error) Error() string {
 	if e.Kind == Standing || e.Kind == NoSheet { // the second is a slip of the line
 		return e.text
@@ -34,6 +35,7 @@ func (e *Error) Error() string {
 	return store.ErrBadInput.Error() + ": " + e.text
 }
 
+// Unwrap returns [fs.ErrExist] where something stands in the way, else [store.ErrBadInput].
 func (e *Error) Unwrap() error {
 	if e.Kind == Standing {
 		return fs.ErrExist

@@ -23,6 +23,7 @@ type Writing struct {
 // returns the error that says what is wrong.
 type DamagedError struct{ error }
 
+// Unwrap returns what is wrong with the store.
 func (e *DamagedError) Unwrap() error { return e.error }
 
 // Backup writes a copy of the store at path to file. The copy is whole or not there: it

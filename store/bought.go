@@ -70,7 +70,10 @@ type PurchaseError struct {
 	Err error
 }
 
+// Error is the text of what is wrong with the camera.
 func (e *PurchaseError) Error() string { return e.Err.Error() }
+
+// Unwrap returns what is wrong with the camera.
 func (e *PurchaseError) Unwrap() error { return e.Err }
 
 // Purchase books parts cameras in, and splits what was paid, to the cent. It returns a

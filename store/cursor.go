@@ -18,7 +18,7 @@ type damage struct{ error }
 
 // spoilt ends a question: a row is not what was written.
 func spoilt(bucket string, key []byte) {
-	panic(damage{fmt.Errorf("%w: the index %s does not agree with its checksum at %s; tinful check --repair makes it anew", ErrDamaged, bucket, readable(key))})
+	panic(damage{&FlawError{fmt.Sprintf("the index %s does not agree with its checksum at %s", bucket, readable(key)), true}})
 }
 
 func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
@@ -155,10 +155,10 @@ func (v *View) torn(bucket string, key []byte) error {
 	if by == "" {
 		return nil
 	}
-	return fmt.Errorf("%w: %s %s is not there, and %s names it; tinful check says more", ErrDamaged, bucket, key, by)
+	return &FlawError{Text: fmt.Sprintf("%s %s is not there, and %s names it", bucket, key, by)}
 }
 
 // lacking returns [ErrDamaged] for what must be there and is not.
 func lacking(what string, name any) error {
-	return fmt.Errorf("%w: %s %v is not there, though the book says so; tinful check says more", ErrDamaged, what, name)
+	return &FlawError{Text: fmt.Sprintf("%s %v is not there, though the book says so", what, name)}
 }

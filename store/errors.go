@@ -70,6 +70,19 @@ func Misread(format string, args ...any) error {
 	return sentence{fmt.Errorf(format, args...), ErrUsage}
 }
 
+// A FlawError is damage that a question met in a store that could be opened. Its Unwrap
+// returns [ErrDamaged].
+type FlawError struct {
+	Text  string
+	Index bool // it lies in what follows from records, and can be recomputed
+}
+
+// Error says what is wrong.
+func (e *FlawError) Error() string { return fmt.Sprintf("%v: %s", ErrDamaged, e.Text) }
+
+// Unwrap returns [ErrDamaged].
+func (e *FlawError) Unwrap() error { return ErrDamaged }
+
 // An UnknownError says that nothing of the kinds asked for has a name. Its Unwrap
 // returns [ErrNotFound].
 type UnknownError struct {
@@ -79,6 +92,7 @@ type UnknownError struct {
 	Near   []code.Code // things of those kinds that it may have been meant for
 }
 
+// Unwrap returns [ErrNotFound].
 func (e *UnknownError) Unwrap() error { return ErrNotFound }
 
 // Error says what it is instead, else what may have been meant.
@@ -115,6 +129,7 @@ type ChoiceError struct {
 	Closed error // why none of them will do as things stand
 }
 
+// Unwrap returns [ErrSeveral].
 func (e *ChoiceError) Unwrap() error { return ErrSeveral }
 
 // Error says how many there are.

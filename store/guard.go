@@ -1,7 +1,6 @@
 package store
 
 import (
-	"fmt"
 	"time"
 
 	"tinful/store/pages"
@@ -31,7 +30,7 @@ func (s *Store) guard() (stop func() bool) {
 				return
 			}
 		}
-		Astray(fmt.Errorf("%w: its pages lead round in a circle; tinful check says more", ErrDamaged))
+		Astray(&FlawError{Text: "its pages lead round in a circle"})
 	}).Stop
 }
 

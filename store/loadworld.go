@@ -111,6 +111,7 @@ func (p *Plan) contains(part code.Code) []code.Code {
 	return p.view.contains(part)
 }
 
+// IsTray says whether a place is a tray, as the workbook leaves it.
 func (p *Plan) IsTray(place code.Code) bool {
 	if is, ok := p.here.tray[place]; ok || p.view == nil {
 		return is

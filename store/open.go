@@ -275,7 +275,7 @@ func lost(err *error) {
 	case row:
 		*err = spoilt.error
 	case fault || inBolt(string(debug.Stack())):
-		*err = fmt.Errorf("%w: its pages lead nowhere; tinful check says more", ErrDamaged)
+		*err = &FlawError{Text: "its pages lead nowhere"}
 	default:
 		panic(r)
 	}

@@ -146,7 +146,10 @@ func PathName[C any](path []*Command[C]) string {
 // A UsageError is a line that was not understood.
 type UsageError struct{ Err error }
 
+// Error says what was not understood.
 func (e UsageError) Error() string { return e.Err.Error() }
+
+// Unwrap returns the error of what read the line.
 func (e UsageError) Unwrap() error { return e.Err }
 
 // Usagef returns a [UsageError] with the text.
