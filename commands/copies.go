@@ -3,6 +3,7 @@ package commands
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"sync"
 
 	"tinful/commands/tell"
@@ -127,11 +128,22 @@ func copyRemarks(c *call, v *store.View) []string {
 		return out
 	}
 	if last := store.SafetyOf(path); last.Known {
-		if held, err := store.ContentsOf(last.File); err == nil && held.Flaw != "" {
+		switch held, err := store.ContentsOf(last.File); {
+		case err != nil:
+		case held.Flaw != "":
 			out = append(out, fmt.Sprintf("the last copy of the store is damaged, %s: %s", last.File, held.Flaw))
+		case held.Bookings > v.LastBooking() && !restoredSince(path, last.Day):
+			out = append(out, fmt.Sprintf("the last copy holds booking %d, and this store ends with %d: what was booked later is not in it; tinful restore %s shows what would change",
+				held.Bookings, v.LastBooking(), last.File))
 		}
 	}
 	return out
+}
+
+// restoredSince reports whether an older copy was put back on that day or later, which
+// leaves the copies ahead of the store.
+func restoredSince(path string, day code.Day) bool {
+	return slices.ContainsFunc(store.CopiesOf(path), func(c store.Copy) bool { return c.Why == "restore" && c.Day >= day })
 }
 
 // lastCopy is when the store was copied last, as today says it and as JSON has it.

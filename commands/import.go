@@ -290,7 +290,10 @@ func (a *imported) plan(v *store.View, l *store.Load, h store.Head) (*store.Plan
 		a.Notes = append(a.Notes, "new bags without a quantity are taken in with --no-quantity each as one each, with --no-quantity about as about one")
 	}
 	a.unread()
-	a.Problems = append(a.Problems, p.Problems...)
+	for _, q := range p.Problems {
+		q.Problem += tell.Advice(store.Reason{Kind: q.Kind})
+		a.Problems = append(a.Problems, q)
+	}
 	return p, nil
 }
 

@@ -192,7 +192,7 @@ func DecodeText(name string, raw []byte) (text, note string, err error) {
 // that wraps [store.ErrNotFound] for a file that is not there, and
 // [store.ErrBadInput] for a folder.
 func ReadText(path string) (text, note string, err error) {
-	info, err := stat(path, noSuchFile)
+	info, err := stat(path)
 	if err != nil {
 		return "", "", err
 	}

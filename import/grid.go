@@ -18,7 +18,7 @@ import (
 // [store.ErrNotFound] where nothing is at file and [store.ErrBadInput] for a file
 // that is damaged or a cell that cannot be taken in.
 func readGrid(file, named string) (name string, rows [][]string, err error) {
-	info, err := stat(file, noSuchFile)
+	info, err := stat(file)
 	if err != nil {
 		return "", nil, err
 	}

@@ -231,7 +231,7 @@ func (r *reader) saySamples() {
 }
 
 func (r *reader) read(path string) error {
-	info, err := stat(path, nowhere)
+	info, err := stat(path)
 	if err != nil {
 		return err
 	}
@@ -261,18 +261,12 @@ func (r *reader) read(path string) error {
 	return r.readCSV(path, t, part)
 }
 
-// What is said of a path where nothing is: one that may be a folder, and a file.
-const (
-	nowhere    = "nothing is at %s"
-	noSuchFile = "there is no file %s"
-)
-
-// stat looks at what was named to be read. Where nothing is there, the error reads as
-// absent says and wraps [store.ErrNotFound].
-func stat(path, absent string) (fs.FileInfo, error) {
+// stat looks at what was named to be read. Where nothing is there the error wraps
+// [store.ErrNotFound].
+func stat(path string) (fs.FileInfo, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, store.Absent(absent, path)
+		return nil, store.Absent("there is no file %s", path)
 	}
 	return info, err
 }

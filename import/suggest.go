@@ -175,7 +175,7 @@ func candidates(t table) []table {
 
 // lists are the sheets of a file with their first rows.
 func lists(path string, o Options) ([]list, error) {
-	info, err := stat(path, nowhere)
+	info, err := stat(path)
 	if err != nil {
 		return nil, err
 	}

@@ -99,10 +99,11 @@ func (l *Load) SaysAgain(sheet string, i int) {
 // A Problem is one cell that cannot be taken in: what it holds, what is wrong
 // and what would be right.
 type Problem struct {
-	Sheet   string `json:"sheet"`
-	Cell    string `json:"cell"`
-	Value   string `json:"value"`
-	Problem string `json:"problem"`
+	Sheet   string     `json:"sheet"`
+	Cell    string     `json:"cell"`
+	Value   string     `json:"value"`
+	Problem string     `json:"problem"`
+	Kind    ReasonKind `json:"-"` // of a refusal about which something can be done
 }
 
 // A Tally counts the rows of one sheet by what taking them in would do.
@@ -254,7 +255,7 @@ func (p *Plan) release() {
 
 func (p *Plan) problem(sheet string, i int, heading, format string, args ...any) {
 	name, cell, value := p.load.Cell(sheet, i, heading)
-	p.Problems = append(p.Problems, Problem{name, cell, value, fmt.Sprintf(format, args...)})
+	p.Problems = append(p.Problems, Problem{Sheet: name, Cell: cell, Value: value, Problem: fmt.Sprintf(format, args...)})
 	p.tally(sheet).Refused++
 }
 
@@ -307,7 +308,11 @@ func planned[T any](p *Plan, k *kindOf[T], rec T) (was *T, now T, changed bool, 
 func (p *Plan) refused(sheet string, i int, all []*Breach) bool {
 	for _, b := range all {
 		name, cell, value := p.load.Cell(sheet, i, b.Heading)
-		p.Problems = append(p.Problems, Problem{name, cell, value, b.Error()})
+		said := Problem{Sheet: name, Cell: cell, Value: value, Problem: b.Error()}
+		if e, ok := errors.AsType[*Refusal](b); ok {
+			said.Kind = e.Reason.Kind
+		}
+		p.Problems = append(p.Problems, said)
 	}
 	if len(all) > 0 && !p.load.Again[sheet][i] {
 		p.tally(sheet).Refused++
@@ -374,19 +379,19 @@ func (p *Plan) say(i int, b *Bag) {
 
 // booked refuses cells of a bag that differ from what was booked in.
 func (p *Plan) booked(old, b Bag) (out []*Breach) {
-	said := func(heading string, differs bool, was, how string) {
+	said := func(heading string, differs bool, was, how string, kind ReasonKind) {
 		if differs {
-			out = append(out, &Breach{bBag, nil, heading, refuse("bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)})
+			out = append(out, &Breach{bBag, nil, heading, refuseAs(kind, "bag %s was booked in with %s; %s", b.Code, or(was, "nothing"), how)})
 		}
 	}
-	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say: --as-count reads it as a count")
-	said("About", b.About && !old.About, "an exact quantity", "what is there now is for count to say")
-	said("Place", b.Place != "" && b.Place != old.Place, string(old.Place), "tinful move puts it elsewhere")
-	said("Grade", b.Grade != "" && b.Grade != old.Grade, old.Grade, "tinful grade changes it, with a reason")
-	said("Part", b.Part != "" && b.Part != old.Part, string(old.Part), "a bag keeps its part")
-	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin")
-	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit")
-	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays")
+	said("Quantity", b.Quantity != 0 && b.Quantity != old.Quantity, Amount(old.Quantity, old.Unit, old.About), "what is there now is for count to say", Recounted)
+	said("About", b.About && !old.About, "an exact quantity", "what is there now is for count to say", Recounted)
+	said("Place", b.Place != "" && b.Place != old.Place, string(old.Place), "a list moves no bag", Relisted)
+	said("Grade", b.Grade != "" && b.Grade != old.Grade, old.Grade, "a grade changes for a reason", Regraded)
+	said("Part", b.Part != "" && b.Part != old.Part, string(old.Part), "a bag keeps its part", "")
+	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin", "")
+	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit", "")
+	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays", "")
 	return out
 }
 

@@ -181,7 +181,7 @@ func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Cod
 	m.p.missing(kind, name.Text)
 	if words {
 		at, cell, _ := m.p.load.Cell(sheet, i, heading)
-		m.p.Problems = append(m.p.Problems, Problem{at, cell, name.Text, fmt.Sprintf("there is no %s of this name%s", kind, m.p.nowhere())})
+		m.p.Problems = append(m.p.Problems, Problem{Sheet: at, Cell: cell, Value: name.Text, Problem: fmt.Sprintf("there is no %s of this name%s", kind, m.p.nowhere())})
 		m.p.tally(sheet).Refused++
 		*c = ""
 	}

@@ -62,6 +62,9 @@ const (
 	NoBorrower   ReasonKind = "no-borrower"   // it is not said to whom
 	NotInto      ReasonKind = "not-into"      // the part does not go into the camera
 	WornGrade    ReasonKind = "worn-grade"    // pieces of that grade are not used
+	Recounted    ReasonKind = "recounted"     // a list has another quantity of a bag than was booked in
+	Relisted     ReasonKind = "relisted"      // a list has another place of it
+	Regraded     ReasonKind = "regraded"      // a list has another grade of it
 	NoneInHouse  ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
 )
 
