@@ -117,10 +117,11 @@ func readPut(c *call) (store.Putting, error) {
 	case from <= used || from+1 == len(args):
 		return p, line.Usagef("say where it comes from at the end: tinful put 2 P003 from PC-01, from bought, from made or from unknown")
 	}
-	if err := putWords(c, args[from+2:]); err != nil {
+	part, before := putBefore(args[used:from])
+	if err := putWords(c, append(before, args[from+2:]...)); err != nil {
 		return p, err
 	}
-	p = store.Putting{Quantity: qty, Part: args[used:from], Origin: args[from+1]}
+	p = store.Putting{Quantity: qty, Part: part, Origin: args[from+1]}
 	if grade := c.String("grade"); grade != "" {
 		var err error
 		if p.Bag.Grade, err = gradeWord(grade); err != nil {
@@ -128,6 +129,21 @@ func readPut(c *call) (store.Putting, error) {
 		}
 	}
 	return p, putFlags(c, &p)
+}
+
+// putBefore parts what is named before from into the part and what was said of it
+// early: a grade, to PLACE, as BAG.
+func putBefore(args []string) (part, said []string) {
+	for n := len(args); ; n = len(args) {
+		switch {
+		case n > 2 && slices.Contains([]string{"to", "as"}, strings.ToLower(args[n-2])):
+			args, said = args[:n-2], append(slices.Clone(args[n-2:]), said...)
+		case n > 1 && slices.Contains(store.Grades, strings.ToLower(args[n-1])):
+			args, said = args[:n-1], append([]string{args[n-1]}, said...)
+		default:
+			return args, said
+		}
+	}
 }
 
 // putWords reads what stands behind the origin in place of flags: a grade, to PLACE,
@@ -142,7 +158,7 @@ func putWords(c *call, rest []string) error {
 		case slices.Contains(store.Grades, word):
 			flag = "grade"
 		default:
-			return line.Usagef("put does not know what %q is for: behind the origin stand a grade, to PLACE, as BAG", rest[0])
+			return line.Usagef("put does not know what %q is for: beside part and origin stand a grade, to PLACE, as BAG", rest[0])
 		}
 		if c.IsSet(flag) && c.String(flag) != value {
 			return line.Usagef("the %s is said twice: %s and %s", flag, c.String(flag), value)
