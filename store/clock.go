@@ -53,14 +53,23 @@ func (t *Tx) believe() error {
 }
 
 // lastHere is the last booking but one that was made by a clock here and stands, the
-// zero Booking for none. The days of imported rows are no clock's.
+// zero Booking for none. The days of imported rows are no clock's; a booking that got a
+// day far ahead of its clock, since the book was there already, speaks only where no
+// other does: its clock may have been behind.
 func (v *View) lastHere(but uint64) (last Booking, err error) {
+	var behind Booking
 	err = v.Bookings(func(b Booking) bool {
-		if b.Number != but && b.Undone == 0 && b.At != 0 {
+		switch here := b.Number != but && b.Undone == 0 && b.At != 0; {
+		case here && b.Day-code.DayOf(time.Unix(b.At, 0)) <= aheadMost:
 			last = b
+		case here && behind.Number == 0:
+			behind = b
 		}
 		return last.Number == 0
 	})
+	if last.Number == 0 {
+		last = behind
+	}
 	return last, err
 }
 

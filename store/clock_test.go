@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -45,6 +46,46 @@ func TestFarClock(t *testing.T) {
 			if err.Error() != want {
 				t.Errorf("%q, want %q", err, want)
 			}
+		}
+	}
+}
+
+// A clock that was years behind once does not make the right one wrong.
+func TestClockThatWasBehind(t *testing.T) {
+	s := emptyStore(t)
+	for i, tt := range []struct {
+		day code.Day
+		ok  bool
+	}{{day0, true}, {day0 - 3000, true}, {day0 - 2999, true}, {day0 + 401, false}, {day0 + 1, true}, {day0 + 401, true}} {
+		h := byClock(tt.day, false)
+		h.Day, h.Today = max(tt.day, day0), max(tt.day, day0) // the book is there already
+		_, err := s.Book(h, func(x *Tx) error { return x.Put(Place{Code: "K1", Where: fmt.Sprint(i)}) })
+		if (err == nil) != tt.ok {
+			t.Errorf("%d, %s: %v", i, tt.day, err)
+		}
+	}
+}
+
+// Where the book is ahead of every clock here, the last of them speaks.
+func TestBookAheadOfEveryClock(t *testing.T) {
+	s := emptyStore(t)
+	behind := func(clock code.Day) Head {
+		h := byClock(clock, false)
+		h.Day, h.Today = day0+3000, day0+3000
+		return h
+	}
+	for i, tt := range []struct {
+		h  Head
+		ok bool
+	}{
+		{Head{Day: day0 + 3000, Today: day0 + 3000, By: "R", Command: "import"}, true},
+		{behind(day0), true},
+		{behind(day0 + 401), false},
+		{behind(day0 + 400), true},
+	} {
+		_, err := s.Book(tt.h, func(x *Tx) error { return x.Put(Place{Code: "K1", Where: fmt.Sprint(i)}) })
+		if (err == nil) != tt.ok {
+			t.Errorf("%d: %v", i, err)
 		}
 	}
 }
