@@ -24,7 +24,7 @@ func (r refused) Unwrap() error { return store.ErrRefused }
 
 // leadsTo says which kind of thing the cells of a column name.
 var leadsTo = map[string]string{
-	"Part": "part", "Twin": "part", "Holds": "part", "Model": "model", "Carries": "model", "Shutter": "model",
+	"Part": "part", "Twin": "part", "Mirror": "part", "Holds": "part", "Model": "model", "Carries": "model", "Shutter": "model",
 	"Lens": "model", "Origin": "donor", "Place": "place", "Tray": "place", "Job": "job",
 }
 
@@ -34,7 +34,7 @@ var severalIn = []string{"Aliases", "Maker no", "Holds", "Carries", "Degree"}
 // valuesOf are the words a flag takes, for its help.
 var valuesOf = map[string][]string{
 	"kind": store.Kinds, "seat": store.Seats, "degree": store.Degrees, "evidence": store.Evidences, "grade": store.Grades,
-	"looks": store.Looks, "history": store.Histories, "unit": store.Units, "agreed": {"yes", "no"}, "thread-form": thread.Forms(),
+	"looks": store.Looks, "history": store.Histories, "unit": store.Units, "agreed": {"yes", "no"}, "runs": store.Sides, "up": store.Sides, "whole": store.WholeWords, "thread-form": thread.Forms(),
 }
 
 // flagFor is the flag of a column: --maker-no for Maker no, --wire for Wire mm.
@@ -45,7 +45,7 @@ func flagFor(heading string) string {
 	if heading == "Aliases" {
 		return "alias"
 	}
-	return strings.ReplaceAll(strings.ToLower(heading), " ", "-")
+	return strings.ReplaceAll(strings.ToLower(strings.TrimSuffix(heading, " mm")), " ", "-")
 }
 
 // flagsFor makes the flags of the columns of records R but those left out, once and

@@ -252,6 +252,12 @@ func parts() table {
 		columns = append(columns, dimColumn(info))
 	}
 	columns = append(columns,
+		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }),
+		wordOf("Up", "up", store.Sides, func(r *R) *string { return &r.Up }),
+		lengthOf("Corner", dim.Width, func(r *R, n int64) { r.Corner = n }, func(r *R) (int64, bool) { return r.Corner, r.Corner != 0 }),
+		lengthOf("Rim", dim.Thick, func(r *R, n int64) { r.Rim = n }, func(r *R) (int64, bool) { return r.Rim, r.Rim != 0 }),
+		spotsOf("Holes", func(r *R) *[]dim.Spot { return &r.Holes }),
+		codeOf("Mirror", func(r *R) *code.Code { return &r.Mirror }),
 		countOfPtr("Keep", func(r *R) **int64 { return &r.Keep }),
 		countOf("Weeks to find", func(r *R) *int64 { return &r.Weeks }),
 		centsOf("Value", func(r *R) **code.Cents { return &r.Value }),
@@ -347,6 +353,12 @@ func bags() table {
 		textOf("Goes with", func(r *R) *string { return &r.GoesWith }),
 		centsOf("Cost", func(r *R) **code.Cents { return &r.Cost }),
 		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
+		ownSize("Width", dim.Width), ownSize("Length", dim.Length), ownSize("Thick", dim.Thick),
+		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }),
+		spotsOf("Flaws", func(r *R) *[]dim.Spot { return &r.Flaws }),
+		{heading: "Stretch", get: func(r *R) string { return r.Stretch },
+			set: func(r *R, s string) (err error) { r.Stretch, err = store.ParseStretch(s); return err }},
+		wordOf("Whole", "whole", store.WholeWords, func(r *R) *string { return &r.Whole }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
@@ -567,6 +579,42 @@ func dimColumn(info dim.Info) column[store.Part] {
 	}
 	c.set, c.setInch = with(dim.Parse), with(dim.ParseInch)
 	return c
+}
+
+// lengthOf is a length that is no dimension of its own: it is read as field f is.
+func lengthOf[R any](name string, f dim.Field, set func(*R, int64), get func(*R) (int64, bool)) column[R] {
+	with := func(parse func(dim.Field, string, string) (int64, string, error)) func(*R, string) error {
+		return func(r *R, s string) error {
+			n, _, err := parse(f, "", s)
+			if err == nil {
+				set(r, n)
+			}
+			return err
+		}
+	}
+	return column[R]{heading: name + " mm", inch: name + " in", kind: asNumber, set: with(dim.Parse), setInch: with(dim.ParseInch),
+		get: func(r *R) string {
+			if n, ok := get(r); ok {
+				return dim.Format(f, n)
+			}
+			return ""
+		}}
+}
+
+// ownSize is a measure of a sheet, an offcut, a panel or a pattern by itself.
+func ownSize(name string, f dim.Field) column[store.Bag] {
+	return lengthOf(name, f, func(b *store.Bag, n int64) {
+		if b.Dims == nil {
+			b.Dims = map[dim.Field]int64{}
+		}
+		b.Dims[f] = n
+	}, func(b *store.Bag) (int64, bool) { n, ok := b.Dims[f]; return n, ok })
+}
+
+// spotsOf are holes or flaws: 8@28,10; 40x20@100,30.
+func spotsOf[R any](heading string, at func(*R) *[]dim.Spot) column[R] {
+	return column[R]{heading: heading, get: func(r *R) string { return dim.FormatSpots(*at(r)) },
+		set: func(r *R, s string) (err error) { *at(r), err = dim.ParseSpots(s); return err }}
 }
 
 func mark(r *store.Part, f dim.Field, word string) {

@@ -72,9 +72,9 @@ func TestExportOpensWell(t *testing.T) {
 		return s
 	}
 	for _, c := range []struct{ sheet, ref, want string }{
-		{"Parts", "A2", "P001"}, {"Parts", "AX1", "Note"}, {"Parts", "AY1", "To take"}, {"Parts", "AZ1", "Short by"}, {"Parts", "AY2", "1"}, {"Parts", "AZ2", "1"}, {"Parts", "AZ3", ""},
-		{"Bags", "P1", "In the drawer"}, {"Bags", "Q1", "About there"}, {"Bags", "D3", "1"}, {"Bags", "P3", "0"}, {"Bags", "N2", "2031-02-02"}, {"Donors", "F2", "22.00"}, {"Jobs", "A2", "101"},
-		{"Parts", "AX3", "=HYPERLINK(\"x\")"},
+		{"Parts", "A2", "P001"}, {"Parts", "BD1", "Note"}, {"Parts", "BE1", "To take"}, {"Parts", "BF1", "Short by"}, {"Parts", "BE2", "1"}, {"Parts", "BF2", "1"}, {"Parts", "BF3", ""},
+		{"Bags", "W1", "In the drawer"}, {"Bags", "X1", "About there"}, {"Bags", "D3", "1"}, {"Bags", "W3", "0"}, {"Bags", "N2", "2031-02-02"}, {"Donors", "F2", "22.00"}, {"Jobs", "A2", "101"},
+		{"Parts", "BD3", "=HYPERLINK(\"x\")"},
 	} {
 		if got := cell(c.sheet, c.ref); got != c.want {
 			t.Errorf("%s!%s shows %q, want %q", c.sheet, c.ref, got, c.want)
@@ -85,7 +85,7 @@ func TestExportOpensWell(t *testing.T) {
 			t.Errorf("Jobs!%s is of type %v, want %v", ref, got, want)
 		}
 	}
-	for name, want := range map[string]string{"Goes": "A1:L343", "Bags": "A1:Q102", "Places": "A1:C27"} {
+	for name, want := range map[string]string{"Goes": "A1:L343", "Bags": "A1:X102", "Places": "A1:C27"} {
 		if got, err := f.GetSheetDimension(name); err != nil || got != want {
 			t.Errorf("%s reaches over %s, want %s (%v)", name, got, want, err)
 		}
@@ -267,7 +267,7 @@ func TestPartsOfAWorkbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	for path, sheets := range map[string]map[string]string{
-		all:   {"1": "A1:O18", "11": "A1:N45"},
+		all:   {"1": "A1:O18", "11": "A1:P45"},
 		count: {"1": "A1:J2"},
 		look:  {"1": "A1:H3"},
 	} {

@@ -161,7 +161,25 @@ func (d *drawn) part(t *rapid.T, c code.Code) store.Part {
 		p.Dims = map[dim.Field]int64{dim.Wire: rapid.Int64Range(60, 1600).Draw(t, "wire"), dim.Coils: rapid.Int64Range(1000, 9999).Draw(t, "coils")}
 		p.Marks = map[dim.Field]string{dim.Hand: rapid.SampledFrom([]string{"left", "right"}).Draw(t, "hand")}
 	}
+	p.Runs, p.Up, p.Corner = oneOrNone(t, "runs", store.Sides), oneOrNone(t, "up", store.Sides), rapid.Int64Range(0, 1).Draw(t, "corner")*3_250
+	p.Rim, p.Holes, p.Mirror = rapid.Int64Range(0, 1).Draw(t, "rim")*450, drawSpots(t, "holes"), oneOrNone(t, "mirror", d.parts)
+	if p.Mirror == c {
+		p.Mirror = "" // nothing is its own mirror image
+	}
 	return p
+}
+
+// drawSpots draws up to three spots in the order they are kept in.
+func drawSpots(t *rapid.T, what string) []dim.Spot {
+	var out []dim.Spot
+	for i := range rapid.Int64Range(0, 3).Draw(t, what) {
+		s := dim.Spot{Width: rapid.Int64Range(1, 9_999).Draw(t, "w"), X: rapid.Int64Range(10_000, 90_000).Draw(t, "x"), Y: (i + 1) * 20_000}
+		if rapid.Bool().Draw(t, "rectangle") {
+			s.Length = rapid.Int64Range(1, 9_999).Draw(t, "l")
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 func (d *drawn) stock(t *rapid.T) {
@@ -186,6 +204,11 @@ func (d *drawn) stock(t *rapid.T) {
 			Booked: oneOrNone(t, "booked", []code.Day{firstDay}), Note: text("bag note")})
 		if b := &d.Bags[len(d.Bags)-1]; b.GoesWith == string(b.Code) {
 			b.GoesWith = "" // nothing goes with itself
+		}
+		if b := &d.Bags[len(d.Bags)-1]; rapid.Bool().Draw(t, "covering") {
+			b.Dims = map[dim.Field]int64{dim.Width: rapid.Int64Range(200_000, 300_000).Draw(t, "width"), dim.Thick: rapid.Int64Range(100, 900).Draw(t, "thick")}
+			b.Runs, b.Flaws, b.Whole = oneOrNone(t, "bag runs", store.Sides), drawSpots(t, "flaws"), oneOrNone(t, "whole", store.WholeWords)
+			b.Stretch = oneOrNone(t, "stretch", []string{"along little", "along little, across much", "across much"})
 		}
 	}
 }

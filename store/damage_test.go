@@ -29,7 +29,7 @@ func rich(tb testing.TB) *Store {
 		return putAll(t,
 			Donor{Code: "PC-1", Model: "A-1", Lot: "lot 3", Owner: "customer 7", History: "failed", State: "whole"},
 			Part{Code: "P05", Name: "unit", Holds: []code.Code{"P4"}, Value: &value, Marks: map[dim.Field]string{dim.Thread: "M1.4"}},
-			Part{Code: "P6", Name: "wire spring", Class: "SPR-EXT", Dims: map[dim.Field]int64{dim.Wire: 300}},
+			Part{Code: "P6", Name: "wire spring", Class: "SPR-EXT", Dims: map[dim.Field]int64{dim.Wire: 300}, Runs: "width", Holes: []dim.Spot{{Width: 8000, X: 9000, Y: 9000}}},
 			Model{Code: "A-3", Family: "Wendel"},
 			Seen{Donor: "PC-1", Part: "P1", Seen: "missing"}, Seen{Job: "105", Part: "P2", Seen: "present"},
 			Want{Date: day0, Part: "P2", Job: "105"},
@@ -41,7 +41,8 @@ func rich(tb testing.TB) *Store {
 			Shop{Name: "Quillmoor Bench"}, Month{Name: "2031-07", Sheet: []byte("{}")}, Job{Code: "107", Model: "A-1", Tray: "J1"})
 	})
 	mustBook(tb, s, func(t *Tx) error {
-		_, err := t.PutIn(Bag{Code: "B-07", Part: "P05", Origin: "PC-1", Quantity: 2, Owner: "customer 7", Place: "K2"})
+		_, err := t.PutIn(Bag{Code: "B-07", Part: "P05", Origin: "PC-1", Quantity: 2, Owner: "customer 7", Place: "K2",
+			Dims: map[dim.Field]int64{dim.Width: 210_000}, Flaws: []dim.Spot{{Width: 40_000, Length: 20_000}}, Stretch: "along little"})
 		return err
 	})
 	mustBook(tb, s, func(t *Tx) error { return t.Fit(Take{Bag: "B1", N: 1, Job: "105"}) })

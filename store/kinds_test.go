@@ -51,6 +51,7 @@ func things() []any {
 // there and into a new one. What stands there from before is a remark of check, and
 // can be edited.
 func TestEveryRuleAtEveryEntrance(t *testing.T) {
+	panel := map[dim.Field]int64{dim.Width: 34_000, dim.Length: 57_000}
 	length, free, post, od := int64(9000), int64(7500), int64(3000), int64(2600)
 	p := func(change func(*Part)) Part {
 		x := Part{Code: "P9", Name: "click spring", Class: "SPR-CMP"}
@@ -68,6 +69,14 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 		{good: part, bad: p(func(x *Part) { x.Dims = map[dim.Field]int64{dim.Length: length, dim.FreeLength: free} }),
 			text: "P9 has a length of 9 mm and a free length: a compression spring has its free length alone"},
 		{good: part, bad: p(func(x *Part) { x.Seat = "attic" }), text: `seat "attic" is none of`},
+		{good: part, bad: p(func(x *Part) { x.Runs = "slantwise" }), text: `runs "slantwise" is none of length, width`},
+		{good: part, bad: p(func(x *Part) { x.Up = "left" }), text: `up "left" is none of length, width`},
+		{good: part, bad: p(func(x *Part) { x.Mirror = "P9" }), text: "P9 cannot be its own mirror image"},
+		{good: part, bad: p(func(x *Part) { x.Class, x.Corner, x.Dims = Covering, 17_500, panel }), text: "a corner of 17.5 mm has no room: P9 is 34 mm across"},
+		{good: part, bad: p(func(x *Part) {
+			x.Class, x.Holes, x.Dims = Covering, []dim.Spot{{Width: 8_000, X: 32_000, Y: 10_000}}, panel
+		}),
+			text: "the hole 8@32,10 lies outside P9, 34 x 57 mm: x runs along its width, y along its length, from the lower left"},
 	})
 	b := func(change func(*Bag)) Bag {
 		x := Bag{Code: "B9", Part: "P1", Origin: "bought", Quantity: 2, Unit: "pc", Grade: "ready", Place: "K1", Owner: Own}
@@ -83,6 +92,11 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 		{good: bag, bad: b(func(x *Bag) { x.Unit = "pound" }), text: `unit "pound" is none of pc, mm`},
 		{good: bag, bad: b(func(x *Bag) { x.Grade = "fine" }), text: `grade "fine" is none of`},
 		{good: bag, bad: b(func(x *Bag) { x.Looks = "pretty" }), text: `looks "pretty" is none of`},
+		{good: bag, bad: b(func(x *Bag) { x.Runs = "slantwise" }), text: `runs "slantwise" is none of length, width`},
+		{good: bag, bad: b(func(x *Bag) { x.Whole = "half" }), text: `whole "half" is none of whole, torn`},
+		{good: bag, bad: b(func(x *Bag) { x.Stretch = "a bit" }), text: `"a bit" does not say how it stretches: write along little, across much`},
+		{good: bag, bad: b(func(x *Bag) { x.Flaws, x.Dims = []dim.Spot{{Width: 5_000, Length: 5_000, X: 34_000}}, panel }),
+			text: "the flaw 5x5@34,0 lies outside B9, 34 x 57 mm: x runs along its width, y along its length, from the lower left"},
 	})
 	testRules(t, modelKind, []sample[Model]{
 		{good: Model{Code: "M9", Kind: "camera"}, bad: Model{Code: "M9", Kind: "tripod"}, text: `kind "tripod" is none of camera, shutter, lens`},

@@ -36,6 +36,13 @@ type Part struct {
 	// CountFirst puts the part into the first class of what is counted, whatever
 	// it is worth: set by hand for what cannot be bought.
 	CountFirst bool `cbor:"20,keyasint,omitempty" sheet:"-"`
+	// Of a panel of covering, and of a sheet: see [View.PanelOf] and [View.SheetOf].
+	Runs   string     `cbor:"21,keyasint,omitempty"` // along which side the grain runs, one of Sides; length where empty
+	Up     string     `cbor:"22,keyasint,omitempty"` // which side stands upright on the camera, one of Sides; length where empty
+	Corner int64      `cbor:"23,keyasint,omitempty"` // radius of the corners, micrometres; 0: square
+	Rim    int64      `cbor:"24,keyasint,omitempty"` // depth of the rim that a panel lies in, micrometres; 0: not measured
+	Holes  []dim.Spot `cbor:"25,keyasint,omitempty"`
+	Mirror code.Code  `cbor:"26,keyasint,omitempty"` // the panel of the other side, its mirror image
 }
 
 // A Reading is one measure as it was taken. On a part it speaks of the value in
@@ -77,6 +84,13 @@ type Bag struct {
 	Material string    `cbor:"18,keyasint,omitempty" sheet:"-"`
 	Pattern  code.Code `cbor:"19,keyasint,omitempty" sheet:"-"`
 	Minutes  int64     `cbor:"20,keyasint,omitempty" sheet:"-"`
+	// Of a sheet, an offcut, a panel or a pattern: its own width, length and
+	// thickness where it is not as large as its part, and what is not to be used.
+	Dims    map[dim.Field]int64 `cbor:"21,keyasint,omitempty"`
+	Runs    string              `cbor:"22,keyasint,omitempty"` // along which side the grain runs, one of Sides; as its part's where empty
+	Flaws   []dim.Spot          `cbor:"23,keyasint,omitempty"`
+	Stretch string              `cbor:"24,keyasint,omitempty"` // along and across the grain: see [ParseStretch]
+	Whole   string              `cbor:"25,keyasint,omitempty"` // how it came off, one of WholeWords
 }
 
 // A Model is a variant of a camera, a shutter or a lens that can be told from
@@ -460,6 +474,8 @@ var (
 	JobStates   = []string{"arrived", "quoted", "waiting", "in work", "ready", "collected", "refused", "uncollected"}
 	Units       = []string{"pc", "mm"}
 	Fates       = []string{"returned", "envelope", "refused", "lost"}
+	Sides       = []string{"length", "width"}
+	WholeWords  = []string{"whole", "torn"}
 	// ClosedStates are the states of a job that is done.
 	ClosedStates = []string{"ready", "collected", "refused", "uncollected"}
 )

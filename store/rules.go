@@ -18,6 +18,7 @@ var partKind = &kindOf[Part]{
 	key: func(p Part) []byte { return keyCode(p.Code) },
 	names: func(p Part, name func(string, string, code.Code)) {
 		name("Twin", bPart, p.Twin)
+		name("Mirror", bPart, p.Mirror)
 		name("", bPart, p.Same)
 		for _, c := range p.Holds {
 			name("Holds", bPart, c)
@@ -46,6 +47,16 @@ var partKind = &kindOf[Part]{
 			return refuse("%s has a length of %s mm and a free length: a compression spring has its free length alone", p.Code, dim.Format(dim.Length, n))
 		}},
 		oneOf("Seat", Seats, func(p Part) string { return p.Seat }),
+		oneOf("Runs", Sides, func(p Part) string { return p.Runs }),
+		oneOf("Up", Sides, func(p Part) string { return p.Up }),
+		{"Mirror", func(_ world, _ *Part, p Part) error {
+			return unless(p.Mirror != p.Code, "%s cannot be its own mirror image", p.Code)
+		}},
+		{"Corner mm", func(_ world, _ *Part, p Part) error {
+			side := min(p.Dims[dim.Width], p.Dims[dim.Length])
+			return unless(side == 0 || 2*p.Corner <= side, "a corner of %s mm has no room: %s is %s mm across", dim.Format(dim.Width, p.Corner), p.Code, dim.Format(dim.Width, side))
+		}},
+		{"Holes", func(_ world, _ *Part, p Part) error { return onIt("hole", p.Code, p.Holes, p.Dims) }},
 	},
 }
 
@@ -81,6 +92,15 @@ var bagKind = &kindOf[Bag]{
 		oneOf("Unit", Units, func(b Bag) string { return b.Unit }),
 		oneOf("Grade", Grades, func(b Bag) string { return b.Grade }),
 		oneOf("Looks", Looks, func(b Bag) string { return b.Looks }),
+		oneOf("Runs", Sides, func(b Bag) string { return b.Runs }),
+		oneOf("Whole", WholeWords, func(b Bag) string { return b.Whole }),
+		{"Stretch", func(_ world, _ *Bag, b Bag) error {
+			if now, err := ParseStretch(b.Stretch); err != nil || now != b.Stretch {
+				return Misread("%v", noStretch(b.Stretch))
+			}
+			return nil
+		}},
+		{"Flaws", func(_ world, _ *Bag, b Bag) error { return onIt("flaw", b.Code, b.Flaws, b.Dims) }},
 	},
 }
 

@@ -17,6 +17,9 @@ var (
 	lengthUnits = []unit{{"mm", 1, 1}, {"cm", 10, 1}, {"µm", 1, 1000}, {"μm", 1, 1000}, {"um", 1, 1000},
 		{"inches", 254, 10}, {"inch", 254, 10}, {"in", 254, 10}, {"\"", 254, 10}, {"″", 254, 10},
 		{"thou", 254, 10000}, {"m", 1000, 1}}
+	// Leather is sold by the ounce, 1/64 inch of thickness, and soles by the iron,
+	// 1/48 (ASTM D1814). The trade rounds the ounce to 0.4 mm; here it is exact.
+	thickUnits = append([]unit{{"ounces", 254, 640}, {"ounce", 254, 640}, {"oz", 254, 640}, {"irons", 254, 480}, {"iron", 254, 480}}, lengthUnits...)
 	angleUnits = []unit{{"degrees", 1, 1}, {"deg", 1, 1}, {"°", 1, 1}}
 	massUnits  = []unit{{"mg", 1, 1000}, {"kg", 1000, 1}, {"g", 1, 1}}
 )
@@ -53,12 +56,14 @@ func (i Info) example() string {
 
 func (i Info) cutUnit(text, bare string) (string, unit) {
 	var units []unit
-	switch i.Kind {
-	case KindLength:
+	switch {
+	case i.Field == Thick:
+		units = thickUnits
+	case i.Kind == KindLength:
 		units = lengthUnits
-	case KindAngle:
+	case i.Kind == KindAngle:
 		units = angleUnits
-	case KindMass:
+	case i.Kind == KindMass:
 		units = massUnits
 	}
 	low := strings.ToLower(text)
