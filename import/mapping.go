@@ -11,6 +11,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"tinful/store"
+	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -296,7 +297,8 @@ func aimOf(t table, name string) (aim, error) {
 		return a, nil
 	}
 	for _, x := range among {
-		if a, ok := columnNamed(x, key); ok {
+		// In a list the size of a row is its part's; of the bag alone it is called bag length.
+		if a, ok := columnNamed(x, key); ok && !(len(among) > 1 && x.title() == "Bags" && ofThePart(x.heads()[a.col].name)) {
 			return a, nil
 		}
 	}
@@ -311,6 +313,12 @@ func aimOf(t table, name string) (aim, error) {
 		}
 	}
 	return aim{}, fmt.Errorf("no column is called %q; there are %s", name, strings.Join(slices.Compact(all), ", "))
+}
+
+// ofThePart tells whether bags and parts both have a column, and it is a measure.
+func ofThePart(heading string) bool {
+	_, ok := dim.ByHeading(heading)
+	return ok || heading == "Runs"
 }
 
 func columnNamed(t table, key string) (aim, bool) {
