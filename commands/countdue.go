@@ -8,6 +8,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/code"
 )
 
 // dueRules reads the flags.
@@ -56,9 +57,10 @@ func countDue(c *call) error {
 	}
 	var d ask.Due
 	var cut uint64
+	var day code.Day
 	err = c.view(func(v *store.View) (err error) {
-		cut = v.LastEntry()
-		d, err = ask.DueOn(v, c.dayNow(v), rules)
+		cut, day = v.LastEntry(), c.dayNow(v)
+		d, err = ask.DueOn(v, day, rules)
 		return err
 	})
 	if err != nil {
@@ -66,7 +68,7 @@ func countDue(c *call) error {
 	}
 	if c.String("output") != "" {
 		bags := tell.Each(d.Bags, func(b ask.DueBag) ask.CountBag { return b.CountBag })
-		return writeCountSheet(c, bags, cut)
+		return writeCountSheet(c, countTop("what is due", day), bags, cut)
 	}
 	if c.JSON() {
 		return c.PrintJSON(d)

@@ -19,13 +19,16 @@ import (
 func countSheet(c *call) error {
 	var bags []ask.CountBag
 	var cut uint64
+	var day code.Day
+	var named []string
 	err := c.view(func(v *store.View) error {
 		places, err := placesNamed(c, v, c.Args())
-		cut = v.LastEntry()
+		cut, day = v.LastEntry(), c.dayNow(v)
 		for _, place := range places {
 			here, berr := ask.CountBags(v, place)
-			err = errors.Join(err, berr)
-			bags = append(bags, here...)
+			at, perr := v.Place(place)
+			err = errors.Join(err, berr, perr)
+			bags, named = append(bags, here...), append(named, strings.Join(tell.Filled(string(place), at.Where), ", "))
 		}
 		return err
 	})
@@ -35,7 +38,7 @@ func countSheet(c *call) error {
 	if c.String("output") == "" {
 		return printCountBags(c, bags)
 	}
-	return writeCountSheet(c, bags, cut)
+	return writeCountSheet(c, countTop(strings.Join(named, "; "), day), bags, cut)
 }
 
 func printCountBags(c *call, bags []ask.CountBag) error {
@@ -56,14 +59,20 @@ func printCountBags(c *call, bags []ask.CountBag) error {
 	return nil
 }
 
+// countTop is what stands over a sheet to count with: where, on which day, and who.
+func countTop(where string, day code.Day) []string {
+	return []string{"Count of " + where, fmt.Sprintf("counted on ______________   by ______________   the book as of %s", day)}
+}
+
 // writeCountSheet writes the sheet that --output names.
-func writeCountSheet(c *call, bags []ask.CountBag, cut uint64) error {
+func writeCountSheet(c *call, top []string, bags []ask.CountBag, cut uint64) error {
 	file := c.String("output")
 	rows := make([]sheet.CountRow, len(bags))
 	for i, b := range bags {
 		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Name, Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
 	}
-	err := sheet.WriteCount(file, rows, c.Bool("replace"))
+	top = append(top, filledIn("tinful count enter --file "+file))
+	err := sheet.WriteCount(file, top, rows, c.Bool("replace"))
 	if err != nil {
 		return err
 	}

@@ -274,7 +274,7 @@ func (a *imported) lost(v *store.View, l *store.Load) error {
 			src = nil
 		}
 	}
-	lost, err := a.report.Lost(v, l, src)
+	lost, err := a.report.Lost(v, l, src, a.Changes)
 	a.Derived, a.Cleared, a.Gone, a.since = lost.Derived, lost.Cleared, lost.Gone, lost.Since
 	return err
 }

@@ -243,20 +243,34 @@ func writeLook(c *call, s ask.Subject, g ask.Guide) error {
 		return sheet.LookRow{Camera: string(s.Ref.Code), Part: string(l.Part), Name: l.Called(), Seat: l.Seat, Where: l.Where, Often: often(l)}
 	})
 	file := c.String("sheet")
-	if err := sheet.WriteLook(file, s.Ref.Kind, rows, c.Bool("replace")); err != nil {
+	top := []string{"What is seen on " + tell.CameraWords(s),
+		"on ______________   by ______________   Tick what is seen of each part; what is not looked at stays empty.", filledIn(lookBack(s, file))}
+	if err := sheet.WriteLook(file, s.Ref.Kind, top, rows, c.Bool("replace")); err != nil {
 		return err
 	}
 	return toldSheet(c, s, file, len(rows), "look")
 }
+
+// lookBack and stripBack are what takes a filled sheet back.
+func lookBack(s ask.Subject, file string) string {
+	return fmt.Sprintf("tinful look %s --file %s", s.Ref.Code, file)
+}
+
+func stripBack(s ask.Subject, file string) string {
+	return fmt.Sprintf("tinful strip %s %s", s.Ref.Code, file)
+}
+
+// filledIn is the line of a sheet that says how it is taken back.
+func filledIn(again string) string { return "Filled in here as well, " + again + " takes it back." }
 
 // toldSheet says that a sheet was written, and how it is taken back.
 func toldSheet(c *call, s ask.Subject, file string, rows int, command string) error {
 	if c.JSON() {
 		return c.PrintJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
 	}
-	again := fmt.Sprintf("tinful look %s --file %s", s.Ref.Code, file)
+	again := lookBack(s, file)
 	if command == "strip" {
-		again = fmt.Sprintf("tinful strip %s %s", s.Ref.Code, file)
+		again = stripBack(s, file)
 	}
 	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill it in, then %s", tell.Many(rows, "part"), file, again), c.Wide, 2))
 	return nil

@@ -40,7 +40,7 @@ func low(c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := toldLow(c, out, file); err != nil {
+	if err := toldLow(c, out, file, q.Today); err != nil {
 		return err
 	}
 	if c.Bool("check") && out.Short > 0 {
@@ -49,7 +49,7 @@ func low(c *call) error {
 	return nil
 }
 
-func toldLow(c *call, out ask.LowAnswer, file string) error {
+func toldLow(c *call, out ask.LowAnswer, file string, day code.Day) error {
 	var answer []string
 	for _, l := range out.Low {
 		if l.Whole {
@@ -58,7 +58,7 @@ func toldLow(c *call, out ask.LowAnswer, file string) error {
 	}
 	c.keepAnswer(answer)
 	if file != "" {
-		if err := sheet.WriteShopping(file, shoppingList(out), c.Bool("replace")); err != nil {
+		if err := sheet.WriteShopping(file, "To buy and to strip by, the worst first, "+day.String(), shoppingList(out), c.Bool("replace")); err != nil {
 			return err
 		}
 	}

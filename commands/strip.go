@@ -183,7 +183,7 @@ func refuseNotes(c *call, s *stripping, problems []notes.Problem) error {
 func writeStrip(c *call, s ask.Subject, g ask.Guide) error {
 	var rows []sheet.StripRow
 	for _, l := range g.Lines {
-		row := sheet.StripRow{Camera: string(s.Ref.Code), Seat: l.Seat, Part: string(l.Part), Name: l.Name, Hint: l.Hint}
+		row := sheet.StripRow{Camera: string(s.Ref.Code), Seat: l.Seat, Part: string(l.Part), Name: l.Called(), Hint: l.Hint}
 		if l.PerBody != nil {
 			row.PerBody = fmt.Sprint(*l.PerBody)
 		}
@@ -193,7 +193,16 @@ func writeStrip(c *call, s ask.Subject, g ask.Guide) error {
 		rows = append(rows, row)
 	}
 	file := c.String("sheet")
-	if err := sheet.WriteStrip(file, rows, c.Bool("replace")); err != nil {
+	top := []string{"Strip-down of " + tell.CameraWords(s), "on ______________   by ______________   Off: how many came off. Found: missing, damaged, stuck, replaced."}
+	var cautions []string
+	for _, l := range g.Lines {
+		cautions = append(cautions, l.Cautions...)
+	}
+	if care := tell.CareLine(cautions); care != "" {
+		top = append(top, care)
+	}
+	top = append(top, filledIn(stripBack(s, file)))
+	if err := sheet.WriteStrip(file, top, rows, c.Bool("replace")); err != nil {
 		return err
 	}
 	return toldSheet(c, s, file, len(rows), "strip")

@@ -37,10 +37,14 @@ type column[R any] struct {
 	filled  func(*R)               // gives a new record what an empty cell stands for, if anything
 	words   func() []string        // what a cell may hold, where that is a list: made when it is asked for
 	money   bool
+	aside   bool // in a workbook it stands behind what is printed: paper has no room for all
 }
 
 func (c column[R]) required() column[R] { c.need = true; return c }
 func (c column[R]) asCode() column[R]   { c.kind = asCode; return c }
+
+// noPaper keeps a column out of what is printed: it stands behind, on the screen.
+func (c column[R]) noPaper() column[R] { c.aside = true; return c }
 
 // otherwise says what an empty cell stands for in a new record. Reading leaves an
 // empty cell empty, as the record may be there already.
@@ -53,6 +57,7 @@ type head struct {
 	need       bool
 	words      []string
 	money      bool
+	aside      bool
 }
 
 // A flaw is one cell of a record that cannot be taken in.
@@ -108,7 +113,7 @@ func (t *sheetOf[R]) title() string { return t.name }
 func (t *sheetOf[R]) heads() []head {
 	var hs []head
 	for _, c := range t.columns {
-		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money}
+		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money, aside: c.aside}
 		if c.words != nil {
 			h.words = c.words()
 		}
@@ -211,12 +216,12 @@ func models() table {
 		wordOf("Kind", "kind", store.Kinds, func(r *R) *string { return &r.Kind }),
 		textOf("Maker", func(r *R) *string { return &r.Maker }),
 		textOf("Name", func(r *R) *string { return &r.Name }),
-		textOf("Family", func(r *R) *string { return &r.Family }),
-		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
+		textOf("Family", func(r *R) *string { return &r.Family }).noPaper(),
+		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }).noPaper(),
 		textOf("Years", func(r *R) *string { return &r.Years }),
 		numberOf("Numbers", func(r *R) *string { return &r.Numbers }),
 		codesOf("Carries", func(r *R) *[]code.Code { return &r.Carries }),
-		textOf("Scale", func(r *R) *string { return &r.Scale }),
+		textOf("Scale", func(r *R) *string { return &r.Scale }).noPaper(),
 		textOf("Thread form", func(r *R) *string { return &r.Form }),
 		textOf("Told by", func(r *R) *string { return &r.ToldBy }),
 		textOf("Tools", func(r *R) *string { return &r.Tools }),
@@ -245,24 +250,24 @@ func parts() table {
 		textOf("Name", func(r *R) *string { return &r.Name }),
 		classColumn(),
 		wordOf("Seat", "seat", store.Seats, func(r *R) *string { return &r.Seat }),
-		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }),
-		textsOf("Maker no", func(r *R) *[]string { return &r.MakerNos }).asCode(),
+		textsOf("Aliases", func(r *R) *[]string { return &r.Aliases }).noPaper(),
+		textsOf("Maker no", func(r *R) *[]string { return &r.MakerNos }).asCode().noPaper(),
 	}
 	for _, info := range dim.Table() {
 		columns = append(columns, dimColumn(info))
 	}
 	columns = append(columns,
-		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }),
-		wordOf("Up", "up", store.Sides, func(r *R) *string { return &r.Up }),
+		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }).noPaper(),
+		wordOf("Up", "up", store.Sides, func(r *R) *string { return &r.Up }).noPaper(),
 		lengthOf("Corner", dim.Width, func(r *R, n int64) { r.Corner = n }, func(r *R) (int64, bool) { return r.Corner, r.Corner != 0 }),
 		lengthOf("Rim", dim.Thick, func(r *R, n int64) { r.Rim = n }, func(r *R) (int64, bool) { return r.Rim, r.Rim != 0 }),
 		spotsOf("Holes", func(r *R) *[]dim.Spot { return &r.Holes }),
-		codeOf("Mirror", func(r *R) *code.Code { return &r.Mirror }),
+		codeOf("Mirror", func(r *R) *code.Code { return &r.Mirror }).noPaper(),
 		countOfPtr("Keep", func(r *R) **int64 { return &r.Keep }),
-		countOf("Weeks to find", func(r *R) *int64 { return &r.Weeks }),
+		countOf("Weeks to find", func(r *R) *int64 { return &r.Weeks }).noPaper(),
 		centsOf("Value", func(r *R) **code.Cents { return &r.Value }),
-		codeOf("Twin", func(r *R) *code.Code { return &r.Twin }),
-		codesOf("Holds", func(r *R) *[]code.Code { return &r.Holds }),
+		codeOf("Twin", func(r *R) *code.Code { return &r.Twin }).noPaper(),
+		codesOf("Holds", func(r *R) *[]code.Code { return &r.Holds }).noPaper(),
 		textOf("Hazard", func(r *R) *string { return &r.Hazard }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	)
@@ -298,20 +303,20 @@ func donors() table {
 		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
 		dayOf("Bought", func(r *R) *code.Day { return &r.Bought }),
 		textOf("From", func(r *R) *string { return &r.From }),
-		textOf("Lot", func(r *R) *string { return &r.Lot }),
+		textOf("Lot", func(r *R) *string { return &r.Lot }).noPaper(),
 		centsOf("Price", func(r *R) **code.Cents { return &r.Price }),
 		centsOf("Post", func(r *R) **code.Cents { return &r.Post }),
 		numberOf("Body no", func(r *R) *string { return &r.BodyNo }),
 		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
-		numberOf("Shutter no", func(r *R) *string { return &r.ShutterNo }),
+		numberOf("Shutter no", func(r *R) *string { return &r.ShutterNo }).noPaper(),
 		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
-		numberOf("Lens no", func(r *R) *string { return &r.LensNo }),
+		numberOf("Lens no", func(r *R) *string { return &r.LensNo }).noPaper(),
 		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }),
 		wordOf("State", "state", store.DonorStates, func(r *R) *string { return &r.State }),
 		textOf("Owner", func(r *R) *string { return &r.Owner }).otherwise(func(r *R) { r.Owner = store.Own }),
 		codeOf("Place", func(r *R) *code.Code { return &r.Place }),
 		centsOf("Worth", func(r *R) **code.Cents { return &r.Worth }),
-		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
+		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Donors }, own: func(r *R) code.Code { return r.Code },
@@ -354,11 +359,11 @@ func bags() table {
 		centsOf("Cost", func(r *R) **code.Cents { return &r.Cost }),
 		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }),
 		ownSize("Width", dim.Width), ownSize("Length", dim.Length), ownSize("Thick", dim.Thick),
-		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }),
+		wordOf("Runs", "runs", store.Sides, func(r *R) *string { return &r.Runs }).noPaper(),
 		spotsOf("Flaws", func(r *R) *[]dim.Spot { return &r.Flaws }),
-		{heading: "Stretch", get: func(r *R) string { return r.Stretch },
+		{heading: "Stretch", aside: true, get: func(r *R) string { return r.Stretch },
 			set: func(r *R, s string) (err error) { r.Stretch, err = store.ParseStretch(s); return err }},
-		wordOf("Whole", "whole", store.WholeWords, func(r *R) *string { return &r.Whole }),
+		wordOf("Whole", "whole", store.WholeWords, func(r *R) *string { return &r.Whole }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
@@ -371,8 +376,8 @@ func jobs() table {
 		codeOf("Job", func(r *R) *code.Code { return &r.Code }).required(),
 		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
 		numberOf("Body no", func(r *R) *string { return &r.BodyNo }),
-		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }),
-		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }),
+		codeOf("Shutter", func(r *R) *code.Code { return &r.Shutter }).noPaper(),
+		codeOf("Lens", func(r *R) *code.Code { return &r.Lens }).noPaper(),
 		textOf("Owner", func(r *R) *string { return &r.Owner }),
 		textOf("Fault", func(r *R) *string { return &r.Fault }),
 		textOf("Accessories", func(r *R) *string { return &r.Accessories }),
@@ -382,7 +387,7 @@ func jobs() table {
 		dayOf("Promised", func(r *R) *code.Day { return &r.Promised }),
 		centsOf("Value", func(r *R) **code.Cents { return &r.Value }),
 		dayOf("Opened", func(r *R) *code.Day { return &r.Opened }),
-		dayOf("Closed", func(r *R) *code.Day { return &r.Closed }),
+		dayOf("Closed", func(r *R) *code.Day { return &r.Closed }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
 		list: func(l *store.Load) *[]R { return &l.Jobs }, own: func(r *R) code.Code { return r.Code },
@@ -536,7 +541,7 @@ func classColumn() column[store.Part] {
 // read before it.
 func dimColumn(info dim.Info) column[store.Part] {
 	f := info.Field
-	c := column[store.Part]{heading: info.Heading, inch: info.InchHeading(), kind: asNumber}
+	c := column[store.Part]{heading: info.Heading, inch: info.InchHeading(), kind: asNumber, aside: true}
 	if f == dim.Thread {
 		c.kind = asCode
 		c.get = func(r *store.Part) string { return r.Marks[f] }
@@ -592,7 +597,7 @@ func lengthOf[R any](name string, f dim.Field, set func(*R, int64), get func(*R)
 			return err
 		}
 	}
-	return column[R]{heading: name + " mm", inch: name + " in", kind: asNumber, set: with(dim.Parse), setInch: with(dim.ParseInch),
+	return column[R]{heading: name + " mm", inch: name + " in", kind: asNumber, aside: true, set: with(dim.Parse), setInch: with(dim.ParseInch),
 		get: func(r *R) string {
 			if n, ok := get(r); ok {
 				return dim.Format(f, n)
@@ -613,7 +618,7 @@ func ownSize(name string, f dim.Field) column[store.Bag] {
 
 // spotsOf are holes or flaws: 8@28,10; 40x20@100,30.
 func spotsOf[R any](heading string, at func(*R) *[]dim.Spot) column[R] {
-	return column[R]{heading: heading, get: func(r *R) string { return dim.FormatSpots(*at(r)) },
+	return column[R]{heading: heading, aside: true, get: func(r *R) string { return dim.FormatSpots(*at(r)) },
 		set: func(r *R, s string) (err error) { *at(r), err = dim.ParseSpots(s); return err }}
 }
 

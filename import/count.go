@@ -1,12 +1,9 @@
 package sheet
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -38,112 +35,22 @@ func (r *CountRow) cells() []string {
 	return []string{r.Place, r.Bag, r.Part, r.Name, r.Tells, r.From, r.Unit, r.Counted, r.Note, cut}
 }
 
-// WriteCount writes a sheet to count with: a workbook where path ends in .xlsx,
-// text where it ends in .csv. Nothing that exists is replaced without force; the
-// error wraps [fs.ErrExist] then, and [store.ErrUsage] for another ending.
-func WriteCount(path string, rows []CountRow, force bool) error {
-	if err := mayWrite(path, force); err != nil {
-		return err
-	}
-	if isExt(path, ".csv") {
-		return countCSV(path, rows)
-	}
-	return countBook(path, rows)
-}
+// countForm is the sheet as it is printed: what the book knows on the left, the box in
+// the middle.
+var countForm = form{sheet: countSheet, heads: countHeads, aside: []string{"Book to"}, boxes: []string{"Counted"},
+	wide: map[string]float64{"Place": 7, "Bag": 8, "Part": 8, "Name": 30, "Told by": 34, "From": 9, "Unit": 5, "Counted": 12, "Note": 22}}
 
-func countCSV(path string, rows []CountRow) error {
+// WriteCount writes a sheet to count with, top over it: a workbook where path ends in
+// .xlsx, text where it ends in .csv. Nothing that exists is replaced without force; the
+// error wraps [fs.ErrExist] then, and [store.ErrUsage] for another ending.
+func WriteCount(path string, top []string, rows []CountRow, force bool) error {
+	f := countForm
+	f.top = top
 	var cells [][]string
 	for i := range rows {
 		cells = append(cells, rows[i].cells())
 	}
-	return writeCSV(path, countHeads, cells)
-}
-
-func countBook(path string, rows []CountRow) (err error) {
-	f := excelize.NewFile()
-	defer func() { err = errors.Join(err, f.Close()) }()
-	end, err := excelize.CoordinatesToCellName(len(countHeads), len(rows)+1)
-	err = errors.Join(err, f.SetSheetName("Sheet1", countSheet), f.SetSheetDimension(countSheet, "A1:"+end), printed(f, countSheet, len(countHeads)))
-	if err != nil {
-		return err
-	}
-	looks, err := countLooks(f)
-	if err != nil {
-		return err
-	}
-	sw, err := f.NewStreamWriter(countSheet) // what was set before it stands before the rows
-	if err != nil {
-		return err
-	}
-	if err := countLayout(sw); err != nil {
-		return err
-	}
-	var titles []any
-	for _, h := range countHeads {
-		titles = append(titles, excelize.Cell{StyleID: looks[""], Value: h})
-	}
-	err = sw.SetRow("A1", titles)
-	for i := range rows {
-		values := make([]any, len(countHeads))
-		for j, cell := range rows[i].cells() {
-			look, known := looks[countHeads[j]]
-			if !known {
-				look = looks["Place"]
-			}
-			values[j] = excelize.Cell{StyleID: look, Value: cell}
-		}
-		err = errors.Join(err, sw.SetRow(fmt.Sprintf("A%d", i+2), values, excelize.RowOpts{Height: rows[i].height()}))
-	}
-	if err = errors.Join(err, sw.Flush()); err != nil {
-		return err
-	}
-	return place(f, path, Stamp{}, map[string]int{countSheet: len(rows) + 1})
-}
-
-// countWidths are as wide as a pen wants them, in characters.
-var countWidths = []float64{7, 8, 8, 34, 34, 9, 5, 11, 18, 8}
-
-// height is that of a printed row, in points: room for a pen, and for every line of
-// what tells the bag.
-func (r *CountRow) height() float64 {
-	lines := 1
-	for _, text := range []string{r.Name, r.Tells} {
-		lines = max(lines, 1+utf8.RuneCountInString(text)/30)
-	}
-	return float64(max(20, 14*lines))
-}
-
-// countLooks are the formats of the columns: "" for headings, Place for all that
-// have none of their own.
-func countLooks(f *excelize.File) (map[string]int, error) {
-	edge := func(of string, style int) excelize.Border {
-		return excelize.Border{Type: of, Color: "000000", Style: style}
-	}
-	middle := &excelize.Alignment{Vertical: "center"}
-	wrapped := &excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", WrapText: true}}
-	looks := map[string]int{}
-	for name, style := range map[string]*excelize.Style{
-		"":        {Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}},
-		"Place":   {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle},
-		"Name":    wrapped,
-		"Told by": wrapped,
-		"Counted": {Border: []excelize.Border{edge("left", 2), edge("right", 2), edge("top", 2), edge("bottom", 2)}, Alignment: middle},
-	} {
-		id, err := f.NewStyle(style)
-		if err != nil {
-			return nil, err
-		}
-		looks[name] = id
-	}
-	return looks, nil
-}
-
-// countLayout sets the widths, and keeps the headings in sight.
-func countLayout(sw *excelize.StreamWriter) error {
-	if err := layColumns(sw, countWidths, nil); err != nil {
-		return err
-	}
-	return sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
+	return f.write(path, cells, force)
 }
 
 // ReadCount reads a filled sheet. Rows whose box is empty are left out. Headings

@@ -12,7 +12,6 @@ import (
 	"strings"
 
 	"tinful/store"
-	"tinful/store/code"
 )
 
 // A Source gives the records of every sheet in order. A [store.View] does.
@@ -27,12 +26,6 @@ type Source interface {
 	EachJob(func(store.Job) error) error
 	EachMove(func(store.Entry) error) error
 	EachWant(func(store.Want) error) error
-}
-
-// figures are what a source may know of its bags and parts besides.
-type figures interface {
-	Figure(part code.Code) (store.Figure, error)
-	State(bag code.Code) (store.State, error)
 }
 
 // Output says how to write. The zero Output will do.

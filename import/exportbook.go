@@ -9,7 +9,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
@@ -23,14 +22,6 @@ const (
 	listsSheet   = "Lists"
 	columnsSheet = "Columns"
 )
-
-// toRead are the columns of a workbook that are only there to be read, by sheet,
-// after all others. They follow from the book: import passes over them.
-var toRead = map[string][]string{"Parts": {"To take", "Short by"}, "Bags": {"In the drawer", "About there"}}
-
-// formerly are headings, folded, that such columns had in exports of before. On hand had
-// what is lent as well.
-var formerly = map[string]string{"free": "To take", "short": "Short by", "onhand": "In the drawer"}
 
 // namedIn says which sheet holds the codes of a column.
 var namedIn = map[string]string{"Part": "Parts", "Twin": "Parts", "Holds": "Parts", "Model": "Models", "Carries": "Models", "Shutter": "Models", "Lens": "Models",
@@ -56,7 +47,7 @@ const (
 )
 
 // looks are the styles of cells.
-type looks struct{ heading, derived, text, day, money, number, sample, short int }
+type looks struct{ heading, derived, name, text, behind, day, money, number, sample, short int }
 
 // book writes an .xlsx file beside path, counts its rows and renames it.
 func (e *exporter) book(path string) (err error) {
@@ -133,15 +124,17 @@ func (w *bookWriter) dress() error {
 	iso, text := "yyyy-mm-dd", 49
 	line := []excelize.Border{{Type: "bottom", Style: 1, Color: "808080"}}
 	top := &excelize.Alignment{Vertical: "top", WrapText: true}
-	right := &excelize.Alignment{Horizontal: "right", Indent: 1} // a text stands beside it
+	right := &excelize.Alignment{Horizontal: "right", Vertical: "top", Indent: 1} // a text stands beside it
 	w.looks = looks{
 		heading: style(excelize.Style{Font: bold, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"DDE3EA"}}, Border: line, Alignment: top}),
 		derived: style(excelize.Style{Font: grey, NumFmt: 1, Alignment: right}),
-		text:    style(excelize.Style{NumFmt: text}),
-		day:     style(excelize.Style{CustomNumFmt: &iso, Alignment: &excelize.Alignment{Horizontal: "left"}}),
+		name:    style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
+		text:    style(excelize.Style{NumFmt: text, Alignment: top}),
+		behind:  style(excelize.Style{NumFmt: text, Alignment: &excelize.Alignment{Vertical: "top"}}),
+		day:     style(excelize.Style{CustomNumFmt: &iso, Alignment: &excelize.Alignment{Horizontal: "left", Vertical: "top"}}),
 		money:   style(excelize.Style{NumFmt: 2, Alignment: right}),
 		number:  style(excelize.Style{NumFmt: 0, Alignment: right}),
-		sample:  style(excelize.Style{Font: grey, NumFmt: text}),
+		sample:  style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
 	}
 	var err error
 	w.looks.short, err = w.f.NewConditionalStyle(&excelize.Style{Font: &excelize.Font{Bold: true, Color: "9C0006"}, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"FFC7CE"}}})
@@ -149,65 +142,70 @@ func (w *bookWriter) dress() error {
 }
 
 // of is the style of a column.
-func (l looks) of(h head) int {
+func (l looks) of(h shown) int {
 	switch {
+	case h.text:
+		return l.name
+	case h.read >= 0:
+		return l.derived
 	case h.kind == asDay:
 		return l.day
 	case h.money:
 		return l.money
 	case h.kind == asNumber:
 		return l.number
+	case h.aside:
+		return l.behind // a long text is cut off by its neighbour and makes no row higher
 	}
 	return l.text
 }
 
-// program is what a workbook says it was written by: an office program that saves
-// it says something else.
-const program = "tinful"
-
-// signed says who wrote a workbook.
+// signed says of which store a workbook is, and no program or person as its maker.
 func signed(f *excelize.File, from Stamp) error {
 	f.Pkg.Store("docProps/core.xml", core(from))
-	return f.SetAppProps(&excelize.AppProperties{Application: program})
+	f.Pkg.Store("docProps/app.xml", []byte(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
+<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties"/>`))
+	return nil
 }
 
 // untouched says that a workbook is as this program wrote it: nobody has saved it
-// since, and nothing is lost when it is written anew.
+// since, and nothing is lost when it is written anew. What saves a workbook says there
+// who and when.
 func untouched(path string) bool {
 	w, err := openBook(path, math.MaxInt64)
 	if err != nil {
 		return false
 	}
 	defer w.Close()
-	in, err := w.open("docProps/app.xml")
+	in, err := w.open(coreMember)
 	if err != nil {
 		return false
 	}
 	defer in.Close()
 	text, err := io.ReadAll(io.LimitReader(in, 1<<16))
-	return err == nil && bytes.Contains(text, []byte("<Application>"+program+"</Application>"))
+	return err == nil && bytes.Equal(text, core(w.stamp()))
 }
 
 // A sheetWriter streams rows into a sheet and its continuations.
 type sheetWriter struct {
 	*bookWriter
-	sw    *excelize.StreamWriter
-	t     table
-	heads []head
-	more  []string // headings that are only there to be read
-	name  string
-	left  int // records to come
-	part  int
-	row   int
+	sw      *excelize.StreamWriter
+	t       table
+	cols    []shown
+	printed int // how many of them paper has, from the left
+	widths  []float64
+	name    string
+	left    int // records to come
+	part    int
+	row     int
 }
 
 // sheets writes the records of t, in as many sheets as they take.
 func (w *bookWriter) sheets(t table) error {
-	s := &sheetWriter{bookWriter: w, t: t, heads: t.heads(), left: w.counts[t.title()]}
+	s := &sheetWriter{bookWriter: w, t: t, left: w.counts[t.title()]}
 	known, _ := w.src.(figures)
-	if known != nil {
-		s.more = toRead[t.title()]
-	}
+	s.cols, s.printed = shownOf(t, known != nil)
+	s.widths = widthsOf(s.cols, s.printed)
 	if err := s.next(); err != nil {
 		return err
 	}
@@ -217,7 +215,7 @@ func (w *bookWriter) sheets(t table) error {
 		}
 	}
 	total := s.left
-	m := newRowMaker(s, known)
+	m := newRowMaker(s, knownOf(known))
 	err := t.each(w.src, func(cells []string) error {
 		w.wrote()
 		return m.add(cells)
@@ -243,7 +241,7 @@ func (s *sheetWriter) next() error {
 	samples := len(s.samples[s.t.title()])
 	rows := min(s.left+1+samples, s.maxRows)
 	s.want[s.name] = rows
-	if err := s.begin(s.width(), rows); err != nil {
+	if err := s.begin(page{widths: s.widths[:s.printed], all: len(s.widths)}, rows); err != nil {
 		return err
 	}
 	if err := s.columns(); err != nil {
@@ -253,61 +251,54 @@ func (s *sheetWriter) next() error {
 		return err
 	}
 	var titles []any
-	for _, h := range s.heads {
+	most := 1
+	for i, h := range s.cols {
 		titles = append(titles, excelize.Cell{StyleID: s.looks.heading, Value: h.name})
-	}
-	for _, name := range s.more {
-		titles = append(titles, excelize.Cell{StyleID: s.looks.heading, Value: name})
+		most = max(most, lines(h.name, s.widths[i]))
 	}
 	s.row = 1
-	return s.sw.SetRow("A1", titles)
+	return s.sw.SetRow("A1", titles, tall(most)...)
+}
+
+// tall is the height of a row of several lines. A row of one has none of its own, so
+// that a spreadsheet may make it higher.
+func tall(lines int) []excelize.RowOpts {
+	if lines < 2 {
+		return nil
+	}
+	return []excelize.RowOpts{{Height: lineHeight * float64(min(lines, 28))}} // a row is 409 points high at most
 }
 
 // begin makes the sheet with what stands before its cells: how far they reach, what
 // stays in sight, and how they are printed.
-func (s *sheetWriter) begin(cols, rows int) error {
-	end, err := excelize.CoordinatesToCellName(cols, rows)
+func (s *sheetWriter) begin(p page, rows int) error {
+	end, err := excelize.CoordinatesToCellName(p.all, rows)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(s.f.SetSheetDimension(s.name, "A1:"+end), printed(s.f, s.name, cols)); err != nil {
+	if err := errors.Join(s.f.SetSheetDimension(s.name, "A1:"+end), printed(s.f, s.name, p)); err != nil {
 		return err
 	}
 	if s.sw, err = s.f.NewStreamWriter(s.name); err != nil {
 		return err
 	}
-	return s.sw.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: 1, TopLeftCell: "B2", ActivePane: "bottomRight"})
-}
-
-// printed sets how a sheet is printed: as wide as the paper, headings on every page.
-// One of many columns goes on beside itself, with the first two columns again.
-func printed(f *excelize.File, name string, cols int) error {
-	yes, wide, tall, a4, lying := true, 1, 0, 9, "landscape"
-	side, high, foot := 0.4, 0.6, 0.3 // inches; the footer lies within the lower margin
-	quoted := "'" + strings.ReplaceAll(name, "'", "''") + "'"
-	titles := quoted + "!$1:$1"
-	if cols > 24 {
-		wide, titles = 4, quoted+"!$A:$B,"+titles
+	panes := &excelize.Panes{Freeze: true, XSplit: 1, YSplit: max(1, p.heading), ActivePane: "bottomRight"}
+	if len(p.widths) < p.all {
+		panes.XSplit = 2 // the way to the last column is long: the name goes along
 	}
-	return errors.Join(
-		f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}),
-		f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &lying, FitToWidth: &wide, FitToHeight: &tall}),
-		f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &high, Bottom: &high, Header: &foot, Footer: &foot}),
-		f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&F, &A&RPage &P of &N"}),
-		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: name}))
+	if panes.TopLeftCell, err = excelize.CoordinatesToCellName(panes.XSplit+1, panes.YSplit+1); err != nil {
+		return err
+	}
+	return s.sw.SetPanes(panes)
 }
 
 // columns sets widths, and the formats that new rows take.
 func (s *sheetWriter) columns() error {
-	var widths []float64
 	var styles []int
-	for _, h := range s.heads {
-		widths, styles = append(widths, width(h)), append(styles, s.looks.of(h))
+	for _, h := range s.cols {
+		styles = append(styles, s.looks.of(h))
 	}
-	for range s.more {
-		widths, styles = append(widths, 11), append(styles, s.looks.derived)
-	}
-	return layColumns(s.sw, widths, styles)
+	return layColumns(s.sw, s.widths, styles)
 }
 
 // layColumns sets the widths of columns and, where there are styles, the formats that
@@ -328,32 +319,17 @@ func layColumns(sw *excelize.StreamWriter, widths []float64, styles []int) error
 	return nil
 }
 
-func width(h head) float64 {
-	switch h.name {
-	case "Note":
-		return 48
-	case "Name", "Aliases", "Fault":
-		return 40
-	case "Told by", "Tools":
-		return 32
-	case "Where", "From", "Operation", "For", "Why", "Carries", "Holds", "Leg ends", "Lens":
-		return 22
-	}
-	least := 11
-	if h.kind == asDay || h.name == "Hazard" || h.name == "Thread" {
-		least = 14
-	}
-	return float64(max(least, utf8.RuneCountInString(h.name)+3))
-}
-
 // dropDown lets cells down to row last be chosen from a list: words from the sheet
 // of lists, codes from the sheet that holds them. A word that no list has is asked
 // about, a code is not: it may be new.
 func (s *sheetWriter) dropDown(last int) error {
-	for i, h := range s.heads {
+	for i, h := range s.cols {
 		from := ""
+		if h.read >= 0 {
+			continue
+		}
 		if len(h.words) > 0 {
-			from = s.list(h)
+			from = s.list(h.head)
 		} else if in := namedIn[h.name]; in != "" && (i > 0 || in != s.t.title()) {
 			from = fmt.Sprintf("%s!$A$2:$A$%d", in, min(s.counts[in]+1+len(s.samples[in])+spare, s.maxRows))
 		}
@@ -379,11 +355,11 @@ func (s *sheetWriter) dropDown(last int) error {
 
 // markShort colours what is short. The word says so, too.
 func (s *sheetWriter) markShort(last int) error {
-	i := slices.Index(s.more, "Short by")
+	i := slices.IndexFunc(s.cols, func(h shown) bool { return h.read >= 0 && h.name == "Short by" })
 	if i < 0 {
 		return nil
 	}
-	col, err := excelize.ColumnNumberToName(len(s.heads) + i + 1)
+	col, err := excelize.ColumnNumberToName(i + 1)
 	if err != nil {
 		return err
 	}
@@ -401,11 +377,8 @@ func (w *bookWriter) list(h head) string {
 // hasWords says that the words of both are the same.
 func (h head) hasWords(other head) bool { return slices.Equal(h.words, other.words) }
 
-// width is how many columns the sheet has.
-func (s *sheetWriter) width() int { return len(s.heads) + len(s.more) }
-
 // write writes the next row.
-func (s *sheetWriter) write(values []any) error {
+func (s *sheetWriter) write(values []any, lines int) error {
 	if s.row >= s.maxRows {
 		if err := s.next(); err != nil {
 			return err
@@ -413,24 +386,27 @@ func (s *sheetWriter) write(values []any) error {
 	}
 	s.row++
 	s.left--
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), values)
+	return s.sw.SetRow("A"+strconv.Itoa(s.row), values, tall(lines)...)
 }
 
 // sample writes a row for show.
 func (s *sheetWriter) sample(cells []string) error {
 	s.row++
-	values := make([]any, len(cells))
-	for i, c := range cells {
-		if c != "" {
-			values[i] = excelize.Cell{StyleID: s.looks.sample, Value: c}
+	values, most := make([]any, len(s.cols)), 1
+	for i, h := range s.cols {
+		if h.from >= 0 && cells[h.from] != "" {
+			values[i] = excelize.Cell{StyleID: s.looks.sample, Value: cells[h.from]}
+			if i < s.printed {
+				most = max(most, lines(cells[h.from], s.widths[i]))
+			}
 		}
 	}
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), values)
+	return s.sw.SetRow("A"+strconv.Itoa(s.row), values, tall(most)...)
 }
 
 // flush ends a sheet. Its rows are a table, which a spreadsheet can sort and filter.
 func (s *sheetWriter) flush() error {
-	end, err := excelize.CoordinatesToCellName(s.width(), max(s.row, 2))
+	end, err := excelize.CoordinatesToCellName(len(s.cols), max(s.row, 2))
 	if err != nil {
 		return err
 	}
@@ -475,14 +451,14 @@ func (w *bookWriter) explained() error {
 		return nil
 	}
 	s := &sheetWriter{bookWriter: w, name: columnsSheet}
-	if err := s.begin(5, len(w.explain)); err != nil {
+	widths := []float64{10, 20, 10, 78, 40}
+	if err := s.begin(page{widths: widths, all: len(widths)}, len(w.explain)); err != nil {
 		return err
 	}
 	wrap, err := w.f.NewStyle(&excelize.Style{NumFmt: 49, Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
 	if err != nil {
 		return err
 	}
-	widths := []float64{10, 20, 10, 78, 40}
 	if err := layColumns(s.sw, widths, nil); err != nil {
 		return err
 	}

@@ -3,7 +3,6 @@ package sheet
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -22,50 +21,42 @@ const sheafRows = 128
 type sheaf struct {
 	cells  []excelize.Cell
 	values []any // nil, or the cell that stands there
+	lines  [sheafRows]int
 	rows   int
 }
 
 // A rowMaker turns records into rows of a sheet, while the rows before them are
 // written elsewhere: the writer has the sheet for itself until stop has returned.
 type rowMaker struct {
-	heads  []head
-	styles []int
-	known  figures // nil where there are no columns that are only there to be read
-	bags   bool    // of bags, not of parts
-	keep   int     // the column that says how many should be there
-	wide   int
-	to     chan *sheaf
-	back   chan *sheaf // to be filled again
-	done   chan error
-	failed atomic.Bool // writing has: what follows is thrown away
-	filled *sheaf
+	cols    []shown
+	widths  []float64
+	printed int // columns whose texts go on in a second line
+	styles  []int
+	known   *known
+	read    []derived
+	to      chan *sheaf
+	back    chan *sheaf // to be filled again
+	done    chan error
+	failed  atomic.Bool // writing has: what follows is thrown away
+	filled  *sheaf
 }
 
 // errStopped ends the reading of records that nobody writes any more: stop says why.
 var errStopped = errors.New("the rows before were not written")
 
 // newRowMaker starts writing into s.
-func newRowMaker(s *sheetWriter, known figures) *rowMaker {
-	m := &rowMaker{heads: s.heads, wide: s.width(), bags: s.t.title() == "Bags",
+func newRowMaker(s *sheetWriter, known *known) *rowMaker {
+	m := &rowMaker{cols: s.cols, widths: s.widths, printed: s.printed, known: known, read: toRead(s.t.title()),
 		to: make(chan *sheaf, 4), back: make(chan *sheaf, 6), done: make(chan error, 1)}
-	if len(s.more) > 0 {
-		m.known = known
-	}
-	for i, h := range m.heads {
+	for _, h := range m.cols {
 		m.styles = append(m.styles, s.looks.of(h))
-		if h.name == "Keep" {
-			m.keep = i
-		}
-	}
-	for range s.more {
-		m.styles = append(m.styles, s.looks.derived)
 	}
 	go func() {
 		var err error
 		for x := range m.to {
-			for row := range slices.Chunk(x.values[:x.rows*m.wide], m.wide) {
+			for row := range x.rows {
 				if err == nil {
-					err = s.write(row)
+					err = s.write(x.values[row*len(m.cols):][:len(m.cols)], x.lines[row])
 				}
 			}
 			m.failed.Store(err != nil)
@@ -86,18 +77,24 @@ func (m *rowMaker) add(cells []string) error {
 		return errStopped
 	}
 	x := m.sheaf()
-	for i, c := range cells {
+	x.lines[x.rows] = 1
+	for i := range m.cols {
+		h := &m.cols[i]
+		if h.read >= 0 {
+			v, err := m.read[h.read].of(m.known, cells)
+			if err != nil {
+				return err
+			}
+			m.set(x, i, v)
+			continue
+		}
+		c := cells[h.from]
 		if len(c) > longest {
 			if err := fits(c); err != nil {
-				return fmt.Errorf("%s, %s: %w", cells[0], m.heads[i].name, err)
+				return fmt.Errorf("%s, %s: %w", cells[0], h.name, err)
 			}
 		}
-		m.set(x, i, value(c, m.heads[i].kind))
-	}
-	if m.known != nil {
-		if err := m.derive(x, cells); err != nil {
-			return err
-		}
+		m.set(x, i, value(c, h.kind))
 	}
 	if x.rows++; x.rows == sheafRows {
 		m.send()
@@ -119,7 +116,7 @@ func (m *rowMaker) sheaf() *sheaf {
 		select {
 		case m.filled = <-m.back:
 		default:
-			m.filled = &sheaf{cells: make([]excelize.Cell, sheafRows*m.wide), values: make([]any, sheafRows*m.wide)}
+			m.filled = &sheaf{cells: make([]excelize.Cell, sheafRows*len(m.cols)), values: make([]any, sheafRows*len(m.cols))}
 		}
 	}
 	return m.filled
@@ -127,33 +124,14 @@ func (m *rowMaker) sheaf() *sheaf {
 
 // set fills a cell of the row at hand; nil leaves it out.
 func (m *rowMaker) set(x *sheaf, col int, v any) {
-	at := x.rows*m.wide + col
+	at := x.rows*len(m.cols) + col
+	if text, ok := v.(string); ok && col < m.printed {
+		x.lines[x.rows] = max(x.lines[x.rows], lines(text, m.widths[col]))
+	}
 	if x.values[at] = nil; v != nil {
 		x.cells[at] = excelize.Cell{StyleID: m.styles[col], Value: v}
 		x.values[at] = &x.cells[at]
 	}
-}
-
-// derive fills the columns that are only there to be read.
-func (m *rowMaker) derive(x *sheaf, cells []string) error {
-	own, i := code.Code(cells[0]), len(m.heads)
-	if m.bags {
-		st, err := m.known.State(own)
-		m.set(x, i, int(st.InDrawer()))
-		m.set(x, i+1, nil)
-		if st.About {
-			m.set(x, i+1, "yes")
-		}
-		return err
-	}
-	f, err := m.known.Figure(own)
-	m.set(x, i, int(f.Free()))
-	keep, none := strconv.ParseInt(cells[m.keep], 10, 64)
-	m.set(x, i+1, nil)
-	if none == nil && f.Free() < keep {
-		m.set(x, i+1, int(keep-f.Free()))
-	}
-	return err
 }
 
 func (m *rowMaker) send() {

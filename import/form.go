@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,13 +17,17 @@ import (
 	"tinful/store"
 )
 
-// A form is one sheet that is written to be filled in by hand and taken back: a
-// table with a heading, columns told by their headings in any order.
+// A form is one sheet that is written to be printed, filled in by hand and taken back: a
+// table with headings, columns told by their headings in any order.
 type form struct {
-	sheet string
-	heads []string
-	wide  map[string]float64  // width of a column, in letters
-	lists map[string][]string // words a column takes
+	sheet   string
+	heads   []string
+	wide    map[string]float64  // width of a column, in letters
+	lists   map[string][]string // words a column takes
+	numbers []string            // columns of numbers
+	boxes   []string            // columns that are written in with a pen
+	aside   []string            // columns that stand behind the others, and on no paper
+	top     []string            // lines over the headings of a workbook, on every page; the first is the title
 }
 
 // A formRow is a filled row: its number in the file and its cells by heading.
@@ -92,59 +98,173 @@ func writeCSV(file string, heads []string, rows [][]string) error {
 	return writeWhole(file, write, func(string) error { return nil })
 }
 
+// An inked is a style of a form by what stands in the cell.
+type inked struct{ title, line, heading, text, number, box int }
+
+// ink makes the styles: rows are parted by fine lines, boxes have an edge on every side.
+func (w *bookWriter) ink() (k inked, err error) {
+	edge := func(of string, style int) excelize.Border {
+		return excelize.Border{Type: of, Color: "000000", Style: style}
+	}
+	middle := &excelize.Alignment{Vertical: "center", WrapText: true}
+	text := 49
+	for at, style := range map[*int]*excelize.Style{
+		&k.title:   {Font: &excelize.Font{Bold: true, Family: fontName, Size: 14}, Alignment: middle},
+		&k.line:    {Font: &excelize.Font{Family: fontName, Size: fontSize}, Alignment: middle},
+		&k.heading: {Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}, Border: []excelize.Border{edge("bottom", 2)}, Alignment: &excelize.Alignment{Vertical: "bottom", WrapText: true}},
+		&k.text:    {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle, NumFmt: text},
+		&k.number:  {Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "right", Indent: 1}},
+		&k.box:     {Border: []excelize.Border{edge("left", 2), edge("right", 2), edge("top", 2), edge("bottom", 2)}, Alignment: middle, NumFmt: text},
+	} {
+		if *at, err = w.f.NewStyle(style); err != nil {
+			return k, err
+		}
+	}
+	return k, nil
+}
+
+// penHeight is how high a row is that is written in, in points; lineHeight a line of
+// text.
+const penHeight, lineHeight = 22, 14.5
+
+// workbook writes the form: what is printed first, the lines over it merged to its width.
 func (f form) workbook(file string, rows [][]string) (err error) {
 	w := &bookWriter{exporter: &exporter{}, f: excelize.NewFile()}
 	defer func() { err = errors.Join(err, w.f.Close()) }()
 	s := &sheetWriter{bookWriter: w, name: f.sheet}
-	if err := cmp.Or(w.f.SetSheetName("Sheet1", f.sheet), w.dress()); err != nil {
+	k, err := w.ink()
+	if err = cmp.Or(err, w.f.SetSheetName("Sheet1", f.sheet)); err != nil {
 		return err
 	}
-	if err := cmp.Or(s.begin(len(f.heads), len(rows)+1), f.dress(s, len(rows))); err != nil {
+	order := f.order()
+	widths, printed := f.widths(order)
+	head := len(f.top) + 1
+	if err := s.begin(page{widths: widths[:printed], all: len(widths), heading: head}, head+len(rows)); err != nil {
 		return err
+	}
+	if err := cmp.Or(layColumns(s.sw, widths, nil), f.dropDowns(s, order, head, len(rows))); err != nil {
+		return err
+	}
+	for i, text := range f.top {
+		if err := f.topLine(s, k, i, text, widths[:printed]); err != nil {
+			return err
+		}
 	}
 	for i, row := range append([][]string{f.heads}, rows...) {
-		cells := make([]any, len(row))
-		for j, text := range row {
-			cells[j] = excelize.Cell{StyleID: w.looks.text, Value: text}
-			switch number := value(text, asNumber); {
-			case i == 0:
-				cells[j] = excelize.Cell{StyleID: w.looks.heading, Value: text}
-			case text == "":
-				cells[j] = nil
-			case (f.heads[j] == "Per body" || f.heads[j] == "Sum") && number != text:
-				cells[j] = excelize.Cell{StyleID: w.looks.number, Value: number}
+		cells, high := make([]any, len(order)), lineHeight
+		for j, from := range order {
+			text, look := row[from], f.look(k, f.heads[from])
+			if i == 0 {
+				look = k.heading
+			}
+			cells[j] = excelize.Cell{StyleID: look, Value: filled(text)}
+			if number := value(text, asNumber); i > 0 && look == k.number && number != text {
+				cells[j] = excelize.Cell{StyleID: look, Value: number}
+			}
+			if j < printed {
+				high = max(high, lineHeight*float64(lines(text, widths[j])))
 			}
 		}
-		if err := s.sw.SetRow("A"+strconv.Itoa(i+1), cells); err != nil {
+		if i > 0 && len(f.boxes) > 0 {
+			high = max(high, penHeight)
+		}
+		if err := s.sw.SetRow("A"+strconv.Itoa(head+i), cells, excelize.RowOpts{Height: high}); err != nil {
 			return err
 		}
 	}
 	if err := s.sw.Flush(); err != nil {
 		return err
 	}
-	return place(w.f, file, Stamp{}, map[string]int{f.sheet: len(rows) + 1})
+	return place(w.f, file, Stamp{}, map[string]int{f.sheet: head + len(rows)})
 }
 
-// dress sets widths and the words of columns.
-func (f form) dress(s *sheetWriter, rows int) error {
-	var widths []float64
-	for i, name := range f.heads {
-		widths = append(widths, cmp.Or(f.wide[name], width(head{name: name})))
-		list := f.lists[name]
+// order is where the columns of a workbook stand in heads.
+func (f form) order() (out []int) {
+	for _, aside := range []bool{false, true} {
+		for i, h := range f.heads {
+			if slices.Contains(f.aside, h) == aside {
+				out = append(out, i)
+			}
+		}
+	}
+	return out
+}
+
+// widths are those of the columns in their order, and how many paper has. Boxes are as
+// wide as a pen wants them.
+func (f form) widths(order []int) (widths []float64, printed int) {
+	var gives []bool
+	printed = len(order) - len(f.aside)
+	for _, i := range order {
+		h := f.heads[i]
+		wish, _ := width(head{name: h})
+		widths = append(widths, cmp.Or(f.wide[h], wish))
+		gives = append(gives, !slices.Contains(f.boxes, h) && widths[len(widths)-1] > 10)
+	}
+	giveWay(widths[:printed], gives)
+	if i := slices.Index(order, slices.Index(f.heads, "Note")); i >= 0 && i < printed { // takes what is left
+		room := roomPixels(standingInches, standingPoint)
+		if pixels(widths[:printed]) > room {
+			room = roomPixels(lyingInches, 10)
+		}
+		widths[i] += math.Floor(max(0, room-pixels(widths[:printed])) / figurePixels)
+	}
+	return widths, printed
+}
+
+func (f form) look(k inked, heading string) int {
+	switch {
+	case slices.Contains(f.boxes, heading):
+		return k.box
+	case slices.Contains(f.numbers, heading):
+		return k.number
+	}
+	return k.text
+}
+
+// topLine writes a line over the headings, as wide as the paper.
+func (f form) topLine(s *sheetWriter, k inked, i int, text string, widths []float64) error {
+	look, wide := k.line, -2.0
+	if i == 0 {
+		look = k.title
+	}
+	for _, w := range widths {
+		wide += w
+	}
+	at, end := fmt.Sprintf("A%d", i+1), ""
+	end, err := excelize.CoordinatesToCellName(len(widths), i+1)
+	if err != nil {
+		return err
+	}
+	high := 4 + lineHeight*float64(lines(text, wide))
+	if i == 0 {
+		high = 4 + 19*float64(lines(text, wide*11/14))
+	}
+	err = s.sw.SetRow(at, []any{excelize.Cell{StyleID: look, Value: text}}, excelize.RowOpts{Height: high})
+	if len(widths) > 1 {
+		err = cmp.Or(err, s.sw.MergeCell(at, end))
+	}
+	return err
+}
+
+// dropDowns are the words of columns.
+func (f form) dropDowns(s *sheetWriter, order []int, head, rows int) error {
+	for j, i := range order {
+		list := f.lists[f.heads[i]]
 		if len(list) == 0 || rows == 0 {
 			continue
 		}
-		col, err := excelize.ColumnNumberToName(i + 1)
+		col, err := excelize.ColumnNumberToName(j + 1)
 		if err != nil {
 			return err
 		}
 		dv := excelize.NewDataValidation(true)
-		dv.Sqref = fmt.Sprintf("%s2:%s%d", col, col, rows+1)
+		dv.Sqref = fmt.Sprintf("%s%d:%s%d", col, head+1, col, head+rows)
 		if err := cmp.Or(dv.SetDropList(list), s.f.AddDataValidation(f.sheet, dv)); err != nil {
 			return err
 		}
 	}
-	return layColumns(s.sw, widths, nil)
+	return nil
 }
 
 // read reads the rows of a file that hold anything. It returns an error that
@@ -158,22 +278,28 @@ func (f form) read(file string, needs ...string) ([]formRow, error) {
 	if len(rows) == 0 {
 		return nil, badInput("%s is empty", file)
 	}
+	top := 0 // the first row that has one of the headings
+	for i, row := range slices.Backward(rows) {
+		if slices.ContainsFunc(needs, func(need string) bool { return headAt(row, need) >= 0 }) {
+			top = i
+		}
+	}
+	for _, need := range needs {
+		if headAt(rows[top], need) < 0 {
+			return nil, badInput("%s has no column %s beside its other headings", file, need)
+		}
+	}
 	at := map[string]int{}
-	for i, head := range rows[0] {
+	for i, head := range rows[top] {
 		for _, known := range f.heads {
 			if sameHeading(head, known) {
 				at[known] = i
 			}
 		}
 	}
-	for _, head := range needs {
-		if _, ok := at[head]; !ok {
-			return nil, badInput("%s has no column %s: its first row holds the headings", file, head)
-		}
-	}
 	var out []formRow
-	for i, row := range rows[1:] {
-		r := formRow{row: i + 2, cells: map[string]string{}}
+	for i, row := range rows[top+1:] {
+		r := formRow{row: top + i + 2, cells: map[string]string{}}
 		for head, col := range at {
 			if col >= len(row) {
 				continue

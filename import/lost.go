@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,6 +11,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // What a workbook says and taking it in passes over: Lost lists it, so that nothing
@@ -37,13 +40,29 @@ const (
 	notRead   = math.MinInt32 + 3
 )
 
+// A saying is what a derived column of words says of a code. It is looked at once.
+type saying struct {
+	read       int // of the derived columns
+	code, text string
+}
+
+type sayingAt struct {
+	a   *area
+	row int
+}
+
 // derive notes the cells of the row at hand that are only there to be read.
 func (a *area) derive() {
-	for k, heading := range toRead[a.t.title()] {
+	for k, d := range a.read {
 		if a.more[k] < 0 {
 			continue
 		}
-		n, text := int32(notSaid), strings.TrimSpace(a.moreText[k])
+		text := strings.TrimSpace(a.moreText[k])
+		if d.text {
+			a.say(k, d.names, text)
+			continue
+		}
+		n := int32(notSaid)
 		if q, err := code.ParseSheetQty(text); err == nil && q.N < math.MaxInt32 && q.N > notRead {
 			n = int32(q.N)
 		} else if strings.EqualFold(text, "short") {
@@ -56,13 +75,26 @@ func (a *area) derive() {
 		if a.all.derived == nil {
 			a.all.derived = map[string][]int32{}
 		}
-		a.all.derived[heading] = append(a.all.derived[heading], n)
+		a.all.derived[d.heading] = append(a.all.derived[d.heading], n)
 	}
 }
 
+// say notes what a column of words says of the code in another column.
+func (a *area) say(k int, column, text string) {
+	key := saying{k, a.text[max(0, slices.IndexFunc(a.heads, func(h head) bool { return h.name == column }))], text}
+	if _, there := a.all.said[key]; there || text == "" || key.code == "" {
+		return
+	}
+	if a.all.said == nil {
+		a.all.said = map[saying]sayingAt{}
+	}
+	a.all.said[key] = sayingAt{a, a.row}
+}
+
 // Lost holds what was read against a view of the store it was taken into. src is what
-// was exported of that store; nil where the workbook is no export of it.
-func (rep Report) Lost(v *store.View, load *store.Load, src Source) (out Lost, err error) {
+// was exported of that store; nil where the workbook is no export of it. What changed
+// is named elsewhere: no name and no measure beside it is held against it.
+func (rep Report) Lost(v *store.View, load *store.Load, src Source, changed []Change) (out Lost, err error) {
 	r := rep.read
 	if r.Map != nil || r.AsCount {
 		return out, nil
@@ -76,6 +108,11 @@ func (rep Report) Lost(v *store.View, load *store.Load, src Source) (out Lost, e
 	}
 	for _, title := range []string{"Parts", "Bags"} {
 		if err := r.derivedOf(v, title, since, &out); err != nil {
+			return out, err
+		}
+	}
+	for _, t := range tables() {
+		if err := r.saidOf(v, t, changed, &out); err != nil {
 			return out, err
 		}
 	}
@@ -124,9 +161,10 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 		if !there || since[own] {
 			continue
 		}
-		for k, heading := range toRead[title] {
+		for k, d := range a.read {
+			heading := d.heading
 			cells := all.derived[heading]
-			if a.more[k] < 0 || i >= len(cells) {
+			if a.more[k] < 0 || i >= len(cells) || d.text {
 				continue
 			}
 			book, err := derivedCell(v, title, heading, own, a.former)
@@ -140,6 +178,54 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 	}
 	slices.SortFunc(out.Derived, func(x, y Derived) int { return strings.Compare(x.Code, y.Code) })
 	return nil
+}
+
+// saidOf compares the names and measures that stand in a sheet with those of the book.
+func (r *reader) saidOf(v *store.View, t table, changed []Change, out *Lost) error {
+	all := r.sheets[t.title()]
+	if all == nil {
+		return nil
+	}
+	k, first := knownOf(v), len(out.Derived)
+	moved := map[string]bool{}
+	for _, c := range changed {
+		moved[c.Sheet+" "+c.Key] = true
+	}
+	for said, at := range all.said {
+		d := toRead(t.title())[said.read]
+		c, err := code.Parse(said.code)
+		if err != nil || moved[d.names+"s "+string(c)] || moved[t.title()+" "+string(c)] {
+			continue
+		}
+		book, err := k.says(d, string(c))
+		if err != nil {
+			return err
+		}
+		if book != "" && book != said.text {
+			out.Derived = append(out.Derived, Derived{at.a.name + "!" + cellName(at.a.more[said.read], at.row), string(c), d.heading, words.Shown(clip(said.text)), book})
+		}
+	}
+	slices.SortFunc(out.Derived[first:], func(x, y Derived) int {
+		return cmp.Or(strings.Compare(x.Code, y.Code), strings.Compare(x.Cell, y.Cell))
+	})
+	return nil
+}
+
+// says is what the book says in a derived column of words: the name of a code, else the
+// measures of a part.
+func (k *known) says(d derived, c string) (string, error) {
+	if d.names != "" {
+		return k.name(d.names, c)
+	}
+	p, err := k.Part(code.Code(c))
+	if errors.Is(err, store.ErrNotFound) {
+		return "", nil
+	}
+	t, cells := partsTable().(*sheetOf[store.Part]), []string{}
+	for i := range t.columns {
+		cells = append(cells, t.columns[i].get(&p))
+	}
+	return measures(cells), err
 }
 
 // derivedCell is what the book says in a derived column.

@@ -346,7 +346,8 @@ type sheetRows struct {
 	rows    []int32
 	codes   map[code.Code]int32
 	areas   []*area
-	derived map[string][]int32 // what columns say that are only there to be read, per record
+	derived map[string][]int32  // what columns of numbers say that are only there to be read, per record
+	said    map[saying]sayingAt // what such columns of words say, and where first
 }
 
 // An area is one sheet or file as it is read: it stands between its rows and the
@@ -373,6 +374,7 @@ type area struct {
 	guarded  bool            // cells that look like formulas are guarded
 	commas   bool            // numbers have decimal commas: semicolons or tabs part the cells
 	samples  int             // rows that begin with #
+	read     []derived       // columns that are only there to be read
 	more     []int           // where the columns are that are only there to be read, -1 for not at all
 	former   bool            // an export of before, whose On hand had what is lent as well
 	moreText []string        // and what the row at hand has there
@@ -396,7 +398,8 @@ func (r *reader) area(t table, part int, name string) *area {
 	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
 		quantity: slices.IndexFunc(heads, func(h head) bool { return h.name == "Quantity" }),
 		text:     make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
-	a.more = slices.Repeat([]int{-1}, len(toRead[t.title()]))
+	a.read = toRead(t.title())
+	a.more = slices.Repeat([]int{-1}, len(a.read))
 	a.moreText = make([]string, len(a.more))
 	all.areas = append(all.areas, a)
 	return a
@@ -492,7 +495,7 @@ func (a *area) record(r row) {
 func (a *area) counted() {
 	at := len(a.r.load.Bags) - 1
 	b := a.r.load.Bags[at]
-	if a.r.AsCount && len(a.more) > 0 && a.more[0] >= 0 {
+	if a.r.AsCount && a.there("In the drawer") >= 0 {
 		a.onHand(b.Code)
 		return
 	}
@@ -511,16 +514,17 @@ func (a *area) counted() {
 // onHand takes what an export says is on hand as what was counted: where it differs
 // from the book somebody wrote it.
 func (a *area) onHand(bag code.Code) {
-	text := strings.TrimSpace(a.moreText[0])
+	k := a.readNamed("In the drawer")
+	text := strings.TrimSpace(a.moreText[k])
 	if text == "" {
 		return
 	}
 	q, err := code.ParseSheetQty(text)
 	if err != nil {
-		a.problem(a.row, a.more[0], text, err.Error())
+		a.problem(a.row, a.more[k], text, err.Error())
 		return
 	}
-	q.About = q.About || strings.EqualFold(strings.TrimSpace(a.moreText[1]), "yes")
+	q.About = q.About || strings.EqualFold(strings.TrimSpace(a.moreText[a.readNamed("About there")]), "yes")
 	a.r.load.Counted[bag], a.r.load.OnHand, a.r.load.InDrawer = q, true, !a.former
 }
 
@@ -583,11 +587,24 @@ func (a *area) stray(row int, c cell) {
 // derives says that a heading, folded, is that of a column which is only there to be
 // read, and notes where it is.
 func (a *area) derives(name string, col int) bool {
-	k := slices.IndexFunc(toRead[a.t.title()], func(s string) bool { return fold(s) == name || s == formerly[name] })
+	k := slices.IndexFunc(a.read, func(d derived) bool { return fold(d.heading) == name || d.heading == formerly[name] })
 	if a.former = a.former || name == "onhand"; k >= 0 {
 		a.more[k] = col
 	}
 	return k >= 0
+}
+
+// readNamed is the number of a derived column.
+func (a *area) readNamed(heading string) int {
+	return slices.IndexFunc(a.read, func(d derived) bool { return d.heading == heading })
+}
+
+// there is where a derived column stands, -1 for nowhere.
+func (a *area) there(heading string) int {
+	if k := a.readNamed(heading); k >= 0 {
+		return a.more[k]
+	}
+	return -1
 }
 
 // headings reads the first row.

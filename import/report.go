@@ -60,14 +60,16 @@ func named(s ReportSheet) (out [][]string) {
 
 func (w *bookWriter) report(r ReportSheet) error {
 	s := &sheetWriter{bookWriter: w, name: r.Name}
-	if err := s.begin(len(r.Heads), len(r.Rows)+1); err != nil {
-		return err
-	}
-	widths := make([]float64, len(r.Heads))
+	widths, gives := make([]float64, len(r.Heads)), make([]bool, len(r.Heads))
 	for _, row := range append([][]string{r.Heads}, r.Rows...) {
 		for i, text := range row {
-			widths[i] = min(48, max(widths[i], 10, float64(len([]rune(text)))+2))
+			widths[i] = min(48, max(widths[i], 7, float64(len([]rune(text)))+2))
+			gives[i] = !r.Numbers[i] && widths[i] > 12
 		}
+	}
+	giveWay(widths, gives)
+	if err := s.begin(page{widths: widths, all: len(widths)}, len(r.Rows)+1); err != nil {
+		return err
 	}
 	if err := layColumns(s.sw, widths, nil); err != nil {
 		return err

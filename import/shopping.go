@@ -11,14 +11,17 @@ type ShoppingRow struct {
 }
 
 var shopping = form{sheet: "Buy and strip", heads: []string{"Part", "Name", "For", "Pieces", "From", "To do", "Why", "Done"},
-	wide: map[string]float64{"Name": 32, "For": 24, "From": 24, "To do": 48, "Why": 60}}
+	wide:    map[string]float64{"Part": 7, "Name": 28, "For": 20, "Pieces": 7, "From": 20, "To do": 40, "Why": 44, "Done": 6},
+	numbers: []string{"Pieces"}, boxes: []string{"Done"}}
 
 // WriteShopping writes the list to buy and strip by, worst first, with a column to
 // tick. A file that is there is written over only with replace.
-func WriteShopping(file string, rows []ShoppingRow, replace bool) error {
+func WriteShopping(file, title string, rows []ShoppingRow, replace bool) error {
 	var cells [][]string
 	for _, r := range rows {
 		cells = append(cells, []string{r.Part, r.Name, r.For, strconv.FormatInt(r.Pieces, 10), r.From, r.Do, r.Why, ""})
 	}
-	return shopping.write(file, cells, replace)
+	f := shopping
+	f.top = []string{title}
+	return f.write(file, cells, replace)
 }

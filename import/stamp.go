@@ -68,7 +68,7 @@ func readStamp(dir string) (s Stamp) {
 
 // stamp reads the property of a workbook; damage of what is only a remark says nothing.
 func (w *workbook) stamp() (s Stamp) {
-	member, root, tag := "docProps/core.xml", "coreProperties", "keywords"
+	member, root, tag := coreMember, "coreProperties", "keywords"
 	if w.ods {
 		member, root, tag = "meta.xml", "document-meta", "keyword"
 	}
@@ -86,11 +86,14 @@ func (w *workbook) stamp() (s Stamp) {
 	return s
 }
 
-// core says who made a workbook, and not when: excelize would say a day of its own.
+// coreMember is the member of a workbook with its properties.
+const coreMember = "docProps/core.xml"
+
+// core is what a workbook says of itself: where it is from, and neither who made it nor
+// when.
 func core(s Stamp) []byte {
 	var keywords bytes.Buffer
 	_ = xml.EscapeText(&keywords, []byte(s.String())) // into memory
 	return []byte(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
-<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:creator>` +
-		program + `</dc:creator><cp:keywords>` + keywords.String() + `</cp:keywords></cp:coreProperties>`)
+<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties"><cp:keywords>` + keywords.String() + `</cp:keywords></cp:coreProperties>`)
 }

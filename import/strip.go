@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/store"
@@ -20,9 +21,14 @@ var stripWords = [][2]string{
 	{"Tool", "tool"}, {"Wrong", "wrong"}, {"Went", "went"}, {"Picture", "picture"}, {"State", "state"}, {"Stop", "stop"}, {"Note", "note"},
 }
 
+// stripPrinted are the columns that paper has, the boxes last. Where the camera came
+// apart before, how then stands in place of the seat.
+var stripPrinted, stripBoxes = []string{"Seat", "Part", "Name", "Per body"}, []string{"Off", "Grade", "Found", "Note"}
+
 func stripForm() form {
 	f := form{sheet: "Strip", heads: []string{"Camera", "Step", "Seat", "Part", "Name", "Per body", "Out", "How last time", "Off", "Grade", "To", "Hole", "Hand", "Found"},
-		wide:  map[string]float64{"Name": 32, "How last time": 32, "Note": 32},
+		wide:    map[string]float64{"Part": 7, "Name": 30, "Seat": 10, "How last time": 36, "Per body": 6, "Off": 8, "Grade": 12, "Found": 12, "Note": 28},
+		numbers: []string{"Per body", "Out"}, boxes: stripBoxes,
 		lists: map[string][]string{"Grade": store.Grades, "Hand": {"left", "right"}, "Found": {"missing", "damaged", "stuck", "replaced", "present"}}}
 	for _, w := range stripWords {
 		f.heads = append(f.heads, w[0])
@@ -31,9 +37,16 @@ func stripForm() form {
 }
 
 // WriteStrip writes the sheet of a camera to take apart, its parts in the order
-// they are given. A file that is there is written over only with replace.
-func WriteStrip(file string, rows []StripRow, replace bool) error {
+// they are given; top is what stands over it. A file that is there is written over only
+// with replace.
+func WriteStrip(file string, top []string, rows []StripRow, replace bool) error {
 	f := stripForm()
+	f.top = top
+	paper := slices.Concat(stripPrinted, stripBoxes)
+	if slices.ContainsFunc(rows, func(r StripRow) bool { return r.Hint != "" }) {
+		paper[0] = "How last time"
+	}
+	f.aside = slices.DeleteFunc(slices.Clone(f.heads), func(h string) bool { return slices.Contains(paper, h) })
 	var cells [][]string
 	for _, r := range rows {
 		row := make([]string, len(f.heads))

@@ -33,6 +33,20 @@ func Care(s *Screen, cautions []string) {
 	}
 }
 
+// CareLine are cautions in one line, for paper; empty where there are none.
+func CareLine(cautions []string) string {
+	var out []string
+	for _, text := range cautions {
+		if text = strings.TrimSuffix(text, "; "+ask.Deference); !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "TAKE CARE: " + strings.Join(out, "; ") + "; " + ask.Deference
+}
+
 // careKey is a caution without the parts it is about: the same matter is told by it.
 func careKey(text string) string {
 	head, rest, ok := strings.Cut(text, ": ")

@@ -36,3 +36,12 @@ func Looked(s *Screen, res store.Result, l ask.Looked) {
 		s.Notef("job %s: what is seen counts for the odds, its pieces are no stock", l.On.Code)
 	}
 }
+
+// CameraWords say which camera it is: "PC-08, C-1, body 1234".
+func CameraWords(s ask.Subject) string {
+	body := s.Cam.BodyNo
+	if body != "" {
+		body = "body " + body
+	}
+	return strings.Join(Filled(string(s.Ref.Code), string(s.Cam.Model), body), ", ")
+}
