@@ -71,11 +71,14 @@ func readings(c *call, class string) (map[dim.Field]store.Reading, error) {
 		if text == "" || in.Kind == dim.KindWord {
 			continue
 		}
-		r := how
-		var err error
-		if r.Value, _, err = dim.Parse(in.Field, class, text); err != nil {
+		r, err := readingOf(in.Field, class, text)
+		if err != nil {
 			return nil, line.AsUsage(err)
 		}
+		if r.Times > 1 && how.Times > 1 {
+			return nil, line.Usagef("--readings %d and %d of %s say two numbers: write one", how.Times, r.Times, in.Name())
+		}
+		r.Tool, r.From, r.Times = how.Tool, how.From, max(how.Times, r.Times)
 		if r.Tool == "" && in.Kind == dim.KindLength {
 			r.Tool = dim.ToolOf(in.Field)
 		}
@@ -85,4 +88,26 @@ func readings(c *call, class string) (map[dim.Field]store.Reading, error) {
 		return nil, line.Usagef("what was measured? write it as a flag: tinful measure p3 --wire 0.153 --tool micrometer")
 	}
 	return read, nil
+}
+
+// readingOf reads one measure, or several readings of it parted by semicolons or
+// blanks: "0.48 0.52 0.50".
+func readingOf(f dim.Field, class, text string) (store.Reading, error) {
+	n, _, err := dim.Parse(f, class, text)
+	if err == nil {
+		return store.Reading{Value: n}, nil
+	}
+	all := strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == ' ' })
+	if len(all) < 2 {
+		return store.Reading{}, err
+	}
+	var each []int64
+	for _, one := range all {
+		n, _, err := dim.Parse(f, class, one)
+		if err != nil {
+			return store.Reading{}, err
+		}
+		each = append(each, n)
+	}
+	return store.MeanOf(each), nil
 }

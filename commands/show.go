@@ -155,9 +155,16 @@ func showBag(c *call, v *store.View, own code.Code) error {
 			return err
 		}
 	}
+	covering, err := ask.SheetCovering(v, own)
+	if err != nil {
+		return err
+	}
 	if c.JSON() {
 		answer := bagAnswer(b, st)
 		answer["last_counted"] = st.Read
+		if covering != nil {
+			answer["covering"] = covering
+		}
 		if len(lacks) > 0 && lacks[0].Kind == store.FromOutside {
 			answer["outside"] = lacks
 		} else if len(lacks) > 0 {
@@ -177,6 +184,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	for _, r := range lacks {
 		p.Fact("unit", r.Text)
 	}
+	coveringFacts(p, covering)
 	p.Fact("grade", st.Grade)
 	p.Fact("looks", b.Looks)
 	p.Fact("place", placeWords(v, st.Place))

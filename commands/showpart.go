@@ -61,6 +61,7 @@ func partFacts(c *call, s ask.Sheet) *tell.Table {
 	}
 	p.Fact("stock", figures)
 	p.Fact("the book", bookWords(s))
+	coveringFacts(p, s.Covering)
 	p.Fact("sits", s.Seat)
 	p.Fact("also", strings.Join(s.Aliases, "; "))
 	p.Fact("maker no", strings.Join(s.MakerNos, "; "))
@@ -86,6 +87,16 @@ func partFacts(c *call, s ask.Sheet) *tell.Table {
 	p.Fact("hazard", s.Hazard)
 	p.Fact("note", s.Note)
 	return p
+}
+
+// coveringFacts are the facts of a covering, if it is one.
+func coveringFacts(p *tell.Table, of *ask.Covering) {
+	if of == nil {
+		return
+	}
+	for _, f := range of.Facts() {
+		p.Fact(f[0], f[1])
+	}
 }
 
 // bookWords are the figures of the book that are not nought.

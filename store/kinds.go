@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"tinful/store/code"
+	"tinful/store/dim"
 )
 
 // A kind is one kind of record of the catalogue. The table of kinds is all that the
@@ -56,6 +57,7 @@ type world interface {
 	has(bucket string, c code.Code) bool
 	modelKind(c code.Code) string // camera, shutter or lens, empty where nobody said
 	contains(part code.Code) []code.Code
+	size(part code.Code) map[dim.Field]int64 // its measures, where it is a covering
 	IsTray(place code.Code) bool
 	openIn(place code.Code) []code.Code           // the open jobs in it
 	stirred(bag code.Code) bool                   // the book has more of it than its booking in

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"tinful/store/code"
+	"tinful/store/dim"
 )
 
 // A workbook that is being planned is, before the store, the world that rules ask:
@@ -12,18 +13,19 @@ import (
 
 // comers are what a workbook says of the things that rules ask for.
 type comers struct {
-	codes map[string]map[code.Code]bool // by bucket
-	kind  map[code.Code]string          // of models
-	holds map[code.Code][]code.Code     // of parts
-	tray  map[code.Code]bool            // of places
-	open  map[code.Code][]code.Code     // open jobs by place, those of the store with them
-	stirs map[code.Code]bool            // bags that a movement brings pieces into
+	codes map[string]map[code.Code]bool     // by bucket
+	kind  map[code.Code]string              // of models
+	holds map[code.Code][]code.Code         // of parts
+	sizes map[code.Code]map[dim.Field]int64 // of coverings
+	tray  map[code.Code]bool                // of places
+	open  map[code.Code][]code.Code         // open jobs by place, those of the store with them
+	stirs map[code.Code]bool                // bags that a movement brings pieces into
 }
 
 // gather notes what the workbook brings.
 func (p *Plan) gather() error {
 	l, h := p.load, &p.here
-	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}}
+	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]map[dim.Field]int64{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}}
 	for _, m := range l.Moves.rows {
 		switch m.what {
 		case Split, Joined:
@@ -44,6 +46,9 @@ func (p *Plan) gather() error {
 		eachPlanned(p, partKind, l.Parts, func(x Part) {
 			if h.note(bPart, x.Code); len(x.Holds) > 0 {
 				h.holds[x.Code] = x.Holds
+			}
+			if size := sizeOf(x); size != nil {
+				h.sizes[x.Code] = size
 			}
 		}),
 		eachPlanned(p, donorKind, l.Donors, func(d Donor) { h.note(bDonor, d.Code) }),
@@ -109,6 +114,13 @@ func (p *Plan) contains(part code.Code) []code.Code {
 		return all
 	}
 	return p.view.contains(part)
+}
+
+func (p *Plan) size(part code.Code) map[dim.Field]int64 {
+	if size, ok := p.here.sizes[part]; ok || p.view == nil {
+		return size
+	}
+	return p.view.size(part)
 }
 
 // IsTray says whether a place is a tray, as the workbook leaves it.

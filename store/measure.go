@@ -8,7 +8,11 @@ import (
 
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/words"
 )
+
+// ownSizes are the measures that a sheet or panel has of its own.
+var ownSizes = []dim.Field{dim.Width, dim.Length, dim.Thick}
 
 // NotThePart is the kind of a remark that the pieces of a bag are not what their part
 // is; bag and part stand beside it.
@@ -61,6 +65,10 @@ func (t *Tx) Measure(ref Ref, read map[dim.Field]Reading) (Reasons, error) {
 	var remarks Reasons
 	for _, f := range slices.Sorted(maps.Keys(read)) {
 		b.Readings[f] = read[f]
+		if _, own := b.Dims[f]; own || words.Under(p.Class, Covering) && slices.Contains(ownSizes, f) {
+			b.Dims = cloned(b.Dims)
+			b.Dims[f] = read[f].Value
+		}
 		if text := differs(p, f, read[f]); text != "" {
 			remarks = append(remarks, Reason{Kind: NotThePart, Codes: []code.Code{b.Code, p.Code}, Text: text})
 		}

@@ -1,6 +1,8 @@
 package store
 
 import (
+	"slices"
+
 	"tinful/store/code"
 	"tinful/store/dim"
 )
@@ -54,6 +56,27 @@ type Reading struct {
 	Day   code.Day `cbor:"4,keyasint,omitempty"`
 	By    string   `cbor:"5,keyasint,omitempty"`
 	From  string   `cbor:"6,keyasint,omitempty"` // the card or book it was copied from
+	// Each are several readings of which Value is the mean, Times of them; none for
+	// readings that agree.
+	Each []int64 `cbor:"7,keyasint,omitempty"`
+}
+
+// MeanOf is a reading of several: their mean, rounded, and each of them where they
+// differ.
+func MeanOf(each []int64) Reading {
+	sum := int64(0)
+	for _, n := range each {
+		sum += n
+	}
+	n := int64(len(each))
+	r := Reading{Value: (2*sum + n) / (2 * n)}
+	if n > 1 {
+		r.Times = n
+	}
+	if slices.Min(each) != slices.Max(each) {
+		r.Each = slices.Clone(each)
+	}
+	return r
 }
 
 // A Bag is the pieces of one part that came from one origin, share one grade

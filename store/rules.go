@@ -100,7 +100,14 @@ var bagKind = &kindOf[Bag]{
 			}
 			return nil
 		}},
-		{"Flaws", func(_ world, _ *Bag, b Bag) error { return onIt("flaw", b.Code, b.Flaws, b.Dims) }},
+		{"Flaws", func(w world, _ *Bag, b Bag) error {
+			if len(b.Flaws) == 0 {
+				return nil
+			}
+			size := cloned(w.size(b.Part))
+			maps.Copy(size, b.Dims)
+			return onIt("flaw", b.Code, b.Flaws, size)
+		}},
 	},
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"tinful/store/code"
+	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -19,6 +20,19 @@ func (v *View) modelKind(c code.Code) string {
 func (v *View) contains(part code.Code) []code.Code {
 	p, _ := byCode[Part](v, bPart, part)
 	return p.Holds
+}
+
+func (v *View) size(part code.Code) map[dim.Field]int64 {
+	p, _ := byCode[Part](v, bPart, part)
+	return sizeOf(p)
+}
+
+// sizeOf are the measures of a part that is covering.
+func sizeOf(p Part) map[dim.Field]int64 {
+	if !words.Under(p.Class, Covering) {
+		return nil
+	}
+	return p.Dims
 }
 
 func (v *View) IsTray(place code.Code) bool {

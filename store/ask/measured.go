@@ -44,6 +44,10 @@ func MeasuredWords(read map[dim.Field]store.Reading, same func(dim.Field, int64)
 		if r.Times > 1 {
 			times = fmt.Sprintf("%d readings that agree", r.Times)
 		}
+		if len(r.Each) > 0 {
+			in := dim.Of(f)
+			times = fmt.Sprintf("the mean of %d from %s to %s", len(r.Each), dim.Format(f, slices.Min(r.Each)), bare(in, slices.Max(r.Each)))
+		}
 		from := ""
 		if r.From != "" {
 			from = "from " + r.From

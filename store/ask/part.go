@@ -52,6 +52,7 @@ type Sheet struct {
 	LastSeen  *SheetSeen     `json:"last_seen,omitempty"`
 	Taken     *SheetTaken    `json:"last_taken,omitempty"`
 	First     bool           `json:"count_first,omitempty"` // counted as often as the most valuable, set by hand
+	Covering  *Covering      `json:"covering,omitempty"`
 }
 
 // MarshalJSON writes the sheet with the kinds of its traps beside them.
@@ -137,6 +138,9 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
 		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{},
 		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
+	if s.Covering, err = CoveringOf(v, p); err != nil {
+		return Sheet{}, err
+	}
 	r := read(v)
 	for _, step := range []func(*reader, store.Part){s.figures, s.goes, s.bags, s.last, s.donors, s.traps, s.wants} {
 		step(r, p)

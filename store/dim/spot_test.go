@@ -2,6 +2,7 @@ package dim
 
 import (
 	"errors"
+	"math"
 	"testing"
 )
 
@@ -59,5 +60,27 @@ func TestThicknessOfLeather(t *testing.T) {
 	}
 	if n, _, err := Parse(Length, "", "4oz"); err == nil {
 		t.Errorf("a length of 4oz is %d", n)
+	}
+}
+
+// 6 oz = 4.5 iron and 16 oz = 12 iron = 1/4 in, as the trade's tables agree with ASTM
+// D1814; 16 oz are 6.35 mm exact and 6.4 by the trade; 1 sq ft = 9.290304 dm2. Folder's
+// panels of 186.76 cm2 are 0.201 sq ft.
+func TestHowLeatherIsSold(t *testing.T) {
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > 1e-9*max(1, want) {
+			t.Errorf("%s is %v, want %v", what, got, want)
+		}
+	}
+	near("6 oz in mm of oz", Ounces(2_381_250)/1000, 6)
+	near("6 oz in irons", Irons(2_381_250)/1000, 4.5)
+	near("6.35 mm in oz", Ounces(6_350), 16)
+	near("6.35 mm in irons", Irons(6_350), 12)
+	near("6.4 mm in oz of the trade", TradeOunces(6_400), 16)
+	near("1 sq ft in dm2", SquareCentimetres(304_800, 304_800)/100, 9.290304)
+	near("and back", SquareFeet(929.0304), 1)
+	if ft := SquareFeet(SquareCentimetres(110_000, 62_000) + SquareCentimetres(128_000, 78_000) + 2*SquareCentimetres(12_000, 78_000)); math.Round(ft*1000) != 201 {
+		t.Errorf("the panels of a folder are %v sq ft", ft)
 	}
 }
