@@ -26,7 +26,9 @@ var mayImport = map[string][]string{
 	"commands/tell": {"store", "store/ask", "store/"},
 	// Paper draws what it is given.
 	"commands/paper": {"store/"},
-	"commands":       {"commands/line", "commands/tell", "commands/paper", "import", "store", "store/ask", "store/"},
+	// The page asks and books as a verb does.
+	"commands/page": {"commands/tell", "commands/paper", "store", "store/ask", "store/"},
+	"commands":      {"commands/line", "commands/tell", "commands/paper", "commands/page", "import", "store", "store/ask", "store/"},
 	"":               {"commands"},
 }
 
@@ -42,16 +44,20 @@ var onlyIn = map[string]string{
 	"github.com/boombuler/barcode":    "commands/paper",
 	"golang.org/x/image":              "commands/paper",
 	"github.com/makiuchi-d/gozxing":   "commands/paper", // in tests
+	"github.com/chromedp":             "commands/page",  // in tests: a browser that opens the page
 }
+
+// network are packages of the standard library that speak to a network. The page
+// listens, and nothing else of the program does; tests may ask it.
+var network = []string{"net", "net/http", "net/http/cookiejar", "net/http/httptest"}
 
 // notInLeaves are packages of the standard library that a leaf must not use: it
 // touches no clock, file, process or network.
 var notInLeaves = []string{"os", "os/exec", "os/user", "io/fs", "path/filepath", "net", "net/http", "math/rand", "math/rand/v2"}
 
-// notOurs are packages that no file of the project uses: the program speaks to
-// no network, and os/user asks the C library on some systems. (net/http is
-// linked all the same: the reader of workbooks brings it.)
-var notOurs = []string{"net", "net/http", "os/user", "plugin"}
+// notOurs are packages that no file of the project uses: os/user asks the C library on
+// some systems.
+var notOurs = []string{"os/user", "plugin"}
 
 const module = "tinful"
 
@@ -83,6 +89,9 @@ func TestImportsFollowThePolicy(t *testing.T) {
 		}
 		if room == "store/" && !i.test && slices.Contains(notInLeaves, i.path) {
 			t.Errorf("%s imports %s: a leaf touches no clock, file or store", i.file, i.path)
+		}
+		if !i.test && slices.Contains(network, i.path) && room != "commands/page" {
+			t.Errorf("%s imports %s: only commands/page listens, and nothing asks a network", i.file, i.path)
 		}
 		if !i.test && slices.Contains(notOurs, i.path) {
 			t.Errorf("%s imports %s: no file of the project may", i.file, i.path)

@@ -112,33 +112,12 @@ func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, e
 var arrivalFlags = []store.QuestionKind{store.AskShutter, store.AskLens, store.AskAccessories, store.AskAgreed, store.AskPromised}
 
 // answerArrival reads an answer into the job.
-func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind, text string) (err error) {
-	switch what {
-	case store.AskShutter:
-		j.Shutter, err = carried(c, v, "shutter", text)
-	case store.AskLens:
-		j.Lens, err = carried(c, v, "lens", text)
-	case store.AskAccessories:
-		j.Accessories, err = store.CleanText(text)
-	case store.AskPromised:
-		j.Promised, err = code.ParseDayAhead(text, c.dayNow(v))
-		err = line.AsUsage(err)
-	case store.AskAgreed:
-		full := map[string]string{"y": "yes", "yes": "yes", "n": "no", "no": "no"}
-		if j.Agreed = full[strings.ToLower(text)]; j.Agreed == "" {
-			err = line.Usagef("agreed is yes or no, not %q", text)
-		}
+func answerArrival(c *call, v *store.View, j *store.Job, what store.QuestionKind, text string) error {
+	text, err := c.answerLine(text)
+	if err != nil {
+		return err
 	}
-	return err
-}
-
-// carried is the shutter or lens of a camera.
-func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
-	own, err := c.code(v, text, "model")
-	if err == nil && own != "" {
-		err = v.IsKind(own, kind)
-	}
-	return own, err
+	return v.AnswerArrival(j, what, text, c.dayNow(v))
 }
 
 // askArrival asks for what no flag gives. The store is closed while a question

@@ -172,14 +172,8 @@ func askDone(c *call, questions []store.Question, answers map[code.Code]store.An
 		if err != nil {
 			return err
 		}
-		switch k {
-		case 'y':
-			answers[bag] = store.Answer{Evidence: "run"}
-		case 'n':
-			answers[bag] = store.Answer{Evidence: "tried"}
-		case 'u':
-			answers[bag] = store.Answer{Unused: true}
-		default:
+		a, said := store.AnswerOf(map[byte]string{'y': store.Tested, 'n': store.PutIn, 'u': store.Unused}[k])
+		if answers[bag] = a; !said {
 			return refusef("nothing is booked: say of %s whether the camera was tested with it, or use --tested or --not-tested", bag)
 		}
 	}

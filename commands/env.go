@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"io/fs"
@@ -41,6 +42,7 @@ type Env struct {
 	reader *reader         // of the same: the store as it is kept open for questions
 	clock  error           // why TINFUL_CLOCK cannot be used
 	copies *copier         // of the lines of a bench line or pipe; nil for a command alone
+	until  context.Context // ends what is served; nil where the signals of the system do
 	opened func()          // is called when a store is opened, nil for nobody
 }
 

@@ -211,6 +211,16 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	return nil
 }
 
+// coveringFacts are the facts of a covering, if it is one.
+func coveringFacts(p *tell.Table, of *ask.Covering) {
+	if of == nil {
+		return
+	}
+	for _, f := range of.Facts() {
+		p.Fact(f[0], f[1])
+	}
+}
+
 // entryAmount is the number of an entry, empty where none moves.
 func entryAmount(e store.Entry, unit string) string {
 	if e.What == store.Moved || e.What == store.Graded {

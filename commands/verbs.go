@@ -97,6 +97,7 @@ func verbs() map[string]verb {
 		"draw":        {do: draw, least: 1, most: 4},
 		"paper":       {do: ownersPaper, most: 1},
 		"note":        {do: note, most: many},
+		"page":        {do: servePage},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
 		"backups":     {do: backups},

@@ -10,6 +10,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/code"
 )
 
 func which(c *call) error {
@@ -116,4 +117,13 @@ func recordedMarks(c *call, v *store.View, m ask.Marks) (ask.Marks, error) {
 		return m, err
 	}
 	return ask.MarksOn(v, ref, m)
+}
+
+// carried is the shutter or lens that a text names, "" for no text.
+func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
+	meant, err := c.answerLine(text)
+	if err != nil || meant == "" {
+		return "", err
+	}
+	return v.ModelOfKind(meant, kind)
 }

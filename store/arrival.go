@@ -1,6 +1,11 @@
 package store
 
-import "cmp"
+import (
+	"cmp"
+	"strings"
+
+	"tinful/store/code"
+)
 
 // An Arrival is a customer's camera that comes in.
 type Arrival struct {
@@ -42,6 +47,38 @@ func (v *View) ArrivalAsks(a Arrival) ([]Question, error) {
 		}
 	}
 	return out, nil
+}
+
+// AnswerArrival reads the answer to a question of an arrival into the job, as it was
+// typed on that day. It returns [ErrUsage] for what is no answer.
+func (v *View) AnswerArrival(j *Job, what QuestionKind, text string, today code.Day) (err error) {
+	switch what {
+	case AskShutter:
+		j.Shutter, err = v.ModelOfKind(text, "shutter")
+	case AskLens:
+		j.Lens, err = v.ModelOfKind(text, "lens")
+	case AskAccessories:
+		j.Accessories, err = CleanText(text)
+	case AskPromised:
+		if j.Promised, err = code.ParseDayAhead(text, today); err != nil {
+			err = Misread("%w", err)
+		}
+	case AskAgreed:
+		full := map[string]string{"y": "yes", "yes": "yes", "n": "no", "no": "no"}
+		if j.Agreed = full[strings.ToLower(text)]; j.Agreed == "" {
+			err = Misread("agreed is yes or no, not %q", text)
+		}
+	}
+	return err
+}
+
+// ModelOfKind is the model that a text names, which is of that kind.
+func (v *View) ModelOfKind(text, kind string) (code.Code, error) {
+	ref, err := v.Thing(text, "model")
+	if err == nil {
+		err = v.IsKind(ref.Code, kind)
+	}
+	return ref.Code, err
 }
 
 // mayArrive refuses an arrival without an owner, with a number that a job has, and of

@@ -32,6 +32,12 @@ const (
 	Unused = "unused"
 )
 
+// AnswerOf is what an answer to [AskTested] says of a piece; false for any other word.
+func AnswerOf(word string) (Answer, bool) {
+	a, known := map[string]Answer{Tested: {Evidence: "run"}, PutIn: {Evidence: "tried"}, Unused: {Unused: true}}[word]
+	return a, known
+}
+
 // WentWords are the answers to [AskWent], each for one of its pieces: it went
 // straight in, it was only looked at, or the degree in which it goes.
 var WentWords = []string{"direct", "looked", "rework", "looks-wrong", "matched", "unit"}

@@ -21,7 +21,11 @@ const dot = 25.4 / 300
 
 // newSquare makes the code of a text; it is nil for a text that is too long for one.
 func newSquare(text string) *square {
-	code, err := qr.Encode(strings.ToUpper(text), qr.Q, qr.Auto)
+	return squareOf(strings.ToUpper(text), qr.Q)
+}
+
+func squareOf(text string, level qr.ErrorCorrectionLevel) *square {
+	code, err := qr.Encode(text, level, qr.Auto)
 	if err != nil || text == "" {
 		return nil
 	}
@@ -59,4 +63,30 @@ func (s *square) path(x, y, module float64) (p path) {
 		}
 	}
 	return p
+}
+
+// Square is the square code of a text as lines of a terminal, for a phone that is held
+// before it: two rows of modules a line, what is light drawn. It is empty for a text that
+// is too long for one.
+func Square(text string) string {
+	s := squareOf(text, qr.M) // a screen has no smudges
+	if s == nil {
+		return ""
+	}
+	light := func(x, y int) bool {
+		x, y = x-quiet, y-quiet
+		return x < 0 || y < 0 || x >= s.n || y >= s.n || !s.dark[y][x]
+	}
+	var b strings.Builder
+	for y := 0; y < s.n+2*quiet; y += 2 {
+		for x := range s.n + 2*quiet {
+			below := y+1 < s.n+2*quiet && light(x, y+1)
+			b.WriteString(map[[2]bool]string{{true, true}: "█", {true, false}: "▀", {false, true}: "▄"}[[2]bool{light(x, y), below}])
+			if !light(x, y) && !below {
+				b.WriteString(" ")
+			}
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
 }

@@ -25,16 +25,24 @@ func Arrival(s *Screen, res store.Result, f ask.JobFile) {
 
 // TrayNotes say what is worth knowing about the tray that an arrival got.
 func TrayNotes(s *Screen, in store.Arrived) {
+	for _, text := range TrayWords(in) {
+		s.Notef("%s", text)
+	}
+}
+
+// TrayWords are what is worth knowing about the tray that an arrival got.
+func TrayWords(in store.Arrived) (out []string) {
 	tray := in.Tray.Place.Code
 	if in.Full {
-		s.Notef("no tray is free%s: edit the job with --tray when one is", takenWords(in.Taken))
+		out = append(out, fmt.Sprintf("no tray is free%s: edit the job with --tray when one is", takenWords(in.Taken)))
 	}
 	if in.Tray.Done != "" {
-		s.Notef("tray %s is named by job %s, which is closed: is its camera out of it?", tray, in.Tray.Done)
+		out = append(out, fmt.Sprintf("tray %s is named by job %s, which is closed: is its camera out of it?", tray, in.Tray.Done))
 	}
 	if in.Tray.Full {
-		s.Notef("pieces of the workshop's own lie in tray %s: tinful show %s", tray, tray)
+		out = append(out, fmt.Sprintf("pieces of the workshop's own lie in tray %s: tinful show %s", tray, tray))
 	}
+	return out
 }
 
 // takenWords say which job has which tray.

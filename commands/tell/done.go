@@ -19,7 +19,7 @@ func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) {
 		s.Println(line)
 	}
 	for _, l := range closed.Learnt {
-		s.Println(Hang(learntWords(l), s.Columns(), 5))
+		s.Println(Hang(LearntWords(l), s.Columns(), 5))
 	}
 	for _, w := range closed.Met {
 		s.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
@@ -28,8 +28,8 @@ func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) {
 	s.Lines("still to do", Hinted(f.ToDo), false)
 }
 
-// learntWords is what closing a job taught about one part.
-func learntWords(l store.Learnt) string {
+// LearntWords is what closing a job taught about one part.
+func LearntWords(l store.Learnt) string {
 	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
 	switch {
 	case l.Why.Kind == store.Unsaid:

@@ -21,7 +21,7 @@ func Found(s *Screen, model code.Code, found ask.Found, most int) {
 			s.Printf("and %d more: --all prints them\n", len(found.Parts)-i)
 			break
 		}
-		if now := foundTitle(p); now != title {
+		if now := FoundTitle(p); now != title {
 			title = now
 			s.Println(s.Bold(Hang(title, s.Columns(), 2)))
 		}
@@ -41,10 +41,10 @@ func Found(s *Screen, model code.Code, found ask.Found, most int) {
 	}
 }
 
-// foundTitle is the line above parts that were found by measure, how they match and
+// FoundTitle is the line above parts that were found by measure, how they match and
 // what tells them from others that measure the same, and above those whose class is
 // not said.
-func foundTitle(p ask.FoundPart) string {
+func FoundTitle(p ask.FoundPart) string {
 	kind := map[string]string{"same": "the same within a bench's tolerances", "near": "near"}[p.Match]
 	apart := p.Form
 	if p.Hand != "" {

@@ -48,6 +48,16 @@ var advices = map[store.ReasonKind]string{
 	ask.MoreNever:     ": tinful show {0}",
 }
 
+// MayAnyway tells whether what was refused for a reason may be booked all the same, with
+// a word that says why.
+func MayAnyway(kind store.ReasonKind) bool {
+	switch kind {
+	case store.NotInto, store.Incomplete, store.WornGrade, store.JobClosed, store.ToldApart, store.HereAlready, store.NoWhy:
+		return true
+	}
+	return false
+}
+
 // Advice is what to type about a reason, with the signs that part it from the text;
 // empty where there is nothing to type.
 func Advice(r store.Reason) string {

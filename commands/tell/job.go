@@ -26,7 +26,8 @@ func Job(s *Screen, f ask.JobFile) {
 
 // JobRecord prints a job's record, its pieces, what between prints, and its wants.
 func JobRecord(s *Screen, f ask.JobFile, between func()) {
-	jobFacts(s, f)
+	s.Printf("%s  %s\n", f.Job.Code, strings.Join(Filled(string(f.Job.Model), f.ModelName), ", "))
+	s.Facts(JobFacts(f))
 	Seen(s, f.Name, f.Seen)
 	for _, held := range []bool{false, true} {
 		t := s.WideTable("bag", "part", ">")
@@ -47,31 +48,30 @@ func JobRecord(s *Screen, f ask.JobFile, between func()) {
 	s.Listed("wanted", t)
 }
 
-// jobFacts prints what the record of a job says.
-func jobFacts(s *Screen, f ask.JobFile) {
+// JobFacts are what the record of a job says, in the order it is told.
+func JobFacts(f ask.JobFile) Facts {
 	j := f.Job
-	s.Printf("%s  %s\n", j.Code, strings.Join(Filled(string(j.Model), f.ModelName), ", "))
-	p := s.WideTable()
-	p.Fact(f.Model.NumberLabel(), j.BodyNo)
-	p.Fact("shutter", string(j.Shutter))
-	p.Fact("lens", string(j.Lens))
-	p.Fact("owner", j.Owner)
-	p.Fact("history", j.History)
-	p.Fact("fault", j.Fault)
-	p.Fact("came with", j.Accessories)
-	p.Fact("state", j.State)
-	p.Fact("tray", strings.Join(Filled(string(j.Tray), f.Tray.Where), ", "))
-	p.Fact("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
-	p.Fact("promised", j.Promised.String())
-	p.Fact("value", Money(j.Value))
+	var p Facts
+	p.Add(f.Model.NumberLabel(), j.BodyNo)
+	p.Add("shutter", string(j.Shutter))
+	p.Add("lens", string(j.Lens))
+	p.Add("owner", j.Owner)
+	p.Add("history", j.History)
+	p.Add("fault", j.Fault)
+	p.Add("came with", j.Accessories)
+	p.Add("state", j.State)
+	p.Add("tray", strings.Join(Filled(string(j.Tray), f.Tray.Where), ", "))
+	p.Add("used parts", map[string]string{"yes": "agreed to", "no": "not wanted"}[j.Agreed])
+	p.Add("promised", j.Promised.String())
+	p.Add("value", Money(j.Value))
 	for _, l := range j.Lines {
-		p.Fact("estimate", strings.Join(Filled(l.Text, Money(l.Sum)), ": "))
+		p.Add("estimate", strings.Join(Filled(l.Text, Money(l.Sum)), ": "))
 	}
-	p.Fact("opened", j.Opened.String())
-	p.Fact("closed", j.Closed.String())
-	p.Fact("steps", StepsDone(j.Code, f.Steps))
-	p.Fact("note", j.Note)
-	s.Show(p)
+	p.Add("opened", j.Opened.String())
+	p.Add("closed", j.Closed.String())
+	p.Add("steps", StepsDone(j.Code, f.Steps))
+	p.Add("note", j.Note)
+	return p
 }
 
 // StepsDone says how far a strip-down is, empty where there is no step.
@@ -89,8 +89,8 @@ func StepsDone(camera code.Code, all []store.Step) string {
 
 // JobNotes prints what is known of the camera and its model.
 func JobNotes(s *Screen, n ask.JobNotes) {
-	s.Lines("here before", earlierWords(n.Before), false)
-	s.Lines("most often missing on its parts cameras", lackWords(n.Lacks), false)
+	s.Lines("here before", EarlierWords(n.Before), false)
+	s.Lines("most often missing on its parts cameras", LackWords(n.Lacks), false)
 	s.Lines("tools", n.Tools, false)
 	s.Lines("traps", Hinted(n.Traps), true)
 	Care(s, n.Cautions)
@@ -112,7 +112,8 @@ func Lent(name Namer, list []ask.Lent) []string {
 	return out
 }
 
-func earlierWords(list []ask.Earlier) []string {
+// EarlierWords are earlier jobs of a camera, each in words.
+func EarlierWords(list []ask.Earlier) []string {
 	var out []string
 	for _, e := range list {
 		text := fmt.Sprintf("job %s, %s", e.Job, cmp.Or(strings.Join(Filled(e.Opened, e.Closed), " to "), "no day"))
@@ -128,7 +129,8 @@ func earlierWords(list []ask.Earlier) []string {
 // mostLacks is how many missing parts are named.
 const mostLacks = 3
 
-func lackWords(list []ask.Lack) []string {
+// LackWords are the parts that cameras of a model lack most often, each in words.
+func LackWords(list []ask.Lack) []string {
 	return Each(list[:min(len(list), mostLacks)], func(l ask.Lack) string {
 		return fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Name, l.Missing, l.LookedAt)
 	})

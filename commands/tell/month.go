@@ -77,7 +77,7 @@ var monthCells = map[string]monthCell{
 	"what":     {"what", func(x ask.MonthMove) string { return x.What }},
 	"job":      {"job", func(x ask.MonthMove) string { return string(x.Job) }},
 	"customer": {"customer", func(x ask.MonthMove) string { return x.Customer }},
-	"owner":    {"whose", func(x ask.MonthMove) string { return ownerWords(x.Owner) }},
+	"owner":    {"whose", func(x ask.MonthMove) string { return OwnerWords(x.Owner) }},
 	"thing":    {"thing", func(x ask.MonthMove) string { return string(x.Bag) + string(x.Donor) }},
 	"part":     {"part", func(x ask.MonthMove) string { return strings.Join(Filled(string(x.Part), x.Name), " ") }},
 	"pieces":   {">pieces", func(x ask.MonthMove) string { return strings.TrimSpace(fmt.Sprint(x.Pieces) + " " + x.Unit) }},
@@ -184,7 +184,7 @@ func property(sheet, title, who string, list []ask.MonthProperty) ReportTable {
 	var sum code.Cents
 	unsaid := 0
 	for _, x := range list {
-		t.Rows = append(t.Rows, []string{ownerWords(x.Owner), string(x.Thing), strings.Join(Filled(string(x.Part), string(x.Model), x.What), " "), fmt.Sprint(x.N), x.Since, Money(x.Value)})
+		t.Rows = append(t.Rows, []string{OwnerWords(x.Owner), string(x.Thing), strings.Join(Filled(string(x.Part), string(x.Model), x.What), " "), fmt.Sprint(x.N), x.Since, Money(x.Value)})
 		if x.Value != nil {
 			sum += *x.Value
 		} else {

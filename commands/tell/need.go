@@ -67,7 +67,7 @@ func printWays(s *Screen, n ask.Needed) {
 			s.Println(Hang(fmt.Sprintf(":%d make one: %s", i+1, strings.Join(store.Texts(w.Why[:min(len(w.Why), 1)]), "")), s.Columns(), 5))
 			continue
 		}
-		s.Println(Hang(fmt.Sprintf(":%d %s", i+1, wayWords(w, n.Part)), s.Columns(), 5))
+		s.Println(Hang(fmt.Sprintf(":%d %s", i+1, WayWords(w, n.Part)), s.Columns(), 5))
 		if why != "" {
 			s.Println("     " + strings.Join(Wrap(why, s.Columns()-5), "\n     "))
 		}
@@ -91,8 +91,8 @@ func NothingFor(n ask.Needed) string {
 	return "nothing is found: " + strings.Join(why, "; ")
 }
 
-// wayWords is a way on one line, without its reasons.
-func wayWords(w ask.Way, asked code.Code) string {
+// WayWords is a way on one line, without its reasons.
+func WayWords(w ask.Way, asked code.Code) string {
 	bits := []string{}
 	switch {
 	case w.Donor != "":

@@ -11,7 +11,7 @@ import (
 
 // Today prints the day on one screen, or with all set every line of it.
 func Today(s *Screen, t ask.Today, all bool) {
-	s.Println(s.Wrapped(todayHead(t)))
+	s.Println(s.Wrapped(TodayHead(t)))
 	d := dayPage{s, all}
 	var jobs, short, others, lent [][]string
 	for _, h := range t.Jobs {
@@ -30,7 +30,7 @@ func Today(s *Screen, t ask.Today, all bool) {
 		if o.What != "" {
 			thing = "job " + strings.TrimPrefix(thing, "job:")
 		}
-		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), ownerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")})
+		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), OwnerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")})
 	}
 	for _, l := range t.Lent {
 		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)})
@@ -86,11 +86,11 @@ func (d dayPage) list(title string, codes []code.Code) {
 	}
 }
 
-// todayHead is the first line: the day, the cameras, and the jobs that are late.
-func todayHead(t ask.Today) string {
+// TodayHead is the first line: the day, the cameras, and the jobs that are late.
+func TodayHead(t ask.Today) string {
 	var over []code.Code
 	for _, h := range t.Jobs {
-		if late(t.Day, h.Job) {
+		if Late(t.Day, h.Job) {
 			over = append(over, h.Job.Code)
 		}
 	}
@@ -101,14 +101,14 @@ func todayHead(t ask.Today) string {
 	return text
 }
 
-// late tells whether a job is open and its day is over.
-func late(today code.Day, j store.Job) bool {
+// Late tells whether a job is open and its day is over.
+func Late(today code.Day, j store.Job) bool {
 	return j.Promised != 0 && j.Closed == 0 && j.Promised < today
 }
 
 // promise is the day that a job is promised for.
 func promise(today code.Day, j store.Job) string {
-	if late(today, j) {
+	if Late(today, j) {
 		return "LATE " + j.Promised.String()
 	}
 	return j.Promised.String()
@@ -136,8 +136,8 @@ func (d dayPage) waits(h ask.InHouse) string {
 	return strings.Join(out, ", ")
 }
 
-// ownerWords name an owner: an uncollected repair is nobody's yet.
-func ownerWords(owner string) string {
+// OwnerWords name an owner: an uncollected repair is nobody's yet.
+func OwnerWords(owner string) string {
 	if owner == store.OwnerHeld {
 		return "held, not fetched"
 	}
@@ -211,7 +211,7 @@ func Stand(s *Screen, list []store.Donor) {
 		if owner == store.Own {
 			own++
 		} else {
-			owner = "NOT STOCK: " + ownerWords(owner)
+			owner = "NOT STOCK: " + OwnerWords(owner)
 		}
 		t.Row(string(d.Code), string(d.Model), d.State, owner)
 	}

@@ -1,0 +1,224 @@
+package page
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// mostLarge is how many hits are shown large: a hand chooses among three.
+const mostLarge = 3
+
+// mostHits is how many hits have a line; the line itself prints more.
+const mostHits = 40
+
+// hits is what was found.
+type hits struct {
+	Large []hit
+	More  []link
+	Left  int // hits without a line
+	Traps []string
+	Bears []link // what bears the number that was typed
+	None  string
+	Jobs  []link // to take a piece for, where no job is in hand
+}
+
+// A hit is a part that was found, with its bags.
+type hit struct {
+	Part, Name, Kind, Free string
+	To                     string
+	Left                   string // LEFT-HAND ...
+	Goes                   string
+	Differs                string
+	Head                   string // same, near, which hand: above it
+	Traps                  []string
+	Bag                    *hitBag // the one to take from
+	Bags                   []hitBag
+}
+
+// A hitBag is a bag of a hit.
+type hitBag struct {
+	Bag, Place, Where, Grade, Origin, Free string
+	Some                                   bool  // some is free
+	Here                                   int64 // of it fitted in the job in hand
+	Held                                   int64 // of it held for that
+	Notes                                  string
+	To, PlaceTo                            string
+}
+
+func findLine(v *visit) []string {
+	words, err := v.page.bench.Words(v.given("q"))
+	if err != nil {
+		words = []string{v.given("q")}
+	}
+	typed := append([]string{"find"}, words...)
+	if v.On != "" {
+		typed = append(typed, "--job", string(v.On))
+	}
+	return typed
+}
+
+func showHits(v *visit) error {
+	v.Asked, v.screen, v.Title = v.given("q"), "hits", v.given("q")
+	if _, err := v.page.bench.Words(v.Asked); err != nil {
+		return err
+	}
+	found, notes, none, err := v.page.bench.Find(v.view, findLine(v)[1:])
+	if err != nil {
+		return err
+	}
+	h := hits{Traps: tell.Hinted(found.Traps)}
+	v.Notes = append(found.Fuzzy, notes...)
+	shelf := v.shelf()
+	for i, p := range found.Parts {
+		switch {
+		case i < mostLarge:
+			one, err := shelf.hit(p)
+			if err != nil {
+				return err
+			}
+			h.Large = append(h.Large, one)
+		case i < mostHits:
+			h.More = append(h.More, link{v.Thing("part", p.Part, "q", v.Asked), string(p.Part) + " " + p.Name,
+				strings.Join(tell.Filled(tell.FoundTitle(p), p.LeftHand, tell.Free(p.Free, p.Counted, p.About), p.Goes), ", ")})
+		default:
+			h.Left++
+		}
+	}
+	for _, n := range found.Numbers {
+		h.Bears = append(h.Bears, link{v.Thing(n.Kind, n.Code), n.Text, ""})
+	}
+	if none != nil {
+		h.None, v.status = v.page.bench.Says(none), http.StatusNotFound
+	}
+	if h.Jobs, err = v.openJobs(); err != nil {
+		return err
+	}
+	v.Body = h
+	return nil
+}
+
+// A shelf reads bags, and every place once.
+type shelf struct {
+	*visit
+	where map[code.Code]string
+}
+
+func (v *visit) shelf() *shelf { return &shelf{v, map[code.Code]string{}} }
+
+func (s *shelf) hit(p ask.FoundPart) (hit, error) {
+	h := hit{Part: string(p.Part), Name: p.Name, Kind: words.ClassName(p.Class), Free: tell.Free(p.Free, p.Counted, p.About), To: s.Thing("part", p.Part, "q", s.Asked),
+		Left: p.LeftHand, Goes: p.Goes, Head: tell.FoundTitle(p), Traps: tell.Hinted(p.Traps)}
+	if len(p.Difference) > 0 {
+		h.Differs = p.Match + ": " + strings.Join(tell.Filled(append(store.Texts(p.Difference), p.Work)...), ", ")
+	}
+	var err error
+	if h.Bags, err = s.bags(p.Bags); err != nil {
+		return h, err
+	}
+	for i := range h.Bags {
+		if b := &h.Bags[i]; h.Bag == nil || b.Some && !h.Bag.Some {
+			h.Bag = b
+		}
+	}
+	return h, nil
+}
+
+// bags are the bags of a part as they stand on a screen.
+func (s *shelf) bags(list []ask.BagLine) (out []hitBag, err error) {
+	for _, b := range list {
+		x := hitBag{Bag: string(b.Bag), Place: string(b.Place), Where: s.placeWords(b.Place), Grade: b.Grade, Origin: b.Origin, Free: store.Amount(b.Free, b.Unit, b.About), Some: b.Free > 0,
+			Notes: tell.BagNote(b), To: s.Thing("bag", b.Bag), PlaceTo: s.Thing("place", b.Place)}
+		if b.OnHand != b.Free {
+			x.Notes = strings.Join(tell.Filled(store.Amount(b.OnHand, b.Unit, b.About)+" on hand", x.Notes), "; ")
+		}
+		if s.On != "" {
+			st, err := s.view.State(b.Bag)
+			if err != nil {
+				return nil, err
+			}
+			x.Here, x.Held = st.FittedInJob(s.On), st.HeldForJob(s.On)
+		}
+		out = append(out, x)
+	}
+	return out, nil
+}
+
+// placeWords is where a place is, in words.
+func (s *shelf) placeWords(place code.Code) string {
+	text, known := s.where[place]
+	if !known && place != "" {
+		if p, err := s.view.Place(place); err == nil {
+			text = p.Where
+		}
+		s.where[place] = text
+	}
+	return text
+}
+
+// openJobs are the jobs a piece may be taken for, where none is in hand.
+func (v *visit) openJobs() (out []link, err error) {
+	if v.On != "" || v.ReadOnly {
+		return nil, nil
+	}
+	err = v.view.EachOpenJob(func(j store.Job) error {
+		out = append(out, link{To: string(j.Code), Words: strings.Join(tell.Filled(string(j.Code), string(j.Model), j.Owner), "  ")})
+		return nil
+	})
+	return out, err
+}
+
+// showBox reads what was typed, or what a scanner typed, into the box: the code of a
+// thing leads to the thing, a tray takes its job in hand, anything else is looked for.
+func showBox(v *visit) error {
+	typed := v.given("q")
+	if typed == "" {
+		v.to = v.Link("/")
+		return nil
+	}
+	refs := v.view.Resolve(typed)
+	bag := v.given("bag")
+	n, err := strconv.Atoi(typed)
+	if err == nil && n > 0 && n < 100 && bag != "" && len(refs) == 0 {
+		v.to = v.Link("/bag/"+url.PathEscape(bag), "n", typed)
+		return nil
+	}
+	if len(refs) != 1 {
+		if ref, err := v.view.Thing(typed); err == nil {
+			refs = []store.Ref{ref}
+		}
+	}
+	if len(refs) != 1 {
+		v.to = v.Link("/find", "q", typed)
+		return nil
+	}
+	ref := refs[0]
+	switch ref.Kind {
+	case "job":
+		v.to = v.Thing("job", ref.Code, "on", string(ref.Code))
+	case "place":
+		if job := v.view.JobOfTray()[ref.Code]; job != "" {
+			v.to = v.Thing("job", job, "on", string(job))
+			return nil
+		}
+		v.to = v.Thing("place", ref.Code)
+	case "shutter", "lens":
+		v.to = v.Thing("model", ref.Code)
+	default:
+		v.to = v.Thing(ref.Kind, ref.Code)
+	}
+	return nil
+}
+
+// thing is the thing of a kind that the address names. A code that names nothing is
+// refused as the line refuses it.
+func (v *visit) thing(kinds ...string) (store.Ref, error) {
+	return v.view.Thing(v.r.PathValue("code"), kinds...)
+}

@@ -1,0 +1,277 @@
+// Package page is the page at the bench: the same book, the same answers and the same
+// refusals as the line, for eyes and thumbs.
+//
+// A screen asks store/ask and tells what it says; a form makes a request of the store, as
+// a verb does. What may be booked is for the store to say: a rule about stock in here is
+// a defect. The job in hand, the list and the booking made last travel in the address and
+// in forms, so that each tab has its own and the server holds none of them.
+//
+// Its one surprising rule: every screen knows the line that answers the same. It stands
+// at the foot of the page, and the same address with format=json answers as that line
+// does with --json.
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// A Bench is what the page stands on. Files, the clock and what is typed are for the
+// program around it.
+type Bench struct {
+	// View asks the store, which is open and shared for as long as fn runs.
+	View func(fn func(*store.View) error) error
+	// Book books what fn does, in the words of the line that does the same. Sure says
+	// that a clock far ahead of the book is right.
+	Book func(typed []string, sure bool, fn func(*store.Tx) error) (store.Result, error)
+	// Undo takes a booking back and returns it as well.
+	Undo func(number uint64) (store.Result, store.Booking, error)
+	// Find reads words and measures as find reads them. Notes say how they were read; none
+	// says why nothing was found.
+	Find func(v *store.View, typed []string) (found ask.Found, notes []string, none error, err error)
+	// Words parts what was typed as a line is parted.
+	Words func(typed string) ([]string, error)
+	// Line writes the answer of a line that asks, as JSON or a fact a line; it returns its
+	// exit code and what else the line says.
+	Line func(typed []string, json bool, out io.Writer) (code int, said string)
+	// Says is an error in the sentence of the line.
+	Says   func(error) string
+	Day    func(*store.View) code.Day      // the program's day
+	Copied func(*store.View) (text string) // when the store was last copied
+	By     string                          // who books
+}
+
+// Options say how a page is served.
+type Options struct {
+	Hosts    []string                  // what may stand in the Host of a request: 127.0.0.1:8417
+	ReadOnly bool                      // nothing is booked
+	Now      func() time.Time          // by which keys run out
+	Renewed  func(key string)          // is told of a key that follows one which has run out
+	Random   func([]byte) (int, error) // of crypto/rand
+}
+
+// A Page answers the requests of browsers.
+type Page struct {
+	bench   Bench
+	opt     Options
+	keys    *keyring
+	once    *ledger
+	routes  *http.ServeMux
+	gate    sync.RWMutex  // questions read, bookings write: who waits to book goes before new questions
+	asking  chan struct{} // how many are answered at once
+	screens *screens
+	said    memory
+}
+
+// mostAtOnce is how many requests are answered at once: the others wait, so that a
+// thousand of them hold no more memory than these.
+const mostAtOnce = 8
+
+// New is a page over a bench.
+func New(b Bench, o Options) (*Page, error) {
+	s, err := readScreens()
+	if err != nil {
+		return nil, err
+	}
+	p := &Page{bench: b, opt: o, screens: s, once: newLedger(), routes: http.NewServeMux(), asking: make(chan struct{}, mostAtOnce)}
+	if p.keys, err = newKeyring(o.Random, o.Now, o.Renewed); err != nil {
+		return nil, err
+	}
+	for _, r := range routes() {
+		p.routes.Handle(r.pattern, p.answer(r))
+	}
+	return p, nil
+}
+
+// Key is what stands in the address that opens the page, and nobody else knows.
+func (p *Page) Key() string { return p.keys.current().open }
+
+// A route is a screen, or what a form books.
+type route struct {
+	pattern string // of http.ServeMux
+	show    func(*visit) error
+	// book does what a form asks and says where the tab goes then.
+	book func(*visit) (to string, err error)
+	// line is the line that answers the same, nil where there is none.
+	line   func(*visit) []string
+	writes bool // that line may book: it is shown, and not run
+}
+
+// answer is the handler of a route.
+func (p *Page) answer(r route) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		v := p.visit(w, q)
+		switch {
+		case r.book != nil:
+			p.answerForm(v, r)
+		case r.line != nil && !r.writes && q.URL.Query().Get("format") == "json":
+			p.answerJSON(v, r)
+		default:
+			if r.line != nil {
+				v.Line, v.AsJSON = typedWords(r.line(v)), !r.writes
+			}
+			p.answerScreen(v, r.show)
+		}
+	})
+}
+
+// answerScreen asks what a screen shows, closes the store and writes the page.
+func (p *Page) answerScreen(v *visit, show func(*visit) error) {
+	p.gate.RLock()
+	err := p.bench.View(func(view *store.View) error {
+		v.view = view
+		if err := v.head(); err != nil {
+			return err
+		}
+		return show(v)
+	})
+	if err == nil && v.plain != nil {
+		var out strings.Builder
+		p.bench.Line(v.plain, false, &out)
+		v.Text = out.String()
+	}
+	p.gate.RUnlock()
+	v.view = nil
+	switch {
+	case err != nil:
+		p.refuse(v, err)
+	case v.to != "":
+		http.Redirect(v.w, v.r, v.to, http.StatusSeeOther)
+	default:
+		p.write(v, v.status)
+	}
+}
+
+// answerJSON answers as the line of a screen does with --json.
+func (p *Page) answerJSON(v *visit, r route) {
+	var out bytes.Buffer
+	p.gate.RLock()
+	exit, said := p.bench.Line(r.line(v), true, &out)
+	p.gate.RUnlock()
+	v.w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	if out.Len() == 0 {
+		v.w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		out.WriteString(said)
+	}
+	v.w.WriteHeader(statusOfExit(exit))
+	_, _ = v.w.Write(out.Bytes()) // whoever asked is gone
+}
+
+// answerForm books what a form asks, once, and sends the tab on.
+func (p *Page) answerForm(v *visit, r route) {
+	token := v.r.PostFormValue("once")
+	stamp, err := p.keys.spoken(token, v.r.URL.Path)
+	if err != nil {
+		p.refuse(v, err)
+		return
+	}
+	to, err := p.once.do(token, stamp, func() (string, error) {
+		p.gate.Lock()
+		defer p.gate.Unlock()
+		return r.book(v)
+	})
+	if err != nil {
+		p.refuse(v, err)
+		return
+	}
+	http.Redirect(v.w, v.r, to, http.StatusSeeOther)
+}
+
+// refuse shows why there is no answer, and what helps.
+func (p *Page) refuse(v *visit, err error) {
+	if errors.Is(err, store.ErrBusy) {
+		v.w.Header().Set("Retry-After", fmt.Sprint(waitSeconds))
+		v.Again = v.r.Method == http.MethodGet
+	}
+	if v.OnWords == "" && !errors.Is(err, store.ErrBusy) {
+		p.gate.RLock()
+		_ = p.bench.View(func(view *store.View) error { // what is refused is said first
+			v.view = view
+			defer func() { v.view = nil }()
+			return v.head()
+		})
+		p.gate.RUnlock()
+	}
+	v.failed(err)
+	p.write(v, statusOf(err))
+}
+
+// waitSeconds is when a page that found the store busy asks again.
+const waitSeconds = 2
+
+// write lays out a screen in memory, and sends it whole.
+func (p *Page) write(v *visit, status int) {
+	var out bytes.Buffer
+	if err := p.screens.lay(&out, v); err != nil {
+		http.Error(v.w, "this screen cannot be laid out: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	v.w.WriteHeader(status)
+	if v.r.Method != http.MethodHead {
+		_, _ = v.w.Write(out.Bytes()) // whoever asked is gone
+	}
+}
+
+// statuses say which error is answered with which status, read from the top.
+var statuses = []struct {
+	err    error
+	status int
+}{
+	{errKey, http.StatusForbidden},
+	{errReadOnly, http.StatusForbidden},
+	{errTooLarge, http.StatusRequestEntityTooLarge},
+	{errForm, http.StatusBadRequest},
+	{store.ErrBusy, http.StatusServiceUnavailable},
+	{store.ErrRefused, http.StatusConflict},
+	{store.ErrSeveral, http.StatusConflict},
+	{store.ErrNotFound, http.StatusNotFound},
+	{store.ErrUsage, http.StatusBadRequest},
+}
+
+func statusOf(err error) int {
+	for _, row := range statuses {
+		if errors.Is(err, row.err) {
+			return row.status
+		}
+	}
+	return http.StatusInternalServerError
+}
+
+// statusOfExit is the status of an answer whose line ends with an exit code.
+func statusOfExit(exit int) int {
+	switch exit {
+	case 0:
+		return http.StatusOK
+	case 2:
+		return http.StatusBadRequest
+	case 3:
+		return http.StatusNotFound
+	case 4:
+		return http.StatusConflict
+	case 6:
+		return http.StatusServiceUnavailable
+	}
+	return http.StatusInternalServerError
+}
+
+// typedWords is a line as it is typed.
+func typedWords(words []string) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		if out[i] = w; w == "" || strings.ContainsAny(w, " \t\"'") {
+			out[i] = fmt.Sprintf("%q", w)
+		}
+	}
+	return strings.Join(out, " ")
+}

@@ -1,0 +1,132 @@
+package page
+
+import (
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/words"
+)
+
+// A partPage is all that is known of a part.
+type partPage struct {
+	Part, Name, Kind, Left string
+	Free                   string
+	Measures               string
+	Facts                  tell.Facts
+	Goes                   []degree
+	Bags                   []hitBag
+	Donors                 []link
+	Traps, Care, Wanted    []string
+	Twin                   *link
+	Jobs                   []link
+	List                   string // the list it was chosen from
+}
+
+// A degree is how a part goes into some models.
+type degree struct {
+	Degree string
+	Never  bool
+	Into   []link
+}
+
+func partLine(v *visit) []string { return []string{"show", "part:" + v.r.PathValue("code")} }
+
+func showPart(v *visit) error {
+	ref, err := v.thing("part")
+	if err != nil {
+		return err
+	}
+	s, err := ask.PartSheet(v.view, ref.Code)
+	if err != nil {
+		return err
+	}
+	p, err := v.view.Part(ref.Code)
+	if err != nil {
+		return err
+	}
+	about, counted := ask.CountedOf(s.Bags)
+	out := partPage{Part: string(p.Code), Name: p.Name, Kind: words.ClassName(p.Class), Left: store.LeftHand(p), Free: tell.Free(s.Free, counted, about), Measures: ask.MeasuresOf(p),
+		Facts: tell.PartFacts(s), Traps: tell.Hinted(s.Traps), Care: s.Cautions, Wanted: tell.Each(s.Wants, tell.SheetWanted)}
+	for _, d := range s.Degrees() {
+		g := degree{Degree: strings.ReplaceAll(d, ";", " and "), Never: store.Verdict{Degrees: strings.Split(d, ";")}.Never()}
+		for _, x := range s.Goes {
+			if x.Degree == d {
+				g.Into = append(g.Into, link{v.Thing("model", x.Model), string(x.Model), tell.StatedWords(x)})
+			}
+		}
+		out.Goes = append(out.Goes, g)
+	}
+	if out.Bags, err = v.shelf().bags(s.Bags); err != nil {
+		return err
+	}
+	out.Donors = tell.Each(s.Donors, func(d ask.SheetDonor) link {
+		return link{v.Thing("donor", d.Donor), strings.Join(tell.Filled(string(d.Donor), string(d.Model)), " "), tell.Many(d.Left, "piece") + " left, " + tell.StillIn(d)}
+	})
+	if p.Twin != "" {
+		out.Twin = &link{v.Thing("part", p.Twin), string(p.Twin), ""}
+	}
+	if q := v.given("q"); q != "" {
+		v.Asked, out.List = q, v.Link("/find", "q", q)
+	}
+	if out.Jobs, err = v.openJobs(); err != nil {
+		return err
+	}
+	v.screen, v.Title, v.Body = "part", string(p.Code)+" "+p.Name, out
+	return nil
+}
+
+// A bagPage is a bag in hand: how many are taken is asked next.
+type bagPage struct {
+	hitBag
+	Part, Name, Left, Unit string
+	PartTo                 string
+	N                      string
+	Goes                   string
+	Traps                  []string
+	Jobs                   []link
+}
+
+func bagLine(v *visit) []string { return []string{"show", "bag:" + v.r.PathValue("code")} }
+
+func showBag(v *visit) error {
+	ref, err := v.thing("bag")
+	if err != nil {
+		return err
+	}
+	b, err := v.view.Bag(ref.Code)
+	if err != nil {
+		return err
+	}
+	st, err := v.view.State(ref.Code)
+	if err != nil {
+		return err
+	}
+	out := bagPage{Unit: b.Unit, N: v.given("n"), hitBag: hitBag{Bag: string(b.Code), Place: string(st.Place), Where: v.shelf().placeWords(st.Place), Grade: st.Grade, Origin: b.Origin,
+		Free: store.Amount(b.Free(st), b.Unit, st.About), Some: b.Free(st) > 0, Here: st.FittedInJob(v.On), Held: st.HeldForJob(v.On), To: v.Thing("bag", b.Code), PlaceTo: v.Thing("place", st.Place)}}
+	if b.Part != "" {
+		p, err := v.view.Part(b.Part)
+		if err != nil {
+			return err
+		}
+		out.Part, out.Name, out.Left, out.PartTo = string(p.Code), p.Name, store.LeftHand(p), v.Thing("part", p.Code)
+		s, err := ask.PartSheet(v.view, b.Part)
+		if err != nil {
+			return err
+		}
+		out.Traps = tell.Hinted(s.Traps)
+	} else {
+		out.Name = "unsorted"
+	}
+	if !b.Ours() {
+		out.Notes = "belongs to " + tell.OwnerWords(b.Owner)
+	}
+	v.plain = bagLine(v)
+	if out.Jobs, err = v.openJobs(); err != nil {
+		return err
+	}
+	v.Bag = b.Code
+	v.screen, v.Title, v.Body = "bag", string(b.Code)+" "+out.Name, out
+	return nil
+}

@@ -1,0 +1,317 @@
+package page
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/code"
+)
+
+// A visit is one request while it is answered, and all that its page shows. What begins
+// with a capital is read by the templates.
+type visit struct {
+	page   *Page
+	w      http.ResponseWriter
+	r      *http.Request
+	view   *store.View // while the store is open
+	status int
+	to     string   // where the tab is sent instead
+	screen string   // the name of its template
+	plain  []string // a line whose answer stands on the page as it is
+
+	Title    string
+	Line     string // that answers the same
+	AsJSON   bool   // and may be asked for as JSON
+	On       code.Code
+	OnWords  string // the job in hand
+	Did      uint64 // what undo takes back
+	DidWords string
+	Told     []string // what the booking changed that was just made
+	Notes    []string
+	Asked    string // what stands in the box
+	Bag      code.Code
+	ReadOnly bool
+	Again    bool // the page asks again by itself
+	Failed   string
+	Choices  []choice
+	Despite  []field // the form again, to be booked though a rule is against it
+	Sure     bool    // or with a clock that is said to be right
+	Path     string  // where the form goes that was refused
+	Text     string  // the answer of plain
+	Body     any     // of the screen
+}
+
+// A field is one of a form, as it is sent again.
+type field struct{ Name, Value string }
+
+// A choice is one of several things that would do.
+type choice struct {
+	Token, Words string
+	Fields       []field
+}
+
+func (p *Page) visit(w http.ResponseWriter, r *http.Request) *visit {
+	v := &visit{page: p, w: w, r: r, status: http.StatusOK, ReadOnly: p.opt.ReadOnly}
+	v.On = code.Code(v.given("on"))
+	v.Did, _ = strconv.ParseUint(v.given("did"), 10, 64)
+	return v
+}
+
+// given is what a request says under a name: a form in its body, else the address.
+func (v *visit) given(name string) string {
+	if v.r.Method == http.MethodPost {
+		return strings.TrimSpace(v.r.PostForm.Get(name))
+	}
+	return strings.TrimSpace(v.r.URL.Query().Get(name))
+}
+
+// head reads what stands at the head of every screen: the job in hand, and what undo
+// would take back.
+func (v *visit) head() error {
+	if v.On != "" {
+		ref, err := v.view.Thing(string(v.On), "job")
+		if err != nil {
+			v.On = ""
+			return err
+		}
+		j, err := v.view.Job(ref.Code)
+		if err != nil {
+			return err
+		}
+		v.On, v.OnWords = j.Code, strings.Join(tell.Filled("on "+string(j.Code), string(j.Model), j.Owner), "  ")
+	}
+	b, err := v.undoes()
+	if err != nil {
+		return err
+	}
+	if v.Did = b.Number; v.Did != 0 {
+		v.DidWords = fmt.Sprintf("%d: %s", b.Number, b.Command)
+	}
+	if n, _ := strconv.ParseUint(v.given("told"), 10, 64); n != 0 {
+		v.Told, err = v.changed(n)
+	}
+	return err
+}
+
+// undoes is the booking that undo takes back: the last of this tab, else the person's own.
+func (v *visit) undoes() (store.Booking, error) {
+	if v.Did != 0 {
+		b, err := v.view.BookingNo(v.Did)
+		if err == nil && b.Undone == 0 && b.Kind != "undo" {
+			return b, nil
+		}
+	}
+	b, err := v.view.Latest(v.page.bench.By)
+	if errors.Is(err, store.ErrNotFound) {
+		return store.Booking{}, nil
+	}
+	return b, err
+}
+
+// changed says what a booking changed: as it was said when it was booked, else as the
+// book has it.
+func (v *visit) changed(n uint64) ([]string, error) {
+	if told := v.page.said.of(n); told != nil {
+		return told, nil
+	}
+	b, err := v.view.BookingNo(n)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := v.view.EntriesIn(b)
+	return append([]string{b.Command}, tell.Each(entries, func(e store.Entry) string {
+		return strings.Join(tell.Filled(e.What.String(), strconv.FormatInt(e.Quantity, 10), string(e.Bag), string(e.Job), e.To), " ")
+	})...), err
+}
+
+// Link is an address of the page that takes along what the tab has in hand.
+func (v *visit) Link(path string, pairs ...string) string {
+	q := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] != "" {
+			q.Set(pairs[i], pairs[i+1])
+		}
+	}
+	if v.On != "" && !q.Has("on") {
+		q.Set("on", string(v.On))
+	}
+	if v.Did != 0 && !q.Has("did") {
+		q.Set("did", strconv.FormatUint(v.Did, 10))
+	}
+	if q.Get("on") == "-" {
+		q.Del("on")
+	}
+	return strings.TrimSuffix((&url.URL{Path: path}).EscapedPath()+"?"+q.Encode(), "?")
+}
+
+// Thing is the address of a thing.
+func (v *visit) Thing(kind string, c code.Code, pairs ...string) string {
+	return v.Link("/"+kind+"/"+url.PathEscape(string(c)), pairs...)
+}
+
+// Here is the address of this screen without what was said once.
+func (v *visit) Here() string {
+	u := *v.r.URL
+	q := u.Query()
+	for _, once := range []string{"told", "did", "key"} {
+		q.Del(once)
+	}
+	return strings.TrimSuffix(u.EscapedPath()+"?"+q.Encode(), "?")
+}
+
+// JSON is the address of the same answer as JSON.
+func (v *visit) JSON() string {
+	u := *v.r.URL
+	q := u.Query()
+	for _, once := range []string{"told", "did"} {
+		q.Del(once)
+	}
+	q.Set("format", "json")
+	return u.EscapedPath() + "?" + q.Encode()
+}
+
+// Form begins a form that books: it goes to path, once, and leads back here.
+func (v *visit) Form(path string, class ...string) (template.HTML, error) {
+	word, err := v.page.keys.word(path)
+	if err != nil {
+		return "", err
+	}
+	esc := template.HTMLEscapeString
+	out := `<form method="post" action="` + esc(path) + `" class="` + esc(strings.Join(class, " ")) + `">`
+	for _, f := range []field{{"once", word}, {"back", v.back()}, {"on", string(v.On)}} {
+		out += `<input type="hidden" name="` + f.Name + `" value="` + esc(f.Value) + `">`
+	}
+	return template.HTML(out), nil
+}
+
+// back is where a form leads: a form that is shown again leads where it led before.
+func (v *visit) back() string {
+	if v.r.Method == http.MethodPost {
+		return ownAddress(v.given("back"))
+	}
+	return v.Here()
+}
+
+// ownAddress is an address within the page, the first screen for any other.
+func ownAddress(text string) string {
+	u, err := url.Parse(text)
+	if err != nil || u.Host != "" || u.Scheme != "" || u.Opaque != "" || !strings.HasPrefix(u.Path, "/") || strings.HasPrefix(u.Path, "//") || strings.Contains(u.Path, `\`) {
+		return "/"
+	}
+	return strings.TrimSuffix((&url.URL{Path: u.Path}).EscapedPath()+"?"+u.RawQuery, "?")
+}
+
+// after is where a tab goes when something was booked: back, with the booking to take
+// back and what it changed.
+func (v *visit) after(back string, res store.Result) string {
+	u, err := url.Parse(ownAddress(back))
+	if err != nil {
+		return "/"
+	}
+	q := u.Query()
+	if n := res.Booking.Number; n != 0 {
+		text := strconv.FormatUint(n, 10)
+		q.Set("told", text)
+		if q.Set("did", text); res.Booking.Kind == "undo" {
+			q.Del("did")
+		}
+	}
+	if q.Del("on"); v.On != "" {
+		q.Set("on", string(v.On))
+	}
+	u.RawQuery = q.Encode()
+	return u.String()
+}
+
+// book books in the words of the line that does the same, and remembers what it changed.
+func (v *visit) book(typed []string, fn func(*store.Tx) error) (store.Result, error) {
+	res, err := v.page.bench.Book(typed, v.given("sure") == "yes", fn)
+	if err == nil {
+		v.page.said.keep(res)
+	}
+	return res, err
+}
+
+// failed puts on the page why there is no answer, and what would do.
+func (v *visit) failed(err error) {
+	v.screen, v.Title, v.Body = "refused", "not done", nil
+	if v.r.Method == http.MethodGet {
+		v.Title = "no answer"
+	}
+	v.Failed, v.Path = v.page.bench.Says(err), v.r.URL.Path
+	if v.r.Method != http.MethodPost {
+		return
+	}
+	if e, ok := errors.AsType[*store.ChoiceError](err); ok {
+		for _, row := range e.Rows {
+			name := cmp.Or(v.given("choose"), "piece")
+			v.Choices = append(v.Choices, choice{Words: choiceWords(row), Fields: v.fields(name, row.Ref.String())})
+		}
+	}
+	if e, ok := errors.AsType[*store.Refusal](err); ok && tell.MayAnyway(e.Kind) {
+		v.Despite = v.fields("anyway", "yes")
+	}
+	if _, ok := errors.AsType[*store.ClockError](err); ok {
+		v.Sure, v.Despite = true, v.fields("sure", "yes")
+	}
+	if errors.Is(err, store.ErrBusy) {
+		v.Choices = []choice{{Words: "try again", Fields: v.fields("", "")}}
+	}
+}
+
+// fields are those of the form that was sent, with one of them said anew.
+func (v *visit) fields(name, value string) (out []field) {
+	for n, all := range v.r.PostForm {
+		if n == name || n == "once" || n == "back" || n == "on" || n == "why" && name == "anyway" {
+			continue
+		}
+		for _, x := range all {
+			out = append(out, field{n, x})
+		}
+	}
+	if name != "" {
+		out = append(out, field{name, value})
+	}
+	return out
+}
+
+// choiceWords is one of several things that would do, in a line.
+func choiceWords(r store.Choice) string {
+	if r.Kind == "bag" {
+		return strings.Join(tell.Filled(string(r.Code), r.State.Grade, string(r.State.Place), r.Words(), r.Bag.Looks, r.Bag.Note), ", ")
+	}
+	return strings.Join(tell.Filled(string(r.Code), r.Part.Name, fmt.Sprintf("%d free", r.Free)), ", ")
+}
+
+// FailedLines are the lines of what is wrong.
+func (v *visit) FailedLines() []string { return strings.Split(v.Failed, "\n") }
+
+// Return is where a page leads back that has no answer.
+func (v *visit) Return() string {
+	if v.r.Method == http.MethodPost {
+		return v.back()
+	}
+	return v.Link("/")
+}
+
+// A bagForms is what the forms of a bag are made of.
+type bagForms struct {
+	Visit      *visit
+	Bag        string
+	Some       bool
+	Here, Held int64
+	Jobs       []link
+}
+
+// With is what the forms of a bag are made of.
+func (v *visit) With(bag string, some bool, here, held int64, jobs []link) bagForms {
+	return bagForms{v, bag, some, here, held, jobs}
+}
