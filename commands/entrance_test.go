@@ -2,6 +2,7 @@ package commands
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -36,9 +37,11 @@ func newWorld(t *testing.T, home string) *world {
 	t.Helper()
 	vars := map[string]string{"TINFUL_STORE": filepath.Join(home, "w.db"), "XDG_STATE_HOME": home, "XDG_DATA_HOME": home, "USER": "R", "TINFUL_TERMINAL": "one"}
 	w := &world{stdout: &bytes.Buffer{}, stderr: &bytes.Buffer{}}
+	ended, end := context.WithCancel(context.Background())
+	end() // what is served ends at once, unless a test says otherwise
 	w.env = Env{Stdin: strings.NewReader(""), Stdout: w.stdout, Stderr: w.stderr, Demo: os.DirFS(demoFolder(t)),
 		Getenv: func(k string) string { return vars[k] },
-		Now:    func() time.Time { return time.Date(2031, 9, 1, 10, 0, 0, 0, time.UTC) }}
+		Now:    func() time.Time { return time.Date(2031, 9, 1, 10, 0, 0, 0, time.UTC) }, until: ended}
 	return w
 }
 
