@@ -177,7 +177,7 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 }
 
 func (s *served) bench() web.Bench {
-	return web.Bench{View: s.view, Book: s.book, Undo: s.undo, Find: s.find, Words: line.Words, Line: s.line, Says: s.says,
+	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Words: line.Words, Line: s.line, Says: s.says,
 		Day: s.c.dayNow, Copied: s.copied, By: s.c.By()}
 }
 
@@ -232,6 +232,15 @@ func (s *served) book(typed []string, sure bool, fn func(*store.Tx) error) (stor
 	c.due = true
 	sayLow(c, st, &res)
 	return res, nil
+}
+
+// keep does something on the store outside the book.
+func (s *served) keep(typed []string, fn func(*store.Store, store.Head) error) error {
+	c, _, err := s.call(typed, io.Discard)
+	if err != nil {
+		return err
+	}
+	return c.keeping(fn)
 }
 
 func (s *served) undo(number uint64) (store.Result, store.Booking, error) {

@@ -46,96 +46,20 @@ func showSteps(c *call, v *store.View, ref store.Ref) error {
 		return nil
 	}
 	c.Printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
-	shelf := newShelf(v)
 	for i, x := range steps {
-		printStep(c, shelf, x, cautions[i])
+		printStep(c, v, x, cautions[i])
 	}
 	return nil
 }
 
-// printStep prints one step of the way back: what lies lowest first.
-func printStep(c *call, s *shelf, x store.Step, cautions []string) {
+// printStep prints one step of the way back.
+func printStep(c *call, v *store.View, x store.Step, cautions []string) {
 	head := fmt.Sprintf("%d  %s", x.Nth, strings.ToUpper(x.Seat))
 	c.Printf("\n%s\n", c.Bold(head))
-	fact := func(word, text string) {
-		if text == "" {
-			return
-		}
-		lines := tell.Wrap(text, c.Columns()-14)
-		c.Printf("    %-10s%s\n", word, strings.Join(lines, "\n"+strings.Repeat(" ", 14)))
+	for _, f := range ask.BackWords(v, x, cautions) {
+		lines := tell.Wrap(f.Text, c.Columns()-14)
+		c.Printf("    %-10s%s\n", f.Name, strings.Join(lines, "\n"+strings.Repeat(" ", 14)))
 	}
-	for _, text := range cautions {
-		fact("CAUTION", text)
-	}
-	fact("stand", x.Set)
-	for _, l := range slices.Backward(x.Under) {
-		fact("first", layerName(s, l))
-	}
-	for _, o := range slices.Backward(x.Off) {
-		fact("put back", offWords(s, o))
-		if o.Hand == "left" {
-			fact("", "LEFT-HAND"+handWords(s.v, o))
-		}
-	}
-	for _, l := range slices.Backward(x.Over) {
-		fact("then", layerName(s, l))
-	}
-	fact("facing", x.Facing)
-	fact("wind up", ask.TensionWords(x))
-	fact("seal", x.Sealed)
-	fact("tool", x.Tools)
-	for _, w := range x.Wrong {
-		if text := w.Text; text != "" {
-			fact("WRONG", text)
-		} else {
-			fact("WRONG", fmt.Sprintf("%s %s: %s", w.Part, s.name(w.Part), w.Seen))
-		}
-	}
-	fact("lies in", x.Went)
-	fact("picture", strings.Join(x.Pictures, ", "))
-	fact("note", x.Note)
-	fact("stopped", strings.Join(tell.Filled(x.Stop, dayOf(x)), ", "))
-}
-
-// dayOf is the day of a step that was the last of its day.
-func dayOf(x store.Step) string {
-	if x.Stop == "" {
-		return ""
-	}
-	return x.Day.String()
-}
-
-// handWords say which way a left-hand screw goes in; a left-hand spring is only
-// said to be one.
-func handWords(v *store.View, o store.Off) string {
-	p, err := v.Part(o.Part)
-	if err == nil && !strings.HasPrefix(p.Class, "SCR") && !strings.HasPrefix(p.Class, "NUT") && !strings.HasPrefix(p.Class, "KNB") {
-		return ""
-	}
-	return ": tightens anticlockwise, loosens clockwise"
-}
-
-func layerName(s *shelf, l store.Layer) string {
-	text := ask.LayerWords(l)
-	if l.Part != "" {
-		text = strings.Replace(text, string(l.Part), string(l.Part)+" "+s.part(l.Part).Name, 1)
-	}
-	return text
-}
-
-func offWords(s *shelf, o store.Off) string {
-	name := o.Piece
-	if o.Part != "" {
-		name = string(o.Part) + " " + s.part(o.Part).Name
-	}
-	text := store.Amount(o.Quantity, o.Unit, false) + " x " + name
-	if o.Hole != "" {
-		text += ", hole " + o.Hole
-	}
-	if o.Bag != "" {
-		text += fmt.Sprintf(" (%s in %s)", o.Bag, o.Place)
-	}
-	return text
 }
 
 func stepAnswer(x store.Step) map[string]any {

@@ -97,6 +97,9 @@ func showHits(v *visit) error {
 	}
 	if none != nil {
 		h.None, v.status = v.page.bench.Says(none), http.StatusNotFound
+		if _, err := v.view.Thing(v.Asked); err != nil && strings.ContainsAny(v.Asked, "0123456789") && !strings.Contains(v.Asked, " ") {
+			v.Notes = append(v.Notes, v.page.bench.Says(err)) // a code that was scanned, perhaps by half
+		}
 	}
 	if h.Jobs, err = v.openJobs(); err != nil {
 		return err

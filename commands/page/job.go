@@ -22,7 +22,6 @@ type jobPage struct {
 	Lent, Noted, Traps, Care        []string
 	Take, Done                      string
 	Look, Strip, Back               string
-	Papers                          []link
 }
 
 // A piece is fitted or held.
@@ -47,7 +46,10 @@ func showJob(v *visit) error {
 		Tray: strings.Join(tell.Filled(string(j.Tray), f.Tray.Where), ", "), InHand: v.On == j.Code, Open: j.Closed == 0, Facts: tell.JobFacts(f),
 		ToDo: tell.Hinted(f.ToDo), Before: tell.EarlierWords(f.Notes.Before), Lacks: tell.LackWords(f.Notes.Lacks), Tools: f.Notes.Tools,
 		Lent: tell.Lent(f.Name, f.Notes.Lent), Noted: tell.RemarkLines(f.Remarks), Traps: tell.Hinted(f.Notes.Traps), Care: f.Notes.Cautions,
-		Take: v.Thing("job", j.Code, "on", string(j.Code)), Done: v.Thing("done", j.Code)}
+		Take: v.Thing("job", j.Code, "on", string(j.Code)), Done: v.Thing("done", j.Code), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref))}
+	if len(f.Steps) > 0 {
+		out.Back = v.Link(cameraPath("back", ref))
+	}
 	for _, p := range f.Pieces {
 		x := piece{string(p.Bag.Code), f.Name(p.Bag.Part), store.Amount(p.N, p.Bag.Unit, false), v.Thing("bag", p.Bag.Code), p.N}
 		if p.Held {

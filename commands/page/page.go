@@ -34,6 +34,8 @@ type Bench struct {
 	// Book books what fn does, in the words of the line that does the same. Sure says
 	// that a clock far ahead of the book is right.
 	Book func(typed []string, sure bool, fn func(*store.Tx) error) (store.Result, error)
+	// Keep does fn on the store outside the book.
+	Keep func(typed []string, fn func(*store.Store, store.Head) error) error
 	// Undo takes a booking back and returns it as well.
 	Undo func(number uint64) (store.Result, store.Booking, error)
 	// Find reads words and measures as find reads them. Notes say how they were read; none
@@ -99,7 +101,9 @@ func (p *Page) Key() string { return p.keys.current().open }
 // A route is a screen, or what a form books.
 type route struct {
 	pattern string // of http.ServeMux
-	show    func(*visit) error
+	// before is done outside the book before the screen asks, nil for most.
+	before func(*visit) error
+	show   func(*visit) error
 	// book does what a form asks and says where the tab goes then.
 	book func(*visit) (to string, err error)
 	// line is the line that answers the same, nil where there is none.
@@ -120,20 +124,29 @@ func (p *Page) answer(r route) http.Handler {
 			if r.line != nil {
 				v.Line, v.AsJSON = typedWords(r.line(v)), !r.writes
 			}
-			p.answerScreen(v, r.show)
+			p.answerScreen(v, r)
 		}
 	})
 }
 
 // answerScreen asks what a screen shows, closes the store and writes the page.
-func (p *Page) answerScreen(v *visit, show func(*visit) error) {
+func (p *Page) answerScreen(v *visit, r route) {
+	if r.before != nil {
+		p.gate.Lock()
+		err := r.before(v)
+		p.gate.Unlock()
+		if err != nil {
+			p.refuse(v, err)
+			return
+		}
+	}
 	p.gate.RLock()
 	err := p.bench.View(func(view *store.View) error {
 		v.view = view
 		if err := v.head(); err != nil {
 			return err
 		}
-		return show(v)
+		return r.show(v)
 	})
 	if err == nil && v.plain != nil {
 		var out strings.Builder

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"strings"
 
 	"tinful/store"
 )
@@ -24,8 +25,24 @@ func routes() []route {
 		{pattern: "GET /job/{code}", show: showJob, line: jobLine},
 		{pattern: "GET /arrive", show: showArrive},
 		{pattern: "GET /done/{code}", show: showDone, line: doneLine, writes: true},
-		{pattern: "GET /out", show: showOut, line: always("out")},
-		{pattern: "GET /log", show: showLog, line: always("log")},
+		{pattern: "GET /out", show: shows("out"), line: always("out")},
+		{pattern: "GET /log", show: shows("log"), line: always("log")},
+		{pattern: "GET /look/{kind}/{code}", show: showLook, line: lookLineFor},
+		{pattern: "GET /strip/{kind}/{code}", show: showStrip, before: readDraft, line: stripLine},
+		{pattern: "GET /back/{kind}/{code}", show: showBack, line: backLine},
+		{pattern: "GET /count/{code}", show: showCount, line: countLineOf, writes: true},
+		{pattern: "GET /low", show: shows("low"), line: always("low")},
+		{pattern: "GET /missing", show: shows("odds"), line: always("odds")},
+		{pattern: "GET /donors", show: shows("donors"), line: always("donors")},
+		{pattern: "GET /month", show: shows("month"), line: always("month")},
+		{pattern: "GET /counts", show: shows("count", "list"), line: always("count", "list")},
+		{pattern: "POST /look/{kind}/{code}", book: bookLook},
+		{pattern: "POST /strip/{kind}/{code}", book: keepStep},
+		{pattern: "POST /unstrip/{kind}/{code}", book: unkeepStep},
+		{pattern: "POST /stripped/{kind}/{code}", book: bookStrip},
+		{pattern: "POST /begin/{code}", book: beginCount},
+		{pattern: "POST /count/{code}", book: readCount},
+		{pattern: "POST /close/{code}", book: closeCount},
 		{pattern: "POST /fit", book: bookPieces},
 		{pattern: "POST /return", book: bookPieces},
 		{pattern: "POST /hold", book: bookPieces},
@@ -49,11 +66,10 @@ func showNowhere(v *visit) error {
 	return store.Absent("this page has no such screen")
 }
 
-func showOut(v *visit) error { return v.showLine("out of the house", "out") }
-func showLog(v *visit) error { return v.showLine("the book", "log") }
-
-// showLine shows the answer of a line as it is.
-func (v *visit) showLine(title string, typed ...string) error {
-	v.plain, v.screen, v.Title = typed, "plain", title
-	return nil
+// shows shows the answer of a line as it is.
+func shows(typed ...string) func(*visit) error {
+	return func(v *visit) error {
+		v.plain, v.screen, v.Title = typed, "plain", strings.Join(typed, " ")
+		return nil
+	}
 }

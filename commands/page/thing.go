@@ -9,7 +9,6 @@ func placeLine(v *visit) []string { return []string{"show", "place:" + v.r.PathV
 func donorLine(v *visit) []string { return []string{"show", "donor:" + v.r.PathValue("code")} }
 
 func showModel(v *visit) error { return v.showAs("model", modelLine(v)) }
-func showDonor(v *visit) error { return v.showAs("donor", donorLine(v)) }
 
 // A placePage is a drawer, box or tray.
 type placePage struct {

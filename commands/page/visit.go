@@ -23,9 +23,10 @@ type visit struct {
 	r      *http.Request
 	view   *store.View // while the store is open
 	status int
-	to     string   // where the tab is sent instead
-	screen string   // the name of its template
-	plain  []string // a line whose answer stands on the page as it is
+	to     string       // where the tab is sent instead
+	screen string       // the name of its template
+	jotted store.Jotted // what is typed of a strip-down and not booked yet
+	plain  []string     // a line whose answer stands on the page as it is
 
 	Title    string
 	Line     string // that answers the same
@@ -262,6 +263,9 @@ func (v *visit) failed(err error) {
 	if _, ok := errors.AsType[*store.ClockError](err); ok {
 		v.Sure, v.Despite = true, v.fields("sure", "yes")
 	}
+	if e, ok := errors.AsType[*store.UnknownError](err); ok && strings.HasPrefix(v.Path, "/strip/") && !strings.ContainsAny(e.Name, "0123456789") {
+		v.Choices = append(v.Choices, choice{Words: "keep it in the step alone, as no stock", Fields: v.fields("called", "yes")})
+	}
 	if errors.Is(err, store.ErrBusy) {
 		v.Choices = []choice{{Words: "try again", Fields: v.fields("", "")}}
 	}
@@ -270,7 +274,7 @@ func (v *visit) failed(err error) {
 // fields are those of the form that was sent, with one of them said anew.
 func (v *visit) fields(name, value string) (out []field) {
 	for n, all := range v.r.PostForm {
-		if n == name || n == "once" || n == "back" || n == "on" || n == "why" && name == "anyway" {
+		if n == name && n != "chosen" || n == "once" || n == "back" || n == "on" || n == "why" && name == "anyway" {
 			continue
 		}
 		for _, x := range all {

@@ -14,21 +14,10 @@ func Looked(s *Screen, res store.Result, l ask.Looked) {
 		s.Printf("%s: all of that is noted already\n", l.On.Code)
 		return
 	}
-	var lines []string
-	for i, x := range l.Now {
-		line := fmt.Sprintf("%s %s  %s", x.Part, l.Name(x.Part), x.Seen)
-		if was := l.Before[i]; was.Seen != "" && was.Seen != x.Seen {
-			line += fmt.Sprintf("   was %s on %s", was.Seen, was.Date)
-		}
-		lines = append(lines, line)
-	}
 	for _, r := range l.Remarks {
 		s.Warnf("%s", r.Text)
 	}
-	if l.History != "" {
-		lines = append(lines, fmt.Sprintf("%s  history %s", l.On.Code, l.History))
-	}
-	s.Println(strings.Join(WithUndo(lines, res), "\n"))
+	s.Println(strings.Join(WithUndo(LookedWords(l), res), "\n"))
 	if n := l.Asked - len(l.Now); n > 0 {
 		s.Notef("noted already: %s", Many(n, "part"))
 	}
@@ -44,4 +33,19 @@ func CameraWords(s ask.Subject) string {
 		body = "body " + body
 	}
 	return strings.Join(Filled(string(s.Ref.Code), string(s.Cam.Model), body), ", ")
+}
+
+// LookedWords are what a look noted, each in a line.
+func LookedWords(l ask.Looked) (lines []string) {
+	for i, x := range l.Now {
+		line := fmt.Sprintf("%s %s  %s", x.Part, l.Name(x.Part), x.Seen)
+		if was := l.Before[i]; was.Seen != "" && was.Seen != x.Seen {
+			line += fmt.Sprintf("   was %s on %s", was.Seen, was.Date)
+		}
+		lines = append(lines, line)
+	}
+	if l.History != "" {
+		lines = append(lines, fmt.Sprintf("%s  history %s", l.On.Code, l.History))
+	}
+	return lines
 }

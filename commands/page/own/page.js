@@ -26,4 +26,15 @@ addEventListener("pageshow", (e) => {
 	if (e.persisted) for (const form of document.querySelectorAll("form")) delete form.dataset.sent;
 });
 
+// The keys of a count write into its field.
+for (const keys of document.querySelectorAll(".keys")) {
+	const field = keys.closest("form").elements.n;
+	keys.hidden = false;
+	keys.addEventListener("click", (e) => {
+		if (e.target.type !== "button") return;
+		const key = e.target.textContent;
+		field.value = key.length === 1 && key >= "0" && key <= "9" ? field.value + key : field.value.slice(0, -1);
+	});
+}
+
 if (document.activeElement === document.body || document.activeElement === box) box.select();

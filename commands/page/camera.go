@@ -1,0 +1,126 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+)
+
+// A camera is a parts camera or the one of a job, as it is looked at and taken apart.
+
+// camera is the camera that the address names.
+func (v *visit) camera(view *store.View) (store.Ref, error) {
+	return view.Thing(v.r.PathValue("kind")+":"+v.r.PathValue("code"), "donor", "job")
+}
+
+// cameraPath is the address of a screen about a camera.
+func cameraPath(screen string, ref store.Ref) string {
+	return "/" + screen + "/" + ref.Kind + "/" + string(ref.Code)
+}
+
+// A donorPage is a parts camera.
+type donorPage struct {
+	Code              string
+	Look, Strip, Back string
+	Steps             int
+}
+
+func showDonor(v *visit) error {
+	ref, err := v.thing("donor")
+	if err != nil {
+		return err
+	}
+	steps, err := v.view.StepsOf("donor", ref.Code)
+	if err != nil {
+		return err
+	}
+	v.plain = donorLine(v)
+	v.screen, v.Title = "donor", ask.Title(v.view, ref)
+	v.Body = donorPage{Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
+	return nil
+}
+
+// A lookPage is a camera to look at: its parts to tap, most often missing first.
+type lookPage struct {
+	Camera, Path, To string
+	Lines            []lookLine
+	Words            []string
+	Histories        []string
+	History          string
+}
+
+// A lookLine is a part to look for.
+type lookLine struct {
+	Part, Name, Where string
+	Often             string // how often it is missing
+}
+
+func lookLineOf(l ask.GuideLine) lookLine {
+	x := lookLine{Part: string(l.Part), Name: l.Called(), Where: strings.Join(tell.Filled(l.Seat, l.Where), ", ")}
+	if l.Looked > 0 {
+		x.Often = fmt.Sprintf("missing on %d of %d looked at", l.Missing, l.Looked)
+	}
+	return x
+}
+
+func lookLineFor(v *visit) []string { return []string{"look", v.r.PathValue("code")} }
+
+func showLook(v *visit) error {
+	ref, err := v.camera(v.view)
+	if err != nil {
+		return err
+	}
+	s, err := ask.SubjectOf(v.view, ref)
+	if err != nil {
+		return err
+	}
+	g, err := ask.Checklist(v.view, s)
+	if err != nil {
+		return err
+	}
+	out := lookPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("look", ref), To: v.Thing(ref.Kind, ref.Code), Words: store.SeenWords,
+		Histories: store.Histories, History: s.History, Lines: tell.Each(g.Lines, lookLineOf)}
+	v.screen, v.Title, v.Body = "look", "look into "+out.Camera, out
+	return nil
+}
+
+// bookLook books what was tapped.
+func bookLook(v *visit) (string, error) {
+	var ref store.Ref
+	var said ask.Looked
+	res, err := v.book([]string{"look", v.r.PathValue("code")}, func(t *store.Tx) (err error) {
+		if ref, err = v.camera(&t.View); err != nil {
+			return err
+		}
+		l := store.Looking{On: ref, Note: v.given("note"), History: v.given("history"), Anyway: v.given("anyway") == "yes"}
+		for name, all := range v.r.PostForm {
+			part, is := strings.CutPrefix(name, "seen-")
+			if !is || all[0] == "" {
+				continue
+			}
+			p, err := t.Thing("part:"+part, "part")
+			if err != nil {
+				return err
+			}
+			l.Seen = append(l.Seen, store.Seen{Part: p.Code, Seen: all[0]})
+		}
+		slices.SortFunc(l.Seen, func(a, b store.Seen) int { return strings.Compare(string(a.Part), string(b.Part)) })
+		if len(l.Seen) == 0 && l.History == "" {
+			return store.Misread("nothing was tapped: say of a part how it is seen")
+		}
+		news, err := t.Look(l)
+		if err == nil {
+			said, err = ask.LookedOn(&t.View, ref, news)
+		}
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	v.page.said.keep(res, tell.LookedWords(said)...)
+	return v.after(v.given("back"), res), nil
+}

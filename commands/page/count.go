@@ -1,0 +1,201 @@
+package page
+
+import (
+	"fmt"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+)
+
+// A countPage is a place that is counted: one bag a screen, its figure hidden until it is
+// counted; then how each stands.
+type countPage struct {
+	Place, Where string
+	Begun        bool
+	Number       string
+	Bag          *countBag
+	Left         int
+	Bags         int // before it is begun
+	Next         string
+	Lines        []countLine
+	Open         bool // differences that are not closed
+}
+
+// A countBag is the bag that is asked for.
+type countBag struct{ Bag, Name, Tells, Origin, Unit, Skip string }
+
+// A countLine is a bag that was counted.
+type countLine struct {
+	Bag, Name, To  string
+	Book, Counted  string
+	Likely         []string
+	Open, Accepted bool
+}
+
+func countLineOf(v *visit) []string { return []string{"count", v.r.PathValue("code")} }
+
+func showCount(v *visit) error {
+	ref, err := v.thing("place")
+	if err != nil {
+		return err
+	}
+	pl, err := v.view.Place(ref.Code)
+	if err != nil {
+		return err
+	}
+	out := countPage{Place: string(pl.Code), Where: pl.Where}
+	v.screen, v.Title = "count", "count "+out.Place
+	open, err := v.view.OpenCountAt(ref.Code)
+	if err != nil {
+		return err
+	}
+	number := open.Number
+	if open.Number == 0 {
+		bags, err := ask.CountBags(v.view, ref.Code)
+		if err != nil {
+			return err
+		}
+		out.Bags = len(bags)
+		v.Body = out
+		return nil
+	}
+	out.Begun, out.Number = true, fmt.Sprint(number)
+	if err := out.ask(v, number); err != nil {
+		return err
+	}
+	n, err := ask.CountOf(v.view, store.CountID{Number: number})
+	if err != nil {
+		return err
+	}
+	for _, l := range n.Lines {
+		amount := func(n int64) string { return store.Amount(n, l.Unit, false) }
+		out.Open = out.Open || l.Open
+		out.Lines = append(out.Lines, countLine{Bag: string(l.Bag), Name: l.Name, To: v.Thing("bag", l.Bag), Book: amount(l.Book), Counted: amount(l.Counted), Likely: tell.Hinted(l.Likely), Open: l.Open})
+	}
+	v.Body = out
+	return nil
+}
+
+// ask finds the bag that is asked for: the first that is left behind the one passed over.
+func (out *countPage) ask(v *visit, number uint64) error {
+	left, err := ask.LeftToCount(v.view, number, false)
+	if err != nil {
+		return err
+	}
+	out.Left = len(left)
+	at := 0
+	for i, b := range left {
+		if string(b.Bag) == v.given("past") {
+			at = i + 1
+		}
+	}
+	if at >= len(left) {
+		at = 0
+	}
+	if len(left) > 0 {
+		b := left[at]
+		out.Bag = &countBag{string(b.Bag), b.Name, b.Tells, b.Origin, b.Unit, v.Thing("count", code.Code(out.Place), "past", string(b.Bag))}
+	}
+	return nil
+}
+
+// beginCount begins to count a place.
+func beginCount(v *visit) (string, error) {
+	res, err := v.book([]string{"count", v.r.PathValue("code")}, func(t *store.Tx) error {
+		ref, err := t.Thing(v.r.PathValue("code"), "place")
+		if err != nil {
+			return err
+		}
+		_, err = t.BeginCount([]code.Code{ref.Code}, 0)
+		return err
+	})
+	return v.after(v.given("back"), res), err
+}
+
+// readCount books what was counted of a bag, and says what the book had: only now.
+func readCount(v *visit) (string, error) {
+	bag, text := v.given("bag"), v.given("n")
+	if v.given("about") == "yes" {
+		text = "c" + text
+	}
+	var before store.State
+	var b store.Bag
+	res, err := v.book([]string{"count", "enter", bag + "=" + text}, func(t *store.Tx) error {
+		place, err := t.Thing(v.r.PathValue("code"), "place")
+		if err != nil {
+			return err
+		}
+		ref, err := t.Thing(bag, "bag")
+		if err != nil {
+			return err
+		}
+		if b, err = t.Bag(ref.Code); err != nil {
+			return err
+		}
+		if before, err = t.State(ref.Code); err != nil {
+			return err
+		}
+		q, err := code.ParseQty(text, b.Unit)
+		if err != nil {
+			return store.Misread("%w", err)
+		}
+		open, err := t.OpenCountAt(place.Code)
+		if err != nil {
+			return err
+		}
+		return t.ReadIn(open.Number, store.Given{Bag: ref.Code, Qty: q, Seen: place.Code})
+	})
+	if err != nil {
+		return "", err
+	}
+	v.page.said.keep(res, strings.TrimSpace(fmt.Sprintf("%s: counted %s, the book had %s", b.Code, text, store.Amount(before.InDrawer(), b.Unit, before.About))))
+	to := v.after(v.Link("/count/"+v.r.PathValue("code")), res)
+	return to, nil
+}
+
+// closeCount accepts the differences that were ticked and closes the count.
+func closeCount(v *visit) (string, error) {
+	place := v.r.PathValue("code")
+	var done ask.Closed
+	typed := []string{"count", "close", place}
+	for _, b := range v.r.PostForm["accept"] {
+		typed = append(typed, "--accept", b)
+	}
+	res, err := v.book(typed, func(t *store.Tx) error {
+		ref, err := t.Thing(place, "place")
+		if err != nil {
+			return err
+		}
+		id, _, err := ask.PickCount(&t.View, ref.Code)
+		if err != nil {
+			return err
+		}
+		k, err := ask.ClosingOf(&t.View, id)
+		if err != nil {
+			return err
+		}
+		for _, text := range v.r.PostForm["accept"] {
+			bag, err := t.Thing(text, "bag")
+			if err == nil {
+				err = k.Accept(bag)
+			}
+			if err != nil {
+				return err
+			}
+		}
+		done, err = k.Close(t, v.given("why"))
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	said := tell.Many(len(done.Now.Lines), "bag") + " counted"
+	if done.Closed {
+		said += ", the count is closed"
+	}
+	v.page.said.keep(res, said)
+	return v.after(v.Link("/count/"+place), res), nil
+}

@@ -1,0 +1,171 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/notes"
+)
+
+// A stripPage is a camera while it is taken apart: what comes off next, and what was typed
+// and is not booked yet.
+type stripPage struct {
+	Camera, Path, To, Undo, Book string
+	Step                         uint64 // the number of the next one
+	Next                         *stripNext
+	Left                         []stripNext
+	Typed                        []string
+	Marked                       []string
+	Grades                       []string
+	Steps                        uint64
+	Back                         string
+}
+
+// A stripNext is a part that should come off.
+type stripNext struct {
+	Part, Name, Left, Hint, Seat string
+	Care                         []string
+}
+
+func stripLine(v *visit) []string { return []string{"strip", v.r.PathValue("code")} }
+
+func stripNextOf(l ask.GuideLine) stripNext {
+	return stripNext{Part: string(l.Part), Name: l.Name, Left: l.Left, Hint: l.Hint, Seat: strings.Join(tell.Filled(l.Seat, l.Where), ", "), Care: l.Cautions}
+}
+
+func showStrip(v *visit) error {
+	ref, err := v.camera(v.view)
+	if err != nil {
+		return err
+	}
+	s, err := ask.SubjectOf(v.view, ref)
+	if err != nil {
+		return err
+	}
+	g, err := ask.StripGuide(v.view, s, nil)
+	if err != nil {
+		return err
+	}
+	d, err := v.view.DraftOf(ref)
+	if err != nil {
+		return err
+	}
+	out := stripPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("strip", ref), To: v.Thing(ref.Kind, ref.Code), Typed: d.Lines, Marked: v.jotted.Marked,
+		Undo: cameraPath("unstrip", ref), Book: cameraPath("stripped", ref), Grades: store.Grades, Step: g.Booked + 1, Back: v.Link(cameraPath("back", ref))}
+	if n := len(v.jotted.Steps); n > 0 {
+		out.Step = v.jotted.Steps[n-1].Nth + 1
+	}
+	out.Steps = out.Step - 1
+	for i, l := range g.Left(v.jotted) {
+		if i == 0 {
+			next := stripNextOf(l)
+			out.Next = &next
+			continue
+		}
+		out.Left = append(out.Left, stripNextOf(l))
+	}
+	v.screen, v.Title, v.Body = "strip", fmt.Sprintf("step %d of %s", out.Step, out.Camera), out
+	return nil
+}
+
+// readDraft reads what is typed of a strip-down and not booked yet, as it would be booked.
+func readDraft(v *visit) error {
+	if v.ReadOnly {
+		return nil
+	}
+	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
+		var ref store.Ref
+		var d store.Draft
+		err := s.View(func(view *store.View) (err error) {
+			if ref, err = v.camera(view); err == nil {
+				d, err = view.DraftOf(ref)
+			}
+			return err
+		})
+		if err == nil && len(d.Lines) > 0 {
+			v.jotted, err = s.Jot(h, store.Jotting{On: ref})
+		}
+		return err
+	})
+}
+
+// jot keeps a line of a strip-down, or takes the last one back.
+func (v *visit) jot(j store.Jotting) error {
+	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
+		err := s.View(func(view *store.View) (err error) {
+			j.On, err = v.camera(view)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		so, err := s.Jot(h, j)
+		for _, p := range so.Problems {
+			err = errors.Join(err, store.Misread("%q: %s", p.Value, p.Text))
+		}
+		return err
+	})
+}
+
+// keepStep keeps a line of a strip-down: as it was typed, or put together of what was
+// tapped.
+func keepStep(v *visit) (string, error) {
+	j := store.Jotting{Line: v.given("line"), Called: v.given("called") == "yes", Anyway: v.given("anyway") == "yes"}
+	for _, c := range v.r.PostForm["chosen"] {
+		_, own, _ := strings.Cut(c, ":")
+		j.Chosen = append(j.Chosen, code.Code(own))
+	}
+	if part := v.given("part"); j.Line == "" && part != "" {
+		j.Line = strings.Join(tell.Filled(strings.TrimSpace("off "+v.given("n")+" "+part), v.given("hand"), said("turns", v.given("turns")), said("under", v.given("under")), v.given("note")), ", ")
+	}
+	if err := v.jot(j); err != nil {
+		return "", err
+	}
+	return ownAddress(v.given("back")), nil
+}
+
+// said is a word with what stands behind it, empty for nothing.
+func said(word, text string) string {
+	if text == "" {
+		return ""
+	}
+	return word + " " + text
+}
+
+func unkeepStep(v *visit) (string, error) {
+	if err := v.jot(store.Jotting{Back: true}); err != nil {
+		return "", err
+	}
+	return ownAddress(v.given("back")), nil
+}
+
+// bookStrip books what was typed of a strip-down.
+func bookStrip(v *visit) (string, error) {
+	var out store.Stripped
+	var ref store.Ref
+	typed := append(stripLine(v), "--done")
+	res, err := v.book(typed, func(t *store.Tx) (err error) {
+		if ref, err = v.camera(&t.View); err != nil {
+			return err
+		}
+		f, _ := notes.Parse("") // all of it is typed
+		f.Done = v.given("done") == "yes"
+		var flaws []notes.Problem
+		out, flaws, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: v.given("grade"), Anyway: v.given("anyway") == "yes", Typed: true})
+		for _, p := range flaws {
+			err = errors.Join(err, store.Misread("%q: %s", p.Value, p.Text))
+		}
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	head := tell.Many(len(out.Steps), "step") + " of " + string(ref.Code) + " booked"
+	v.page.said.keep(res, append([]string{head}, out.Marked...)...)
+	return v.after(v.given("back"), res), nil
+}
