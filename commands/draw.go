@@ -3,6 +3,7 @@ package commands
 import (
 	"cmp"
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -88,6 +89,9 @@ func drawingOf(parts []store.Part, times float64) (w paper.Drawing, err error) {
 		if len(f.Guessed) > 0 {
 			w.Notes = append(w.Notes, string(p.Code)+" not known: "+strings.Join(f.Guessed, "; ")+".")
 		}
+	}
+	if slices.ContainsFunc(parts, func(p store.Part) bool { return p.Class == store.Covering }) {
+		w.Notes = append(w.Notes, "Coverings are seen from outside: the arrow points up on the camera, the one with two heads along the grain. Cut 0.1 to 0.2 mm full.")
 	}
 	w.Rows = comparedRows(parts)
 	return w, nil

@@ -24,6 +24,8 @@ func figureOf(p store.Part) (paper.Figure, bool) {
 		return gearFigure(m)
 	case class == "WSH" || class == "SHM" || class == "SPC" || class == "CLP" || class == "BAL" || class == "SPR-SPI":
 		return ringFigure(p, m)
+	case class == store.Covering && m(dim.Length).Known && m(dim.Width).Known:
+		return drawn(panelFigure(store.OutlineOf(p)).Draw())
 	case m(dim.Length).Known && m(dim.Width).Known:
 		s := paper.Plate{Length: m(dim.Length).V, Width: m(dim.Width).V, Thick: m(dim.Thick), Hole: m(dim.Bore), Apart: m(dim.Centres), Outline: class == "SPR-FLAT"}
 		return drawn(s.Draw())

@@ -54,6 +54,7 @@ var writing = map[string][]string{
 	"count close": {"count close N1 --accept all"},
 	"label":       {"label b228 -o OUT/l.pdf"},
 	"draw":        {"draw p1 -o OUT/d.pdf"},
+	"cut":         {"cut 56x40 -o OUT/l.pdf"},
 	"month":       {"month 2031-07 --hand-over -o OUT/m.pdf"},
 	"paper":       {"paper 105 --estimate -o OUT/e.pdf"},
 	"note":        {"note 105 rang the owner"},

@@ -95,6 +95,7 @@ func verbs() map[string]verb {
 		"cost":        {do: costShares, least: 1, most: 1},
 		"label":       {do: label, most: many},
 		"draw":        {do: draw, least: 1, most: 4},
+		"cut":         {do: cut, most: many},
 		"paper":       {do: ownersPaper, most: 1},
 		"note":        {do: note, most: many},
 		"page":        {do: servePage},

@@ -81,13 +81,18 @@ func (v *View) PanelOf(part code.Code) (Panel, error) {
 	if err != nil {
 		return Panel{}, err
 	}
+	return OutlineOf(p), nil
+}
+
+// OutlineOf is the outline of a part that is covering.
+func OutlineOf(p Part) Panel {
 	out := Panel{Part: p.Code, Name: p.Name, Width: p.Dims[dim.Width], Length: p.Dims[dim.Length], Corner: p.Corner, Holes: slices.Clone(p.Holes),
 		Runs: or(p.Runs, Sides[0]), Up: or(p.Up, Sides[0]), Mirror: p.Mirror, Thick: p.Dims[dim.Thick], Most: p.Dims[dim.Thick],
 		Grain: p.Marks[dim.Grain], Colour: p.Marks[dim.Colour]}
 	if p.Rim != 0 {
 		out.Most = max(p.Rim-glueDeep, 0)
 	}
-	return out, nil
+	return out
 }
 
 // SheetOf is the covering in a bag as it lies here: its own size, else its part's. It

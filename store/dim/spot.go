@@ -121,6 +121,16 @@ func ParseSize(text string) (width, length int64, err error) {
 	return width, length, err
 }
 
+// ParseLength reads a length of a drawing, 4, 0.2mm or 1/8in, in micrometres; it is not
+// below 0. Errors wrap [ErrNoMeasure].
+func ParseLength(text string) (int64, error) {
+	n, err := mm(text)
+	if err == nil && n < 0 {
+		err = fmt.Errorf("%q is %w: it is not below 0", text, ErrNoMeasure)
+	}
+	return n, err
+}
+
 // mm reads a length of a drawing, in micrometres; it may be 0 or less.
 func mm(text string) (int64, error) {
 	v, err := Of(Length).read(text, "")

@@ -1,0 +1,203 @@
+package commands
+
+import (
+	"strconv"
+	"strings"
+
+	"tinful/commands/line"
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/dim"
+	"tinful/store/words"
+)
+
+// cut lays panels out on the coverings that are here.
+func cut(c *call) error {
+	q, err := cutFlags(c)
+	if err != nil {
+		return err
+	}
+	inHand := ""
+	if !c.IsSet("for") && len(c.Args()) == 0 {
+		if inHand, err = c.handJob(); err != nil {
+			return err
+		}
+	}
+	var found ask.Cutting
+	var day code.Day
+	err = c.view(func(v *store.View) error {
+		day = c.dayNow(v)
+		if err := cutWhat(c, v, inHand, &q); err != nil {
+			return err
+		}
+		found, err = ask.FindCut(v, q)
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	if found.Panels == 0 && len(found.Notes) == 0 {
+		return store.Absent("%s has no panel of covering that is recorded", q.Camera.Model)
+	}
+	if found.File, err = writeLayout(c, found, day); err != nil {
+		return err
+	}
+	if err := c.told(tell.Each(found.Sheets, func(s ask.CutSheet) string { return "bag:" + string(s.Bag) }), found, func() { tell.Cut(c.Screen, found) }); err != nil {
+		return err
+	}
+	return c.orNothing(found.Placed() > 0, "nothing can be cut from what is here")
+}
+
+// cutFlags reads what the flags say.
+func cutFlags(c *call) (q ask.CutQuery, err error) {
+	q = ask.CutQuery{Margin: ask.UsualMargin, Turn: c.Bool("turn")}
+	for flag, at := range map[string]*int64{"margin": &q.Margin, "kerf": &q.Kerf} {
+		if text := c.String(flag); text != "" {
+			if *at, err = dim.ParseLength(text); err != nil {
+				return q, line.Usagef("--%s: %w", flag, err)
+			}
+			if *at > mostMargin {
+				return q, line.Usagef("--%s %s: it is %s mm at most", flag, text, dim.Format(dim.Width, mostMargin))
+			}
+		}
+	}
+	if text := c.String("spare"); text != "" {
+		if q.Spare = strings.EqualFold(text, "largest"); !q.Spare {
+			return q, line.Usagef("--spare %s: write --spare largest, or one more of a panel: p69=2", text)
+		}
+	}
+	if text := c.String("sheets"); text != "" {
+		if q.Sheets, err = strconv.Atoi(text); err != nil || q.Sheets < 1 {
+			return q, line.Usagef("--sheets %s: say how many new sheets at most, 1 or more", text)
+		}
+	}
+	return q, nil
+}
+
+// mostMargin is the widest margin and kerf, in micrometres.
+const mostMargin = 100_000
+
+// mostCut is how many panels one layout has at most.
+const mostCut = 500
+
+// cutWhat reads which panels are to be cut, and from what.
+func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error) {
+	if text := c.String("for"); text != "" {
+		if q.Camera.Model, err = c.code(v, text, "model"); err != nil {
+			return err
+		}
+	}
+	if c.IsSet("job") || inHand != "" {
+		if c.IsSet("for") {
+			return line.Usagef("--for and --job say two things: write one")
+		}
+		j, err := c.jobOf(v, inHand)
+		if err != nil {
+			return err
+		}
+		q.Camera = j.Camera()
+	}
+	var parts []string
+	for _, a := range c.Args() {
+		s, is, err := cutSize(a)
+		if err != nil {
+			return err
+		}
+		if is {
+			q.Sizes = append(q.Sizes, s)
+		} else {
+			parts = append(parts, a)
+		}
+	}
+	if len(parts) > 0 {
+		if q.Panels, err = wantedParts(c, v, partsTyped(parts)); err != nil {
+			return err
+		}
+	}
+	if q.Camera.Model == "" && len(q.Panels) == 0 && len(q.Sizes) == 0 {
+		return line.Usagef("which panels? --for MODEL, --job JOB, or panels and sizes: cut p69 p70=2 56x40")
+	}
+	if err := onlyCoverings(v, *q); err != nil {
+		return err
+	}
+	for _, text := range c.List("from") {
+		ref, err := c.thing(v, text, "bag")
+		if err != nil {
+			return err
+		}
+		if err := mayCut(v, ref.Code); err != nil {
+			return err
+		}
+		q.From = append(q.From, ref.Code)
+	}
+	return nil
+}
+
+// cutSize reads 56x40 or 56x40=2; it is false for what is no size.
+func cutSize(text string) (ask.CutSize, bool, error) {
+	size, number, counted := strings.Cut(text, "=")
+	if _, _, is := dim.CutSize(size); !is {
+		return ask.CutSize{}, false, nil
+	}
+	w, l, err := dim.ParseSize(size)
+	if err != nil {
+		return ask.CutSize{}, true, line.AsUsage(err)
+	}
+	n := 1
+	if counted {
+		if n, err = strconv.Atoi(number); err != nil || n < 1 || n > mostCut {
+			return ask.CutSize{}, true, line.Usagef("%s: say a number of pieces from 1 to %d", text, mostCut)
+		}
+	}
+	return ask.CutSize{Width: w, Length: l, N: int64(n)}, true, nil
+}
+
+// onlyCoverings refuses parts that are cut from no sheet.
+func onlyCoverings(v *store.View, q ask.CutQuery) error {
+	n := int64(0)
+	for _, w := range q.Panels {
+		p, err := v.Part(w.Part)
+		if err != nil {
+			return err
+		}
+		if !words.Under(p.Class, store.Covering) {
+			return line.Usagef("%s %s is no covering: cut lays out panels", p.Code, p.Name)
+		}
+		n += w.Need
+	}
+	for _, s := range q.Sizes {
+		n += s.N
+	}
+	if n > mostCut {
+		return line.Usagef("%d pieces are too many for one layout: %d at most", n, mostCut)
+	}
+	return nil
+}
+
+// mayCut refuses a bag that nothing can be cut from.
+func mayCut(v *store.View, bag code.Code) error {
+	b, err := v.Bag(bag)
+	if err != nil {
+		return err
+	}
+	st, err := v.State(bag)
+	if err != nil {
+		return err
+	}
+	_, is, err := v.SheetOf(bag)
+	switch {
+	case err != nil:
+		return err
+	case !is:
+		return refusef("%s is no covering", bag)
+	case b.Owner != store.Own:
+		return refusef("%s is %s's: nothing is cut from it", bag, b.Owner)
+	case b.Free(st) <= 0:
+		return refusef("%s has nothing free", bag)
+	case store.Worn(st.Grade):
+		return refusef("%s is %s: nothing is cut from it", bag, st.Grade)
+	}
+	return nil
+}
