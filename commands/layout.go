@@ -20,7 +20,8 @@ func writeLayout(c *call, found ask.Cutting, day code.Day) (string, error) {
 		return "", nil
 	}
 	if len(found.Sheets) == 0 {
-		return "", refusef("there is nothing to draw: no panel has a place")
+		c.Notef("nothing is drawn: no panel has a place")
+		return "", nil
 	}
 	_, page, err := paper.ParsePage(cmp.Or(c.String("paper"), "A4"))
 	if err != nil {

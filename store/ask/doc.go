@@ -69,6 +69,17 @@
 //	shorten       a screw is longer and can be shortened
 //	rework        a shoulder that differs
 //
+// Of an answer of cut, in notes and would_do:
+//
+//	no-size         a panel or a covering whose width or length is not recorded
+//	another-grain   a covering of another grain
+//	another-colour  a covering of another colour
+//	to-thin         a covering that is thicker than the rims allow
+//	panel-as-stock  a panel of a camera that is cut up
+//	margin          with this margin all panels would have a place
+//	turned-panel    with this one across the grain they would
+//	more-sheets     with so many further sheets they would
+//
 // Of springs (difference, traps, why), beside the words above:
 //
 //	hand-unknown  the hand of one or both is not recorded
