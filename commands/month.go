@@ -22,7 +22,7 @@ func month(c *call) error {
 		if args := c.Args(); len(args) > 0 {
 			name = args[0]
 		}
-		first, _, err := store.MonthDays(name)
+		first, _, err := store.PeriodDays(name)
 		if err != nil {
 			return line.AsUsage(err)
 		}

@@ -74,7 +74,7 @@ var writing = map[string][]string{
 // reading are the commands that write nothing but what the last answer was; count itself
 // asks on a terminal, and books as "count enter" does.
 // The page is among them: what is booked from it is killed in the test of the page.
-const reading = "count find need show today out log job jobs add wants which spring wire thread shims gear low count_show count_list count_due weigh odds donors backups help completion complete page"
+const reading = "count find need show today out log job jobs list add wants which spring wire thread shims gear low count_show count_list count_due weigh odds donors backups help completion complete page"
 
 // Every command writes or reads: one that is new gets a line above.
 func TestEveryCommandThatWritesIsKilled(t *testing.T) {

@@ -34,7 +34,11 @@ func writeReport(c *call, file string, shop store.Shop, day code.Day, r tell.Rep
 	var tables []paper.Table
 	for _, t := range r.Filled() {
 		heads, numbers := t.Plain()
-		tables = append(tables, paper.Table{Title: t.Title, Heads: heads, Right: numbers, Rows: t.Rows, Note: t.Note})
+		x := paper.Table{Title: t.Title, Heads: heads, Right: numbers, Rows: t.Rows, Note: t.Note}
+		if r.Large {
+			x.Point = largePoint
+		}
+		tables = append(tables, x)
 	}
 	if r.Says != "" {
 		tables = append(tables, paper.Table{Title: "what this is", Note: r.Says})
@@ -49,6 +53,9 @@ func writeReport(c *call, file string, shop store.Shop, day code.Day, r tell.Rep
 		return nil
 	})
 }
+
+// largePoint is how large the letters of a list on a wall are.
+const largePoint = 15
 
 // isTooLarge tells whether a drawing has no room on its page: its measures stand in words.
 func isTooLarge(err error) bool {
@@ -66,9 +73,12 @@ func reportSheets(r tell.Report) []sheet.ReportSheet {
 		about.Rows = append(about.Rows, []string{"Note", r.Says})
 	}
 	out := []sheet.ReportSheet{about}
+	if r.Bare && len(r.Filled()) > 0 {
+		out = nil
+	}
 	for _, t := range r.Filled() {
 		heads, numbers := t.Plain()
-		out = append(out, sheet.ReportSheet{Name: t.Sheet, Heads: heads, Numbers: numbers, Rows: t.Rows})
+		out = append(out, sheet.ReportSheet{Name: t.Sheet, Heads: heads, Numbers: numbers, Rows: t.Rows, Large: r.Large})
 	}
 	return out
 }

@@ -57,6 +57,7 @@ func verbs() map[string]verb {
 		"done":        {do: done, most: 1},
 		"old":         {do: old, most: many},
 		"made":        {do: made, least: 1, most: many},
+		"list":        {do: listOf, least: 1, most: many},
 		"export":      {do: runExport, least: 1, most: 1},
 		"template":    {do: makeTemplate, least: 1, most: 1},
 		"demo":        {do: runDemo},

@@ -85,7 +85,7 @@ func filled(s string) any {
 	return s
 }
 
-// name is what a code is called: a part by its name or class, a bag as its part, a
+// name is what a code is called: a part by its name, with LEFT-HAND, or its class, a bag as its part, a
 // model by its name. A code of nothing has none.
 func (k *known) name(column, text string) (name string, err error) {
 	if text == "" {
@@ -107,7 +107,9 @@ func (k *known) name(column, text string) (name string, err error) {
 		}
 	default:
 		p, perr := k.Part(c)
-		if name, err = p.Name, perr; name == "" && p.Class != "" {
+		if err = perr; p.Name != "" {
+			name = p.Called()
+		} else if p.Class != "" {
 			name = words.ClassName(p.Class)
 		}
 	}

@@ -156,6 +156,9 @@ func (e *exporter) csvFile(name string, t table) (err error) {
 	}
 	defer func() { err = closed(f, err) }()
 	buf := bufio.NewWriterSize(f, 1<<16)
+	if e.Guard {
+		_, _ = buf.WriteString(byteOrderMark) // the last flush has its error
+	}
 	w := csv.NewWriter(buf)
 	w.UseCRLF = true
 	write := w.Write

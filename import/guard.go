@@ -10,6 +10,10 @@ import (
 // this heading, which is empty, says so, and import takes the signs off again.
 const guardHeading = "Guarded"
 
+// byteOrderMark stands at the head of a CSV file for spreadsheets: without it some of
+// them take its letters for those of another alphabet.
+const byteOrderMark = "\ufeff"
+
 // guard puts ' before a cell that a spreadsheet would run. A negative number is
 // none.
 func guard(s string) string {

@@ -70,3 +70,35 @@ func (m *mapped) crossed(r row) {
 	}
 	a.cols[value] = -1
 }
+
+// crosses says that a heading of our own sheet Seen is a parts camera: where none is
+// Donor, each row is a part, and a cell says what was seen of it on the camera above.
+func (a *area) crosses(heads row, c cell) bool {
+	among := func(name string) bool {
+		return slices.ContainsFunc(heads.cells, func(x cell) bool { return fold(x.text) == fold(name) })
+	}
+	_, err := code.Parse(strings.TrimSpace(c.text))
+	return a.t.title() == "Seen" && among("Part") && !among("Donor") && err == nil
+}
+
+// crossed makes a record of every cell of the row at hand that stands under a camera.
+func (a *area) crossed(r row) {
+	column := func(name string) int { return slices.IndexFunc(a.heads, func(h head) bool { return h.name == name }) }
+	donor, seen := column("Donor"), column("Seen")
+	for _, c := range r.cells {
+		at := slices.IndexFunc(a.cross, func(x cell) bool { return x.col == c.col })
+		if at < 0 || strings.TrimSpace(c.text) == "" {
+			continue
+		}
+		a.text[donor], a.cols[donor] = strings.TrimSpace(a.cross[at].text), c.col
+		a.text[seen], a.bad[seen] = a.tidy(c, asText)
+		a.cols[seen] = c.col
+		switch text := strings.ToLower(a.text[seen]); {
+		case slices.Contains(crossYes, text):
+			a.text[seen] = "present"
+		case slices.Contains(crossNo, text):
+			a.text[seen] = "missing"
+		}
+		a.record(r)
+	}
+}

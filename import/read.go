@@ -378,6 +378,7 @@ type area struct {
 	more     []int           // where the columns are that are only there to be read, -1 for not at all
 	former   bool            // an export of before, whose On hand had what is lent as well
 	moreText []string        // and what the row at hand has there
+	cross    []cell          // headings of a sheet Seen that are parts cameras: a row is a part
 	marks    marks
 	quantity int // the column of that name, -1 without
 	row      int // the number of the row at hand
@@ -450,7 +451,11 @@ func (a *area) line(r row) {
 		return
 	}
 	a.place(r)
-	if !a.stuck {
+	switch {
+	case a.stuck:
+	case len(a.cross) > 0:
+		a.crossed(r)
+	default:
 		a.record(r)
 	}
 }
@@ -628,6 +633,8 @@ func (a *area) headings(r row) {
 		case i < 0 && name == fold(guardHeading):
 			a.guarded = true
 		case i < 0 && a.derives(name, c.col):
+		case i < 0 && a.crosses(r, c):
+			a.cross = append(a.cross, c)
 		case i < 0:
 			a.r.report.Ignored = append(a.r.report.Ignored, fmt.Sprintf("%s: column %q", a.name, clip(strings.TrimSpace(c.text))))
 		case a.cols[i] >= 0:
@@ -638,7 +645,7 @@ func (a *area) headings(r row) {
 		}
 	}
 	for i, h := range a.heads {
-		if h.need && a.cols[i] < 0 {
+		if h.need && a.cols[i] < 0 && (len(a.cross) == 0 || h.name != "Donor") {
 			a.stuck = true
 			a.problem(r.number, 0, r.cells[0].text, fmt.Sprintf("the heading %q is missing: every row needs it", h.name))
 			a.r.asks(AskMap)

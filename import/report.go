@@ -14,6 +14,7 @@ type ReportSheet struct {
 	Heads   []string
 	Numbers []bool // columns of numbers
 	Rows    [][]string
+	Large   bool // it is read from a step away
 }
 
 // WriteReport writes a report: a workbook with a sheet for each table or, where the name
@@ -67,34 +68,66 @@ func (w *bookWriter) report(r ReportSheet) error {
 			gives[i] = !r.Numbers[i] && widths[i] > 12
 		}
 	}
+	times, large, err := 1.0, w.looks, error(nil)
+	if r.Large {
+		times = largeSize / fontSize
+		large, err = w.large()
+	}
+	for i := range widths {
+		widths[i] *= times
+	}
 	giveWay(widths, gives)
-	if err := s.begin(page{widths: widths, all: len(widths)}, len(r.Rows)+1); err != nil {
+	if err := cmp.Or(err, s.begin(page{widths: widths, all: len(widths)}, len(r.Rows)+1)); err != nil {
 		return err
 	}
 	if err := layColumns(s.sw, widths, nil); err != nil {
 		return err
 	}
 	for i, row := range append([][]string{r.Heads}, r.Rows...) {
-		cells := make([]any, len(row))
+		cells, most := make([]any, len(row)), 1
 		for j, text := range row {
-			look, x := w.looks.text, any(text)
+			look, x := large.text, any(text)
+			most = max(most, lines(text, widths[j]/times))
 			switch {
 			case text == "":
 				continue
 			case i == 0:
-				look = w.looks.heading
+				look = large.heading
 			case r.Numbers[j]:
-				look, x = w.looks.number, value(text, asNumber)
-				if strings.Contains(text, ".") {
+				look, x = large.number, value(text, asNumber)
+				if strings.Contains(text, ".") && !r.Large {
 					look = w.looks.money
 				}
 			}
 			cells[j] = excelize.Cell{StyleID: look, Value: x}
 		}
 		at, err := excelize.CoordinatesToCellName(1, i+1)
-		if err = cmp.Or(err, s.sw.SetRow(at, cells)); err != nil {
+		opts := tall(most)
+		if r.Large {
+			opts = []excelize.RowOpts{{Height: lineHeight * times * float64(most)}}
+		}
+		if err = cmp.Or(err, s.sw.SetRow(at, cells, opts...)); err != nil {
 			return err
 		}
 	}
 	return s.sw.Flush()
+}
+
+// largeSize is how large the letters of a list on a wall are, in points.
+const largeSize = 16.0
+
+// large are the styles of such a list.
+func (w *bookWriter) large() (l looks, err error) {
+	line := []excelize.Border{{Type: "bottom", Style: 4, Color: "808080"}}
+	top := &excelize.Alignment{Vertical: "top", WrapText: true}
+	for at, style := range map[*int]*excelize.Style{
+		&l.heading: {Font: &excelize.Font{Bold: true, Family: fontName, Size: largeSize}, Border: []excelize.Border{{Type: "bottom", Style: 2, Color: "000000"}}, Alignment: top},
+		&l.text:    {Font: &excelize.Font{Family: fontName, Size: largeSize}, Border: line, Alignment: top, NumFmt: 49},
+		&l.number:  {Font: &excelize.Font{Bold: true, Family: fontName, Size: largeSize}, Border: line, Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top", Indent: 1}},
+	} {
+		if *at, err = w.f.NewStyle(style); err != nil {
+			return l, err
+		}
+	}
+	return l, nil
 }

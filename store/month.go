@@ -19,6 +19,22 @@ func MonthDays(name string) (first, last code.Day, err error) {
 	return code.DayOf(begin), code.DayOf(begin.AddDate(0, 1, -1)), nil
 }
 
+// PeriodDays are the days of a month, of a year, 2031, or of a month up to a day,
+// 2031-08-15.
+func PeriodDays(name string) (first, last code.Day, err error) {
+	if first, last, err = MonthDays(name); err == nil {
+		return first, last, nil
+	}
+	if year, yerr := time.Parse("2006", name); yerr == nil {
+		return code.DayOf(year), code.DayOf(year.AddDate(1, 0, -1)), nil
+	}
+	if last, derr := code.ISODay(name); derr == nil {
+		first, _, err = MonthDays(MonthName(last))
+		return first, last, err
+	}
+	return 0, 0, Misread("%q is no month: write it like 2031-08, or a year, 2031, or a day up to which, 2031-08-15", name)
+}
+
 // MonthName is the name of the month that a day lies in.
 func MonthName(d code.Day) string { return d.Time().Format(monthForm) }
 

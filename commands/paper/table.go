@@ -6,13 +6,23 @@ type Table struct {
 	Heads []string
 	Right []bool // columns of numbers
 	Rows  [][]string
-	Note  string // under it
+	Note  string  // under it
+	Point float64 // how large its letters are; 0 for 8.5
 }
+
+// size is that of its letters, step that of its lines, in millimetres.
+func (t Table) size() float64 {
+	if t.Point > 0 {
+		return t.Point / points
+	}
+	return cellSize
+}
+
+func (t Table) step() float64 { return t.size() * 1.3 }
 
 // Tables are set in 8.5 point.
 const (
 	cellSize = 8.5 / points
-	cellStep = cellSize * 1.3
 	cellGap  = 2.5 // between columns
 	cellMost = 6   // lines of one cell
 )
@@ -48,11 +58,11 @@ func (c *column) table(t Table) {
 		}
 	}
 	if t.Note != "" {
-		lines, _ := c.fonts.regular.wrap(c.printable(t.Note), c.wide(), cellSize, mostLines)
+		lines, _ := c.fonts.regular.wrap(c.printable(t.Note), c.wide(), t.size(), mostLines)
 		for _, s := range lines {
-			c.room(cellStep)
-			c.y += cellStep
-			c.text(letterEdge, c.y, cellSize, c.fonts.regular, s, black)
+			c.room(t.step())
+			c.y += t.step()
+			c.text(letterEdge, c.y, t.size(), c.fonts.regular, s, black)
 		}
 	}
 }
@@ -65,7 +75,7 @@ func (c *column) widths(t Table) []float64 {
 		for i := range want {
 			if i < len(r) {
 				text := c.printable(r[i])
-				want[i] = max(want[i], max(c.fonts.bold.width(text), c.fonts.regular.width(text))*cellSize*1.01)
+				want[i] = max(want[i], max(c.fonts.bold.width(text), c.fonts.regular.width(text))*t.size()*1.01)
 			}
 		}
 	}
@@ -97,12 +107,12 @@ func (c *column) cells(t Table, widths []float64, row []string, head bool) (turn
 	broken := make([][]string, len(widths))
 	for i, w := range widths {
 		if i < len(row) {
-			broken[i], _ = f.wrap(c.printable(row[i]), w, cellSize, cellMost)
+			broken[i], _ = f.wrap(c.printable(row[i]), w, t.size(), cellMost)
 		}
 		high = max(high, len(broken[i]))
 	}
 	if before := c.pages; !head {
-		if c.room(cellStep*float64(high) + 1); c.pages != before {
+		if c.room(t.step()*float64(high) + 1); c.pages != before {
 			return true
 		}
 	}
@@ -111,13 +121,13 @@ func (c *column) cells(t Table, widths []float64, row []string, head bool) (turn
 		for n, s := range broken[i] {
 			at := x
 			if i < len(t.Right) && t.Right[i] {
-				at = x + w - f.width(s)*cellSize
+				at = x + w - f.width(s)*t.size()
 			}
-			c.text(at, c.y+cellStep*float64(n+1), cellSize, f, s, black)
+			c.text(at, c.y+t.step()*float64(n+1), t.size(), f, s, black)
 		}
 		x += w + cellGap
 	}
-	c.y += cellStep*float64(high) + 1
+	c.y += t.step()*float64(high) + 1
 	if head {
 		c.stroke(line(letterEdge, c.y, c.page.W-letterEdge, c.y), 0.15, nil, black)
 	}

@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -15,7 +16,8 @@ const monthRecord = "A record, no accounts: what of it is stock, income or tax y
 
 // Month is the sheet of a month as a report.
 func Month(m ask.Month) Report {
-	r := Report{Title: "Month " + m.Month, Facts: [][2]string{{"Days", m.From + " to " + m.To}}, Says: monthRecord}
+	title := map[int]string{4: "Year ", 10: "Month up to "}[len(m.Month)]
+	r := Report{Title: cmp.Or(title, "Month ") + m.Month, Facts: [][2]string{{"Days", m.From + " to " + m.To}}, Says: monthRecord}
 	if m.HandedOver != "" {
 		r.Facts = append(r.Facts, [2]string{"Handed over", m.HandedOver + ", as it is here"})
 	} else {

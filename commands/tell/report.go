@@ -9,6 +9,8 @@ type Report struct {
 	Tables []ReportTable
 	Says   string // under all of it
 	Sign   string // what is to be signed on paper
+	Bare   bool   // its tables say all: a workbook has no sheet about it
+	Large  bool   // it hangs on a wall: its letters are read from a step away
 }
 
 // A ReportTable is one table of it, left out where it has no rows. A heading that begins

@@ -98,9 +98,10 @@ type monthly struct {
 }
 
 // MonthOf is the sheet of a month by its name, 2031-08: as it was handed over, where it
-// was, else as it is by the book today.
+// was, else as it is by the book today. A year, or a month up to a day, has such a sheet
+// too, but for what comes after one that was handed over.
 func MonthOf(view *store.View, name string) (Month, error) {
-	first, last, err := store.MonthDays(name)
+	first, last, err := store.PeriodDays(name)
 	if err != nil {
 		return Month{}, err
 	}
@@ -117,8 +118,11 @@ func MonthOf(view *store.View, name string) (Month, error) {
 	none := func() []MonthMove { return []MonthMove{} }
 	m.out = Month{Month: name, From: first.String(), To: last.String(), Used: none(), Came: none(), Sold: none(), Scrapped: none(), Lost: none(), Unmet: []MonthUnmet{},
 		Idle: []MonthIdle{}, Last: []MonthLast{}, Uncounted: []code.Code{}, HeldClosed: none(), Value: []MonthValue{}, WrittenDown: []MonthDown{}, Made: none(), After: none()}
-	for _, step := range []func(){m.bags, m.cameras, m.values, m.lasts, m.unmet, m.after} {
+	for _, step := range []func(){m.bags, m.cameras, m.values, m.lasts, m.unmet} {
 		step()
+	}
+	if len(name) == len("2031-08") {
+		m.after()
 	}
 	m.out.Others = propertyOn(m.v, last)
 	return m.out, m.v.err
@@ -126,6 +130,9 @@ func MonthOf(view *store.View, name string) (Month, error) {
 
 // HandOver freezes the sheet of a month as it is now.
 func HandOver(t *store.Tx, name string, today code.Day) (Month, error) {
+	if _, _, err := store.MonthDays(name); err != nil {
+		return Month{}, err
+	}
 	given, err := t.HandedOver(name)
 	if err != nil {
 		return Month{}, err
