@@ -60,7 +60,7 @@ func find(c *call) error {
 	} else {
 		tell.Found(c.Screen, q.Camera.Model, found, mostTold(c))
 	}
-	if len(found.Parts)+len(found.Numbers) == 0 {
+	if len(found.Parts)+len(found.Numbers)+len(found.Sheets) == 0 {
 		if c.JSON() {
 			return silentError(exitNotFound)
 		}

@@ -210,6 +210,9 @@ func (o *ordered) take(typed []string) (int, error) {
 		class := o.q.Class[0]
 		return 0, line.Usagef("%s is one measure too many: %s", text, orderWords(class))
 	}
+	if n, err := o.size(text); n > 0 || err != nil {
+		return n, err
+	}
 	f := o.left[0]
 	o.left = o.left[1:]
 	switch {
@@ -223,6 +226,20 @@ func (o *ordered) take(typed []string) (int, error) {
 		return 0, line.Usagef("%s stands where the hand is told: write left, right or _; %s", text, orderWords(o.q.Class[0]))
 	}
 	return 1, measureTo(o.q, dim.Of(f), text)
+}
+
+// size reads a width and a length as one, 57x34, of what has both and no thread.
+func (o *ordered) size(text string) (int, error) {
+	if _, _, is := dim.CutSize(text); !is || slices.Contains(o.left, dim.Thread) || !slices.Contains(o.left, dim.Width) || !slices.Contains(o.left, dim.Length) {
+		return 0, nil
+	}
+	w, l, err := dim.ParseSize(text)
+	if err != nil {
+		return 0, line.AsUsage(err)
+	}
+	o.q.Dims[dim.Width], o.q.Dims[dim.Length] = ask.Range{Want: w}, ask.Range{Want: l}
+	o.left = slices.DeleteFunc(o.left, func(f dim.Field) bool { return f == dim.Width || f == dim.Length })
+	return 1, nil
 }
 
 // thread reads a diameter and a pitch, 1.7 .35, or both as one, 1.7x0.35, or a

@@ -36,8 +36,26 @@ func Found(s *Screen, model code.Code, found ask.Found, most int) {
 	for i, n := range found.Numbers {
 		s.Println(Hang(fmt.Sprintf(":%d %s", len(found.Parts)+i+1, n.Text), s.Columns(), 6))
 	}
+	foundSheets(s, found.Sheets)
 	for _, trap := range found.Traps {
 		s.Println(s.Warning(Hang("trap: "+trap.Text, s.Columns(), 6)))
+	}
+}
+
+// foundSheets prints what a panel can be cut from, another grain apart.
+func foundSheets(s *Screen, list []ask.FoundSheet) {
+	title := ""
+	for _, f := range list {
+		now := "can be cut from, with 4 mm around it"
+		if f.Another {
+			now = "another grain or colour"
+		}
+		if now != title {
+			title = now
+			s.Println(s.Bold(now))
+		}
+		why := strings.Join(store.Texts(f.Why), "; ")
+		s.Println("  " + Hang(strings.Join(Filled(string(f.Bag)+" in "+string(f.Place), f.Name, why), "  "), s.Columns()-2, 5))
 	}
 }
 

@@ -40,6 +40,7 @@ type Found struct {
 	Clash   []string      `json:"clash,omitempty"`   // other things the words name: bag:B203
 	Numbers []Numbered    `json:"numbers,omitempty"` // what bears the number that was typed
 	Near    []code.Code   `json:"near,omitempty"`    // codes near to one that nothing has
+	Sheets  []FoundSheet  `json:"sheets,omitempty"`  // what a panel of that size can be cut from
 }
 
 // MarshalJSON writes the answer with the kinds of its traps beside them.
@@ -52,7 +53,7 @@ func (f Found) MarshalJSON() ([]byte, error) {
 }
 
 // Any says that something is found, or that the words name another thing.
-func (f Found) Any() bool { return len(f.Parts)+len(f.Numbers)+len(f.Clash) > 0 }
+func (f Found) Any() bool { return len(f.Parts)+len(f.Numbers)+len(f.Clash)+len(f.Sheets) > 0 }
 
 // A FoundPart is one part that was found, with its own bags that hold something.
 type FoundPart struct {
@@ -111,6 +112,7 @@ const (
 // found with the usual tools: a blunter one, which finds more, loses none.
 func Find(view *store.View, q Query) (Found, error) {
 	v := read(view)
+	coveringWords(v, &q)
 	found, left := find(v, q, false)
 	if left {
 		usual := found
@@ -123,6 +125,7 @@ func Find(view *store.View, q Query) (Found, error) {
 			found, _ = find(v, q, true)
 		}
 	}
+	found.Sheets = findSheets(v, q)
 	return found, v.err
 }
 

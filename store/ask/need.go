@@ -86,7 +86,7 @@ func (n Needed) ToWant() bool { return n.usable && !n.Found() }
 
 // A Way is one way to get the part, with its reasons.
 type Way struct {
-	Way    string    `json:"way"`  // bag, sibling, near, donor, unit or make
+	Way    string    `json:"way"`  // bag, sibling, near, donor, unit, sheet or make
 	Rank   int       `json:"rank"` // from 1
 	Bag    code.Code `json:"bag,omitempty"`
 	Part   code.Code `json:"part,omitempty"` // what is taken: the part, its sibling, or the unit
@@ -166,7 +166,7 @@ func Need(v *store.View, q Request) (Needed, error) {
 	n := &needer{v: read(v), cam: q.Camera, job: q.Job, owner: q.Owner}
 	n.p = n.v.part(q.Part)
 	n.out = Needed{Part: n.p.Code, Name: n.p.Name, Tells: HandAndThread(n.p), Model: n.cam.Model, Ways: []Way{}}
-	for _, step := range []func(){n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.make, n.rank, n.elsewhere, n.twins, n.misfits, n.alike} {
+	for _, step := range []func(){n.verdict, n.bags, n.siblings, n.near, n.donors, n.units, n.sheets, n.make, n.rank, n.elsewhere, n.twins, n.misfits, n.alike} {
 		if step(); n.v.err != nil {
 			return n.out, n.v.err
 		}

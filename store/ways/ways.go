@@ -1,7 +1,7 @@
 // Package ways puts the ways to get a part into a camera in order.
 //
 // A way is a bag, a sibling's bag, a part near by measure, a parts camera, a
-// unit that holds the part, or making it. A pattern is only copied, so it
+// unit that holds the part, a sheet to cut it from, or making it. A pattern is only copied, so it
 // always stands last, whatever is said of its part; scrap is never a way.
 package ways
 
@@ -21,10 +21,11 @@ const (
 	Near
 	Donor
 	Unit
+	Sheet // covering to cut the part from
 	Make
 )
 
-var kindWords = [...]string{"", "bag", "sibling", "near", "donor", "unit", "make"}
+var kindWords = [...]string{"", "bag", "sibling", "near", "donor", "unit", "sheet", "make"}
 
 // String returns the word that answers use: "bag", "donor".
 func (k Kind) String() string {

@@ -28,10 +28,10 @@ func TestRank(t *testing.T) {
 			{Kind: Bag, Degrees: []string{"looks-wrong", "rework"}, Code: "B1"}, {Kind: Bag, Degrees: []string{"looks-wrong"}, Code: "B2"},
 		}, []string{"B2", "B1"}, "the rule: degrees"},
 		{"kinds, and a pattern last", []Candidate{
-			{Kind: Bag, Degrees: direct, Grade: "pattern", Code: "B1"}, {Kind: Make, Code: "make"}, {Kind: Unit, Degrees: direct, Code: "B2"},
+			{Kind: Bag, Degrees: direct, Grade: "pattern", Code: "B1"}, {Kind: Make, Code: "make"}, {Kind: Sheet, Degrees: rework, Code: "B7"}, {Kind: Unit, Degrees: direct, Code: "B2"},
 			{Kind: Donor, Degrees: direct, Seen: Present, Code: "PC-01"}, {Kind: Near, Code: "B3"}, {Kind: Sibling, Degrees: direct, Code: "B4"},
 			{Kind: Bag, Degrees: []string{"unproven"}, Code: "B5"}, {Kind: Bag, Degrees: direct, Grade: "scrap", Code: "B6"},
-		}, []string{"B5", "B4", "B3", "PC-01", "B2", "make", "B1"}, "the rule: need ranks; never scrap"},
+		}, []string{"B5", "B4", "B3", "PC-01", "B2", "B7", "make", "B1"}, "the rule: need ranks; never scrap"},
 		{"donors: seen, then meddled", []Candidate{
 			{Kind: Donor, Degrees: direct, Seen: Hurt, Code: "PC-01"}, {Kind: Donor, Degrees: direct, Seen: NotLooked, Code: "PC-02"},
 			{Kind: Donor, Degrees: direct, Seen: Present, Meddled: true, Code: "PC-03"}, {Kind: Donor, Degrees: direct, Seen: Present, Code: "PC-04"},
