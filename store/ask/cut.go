@@ -45,6 +45,8 @@ type CutQuery struct {
 	Turn   bool // the grain does not matter
 	Spare  bool // one more of the largest panel
 	Sheets int  // new sheets at most, 0 for as many as there are
+
+	work int64 // steps that a layout may take, 0 for the usual number
 }
 
 // A CutSize is a number of pieces of a size that is no part.
@@ -387,7 +389,7 @@ func (t *tried) better(o *tried) bool {
 
 // problemOf is what is to be laid out.
 func problemOf(q CutQuery, panels []askedPanel, pool []cutStock) nest.Problem {
-	p := nest.Problem{Margin: q.Margin, Kerf: q.Kerf, Most: q.Sheets}
+	p := nest.Problem{Margin: q.Margin, Kerf: q.Kerf, Most: q.Sheets, Work: q.work}
 	for _, a := range panels {
 		p.Panels = append(p.Panels, nest.Panel{W: a.Width, H: a.Length, Count: int(a.n), Across: a.Runs == store.Sides[1], Free: q.Turn})
 	}
@@ -494,6 +496,7 @@ func (c *Cutting) wouldDo(q CutQuery, t *tried) error {
 	}
 	c.Needed, c.There = float64(needed)/1e8, float64(there)/1e8
 	c.AreaWouldDo = needed <= there
+	q.work = wouldWork
 	for _, say := range []func(CutQuery, *tried) (store.Reason, bool, error){marginWould, turnWould, sheetWould} {
 		reason, would, err := say(q, t)
 		if err != nil {
@@ -548,6 +551,9 @@ func nonZero(c code.Code) []code.Code {
 	}
 	return []code.Code{c}
 }
+
+// wouldWork is how many steps each thing that would do is looked for.
+const wouldWork = 500_000
 
 // mostMore is how many further sheets are thought of.
 const mostMore = 3

@@ -5,6 +5,9 @@ import (
 	"slices"
 )
 
+// again is how often an order is tried once more with the panel first that had no room.
+const again = 12
+
 // pack lays a set out the quick way: panel by panel, each in the rectangle that it fills
 // best, in several orders. It returns nil where none of them has room for all.
 func (s *solver) pack(b *board, set uint64) *drawing {
@@ -21,30 +24,38 @@ func (s *solver) pack(b *board, set uint64) *drawing {
 		func(t int) int64 { return max(s.kinds[t].w, s.kinds[t].h) },
 	}
 	for _, o := range orders {
-		slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(o(b), o(a)) })
 		for w := range rules {
-			s.steps += int64(len(list) * len(list))
-			d := &drawing{s: s, kerf: s.p.Kerf, rule: w, rest: []Rect{{0, 0, b.w, b.h}}}
-			if d.packAll(b, list) {
-				return d
+			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(o(b), o(a)) })
+			for range again {
+				s.steps += int64(len(list) * len(list))
+				d := &drawing{s: s, kerf: s.p.Kerf, rule: w, rest: []Rect{{0, 0, b.w, b.h}}}
+				stuck := d.packAll(b, list)
+				if stuck < 0 {
+					return d
+				}
+				t := list[stuck]
+				copy(list[1:], list[:stuck])
+				list[0] = t
 			}
 		}
 	}
 	return nil
 }
 
-func (d *drawing) packAll(b *board, list []int) bool {
-	for _, t := range list {
+// packAll lays panels out one by one, and returns the place of the first that has no room,
+// else -1.
+func (d *drawing) packAll(b *board, list []int) int {
+	for i, t := range list {
 		at, c := d.tightest(b, t)
 		if at < 0 {
-			return false
+			return i
 		}
 		r := d.rest[at]
 		d.rest = slices.Delete(d.rest, at, at+1)
 		d.trim(r, c.Rect)
 		d.cells = append(d.cells, c)
 	}
-	return true
+	return -1
 }
 
 // tightest returns the rectangle that is left in which a panel leaves the narrowest strip,
