@@ -69,6 +69,12 @@
 //	shorten       a screw is longer and can be shortened
 //	rework        a shoulder that differs
 //
+// Of a sheet that a panel can be cut from, in answers of find and need, beside those of
+// a layout:
+//
+//	size          its size, and what of it is not used
+//	also          other panels that it gives, and that the camera lacks
+//
 // Of an answer of cut, in notes and would_do:
 //
 //	no-size         a panel or a covering whose width or length is not recorded

@@ -17,7 +17,6 @@ import (
 // Kinds of reasons of a sheet that a panel can be cut from.
 const (
 	WhySize store.ReasonKind = "size"
-	WhyThin store.ReasonKind = "thin"
 	WhyAlso store.ReasonKind = "also"
 )
 
@@ -75,7 +74,7 @@ func SheetsFor(v *store.View, p store.Panel) ([]FoundSheet, error) {
 		return cmp.Or(cmp.Compare(bit(a.Another), bit(b.Another)), cmp.Compare(a.Thin, b.Thin), cmp.Compare(a.area, b.area), cmp.Compare(a.Bag, b.Bag))
 	})
 	if i := slices.IndexFunc(out, func(f FoundSheet) bool { return f.Thin > 0 }); i >= 0 {
-		out[i].Why = append(out[i].Why, store.Say(WhyThin, "%s", thinning).Of(out[i].Bag))
+		out[i].Why = append(out[i].Why, store.Say(ToThin, "%s", thinning).Of(out[i].Bag))
 	}
 	return out, r.err
 }
@@ -113,7 +112,7 @@ func foundSheet(v *reader, s store.Sheet, b BagLine, p store.Panel) FoundSheet {
 		add(OtherColour, "another colour: %s", s.Colour)
 	}
 	if suit.Thin > 0 {
-		add(WhyThin, "%s mm too thick", dim.Format(dim.Thick, suit.Thin))
+		add(ToThin, "%s mm too thick", dim.Format(dim.Thick, suit.Thin))
 	}
 	return out
 }
