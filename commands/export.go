@@ -141,8 +141,10 @@ func printExport(c *call, file string, counts map[string]int) error {
 		return c.PrintJSON(map[string]any{"file": file, "rows": counts})
 	}
 	t := c.Table("sheet", ">rows")
-	for _, name := range store.Sheets {
-		t.Row(name, fmt.Sprint(counts[name]))
+	for i, name := range store.Sheets {
+		if i < 10 || counts[name] > 0 { // few workshops have anything for the others
+			t.Row(name, fmt.Sprint(counts[name]))
+		}
 	}
 	c.Show(t)
 	c.Printf("written to %s\n", file)

@@ -242,6 +242,9 @@ func intoNew(c *call, answer *imported, path string, l *store.Load, settings map
 	if err != nil || len(answer.Problems) > 0 || answer.Rows == 0 || c.Bool("dry-run") {
 		return err
 	}
+	if settings == nil && p.Currency != "" {
+		settings = map[string]string{store.PaperCurrency: p.Currency}
+	}
 	show := newProgress(c)
 	defer show.done()
 	res, err := store.CreateFrom(path, p, settings, func(done, all int) { show.show("writing %d of %d", done, all) })
@@ -328,7 +331,8 @@ func importHead(c *call, answer *imported, s *store.Store, l *store.Load) (store
 
 // rowWord names rows of a sheet: 12 parts, 1 statement.
 func rowWord(sheet string, n int) string {
-	word, ok := map[string]string{"Goes": "statement", "Seen": "observation", "Moves": "movement"}[sheet]
+	word, ok := map[string]string{"Goes": "statement", "Seen": "observation", "Moves": "movement", "Old": "old piece",
+		"Measured": "reading", "Made": "made bag", "Papers": "paper"}[sheet]
 	if !ok {
 		word = strings.TrimSuffix(strings.ToLower(sheet), "s")
 	}

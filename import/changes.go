@@ -39,7 +39,7 @@ func (t *sheetOf[R]) differ(old, now any) []Change {
 	o, n := old.(R), now.(R)
 	var key []string
 	for i := range t.columns {
-		if c := &t.columns[i]; c.need || c.heading == "From no" {
+		if c := &t.columns[i]; c.need || c.tells {
 			if text := c.get(&n); text != "" {
 				key = append(key, text)
 			}
@@ -48,6 +48,9 @@ func (t *sheetOf[R]) differ(old, now any) []Change {
 	var out []Change
 	for i := range t.columns {
 		c := &t.columns[i]
+		if t.name == "Bags" && (c.heading == "Entry" || c.heading == "By") {
+			continue // a record has neither
+		}
 		if was, is := c.get(&o), c.get(&n); was != is {
 			out = append(out, Change{t.name, strings.Join(key, " "), c.heading, was, is})
 		}

@@ -38,7 +38,14 @@ type column[R any] struct {
 	words   func() []string        // what a cell may hold, where that is a list: made when it is asked for
 	money   bool
 	aside   bool // in a workbook it stands behind what is printed: paper has no room for all
+	tells   bool // what of a row is empty tells it apart as well
+	book    bool // no flag of add and edit gives it: it is there so that a store can be made whole again
 }
+
+func (c column[R]) telling() column[R] { c.tells = true; return c }
+
+// kept is a column that is there so that a store can be made whole again.
+func (c column[R]) kept() column[R] { c.aside, c.book = true, true; return c }
 
 func (c column[R]) required() column[R] { c.need = true; return c }
 func (c column[R]) asCode() column[R]   { c.kind = asCode; return c }
@@ -58,6 +65,7 @@ type head struct {
 	words      []string
 	money      bool
 	aside      bool
+	tells      bool // it tells the row from others of its sheet
 }
 
 // A flaw is one cell of a record that cannot be taken in.
@@ -113,7 +121,7 @@ func (t *sheetOf[R]) title() string { return t.name }
 func (t *sheetOf[R]) heads() []head {
 	var hs []head
 	for _, c := range t.columns {
-		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money, aside: c.aside}
+		h := head{name: c.heading, inch: c.inch, kind: c.kind, need: c.need, money: c.money, aside: c.aside, tells: c.need || c.tells}
 		if c.words != nil {
 			h.words = c.words()
 		}
@@ -204,10 +212,14 @@ func (t *sheetOf[R]) count(src Source) (n int, err error) {
 	return n, err
 }
 
-// tables are the ten sheets in the order of [store.Sheets].
+// tables are the sheets in the order of [store.Sheets].
 var tables = sync.OnceValue(func() []table {
-	return []table{models(), places(), parts(), goes(), donors(), seen(), bags(), jobs(), moves(), wants()}
+	return []table{models(), places(), parts(), goes(), donors(), seen(), bags(), jobs(), moves(), wants(),
+		remarks(), steps(), signs(), olds(), counts(), readings(), makings(), papers()}
 })
+
+// besides are the sheets that a workbook has only where they hold something.
+var besides = store.Sheets[10:]
 
 func models() table {
 	type R = store.Model
@@ -270,6 +282,8 @@ func parts() table {
 		codesOf("Holds", func(r *R) *[]code.Code { return &r.Holds }).noPaper(),
 		textOf("Hazard", func(r *R) *string { return &r.Hazard }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		codeOf("Same as", func(r *R) *code.Code { return &r.Same }).kept(),
+		yesOf("Count first", func(r *R) *bool { return &r.CountFirst }).kept(),
 	)
 	return &sheetOf[R]{name: "Parts", columns: columns,
 		list: func(l *store.Load) *[]R { return &l.Parts }, own: func(r *R) code.Code { return r.Code },
@@ -284,8 +298,8 @@ func goes() table {
 		degreesColumn(),
 		countOfPtr("Per body", func(r *R) **int64 { return &r.PerBody }),
 		textOf("Where", func(r *R) *string { return &r.Where }),
-		numberOf("From no", func(r *R) *string { return &r.From }),
-		numberOf("To no", func(r *R) *string { return &r.To }),
+		numberOf("From no", func(r *R) *string { return &r.From }).telling(),
+		numberOf("To no", func(r *R) *string { return &r.To }).telling(),
 		textOf("Operation", func(r *R) *string { return &r.Operation }),
 		wordOf("Evidence", "evidence", store.Evidences, func(r *R) *string { return &r.Evidence }),
 		textOf("By", func(r *R) *string { return &r.By }),
@@ -318,6 +332,9 @@ func donors() table {
 		centsOf("Worth", func(r *R) **code.Cents { return &r.Worth }),
 		dayOf("Booked", func(r *R) *code.Day { return &r.Booked }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		textOf("Bought for", func(r *R) *string { return &r.Why }).kept(),
+		dayOf("Shared", func(r *R) *code.Day { return &r.Frozen }).kept(),
+		centsOf("Carcass", func(r *R) **code.Cents { return &r.Carcass }).kept(),
 	},
 		list: func(l *store.Load) *[]R { return &l.Donors }, own: func(r *R) code.Code { return r.Code },
 		walk: func(s Source) func(func(R) error) error { return s.EachDonor }}
@@ -326,14 +343,24 @@ func donors() table {
 func seen() table {
 	type R = store.Seen
 	return &sheetOf[R]{name: "Seen", columns: []column[R]{
-		codeOf("Donor", func(r *R) *code.Code { return &r.Donor }).required(),
+		codeOf("Donor", func(r *R) *code.Code { return &r.Donor }).telling(),
 		codeOf("Part", func(r *R) *code.Code { return &r.Part }).required(),
 		wordOf("Seen", "seen", store.SeenWords, func(r *R) *string { return &r.Seen }),
 		dayOf("Date", func(r *R) *code.Day { return &r.Date }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		codeOf("Job", func(r *R) *code.Code { return &r.Job }).telling(),
 	},
+		check: func(r *R, _ func(string) bool) (heading, problem string) {
+			switch {
+			case r.Donor == "" && r.Job == "":
+				return "Donor", "is empty: on which parts camera was it seen, or under Job, on which customer's camera?"
+			case r.Donor != "" && r.Job != "":
+				return "Job", "names a customer's camera, and Donor a parts camera: a row is of one"
+			}
+			return "", ""
+		},
 		list: func(l *store.Load) *[]R { return &l.Seen },
-		walk: func(s Source) func(func(R) error) error { return s.EachSeen }}
+		walk: func(s Source) func(func(R) error) error { return s.EachLook }}
 }
 
 func bags() table {
@@ -365,9 +392,12 @@ func bags() table {
 			set: func(r *R, s string) (err error) { r.Stretch, err = store.ParseStretch(s); return err }},
 		wordOf("Whole", "whole", store.WholeWords, func(r *R) *string { return &r.Whole }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		codeOf("Split from", func(r *R) *code.Code { return &r.Split }).kept(),
+		entryOf("Entry", func(r *R) *uint64 { return &r.Entry }).kept(),
+		textOf("By", func(r *R) *string { return &r.By }).kept(),
 	},
 		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachBag }}
+		walk: eachBag}
 }
 
 func jobs() table {
@@ -389,6 +419,7 @@ func jobs() table {
 		dayOf("Opened", func(r *R) *code.Day { return &r.Opened }),
 		dayOf("Closed", func(r *R) *code.Day { return &r.Closed }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }).kept(),
 	},
 		list: func(l *store.Load) *[]R { return &l.Jobs }, own: func(r *R) code.Code { return r.Code },
 		walk: func(s Source) func(func(R) error) error { return s.EachJob }}
@@ -399,11 +430,12 @@ func wants() table {
 	return &sheetOf[R]{name: "Wants", columns: []column[R]{
 		dayOf("Date", func(r *R) *code.Day { return &r.Date }).required(),
 		codeOf("Part", func(r *R) *code.Code { return &r.Part }).required(),
-		codeOf("Model", func(r *R) *code.Code { return &r.Model }),
-		codeOf("Job", func(r *R) *code.Code { return &r.Job }),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }).telling(),
+		codeOf("Job", func(r *R) *code.Code { return &r.Job }).telling(),
 		dayOf("Met", func(r *R) *code.Day { return &r.Met }),
 		textOf("Instead", func(r *R) *string { return &r.Instead }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
+		countOf("No", func(r *R) *int64 { return &r.Nth }).kept(),
 	},
 		list: func(l *store.Load) *[]R { return &l.Wants },
 		walk: func(s Source) func(func(R) error) error { return s.EachWant }}
@@ -430,6 +462,9 @@ func moves() table {
 			set: func(r *R, s string) (err error) { r.Amount, err = code.ParseCents(s); return err }},
 		textOf("By", func(r *R) *string { return &r.By }),
 		dayOf("Due", func(r *R) *code.Day { return &r.Due }),
+		entryOf("Count", func(r *R) *uint64 { return &r.Count }).kept(),
+		yesOf("Unsure", func(r *R) *bool { return &r.Unsure }).kept(),
+		entryOf("Entry", func(r *R) *uint64 { return &r.Seq }).kept(),
 	},
 		add:  func(l *store.Load, r *R) { l.Moves.Add(*r) },
 		at:   func(l *store.Load, i int) (R, bool) { return moveAt(l, i) },

@@ -21,11 +21,19 @@ type Source interface {
 	EachPart(func(store.Part) error) error
 	EachGoes(func(store.Goes) error) error
 	EachDonor(func(store.Donor) error) error
-	EachSeen(func(store.Seen) error) error
+	EachLook(func(store.Seen) error) error
 	EachBag(func(store.Bag) error) error
 	EachJob(func(store.Job) error) error
 	EachMove(func(store.Entry) error) error
 	EachWant(func(store.Want) error) error
+	EachNote(func(store.Remark) error) error
+	EachStepRow(func(store.Step) error) error
+	EachSign(func(store.SignRow) error) error
+	EachOld(func(store.Old) error) error
+	EachCountRow(func(store.Count) error) error
+	EachMeasured(func(store.MeasuredRow) error) error
+	EachMaking(func(store.MakingRow) error) error
+	EachPaperRow(func(store.PaperRow) error) error
 }
 
 // Output says how to write. The zero Output will do.
@@ -36,7 +44,7 @@ type Output struct {
 	Progress func(rows int) // is called now and then with the rows written so far
 }
 
-// Export writes the ten sheets of src to path: a workbook where it ends in .xlsx,
+// Export writes the sheets of src to path: a workbook where it ends in .xlsx,
 // else a folder of .csv files. What is written is complete and read back before it
 // takes its name. It returns the number of records per sheet. The error wraps
 // [fs.ErrExist] where something is in the way and not to be replaced, a workbook

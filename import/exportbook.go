@@ -63,6 +63,9 @@ func (e *exporter) book(path string) (err error) {
 		return err
 	}
 	for _, t := range tables() {
+		if w.leftOut(t) {
+			continue
+		}
 		if err := w.sheets(t); err != nil {
 			return fmt.Errorf("sheet %s: %w", t.title(), err)
 		}
@@ -83,6 +86,9 @@ func (w *bookWriter) begun() error {
 			return err
 		}
 		w.counts[t.title()] = n
+		if w.leftOut(t) {
+			continue
+		}
 		for part := 1; part == 1 || n > (part-1)*(w.maxRows-1); part++ {
 			names = append(names, partName(t, part))
 		}
@@ -93,6 +99,12 @@ func (w *bookWriter) begun() error {
 		err = errors.Join(err, more)
 	}
 	return errors.Join(err, w.listed())
+}
+
+// leftOut says that a sheet is not written: it holds nothing, and few workshops have
+// anything for it. A template has all.
+func (w *bookWriter) leftOut(t table) bool {
+	return w.explain == nil && w.counts[t.title()] == 0 && slices.Contains(besides, t.title())
 }
 
 // records counts what a table has of src. A store knows that without reading all.
@@ -426,6 +438,9 @@ func (w *bookWriter) listed() error {
 	}
 	most := 0
 	for _, t := range tables() {
+		if w.leftOut(t) {
+			continue
+		}
 		for _, h := range t.heads() {
 			if len(h.words) == 0 || slices.ContainsFunc(w.lists, h.hasWords) {
 				continue

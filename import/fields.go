@@ -17,7 +17,8 @@ type Field[R any] struct {
 }
 
 // Fields returns the columns of the sheet that holds records R, in their order,
-// and nothing where no sheet holds them.
+// without those that are only there so that a store can be made whole again, and
+// nothing where no sheet holds them.
 func Fields[R any]() []Field[R] {
 	var out []Field[R]
 	for _, t := range tables() {
@@ -26,6 +27,9 @@ func Fields[R any]() []Field[R] {
 			continue
 		}
 		for _, c := range s.columns {
+			if c.book {
+				continue
+			}
 			out = append(out, Field[R]{Heading: c.heading, Day: c.kind == asDay, Get: c.get, Set: c.set, Fill: c.filled})
 		}
 	}

@@ -273,6 +273,9 @@ func (r *reader) leftOf(t table, load *store.Load, src Source, out *Lost) error 
 	title := t.title()
 	all, heads := r.sheets[title], t.heads()
 	if all == nil || len(all.areas) == 0 {
+		if n, err := records(t, src); err != nil || n == 0 && slices.Contains(besides, title) {
+			return err // it was left out
+		}
 		out.Gone = append(out.Gone, "the whole sheet "+title)
 		return nil
 	}
@@ -287,7 +290,7 @@ func (r *reader) leftOf(t table, load *store.Load, src Source, out *Lost) error 
 	key := func(cell func(int) string) string {
 		var parts []string
 		for j, h := range heads {
-			if h.need || h.name == "From no" || title == "Wants" && (h.name == "Model" || h.name == "Job") {
+			if h.tells {
 				parts = append(parts, cell(j))
 			}
 		}

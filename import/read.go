@@ -1,6 +1,6 @@
 // Package sheet reads workbooks into records and writes records to workbooks.
 //
-// A workbook is an .xlsx or .ods file with ten sheets or a folder with ten .csv files;
+// A workbook is an .xlsx or .ods file of sheets or a folder of .csv files, one a sheet;
 // the columns are one table for both directions. Everything is read before
 // anything is taken in, and every bad cell is reported at once. A row with a
 // bad cell gives no record.

@@ -423,7 +423,7 @@ func inOrder(l *store.Load) {
 func byExcelize(t *testing.T) string {
 	t.Helper()
 	f := excelize.NewFile()
-	for _, name := range store.Sheets {
+	for _, name := range firstSheets {
 		text, err := os.ReadFile(filepath.Join(demo, strings.ToLower(name)+".csv"))
 		if err != nil {
 			t.Fatal(err)

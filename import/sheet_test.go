@@ -66,7 +66,7 @@ func TestReadDemo(t *testing.T) {
 func TestCellsKeepTheirText(t *testing.T) {
 	load, _ := mustRead(t, demo)
 	noughts, point := regexp.MustCompile(`(\.\d*?)0+(x| |$)`), regexp.MustCompile(`\.(x| |$)`)
-	for _, tab := range tables() {
+	for _, tab := range tables()[:len(firstSheets)] {
 		f, err := os.Open(filepath.Join(demo, strings.ToLower(tab.title())+".csv"))
 		if err != nil {
 			t.Fatal(err)
@@ -117,13 +117,25 @@ func (f fake) EachPlace(fn func(store.Place) error) error { return all(f.Places,
 func (f fake) EachPart(fn func(store.Part) error) error   { return all(f.Parts, fn) }
 func (f fake) EachGoes(fn func(store.Goes) error) error   { return all(f.Goes, fn) }
 func (f fake) EachDonor(fn func(store.Donor) error) error { return all(f.Donors, fn) }
-func (f fake) EachSeen(fn func(store.Seen) error) error   { return all(f.Seen, fn) }
+func (f fake) EachLook(fn func(store.Seen) error) error   { return all(f.Seen, fn) }
 func (f fake) EachBag(fn func(store.Bag) error) error     { return all(f.Bags, fn) }
 func (f fake) EachJob(fn func(store.Job) error) error     { return all(f.Jobs, fn) }
 func (f fake) EachMove(fn func(store.Entry) error) error  { return all(f.Moves.All(), fn) }
 func (f fake) EachWant(fn func(store.Want) error) error   { return all(f.Wants, fn) }
 
-var contents = cmpopts.IgnoreFields(store.Load{}, "File", "Hash", "Cell")
+func (f fake) EachNote(fn func(store.Remark) error) error          { return all(f.Notes, fn) }
+func (f fake) EachStepRow(fn func(store.Step) error) error         { return all(f.Steps, fn) }
+func (f fake) EachSign(fn func(store.SignRow) error) error         { return all(f.Signs, fn) }
+func (f fake) EachOld(fn func(store.Old) error) error              { return all(f.Old, fn) }
+func (f fake) EachCountRow(fn func(store.Count) error) error       { return all(f.Counts, fn) }
+func (f fake) EachMeasured(fn func(store.MeasuredRow) error) error { return all(f.Measured, fn) }
+func (f fake) EachMaking(fn func(store.MakingRow) error) error     { return all(f.Made, fn) }
+func (f fake) EachPaperRow(fn func(store.PaperRow) error) error    { return all(f.Papers, fn) }
+
+var contents = cmp.Options{cmpopts.IgnoreFields(store.Load{}, "File", "Hash", "Cell"), cmpopts.EquateEmpty()}
+
+// firstSheets are those that every export has.
+var firstSheets = store.Sheets[:10]
 
 func TestExportReadsBack(t *testing.T) {
 	load, _ := mustRead(t, demo)

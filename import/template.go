@@ -17,7 +17,7 @@ var columnsText string
 // does.
 const sample = "# "
 
-// Template writes a workbook with the ten sheets, their headings, rows for show and
+// Template writes a workbook with all sheets, their headings, rows for show and
 // a sheet that explains the columns, or a folder of .csv files. Nothing that exists
 // is replaced unless replace says so.
 func Template(path string, replace bool) error {
@@ -73,8 +73,17 @@ func (none) EachPlace(func(store.Place) error) error { return nil }
 func (none) EachPart(func(store.Part) error) error   { return nil }
 func (none) EachGoes(func(store.Goes) error) error   { return nil }
 func (none) EachDonor(func(store.Donor) error) error { return nil }
-func (none) EachSeen(func(store.Seen) error) error   { return nil }
+func (none) EachLook(func(store.Seen) error) error   { return nil }
 func (none) EachBag(func(store.Bag) error) error     { return nil }
 func (none) EachJob(func(store.Job) error) error     { return nil }
 func (none) EachMove(func(store.Entry) error) error  { return nil }
 func (none) EachWant(func(store.Want) error) error   { return nil }
+
+func (none) EachNote(func(store.Remark) error) error          { return nil }
+func (none) EachStepRow(func(store.Step) error) error         { return nil }
+func (none) EachSign(func(store.SignRow) error) error         { return nil }
+func (none) EachOld(func(store.Old) error) error              { return nil }
+func (none) EachCountRow(func(store.Count) error) error       { return nil }
+func (none) EachMeasured(func(store.MeasuredRow) error) error { return nil }
+func (none) EachMaking(func(store.MakingRow) error) error     { return nil }
+func (none) EachPaperRow(func(store.PaperRow) error) error    { return nil }

@@ -317,11 +317,19 @@ func rowsAgree(v *View) error {
 		v.EachPart(func(Part) error { n["Parts"]++; return nil }),
 		v.EachGoes(func(Goes) error { n["Goes"]++; return nil }),
 		v.EachDonor(func(Donor) error { n["Donors"]++; return nil }),
-		v.EachSeen(func(Seen) error { n["Seen"]++; return nil }),
+		v.EachLook(func(Seen) error { n["Seen"]++; return nil }),
 		v.EachBag(func(Bag) error { n["Bags"]++; return nil }),
 		v.EachJob(func(Job) error { n["Jobs"]++; return nil }),
 		v.EachMove(func(Entry) error { n["Moves"]++; return nil }),
-		v.EachWant(func(Want) error { n["Wants"]++; return nil }))
+		v.EachWant(func(Want) error { n["Wants"]++; return nil }),
+		v.EachNote(func(Remark) error { n["Notes"]++; return nil }),
+		v.EachStepRow(func(Step) error { n["Steps"]++; return nil }),
+		v.EachSign(func(SignRow) error { n["Signs"]++; return nil }),
+		v.EachOld(func(Old) error { n["Old"]++; return nil }),
+		v.EachCountRow(func(Count) error { n["Counts"]++; return nil }),
+		v.EachMeasured(func(MeasuredRow) error { n["Measured"]++; return nil }),
+		v.EachMaking(func(MakingRow) error { n["Made"]++; return nil }),
+		v.EachPaperRow(func(PaperRow) error { n["Papers"]++; return nil }))
 	for _, sheet := range Sheets {
 		got, e := v.Rows(sheet)
 		if err = errors.Join(err, e); got != n[sheet] {

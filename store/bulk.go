@@ -221,18 +221,23 @@ func (b *bulk) book(p *Plan) error {
 		if err := b.bag(bag, *p.states[bag.Code]); err != nil {
 			return err
 		}
-		if bag.Split == "" {
-			if err := b.enter(p.firstEntry(bag, undated), p.head.By); err != nil {
-				return err
-			}
+	}
+	by := p.head.By
+	err := p.inOrder(func(i int) error {
+		if p.packed {
+			e := p.firsts.At(i)
+			e.First = true
+			return b.enter(e, by)
 		}
+		if p.bags[i].Split != "" {
+			return nil
+		}
+		return b.enter(p.firstEntry(p.bags[i], undated), by)
+	}, func(i int) error { return b.enter(p.load.Moves.At(i), by) })
+	if err != nil {
+		return err
 	}
 	p.bags, p.states, p.load.Bags = nil, nil, nil
-	for _, i := range p.rows {
-		if err := b.enter(p.load.Moves.At(int(i)), p.head.By); err != nil {
-			return err
-		}
-	}
 	p.load.Moves = Moves{}
 	return cmp.Or(b.chunks.flush(), b.figures(b.figure))
 }

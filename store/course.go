@@ -16,11 +16,15 @@ func (v *View) EachMove(fn func(Entry) error) error {
 		return err
 	}
 	var later []Entry
+	rank, err := v.ranksOf(c)
+	if err != nil {
+		return err
+	}
 	err = v.EachEntry(func(e Entry) error {
-		switch {
-		case e.First || e.Seq < c.gone[e.Bag] || c.nowhere[e.Bag] || c.voided[e.Seq]:
+		if e.First || c.passes(e) {
 			return nil
-		case c.inOrder:
+		}
+		if e.Seq = rank(e.Seq); c.inOrder {
 			return fn(e)
 		}
 		later = append(later, e)
@@ -35,6 +39,39 @@ func (v *View) EachMove(fn func(Entry) error) error {
 	return err
 }
 
+// passes says that an entry is no movement of a workbook, nor books a bag of it in.
+func (c *course) passes(e Entry) bool {
+	return e.Seq <= c.gone[e.Bag] || c.nowhere[e.Bag] || c.voided[e.Seq]
+}
+
+// ranks counts the entries that a workbook has up to a number: what was taken back with
+// its bag leaves no hole in the numbers that it tells.
+func (v *View) ranks() (func(uint64) uint64, error) {
+	c, err := v.course()
+	if err != nil {
+		return nil, err
+	}
+	return v.ranksOf(c)
+}
+
+func (v *View) ranksOf(c *course) (_ func(uint64) uint64, err error) {
+	if len(c.gone)+len(c.nowhere)+len(c.voided) == 0 {
+		return func(seq uint64) uint64 { return seq }, err
+	}
+	if c.passed == nil {
+		err = v.EachEntry(func(e Entry) error {
+			if c.passes(e) {
+				c.passed = append(c.passed, e.Seq)
+			}
+			return nil
+		})
+	}
+	return func(seq uint64) uint64 {
+		n, _ := slices.BinarySearch(c.passed, seq+1)
+		return seq - uint64(n)
+	}, err
+}
+
 // A course is how the movements of a book run.
 type course struct {
 	n       int  // movements
@@ -44,6 +81,14 @@ type course struct {
 	gone    map[code.Code]uint64
 	nowhere map[code.Code]bool // bags that entries name and that have no record
 	voided  map[uint64]bool    // entries that were taken back and name what is not there
+	entered map[code.Code]entered
+	passed  []uint64 // numbers of entries that no workbook has, once they were asked for
+}
+
+// An entered is the entry that booked a bag in, and who did.
+type entered struct {
+	seq uint64
+	by  string
 }
 
 // course goes through the whole book for what its movements have to be gone
@@ -52,7 +97,7 @@ func (v *View) course() (*course, error) {
 	if v.run != nil {
 		return v.run, nil
 	}
-	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}, voided: map[uint64]bool{}}
+	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}, voided: map[uint64]bool{}, entered: map[code.Code]entered{}}
 	undone := map[uint64]bool{}
 	moves := map[code.Code]int{}
 	var last code.Day
@@ -61,6 +106,7 @@ func (v *View) course() (*course, error) {
 			var e struct { // of an [Entry]
 				Day    code.Day  `cbor:"3,keyasint"`
 				Bag    code.Code `cbor:"5,keyasint"`
+				By     string    `cbor:"12,keyasint"`
 				First  bool      `cbor:"13,keyasint"`
 				Undoes uint64    `cbor:"14,keyasint"`
 			}
@@ -78,6 +124,8 @@ func (v *View) course() (*course, error) {
 			case e.Undoes != 0:
 				c.gone[e.Bag] = seq
 				delete(moves, e.Bag)
+			default:
+				c.entered[e.Bag] = entered{seq, e.By}
 			}
 			return nil
 		})
@@ -144,11 +192,26 @@ func (v *View) Rows(sheet string) (int, error) {
 			return 0, err
 		}
 		return c.n, nil
-	case "Seen":
-		return v.keys(bSeen, "") - v.keys(bSeen, seenOnJob), nil
+	case "Signs":
+		return counted(v.EachSign)
+	case "Steps":
+		return counted(v.EachStepRow)
+	case "Counts":
+		return counted(v.EachCountRow)
+	case "Measured":
+		return counted(v.EachMeasured)
+	case "Made":
+		return counted(v.EachMaking)
+	case "Papers":
+		return counted(v.EachPaperRow)
 	}
 	return v.keys(map[string]string{"Models": bModel, "Places": bPlace, "Parts": bPart, "Goes": bGoes, "Donors": bDonor,
-		"Bags": bBag, "Jobs": bJob, "Wants": bWant}[sheet], ""), nil
+		"Seen": bSeen, "Bags": bBag, "Jobs": bJob, "Wants": bWant, "Old": bOld, "Notes": bNote}[sheet], ""), nil
+}
+
+func counted[T any](each func(func(T) error) error) (n int, err error) {
+	err = each(func(T) error { n++; return nil })
+	return n, err
 }
 
 // keys counts the keys that start with pre.

@@ -11,7 +11,8 @@ import (
 )
 
 // The sheets of a workbook, in the order they are read and written.
-var Sheets = []string{"Models", "Places", "Parts", "Goes", "Donors", "Seen", "Bags", "Jobs", "Moves", "Wants"}
+var Sheets = []string{"Models", "Places", "Parts", "Goes", "Donors", "Seen", "Bags", "Jobs", "Moves", "Wants",
+	"Notes", "Steps", "Signs", "Old", "Counts", "Measured", "Made", "Papers"}
 
 // A Load is what a workbook holds, read cell by cell. A field without a value
 // leaves the field of an existing record alone.
@@ -26,6 +27,15 @@ type Load struct {
 	Jobs   []Job
 	Moves  Moves
 	Wants  []Want
+	// What records keep in lists has a row an element: see whole.go.
+	Notes    []Remark
+	Steps    []Step
+	Signs    []SignRow
+	Old      []Old
+	Counts   []Count
+	Measured []MeasuredRow
+	Made     []MakingRow
+	Papers   []PaperRow
 	// Counted says that the quantities of Bags are what was counted, by bag: they
 	// become readings, and nothing else of the workbook is looked at. nil: they are
 	// what was booked in.
@@ -125,6 +135,7 @@ type Plan struct {
 	Said     []string            // what is read otherwise than it is written
 	Missing  map[string][]string // what is named and neither there nor made, by [Makes]
 	Unsaid   int                 // new bags of which nobody said how many
+	Currency string              // of a workbook that says it; a new store takes it
 
 	load    *Load
 	view    *View // nil: a store that is not there yet
@@ -139,6 +150,10 @@ type Plan struct {
 	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
 	here    comers                // what rules ask of the workbook
+	// Records that rows of other sheets need, by sheet and place: see foldIn.
+	lent     map[string]map[int]borrowed
+	numbered *numbering // nil: bags first, then movements by their days
+	firsts   Moves      // of bags that are packed and numbered: their first entries
 }
 
 // A Changed is a record of the store that a row changes, as it is and as it will be.
@@ -180,7 +195,7 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}}
+	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}, lent: map[string]map[int]borrowed{}}
 	if v == nil {
 		p.bulk = newBulk()
 		p.packer = newPacker(p.bulk, h.By)
@@ -212,10 +227,13 @@ func (p *Plan) look() error {
 	if l.Counted != nil {
 		return p.planCount()
 	}
+	if err := p.foldIn(); err != nil {
+		return err
+	}
 	for _, step := range []func() error{
 		func() error { return planSheet(p, modelKind, l.Models) },
 		func() error { return planSheet(p, placeKind, l.Places) },
-		func() error { return planSheet(p, partKind, l.Parts) },
+		p.planParts,
 		func() error { return planSheet(p, goesKind, l.Goes) },
 		func() error { return planSheet(p, donorKind, l.Donors) },
 		func() error { return planSheet(p, seenKind, l.Seen) },
@@ -223,6 +241,7 @@ func (p *Plan) look() error {
 		func() error { return planSheet(p, jobKind, l.Jobs) },
 		p.planMoves,
 		p.planWants,
+		p.planWhole,
 	} {
 		if err := step(); err != nil {
 			return err
@@ -249,12 +268,14 @@ func (p *Plan) release() {
 	}
 	if t["Moves"] != nil {
 		l.Jobs = nil
-		p.here.codes[bBag], p.here.codes[bDonor], p.here.codes[bPlace] = nil, nil, nil
+		if len(l.Notes)+len(l.Steps)+len(l.Counts)+len(l.Papers) == 0 { // which name them
+			p.here.codes[bBag], p.here.codes[bDonor], p.here.codes[bPlace] = nil, nil, nil
+		}
 	}
 }
 
 func (p *Plan) problem(sheet string, i int, heading, format string, args ...any) {
-	name, cell, value := p.load.Cell(sheet, i, heading)
+	name, cell, value := p.cell(sheet, i, heading)
 	p.Problems = append(p.Problems, Problem{Sheet: name, Cell: cell, Value: value, Problem: fmt.Sprintf(format, args...)})
 	p.tally(sheet).Refused++
 }
@@ -262,8 +283,9 @@ func (p *Plan) problem(sheet string, i int, heading, format string, args ...any)
 // planSheet sorts the records of one sheet into new, changed and same. What a
 // cell leaves empty stays as it is.
 func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
-	t := p.tally(k.sheet)
+	p.tally(k.sheet)
 	for i, rec := range recs {
+		t := p.rowTally(k.sheet, i)
 		was, now, changed, err := planned(p, k, rec)
 		switch {
 		case err != nil:
@@ -281,6 +303,22 @@ func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
 		}
 	}
 	return nil
+}
+
+// planParts refuses to make a part that is here a second name: what is booked of it would
+// stay behind.
+func (p *Plan) planParts() error {
+	for i, x := range p.load.Parts {
+		if x.Same == "" || p.view == nil || !p.view.has(bPart, x.Code) {
+			continue
+		}
+		if was, err := byCode[Part](p.view, bPart, x.Code); err != nil {
+			return err
+		} else if was.Same != x.Same {
+			p.problem("Parts", i, "Same as", "%s is a part by itself here: tinful same makes it a second name", x.Code)
+		}
+	}
+	return planSheet(p, partKind, p.load.Parts)
 }
 
 // planned is a record as it is, nil for none, and as a row makes it.
@@ -307,7 +345,7 @@ func planned[T any](p *Plan, k *kindOf[T], rec T) (was *T, now T, changed bool, 
 // whatever is wrong with it.
 func (p *Plan) refused(sheet string, i int, all []*Breach) bool {
 	for _, b := range all {
-		name, cell, value := p.load.Cell(sheet, i, b.Heading)
+		name, cell, value := p.cell(sheet, i, b.Heading)
 		said := Problem{Sheet: name, Cell: cell, Value: value, Problem: b.Error()}
 		if e, ok := errors.AsType[*Refusal](b); ok {
 			said.Kind = e.Reason.Kind
@@ -332,16 +370,20 @@ func (p *Plan) keep(rec any) {
 // planBags takes new bags in and holds those that are there against what was
 // booked in.
 func (p *Plan) planBags() error {
-	t := p.tally("Bags")
+	p.tally("Bags")
 	if p.view == nil {
 		p.bags = p.load.Bags[:0] // all are new: they are noted in place
 	}
 	for i, b := range p.load.Bags {
+		t := p.rowTally("Bags", i)
 		was, now, changed, err := planned(p, bagKind, b)
 		if err != nil {
 			return err
 		}
 		if was == nil {
+			if now.Split != "" && !p.here.split[now.Code] {
+				now.Split = "" // no movement says so
+			}
 			p.say(i, &now)
 		}
 		all := bagKind.breaches(p, was, now)
@@ -391,6 +433,7 @@ func (p *Plan) booked(old, b Bag) (out []*Breach) {
 	said("Part", b.Part != "" && b.Part != old.Part, string(old.Part), "a bag keeps its part", "")
 	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin", "")
 	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit", "")
+	said("Split from", b.Split != "" && b.Split != old.Split, string(old.Split), "what it was split from stays", "")
 	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays", "")
 	return out
 }
@@ -421,7 +464,14 @@ func (p *Plan) planMoves() error {
 		return err
 	}
 	order := p.newMoves(have)
-	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(p.load.Moves.rows[a].day, p.load.Moves.rows[b].day) })
+	p.numberAll(order)
+	slices.SortStableFunc(order, func(a, b int32) int {
+		x, y := &p.load.Moves.rows[a], &p.load.Moves.rows[b]
+		if x.day != y.day || p.numbered == nil {
+			return cmp.Compare(x.day, y.day)
+		}
+		return cmp.Compare(x.seq, y.seq)
+	})
 	if p.view == nil && !p.load.Moves.shifts() {
 		p.packBags(order)
 		return nil
@@ -431,7 +481,10 @@ func (p *Plan) planMoves() error {
 	first := p.firstDays(order)
 	for i := range p.bags {
 		p.states[p.bags[i].Code] = &slab[i]
-		if b := &p.bags[i]; !p.startNew(*b, p.number(i), first) {
+		b := &p.bags[i]
+		if b.Split != "" {
+			slab[i] = start(*b)
+		} else if !p.startNew(*b, p.bagNumber(i), first) {
 			p.problem("Bags", i, "Quantity", "bag %s cannot begin like this", b.Code)
 		}
 	}
@@ -439,7 +492,7 @@ func (p *Plan) planMoves() error {
 	for _, i := range order {
 		before := t.Refused
 		e := p.load.Moves.At(int(i))
-		e.Seq, e.By = p.number(begun+len(p.rows)), or(e.By, p.head.By) // as it will stand in the book
+		e.Seq, e.By = p.rowNumber(i, begun+len(p.rows)), or(e.By, p.head.By) // as it will stand in the book
 		p.move(int(i), e)
 		if t.Refused > before {
 			t.Refused = before + 1
@@ -465,7 +518,7 @@ func (p *Plan) packBags(order []int32) {
 	for i := range p.bags {
 		bag := p.bags[i]
 		e := p.firstEntry(bag, undated)
-		e.Seq = p.number(i)
+		e.Seq = p.bagNumber(i)
 		st, err := fold(start(bag), e)
 		if err != nil {
 			p.problem("Bags", i, "Quantity", "%v", err)
@@ -473,9 +526,13 @@ func (p *Plan) packBags(order []int32) {
 		}
 		p.states[bag.Code] = &st
 		for _, k := range rows[from[i]:from[i+1]] {
-			st = p.packMove(st, int(order[k]), p.number(len(p.bags)+int(k)))
+			st = p.packMove(st, int(order[k]), p.rowNumber(order[k], len(p.bags)+int(k)))
 		}
 		delete(p.states, bag.Code)
+		if p.numbered != nil {
+			p.firsts.Add(e)
+			e = Entry{} // it is entered when it is its turn
+		}
 		p.packer.bag(bag, st, e)
 	}
 	p.states = nil
@@ -580,7 +637,53 @@ func (p *Plan) firstEntry(b Bag, undated map[code.Code]code.Day) Entry {
 	if day == 0 {
 		day = undated[b.Code]
 	}
-	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, First: true}
+	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, By: b.By, First: true}
+}
+
+// bagNumber is the number of the entry that books a new bag in.
+func (p *Plan) bagNumber(i int) uint64 {
+	if p.numbered != nil {
+		return p.numbered.bags[i]
+	}
+	return p.number(i)
+}
+
+// rowNumber is the number of a row of Moves, which is the nth that is entered.
+func (p *Plan) rowNumber(row int32, nth int) uint64 {
+	if p.numbered != nil {
+		return p.numbered.rows[row]
+	}
+	return p.number(nth)
+}
+
+// inOrder calls bag with the place of every new bag that is booked in, and row with the
+// rows of Moves, in the order of their numbers.
+func (p *Plan) inOrder(bag func(i int) error, row func(i int) error) error {
+	if p.numbered == nil {
+		for i := range p.bags {
+			if err := bag(i); err != nil {
+				return err
+			}
+		}
+		for _, i := range p.rows {
+			if err := row(int(i)); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	for _, what := range p.numbered.order {
+		var err error
+		if what >= 0 {
+			err = bag(int(what))
+		} else {
+			err = row(int(^what))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // number is the number the i-th entry of the workbook will have: all of the
@@ -821,9 +924,10 @@ func (p *Plan) planWants() error {
 	nth := map[string]int64{}
 	l := p.load
 	for i := range l.Wants {
-		k := string(keyWant(Want{Date: l.Wants[i].Date, Part: l.Wants[i].Part, Model: l.Wants[i].Model, Job: l.Wants[i].Job}))
-		l.Wants[i].Nth = nth[k]
-		nth[k]++
+		w := &l.Wants[i]
+		k := string(keyWant(Want{Date: w.Date, Part: w.Part, Model: w.Model, Job: w.Job}))
+		w.Nth = max(w.Nth, nth[k])
+		nth[k] = w.Nth + 1
 	}
 	return planSheet(p, wantKind, l.Wants)
 }
@@ -845,22 +949,16 @@ func (t *Tx) TakeIn(p *Plan) error {
 		if err := t.Put(b); err != nil {
 			return err
 		}
-		if b.Split != "" {
-			continue
-		}
-		if err := t.Enter(p.firstEntry(b, undated)); err != nil {
-			return err
-		}
 	}
 	for _, b := range p.changed {
 		if err := t.Put(b); err != nil {
 			return err
 		}
 	}
-	for _, i := range p.rows {
-		if err := t.Enter(p.load.Moves.At(int(i))); err != nil {
-			return err
+	return p.inOrder(func(i int) error {
+		if p.bags[i].Split != "" {
+			return nil
 		}
-	}
-	return nil
+		return t.Enter(p.firstEntry(p.bags[i], undated))
+	}, func(i int) error { return t.Enter(p.load.Moves.At(i)) })
 }

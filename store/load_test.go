@@ -166,7 +166,7 @@ func contents(t *testing.T, s *Store) (out []string) {
 		return errors.Join(
 			v.EachModel(func(x Model) error { add(x); return nil }), v.EachPlace(func(x Place) error { add(x); return nil }),
 			v.EachPart(func(x Part) error { x.Dims, x.Marks = nil, nil; add(x.Code); return nil }), v.EachGoes(func(x Goes) error { x.PerBody = nil; add(x); return nil }),
-			v.EachDonor(func(x Donor) error { add(x); return nil }), v.EachSeen(func(x Seen) error { add(x); return nil }),
+			v.EachDonor(func(x Donor) error { add(x); return nil }), v.EachLook(func(x Seen) error { add(x); return nil }),
 			v.EachBag(func(x Bag) error { add(x); return nil }), v.EachJob(func(x Job) error { add(x); return nil }), v.EachWant(func(x Want) error { add(x); return nil }),
 			v.EachMove(func(e Entry) error { e.Seq, e.Booking = 0, 0; add(e); return nil }))
 	})

@@ -20,16 +20,17 @@ type comers struct {
 	tray  map[code.Code]bool                // of places
 	open  map[code.Code][]code.Code         // open jobs by place, those of the store with them
 	stirs map[code.Code]bool                // bags that a movement brings pieces into
+	split map[code.Code]bool                // and those that are split off or joined to
 }
 
 // gather notes what the workbook brings.
 func (p *Plan) gather() error {
 	l, h := p.load, &p.here
-	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]map[dim.Field]int64{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}}
+	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]map[dim.Field]int64{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}, map[code.Code]bool{}}
 	for _, m := range l.Moves.rows {
 		switch m.what {
 		case Split, Joined:
-			h.stirs[code.Code(l.Moves.texts[m.to])] = true
+			h.stirs[code.Code(l.Moves.texts[m.to])], h.split[code.Code(l.Moves.texts[m.to])] = true, true
 		case In, Found, Corrected:
 			h.stirs[code.Code(l.Moves.texts[m.bag])] = true
 		}

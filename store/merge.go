@@ -12,6 +12,9 @@ func merge[T any](old, rec T) (T, bool) {
 	changed := false
 	for i := range r.NumField() {
 		f := r.Field(i)
+		if r.Type().Field(i).Tag.Get("merge") == "-" {
+			continue
+		}
 		if f.IsZero() || f.Kind() == reflect.Slice && f.Len() == 0 || reflect.DeepEqual(f.Interface(), o.Field(i).Interface()) {
 			continue
 		}
@@ -35,7 +38,7 @@ func mergeMap(into, from reflect.Value) bool {
 		c.SetMapIndex(k, x)
 	}
 	for k, x := range from.Seq2() {
-		if was := c.MapIndex(k); !was.IsValid() || !was.Equal(x) {
+		if was := c.MapIndex(k); !was.IsValid() || !reflect.DeepEqual(was.Interface(), x.Interface()) {
 			c.SetMapIndex(k, x)
 			changed = true
 		}
@@ -44,11 +47,11 @@ func mergeMap(into, from reflect.Value) bool {
 	return changed
 }
 
-// KeepUntold gives now the fields of was that stand in no column of a workbook.
+// KeepUntold gives now the fields of was that no flag of add and edit gives.
 func KeepUntold[T any](was T, now *T) {
 	o, n := reflect.ValueOf(was), reflect.ValueOf(now).Elem()
 	for i := range o.NumField() {
-		if o.Type().Field(i).Tag.Get("sheet") == "-" {
+		if o.Type().Field(i).Tag.Get("flag") == "-" {
 			n.Field(i).Set(o.Field(i))
 		}
 	}

@@ -1,11 +1,10 @@
 package store
 
-import "cmp"
-
 // parcels is how many records, or bags, go to the packer together.
 const parcels = 128
 
-// A parcel is a new bag with its balance and the entry that books it in.
+// A parcel is a new bag with its balance and the entry that books it in, the zero Entry
+// where that is entered later.
 type parcel struct {
 	bag   Bag
 	state State
@@ -59,7 +58,11 @@ func (b *bulk) unload(x *batch, by string) error {
 	}
 	for i := range x.bags {
 		k := &x.bags[i]
-		if err := cmp.Or(b.bag(k.bag, k.state), b.enter(k.in, by)); err != nil {
+		err := b.bag(k.bag, k.state)
+		if err == nil && k.in.What != 0 {
+			err = b.enter(k.in, by)
+		}
+		if err != nil {
 			return err
 		}
 	}

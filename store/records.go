@@ -11,8 +11,8 @@ import (
 // given here; a key is never given a second meaning, and a field that is
 // removed leaves its number unused. Days are days since 1970-01-01, money is
 // in cents, lengths, angles and masses are as in package dim. A field tagged
-// sheet:"-" has no column in a workbook: whoever fills a record anew from its
-// columns takes it over with [KeepUntold].
+// flag:"-" is given by no flag of add and edit: whoever fills a record anew from
+// flags takes it over with [KeepUntold].
 
 // A Part is a kind of part: one design, one drawing, one thread, one hand.
 type Part struct {
@@ -32,12 +32,12 @@ type Part struct {
 	Hazard   string               `cbor:"14,keyasint,omitempty"`
 	Note     string               `cbor:"15,keyasint,omitempty"`
 	// Same is the part this code was joined to: a second name of one part.
-	Same code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
+	Same code.Code `cbor:"16,keyasint,omitempty" flag:"-"`
 	// Readings say how measures in Dims were come by.
-	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
+	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" flag:"-"`
 	// CountFirst puts the part into the first class of what is counted, whatever
 	// it is worth: set by hand for what cannot be bought.
-	CountFirst bool `cbor:"20,keyasint,omitempty" sheet:"-"`
+	CountFirst bool `cbor:"20,keyasint,omitempty" flag:"-"`
 	// Of a panel of covering, and of a sheet: see [View.PanelOf] and [View.SheetOf].
 	Runs   string     `cbor:"21,keyasint,omitempty"` // along which side the grain runs, one of Sides; length where empty
 	Up     string     `cbor:"22,keyasint,omitempty"` // which side stands upright on the camera, one of Sides; length where empty
@@ -99,14 +99,14 @@ type Bag struct {
 	Booked   code.Day    `cbor:"14,keyasint,omitempty"`
 	Note     string      `cbor:"15,keyasint,omitempty"`
 	// Split is the bag this one was split from, empty for a bag booked in.
-	Split code.Code `cbor:"16,keyasint,omitempty" sheet:"-"`
+	Split code.Code `cbor:"16,keyasint,omitempty" flag:"-"`
 	// Readings are measures taken of the pieces in this bag.
-	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" sheet:"-"`
+	Readings map[dim.Field]Reading `cbor:"17,keyasint,omitempty" flag:"-"`
 	// Of what was made here: what it was made from, the bag or part it was made
 	// after, and the minutes that all of it took.
-	Material string    `cbor:"18,keyasint,omitempty" sheet:"-"`
-	Pattern  code.Code `cbor:"19,keyasint,omitempty" sheet:"-"`
-	Minutes  int64     `cbor:"20,keyasint,omitempty" sheet:"-"`
+	Material string    `cbor:"18,keyasint,omitempty" flag:"-"`
+	Pattern  code.Code `cbor:"19,keyasint,omitempty" flag:"-"`
+	Minutes  int64     `cbor:"20,keyasint,omitempty" flag:"-"`
 	// Of a sheet, an offcut, a panel or a pattern: its own width, length and
 	// thickness where it is not as large as its part, and what is not to be used.
 	Dims    map[dim.Field]int64 `cbor:"21,keyasint,omitempty"`
@@ -114,6 +114,10 @@ type Bag struct {
 	Flaws   []dim.Spot          `cbor:"23,keyasint,omitempty"`
 	Stretch string              `cbor:"24,keyasint,omitempty"` // along and across the grain: see [ParseStretch]
 	Whole   string              `cbor:"25,keyasint,omitempty"` // how it came off, one of WholeWords
+	// Entry and By are of the entry that booked it in, as a workbook tells them: see
+	// [View.Entered]. A record has neither.
+	Entry uint64 `cbor:"-" merge:"-" flag:"-"`
+	By    string `cbor:"-" merge:"-" flag:"-"`
 }
 
 // A Model is a variant of a camera, a shutter or a lens that can be told from
@@ -175,12 +179,12 @@ type Donor struct {
 	Booked    code.Day    `cbor:"18,keyasint,omitempty"`
 	Note      string      `cbor:"19,keyasint,omitempty"`
 	// Frozen is the day on which the price was shared among the bags for good,
-	// Carcass the share of what stayed in the body. No sheet has them.
-	Frozen  code.Day    `cbor:"20,keyasint,omitempty" sheet:"-"`
-	Carcass *code.Cents `cbor:"21,keyasint,omitempty" sheet:"-"`
+	// Carcass the share of what stayed in the body.
+	Frozen  code.Day    `cbor:"20,keyasint,omitempty" flag:"-"`
+	Carcass *code.Cents `cbor:"21,keyasint,omitempty" flag:"-"`
 	// Signs are what the history was told by; Why is what it was bought for.
-	Signs []string `cbor:"23,keyasint,omitempty" sheet:"-"`
-	Why   string   `cbor:"24,keyasint,omitempty" sheet:"-"`
+	Signs []string `cbor:"23,keyasint,omitempty" flag:"-"`
+	Why   string   `cbor:"24,keyasint,omitempty" flag:"-"`
 }
 
 // Paid is price and post of a parts camera, 0 where neither is noted.
@@ -229,8 +233,8 @@ type Job struct {
 	Opened      code.Day    `cbor:"14,keyasint,omitempty"`
 	Closed      code.Day    `cbor:"15,keyasint,omitempty"`
 	Note        string      `cbor:"16,keyasint,omitempty"`
-	History     string      `cbor:"20,keyasint,omitempty" sheet:"-"` // one of Histories
-	Lines       []JobLine   `cbor:"21,keyasint,omitempty" sheet:"-"` // of the estimate, as they were typed
+	History     string      `cbor:"20,keyasint,omitempty" flag:"-"` // one of Histories
+	Lines       []JobLine   `cbor:"21,keyasint,omitempty" flag:"-"` // of the estimate, as they were typed
 }
 
 // A JobLine is a line of an estimate: what is to be done, and what it is to cost.

@@ -19,7 +19,7 @@ var partKind = &kindOf[Part]{
 	names: func(p Part, name func(string, string, code.Code)) {
 		name("Twin", bPart, p.Twin)
 		name("Mirror", bPart, p.Mirror)
-		name("", bPart, p.Same)
+		name("Same as", bPart, p.Same)
 		for _, c := range p.Holds {
 			name("Holds", bPart, c)
 		}
@@ -269,7 +269,7 @@ var seenKind = &kindOf[Seen]{
 	rows: func(s Seen) []Row { return []Row{{bSeenByPart, keySeenByPart(s), []byte(s.Seen)}} },
 	names: func(s Seen, name func(string, string, code.Code)) {
 		name("Donor", bDonor, s.Donor)
-		name("", bJob, s.Job)
+		name("Job", bJob, s.Job)
 		name("Part", bPart, s.Part)
 	},
 	rules: []rule[Seen]{oneOf("Seen", SeenWords, func(s Seen) string { return s.Seen })},

@@ -22,11 +22,12 @@ import (
 // was handed to.
 type View struct {
 	tx      *bolt.Tx
-	pending []Entry // entries of a booking in the making
-	run     *course // of the movements, once it was asked for in a reading transaction
-	memo    *memo   // of a store that is open for questions
-	books   bool    // it is of a booking, which looks at a balance several times
-	balance *State  // the last one that a booking looked at or wrote
+	pending []Entry   // entries of a booking in the making
+	run     *course   // of the movements, once it was asked for in a reading transaction
+	few     *sideRows // what few records have beside their columns, likewise
+	memo    *memo     // of a store that is open for questions
+	books   bool      // it is of a booking, which looks at a balance several times
+	balance *State    // the last one that a booking looked at or wrote
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
@@ -590,16 +591,6 @@ func (v *View) EachGoes(fn func(Goes) error) error { return each(v, bGoes, fn) }
 
 // EachDonor calls fn for every donor, in order of codes.
 func (v *View) EachDonor(fn func(Donor) error) error { return each(v, bDonor, fn) }
-
-// EachSeen calls fn for every observation on a donor, in order of donor and part.
-func (v *View) EachSeen(fn func(Seen) error) error {
-	return v.EachLook(func(s Seen) error {
-		if s.Job != "" {
-			return nil
-		}
-		return fn(s)
-	})
-}
 
 // EachLook calls fn for every observation, in order of camera and part: on
 // donors, and on customers' cameras, which have a Job.

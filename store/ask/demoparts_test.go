@@ -326,7 +326,15 @@ func namesAll(t *testing.T, k *Picked, p Pick) error {
 			need("a statement", models, g.Model)
 			return nil
 		}),
-		k.EachSeen(func(s store.Seen) error {
+		k.EachOld(func(o store.Old) error { need("a piece", jobs, o.Job); need("a piece", parts, o.Part); return nil }),
+		k.EachSign(func(s store.SignRow) error { need("a sign", donors, s.Donor); return nil }),
+		k.EachMeasured(func(m store.MeasuredRow) error { need("a reading", parts, m.Part); return nil }),
+		k.EachStepRow(func(s store.Step) error {
+			need("a step", map[string]map[code.Code]bool{"donor": donors, "job": jobs}[s.Kind], s.Camera)
+			return nil
+		}),
+		k.EachLook(func(s store.Seen) error {
+			need("what was seen", jobs, s.Job)
 			need("what was seen", parts, s.Part)
 			need("what was seen", donors, s.Donor)
 			return nil

@@ -341,7 +341,7 @@ func (m *monthly) after() {
 // late says what an entry did to a month that was handed over, empty for nothing.
 func (m *monthly) late(e store.Entry, last uint64, end code.Day) string {
 	if e.Undoes == 0 {
-		if e.Day <= end {
+		if e.Day <= end && e.Seq > last { // an import's booking may have some from before
 			return e.What.String()
 		}
 		return ""

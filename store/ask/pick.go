@@ -227,9 +227,10 @@ func (k *Picked) EachDonor(fn func(store.Donor) error) error {
 	return k.View.EachDonor(only(func(d store.Donor) bool { return k.donors[d.Code] }, fn))
 }
 
-// EachSeen calls fn for what was seen of the parts that were picked, on those donors.
-func (k *Picked) EachSeen(fn func(store.Seen) error) error {
-	return k.View.EachSeen(only(func(s store.Seen) bool { return k.picked[s.Part] && k.donors[s.Donor] }, fn))
+// EachLook calls fn for what was seen of the parts that were picked, on those donors and
+// the cameras of those jobs.
+func (k *Picked) EachLook(fn func(store.Seen) error) error {
+	return k.View.EachLook(only(func(s store.Seen) bool { return k.picked[s.Part] && (k.donors[s.Donor] || k.jobs[s.Job]) }, fn))
 }
 
 // EachBag calls fn for the bags that were picked, and those that share pieces with
@@ -252,6 +253,46 @@ func (k *Picked) EachMove(fn func(store.Entry) error) error {
 func (k *Picked) EachWant(fn func(store.Want) error) error {
 	return k.View.EachWant(only(func(w store.Want) bool { return k.picked[w.Part] }, fn))
 }
+
+// EachNote calls fn for the remarks on what was picked or is named.
+func (k *Picked) EachNote(fn func(store.Remark) error) error {
+	return k.View.EachNote(only(func(n store.Remark) bool {
+		return map[string]set{"part": k.parts, "bag": k.bags, "donor": k.donors, "job": k.jobs, "place": k.places}[n.Kind][n.Code]
+	}, fn))
+}
+
+// EachStepRow calls fn for the steps of the cameras that are named.
+func (k *Picked) EachStepRow(fn func(store.Step) error) error {
+	return k.View.EachStepRow(only(func(s store.Step) bool {
+		return s.Kind == "donor" && k.donors[s.Camera] || s.Kind == "job" && k.jobs[s.Camera]
+	}, fn))
+}
+
+// EachSign calls fn for the signs of the donors that are named.
+func (k *Picked) EachSign(fn func(store.SignRow) error) error {
+	return k.View.EachSign(only(func(s store.SignRow) bool { return k.donors[s.Donor] }, fn))
+}
+
+// EachOld calls fn for the customers' pieces of the jobs and parts that are named.
+func (k *Picked) EachOld(fn func(store.Old) error) error {
+	return k.View.EachOld(only(func(o store.Old) bool { return k.jobs[o.Job] && (o.Part == "" || k.parts[o.Part]) }, fn))
+}
+
+// EachCountRow calls fn for nothing: a count is of whole places.
+func (k *Picked) EachCountRow(func(store.Count) error) error { return nil }
+
+// EachMeasured calls fn for the readings of what was picked or is named.
+func (k *Picked) EachMeasured(fn func(store.MeasuredRow) error) error {
+	return k.View.EachMeasured(only(func(m store.MeasuredRow) bool { return k.parts[m.Part] || k.bags[m.Bag] }, fn))
+}
+
+// EachMaking calls fn for the bags that were picked.
+func (k *Picked) EachMaking(fn func(store.MakingRow) error) error {
+	return k.View.EachMaking(only(func(m store.MakingRow) bool { return k.bags[m.Bag] }, fn))
+}
+
+// EachPaperRow calls fn for nothing: the workshop's papers are of the whole of it.
+func (k *Picked) EachPaperRow(func(store.PaperRow) error) error { return nil }
 
 // names notes a code that a record names: where it is new, look reads what the record
 // of it names in turn.

@@ -38,6 +38,20 @@ func Parse(f Field, class, text string) (n int64, word string, err error) {
 	return parse(f, class, text, "")
 }
 
+// Bare reads what [Format] wrote, whatever its class could be.
+func Bare(f Field, text string) (int64, error) {
+	i := Of(f)
+	v, err := i.read(strings.Join(strings.Fields(text), " "), "")
+	if err != nil {
+		return 0, err
+	}
+	n, ok := round(v, i.scale())
+	if !ok {
+		return 0, fmt.Errorf("%s %q is %w", i.name, text, ErrNoMeasure)
+	}
+	return n, nil
+}
+
 // ParseInch reads a cell of a column in inches: as [Parse] does, but a bare
 // number is inches.
 func ParseInch(f Field, class, text string) (int64, string, error) {
