@@ -289,7 +289,8 @@ func (p *Plan) planOld() error {
 				return x.Part == o.Part && x.Piece == o.Piece && x.Quantity == o.Quantity && x.Why == o.Why && x.Day == o.Day
 			})
 			if o.Nth = last[o.Job] + 1; at >= 0 {
-				o.Nth, had[o.Job] = had[o.Job][at].Nth, slices.Delete(had[o.Job], at, at+1)
+				o.Nth = had[o.Job][at].Nth
+				had[o.Job] = slices.Delete(had[o.Job], at, at+1)
 			}
 		}
 		last[o.Job] = max(last[o.Job], o.Nth)
@@ -395,7 +396,8 @@ func (p *Plan) planNotes() error {
 		if n.Nth == 0 {
 			at := slices.IndexFunc(had[of], func(x Remark) bool { return x.Text == n.Text && (n.Day == 0 || x.Day == n.Day) })
 			if n.Nth = last[of] + 1; at >= 0 {
-				n.Nth, had[of] = had[of][at].Nth, slices.Delete(had[of], at, at+1)
+				n.Nth = had[of][at].Nth
+				had[of] = slices.Delete(had[of], at, at+1)
 			}
 		}
 		last[of] = max(last[of], n.Nth)
