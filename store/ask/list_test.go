@@ -59,7 +59,7 @@ func TestListsHoldWhatTheBookHolds(t *testing.T) {
 		agrees(t, "what is free", got, want)
 
 		want, got = map[string]int64{}, map[string]int64{}
-		if err := v.EachSeen(func(s store.Seen) error { want[fmt.Sprint(s.Donor, s.Part, s.Seen)]++; return nil }); err != nil {
+		if err := v.EachLook(func(s store.Seen) error { want[fmt.Sprint(s.Donor, s.Part, s.Seen)]++; return nil }); err != nil {
 			return err
 		}
 		for _, r := range grid.Rows {
