@@ -48,6 +48,7 @@ func oddsOf(c *call) error {
 			q.Part = p.Code
 		}
 		q.Missing = q.Part == "" && !c.JSON() && !c.Bool("all")
+		q.Brief = q.Missing && q.Model == ""
 		out, err = ask.Odds(v, q)
 		return err
 	})

@@ -151,16 +151,3 @@ func (v *View) FirstDay() code.Day {
 
 // firstEntries is how many entries are looked at for the day the book begins.
 const firstEntries = 64
-
-// LatestEntries calls fn for at least the last n entries of the book, fewer where
-// it has fewer, in no order.
-func (v *View) LatestEntries(n int, fn func(Entry) error) error {
-	c := v.cursor(bEntry)
-	for k, x := c.last(); k != nil && n > 0; k, x = c.prev() {
-		err := unchunk(k, x, 0, func(e Entry) error { n--; return fn(e) })
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}

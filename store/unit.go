@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/store/code"
@@ -66,20 +67,17 @@ func (v *View) UnitDoubt(b Bag) (Reasons, error) {
 // Drawn is how many pieces of a part were booked in from a parts camera, and in
 // which bags.
 func (v *View) Drawn(part, donor code.Code) (n int64, bags []code.Code, err error) {
-	for _, c := range v.BagsOf(part) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return 0, nil, err
+	lines, err := v.LinesOf(part)
+	for _, l := range lines {
+		if l.Origin != string(donor) || err != nil {
+			continue
 		}
-		st, err := v.State(c)
-		if err != nil {
-			return 0, nil, err
-		}
-		if b.Origin == string(donor) && st.BookedIn > 0 {
-			n, bags = n+st.BookedIn, append(bags, c)
+		var st State
+		if st, err = v.State(l.Bag); st.BookedIn > 0 {
+			n, bags = n+st.BookedIn, append(bags, l.Bag)
 		}
 	}
-	return n, bags, nil
+	return n, bags, err
 }
 
 // PerCamera is how many pieces of a part one camera holds, its shutter and lens with
@@ -131,12 +129,11 @@ func (v *View) Within(cam Camera) ([]code.Code, error) {
 
 // Belongs says whether a statement means that the part sits in that model.
 func (g Goes) Belongs() bool {
-	for _, d := range g.Degrees {
-		if d != "direct" && d != "matched" && d != "unit" {
-			return false
-		}
-	}
-	return len(g.Degrees) > 0
+	return len(g.Degrees) > 0 && !slices.ContainsFunc(g.Degrees, func(d string) bool { return !belongs(d) })
+}
+
+func belongs(degree string) bool {
+	return degree == "direct" || degree == "matched" || degree == "unit"
 }
 
 // Kinds of a reason that says that a unit lacks pieces, or that nobody knows.

@@ -427,6 +427,31 @@ func (v *View) LooksOf(part code.Code) []Seen {
 	return out
 }
 
+// EachLooked calls fn for every observation, as [View.LooksOf] has them, in order of
+// part and camera. It reads no records.
+func (v *View) EachLooked(fn func(Seen) error) error {
+	var part code.Code
+	return v.scan(bSeenByPart, nil, func(k, x []byte) error {
+		p, camera, _ := bytes.Cut(k, []byte{0})
+		if string(p) != string(part) {
+			part = code.Code(p)
+		}
+		s := Seen{Part: part, Seen: seenWord(x)}
+		s.Donor, s.Job = cameraSeen(string(camera))
+		return fn(s)
+	})
+}
+
+// seenWord is a word of what was seen, the same text for each of those there are.
+func seenWord(x []byte) string {
+	for _, w := range SeenWords {
+		if w == string(x) {
+			return w
+		}
+	}
+	return string(x)
+}
+
 // WantsOf lists the wants of a part, WantsFor those of a job.
 func (v *View) WantsOf(part code.Code) ([]Want, error) { return v.wants(bWantByPart, part) }
 

@@ -25,7 +25,7 @@ func Common(s *Screen, out ask.OddsAnswer, all bool) {
 	for _, c := range list {
 		s.Println(Hang(fmt.Sprintf("%s %s: %s.", c.Part, c.Name, c.Why), s.Columns(), 4))
 	}
-	if n := len(out.Common) - len(list); n > 0 {
+	if n := len(out.Common) - len(list) + out.More; n > 0 {
 		s.Printf("%s more missing somewhere, %d never\n", Many(n, "part"), out.Never)
 	} else {
 		s.Printf("%s never missing\n", Many(out.Never, "part"))

@@ -31,6 +31,9 @@ type CommonPart struct {
 func (o *oddser) common(out *OddsAnswer) {
 	lots, bodies := o.lots()
 	list, never := odds.Commonly(lots)
+	if o.q.Brief && len(list) > MostCommon {
+		list, out.More = list[:MostCommon], len(list)-MostCommon
+	}
 	out.Common, out.Never, out.Bodies = make([]CommonPart, 0, len(list)), never, int64(bodies)
 	present, looked := int64(0), int64(0)
 	for _, l := range lots {

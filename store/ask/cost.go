@@ -156,8 +156,10 @@ func (c *costing) carcass() {
 
 // holdings are what should still be in the camera.
 func (c *costing) holdings() (list []holder) {
-	holdings(c.v, []store.Donor{c.d}, true, func(h holder) {
-		if h.donor.Code == c.d.Code {
+	o := newLooking(c.v)
+	newInsides(o).of(&c.d, func(part code.Code, s source, seen string, taken int64) {
+		if h := s.holder(o, part, seen, taken); h.left > 0 {
+			h.part = part
 			list = append(list, h)
 		}
 	})
@@ -168,22 +170,23 @@ func (c *costing) holdings() (list []holder) {
 // it is there and works. A part of a unit that is in it counts with the unit.
 func (c *costing) stillIn(holds []holder) int64 {
 	inUnit := map[code.Code]bool{}
-	for _, h := range holds {
-		if p, err := c.v.Part(h.part); err == nil {
-			for _, held := range p.Holds {
-				inUnit[held] = true
-			}
+	value := make([]*code.Cents, len(holds))
+	for i, h := range holds {
+		p := c.v.part(h.part)
+		value[i] = p.Value
+		for _, held := range p.Holds {
+			inUnit[held] = true
 		}
 	}
 	sum, guessed := 0.0, 0
-	for _, h := range holds {
-		if h.value == nil || inUnit[h.part] {
+	for i, h := range holds {
+		if value[i] == nil || inUnit[h.part] {
 			continue
 		}
 		if !h.chance.Basis.Observed() {
 			guessed++
 		}
-		sum += float64(*h.value) * float64(h.left) * h.chance.Mid * float64(worksBy(cmp.Or(h.grade(), "usable"))) / cost.Sure
+		sum += float64(*value[i]) * float64(h.left) * h.chance.Mid * float64(worksBy(cmp.Or(h.grade(), "usable"))) / cost.Sure
 	}
 	if guessed > 0 {
 		c.note("what stays in the body is a guess for %d of its parts: nobody looked for them in a camera of this model and history", guessed)

@@ -163,7 +163,7 @@ func (o *looking) offered(p store.Part, offer Offer) holder {
 	d := store.Donor{Code: offer.Code, Model: offer.Model, History: offer.History, Owner: store.Own, State: "whole"}
 	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
 		if (g.Model == d.Model || holds(o.v, d.Camera(), g.Model)) && g.Belongs() {
-			return source{&d, &g, true}.holder(o, p, "", 0)
+			return source{&d, perBody(g), true}.holder(o, p.Code, "", 0)
 		}
 	}
 	return holder{}

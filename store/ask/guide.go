@@ -152,7 +152,7 @@ func guideLine(v *reader, s Subject, part, model code.Code) (GuideLine, bool) {
 // outOf counts the pieces of a part that came off a camera.
 func outOf(v *reader, ref store.Ref, part code.Code) (n int64) {
 	if ref.Kind == "donor" {
-		return takenFrom(v, part)[string(ref.Code)]
+		return takenFrom(v, func(origin string) bool { return origin == string(ref.Code) }, part)[string(ref.Code)]
 	}
 	for _, s := range got2(v, v.StepsOf, ref.Kind, ref.Code) {
 		for _, o := range s.Off {

@@ -21,8 +21,7 @@ type holder struct {
 	chance odds.Chance
 	group  group // of bodies nobody looked at: they share one rate
 	why    string
-	part   code.Code   // set where several parts are asked for at once
-	value  *code.Cents // of one piece, likewise
+	part   code.Code // set where several parts are asked for at once
 }
 
 func (h holder) grade() string {
@@ -61,34 +60,44 @@ func openingCost(d store.Donor) code.Cents {
 // unstripped says that something may still be taken out of a parts camera.
 func unstripped(d store.Donor) bool { return d.State != "stripped" && d.State != "shell" }
 
-// A source is where a part may come from: a donor and the statement that says
-// the part belongs there, if there is one.
+// A source is where a part may come from: a donor, and how many pieces of it the
+// statement names that says the part belongs there, if there is one.
 type source struct {
 	donor *store.Donor
-	goes  *store.Goes
+	per   int64 // 1 where nobody said
 	said  bool
+}
+
+func perBody(g store.Goes) int64 {
+	if g.PerBody == nil {
+		return 1
+	}
+	return *g.PerBody
 }
 
 // holders lists the parts cameras not yet stripped that should hold a part,
 // and those that were looked at and lack it.
 func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked) {
-	all := o.sources(p)
+	all := o.sources(p, func(d *store.Donor) bool { return unstripped(*d) && store.MayHave(d.Owner, owner) })
 	looked := map[code.Code]string{}
 	for _, l := range o.v.SeenOf(p.Code) {
 		looked[l.Donor] = l.Seen
 	}
-	// A unit that was taken out whole took the part along.
-	taken := takenFrom(o.v, append(o.v.UnitsWith(p.Code), p.Code)...)
-	for _, s := range all {
-		if !unstripped(*s.donor) || !store.MayHave(s.donor.Owner, owner) {
-			continue
+	var taken map[string]int64
+	if len(all) > 0 {
+		// A unit that was taken out whole took the part along.
+		mine := func(origin string) bool {
+			return slices.ContainsFunc(all, func(s source) bool { return string(s.donor.Code) == origin })
 		}
+		taken = takenFrom(o.v, mine, append(o.v.UnitsWith(p.Code), p.Code)...)
+	}
+	for _, s := range all {
 		seen := looked[s.donor.Code]
-		if seen == "missing" || seen == "replaced" {
+		if lacking(seen) {
 			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
 			continue
 		}
-		if h := s.holder(o, p, seen, taken[string(s.donor.Code)]); h.left > 0 {
+		if h := s.holder(o, p.Code, seen, taken[string(s.donor.Code)]); h.left > 0 {
 			list = append(list, h)
 		}
 	}
@@ -99,26 +108,38 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 	return list, lacks
 }
 
-// holder works out what a source should still hold after so many were taken,
-// and how likely. What was seen is there; what was not looked at is there by its
-// odds, if a statement says that it belongs there.
-func (s source) holder(o *looking, p store.Part, seen string, taken int64) holder {
-	h := holder{donor: *s.donor, seen: ways.Present, why: "seen present", left: 1, chance: odds.Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
+// lacking says that a part which was seen so on a camera does not come out of it.
+func lacking(seen string) bool { return seen == "missing" || seen == "replaced" }
+
+// gives is how many pieces of a part a source should still hold after so many were taken,
+// and how that is known. What was seen is there; what was not looked at is there if a
+// statement says that it belongs there.
+func (s source) gives(seen string, taken int64) (left int64, how int) {
 	switch {
 	case seen == "damaged" || seen == "stuck":
-		h.seen, h.why = ways.Hurt, "seen "+seen+": as rework"
-	case seen == "" && !s.said:
-		return holder{}
+		how = ways.Hurt
+	case seen != "":
+		how = ways.Present
+	case !s.said:
+		return 0, ways.NotLooked
+	default:
+		how = ways.NotLooked
 	}
-	if s.said && s.goes.PerBody != nil {
-		h.left = *s.goes.PerBody
-	}
-	if h.left -= taken; h.left <= 0 || seen != "" {
-		return h
-	}
-	h.seen, h.group = ways.NotLooked, group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
-	if !o.bare {
-		x := o.likely(p.Code, h.group)
+	return s.per - taken, how
+}
+
+// holder works out what a source should still hold of a part, and how likely: what was
+// not looked at is there by its odds.
+func (s source) holder(o *looking, part code.Code, seen string, taken int64) holder {
+	h := holder{donor: *s.donor, why: "seen present", chance: odds.Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
+	h.left, h.seen = s.gives(seen, taken)
+	switch {
+	case h.left <= 0:
+	case h.seen == ways.Hurt:
+		h.why = "seen " + seen + ": as rework"
+	case h.seen == ways.NotLooked:
+		h.group = group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
+		x := o.likely(part, h.group)
 		h.chance, h.why = x.chance, x.why
 	}
 	return h
@@ -172,29 +193,34 @@ func sayThere(one odds.Chance, n odds.Counts, history string) string {
 	return fmt.Sprintf("not looked at: about %s that it is there, %s (lacked by %s)", odds.Percent(one.Mid), likely, strings.Join(text, ", "))
 }
 
-// takenFrom counts the pieces of some parts that were booked in, by origin.
-func takenFrom(v *reader, parts ...code.Code) map[string]int64 {
+// takenFrom counts the pieces of some parts that were booked in from such origins.
+func takenFrom(v *reader, such func(origin string) bool, parts ...code.Code) map[string]int64 {
 	taken := map[string]int64{}
 	for _, p := range parts {
-		for _, c := range v.BagsOf(p) {
-			taken[v.bag(c).Origin] += v.state(c).BookedIn
+		for _, l := range got(v, v.LinesOf, p) {
+			if such(l.Origin) {
+				taken[l.Origin] += v.state(l.Bag).BookedIn
+			}
 		}
 	}
 	return taken
 }
 
-// sources lists the parts cameras that a part may come from: those of every
-// model, or with every shutter or lens, into which it goes as it is, and those
+// sources lists the parts cameras that a part may come from, such as are asked for: those
+// of every model, or with every shutter or lens, into which it goes as it is, and those
 // in which it was seen.
-func (o *looking) sources(p store.Part) []source {
+func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 	found := map[code.Code]source{}
 	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
 		if slices.Contains(g.Degrees, "no") || !g.Belongs() {
 			continue
 		}
 		for _, d := range o.donorsWith(g.Model) {
+			if !such(d) {
+				continue
+			}
 			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
-				found[d.Code] = source{d, &g, true}
+				found[d.Code] = source{d, perBody(g), true}
 			}
 		}
 	}
@@ -202,8 +228,8 @@ func (o *looking) sources(p store.Part) []source {
 		if _, ok := found[l.Donor]; ok {
 			continue
 		}
-		if d, err := o.v.Donor(l.Donor); err == nil { // else seen on a camera that is not recorded
-			found[l.Donor] = source{donor: &d}
+		if d, err := o.v.Donor(l.Donor); err == nil && such(&d) { // else seen on a camera that is not recorded
+			found[l.Donor] = source{donor: &d, per: 1}
 		}
 	}
 	return slices.Collect(maps.Values(found))

@@ -22,7 +22,7 @@ type looking struct {
 	cameras  map[store.Ref]*lookedAt      // nil: not recorded
 	donors   map[code.Code][]*store.Donor // that have a model
 	there    map[likelihood]fromLooks     // of a part in the bodies of a group
-	bare     bool                         // nobody asks how likely
+	inner    map[store.Camera][]code.Code // shutters and lenses that are certain, see certain
 }
 
 // A looks is what was seen of one part.
@@ -67,7 +67,7 @@ type lookedAt struct {
 
 func newLooking(v *reader) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, there: map[likelihood]fromLooks{}}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, there: map[likelihood]fromLooks{}, inner: map[store.Camera][]code.Code{}}
 }
 
 func (o *looking) part(c code.Code) (store.Part, error) {
@@ -84,7 +84,7 @@ func (o *looking) part(c code.Code) (store.Part, error) {
 
 // all reads what was seen of every part.
 func (o *looking) all() {
-	for s := range each(o.v, o.v.EachLook) {
+	for s := range each(o.v, o.v.EachLooked) {
 		o.see(o.looksOf(s.Part), s)
 	}
 }
@@ -138,17 +138,29 @@ func (o *looking) camera(ref store.Ref) *lookedAt {
 	if b == nil {
 		return nil
 	}
-	b.history = cmp.Or(b.history, "unknown")
-	in, err := o.v.Within(b.cam)
-	if !errors.Is(err, store.ErrNotFound) { // else its model is not recorded
+	b.history, b.inside = cmp.Or(b.history, "unknown"), o.certain(b.cam)
+	return b
+}
+
+// certain are the shutter and lens of a camera, as far as they are certain; nothing where
+// its model is not recorded.
+func (o *looking) certain(cam store.Camera) (inside []code.Code) {
+	cam.BodyNo = ""
+	inside, ok := o.inner[cam]
+	if ok {
+		return inside
+	}
+	in, err := o.v.Within(cam)
+	if !errors.Is(err, store.ErrNotFound) {
 		o.v.keep(err)
 	}
 	for _, m := range in {
-		if m != b.cam.Model && sure(o.v, b.cam, m) {
-			b.inside = append(b.inside, m)
+		if m != cam.Model && sure(o.v, cam, m) {
+			inside = append(inside, m)
 		}
 	}
-	return b
+	o.inner[cam] = inside
+	return inside
 }
 
 // see counts one observation, for the camera's model and for its shutter and lens
@@ -231,13 +243,18 @@ func (o *looking) exchanged(b *lookedAt, s store.Seen) bool {
 	if o.inside(b.cam.Model) {
 		return false
 	}
+	if s.Seen != "replaced" && !o.outOfStep(b) {
+		return false // the part is not read for it
+	}
 	p, err := o.part(s.Part)
-	if err != nil || p.Seat != "shutter" && p.Seat != "lens" {
-		return false // seen before it was catalogued, or of the body
+	if err != nil {
+		return false // seen before it was catalogued
 	}
-	if s.Seen == "replaced" || p.Seat == "lens" {
-		return s.Seen == "replaced"
-	}
+	return p.Seat == "shutter" || p.Seat == "lens" && s.Seen == "replaced"
+}
+
+// outOfStep says whether the shutter of a camera is out of step with its body.
+func (o *looking) outOfStep(b *lookedAt) bool {
 	if b.odd == nil {
 		odd := outOfStep(o.v, o.v.known(b.cam.Model), b.marks) != ""
 		b.odd = &odd

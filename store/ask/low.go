@@ -70,10 +70,6 @@ func (l LowLine) MarshalJSON() ([]byte, error) {
 const (
 	lasting    = 0.95 // the chance with which a part should last until another is found
 	usualWeeks = 26   // to find another, where the part says nothing
-
-	// Parts that are used and not below their number are looked for among the latest
-	// entries of the book: a bench of one has written them within years.
-	latest = 4096
 )
 
 // Low lists what runs short, worst first: parts with less free than to keep, in
@@ -193,7 +189,7 @@ func (l *lower) short() {
 
 // others adds what is not below to keep and likely to be missed all the same.
 func (l *lower) others() {
-	candidates := map[code.Code]bool{} // true: used lately
+	candidates := map[code.Code]bool{} // true: used
 	for part := range l.wanted {
 		candidates[part] = false
 	}
@@ -244,19 +240,13 @@ func (a LowLine) urge() float64 {
 	return urge
 }
 
-// used adds the parts that were fitted lately.
+// used adds the parts of which pieces were fitted and did not come back, whenever.
 func (l *lower) used(candidates map[code.Code]bool) {
-	bags := map[code.Code]bool{}
-	l.v.keep(l.v.LatestEntries(latest, func(e store.Entry) error {
-		if e.What != store.Fitted || bags[e.Bag] {
-			return nil
+	l.v.EachDrawer(func(part code.Code, d store.Drawer) {
+		if d.Used > 0 {
+			candidates[part] = true
 		}
-		bags[e.Bag] = true
-		if b, err := l.v.Bag(e.Bag); err == nil && b.Part != "" { // else its booking in was taken back, or it is unsorted
-			candidates[b.Part] = true
-		}
-		return nil
-	}))
+	})
 }
 
 // other makes the line of a part that is not below to keep, and says whether it

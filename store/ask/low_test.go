@@ -278,3 +278,38 @@ func TestLowTellsTheWorst(t *testing.T) {
 		}
 	}
 }
+
+// A part that was used long ago is looked at like one of yesterday, however much was
+// booked since: as in TestLowRisk, three jobs in four years leave one.
+func TestLowUsedLongAgo(t *testing.T) {
+	tidied := func(t *store.Tx) error {
+		for i := range 2500 {
+			for _, to := range []string{"K2", "K1"} {
+				if err := t.Enter(store.Entry{What: store.Moved, Bag: code.Code([]string{"B2", "B3", "B4", "B5"}[i%4]), To: to}); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}
+	s := bench(t, map[code.Day]func(*store.Tx) error{
+		begun: func(t *store.Tx) error {
+			err := stocked([]store.Part{{Code: "P001", Name: "pawl spring"}, {Code: "P002", Name: "rack"}},
+				store.Bag{Code: "B1", Part: "P001", Quantity: 4}, store.Bag{Code: "B2", Part: "P002", Quantity: 3}, store.Bag{Code: "B3", Part: "P002", Quantity: 3},
+				store.Bag{Code: "B4", Part: "P002", Quantity: 3}, store.Bag{Code: "B5", Part: "P002", Quantity: 3})(t)
+			if err != nil {
+				return err
+			}
+			return put(t, store.Place{Code: "K2"})
+		},
+		begun + 100: fitted("B1", "101"), begun + 500: fitted("B1", "102"), begun + 900: fitted("B1", "103"),
+		begun + 1000: tidied,
+	})
+	got := lines(t, s, LowQuery{Today: begun + fourYears})
+	if l, ok := got["P001"]; !ok || l.Free != 1 || l.Risk == nil || math.Abs(*l.Risk-0.080326495) > 1e-9 {
+		t.Errorf("P001, used three times before 5000 movements, has the line %+v (%v), want the risk 0.0803", l, ok)
+	}
+	if l, ok := got["P002"]; ok {
+		t.Errorf("P002, never used, is listed: %+v", l)
+	}
+}

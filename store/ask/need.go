@@ -472,12 +472,10 @@ func whose(owner string) string {
 
 // others names the parts cameras of others that may hold the part.
 func (n *needer) others() {
-	all := newLooking(n.v).sources(n.p)
+	all := newLooking(n.v).sources(n.p, func(d *store.Donor) bool { return unstripped(*d) && !store.MayHave(d.Owner, n.owner) })
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
-		if unstripped(*s.donor) && !store.MayHave(s.donor.Owner, n.owner) {
-			n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
-		}
+		n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))
 	}
 }
 

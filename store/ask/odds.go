@@ -18,6 +18,7 @@ type OddsQuery struct {
 	History string
 	Next    int64 // say the chance that at least one of so many more bodies has the part; 0 is none
 	Missing bool  // leave out the rows of what was never missing
+	Brief   bool  // leave out all rows, and what is behind the first [MostCommon]
 }
 
 // OddsAnswer is the answer of [Odds].
@@ -29,6 +30,7 @@ type OddsAnswer struct {
 	Never     int           `json:"-"` // parts never missing
 	Bodies    int64         `json:"-"` // looked at
 	Left      int           `json:"-"` // rows left out
+	More      int           `json:"-"` // parts left out of Common
 }
 
 // An OddsRow is one part in one model of one history: histories are never mixed.
@@ -128,6 +130,12 @@ type oddsKey struct {
 // answer makes the rows, by part, model and history.
 func (o *oddser) answer() OddsAnswer {
 	out := OddsAnswer{Odds: []OddsRow{}, Histories: o.histories()}
+	if o.q.Brief {
+		if o.missingOf() > 1 {
+			out.Notes = append(out.Notes, notIndependent)
+		}
+		return out
+	}
 	parts := map[code.Code]bool{}
 	for _, k := range o.keys() {
 		if o.q.Missing && o.of[k.part].by[k.group].Missing == 0 {
@@ -142,9 +150,24 @@ func (o *oddser) answer() OddsAnswer {
 		parts[k.part] = true
 	}
 	if len(parts) > 1 {
-		out.Notes = append(out.Notes, "parts that leave a body together are not independent: their rates are not multiplied, ask for the set")
+		out.Notes = append(out.Notes, notIndependent)
 	}
 	return out
+}
+
+const notIndependent = "parts that leave a body together are not independent: their rates are not multiplied, ask for the set"
+
+// missingOf counts the parts that were missing somewhere, as far as it is asked for.
+func (o *oddser) missingOf() (n int) {
+	for _, l := range o.of {
+		for k, seen := range l.by {
+			if _, ok := o.asked(k, seen); ok && seen.Missing > 0 {
+				n++
+				break
+			}
+		}
+	}
+	return n
 }
 
 // asked is what was looked at in a group, as far as it is asked for: where no model

@@ -108,22 +108,51 @@ func outOfStep(v *reader, model store.Model, m Marks) string {
 // witness looks for a parts camera of later years with an earlier shutter, among
 // those of the models that carry it.
 func witness(v *reader, shutter code.Code, body span, model store.Model, m Marks) string {
-	for _, carries := range v.CarriedBy(shutter) {
-		other := v.known(carries)
-		made, ok := years(other.Years)
-		if !ok || made.from <= body.to {
+	if m.ShutterNo == "" {
+		return ""
+	}
+	for _, d := range v.shutterOf(shutter) {
+		if d.from <= body.to || d.donor == m.Self {
 			continue
 		}
-		for _, c := range v.DonorsOf(carries) {
-			d := v.donor(c)
-			if d.Code == m.Self || d.Shutter != shutter {
-				continue
-			}
-			if later, same := code.CompareNumbers(m.ShutterNo, d.ShutterNo); same && later > 0 {
-				return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
-					m.ShutterNo, d.ShutterNo, d.Code, other.Code, other.Years, model.Code, model.Years)
-			}
+		if later, same := code.CompareNumbers(m.ShutterNo, d.number); same && later > 0 {
+			return fmt.Sprintf("its number %s is later than %s of %s, a %s of %s, and %s was made %s",
+				m.ShutterNo, d.number, d.donor, d.model.Code, d.model.Years, model.Code, model.Years)
 		}
 	}
 	return ""
+}
+
+// A witnessed is a parts camera with a numbered shutter of a model.
+type witnessed struct {
+	donor  code.Code
+	number string
+	model  *store.Model // of the camera
+	from   int          // the first year of that
+}
+
+// shutterOf lists the parts cameras of known years that have a shutter of a model with a
+// number, in order of camera models. They are read once.
+func (r *reader) shutterOf(shutter code.Code) []witnessed {
+	list, ok := r.shutters[shutter]
+	if ok {
+		return list
+	}
+	for _, carries := range r.CarriedBy(shutter) {
+		model := r.known(carries)
+		made, dated := years(model.Years)
+		if !dated {
+			continue
+		}
+		for _, c := range r.DonorsOf(carries) {
+			if d := r.donor(c); d.Shutter == shutter && d.ShutterNo != "" {
+				list = append(list, witnessed{d.Code, d.ShutterNo, &model, made.from})
+			}
+		}
+	}
+	if r.shutters == nil {
+		r.shutters = map[code.Code][]witnessed{}
+	}
+	r.shutters[shutter] = list
+	return list
 }

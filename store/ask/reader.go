@@ -14,8 +14,10 @@ import (
 // outside returns err beside it.
 type reader struct {
 	*store.View
-	err    error
-	models map[code.Code]store.Model // see known
+	err      error
+	models   map[code.Code]store.Model // see known
+	shutters map[code.Code][]witnessed // see shutterOf
+	waited   map[code.Code][]missing   // see missed
 }
 
 func read(v *store.View) *reader { return &reader{View: v, models: map[code.Code]store.Model{}} }

@@ -65,12 +65,9 @@ type drawn struct {
 // drawnFrom is what was booked in from a donor, by part.
 func drawnFrom(v *reader, d store.Donor) map[code.Code]drawn {
 	out := map[code.Code]drawn{}
-	for _, c := range v.BagsFrom(string(d.Code)) {
-		b, st := v.bag(c), v.state(c)
-		if b.Part != "" && st.BookedIn > 0 {
-			x := out[b.Part]
-			out[b.Part] = drawn{append(x.bags, c), x.pieces + st.BookedIn, b.Unit}
-		}
+	for _, b := range got(v, v.DrawnFrom, string(d.Code)) {
+		x := out[b.Part]
+		out[b.Part] = drawn{append(x.bags, b.Bag), x.pieces + b.Pieces, b.Unit}
 	}
 	return out
 }
@@ -157,24 +154,35 @@ func bookedLate(v *reader, d store.Donor, today code.Day) string {
 	if d.Booked == 0 {
 		text = fmt.Sprintf("bought on %s, %s ago, and is not booked yet", d.Bought, several(months(d.Bought, booked), "month"))
 	}
-	if missed := missed(v, d, booked); len(missed) > 0 {
+	if missed := v.missed(d, booked); len(missed) > 0 {
 		text += "; meanwhile " + strings.Join(missed, ", ")
 	}
 	return text
 }
 
+// A missing is a part that was asked for, or a job that was refused.
+type missing struct {
+	day  code.Day
+	what string
+}
+
 // missed says what was asked for a donor's model, and which jobs were refused,
-// while it lay there.
-func missed(v *reader, d store.Donor, until code.Day) (out []string) {
-	between := func(day code.Day) bool { return day >= d.Bought && day <= until }
-	for w := range each(v, v.EachWant) {
-		if w.Model == d.Model && between(w.Date) {
-			out = append(out, fmt.Sprintf("%s was asked for on %s", w.Part, w.Date))
+// while it lay there. Wants and jobs are read once.
+func (r *reader) missed(d store.Donor, until code.Day) (out []string) {
+	if r.waited == nil {
+		r.waited = map[code.Code][]missing{}
+		for w := range each(r, r.EachWant) {
+			r.waited[w.Model] = append(r.waited[w.Model], missing{w.Date, fmt.Sprintf("%s was asked for", w.Part)})
+		}
+		for j := range each(r, r.EachJob) {
+			if j.State == "refused" {
+				r.waited[j.Model] = append(r.waited[j.Model], missing{cmp.Or(j.Closed, j.Opened), fmt.Sprintf("job %s was refused", j.Code)})
+			}
 		}
 	}
-	for j := range each(v, v.EachJob) {
-		if j.Model == d.Model && j.State == "refused" && between(cmp.Or(j.Closed, j.Opened)) {
-			out = append(out, fmt.Sprintf("job %s was refused on %s", j.Code, cmp.Or(j.Closed, j.Opened)))
+	for _, m := range r.waited[d.Model] {
+		if m.day >= d.Bought && m.day <= until {
+			out = append(out, fmt.Sprintf("%s on %s", m.what, m.day))
 		}
 	}
 	return out

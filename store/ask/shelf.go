@@ -3,9 +3,9 @@ package ask
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"time"
+
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/ways"
@@ -49,12 +49,12 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 			all = append(all, d)
 		}
 	}
-	holds := map[code.Code][]held{} // in order of the parts
-	holdings(v, all, false, func(h holder) { holds[h.donor.Code] = append(holds[h.donor.Code], held{h.part, h.seen}) })
+	in := newInsides(newLooking(v))
+	in.all()
 	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
 	for _, d := range all {
 		if unstripped(d) {
-			s.List = append(s.List, shelved(v, d, holds[d.Code], today))
+			s.List = append(s.List, shelved(v, d, in, today))
 			continue
 		}
 		s.Stripped = append(s.Stripped, d.Code)
@@ -65,66 +65,29 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	return s, v.err
 }
 
-// A held is a part that a parts camera should still hold.
-type held struct {
-	part code.Code
-	seen int // as ways has it
-}
-
-func shelved(v *reader, d store.Donor, holds []held, today code.Day) Shelved {
+func shelved(v *reader, d store.Donor, in *insides, today code.Day) Shelved {
 	out := Shelved{Donor: d.Code, Model: d.Model, History: d.History, State: d.State, Place: d.Place, Cost: d.Paid(), Worth: d.Worth,
 		Bought: d.Bought.String(), Holds: []code.Code{}, Seen: []code.Code{}, Remarks: []string{}}
 	if d.Bought != 0 {
 		days := int64(max(0, today-d.Bought))
 		out.Days = &days
 	}
-	for _, h := range holds {
-		out.Holds = append(out.Holds, h.part)
-		if h.seen != ways.NotLooked {
-			out.Seen = append(out.Seen, h.part)
+	in.of(&d, func(part code.Code, s source, seen string, taken int64) {
+		left, how := s.gives(seen, taken)
+		if left <= 0 {
+			return
 		}
-	}
+		out.Holds = append(out.Holds, part)
+		if how != ways.NotLooked {
+			out.Seen = append(out.Seen, part)
+		}
+	})
 	for _, text := range []string{bookedLate(v, d, today), gaveNothing(v, d, today), mendIt(d)} {
 		if text != "" {
 			out.Remarks = append(out.Remarks, text)
 		}
 	}
 	return out
-}
-
-// holdings calls fn for what each of some parts cameras should still hold, in order of
-// the parts; how likely that is only where it is asked for.
-func holdings(v *reader, donors []store.Donor, likely bool, fn func(holder)) {
-	parts := map[code.Code]bool{}
-	for _, d := range donors {
-		if unstripped(d) {
-			partsOf(v, d, parts)
-		}
-	}
-	o := newLooking(v)
-	o.bare = !likely
-	for _, c := range slices.Sorted(maps.Keys(parts)) {
-		p, err := v.Part(c)
-		if err != nil || p.Code != c {
-			continue // a second name: its statements are those of the part
-		}
-		list, _ := o.holders(p, "")
-		for _, h := range list {
-			h.part, h.value = c, p.Value
-			fn(h)
-		}
-	}
-}
-
-// partsOf notes the parts of which something is said about a parts camera, or
-// seen in it.
-func partsOf(v *reader, d store.Donor, into map[code.Code]bool) {
-	for _, m := range got(v, v.Within, d.Camera()) {
-		v.keep(v.GoesInto(m, func(part code.Code, _ []string) error { into[part] = true; return nil }))
-	}
-	for _, s := range got(v, v.SeenOn, d.Code) {
-		into[s.Part] = true
-	}
 }
 
 // months is how many whole months lie between two days.
