@@ -94,23 +94,23 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 func printAway(c *call, s *shelf, title, who string, list []ask.Away, day code.Day) {
 	t := c.WideTable()
 	for _, a := range list {
-		state := a.Job.State
-		if a.Job.Closed != 0 {
-			state = c.Warning(fmt.Sprintf("%s, closed on %s", cmp.Or(state, "done"), a.Job.Closed))
+		state := a.State
+		if a.Closed != 0 {
+			state = c.Warning(fmt.Sprintf("%s, closed on %s", cmp.Or(state, "done"), a.Closed))
 		}
 		if a.Since != 0 {
 			state = tell.Lending(a.Since, a.Due, day)
 		}
-		t.Row("  "+who+a.Who, store.Amount(a.N, a.Bag.Unit, a.St.About), string(a.Bag.Code), s.name(a.Bag.Part), strings.Join(tell.Filled("in "+string(a.St.Place), state), "; "))
+		t.Row("  "+who+a.Who, store.Amount(a.N, a.Unit, a.About), string(a.Bag), s.name(a.Part), strings.Join(tell.Filled("in "+string(a.Place), state), "; "))
 	}
 	c.Headed(title, t)
 }
 
 func awayAnswers(list []ask.Away, who string) []map[string]any {
 	return tell.Each(list, func(a ask.Away) map[string]any {
-		m := tell.Known(map[string]any{"bag": a.Bag.Code, "part": a.Bag.Part, "quantity": a.N, "unit": a.Bag.Unit, "about": a.St.About, "place": a.St.Place, who: a.Who})
+		m := tell.Known(map[string]any{"bag": a.Bag, "part": a.Part, "quantity": a.N, "unit": a.Unit, "about": a.About, "place": a.Place, who: a.Who})
 		if who == "job" {
-			m["closed"], m["state"] = a.Job.Closed != 0, a.Job.State
+			m["closed"], m["state"] = a.Closed != 0, a.State
 		} else {
 			m["since"], m["due"] = a.Since, a.Due
 		}

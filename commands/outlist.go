@@ -63,7 +63,7 @@ func slipFor(v *store.View, name string) (answer any, r tell.Report, err error) 
 	r = tell.Report{Title: "Lent to " + lent[0].Who, Sign: "I have what stands here and give it back", Tables: []tell.ReportTable{{Sheet: "Lent", Title: "what was lent",
 		Heads: []string{">pieces", "what", "bag", "since", "back by"}}}}
 	for _, a := range lent {
-		r.Tables[0].Rows = append(r.Tables[0].Rows, []string{fmt.Sprint(a.N), strings.TrimSpace(s.name(a.Bag.Part) + " " + string(a.Bag.Part)), string(a.Bag.Code), a.Since.String(), a.Due.String()})
+		r.Tables[0].Rows = append(r.Tables[0].Rows, []string{fmt.Sprint(a.N), strings.TrimSpace(s.name(a.Part) + " " + string(a.Part)), string(a.Bag), a.Since.String(), a.Due.String()})
 	}
 	return map[string]any{"to": lent[0].Who, "lent": awayAnswers(lent, "to")}, r, nil
 }

@@ -69,9 +69,12 @@ func shown(c *call, v *store.View) (store.Ref, error) {
 type shelf struct {
 	v     *store.View
 	parts map[code.Code]store.Part
+	names map[code.Code]string
 }
 
-func newShelf(v *store.View) *shelf { return &shelf{v, map[code.Code]store.Part{}} }
+func newShelf(v *store.View) *shelf {
+	return &shelf{v, map[code.Code]store.Part{}, map[code.Code]string{}}
+}
 
 func (s *shelf) bag(c code.Code) (store.Bag, store.State, error) {
 	b, err := s.v.Bag(c)
@@ -87,7 +90,15 @@ func (s *shelf) name(part code.Code) string {
 	if part == "" {
 		return "unsorted"
 	}
-	return s.part(part).Called()
+	name, ok := s.names[part]
+	if !ok {
+		name = string(part)
+		if p, err := s.v.NamedPart(part); err == nil {
+			name = p.Called()
+		}
+		s.names[part] = name
+	}
+	return name
 }
 
 // part is a part, with its code for a name where it is not there.

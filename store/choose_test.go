@@ -256,8 +256,18 @@ func TestIndexesAgreeWithRecords(t *testing.T) {
 		if got := v.BagsGraded("usable"); !slices.Equal(got, []code.Code{"B2"}) {
 			t.Errorf("usable is in %v", got)
 		}
-		if got := v.BagsOut(); !slices.Equal(got, []code.Code{"B1"}) {
-			t.Errorf("out is %v", got)
+		met := 0
+		outside := v.EachOutside(func(b Outside) error {
+			met++
+			st, err := v.State(b.Bag)
+			rec, err2 := v.Bag(b.Bag)
+			if want := (Outside{"B1", rec.Part, st.Place, rec.Unit, st.About, st.HeldFor, st.LentTo, st.Book}); diff.Diff(b, want) != "" {
+				t.Errorf("out is %+v, want %+v", b, want)
+			}
+			return cmp.Or(err, err2)
+		})
+		if outside != nil || met != 1 {
+			t.Errorf("%d bags are out: %v", met, outside)
 		}
 		return cmp.Or(err, err2)
 	})

@@ -111,7 +111,10 @@ func (v *View) EachReading(fn func(Noted) error) error { return v.readings(nil, 
 func (v *View) readings(pre []byte, fn func(Noted) error) error {
 	return v.scan(bReading, pre, func(rest, x []byte) error {
 		n, w := binary.Varint(x)
-		count, day, seq := splitReading(append(slices.Clip(pre), rest...))
+		if len(pre) > 0 {
+			rest = append(slices.Clip(pre), rest...)
+		}
+		count, day, seq := splitReading(rest)
 		return fn(Noted{seq, count, day, code.Code(x[w+1:]), code.Qty{N: n, About: x[w] == 1}})
 	})
 }

@@ -2,9 +2,11 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 
 	"tinful/store/code"
+	"tinful/store/dim"
 )
 
 // A peeked record is the CBOR of one that agrees with its sum, of which single fields are
@@ -15,7 +17,10 @@ type peeked []byte
 // peek opens a record.
 func peek(bucket string, key, frame []byte) (peeked, error) {
 	_, body, err := unseal(bucket, key, frame)
-	return body, err
+	if err != nil {
+		return nil, fmt.Errorf("%s %s: %w", bucket, readable(key), err)
+	}
+	return body, nil
 }
 
 // Kinds of items of CBOR (RFC 8949, 3.1).
@@ -236,4 +241,159 @@ func (v *View) EachHeldIn(fn func(part, unit code.Code)) {
 		fn(code.Code(part), code.Code(unit))
 		return nil
 	})
+}
+
+// NamedPart is a part with nothing but its code and what [Part.Called] asks; a second
+// name leads to the part it was joined to. It returns [ErrNotFound] for one that is not here.
+func (v *View) NamedPart(c code.Code) (Part, error) {
+	p, err := v.peekPart(c)
+	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
+		p, err = v.peekPart(same)
+	}
+	named := Part{Code: code.Code(p.text(1)), Name: string(p.text(2)), Class: string(p.text(3))}
+	if cell := peeked(p.field(8)).text(uint64(dim.Thread)); len(cell) > 0 {
+		named.Marks = map[dim.Field]string{dim.Thread: string(cell)}
+	}
+	return named, err
+}
+
+func (v *View) peekPart(c code.Code) (peeked, error) {
+	x := v.at(bPart, keyCode(c))
+	if x == nil {
+		return nil, cmp.Or(v.torn(bPart, keyCode(c)), Absent("no %s %s here", bPart, c))
+	}
+	return peek(bPart, keyCode(c), x)
+}
+
+// JobStands is the state of a job and the day on which it was closed, as they stand
+// beside what is held for it; nothing where the job is not here.
+func (v *View) JobStands(c code.Code) (state string, closed code.Day, err error) {
+	x := v.at(bJob, keyCode(c))
+	if x == nil {
+		return "", 0, v.torn(bJob, keyCode(c))
+	}
+	p, err := peek(bJob, keyCode(c), x)
+	return string(p.text(9)), code.Day(p.number(15)), err
+}
+
+// An Outside is a bag of which something is held or lent.
+type Outside struct {
+	Bag, Part, Place code.Code
+	Unit             string
+	About            bool
+	HeldFor, LentTo  []Owed
+	Book             []uint64 // numbers of the bag's entries, by day, then number
+}
+
+// EachOutside calls fn for every bag of which something is held or lent, in order of bags.
+func (v *View) EachOutside(fn func(Outside) error) error {
+	bags, states := v.cursor(bBag), v.cursor(bState)
+	record := func(c *cursor, key []byte) (peeked, error) {
+		k, x := c.seek(key)
+		if !bytes.Equal(k, key) {
+			return nil, lacking(c.bucket, string(key))
+		}
+		return peek(c.bucket, key, x)
+	}
+	return v.scan(bOut, nil, func(key, _ []byte) error {
+		b, err := record(bags, key)
+		if err != nil {
+			return err
+		}
+		st, err := record(states, key)
+		if err != nil {
+			return err
+		}
+		return fn(Outside{Bag: code.Code(key), Part: code.Code(b.text(2)), Place: code.Code(st.text(15)), Unit: oneOfThe(Units, b.text(5)),
+			About: st.truth(14), HeldFor: st.owed(11), LentTo: st.owed(12), Book: st.numbers(23)})
+	})
+}
+
+// owed is a list of [Owed].
+func (p peeked) owed(field uint64) (out []Owed) {
+	x := p.field(field)
+	kind, n, size := itemHead(x)
+	if kind != cborArray {
+		return nil
+	}
+	for x = x[size:]; n > 0; n-- {
+		end := item(x)
+		if end == 0 {
+			return out
+		}
+		one := peeked(x[:end])
+		out = append(out, Owed{string(one.text(1)), one.number(2)})
+		x = x[end:]
+	}
+	return out
+}
+
+// numbers is a list of numbers.
+func (p peeked) numbers(field uint64) []uint64 {
+	x := p.field(field)
+	kind, n, size := itemHead(x)
+	if kind != cborArray {
+		return nil
+	}
+	out := make([]uint64, 0, n)
+	for x = x[size:]; n > 0; n-- {
+		kind, number, size := itemHead(x)
+		if kind != cborUint || size == 0 {
+			return out
+		}
+		out, x = append(out, number), x[size:]
+	}
+	return out
+}
+
+// truth is a field that is true or, left out, false.
+func (p peeked) truth(field uint64) bool {
+	x := p.field(field)
+	return len(x) == 1 && x[0] == 0xf5
+}
+
+// oneOfThe is a word, the same text for each of those that a list has.
+func oneOfThe(list []string, x []byte) string {
+	for _, w := range list {
+		if w == string(x) {
+			return w
+		}
+	}
+	return string(x)
+}
+
+// DonorSketch reads of a parts camera its code and model, what shutter and lens it has,
+// numbers, history, state, owner and when it was bought: what a question over all of them
+// asks of each.
+func (v *View) DonorSketch(c code.Code) (Donor, error) {
+	x := v.at(bDonor, keyCode(c))
+	if x == nil {
+		return Donor{}, cmp.Or(v.torn(bDonor, keyCode(c)), Absent("no %s %s here", bDonor, c))
+	}
+	return sketchDonor(keyCode(c), x)
+}
+
+// EachDonorSketch calls fn with the [View.DonorSketch] of every donor, in order of codes.
+func (v *View) EachDonorSketch(fn func(Donor) error) error {
+	return v.scan(bDonor, nil, func(k, x []byte) error {
+		d, err := sketchDonor(k, x)
+		if err != nil {
+			return err
+		}
+		return fn(d)
+	})
+}
+
+func sketchDonor(key, x []byte) (Donor, error) {
+	p, err := peek(bDonor, key, x)
+	return Donor{Code: code.Code(p.text(1)), Model: code.Code(p.text(2)), Bought: code.Day(p.number(3)), BodyNo: string(p.text(8)), Shutter: code.Code(p.text(9)), ShutterNo: string(p.text(10)),
+		Lens: code.Code(p.text(11)), LensNo: string(p.text(12)), History: oneOfThe(Histories, p.text(13)), State: oneOfThe(DonorStates, p.text(14)), Owner: oneOfThe(owners, p.text(15))}, err
+}
+
+var owners = []string{Own, OwnerHeld}
+
+// BookOf lists the numbers of the entries of a bag, by day, then number.
+func (v *View) BookOf(bag code.Code) ([]uint64, error) {
+	p, err := v.peekAt(bState, keyCode(bag))
+	return p.numbers(23), err
 }

@@ -116,6 +116,9 @@ func (v *View) BookingNo(n uint64) (Booking, error) {
 	return b, err
 }
 
+// Undone says whether a booking was taken back.
+func (v *View) Undone(n uint64) bool { return v.at(bBookingByUndo, keySeq(n)) != nil }
+
 // Identity tells this store and its copies from others: a sum over the booking that
 // made it, empty where there is none yet.
 func (v *View) Identity() string {
@@ -169,9 +172,6 @@ func (v *View) BagsAt(place code.Code) []code.Code { return v.codes(bBagByPlace,
 
 // BagsGraded lists the bags of a grade.
 func (v *View) BagsGraded(grade string) []code.Code { return v.codes(bBagByGrade, prefix(grade)) }
-
-// BagsOut lists the bags of which something is held or lent.
-func (v *View) BagsOut() []code.Code { return v.codes(bOut, nil) }
 
 // PartsOfClass lists the parts whose class is exactly this one, and with below
 // set those of the classes below it (SPR: SPR-TOR).
@@ -376,6 +376,15 @@ func (v *View) GoesInto(model code.Code, fn func(part code.Code, degrees []strin
 	})
 }
 
+// BelongsInto says whether a statement means that a part sits in a model. It reads no record.
+func (v *View) BelongsInto(part, model code.Code) (in bool) {
+	v.scan(bGoesByModel, prefix(model, part), func(_, x []byte) error {
+		in = in || Goes{Degrees: strings.Split(string(x), ";")}.Belongs()
+		return nil
+	})
+	return in
+}
+
 // PartsInto lists the parts of which something is said about a model.
 func (v *View) PartsInto(model code.Code) []code.Code {
 	var out []code.Code
@@ -436,20 +445,10 @@ func (v *View) EachLooked(fn func(Seen) error) error {
 		if string(p) != string(part) {
 			part = code.Code(p)
 		}
-		s := Seen{Part: part, Seen: seenWord(x)}
+		s := Seen{Part: part, Seen: oneOfThe(SeenWords, x)}
 		s.Donor, s.Job = cameraSeen(string(camera))
 		return fn(s)
 	})
-}
-
-// seenWord is a word of what was seen, the same text for each of those there are.
-func seenWord(x []byte) string {
-	for _, w := range SeenWords {
-		if w == string(x) {
-			return w
-		}
-	}
-	return string(x)
 }
 
 // WantsOf lists the wants of a part, WantsFor those of a job.

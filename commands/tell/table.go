@@ -1,10 +1,13 @@
 package tell
 
 import (
+	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -38,9 +41,31 @@ func (s *Screen) Table(head ...string) *Table {
 func (t *Table) Row(cells ...string) {
 	clean := make([]string, len(cells))
 	for i, cell := range cells {
-		clean[i] = strings.Join(strings.Fields(cell), " ")
+		clean[i] = oneLine(cell)
 	}
 	t.rows = append(t.rows, clean)
+}
+
+// oneLine is a text with one blank between its words.
+func oneLine(text string) string {
+	for i := range len(text) {
+		c := text[i]
+		blank := c == ' ' && (i == 0 || i == len(text)-1 || text[i-1] == ' ')
+		if blank || c < ' ' || c >= utf8.RuneSelf {
+			return strings.Join(strings.Fields(text), " ")
+		}
+	}
+	return text
+}
+
+// width is how many columns a text takes on a screen.
+func width(text string) int {
+	for i := range len(text) {
+		if c := text[i]; c < ' ' || c >= 0x7f {
+			return runewidth.StringWidth(text)
+		}
+	}
+	return len(text)
 }
 
 // Keep adds a row whose cells keep their blanks.
@@ -55,22 +80,28 @@ func (t *Table) Print(w io.Writer) error {
 		return t.facts(w)
 	}
 	widths := t.widths()
-	var b strings.Builder
+	var b []byte
 	if strings.Join(t.head, "") != "" {
-		var heading strings.Builder
-		t.line(&heading, widths, t.head)
-		text := strings.TrimSuffix(heading.String(), "\n")
+		b = bytes.TrimSuffix(t.line(nil, widths, t.head), []byte("\n"))
 		if t.bold {
-			text = bold + text + reset
+			b = []byte(bold + string(b) + reset)
 		}
-		b.WriteString(text + "\n")
+		b = append(b, '\n')
 	}
+	var err error
 	for _, row := range t.rows {
-		t.line(&b, widths, row)
+		if b = t.line(b, widths, row); len(b) >= atOnce && !t.bold {
+			_, werr := w.Write(b)
+			b, err = b[:0], cmp.Or(err, werr)
+		}
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	_, werr := w.Write(b)
+	return cmp.Or(err, werr)
 }
+
+// atOnce is how many bytes of a table are written at once, unless it is painted: what of a
+// write has a colour decides of all of it.
+const atOnce = 1 << 16
 
 // facts writes each cell on a line of its own behind its heading, and an empty line
 // between rows, for a reader by ear. Without headings a row is a line.
@@ -101,49 +132,66 @@ func (t *Table) facts(w io.Writer) error {
 // widths are the columns' widths: the widest cell of each.
 func (t *Table) widths() []int {
 	var widths []int
-	for _, row := range append([][]string{t.head}, t.rows...) {
+	widen := func(row []string) {
 		for i, cell := range row {
 			if i == len(widths) {
 				widths = append(widths, 0)
 			}
-			widths[i] = max(widths[i], runewidth.StringWidth(cell))
+			widths[i] = max(widths[i], width(cell))
 		}
+	}
+	widen(t.head)
+	for _, row := range t.rows {
+		widen(row)
 	}
 	return widths
 }
 
-// line writes one row; a last cell that does not fit goes on below itself.
-func (t *Table) line(b *strings.Builder, widths []int, row []string) {
-	var line strings.Builder
-	indent := 0
+// line appends one row to a text; a last cell that does not fit goes on below itself.
+func (t *Table) line(b []byte, widths []int, row []string) []byte {
+	begin, indent := len(b), 0
 	for i, cell := range row {
 		if i == len(row)-1 && (i >= len(t.right) || !t.right[i]) {
-			cell = strings.Join(Wrap(cell, t.Wide-indent), "\n"+strings.Repeat(" ", indent))
-			line.WriteString(cell)
+			for i, line := range Wrap(cell, t.Wide-indent) {
+				if i > 0 {
+					b = blanks(append(b, '\n'), indent)
+				}
+				b = append(b, line...)
+			}
 			break
 		}
-		blanks := strings.Repeat(" ", widths[i]-runewidth.StringWidth(cell))
+		room := widths[i] - width(cell)
 		if i < len(t.right) && t.right[i] {
-			line.WriteString(blanks + cell)
+			b = append(blanks(b, room), cell...)
 		} else {
-			line.WriteString(cell + blanks)
+			b = blanks(append(b, cell...), room)
 		}
-		line.WriteString(strings.Repeat(" ", columnGap))
+		b = blanks(b, columnGap)
 		indent += widths[i] + columnGap
 	}
-	b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+	for len(b) > begin && b[len(b)-1] == ' ' {
+		b = b[:len(b)-1]
+	}
+	return append(b, '\n')
 }
 
-// Wrap breaks a text between words into lines of at most width columns. A word
+func blanks(b []byte, n int) []byte {
+	for range n {
+		b = append(b, ' ')
+	}
+	return b
+}
+
+// Wrap breaks a text between words into lines of at most so many columns. A word
 // longer than that stands alone; in less than 16 columns nothing is broken.
-func Wrap(text string, width int) []string {
-	if width < 16 || runewidth.StringWidth(text) <= width {
+func Wrap(text string, columns int) []string {
+	if columns < 16 || width(text) <= columns {
 		return []string{text}
 	}
 	var lines []string
 	line := ""
 	for _, word := range wordsOf(text) {
-		if line != "" && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > width {
+		if line != "" && width(line)+1+width(word) > columns {
 			lines, line = append(lines, line), ""
 		}
 		if line != "" {

@@ -33,7 +33,7 @@ func Today(s *Screen, t ask.Today, all bool) {
 		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), OwnerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")})
 	}
 	for _, l := range t.Lent {
-		lent = append(lent, []string{string(l.Bag.Code), strings.Join(Filled(store.Amount(l.N, l.Bag.Unit, false), string(l.Bag.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)})
+		lent = append(lent, []string{string(l.Bag), strings.Join(Filled(store.Amount(l.N, l.Unit, false), string(l.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)})
 	}
 	d.section("", 5, jobs, "  tray", "job", "model", "owner", "state", "promised", "waits for")
 	d.section("short for them", 3, short)
@@ -155,7 +155,7 @@ func TodayAnswer(t ask.Today) map[string]any {
 		return Known(map[string]any{"code": o.Code, "owner": o.Owner, "since": o.Since, "part": o.Part, "model": o.Model, "what": o.What, "value_cents": o.Value})
 	})
 	lent := Each(t.Lent, func(l ask.LentOut) map[string]any {
-		return Known(map[string]any{"bag": l.Bag.Code, "part": l.Bag.Part, "quantity": l.N, "unit": l.Bag.Unit, "to": l.To, "since": l.Since, "due": l.Due})
+		return Known(map[string]any{"bag": l.Bag, "part": l.Part, "quantity": l.N, "unit": l.Unit, "to": l.To, "since": l.Since, "due": l.Due})
 	})
 	short := Each(t.Short, func(x ask.ShortFor) map[string]any {
 		return map[string]any{"part": x.Part.Code, "free": x.Free, "jobs": x.Jobs}

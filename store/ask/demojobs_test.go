@@ -162,7 +162,7 @@ func TestDemoToday(t *testing.T) {
 			others = append(others, fmt.Sprint(o.Code, " of ", o.Owner))
 		}
 		for _, l := range d.Lent {
-			lent = append(lent, fmt.Sprint(l.N, " of ", l.Bag.Code, " with ", l.To, " since ", l.Since))
+			lent = append(lent, fmt.Sprint(l.N, " of ", l.Bag, " with ", l.To, " since ", l.Since))
 		}
 		for _, s := range d.Short {
 			short = append(short, fmt.Sprint(s.Part.Code, " for ", codeText(s.Jobs)))

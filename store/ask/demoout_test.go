@@ -21,7 +21,7 @@ func TestDemoOut(t *testing.T) {
 		words := func(list []Away) string {
 			var bits []string
 			for _, a := range list {
-				bits = append(bits, fmt.Sprintf("%d %s %s", a.N, a.Bag.Code, a.Who))
+				bits = append(bits, fmt.Sprintf("%d %s %s", a.N, a.Bag, a.Who))
 			}
 			return strings.Join(bits, ", ")
 		}
@@ -35,8 +35,8 @@ func TestDemoOut(t *testing.T) {
 			t.Error("empty where something is out, or not where nothing is")
 		}
 		for _, a := range out.Held {
-			if a.Job.Code != code.Code(a.Who) {
-				t.Errorf("%s stands with job %s", a.Who, a.Job.Code)
+			if j, err := v.Job(code.Code(a.Who)); err != nil || a.State != j.State || a.Closed != j.Closed {
+				t.Errorf("%s stands as %q, closed on %s: %v", a.Who, a.State, a.Closed, err)
 			}
 		}
 		return nil

@@ -180,22 +180,30 @@ func (d *Due) plans() (out []tally.Plan) {
 // between them but what closing a count corrected.
 func (d *Due) differing(v *reader) {
 	d.twice = map[code.Code]bool{}
-	last := map[code.Code]store.Noted{}
-	differ := map[code.Code][2]uint64{}
+	type reading struct { // the last one of a bag
+		store.Noted
+		unlike uint64 // the number of the one before, where it differs
+	}
+	var last []reading
+	of := map[code.Code]int32{}
 	for n := range each(v, v.EachReading) {
-		was, before := last[n.Bag]
-		if before && n.Day < was.Day {
+		i, before := of[n.Bag]
+		if !before {
+			of[n.Bag], last = int32(len(last)), append(last, reading{Noted: n})
+			continue
+		}
+		was := last[i]
+		if n.Day < was.Day {
 			continue // readings of workbooks come first, whatever their day
 		}
-		delete(differ, n.Bag)
-		if before && was.Qty.N != n.Qty.N && !was.Qty.About && !n.Qty.About {
-			differ[n.Bag] = [2]uint64{was.Seq, n.Seq}
+		last[i] = reading{Noted: n}
+		if was.Qty.N != n.Qty.N && !was.Qty.About && !n.Qty.About {
+			last[i].unlike = was.Seq
 		}
-		last[n.Bag] = n
 	}
-	for bag, pair := range differ {
-		if undisturbed(v, bag, pair) {
-			d.twice[bag] = true
+	for _, n := range last {
+		if n.unlike != 0 && undisturbed(v, n.Bag, [2]uint64{n.unlike, n.Seq}) {
+			d.twice[n.Bag] = true
 		}
 	}
 	for _, b := range d.drawers {
@@ -208,7 +216,7 @@ func (d *Due) differing(v *reader) {
 // undisturbed says whether two readings of a bag stand and nothing moved between
 // them.
 func undisturbed(v *reader, bag code.Code, pair [2]uint64) bool {
-	book := v.state(bag).Book
+	book := got(v, v.BookOf, bag)
 	a, b := slices.Index(book, pair[0]), slices.Index(book, pair[1])
 	const between = 3 // entries: a correction or two; more is a bag that moves
 	if a < 0 || b < 0 || b-a-1 > between || a > b {

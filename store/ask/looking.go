@@ -3,7 +3,6 @@ package ask
 import (
 	"cmp"
 	"errors"
-	"slices"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -128,7 +127,7 @@ func (o *looking) camera(ref store.Ref) *lookedAt {
 		if j, err := o.v.Job(ref.Code); err == nil {
 			b = &lookedAt{ref: ref, cam: j.Camera(), history: j.History, marks: Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}}
 		}
-	} else if d, err := o.v.Donor(ref.Code); err == nil {
+	} else if d, err := o.v.DonorSketch(ref.Code); err == nil {
 		b = &lookedAt{ref: ref, cam: d.Camera(), history: d.History, marks: MarksOf(d)}
 	}
 	if b != nil && b.cam.Model == "" {
@@ -229,7 +228,7 @@ func (n *looked) add(on store.Ref, seen string, fair bool) {
 func (o *looking) belongs(l *looks, part, model code.Code) bool {
 	in, ok := l.sits[model]
 	if !ok {
-		in = slices.ContainsFunc(got2(o.v, o.v.GoesOn, part, model), store.Goes.Belongs)
+		in = o.v.BelongsInto(part, model)
 		l.sits[model] = in
 	}
 	return in

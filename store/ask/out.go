@@ -2,7 +2,6 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"slices"
 
 	"tinful/store"
@@ -21,12 +20,14 @@ type Out struct {
 
 // An Away is a number of pieces of a bag that stand with a job or a person.
 type Away struct {
-	Bag store.Bag
-	St  store.State
-	N   int64
-	Who string
-	Job store.Job // of what is held or in a tray
+	Bag, Part, Place code.Code
+	Unit             string
+	About            bool
+	N                int64
+	Who              string
 
+	State      string   // of the job, of what is held or in a tray
+	Closed     code.Day // likewise
 	Since, Due code.Day // of what is lent: since when, and when it should be back
 }
 
@@ -54,23 +55,36 @@ func (o Out) Empty() bool {
 
 // away reads what is held, by job, and what is lent, by borrower.
 func (o *Out) away(v *reader) {
-	for _, c := range v.BagsOut() {
-		b, st := v.bag(c), v.state(c)
-		for _, x := range st.HeldFor {
-			j, err := v.Job(code.Code(x.Who))
-			if !errors.Is(err, store.ErrNotFound) {
-				v.keep(err)
-			}
-			o.Held = append(o.Held, Away{Bag: b, St: st, N: x.N, Who: x.Who, Job: j})
+	for b := range each(v, v.EachOutside) {
+		a := Away{Bag: b.Bag, Part: b.Part, Place: b.Place, Unit: b.Unit, About: b.About}
+		for _, x := range b.HeldFor {
+			a.N, a.Who = x.N, x.Who
+			o.Held = append(o.Held, a)
 		}
-		for _, x := range st.LentTo {
-			since, due := loan(v, c, x.Who)
-			o.Lent = append(o.Lent, Away{Bag: b, St: st, N: x.N, Who: x.Who, Since: since, Due: due})
+		for _, x := range b.LentTo {
+			a.N, a.Who = x.N, x.Who
+			a.Since, a.Due = loan(v, b.Book, x.Who)
+			o.Lent = append(o.Lent, a)
 		}
 	}
-	byWho := func(a, b Away) int { return cmp.Compare(a.Who, b.Who) }
-	slices.SortStableFunc(o.Held, byWho)
-	slices.SortStableFunc(o.Lent, byWho)
+	slices.SortFunc(o.Held, Away.order)
+	slices.SortFunc(o.Lent, Away.order)
+	for i := range o.Held {
+		o.Held[i].job(v, o.Held[:i])
+	}
+}
+
+func (a Away) order(b Away) int { return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag, b.Bag)) }
+
+// job fills in how the job stands, which the one before may know.
+func (a *Away) job(v *reader, before []Away) {
+	if n := len(before); n > 0 && before[n-1].Who == a.Who {
+		a.State, a.Closed = before[n-1].State, before[n-1].Closed
+		return
+	}
+	var err error
+	a.State, a.Closed, err = v.JobStands(code.Code(a.Who))
+	v.keep(err)
 }
 
 // trays reads the workshop's own bags that lie in the tray of a job. Of two jobs with
@@ -79,11 +93,10 @@ func (o *Out) trays(v *reader) {
 	for tray, job := range v.JobOfTray() {
 		for _, c := range v.BagsAt(tray) {
 			if b, st := v.bag(c), v.state(c); b.Owner == store.Own && st.OnHand() > 0 {
-				o.Trays = append(o.Trays, Away{Bag: b, St: st, N: st.OnHand(), Who: string(job), Job: got(v, v.Job, job)})
+				j := got(v, v.Job, job)
+				o.Trays = append(o.Trays, Away{Bag: c, Part: b.Part, Place: st.Place, Unit: b.Unit, About: st.About, N: st.OnHand(), Who: string(job), State: j.State, Closed: j.Closed})
 			}
 		}
 	}
-	slices.SortFunc(o.Trays, func(a, b Away) int {
-		return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag.Code, b.Bag.Code))
-	})
+	slices.SortFunc(o.Trays, Away.order)
 }

@@ -44,7 +44,7 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	v := read(view)
 	s := Shelf{List: []Shelved{}, Stripped: []code.Code{}, Remarks: []string{}}
 	var all []store.Donor
-	for d := range each(v, v.EachDonor) {
+	for d := range each(v, v.EachDonorSketch) {
 		if d.Owner == store.Own {
 			all = append(all, d)
 		}
@@ -54,7 +54,7 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
 	for _, d := range all {
 		if unstripped(d) {
-			s.List = append(s.List, shelved(v, d, in, today))
+			s.List = append(s.List, shelved(v, v.donor(d.Code), in, today))
 			continue
 		}
 		s.Stripped = append(s.Stripped, d.Code)

@@ -45,7 +45,9 @@ type Foreign struct {
 
 // A LentOut is pieces that somebody has.
 type LentOut struct {
-	Bag   store.Bag
+	Bag   code.Code
+	Part  code.Code
+	Unit  string
 	Name  string // of its part
 	N     int64
 	To    string
@@ -138,12 +140,11 @@ func (t *Today) others(v *reader) {
 
 // lent reads who has what of the workshop's pieces.
 func (t *Today) lent(v *reader) {
-	for _, c := range v.BagsOut() {
-		for _, o := range v.state(c).LentTo {
-			b := v.bag(c)
-			p, _ := v.Part(b.Part) // without one the pieces have no name
-			out := LentOut{Bag: b, Name: p.Name, N: o.N, To: o.Who}
-			out.Since, out.Due = loan(v, c, o.Who)
+	for b := range each(v, v.EachOutside) {
+		for _, o := range b.LentTo {
+			p, _ := v.NamedPart(b.Part) // without one the pieces have no name
+			out := LentOut{Bag: b.Bag, Part: b.Part, Unit: b.Unit, Name: p.Name, N: o.N, To: o.Who}
+			out.Since, out.Due = loan(v, b.Book, o.Who)
 			t.Lent = append(t.Lent, out)
 		}
 	}
@@ -152,26 +153,27 @@ func (t *Today) lent(v *reader) {
 	})
 }
 
-// loan is since when somebody has pieces of a bag, and when they should be back: 0 where
-// nobody said.
-func loan(v *reader, bag code.Code, who string) (since, due code.Day) {
-	for _, e := range standing(got(v, v.EntriesOf, bag)) {
-		if e.What == store.Lent && e.To == who {
-			since, due = e.Day, e.Due
+// loan is since when somebody has pieces of a bag with such a book, and when they should
+// be back: 0 where nobody said.
+func loan(v *reader, book []uint64, who string) (since, due code.Day) {
+	for _, seq := range slices.Backward(book) {
+		e := got(v, v.EntryNo, seq)
+		if e.What == store.Lent && e.To == who && e.Undoes == 0 && !v.Undone(e.Booking) {
+			return e.Day, e.Due
 		}
 	}
-	return since, due
+	return 0, 0
 }
 
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,
 // the earliest bought first.
 func (t *Today) idle(v *reader) {
-	for d := range each(v, v.EachDonor) {
+	for d := range each(v, v.EachDonorSketch) {
 		if d.Owner != store.Own || !unstripped(d) {
 			continue
 		}
 		if given := v.CameFrom(string(d.Code)); given == 0 || t.Day-given > aYear {
-			t.Idle = append(t.Idle, d)
+			t.Idle = append(t.Idle, v.donor(d.Code))
 		}
 	}
 	slices.SortStableFunc(t.Idle, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
