@@ -50,8 +50,8 @@ func showToday(v *visit) error {
 	})
 	d.Others = tell.Each(t.Others, v.foreign)
 	d.Lent = tell.Each(t.Lent, func(l ask.LentOut) link {
-		words := strings.Join(tell.Filled(string(l.Bag.Code), store.Amount(l.N, l.Bag.Unit, false), l.Name), " ")
-		return link{v.Thing("bag", l.Bag.Code), words, strings.Join(tell.Filled("to "+l.To, tell.Lending(l.Since, l.Due, t.Day)), ", ")}
+		words := strings.Join(tell.Filled(string(l.Bag), store.Amount(l.N, l.Unit, false), l.Name), " ")
+		return link{v.Thing("bag", l.Bag), words, strings.Join(tell.Filled("to "+l.To, tell.Lending(l.Since, l.Due, t.Day)), ", ")}
 	})
 	d.Idle = tell.Each(t.Idle, func(x store.Donor) link {
 		return link{v.Thing("donor", x.Code), string(x.Code), strings.Join(tell.Filled(string(x.Model), x.State, string(x.Place)), ", ")}

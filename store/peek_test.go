@@ -1,0 +1,76 @@
+package store
+
+import (
+	"slices"
+	"testing"
+
+	"tinful/store/code"
+	"tinful/store/dim"
+
+	diff "github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// What is peeked at a record is what decoding all of it gives.
+func TestPeekAgreesWithDecoding(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		text := rapid.StringMatching(`[ -~äß]{0,40}`)
+		st := State{Bag: "B1", BookedIn: rapid.Int64().Draw(rt, "in"), Corrected: rapid.Int64().Draw(rt, "corrected"), About: rapid.Bool().Draw(rt, "about"),
+			Place: code.Code(text.Draw(rt, "place")), Book: rapid.SliceOfN(rapid.Uint64(), 0, 40).Draw(rt, "book")}
+		if len(st.Book) == 0 {
+			st.Book = nil
+		}
+		for _, who := range rapid.SliceOfN(text, 0, 30).Draw(rt, "who") {
+			st.HeldFor = append(st.HeldFor, Owed{who, rapid.Int64().Draw(rt, "n")})
+		}
+		p := peekedOf(rt, bState, "B1", st)
+		if got := (State{Bag: "B1", BookedIn: p.number(2), Corrected: p.number(9), About: p.truth(14), Place: code.Code(p.text(15)), HeldFor: p.owed(11), Book: p.numbers(23)}); diff.Diff(got, st) != "" {
+			rt.Errorf("peeked at %+v, decoded %+v", got, st)
+		}
+		if p.field(4) != nil || p.text(16) != nil || p.number(3) != 0 || p.truth(20) {
+			rt.Error("fields that are left out are there")
+		}
+		part := Part{Code: "P1", Name: text.Draw(rt, "name"), Class: text.Draw(rt, "class"), Marks: map[dim.Field]string{dim.Hand: "left", dim.Thread: text.Draw(rt, "thread") + "x"},
+			Aliases: rapid.SliceOfN(text, 0, 5).Draw(rt, "aliases"), Same: code.Code(text.Draw(rt, "same"))}
+		p = peekedOf(rt, bPart, "P1", part)
+		if string(p.text(2)) != part.Name || string(p.text(3)) != part.Class || string(p.text(16)) != string(part.Same) || string(peeked(p.field(8)).text(uint64(dim.Thread))) != part.Marks[dim.Thread] {
+			rt.Errorf("peeked at another part than %+v", part)
+		}
+		var aliases []string
+		p.texts(5, func(x []byte) { aliases = append(aliases, string(x)) })
+		if !slices.Equal(aliases, part.Aliases) {
+			rt.Errorf("aliases are %q, want %q", aliases, part.Aliases)
+		}
+	})
+}
+
+func peekedOf(t rapid.TB, bucket string, key code.Code, rec any) peeked {
+	b, err := encode(bucket, keyCode(key), 7, rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := peek(bucket, keyCode(key), b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Bytes that are no record give nothing and no trace.
+func FuzzPeek(f *testing.F) {
+	f.Add([]byte{0xa2, 0x02, 0x05, 0x0b, 0x81, 0xa2, 0x01, 0x61, 'x', 0x02, 0x01})
+	f.Add([]byte{0xbb, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0x01})
+	f.Add([]byte{0xa1, 0x02, 0x9b, 0x7f, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0x00})
+	f.Fuzz(func(t *testing.T, b []byte) {
+		p := peeked(b)
+		for field := range uint64(26) {
+			p.text(field)
+			p.number(field)
+			p.truth(field)
+			p.texts(field, func([]byte) {})
+			if n := len(p.owed(field)) + len(p.numbers(field)); n > 2*len(b) {
+				t.Errorf("%d entries out of %d bytes", n, len(b))
+			}
+		}
+	})
+}
