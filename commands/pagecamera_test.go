@@ -54,10 +54,9 @@ func TestPageTakesApart(t *testing.T) {
 	before := p.bookings()
 	_, first := p.get("/strip/donor/PC-11")
 	p.wants(plainText(first), "step 1 of PC-11")
-	form := p.form(first, "/strip/donor/PC-11")
 	for i := range 3 {
 		_, screen := p.get("/strip/donor/PC-11")
-		form = p.form(screen, "/strip/donor/PC-11")
+		form := p.form(screen, "/strip/donor/PC-11")
 		form.Set("n", "1")
 		status, text, to := p.send("/strip/donor/PC-11", form)
 		if status != http.StatusSeeOther {

@@ -156,7 +156,7 @@ func (b *bench) open(in context.Context) *tab {
 	b.t.Helper()
 	ctx, end := chromedp.NewContext(in)
 	b.t.Cleanup(end)
-	ctx, late := context.WithTimeout(ctx, 3*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 10*time.Minute)
 	b.t.Cleanup(late)
 	x := &tab{b, ctx}
 	chromedp.ListenTarget(ctx, func(event any) {
@@ -277,6 +277,11 @@ var everyScreen = []struct{ name, path string }{
 	{"need", "/need/P003?on=103"},
 	{"jobs", "/jobs?on=105"},
 	{"job", "/job/105?on=105"},
+	{"look", "/look/donor/PC-11"},
+	{"strip", "/strip/job/105"},
+	{"count", "/count/K1"},
+	{"low", "/low"},
+	{"month", "/month"},
 	{"arrive", "/arrive?model=W1-B&number=77&owner=customer+9&fault=counter+stuck"},
 	{"done", "/done/105?on=105"},
 	{"out", "/out"},
@@ -287,6 +292,9 @@ var everyScreen = []struct{ name, path string }{
 // No screen is wider than what it is shown on, at three widths and with type of twice the
 // size, and what a finger taps has room for it.
 func TestScreensFit(t *testing.T) {
+	if os.Getenv("TINFUL_SOAK") == "" && shots == "" {
+		t.Skip("every screen at every width is looked at with TINFUL_SOAK or TINFUL_SHOTS")
+	}
 	x := serve(t).browse()
 	for _, s := range everyScreen {
 		x.visit(s.path)
@@ -311,4 +319,110 @@ func TestScreensFit(t *testing.T) {
 		x.do(emulation.ClearDeviceMetricsOverride(), chromedp.Evaluate(`document.documentElement.style.fontSize = ""`, nil))
 		x.shot(s.name)
 	}
+}
+
+// A spring is found by words and by its measures, its twin is refused, it is taken and
+// put back again.
+func TestBrowserFindsAndTakes(t *testing.T) {
+	x := serve(t).browse()
+	x.visit("/?on=105")
+	x.types("release lever return spring")
+	x.says("release lever return spring", "trap:", "opposite-hand")
+	x.visit("/?on=106") // W3-A takes the other hand
+	x.types("torsion .25 2.6 3.25 right")
+	x.says("release lever return spring", "1 free", "K1", "opposite-hand")
+	x.tap("take one")
+	x.says("not done", "opposite-hand", "book it all the same")
+	x.visit("/?on=105")
+	x.types("b283")
+	x.types("2") // of the bag in hand: how many
+	if at := x.at(); !strings.HasPrefix(at, "/bag/B283?") || !strings.Contains(at, "n=2") {
+		t.Errorf("a digit behind a bag leads to %s", at)
+	}
+	x.follow(chromedp.KeyEvent("\r")) // take has the focus
+	x.says("B283 cover screw, pan, slotted 8 -> 6 for job 105")
+	x.tap("undo")
+	x.says("is taken back", "6 -> 8")
+	if log := x.line("log", "B283"); !strings.Contains(log, "undo") {
+		t.Errorf("the book: %s", log)
+	}
+}
+
+// A camera comes in, is taken in hand, gets a piece and is closed, by keyboard alone.
+func TestBrowserArrivalByKeyboard(t *testing.T) {
+	x := serve(t).browse()
+	x.visit("/arrive")
+	x.do(chromedp.Focus("[name=model]", chromedp.ByQuery))
+	for _, text := range []string{"w1b\t", "77\t", "customer 9\t"} {
+		x.do(chromedp.KeyEvent(text))
+	}
+	x.types("counter stuck")
+	if at := x.at(); !strings.Contains(at, "model=w1b&number=77&owner=customer+9&fault=counter+stuck") {
+		t.Fatalf("the form leads to %s:\n%s", at, x.text())
+	}
+	x.do(chromedp.Focus("[name=accessories]", chromedp.ByQuery), chromedp.KeyEvent("case\ty"), chromedp.Focus("main button.main", chromedp.ByQuery))
+	x.follow(chromedp.KeyEvent("\r"))
+	x.says("job 109 (W1-B, customer 9) arrived", "customer 9: counter stuck")
+	x.do(chromedp.Focus("#q", chromedp.ByQuery))
+	x.types("b201")
+	x.types("1")
+	x.follow(chromedp.KeyEvent("\r"))
+	x.says("for job 109")
+	x.do(chromedp.Focus("#q", chromedp.ByQuery))
+	x.types("109")
+	x.tap("it is done")
+	x.do(chromedp.Focus("[value=tested]", chromedp.ByQuery), chromedp.KeyEvent(" "))
+	x.follow(chromedp.KeyEvent("\r"))
+	x.says("is ready")
+}
+
+// A drawer is counted on the large keys, a parts camera taken apart and put back.
+func TestBrowserCountsAndStrips(t *testing.T) {
+	x := serve(t).browse()
+	x.visit("/count/N2")
+	x.tap("begin")
+	for range 3 {
+		var bag string
+		x.do(chromedp.Value("[name=bag]", &bag, chromedp.ByQuery))
+		x.do(chromedp.Click(".keys button:nth-child(8)"), chromedp.Click(".keys button:nth-child(7)"), chromedp.Click(".keys button:nth-child(10)")) // 2, 1, and 1 away again
+		x.follow(chromedp.Click(".keys .main"))
+		x.says(strings.TrimPrefix(bag, "bag:") + ": counted 2, the book had ")
+	}
+	x.visit("/strip/donor/PC-11")
+	for i := range 3 {
+		x.says(fmt.Sprintf("step %d of PC-11", i+1))
+		x.follow(chromedp.Click(".step .big"))
+	}
+	x.tap("book it")
+	x.says("3 steps of PC-11 booked")
+	x.tap("back together")
+	for range 2 {
+		x.tap("it is in: next")
+	}
+	x.says("step 1", "it is together")
+}
+
+// What is typed or scanned beside the box lands in it, and without JavaScript all of it
+// works but that.
+func TestBrowserBoxAndNoScript(t *testing.T) {
+	x := serve(t).browse()
+	x.visit("/part/P001?on=105")
+	x.do(chromedp.Evaluate(`document.activeElement.blur()`, nil))
+	x.types("j4")
+	if at := x.at(); !strings.HasPrefix(at, "/job/106?") || !strings.HasSuffix(at, "on=106") {
+		t.Errorf("a tray that is scanned leads to %s", at)
+	}
+	x.do(emulation.SetScriptExecutionDisabled(true))
+	x.visit("/?on=105")
+	x.do(chromedp.Focus("#q", chromedp.ByQuery))
+	x.types("b283")
+	x.do(chromedp.Focus("form[action='/fit'] button", chromedp.ByQuery))
+	x.follow(chromedp.KeyEvent("\r"))
+	x.says("for job 105")
+	x.visit("/count/K1")
+	x.do(chromedp.Focus("form[action='/begin/K1'] button", chromedp.ByQuery))
+	x.follow(chromedp.KeyEvent("\r"))
+	x.do(chromedp.Focus("input#n", chromedp.ByQuery))
+	x.types("1")
+	x.says("counted 1, the book had")
 }

@@ -81,8 +81,6 @@ type jobsPage struct {
 	Off  string
 }
 
-func jobsLine(*visit) []string { return []string{"jobs"} }
-
 func showJobs(v *visit) error {
 	list, _, err := ask.Jobs(v.view, "", false)
 	if err != nil {

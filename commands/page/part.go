@@ -126,7 +126,7 @@ func showBag(v *visit) error {
 	if out.Jobs, err = v.openJobs(); err != nil {
 		return err
 	}
-	v.Bag = b.Code
+	v.Bag, v.Led = b.Code, out.N != "" && out.Some && !v.ReadOnly
 	v.screen, v.Title, v.Body = "bag", string(b.Code)+" "+out.Name, out
 	return nil
 }

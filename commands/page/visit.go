@@ -39,6 +39,7 @@ type visit struct {
 	Notes    []string
 	Asked    string // what stands in the box
 	Bag      code.Code
+	Led      bool // the focus is led to what comes next, not to the box
 	ReadOnly bool
 	Again    bool // the page asks again by itself
 	Failed   string
@@ -162,7 +163,7 @@ func (v *visit) Thing(kind string, c code.Code, pairs ...string) string {
 func (v *visit) Here() string {
 	u := *v.r.URL
 	q := u.Query()
-	for _, once := range []string{"told", "did", "key"} {
+	for _, once := range []string{"told", "did", "key", "n"} { // what was taken is not taken again by one more Enter
 		q.Del(once)
 	}
 	return strings.TrimSuffix(u.EscapedPath()+"?"+q.Encode(), "?")

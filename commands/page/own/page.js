@@ -37,4 +37,4 @@ for (const keys of document.querySelectorAll(".keys")) {
 	});
 }
 
-if (document.activeElement === document.body || document.activeElement === box) box.select();
+if (box.autofocus) box.select();
