@@ -29,7 +29,7 @@ var mayImport = map[string][]string{
 	// The page asks and books as a verb does.
 	"commands/page": {"commands/tell", "commands/paper", "store", "store/ask", "store/"},
 	"commands":      {"commands/line", "commands/tell", "commands/paper", "commands/page", "import", "store", "store/ask", "store/"},
-	"":               {"commands"},
+	"":              {"commands"},
 }
 
 // onlyIn says which package alone may import a module, tests of others too. A
