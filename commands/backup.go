@@ -21,6 +21,9 @@ func backup(c *call) error {
 	}
 	c.env.opening()
 	if file == fromLines {
+		if _, n, err := store.PhotosLacking(path); err == nil && n > 0 {
+			c.Notef("the pictures are not in it: %s in %s", tell.Many(n, "file"), store.PhotoFolder(path))
+		}
 		return whatHelps(store.BackupTo(path, c.env.Stdout))
 	}
 	w, err := store.Backup(path, file, store.Writing{Day: code.DayOf(c.env.Now()), Replace: c.Bool("replace"), Anyway: c.Bool("anyway")})
@@ -32,9 +35,12 @@ func backup(c *call) error {
 	} else if w.SameDisk {
 		c.Notef("%s lies on the disk of the store: what befalls one befalls both", file)
 	}
-	return c.Answer(tell.Known(map[string]any{"file": file, "written": w.File, "store": path, "bytes": w.Bytes, "bookings": w.Bookings, "same_disk": w.SameDisk, "damaged": w.Damaged}), func() {
+	if w.Lacks > 0 {
+		c.Warnf("%s, in the copy as in the store: tinful check names them", tell.PhotosLack(w.Lacks))
+	}
+	return c.Answer(tell.Known(map[string]any{"pictures": w.Pictures, "lacks": w.Lacks, "file": file, "written": w.File, "store": path, "bytes": w.Bytes, "bookings": w.Bookings, "same_disk": w.SameDisk, "damaged": w.Damaged}), func() {
 		if !w.Damaged {
-			c.Printf("%s is a copy of %s, read again: %s\n", file, path, tell.Many(int(w.Bookings), "booking"))
+			c.Printf("%s is a copy of %s, read again: %s%s\n", file, path, tell.Many(int(w.Bookings), "booking"), tell.AndPictures(w.Pictures-w.Lacks))
 		}
 	})
 }
@@ -52,13 +58,17 @@ func verify(c *call, file string) error {
 	if err != nil {
 		return err
 	}
+	photos, err := photosOf(file, &h)
+	if err != nil {
+		return err
+	}
 	ok := len(h.Problems) == 0
-	err = c.Answer(tell.Known(map[string]any{"file": file, "ok": ok, "bookings": held.Bookings, "last": day(held), "bytes": held.Bytes, "records": h.Records, "problems": append([]string{}, h.Problems...)}), func() {
+	err = c.Answer(tell.Known(map[string]any{"pictures": photos.Named, "file": file, "ok": ok, "bookings": held.Bookings, "last": day(held), "bytes": held.Bytes, "records": h.Records, "problems": append([]string{}, h.Problems...)}), func() {
 		for _, p := range h.Problems {
 			c.Println(p)
 		}
 		if ok {
-			c.Printf("%s is whole: %s, the last of %s\n", file, tell.Many(int(held.Bookings), "booking"), held.Day)
+			c.Printf("%s is whole: %s%s, the last of %s\n", file, tell.Many(int(held.Bookings), "booking"), tell.AndPictures(photos.Named), held.Day)
 		}
 	})
 	if err == nil && !ok {
@@ -95,7 +105,14 @@ func restore(c *call) error {
 	if err != nil {
 		return err
 	}
-	answer := map[string]any{"file": file, "store": path, "kept": kept, "bookings": r.Bookings, "lost": r.LostBookings(), "lost_by_day": tell.Days(r.Lost)}
+	lacks, named, err := store.PhotosLacking(path)
+	if err != nil {
+		return err
+	}
+	if len(lacks) > 0 {
+		c.Warnf("%s: their files lie neither beside %s nor here; tinful check names them", tell.PhotosLack(len(lacks)), file)
+	}
+	answer := map[string]any{"pictures": named, "lacks": len(lacks), "file": file, "store": path, "kept": kept, "bookings": r.Bookings, "lost": r.LostBookings(), "lost_by_day": tell.Days(r.Lost)}
 	return c.Answer(tell.Known(answer), func() {
 		c.Printf("%s is as in %s\n", path, file)
 		if kept != "" {

@@ -22,6 +22,9 @@ func backups(c *call) error {
 	for i := range list {
 		if held, err := store.ContentsOf(list[i].File); err == nil {
 			list[i].Held, list[i].Read = held, true
+			if lacks, named, err := store.PhotosLacking(list[i].File); err == nil { // one that is damaged says so
+				list[i].Pictures, list[i].Lacks = named, len(lacks)
+			}
 		}
 	}
 	today := code.DayOf(c.env.Now())

@@ -22,6 +22,10 @@ func check(c *call) error {
 	if err != nil {
 		return whatHelps(err)
 	}
+	photos, err := photosOf(path, &h)
+	if err != nil {
+		return err
+	}
 	ok := len(h.Problems) == 0
 	remarks := []string{}
 	if ok { // what is damaged is told first, and alone
@@ -31,10 +35,11 @@ func check(c *call) error {
 		for _, b := range h.Remarks {
 			remarks = append(remarks, b.Error()+mend(b))
 		}
+		remarks = append(remarks, tell.UnnamedPhotos(photos)...)
 	}
 	if c.JSON() {
 		problems := append([]string{}, h.Problems...)
-		if err := c.PrintJSON(map[string]any{"ok": ok, "records": h.Records, "problems": problems, "remarks": remarks}); err != nil {
+		if err := c.PrintJSON(map[string]any{"ok": ok, "records": h.Records, "pictures": photos.Named, "problems": problems, "remarks": remarks}); err != nil {
 			return err
 		}
 	} else {
@@ -42,13 +47,29 @@ func check(c *call) error {
 			c.Println(p)
 		}
 		printRemarks(c, remarks)
-		c.Printf("%d records, %s\n", h.Records, map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
+		c.Printf("%d records%s, %s\n", h.Records, tell.AndPictures(photos.Named), map[bool]string{true: "all is well", false: fmt.Sprintf("%d problems", len(h.Problems))}[ok])
+	}
+	if !ok && len(photos.Problems) < len(h.Problems) {
+		c.Notef("%s", afterCheck)
+	}
+	if len(photos.Problems) > 0 {
+		c.Notef("a picture that is lost or spoilt lies beside a copy of the store, where one has it: put its file into %s", photos.Folder)
 	}
 	if !ok {
-		c.Notef("%s", afterCheck)
 		return silentError(exitDamaged)
 	}
 	return nil
+}
+
+// photosOf reads the pictures of the store at path, or of a copy, and adds what is wrong
+// with them to what is wrong with it. Those of a store that cannot be read are not known.
+func photosOf(path string, h *store.Health) (store.Photos, error) {
+	photos, err := store.PhotosOf(path)
+	if err != nil && len(h.Problems) > 0 {
+		return photos, nil
+	}
+	h.Problems = append(h.Problems, photos.Problems...)
+	return photos, whatHelps(err)
 }
 
 // afterCheck is what helps where check found something.

@@ -7,8 +7,10 @@ import (
 	"io/fs"
 
 	"tinful/commands/line"
+	"tinful/commands/photo"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/picture"
 )
 
 // Exit codes. Scripts depend on them: add at the end, never renumber.
@@ -36,6 +38,10 @@ var codes = []struct {
 	{store.ErrNewer, exitDamaged},
 	{store.ErrNoStore, exitNotFound},
 	{store.ErrBadInput, exitBadInput},
+	{picture.ErrUnread, exitBadInput},
+	{picture.ErrLarge, exitBadInput},
+	{picture.ErrHeavy, exitBadInput},
+	{photo.ErrFile, exitBadInput},
 	{store.ErrRefused, exitRefused},
 	{fs.ErrExist, exitRefused}, // a file in the way
 	{store.ErrSeveral, exitRefused},

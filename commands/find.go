@@ -33,6 +33,12 @@ func findFlags() []*line.Flag {
 }
 
 func find(c *call) error {
+	if c.Bool("pictures") {
+		return findPhotos(c)
+	}
+	if of := c.SetOf("seat", "since", "until"); len(of) > 0 {
+		return line.Usagef("--%s is of pictures: write --pictures with it", of[0])
+	}
 	var q ask.Query
 	var found ask.Found
 	var written []string

@@ -58,6 +58,7 @@ var writing = map[string][]string{
 	"month":       {"month 2031-07 --hand-over -o OUT/m.pdf"},
 	"paper":       {"paper 105 --estimate -o OUT/e.pdf"},
 	"note":        {"note 105 rang the owner"},
+	"photo":       {"photo pc11 ../testdata/pictures/top.jpg ../testdata/pictures/lever.png --caption before"},
 	"cost":        {"cost PC-03 --freeze"},
 	"check":       {"check --repair"},
 	"backup":      {"backup OUT/copy.db"},

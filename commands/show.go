@@ -28,7 +28,14 @@ func show(c *call) error {
 			return err
 		}
 		noted, err := v.NotesOf(ref.Kind, ref.Code)
+		if err != nil {
+			return err
+		}
 		c.Lines("noted", tell.RemarkLines(noted), false)
+		kept, err := v.PicturesOf(ref)
+		if err == nil && len(kept) > 0 {
+			c.Lines("pictures", append(tell.PictureLines(kept), "tinful photo "+string(ref.Code)+" says where they lie"), false)
+		}
 		return err
 	}))
 }

@@ -30,10 +30,17 @@ func showSteps(c *call, v *store.View, ref store.Ref) error {
 	if err != nil {
 		return err
 	}
+	kept, err := v.PicturesOf(ref)
+	if err != nil {
+		return err
+	}
 	if c.JSON() {
 		list := []map[string]any{}
 		for i, x := range steps {
 			a := stepAnswer(x)
+			if shown := picturesOfStep(kept, x.Nth); len(shown) > 0 {
+				a["kept"] = tell.Each(shown, func(p store.Picture) map[string]any { return tell.PictureAnswer(ask.Pictured{Picture: p}) })
+			}
 			if len(cautions[i]) > 0 {
 				a["cautions"] = cautions[i]
 			}
@@ -49,7 +56,20 @@ func showSteps(c *call, v *store.View, ref store.Ref) error {
 	for i, x := range steps {
 		printStep(c, v, x, cautions[i])
 	}
+	if len(kept) > 0 {
+		c.Printf("\ntinful photo %s says where the pictures lie\n", ref.Code)
+	}
 	return nil
+}
+
+// picturesOfStep are those of some pictures that show a step.
+func picturesOfStep(all []store.Picture, nth uint64) (out []store.Picture) {
+	for _, p := range all {
+		if p.Step == nth {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // printStep prints one step of the way back.
@@ -98,7 +118,8 @@ func stripAnswer(ref store.Ref, out store.Stripped, dry bool) map[string]any {
 		goes = append(goes, tell.Known(map[string]any{"part": g.Part, "model": g.Model, "degree": strings.Join(g.Degrees, ";"), "per_body": g.PerBody,
 			"evidence": g.Evidence, "note": g.Note}))
 	}
-	return tell.Known(map[string]any{ref.Kind: ref.Code, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": tell.SeenAnswers(out.Seen), "goes": goes,
+	kept := tell.Each(out.Pictures, func(p store.Picture) map[string]any { return tell.PictureAnswer(ask.Pictured{Picture: p}) })
+	return tell.Known(map[string]any{ref.Kind: ref.Code, "kept": kept, "steps": steps, "known": append([]uint64{}, out.Known...), "seen": tell.SeenAnswers(out.Seen), "goes": goes,
 		"state": out.State, "notes": out.Marked, "applied": !dry})
 }
 

@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/photo"
 	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
@@ -123,6 +125,14 @@ func bookStrip(c *call, s *stripping) error {
 	f, problems := notes.Parse(s.notes)
 	f.Done = f.Done || s.done || c.Bool("done")
 	typed := s.file == ""
+	photos, unread, err := stripPhotos(c, s, f, typed)
+	if err != nil {
+		return err
+	}
+	problems = append(problems, unread...)
+	if c.Bool("dry-run") {
+		photos = nil // their files would stay
+	}
 	s.file = cmp.Or(s.file, "what was typed")
 	var ref store.Ref
 	var out store.Stripped
@@ -135,7 +145,7 @@ func bookStrip(c *call, s *stripping) error {
 		}
 		ref = sub.Ref
 		var more []notes.Problem
-		out, more, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway"), Typed: typed})
+		out, more, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway"), Typed: typed, Photos: photos})
 		if err != nil {
 			return err
 		}
@@ -164,6 +174,61 @@ func bookStrip(c *call, s *stripping) error {
 		return c.PrintJSON(catalogueAnswer(res, stripAnswer(ref, out, dry)))
 	}
 	return tell.Stripped(c.Screen, res, ref, out, dry)
+}
+
+// stripPhotos reads the pictures that notes name: files beside the notes, or, where they
+// were typed, in the folder at hand. One that is not there is named: its name alone is kept.
+// One that cannot be read is a mistake of its line.
+func stripPhotos(c *call, s *stripping, f notes.File, typed bool) (map[string]store.Photo, []notes.Problem, error) {
+	if typed {
+		err := c.view(func(v *store.View) error {
+			sub, err := subject(c, v, s.camera)
+			if err != nil {
+				return err
+			}
+			d, err := v.DraftOf(sub.Ref)
+			f, _ = notes.Parse(strings.Join(d.Lines, "\n"))
+			return err
+		})
+		if err != nil {
+			return nil, nil, err
+		}
+	}
+	out := map[string]store.Photo{}
+	var problems []notes.Problem
+	for _, step := range f.Steps {
+		for _, name := range step.Pictures {
+			p, said, err := photo.File(besideNotes(s.file, name), false)
+			switch {
+			case errors.Is(err, fs.ErrNotExist):
+				for _, text := range ask.OnlyNew(s.said, []string{absentPhoto(s.camera, name)}) {
+					c.Warnf("%s", text)
+				}
+			case err != nil:
+				text := strings.TrimPrefix(err.Error(), filepath.Base(name)+": ")
+				problems = append(problems, notes.Problem{Line: step.Line, Value: name, Text: text})
+			default:
+				out[name] = p
+			}
+			for _, text := range said {
+				c.Warnf("%s", text)
+			}
+		}
+	}
+	return out, problems, nil
+}
+
+// absentPhoto says that a picture that is named is not there.
+func absentPhoto(camera, name string) string {
+	return fmt.Sprintf("there is no file %s: its name is kept; tinful photo %s %s --step N takes it in", name, camera, name)
+}
+
+// besideNotes is a file that notes name: as it stands where they are typed.
+func besideNotes(file, name string) string {
+	if file == "" || file == typedName || filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(filepath.Dir(file), name)
 }
 
 // refuseNotes names the mistakes of notes as a person finds them.

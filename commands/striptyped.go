@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -104,7 +105,22 @@ func (t *typing) line(text string) {
 		return
 	}
 	t.show("")
+	t.absentPhotos()
 	t.unsaid()
+}
+
+// absentPhotos names the pictures of the last step that are not there.
+func (t *typing) absentPhotos() {
+	if !t.so.In || len(t.so.Steps) == 0 {
+		return
+	}
+	for _, name := range t.so.Steps[len(t.so.Steps)-1].Pictures {
+		if _, err := os.Stat(name); err != nil {
+			for _, text := range ask.OnlyNew(t.s.said, []string{absentPhoto(t.s.camera, name)}) {
+				t.Warnf("%s", text)
+			}
+		}
+	}
 }
 
 // meant asks what a line means of which the store does not know it, and tells whether

@@ -100,6 +100,7 @@ func verbs() map[string]verb {
 		"paper":       {do: ownersPaper, most: 1},
 		"note":        {do: note, most: many},
 		"page":        {do: servePage},
+		"photo":       {do: takePhoto, most: many},
 		"check":       {do: check},
 		"backup":      {do: backup, least: 1, most: 1},
 		"backups":     {do: backups},

@@ -19,6 +19,8 @@ type Written struct {
 	Bytes    int64    `json:"bytes"`
 	Bookings uint64   `json:"bookings"`
 	SameDisk bool     `json:"same_disk"` // as the store
+	Pictures int      `json:"-"`         // files of pictures that it names
+	Lacks    int      `json:"-"`         // of these, those that are missing with the store as well
 	Damaged  bool     `json:"-"`         // as the store is, and nothing to rely on
 }
 

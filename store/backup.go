@@ -27,8 +27,10 @@ type DamagedError struct{ error }
 func (e *DamagedError) Unwrap() error { return e.error }
 
 // Backup writes a copy of the store at path to file. The copy is whole or not there: it
-// is written under a temporary name, brought to the disk, read again and named. A file
-// that is there is refused, and a store that is damaged; what is said otherwise is in w.
+// is written under a temporary name, brought to the disk, read again and named. The
+// pictures that it names lie beside it before, in a folder called as that of the store:
+// each is copied once. A file that is there is refused, and a store that is damaged; what
+// is said otherwise is in w.
 func Backup(path, file string, w Writing) (Written, error) {
 	if err := mayWrite(file, w.Replace); err != nil {
 		return Written{}, err
@@ -45,6 +47,10 @@ func Backup(path, file string, w Writing) (Written, error) {
 		return Written{}, err
 	}
 	defer os.Remove(tmp)
+	photos, err := copyPhotos(tmp, photoFolders(path), photosBeside(file, path))
+	if err != nil {
+		return Written{}, err
+	}
 	if w.Replace {
 		err = cmp.Or(os.Rename(tmp, file), syncFolder(filepath.Dir(file)))
 	} else if err = named(tmp, file); errors.Is(err, fs.ErrExist) {
@@ -53,10 +59,16 @@ func Backup(path, file string, w Writing) (Written, error) {
 	if err != nil {
 		return Written{}, err
 	}
-	return written(path, file, w.Day, c)
+	return written(path, file, w.Day, c, photos)
 }
 
-// BackupTo writes a copy of the store at path to out, once it is known to be whole.
+// photosBeside is the folder for the pictures of the store at path beside a copy of it.
+func photosBeside(file, path string) string {
+	return filepath.Join(filepath.Dir(PhotoFolder(file)), filepath.Base(PhotoFolder(path)))
+}
+
+// BackupTo writes a copy of the store at path to out, once it is known to be whole. It
+// holds no pictures.
 func BackupTo(path string, out io.Writer) error {
 	folder, err := os.MkdirTemp("", "tinful-copy-")
 	if err != nil {
@@ -93,12 +105,12 @@ func mayWrite(file string, replace bool) error {
 }
 
 // written remembers where a copy was written, and reckons which disk that is.
-func written(path, file string, day code.Day, c Contents) (Written, error) {
+func written(path, file string, day code.Day, c Contents, photos photoCopy) (Written, error) {
 	full, err := filepath.Abs(file)
 	if err != nil {
 		return Written{}, err
 	}
-	w := Written{File: full, Day: day, Bytes: c.Bytes, Bookings: c.Bookings, SameDisk: sameDisk(path, full)}
+	w := Written{File: full, Day: day, Bytes: c.Bytes, Bookings: c.Bookings, SameDisk: sameDisk(path, full), Pictures: photos.Named, Lacks: len(photos.Lacks)}
 	if err := remember(path, w); err != nil {
 		return w, fmt.Errorf("%s is a copy of the store; that could not be noted down: %w", file, err)
 	}

@@ -184,14 +184,9 @@ func (o *Old) fromKey(k []byte) bool {
 	o.Job, o.Nth = code.Code(job), nth
 	return ok
 }
-func (s *Step) fromKey(k []byte) bool {
-	camera, nth, ok := numbered(k)
-	f := fields(camera)
-	if !ok || len(f) != 2 {
-		return false
-	}
-	s.Kind, s.Camera, s.Nth = f[0], code.Code(f[1]), nth
-	return true
+func (s *Step) fromKey(k []byte) (ok bool) {
+	s.Kind, s.Camera, s.Nth, ok = ofThing(k)
+	return ok
 }
 func (c *Count) fromKey(k []byte) bool {
 	if len(k) != 8 {
@@ -218,14 +213,23 @@ func (l *Label) fromKey(k []byte) bool {
 	l.Kind, l.Code = f[0], code.Code(f[1])
 	return true
 }
-func (n *Remark) fromKey(k []byte) bool {
-	thing, nth, ok := numbered(k)
+func (n *Remark) fromKey(k []byte) (ok bool) {
+	n.Kind, n.Code, n.Nth, ok = ofThing(k)
+	return ok
+}
+func (p *Picture) fromKey(k []byte) (ok bool) {
+	p.Kind, p.Code, p.Nth, ok = ofThing(k)
+	return ok
+}
+
+// ofThing parts a key into kind and code of a thing and a number.
+func ofThing(k []byte) (kind string, own code.Code, n uint64, ok bool) {
+	thing, n, ok := numbered(k)
 	f := fields(thing)
 	if !ok || len(f) != 2 {
-		return false
+		return "", "", 0, false
 	}
-	n.Kind, n.Code, n.Nth = f[0], code.Code(f[1]), nth
-	return true
+	return f[0], code.Code(f[1]), n, true
 }
 
 // numbered parts a key into what comes before a zero byte and a number at its end.

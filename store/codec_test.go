@@ -149,7 +149,7 @@ func FuzzKeys(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, key []byte) {
 		for bucket, rec := range map[string]any{bBag: &Bag{}, bState: &State{}, bGoes: &Goes{}, bSeen: &Seen{}, bOld: &Old{}, bStep: &Step{}, bCount: &Count{},
-			bDraft: &Draft{}, bPaper: &Paper{}, bLabel: &Label{}, bNote: &Remark{}, bMonth: &Month{}} {
+			bDraft: &Draft{}, bPaper: &Paper{}, bLabel: &Label{}, bNote: &Remark{}, bMonth: &Month{}, bPicture: &Picture{}} {
 			err := decode(bucket, key, seal(bucket, key, append(beginFrame(1, 1), 0xa0)), rec)
 			if err != nil && !errors.Is(err, ErrDamaged) {
 				t.Errorf("%s %q: %v", bucket, key, err)

@@ -13,12 +13,16 @@ import (
 
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/picture"
 
 	bolt "go.etcd.io/bbolt"
 )
 
 // errBack takes back what a test did to a store.
 var errBack = errors.New("back")
+
+// aPhoto stands for a picture where nobody looks at what it shows.
+var aPhoto = Photo{Clean: picture.Clean{Bytes: []byte("the spring"), Format: "jpg", Turn: 6}, Name: "spring.jpg"}
 
 // rich makes a store that has something in every bucket.
 func rich(tb testing.TB) *Store {
@@ -38,7 +42,8 @@ func rich(tb testing.TB) *Store {
 			Count{Number: 1, Places: []code.Code{"K1"}, Day: day0},
 			Draft{Kind: "donor", Camera: "PC-1", Lines: []string{"step wind: off P1"}},
 			Paper{Name: "drawer", Sheet: "roll 25x13"}, Label{Kind: "bag", Code: "B1"}, Remark{Kind: "bag", Code: "B1", Nth: 1, Text: "sticky"},
-			Shop{Name: "Quillmoor Bench"}, Month{Name: "2031-07", Sheet: []byte("{}")}, Job{Code: "107", Model: "A-1", Tray: "J1"})
+			Shop{Name: "Quillmoor Bench"}, Month{Name: "2031-07", Sheet: []byte("{}")},
+			Job{Code: "107", Model: "A-1", Tray: "J1"})
 	})
 	mustBook(tb, s, func(t *Tx) error {
 		_, err := t.PutIn(Bag{Code: "B-07", Part: "P05", Origin: "PC-1", Quantity: 2, Owner: "customer 7", Place: "K2",
@@ -46,6 +51,10 @@ func rich(tb testing.TB) *Store {
 		return err
 	})
 	mustBook(tb, s, func(t *Tx) error { return t.Fit(Take{Bag: "B1", N: 1, Job: "105"}) })
+	mustBook(tb, s, func(t *Tx) error {
+		_, _, err := t.Photograph(Ref{"bag", "B1"}, Shot{Photo: aPhoto, Caption: "as it came"})
+		return err
+	})
 	mustBook(tb, s, func(t *Tx) error { return t.Hold(Take{Bag: "B1", N: 1, Job: "106"}) })
 	mustBook(tb, s, func(t *Tx) error { return t.Enter(Entry{What: Counted, Bag: "B2", Quantity: 2}) })
 	mustBook(tb, s, func(t *Tx) error {

@@ -88,6 +88,7 @@
 //	paper            name                            record Paper
 //	label            kind 00 code                    record Label: the last label of a bag, part, donor, job or place
 //	note             kind 00 code 00 number          record Remark; the first of a thing is 1
+//	picture          kind 00 code 00 number          record Picture; the first of a thing is 1
 //	shop             "shop"                          record Shop
 //	month            name, 2031-08                   record Month: a sheet that was handed over
 //

@@ -28,6 +28,7 @@ const (
 	bLabel   = "label"
 	bMonth   = "month"
 	bNote    = "note"
+	bPicture = "picture"
 	bShop    = "shop"
 	bEntry   = "entry"
 	bBooking = "booking"
@@ -69,7 +70,7 @@ const (
 // catalogue are the buckets of records that a booking may change and undo
 // gives back; derived are those that follow from the records and the book.
 var (
-	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop, bMonth}
+	catalogue = []string{bPart, bBag, bModel, bGoes, bDonor, bSeen, bPlace, bJob, bWant, bOld, bStep, bCount, bDraft, bPaper, bLabel, bNote, bShop, bMonth, bPicture}
 	derived   = []string{bState, bFigure, bShort, bCode, bName, bWord, bClass, bDim, bGoesByModel, bTwin, bHeldIn, bCarried, bFamily,
 		bDonorByModel, bDonorByLot, bSeenByPart, bWantByPart, bWantByJob, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut,
 		bBagByJob, bBookingByWho, bBookingByUndo, bReading, bWorth, bJobByTray, bOldOpen, bOwner}
@@ -146,6 +147,8 @@ func keyCount(c Count) []byte { return keySeq(c.Number) }
 func keyLabel(l Label) []byte { return join(l.Kind, string(l.Code)) }
 
 func keyNote(n Remark) []byte { return append(prefix(n.Kind, string(n.Code)), keySeq(n.Nth)...) }
+
+func keyPicture(p Picture) []byte { return append(prefix(p.Kind, string(p.Code)), keySeq(p.Nth)...) }
 
 func keySeq(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
 

@@ -31,6 +31,7 @@ func TestKeys(t *testing.T) {
 		{"month", []byte(Month{Name: "2031-08"}.Name), "2031-08"},
 		{"label", keyLabel(Label{Kind: "bag", Code: "B1"}), "bag\x00B1"},
 		{"note", keyNote(Remark{Kind: "job", Code: "105", Nth: 258}), "job\x00105\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
+		{"picture", keyPicture(Picture{Kind: "donor", Code: "PC-1", Nth: 258}), "donor\x00PC-1\x00\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"reading", keyReading(Entry{Count: 3, Day: 1, Seq: 258, Bag: "B1"}), "\x01\x03\x80\x00\x00\x01\x00\x00\x00\x00\x00\x00\x01\x02"},
 		{"day before 1970", keyDay(-1), "\x7f\xff\xff\xff"},
 		{"entry, booking, booking_by_undo", keySeq(258), "\x00\x00\x00\x00\x00\x00\x01\x02"},

@@ -28,7 +28,7 @@ type kind interface {
 }
 
 // kinds are the rows of the table, those first of which there are most.
-var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind, paperKind, labelKind, noteKind, shopKind, monthKind}
+var kinds = []kind{bagKind, partKind, goesKind, seenKind, wantKind, jobKind, donorKind, modelKind, placeKind, oldKind, stepKind, countKind, draftKind, paperKind, labelKind, noteKind, shopKind, monthKind, pictureKind}
 
 // A kindOf is one row of the table: the record's bucket and key, the keys of its
 // indexes, what a new one has without being told, and what must hold of it.
@@ -285,8 +285,8 @@ func kindIn(bucket string) kind {
 }
 
 // Put writes a catalogue record: Part, Bag, Model, Goes, Donor, Seen, Place,
-// Job, Want, Old, Step, Count, Draft, Paper, Label, Remark, Shop or Month. The record is taken as it is; what is not in it is
-// lost. The rules of its kind are asked at the end of the booking, when all that it
+// Job, Want, Old, Step, Count, Draft, Paper, Label, Remark, Shop,
+// Month or Picture. The record is taken as it is; what is not in it is lost. The rules of its kind are asked at the end of the booking, when all that it
 // names is there.
 func (t *Tx) Put(rec any) error {
 	for _, k := range kinds {

@@ -166,6 +166,16 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 	testRules(t, labelKind, nil)
 	note := Remark{Kind: "job", Code: "101", Nth: 1, Text: "the owner rang"}
 	testRules(t, noteKind, []sample[Remark]{{good: note, bad: Remark{Kind: "job", Code: "101", Nth: 1}, text: "a note on 101 says nothing: write it in words"}})
+	view := Picture{Kind: "job", Code: "101", Nth: 1, Hash: strings.Repeat("5e", 32)}
+	ofPart, gif := view, view
+	ofPart.Kind, ofPart.Code, gif.Format = "part", "P1", "gif"
+	stepped := ofPart
+	stepped.Step = 4
+	testRules(t, pictureKind, []sample[Picture]{
+		{good: view, bad: Picture{Kind: "job", Code: "101", Nth: 1}, text: "the picture 1 of 101 names no file"},
+		{good: ofPart, bad: stepped, text: "a part has no steps: P1 is no camera that was taken apart"},
+		{good: view, bad: gif, text: `format "gif" is none of`},
+	})
 	testRules(t, shopKind, []sample[Shop]{{good: Shop{Name: "Quillmoor Bench"}, bad: Shop{Lines: []string{"1 Mill Lane"}}, text: "the workshop has no name: say what it is called"}})
 	august := Month{Name: "2031-08", Day: day0, Sheet: []byte("{}")}
 	testRules(t, monthKind, []sample[Month]{

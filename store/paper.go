@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"slices"
-	"strings"
 
 	"tinful/store/code"
 	"tinful/store/words"
@@ -99,15 +98,9 @@ func (j *Job) Line(l JobLine, gone bool) error {
 // RemarksWith lists the remarks that have all of some words, the latest first.
 func (v *View) RemarksWith(all []string) (out []Remark, err error) {
 	err = v.EachNote(func(r Remark) error {
-		have := " " + strings.Join(words.Tokens(r.Text), " ") + " "
-		for _, w := range all {
-			for _, t := range words.Tokens(w) {
-				if !strings.Contains(have, " "+t) {
-					return nil
-				}
-			}
+		if words.In(r.Text, all) {
+			out = append(out, r)
 		}
-		out = append(out, r)
 		return nil
 	})
 	slices.SortStableFunc(out, func(a, b Remark) int { return cmp.Compare(b.Day, a.Day) })

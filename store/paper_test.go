@@ -20,7 +20,7 @@ func TestOlderStoreHasNoPapers(t *testing.T) {
 		t.Fatal(err)
 	}
 	err = db.Update(func(tx *bolt.Tx) (err error) {
-		for _, b := range []string{bPaper, bLabel, bNote, bShop, bMonth} {
+		for _, b := range []string{bPaper, bLabel, bNote, bShop, bMonth, bPicture} {
 			err = errors.Join(err, tx.DeleteBucket([]byte(b)))
 		}
 		return err
@@ -39,10 +39,11 @@ func TestOlderStoreHasNoPapers(t *testing.T) {
 		label, err3 := v.LastLabel(Ref{"bag", "B1"})
 		notes, err4 := v.NotesOf("job", "101")
 		shop, err5 := v.Shop()
-		if !errors.Is(err, ErrNotFound) || len(papers)+len(notes) != 0 || label.Text != "" || shop.Name != "" {
+		pictures, err6 := v.PicturesOf(Ref{"job", "101"})
+		if !errors.Is(err, ErrNotFound) || len(papers)+len(notes)+len(pictures) != 0 || label.Text != "" || shop.Name != "" {
 			t.Errorf("%v, %v, %v, %v, %v", err, papers, label, notes, shop)
 		}
-		return errors.Join(err2, err3, err4, err5)
+		return errors.Join(err2, err3, err4, err5, err6)
 	})
 	if err != nil {
 		t.Fatal(err)

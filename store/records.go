@@ -380,6 +380,24 @@ type Remark struct {
 	Text string    `cbor:"6,keyasint,omitempty"`
 }
 
+// A Picture is a photograph of a part, bag, donor, job or place. What it shows lies in a
+// file of its own beside the store: see [Photo].
+type Picture struct {
+	Kind    string    `cbor:"-"`                    // told by the key
+	Code    code.Code `cbor:"-"`                    // told by the key
+	Nth     uint64    `cbor:"-"`                    // told by the key; the first of a thing is 1
+	Hash    string    `cbor:"4,keyasint,omitempty"` // SHA-256 of the file, in hex
+	Format  string    `cbor:"5,keyasint,omitempty"` // jpg, png or webp; empty for what is kept as it is
+	Turn    uint8     `cbor:"6,keyasint,omitempty"` // how it is upright, as Exif has it; 0 and 1: as it lies
+	Width   int64     `cbor:"7,keyasint,omitempty"` // in pixels, as they lie in the file
+	Height  int64     `cbor:"8,keyasint,omitempty"`
+	Step    uint64    `cbor:"9,keyasint,omitempty"` // of the strip-down of a donor or job, 0 for none
+	Caption string    `cbor:"10,keyasint,omitempty"`
+	Name    string    `cbor:"11,keyasint,omitempty"` // of the file that was taken in, without its folder
+	Day     code.Day  `cbor:"12,keyasint,omitempty"`
+	By      string    `cbor:"13,keyasint,omitempty"`
+}
+
 // A Shop is the workshop as its papers name it. There is one.
 type Shop struct {
 	Name  string   `cbor:"1,keyasint,omitempty"`

@@ -113,7 +113,8 @@ func lastOfBoth(a, b *View) (uint64, error) {
 
 // Restore puts a copy of the store at backup to path. A store that is at path is
 // refused unless replace is set; it is then kept beside it with day in its name,
-// and kept is that name. The backup must pass [Examine].
+// and kept is that name. The backup must pass [Examine]. The pictures that lie beside it
+// come along.
 func Restore(backup, path string, replace bool, day string) (kept string, err error) {
 	if err := whole(backup); err != nil {
 		return "", err
@@ -135,6 +136,9 @@ func Restore(backup, path string, replace bool, day string) (kept string, err er
 		return "", err
 	}
 	defer os.Remove(tmp)
+	if _, err := copyPhotos(tmp, photoFolders(backup), PhotoFolder(path)); err != nil {
+		return "", err
+	}
 	if !there {
 		return "", named(tmp, path)
 	}

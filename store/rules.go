@@ -8,6 +8,7 @@ import (
 
 	"tinful/store/code"
 	"tinful/store/dim"
+	"tinful/store/picture"
 	"tinful/store/words"
 )
 
@@ -368,6 +369,25 @@ var noteKind = &kindOf[Remark]{
 		{"", func(_ world, _ *Remark, n Remark) error {
 			return unless(n.Text != "", "a note on %s says nothing: write it in words", n.Code)
 		}},
+	},
+}
+
+// pictureKind: what lies in the folder of pictures is for [PhotosOf] to say.
+var pictureKind = &kindOf[Picture]{
+	bucket: bPicture, key: keyPicture,
+	names: func(p Picture, name func(string, string, code.Code)) {
+		if slices.Contains(noteOn, p.Kind) {
+			name("", p.Kind, p.Code)
+		}
+	},
+	rules: []rule[Picture]{
+		{"File", func(_ world, _ *Picture, p Picture) error {
+			return unless(isHash(p.Hash), "the picture %d of %s names no file", p.Nth, p.Code)
+		}},
+		{"Step", func(_ world, _ *Picture, p Picture) error {
+			return unless(p.Step == 0 || p.Kind == bDonor || p.Kind == bJob, "a %s has no steps: %s is no camera that was taken apart", p.Kind, p.Code)
+		}},
+		oneOf("Format", picture.Formats, func(p Picture) string { return p.Format }),
 	},
 }
 

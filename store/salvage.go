@@ -24,7 +24,7 @@ type Salvaged struct {
 // Salvage makes a new store at path to of all that can be read on the pages of the file
 // from, whatever state its trees are in, and names what is lost. The old file is not
 // written. What is still named and is lost stands in the new store with its code alone;
-// pieces stand as balances and records have them. With the last booking, of the kind
+// the pictures that lie beside the old file are copied beside the new one. Pieces stand as balances and records have them. With the last booking, of the kind
 // salvage, begins what can be taken back: of the bookings before it not all is known.
 func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	if err := probe(from); err != nil {
@@ -48,6 +48,13 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	s, err := w.sort(day)
 	if err != nil {
 		return out, err
+	}
+	lacks, err := copyThese(s.pictures(), photoFolders(from), PhotoFolder(to))
+	if err != nil {
+		return out, err
+	}
+	for _, p := range lacks {
+		w.lose("%s: its file is missing or spoilt", p.called())
 	}
 	err = build(to, func(n *Store) error { return n.update(s.fill) })
 	if err = cmp.Or(s.misfit, err); err != nil {
@@ -113,6 +120,16 @@ func (w *wreck) sort(day code.Day) (*saved, error) {
 	}
 	s.stand()
 	return s, nil
+}
+
+// pictures are those that are in the new store.
+func (s *saved) pictures() (out []Picture) {
+	for _, rec := range s.live {
+		if p, ok := rec.(Picture); ok {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // bagsOf gives bags that have a balance, or entries that leave something in them, and no

@@ -180,7 +180,7 @@ func (o *saving) salvage(t *testing.T, gone map[uint64]bool) (Salvaged, string) 
 	}
 	dir := t.TempDir()
 	from, to := filepath.Join(dir, "old.db"), filepath.Join(dir, "new.db")
-	if err := os.WriteFile(from, raw, 0o600); err != nil {
+	if err := errors.Join(os.WriteFile(from, raw, 0o600), KeepPhoto(from, aPhoto)); err != nil {
 		t.Fatal(err)
 	}
 	got, err := Salvage(from, to, day0)

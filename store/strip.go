@@ -21,6 +21,9 @@ type StripDown struct {
 	Grade  string // of pieces that say nothing, "" for unknown
 	Anyway bool   // also a job that is closed
 	Typed  bool   // the notes are those of the [Draft], which goes with the booking
+	// Photos are the pictures that the notes name, by their names there. Of one that is
+	// not among them the name alone is kept.
+	Photos map[string]Photo
 }
 
 // A Stripped is what a strip-down changed beside bags.
@@ -32,6 +35,8 @@ type Stripped struct {
 	Was    string   // state of the donor before
 	State  string   // and after
 	Marked []string // what is worth knowing
+
+	Pictures []Picture // that were taken in
 }
 
 // StripDown books a strip-down: its steps, and of a donor what came off as
@@ -418,6 +423,25 @@ func (w *stripper) harvest() error {
 			return err
 		}
 		w.out.Steps = append(w.out.Steps, s)
+		if err := w.photograph(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// photograph keeps the pictures of a step.
+func (w *stripper) photograph(s Step) error {
+	for _, name := range s.Pictures {
+		p, here := w.in.Photos[name]
+		if !here {
+			continue
+		}
+		kept, _, err := w.t.Photograph(Ref{w.in.Kind, w.in.Camera}, Shot{Photo: p, Step: s.Nth})
+		if err != nil {
+			return err
+		}
+		w.out.Pictures = append(w.out.Pictures, kept)
 	}
 	return nil
 }

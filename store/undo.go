@@ -309,7 +309,7 @@ func (t *Tx) restore(b Booking) ([]goneThing, error) {
 		return nil, err
 	}
 	if b.Fresh {
-		for _, bucket := range []string{bMonth, bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
+		for _, bucket := range []string{bPicture, bMonth, bShop, bPaper, bLabel, bNote, bDraft, bCount, bStep, bOld, bWant, bSeen, bGoes, bBag, bJob, bDonor, bPlace, bPart, bModel} {
 			t.scan(bucket, nil, func(k, _ []byte) error {
 				all = append(all, was{bucket, bytes.Clone(k), nil})
 				return nil
@@ -375,6 +375,12 @@ func (t *Tx) unused(gone []goneThing) error {
 			}
 			continue
 		}
+		if g.bucket == bStep {
+			if err := t.unpictured(g.key); err != nil {
+				return err
+			}
+			continue
+		}
 		for _, use := range t.uses(g.bucket, c, named) {
 			return refuse("%s %s cannot be taken away: %s names it", g.bucket, c, use)
 		}
@@ -430,6 +436,9 @@ func (t *Tx) uses(bucket string, c code.Code, named mentions) []string {
 	}
 	if notes, err := t.NotesOf(bucket, c); err == nil && len(notes) > 0 {
 		out = append(out, "a note of "+notes[0].Day.String())
+	}
+	if all, err := t.PicturesOf(Ref{bucket, c}); err == nil && len(all) > 0 {
+		out = append(out, "a picture of "+all[0].Day.String())
 	}
 	switch bucket {
 	case bPart:

@@ -73,6 +73,8 @@ func TestUndoOfWhatIsNamed(t *testing.T) {
 		{"what was seen", put(thing), put(Seen{Job: "105", Part: "P9", Seen: "present"}), "part P9 cannot be taken away: what was seen on "},
 		{"an old piece", put(thing), put(Old{Job: "105", Nth: 1, Part: "P9", Quantity: 1, Why: "worn"}), "part P9 cannot be taken away: an old piece of job 105 names it"},
 		{"a remark", put(thing), put(Remark{Kind: bPart, Code: "P9", Nth: 1, Day: day0, Text: "brittle"}), "part P9 cannot be taken away: a note of 2031-09-01 names it"},
+		{"a picture", put(thing), put(Picture{Kind: bPart, Code: "P9", Nth: 1, Day: day0, Hash: strings.Repeat("5e", 32)}), "part P9 cannot be taken away: a picture of 2031-09-01 names it"},
+		{"a picture of a step", put(Step{Kind: "job", Camera: "105", Nth: 1, Seat: "wind"}), put(Picture{Kind: bJob, Code: "105", Nth: 1, Step: 1, Day: day0, Hash: strings.Repeat("5e", 32)}), "step 1 of 105 cannot be taken away: a picture of 2031-09-01 shows it"},
 		{"a parts camera of a model", put(Model{Code: "A-9", Kind: "camera"}), put(Donor{Code: "PC-9", Model: "A-9", Owner: Own}), "model A-9 cannot be taken away: donor PC-9 names it"},
 		{"a job of a model", put(Model{Code: "A-9", Kind: "camera"}), put(Job{Code: "109", Model: "A-9"}), "model A-9 cannot be taken away: job 109 names it"},
 		{"a camera that carries it", put(Model{Code: "SH-9", Kind: "shutter"}), put(Model{Code: "A-8", Kind: "camera", Carries: []code.Code{"SH-9"}}), "model SH-9 cannot be taken away: camera A-8 names it"},

@@ -48,7 +48,7 @@ func splitName(name string) (bucket string, key []byte) {
 func called(bucket string, key []byte) string {
 	name := printable(key)
 	switch bucket {
-	case bOld, bStep, bNote:
+	case bOld, bStep, bNote, bPicture:
 		if before, n, ok := numbered(key); ok {
 			name = fmt.Sprint(printable(before), " ", n)
 		}

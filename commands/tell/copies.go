@@ -16,6 +16,8 @@ type Copy struct {
 	Read  bool // it is there, and was read
 	Asked bool // it was written where somebody wanted it
 	Away  bool // on another disk than the store's
+	// Pictures are those that it names, Lacks those of them that lie nowhere near it.
+	Pictures, Lacks int
 }
 
 // why is what a copy was made for.
@@ -38,6 +40,9 @@ func (c Copy) state() string {
 	case c.Held.Flaw != "":
 		return "DAMAGED: " + c.Held.Flaw
 	}
+	if c.Lacks > 0 {
+		return fmt.Sprintf("whole, but for %d of %s", c.Lacks, Many(c.Pictures, "picture"))
+	}
 	return "whole"
 }
 
@@ -59,7 +64,7 @@ func CopiesAnswer(list []Copy, today code.Day) map[string]any {
 	out := []map[string]any{}
 	for _, c := range list {
 		a := map[string]any{"file": c.File, "day": c.Day.String(), "days": int(today - c.Day), "bytes": c.Bytes, "bookings": c.Held.Bookings,
-			"ok": c.Read && c.Held.Flaw == "", "there": c.Read, "why": c.why(), "flaw": c.Held.Flaw, "away": c.Away}
+			"ok": c.Read && c.Held.Flaw == "", "there": c.Read, "why": c.why(), "flaw": c.Held.Flaw, "away": c.Away, "pictures": c.Pictures, "lacks": c.Lacks}
 		if c.Read && c.Held.Bookings > 0 {
 			a["last"] = c.Held.Day.String()
 		}

@@ -67,6 +67,9 @@ func stripFound(s *Screen, out store.Stripped) error {
 	for _, g := range out.Goes {
 		t.Row("stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence))
 	}
+	for _, p := range out.Pictures {
+		t.Row("picture", fmt.Sprintf("%s, of step %d", ask.PictureWords(p), p.Step))
+	}
 	return t.Print(s.Out)
 }
 

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"path"
 	"slices"
 	"strings"
 
@@ -46,7 +47,17 @@ func BackWords(v *store.View, x store.Step, cautions []string) (out []Fact) {
 		}
 	}
 	say("lies in", x.Went)
-	say("picture", strings.Join(x.Pictures, ", "))
+	kept, err := v.PicturesOf(store.Ref{Kind: x.Kind, Code: x.Camera})
+	kept = slices.DeleteFunc(kept, func(p store.Picture) bool { return err != nil || p.Step != x.Nth })
+	for _, p := range kept {
+		say("picture", PictureWords(p))
+	}
+	names := slices.DeleteFunc(slices.Clone(x.Pictures), func(name string) bool {
+		return slices.ContainsFunc(kept, func(p store.Picture) bool { return p.Name == path.Base(strings.ReplaceAll(name, "\\", "/")) })
+	})
+	if len(names) > 0 {
+		say("picture", strings.Join(names, ", ")+" (not taken in)")
+	}
 	say("note", x.Note)
 	if x.Stop != "" {
 		say("stopped", x.Stop+", "+x.Day.String())

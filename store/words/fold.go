@@ -34,6 +34,19 @@ func Fold(s string) string {
 // Tokens returns the folded words of s in their order, repeats kept.
 func Tokens(s string) []string { return strings.Fields(Fold(s)) }
 
+// In reports whether a text has all of some words, each at the beginning of one of its own.
+func In(text string, all []string) bool {
+	have := " " + Fold(text)
+	for _, w := range all {
+		for _, t := range Tokens(w) {
+			if !strings.Contains(have, " "+t) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // HasDigit reports whether tok contains a digit of any script.
 func HasDigit(tok string) bool { return strings.ContainsFunc(tok, unicode.IsDigit) }
 
