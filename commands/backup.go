@@ -110,7 +110,7 @@ func restore(c *call) error {
 		return err
 	}
 	if len(lacks) > 0 {
-		c.Warnf("%s: their files lie neither beside %s nor here; tinful check names them", tell.PhotosLack(len(lacks)), file)
+		c.Warnf("%s: no file of it lies either beside %s or here; tinful check names them", tell.PhotosLack(len(lacks)), file)
 	}
 	answer := map[string]any{"pictures": named, "lacks": len(lacks), "file": file, "store": path, "kept": kept, "bookings": r.Bookings, "lost": r.LostBookings(), "lost_by_day": tell.Days(r.Lost)}
 	return c.Answer(tell.Known(answer), func() {

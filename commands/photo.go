@@ -43,7 +43,9 @@ func takePhoto(c *call) error {
 	}
 	var ref store.Ref
 	err = c.view(func(v *store.View) error {
-		ref, step, err = photographed(c, v, token, step)
+		if ref, step, err = photographed(c, v, token, step); err == nil && step != 0 {
+			err = v.HasStep(ref, step)
+		}
 		return err
 	})
 	if err != nil {

@@ -334,7 +334,7 @@ func (t *Tx) Photograph(r Ref, s Shot) (p Picture, made bool, err error) {
 	}
 	all, err := t.PicturesOf(r)
 	if err == nil && s.Step != 0 {
-		err = t.hasStep(r, s.Step)
+		err = t.HasStep(r, s.Step)
 	}
 	if err != nil {
 		return p, false, err
@@ -359,8 +359,9 @@ func (t *Tx) Photograph(r Ref, s Shot) (p Picture, made bool, err error) {
 	return p, true, t.Put(p)
 }
 
-// hasStep refuses a step that the strip-down of a camera does not have.
-func (v *View) hasStep(r Ref, nth uint64) error {
+// HasStep refuses a step that the strip-down of a camera does not have, with an
+// [ErrNotFound].
+func (v *View) HasStep(r Ref, nth uint64) error {
 	if r.Kind != bDonor && r.Kind != bJob {
 		return nil // a rule of the record says so
 	}

@@ -164,3 +164,15 @@ func turned(m *image.RGBA, turn uint8) *image.RGBA {
 	}
 	return to
 }
+
+// Smaller is a picture with its longer side at most so long; one that is not longer is
+// returned as it is.
+func Smaller(m *image.RGBA, side int) *image.RGBA {
+	w, h := fit(m.Bounds().Dx(), m.Bounds().Dy(), side)
+	if w == m.Bounds().Dx() && h == m.Bounds().Dy() {
+		return m
+	}
+	to := image.NewRGBA(image.Rect(0, 0, w, h))
+	draw.BiLinear.Scale(to, to.Bounds(), m, m.Bounds(), draw.Src, nil)
+	return to
+}
