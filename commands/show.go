@@ -75,12 +75,11 @@ func shown(c *call, v *store.View) (store.Ref, error) {
 // A shelf reads bags with their parts' names, every part once.
 type shelf struct {
 	v     *store.View
-	parts map[code.Code]store.Part
 	names map[code.Code]string
 }
 
 func newShelf(v *store.View) *shelf {
-	return &shelf{v, map[code.Code]store.Part{}, map[code.Code]string{}}
+	return &shelf{v, map[code.Code]string{}}
 }
 
 func (s *shelf) bag(c code.Code) (store.Bag, store.State, error) {
@@ -106,19 +105,6 @@ func (s *shelf) name(part code.Code) string {
 		s.names[part] = name
 	}
 	return name
-}
-
-// part is a part, with its code for a name where it is not there.
-func (s *shelf) part(own code.Code) store.Part {
-	p, ok := s.parts[own]
-	if !ok {
-		var err error
-		if p, err = s.v.Part(own); err != nil {
-			p = store.Part{Name: string(own)}
-		}
-		s.parts[own] = p
-	}
-	return p
 }
 
 // bags reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
