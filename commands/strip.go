@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"strings"
 
@@ -200,7 +199,7 @@ func stripPhotos(c *call, s *stripping, f notes.File, typed bool) (map[string]st
 		for _, name := range step.Pictures {
 			p, said, err := photo.File(besideNotes(s.file, name), false)
 			switch {
-			case errors.Is(err, fs.ErrNotExist):
+			case errors.Is(err, store.ErrNotFound):
 				for _, text := range ask.OnlyNew(s.said, []string{absentPhoto(s.camera, name)}) {
 					c.Warnf("%s", text)
 				}

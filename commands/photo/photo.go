@@ -12,6 +12,7 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
@@ -32,7 +33,9 @@ var one sync.Mutex
 // File reads the photograph in a file.
 func File(name string, asItIs bool) (store.Photo, []string, error) {
 	f, err := os.Open(name)
-	if err != nil {
+	if errors.Is(err, fs.ErrNotExist) {
+		return store.Photo{}, nil, store.Absent("there is no file %s", name)
+	} else if err != nil {
 		return store.Photo{}, nil, err
 	}
 	defer f.Close()
