@@ -1,12 +1,10 @@
 package store
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/binary"
 	"errors"
 	"fmt"
-	"slices"
+	"math"
 
 	"tinful/store/code"
 
@@ -19,99 +17,22 @@ const putsPerTx = 100_000
 // loadFill is how full pages are left by a bulk load, whose keys come sorted.
 const loadFill = 0.95
 
-// A heap holds the rows of one bucket packed one behind the other in blocks: a
-// slice a key would cost more than the keys, and one slice that grows would be
-// there twice.
-type heap struct {
-	blocks [][]byte
-	off    []uint32 // the block, then the place in it
-}
-
-const blockBits = 18
-
-// add packs a key and what lies under it, and an end of that which was made apart.
-func (h *heap) add(k, x []byte, end ...byte) {
-	n := len(h.blocks) - 1
-	if need := len(k) + len(x) + len(end) + 2*binary.MaxVarintLen32; n < 0 || cap(h.blocks[n])-len(h.blocks[n]) < need {
-		h.blocks = append(h.blocks, make([]byte, 0, max(1<<blockBits, need)))
-		n++
-	}
-	b := h.blocks[n]
-	h.off = append(h.off, uint32(n)<<blockBits|uint32(len(b)))
-	b = binary.AppendUvarint(b, uint64(len(k)))
-	b = append(b, k...)
-	b = binary.AppendUvarint(b, uint64(len(x)+len(end)))
-	h.blocks[n] = append(append(b, x...), end...)
-}
-
-func cut(b []byte) (field, rest []byte) {
-	n, w := binary.Uvarint(b)
-	return b[w : w+int(n)], b[w+int(n):]
-}
-
-// at returns the key and value at a place.
-func (h *heap) at(off uint32) (k, x []byte) {
-	k, rest := cut(h.blocks[off>>blockBits][off&(1<<blockBits-1):])
-	x, _ = cut(rest)
-	return k, x
-}
-
-func (h *heap) key(off uint32) []byte {
-	k, _ := cut(h.blocks[off>>blockBits][off&(1<<blockBits-1):])
-	return k
-}
-
-func (h *heap) sort() {
-	less := func(a, b uint32) int { return bytes.Compare(h.key(a), h.key(b)) }
-	if !slices.IsSortedFunc(h.off, less) {
-		slices.SortFunc(h.off, less)
-	}
-}
-
 // A bulk gathers everything a new store will hold, bucket by bucket.
 type bulk struct {
-	heaps
-	parts map[code.Code]Part
-	meter map[string]uint64
+	*heaps
+	watched watched
+	meter   map[string]uint64
 
-	figure map[code.Code]Figure
+	sums   sums
 	seq    uint64
 	day    code.Day
 	chunks chunker // of entries
 }
 
 func newBulk() *bulk {
-	b := &bulk{heaps: heaps{}, parts: map[code.Code]Part{}, meter: map[string]uint64{}, figure: map[code.Code]Figure{}}
+	b := &bulk{heaps: inMemory(), watched: watched{}, meter: map[string]uint64{}}
 	b.chunks.put = func(first uint64, x []byte) error { b.add(bEntry, keySeq(first), x); return nil }
 	return b
-}
-
-// heaps are what buckets will hold, by name.
-type heaps map[string]*heap
-
-func (all heaps) of(bucket string) *heap {
-	h := all[bucket]
-	if h == nil {
-		h = &heap{}
-		all[bucket] = h
-	}
-	return h
-}
-
-func (all heaps) add(bucket string, k, x []byte) { all.of(bucket).add(k, x) }
-
-func (all heaps) rows(rows []Row) {
-	for _, r := range rows {
-		sum := folded(shelves()[r.Bucket].sum(r.Key, r.Value))
-		all.of(r.Bucket).add(r.Key, r.Value, byte(sum>>8), byte(sum))
-	}
-}
-
-// record adds a record that booking wrote.
-func (all heaps) record(bucket string, key []byte, booking uint64, rec any) error {
-	x, err := encode(bucket, key, booking, rec)
-	all.add(bucket, key, x)
-	return err
 }
 
 // record adds a catalogue record with its rows.
@@ -149,15 +70,15 @@ func CreateFrom(path string, p *Plan, settings map[string]string, progress func(
 }
 
 func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
-	all := heaps{}
+	all := inMemory()
 	for name, n := range b.meter {
 		all.rows([]Row{{bMeta, []byte(name), keySeq(n)}})
 	}
 	for name, x := range settings {
 		all.rows([]Row{{bMeta, []byte("set/" + name), []byte(x)}})
 	}
-	h := all.of(bMeta)
-	return putSorted(tx.Bucket([]byte(bMeta)), h, h.off)
+	_, err := putSorted(tx.Bucket([]byte(bMeta)), all.of(bMeta).stream(), math.MaxInt)
+	return err
 }
 
 func (b *bulk) gather(p *Plan) (Result, error) {
@@ -178,7 +99,7 @@ func (b *bulk) gather(p *Plan) (Result, error) {
 
 func (b *bulk) catalogue(rec any) error {
 	if p, ok := rec.(Part); ok {
-		b.parts[p.Code] = p
+		b.watched.add(p)
 		if p.Same == "" {
 			_, n := partWords(p)
 			b.meter["parts"]++
@@ -199,9 +120,7 @@ func (b *bulk) bag(bag Bag, st State) error {
 		return err
 	}
 	b.rows(rowsBalanced(balanced{bag, st}))
-	if isStock(bag) {
-		b.figure[bag.Part] = b.figure[bag.Part].add(st, 1)
-	}
+	b.sums.add(bag, st)
 	return b.record(bBag, keyCode(bag.Code), bag)
 }
 
@@ -239,35 +158,24 @@ func (b *bulk) book(p *Plan) error {
 	}
 	p.bags, p.states, p.load.Bags = nil, nil, nil
 	p.load.Moves = Moves{}
-	return cmp.Or(b.chunks.flush(), b.figures(b.figure))
+	return cmp.Or(b.chunks.flush(), b.figures())
 }
 
-func (b *bulk) figures(figures map[code.Code]Figure) error {
-	for c, f := range figures {
-		if f == (Figure{}) {
-			continue
-		}
-		if err := b.record(bFigure, keyCode(c), f); err != nil {
-			return err
-		}
-	}
-	for c, p := range b.parts {
-		b.rows(rowsShort(figured{p, figures[c]}))
-	}
-	return nil
+func (b *bulk) figures() error {
+	b.watched.rows(&b.sums, b.rows)
+	return b.sums.each(func(part code.Code, f Figure) error { return b.record(bFigure, keyCode(part), f) })
 }
 
 // take hands over the heaps of the buckets to which nothing is added any more.
-func (b *bulk) take() heaps {
-	ready := heaps{}
-	for bucket, h := range b.heaps {
+func (b *bulk) take() *heaps {
+	ready := inMemory()
+	for bucket := range b.all {
 		switch bucket {
 		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,
 			bReading, bOwner:
 			// bags that the plan did not pack come yet, and the movements
 		default:
-			ready[bucket] = h
-			delete(b.heaps, bucket)
+			b.hand(bucket, ready)
 		}
 	}
 	return ready
@@ -275,49 +183,60 @@ func (b *bulk) take() heaps {
 
 // write puts heaps into their buckets, each in order of its keys, and lets go
 // of them.
-func write(s *Store, heaps heaps, progress func(done, all int)) error {
+func write(s *Store, heaps *heaps, progress func(done, all int)) error {
 	all, done := 0, 0
-	for _, h := range heaps {
-		all += len(h.off)
-	}
-	var list []string
+	var list []*heap
+	var names []string
 	for _, bucket := range buckets {
-		if heaps[bucket] != nil {
-			list = append(list, bucket)
+		if h := heaps.all[bucket]; h != nil {
+			list, names, all = append(list, h), append(names, bucket), all+h.n
 		}
 	}
 	sorted := make(chan struct{}, len(list))
 	go func() { // one heap is sorted while another is written
-		for _, bucket := range list {
-			heaps[bucket].sort()
+		for _, h := range list {
+			h.sort()
 			sorted <- struct{}{}
 		}
 	}()
-	for _, bucket := range list {
+	for i, bucket := range names {
 		<-sorted
-		h := heaps[bucket]
-		for len(h.off) > 0 {
-			n := min(putsPerTx, len(h.off))
-			if err := s.db.Update(func(tx *bolt.Tx) error { return putSorted(tx.Bucket([]byte(bucket)), h, h.off[:n]) }); err != nil {
+		in := list[i].stream()
+		for n := putsPerTx; n == putsPerTx; {
+			err := s.db.Update(func(tx *bolt.Tx) (err error) {
+				n, err = putSorted(tx.Bucket([]byte(bucket)), in, putsPerTx)
+				return err
+			})
+			if err != nil {
 				return err
 			}
-			h.off = h.off[n:]
 			if done += n; progress != nil {
 				progress(done, all)
 			}
 		}
-		h.blocks, h.off = nil, nil
+		heaps.drop(bucket)
 	}
 	return s.db.Sync()
 }
 
-func putSorted(to *bolt.Bucket, h *heap, offs []uint32) error {
+// putSorted puts up to so many rows of a stream into a bucket and returns how many it
+// put: the stream is at its end where they are fewer.
+func putSorted(to *bolt.Bucket, in *stream, most int) (n int, err error) {
 	to.FillPercent = loadFill
-	for _, o := range offs {
-		k, x := h.at(o)
-		if err := to.Put(k, x); err != nil {
-			return err
+	var block []byte // the bucket asks for what lies under a key until the transaction ends
+	for ; n < most; n++ {
+		k, x := in.next()
+		if k == nil {
+			return n, in.err
+		}
+		if cap(block)-len(block) < len(x) {
+			block = make([]byte, 0, max(1<<blockBits, len(x)))
+		}
+		at := len(block)
+		block = append(block, x...)
+		if err := to.Put(k, block[at:len(block):len(block)]); err != nil {
+			return n, err
 		}
 	}
-	return nil
+	return n, nil
 }

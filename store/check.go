@@ -45,20 +45,23 @@ func (h *Health) records(tx *bolt.Tx) {
 		}
 	}()
 	c := newChecker(tx, h)
+	defer c.close()
 	c.rules = true
-	c.run()
+	if err := c.run(); err != nil {
+		h.Problems = append(h.Problems, fmt.Sprint("not all was looked at: ", err))
+	}
 }
 
-// A checker reads all records and reckons what follows from them.
+// A checker reads all records and reckons what follows from them. Where there are many,
+// most of that lies on the disk, in order of keys.
 type checker struct {
 	View
 	*Health
-	rules   bool  // look whether records keep the rules of their kinds
-	want    heaps // what each index should hold
-	bags    map[code.Code]Bag
-	states  map[code.Code]State
-	figures map[code.Code]Figure
-	parts   map[code.Code]Part
+	rules   bool   // look whether records keep the rules of their kinds
+	lays    bool   // want has balances and figures too; else they are held against those that are there
+	want    *heaps // what each index should hold; under bEntry the entries of each bag
+	sums    sums
+	watched watched
 	open    map[code.Code][]code.Code // open jobs, by place
 	wrote   map[string]writing        // by bucket and key
 	meters  map[string]uint64
@@ -73,9 +76,12 @@ type writing struct {
 }
 
 func newChecker(tx *bolt.Tx, h *Health) *checker {
-	return &checker{View: View{tx: tx}, Health: h, want: heaps{}, bags: map[code.Code]Bag{}, figures: map[code.Code]Figure{},
-		parts: map[code.Code]Part{}, wrote: map[string]writing{}, meters: map[string]uint64{}}
+	return &checker{View: View{tx: tx}, Health: h, want: newHeaps(tx.DB().Path()), watched: watched{},
+		wrote: map[string]writing{}, meters: map[string]uint64{}}
 }
+
+// close lets go of what lies on the disk.
+func (c *checker) close() { c.want.close() }
 
 func (c *checker) bad(format string, args ...any) {
 	c.Problems = append(c.Problems, fmt.Sprintf(format, args...))
@@ -87,9 +93,8 @@ func (c *checker) cannotRead(format string, args ...any) {
 	c.bad(format, args...)
 }
 
-// gather reads all records. What follows from them is then in want, states, figures
-// and meters.
-func (c *checker) gather() {
+// gather reads all records. What follows from them is then in want, figures and meters.
+func (c *checker) gather() error {
 	c.formers()
 	for _, k := range kinds {
 		k.check(c)
@@ -97,24 +102,20 @@ func (c *checker) gather() {
 	c.book()
 	c.bookings()
 	c.missing()
-	for code, st := range c.states {
-		b, known := c.bags[code]
-		if !known {
-			continue
-		}
-		c.want.rows(rows(st))
-		c.want.rows(rows(balanced{b, st}))
-		if isStock(b) {
-			c.figures[b.Part] = c.figures[b.Part].add(st, 1)
-		}
+	if err := c.balances(); err != nil {
+		return err
 	}
-	for code, p := range c.parts {
-		c.want.rows(rowsShort(figured{p, c.figures[code]}))
+	c.watched.rows(&c.sums, c.want.rows)
+	if !c.lays {
+		return nil
 	}
+	return c.sums.each(func(part code.Code, f Figure) error {
+		return c.want.record(bFigure, keyCode(part), c.meters["booking"], f)
+	})
 }
 
 // missing names records that are not there, by the indexes that every one of them has a
-// row in, and by balances: whoever took those rows away would take away the last trace.
+// row in: whoever took those rows away would take away the last trace.
 func (c *checker) missing() {
 	for _, index := range []string{bCode, bGoesByModel, bSeenByPart, bWantByPart} {
 		s, at := shelves()[index], c.cursor(index).at
@@ -127,13 +128,6 @@ func (c *checker) missing() {
 			}
 		}
 	}
-	c.scan(bState, nil, func(k, x []byte) error {
-		var st State
-		if _, known := c.bags[code.Code(k)]; !known && decode(bState, k, x, &st) == nil && !st.Gone {
-			c.cannotRead("bag %s is not there, and it has a balance", readable(k))
-		}
-		return nil
-	})
 }
 
 // rowFor is the record for which a row stands in an index, empty where the row is none
@@ -154,16 +148,19 @@ func rowFor(index string, k []byte) (bucket string, key []byte) {
 }
 
 // run compares what the store holds with what follows from its records.
-func (c *checker) run() {
-	c.gather()
-	c.balances()
+func (c *checker) run() error {
+	err := c.gather()
+	if err != nil {
+		return err
+	}
 	c.figured()
 	c.meta()
 	for _, b := range derived {
 		if b != bState && b != bFigure {
-			c.compare(b)
+			err = cmp.Or(err, c.compare(b))
 		}
 	}
+	return err
 }
 
 // asked runs rules, which may ask an index that is damaged: compare names that.
@@ -250,18 +247,15 @@ func printable(k []byte) string {
 	return string(bytes.ReplaceAll(k, []byte{0}, []byte(" ")))
 }
 
-// note keeps the parts and bags for what follows from them.
+// note keeps of parts what follows from them.
 func (c *checker) note(rec any) {
-	switch r := rec.(type) {
-	case Part:
-		c.parts[r.Code] = r
+	if r, ok := rec.(Part); ok {
+		c.watched.add(r)
 		if r.Same == "" {
 			_, n := partWords(r)
 			c.meters["parts"]++
 			c.meters["words"] += uint64(n)
 		}
-	case Bag:
-		c.bags[r.Code] = r
 	}
 }
 
@@ -285,13 +279,17 @@ func (c *checker) stirred(code.Code) bool { return true }
 // came looks at no other entry: the book is gone through bag by bag.
 func (c *checker) came(e Entry) code.Day { return e.Day }
 
-// book folds every bag anew from the entries.
+// book reads the entries and lays them apart by bag.
 func (c *checker) book() {
-	per := map[code.Code][]Entry{}
+	of := c.want.of(bEntry)
 	var last uint64
 	days := newCalendar()
 	c.scan(bEntry, nil, func(k, x []byte) error {
-		err := unchunk(k, x, 0, func(e Entry) error {
+		err := unpacked(k, x, func(booking, seq uint64, x []byte) error {
+			e := Entry{Seq: seq, Booking: booking}
+			if err := unentry(seq, x, &e); err != nil {
+				return err
+			}
 			c.Records++
 			c.want.rows(rows(e))
 			if c.rules {
@@ -302,9 +300,9 @@ func (c *checker) book() {
 			}
 			last = e.Seq
 			days.add(e)
-			per[e.Bag] = append(per[e.Bag], e)
+			of.add(keyOfBag(e.Bag, seq), binary.AppendUvarint(nil, booking), x...)
 			if e.What == Split || e.What == Joined {
-				per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
+				of.add(keyOfBag(code.Code(e.To), seq), binary.AppendUvarint(nil, booking), x...)
 			}
 			return nil
 		})
@@ -314,67 +312,159 @@ func (c *checker) book() {
 		return nil
 	})
 	c.meters["entry"], c.meters["day"] = last, uint64(uint32(days.lastDay(0)))
-	c.states = make(map[code.Code]State, len(c.bags))
-	for bag, entries := range per {
-		c.states[bag] = c.state(bag, entries)
+}
+
+// keyOfBag is where an entry lies among those of its bag.
+func keyOfBag(bag code.Code, seq uint64) []byte {
+	return binary.BigEndian.AppendUint64(prefix(bag), seq)
+}
+
+// A bookOfBags goes through the entries bag by bag, in order of codes.
+type bookOfBags struct {
+	in   *stream
+	k, x []byte
+}
+
+// of is the code of the bag at hand, nil behind the last.
+func (b *bookOfBags) of() []byte {
+	if b.k == nil {
+		return nil
 	}
-	for code, b := range c.bags {
-		if _, ok := c.states[code]; !ok {
-			c.states[code] = start(b)
+	return b.k[:len(b.k)-9]
+}
+
+// take reads the entries of the bag at hand, in order of numbers, and goes on to the next.
+func (b *bookOfBags) take() (entries []Entry, err error) {
+	for bag := bytes.Clone(b.of()); bytes.Equal(b.of(), bag) && b.k != nil; b.k, b.x = b.in.next() {
+		booking, w := binary.Uvarint(b.x)
+		e := Entry{Seq: lastSeq(b.k), Booking: booking}
+		if err := unentry(e.Seq, b.x[w:], &e); err != nil {
+			return nil, err
 		}
+		entries = append(entries, e)
+	}
+	return entries, b.in.err
+}
+
+// balances folds every bag anew from its entries, in order of codes. What each bag's book
+// comes to is laid down, or held against its balance.
+func (c *checker) balances() error {
+	book := bookOfBags{in: c.want.of(bEntry).stream()}
+	book.k, book.x = book.in.next()
+	bags, states := c.cursor(bBag), c.cursor(bState)
+	bk, bx := bags.first()
+	sk, sx := states.first()
+	for bk != nil || sk != nil || book.k != nil {
+		var own []byte
+		for _, k := range [][]byte{bk, sk, book.of()} {
+			if k != nil && (own == nil || bytes.Compare(k, own) < 0) {
+				own = k
+			}
+		}
+		own = bytes.Clone(own)
+		var bag *Bag
+		var entries []Entry
+		var have []byte
+		if bytes.Equal(bk, own) && bk != nil {
+			bag, _ = bagKind.decoded(bk, bx) // one that cannot be read was named
+			bk, bx = bags.next()
+		}
+		if bytes.Equal(book.of(), own) && book.k != nil {
+			var err error
+			if entries, err = book.take(); err != nil {
+				return err
+			}
+		}
+		if bytes.Equal(sk, own) && sk != nil {
+			have = sx
+			sk, sx = states.next()
+		}
+		if err := c.balance(code.Code(own), bag, entries, have); err != nil {
+			return err
+		}
+	}
+	c.want.drop(bEntry)
+	return book.in.err
+}
+
+// balance looks at one bag: its record, nil for none, its entries, and its balance as it
+// stands.
+func (c *checker) balance(own code.Code, bag *Bag, entries []Entry, have []byte) error {
+	var st *State
+	switch {
+	case len(entries) > 0:
+		now := c.state(own, bag, entries)
+		st = &now
+	case bag != nil:
+		now := start(*bag)
+		st = &now
+	}
+	if bag == nil && have != nil {
+		var was State
+		if decode(bState, keyCode(own), have, &was) == nil && !was.Gone {
+			c.cannotRead("bag %s is not there, and it has a balance", readable(keyCode(own)))
+		}
+	}
+	if bag != nil {
+		c.want.rows(rows(*st))
+		c.want.rows(rows(balanced{*bag, *st}))
+		c.sums.add(*bag, *st)
+	}
+	if !c.lays {
+		c.holdAgainst(own, st, have)
+		return nil
+	}
+	if st == nil {
+		return nil
+	}
+	return c.want.record(bState, keyCode(own), c.meters["booking"], *st)
+}
+
+// holdAgainst holds what a bag's book comes to, nil where it has none, against its balance.
+func (c *checker) holdAgainst(own code.Code, st *State, x []byte) {
+	k := keyCode(own)
+	if x == nil {
+		c.bad("bag %s has no balance", own)
+		return
+	}
+	c.Records++
+	var have State
+	if err := decode(bState, k, x, &have); err != nil {
+		c.bad("the balance of bag %s: %v", readable(k), err)
+	} else if st == nil {
+		if have.Gone {
+			c.bad("there is a balance of bag %s, which never was", readable(k))
+		}
+	} else if st.Gone && !slices.Equal(have.Book, st.Book) {
+		c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
+	} else if !reflect.DeepEqual(have, *st) {
+		c.bad("bag %s: the balance says %s, the book says %s", k, inWords(have), inWords(*st))
 	}
 }
 
 // state folds the book of one bag.
-func (c *checker) state(bag code.Code, entries []Entry) State {
-	b, known := c.bags[bag]
-	if !known {
-		b = Bag{Code: bag}
+func (c *checker) state(own code.Code, bag *Bag, entries []Entry) State {
+	b := Bag{Code: own}
+	if bag != nil {
+		b = *bag
 	}
-	born := bornOf(bag, entries)
+	born := bornOf(own, entries)
 	for _, e := range entries {
 		if e.Seq > born.Seq && e.Day < born.Day && e.Undoes == 0 {
-			c.Remarks = append(c.Remarks, &Breach{bEntry, []string{string(bag)}, "Date", notYet(e.Day, bag, born.Day)})
+			c.Remarks = append(c.Remarks, &Breach{bEntry, []string{string(own)}, "Date", notYet(e.Day, own, born.Day)})
 		}
 	}
 	st, err := foldBook(b, entries)
 	if err != nil {
-		c.bad("the book of bag %s does not add up: %v", bag, err)
+		c.bad("the book of bag %s does not add up: %v", own, err)
 	}
-	if !known && st.OnHand() != 0 {
-		c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", bag, st.OnHand())
+	if bag == nil && st.OnHand() != 0 {
+		c.bad("the book speaks of bag %s, which is not there, and leaves %d in it", own, st.OnHand())
 	}
-	if !known {
+	if bag == nil {
 		return gone(st)
 	}
 	return st
-}
-
-// balances holds what each bag's book comes to against its balance.
-func (c *checker) balances() {
-	seen := map[code.Code]bool{}
-	c.scan(bState, nil, func(k, x []byte) error {
-		c.Records++
-		var have State
-		seen[code.Code(k)] = true
-		if err := decode(bState, k, x, &have); err != nil {
-			c.bad("the balance of bag %s: %v", readable(k), err)
-		} else if st, ok := c.states[code.Code(k)]; !ok {
-			if have.Gone {
-				c.bad("there is a balance of bag %s, which never was", readable(k))
-			}
-		} else if st.Gone && !slices.Equal(have.Book, st.Book) {
-			c.bad("the balance of bag %s, which was taken back, does not know its entries", k)
-		} else if !reflect.DeepEqual(have, st) {
-			c.bad("bag %s: the balance says %s, the book says %s", k, inWords(have), inWords(st))
-		}
-		return nil
-	})
-	for bag := range c.states {
-		if !seen[bag] {
-			c.bad("bag %s has no balance", bag)
-		}
-	}
 }
 
 func inWords(s State) string {
@@ -385,24 +475,25 @@ func inWords(s State) string {
 }
 
 func (c *checker) figured() {
-	seen := map[code.Code]bool{}
+	var seen code.Index
 	c.scan(bFigure, nil, func(k, x []byte) error {
 		c.Records++
 		var have Figure
 		part := code.Code(k)
-		seen[part] = true
+		seen.Add(part)
 		if err := decode(bFigure, k, x, &have); err != nil {
 			c.bad("the figures of part %s: %v", readable(k), err)
-		} else if f := c.figures[part]; have != f {
+		} else if f := c.sums.of(part); have != f {
 			c.bad("part %s: the figures say %d on hand and %d free, its bags %d and %d", k, have.OnHand(), have.Free(), f.OnHand(), f.Free())
 		}
 		return nil
 	})
-	for part, f := range c.figures {
-		if !seen[part] && f != (Figure{}) {
+	_ = c.sums.each(func(part code.Code, f Figure) error {
+		if _, ok := seen.Number(part); !ok {
 			c.bad("part %s has no figures, its bags hold %d", part, f.OnHand())
 		}
-	}
+		return nil
+	})
 }
 
 // bookings holds the bookings against the book.
@@ -463,8 +554,8 @@ func (c *checker) meta() {
 }
 
 // compare holds the rows that should be there against an index, in order.
-func (c *checker) compare(bucket string) {
-	c.differences(bucket, func(k, _ []byte, how difference) {
+func (c *checker) compare(bucket string) error {
+	return c.differences(bucket, func(k, _ []byte, how difference) {
 		switch how {
 		case rowLacks:
 			c.bad("the index %s lacks %s", bucket, readable(k))
@@ -486,31 +577,33 @@ const (
 )
 
 // differences calls fn for every key at which a bucket is not what it should be, with
-// what should lie there, in order of keys.
-func (c *checker) differences(bucket string, fn func(key, want []byte, how difference)) {
-	h := c.want.of(bucket)
-	h.sort()
-	want := slices.CompactFunc(h.off, func(a, b uint32) bool { return bytes.Equal(h.key(a), h.key(b)) })
-	i, at := 0, c.cursor(bucket).at
-	for k, x := first(at); k != nil; k, x = at.Next() {
-		for i < len(want) && bytes.Compare(h.key(want[i]), k) < 0 {
-			wk, wx := h.at(want[i])
-			fn(wk, wx, rowLacks)
-			i++
+// what should lie there, in order of keys. Both are good until fn returns.
+func (c *checker) differences(bucket string, fn func(key, want []byte, how difference)) error {
+	in, at := c.want.of(bucket).stream(), c.cursor(bucket).at
+	wk, wx := in.next()
+	var was []byte
+	on := func() { // to the next key: several records may ask for one row
+		for was = append(was[:0], wk...); wk != nil && bytes.Equal(wk, was); {
+			wk, wx = in.next()
 		}
-		if i == len(want) || !bytes.Equal(h.key(want[i]), k) {
+	}
+	for k, x := first(at); k != nil; k, x = at.Next() {
+		for ; wk != nil && bytes.Compare(wk, k) < 0; on() {
+			fn(wk, wx, rowLacks)
+		}
+		if wk == nil || !bytes.Equal(wk, k) {
 			fn(k, nil, rowExtra)
 			continue
 		}
-		if wk, wx := h.at(want[i]); !bytes.Equal(wx, x) && !sameRecord(bucket, k, wx, x) {
+		if !bytes.Equal(wx, x) && !sameRecord(bucket, k, wx, x) {
 			fn(wk, wx, rowDiffers)
 		}
-		i++
+		on()
 	}
-	for ; i < len(want); i++ {
-		k, x := h.at(want[i])
-		fn(k, x, rowLacks)
+	for ; wk != nil; on() {
+		fn(wk, wx, rowLacks)
 	}
+	return in.err
 }
 
 // first is the first key of a bucket that may not be there.

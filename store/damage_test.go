@@ -122,7 +122,9 @@ func flipped(t *testing.T, s *Store, sound map[string]string, bucket string, k, 
 		var h Health
 		c := newChecker(tx, &h)
 		c.rules = true
-		c.run()
+		if err := c.run(); err != nil {
+			return err
+		}
 		if len(h.Problems) == 0 {
 			t.Errorf("%s %q as %q with %x: check says nothing", bucket, k, k2, x2)
 		}
@@ -139,8 +141,8 @@ func flipped(t *testing.T, s *Store, sound map[string]string, bucket string, k, 
 func mended(t *testing.T, tx *bolt.Tx, sound map[string]string, bucket string) {
 	t.Helper()
 	c := newChecker(tx, &Health{})
-	c.gather()
-	if err := c.follow(); err != nil {
+	c.lays = true
+	if err := c.gather(); err != nil {
 		t.Fatal(err)
 	}
 	put, taken, err := c.mend(bucket)
@@ -263,11 +265,11 @@ func harmed(t *testing.T, s *Store, harm func(tx *bolt.Tx) error) string {
 func TestRepair(t *testing.T) {
 	s := rich(t)
 	empty := func(bucket string) func(tx *bolt.Tx) error {
-		return func(tx *bolt.Tx) error { return refill(tx, bucket, &heap{}) }
+		return func(tx *bolt.Tx) error { return refill(tx, bucket, newHeaps("").of(bucket)) }
 	}
 	rename := func(from, to string) func(tx *bolt.Tx) error {
 		return func(tx *bolt.Tx) error {
-			all := &heap{}
+			all := newHeaps("").of(from)
 			tx.Bucket([]byte(from)).ForEach(func(k, x []byte) error { all.add(k, x); return nil })
 			return cmp.Or(tx.DeleteBucket([]byte(from)), refill(tx, to, all))
 		}

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"cmp"
+	"math"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -15,11 +16,11 @@ func (c *checker) mend(bucket string) (put, taken int, err error) {
 		return 0, 0, err
 	}
 	var gone, keys, values [][]byte
-	c.differences(bucket, func(k, want []byte, how difference) {
+	err = c.differences(bucket, func(k, want []byte, how difference) {
 		if how == rowExtra {
 			gone = append(gone, bytes.Clone(k))
 		} else {
-			keys, values = append(keys, k), append(values, want)
+			keys, values = append(keys, bytes.Clone(k)), append(values, bytes.Clone(want))
 		}
 	})
 	for _, k := range gone {
@@ -29,22 +30,6 @@ func (c *checker) mend(bucket string) (put, taken int, err error) {
 		err = cmp.Or(err, b.Put(k, values[i]))
 	}
 	return len(keys), len(gone), err
-}
-
-// follow lays down all that follows from the records that were gathered: what every
-// derived bucket should hold.
-func (c *checker) follow() error {
-	booking := c.meters["booking"]
-	var err error
-	for bag, st := range c.states {
-		err = cmp.Or(err, c.want.record(bState, keyCode(bag), booking, st))
-	}
-	for part, f := range c.figures {
-		if f != (Figure{}) {
-			err = cmp.Or(err, c.want.record(bFigure, keyCode(part), booking, f))
-		}
-	}
-	return err
 }
 
 // recount writes the counters that are wrong, and forgets the highest number of codes
@@ -82,6 +67,6 @@ func refill(tx *bolt.Tx, bucket string, h *heap) error {
 	if err != nil {
 		return err
 	}
-	h.sort()
-	return putSorted(b, h, h.off)
+	_, err = putSorted(b, h.stream(), math.MaxInt)
+	return err
 }

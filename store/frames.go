@@ -17,7 +17,8 @@ import (
 // frames brings a store of version 2 to version 3: every record into its frame, with
 // the booking that the former bytes tell, and all that follows made anew.
 func frames(tx *bolt.Tx) error {
-	r := &reframer{tx: tx, all: heaps{}, wrote: map[string]uint64{}}
+	r := &reframer{tx: tx, all: newHeaps(tx.DB().Path()), wrote: map[string]uint64{}}
+	defer r.all.close()
 	err := r.formers()
 	for _, b := range catalogue {
 		err = cmp.Or(err, r.bucket(b, func(k []byte) uint64 { return r.writer(b, k) }))
@@ -26,7 +27,7 @@ func frames(tx *bolt.Tx) error {
 	if err != nil {
 		return err
 	}
-	var settings heap
+	settings := r.all.of(bMeta)
 	tx.Bucket([]byte(bMeta)).ForEach(func(k, x []byte) error {
 		if string(k) == "schema" {
 			settings.add(k, x)
@@ -35,13 +36,13 @@ func frames(tx *bolt.Tx) error {
 		}
 		return nil
 	})
-	err = refill(tx, bMeta, &settings)
+	err = refill(tx, bMeta, settings)
 	for _, b := range append([]string{bEntry, bBooking, bFormer}, catalogue...) {
 		err = cmp.Or(err, refill(tx, b, r.all.of(b)))
-		delete(r.all, b)
+		r.all.drop(b)
 	}
 	for _, b := range derived {
-		err = cmp.Or(err, refill(tx, b, &heap{}))
+		err = cmp.Or(err, refill(tx, b, r.all.of(b)))
 	}
 	return cmp.Or(err, follows(tx))
 }
@@ -50,14 +51,18 @@ func frames(tx *bolt.Tx) error {
 func follows(tx *bolt.Tx) error {
 	h := Health{}
 	c := newChecker(tx, &h)
-	c.gather()
+	defer c.close()
+	c.lays = true
+	if err := c.gather(); err != nil {
+		return err
+	}
 	if len(h.Problems) > 0 {
 		return fmt.Errorf("%w: %s", ErrDamaged, h.Problems[0])
 	}
-	err := c.follow()
+	var err error
 	for _, b := range derived {
 		err = cmp.Or(err, refill(tx, b, c.want.of(b)))
-		delete(c.want, b)
+		c.want.drop(b)
 	}
 	if err == nil {
 		_, err = c.recount()
@@ -67,7 +72,7 @@ func follows(tx *bolt.Tx) error {
 
 type reframer struct {
 	tx    *bolt.Tx
-	all   heaps
+	all   *heaps
 	wrote map[string]uint64 // the last booking that wrote a record, by bucket and key
 }
 

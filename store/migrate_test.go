@@ -216,7 +216,7 @@ func lower(tx *bolt.Tx, to uint64) error {
 		return binary.BigEndian.AppendUint32(b, crc32.Checksum(b, castagnoli()))
 	}
 	v := &View{tx: tx}
-	all := heaps{}
+	all := newHeaps("")
 	var err error
 	for _, b := range append([]string{bBooking}, catalogue...) {
 		v.scan(b, nil, func(k, x []byte) error {
@@ -263,7 +263,7 @@ func lower(tx *bolt.Tx, to uint64) error {
 		all.add(bMeta, k, x)
 		return nil
 	})
-	for b, h := range all {
+	for b, h := range all.all {
 		err = cmp.Or(err, refill(tx, b, h))
 	}
 	for _, b := range []string{bJobByTray, bOldOpen, bOwner} {

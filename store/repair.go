@@ -74,12 +74,14 @@ func (m *Mending) records(path string) error {
 			return err
 		}
 		c := newChecker(tx, &Health{})
-		if c.gather(); c.unread > 0 {
+		defer c.close()
+		c.lays = true
+		if err := c.gather(); err != nil {
+			return err
+		}
+		if c.unread > 0 {
 			m.Did = append(m.Did, did...)
 			return nil
-		}
-		if err := c.follow(); err != nil {
-			return err
 		}
 		if n, err := c.recount(); err != nil {
 			return err
@@ -125,7 +127,9 @@ func renamed(tx *bolt.Tx) (did []string, err error) {
 		if k != nil && (to == "" || tx.Bucket([]byte(to)) != nil) {
 			return did, fmt.Errorf("%w: it has a bucket %q that means nothing; tinful salvage makes a new store of what can be read", ErrDamaged, name)
 		}
-		all := &heap{}
+		heaps := newHeaps(tx.DB().Path())
+		defer heaps.close()
+		all := heaps.of(name)
 		err = from.ForEach(func(k, x []byte) error { all.add(k, x); return nil })
 		if err = cmp.Or(err, tx.DeleteBucket([]byte(name))); err == nil && to != "" {
 			err = refill(tx, to, all)

@@ -284,3 +284,62 @@ func rowsShort(f figured) []Row {
 	v = binary.AppendVarint(v, f.Figure.Held)
 	return []Row{{bShort, keyCode(f.Part.Code), append(v, f.Part.Name...)}}
 }
+
+// watched are the parts that say how many to keep, with what [rowsShort] asks of them.
+type watched map[code.Code]watch
+
+type watch struct {
+	name string
+	keep int64
+}
+
+func (w watched) add(p Part) {
+	if p.Keep != nil && p.Same == "" {
+		w[p.Code] = watch{p.Name, *p.Keep}
+	}
+}
+
+// rows calls fn with the rows of what runs short.
+func (w watched) rows(of *sums, fn func([]Row)) {
+	for c, p := range w {
+		fn(rowsShort(figured{Part{Code: c, Name: p.name, Keep: &p.keep}, of.of(c)}))
+	}
+}
+
+// sums are the figures of parts, as their bags come to them.
+type sums struct {
+	parts code.Index
+	all   []Figure
+}
+
+// add adds the balance of a bag, if it counts.
+func (s *sums) add(b Bag, st State) {
+	if !isStock(b) {
+		return
+	}
+	n, fresh := s.parts.Add(b.Part)
+	if fresh {
+		s.all = append(s.all, Figure{})
+	}
+	s.all[n] = s.all[n].add(st, 1)
+}
+
+func (s *sums) of(part code.Code) Figure {
+	if n, ok := s.parts.Number(part); ok {
+		return s.all[n]
+	}
+	return Figure{}
+}
+
+// each calls fn for the figures that are not zero.
+func (s *sums) each(fn func(part code.Code, f Figure) error) error {
+	for n, f := range s.all {
+		if f == (Figure{}) {
+			continue
+		}
+		if err := fn(s.parts.At(n), f); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -45,10 +45,11 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	if err != nil {
 		return out, err
 	}
-	s, err := w.sort(day)
+	s, err := w.sort(to, day)
 	if err != nil {
 		return out, err
 	}
+	defer s.all.close()
 	lacks, err := copyThese(s.pictures(), photoFolders(from), PhotoFolder(to))
 	if err != nil {
 		return out, err
@@ -67,7 +68,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 // A saved is the new store before it is written.
 type saved struct {
 	*wreck
-	all     heaps
+	all     *heaps
 	book    []Entry
 	records int
 	day     code.Day
@@ -78,8 +79,8 @@ type saved struct {
 }
 
 // sort makes records, book and bookings of what was found.
-func (w *wreck) sort(day code.Day) (*saved, error) {
-	s := &saved{wreck: w, all: heaps{}, day: day, live: map[string]any{}}
+func (w *wreck) sort(to string, day code.Day) (*saved, error) {
+	s := &saved{wreck: w, all: newHeaps(to), day: day, live: map[string]any{}}
 	if w.doubt {
 		w.lose("the list of pages that are not in use: what was changed or taken away may stand as it was before")
 	}
