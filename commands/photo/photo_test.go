@@ -99,7 +99,7 @@ func TestFile(t *testing.T) {
 	if _, _, err := File(dir, true); !errors.Is(err, ErrFile) {
 		t.Errorf("%v", err)
 	}
-	if _, _, err := File(filepath.Join(dir, "none.jpg"), true); !errors.Is(err, os.ErrNotExist) {
+	if _, _, err := File(filepath.Join(dir, "none.jpg"), true); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("%v", err)
 	}
 	name := filepath.Join(dir, "a.png")
