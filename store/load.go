@@ -275,8 +275,13 @@ func (p *Plan) release() {
 }
 
 func (p *Plan) problem(sheet string, i int, heading, format string, args ...any) {
+	p.advised("", sheet, i, heading, format, args...)
+}
+
+// advised notes a problem of a kind about which something can be done.
+func (p *Plan) advised(kind ReasonKind, sheet string, i int, heading, format string, args ...any) {
 	name, cell, value := p.cell(sheet, i, heading)
-	p.Problems = append(p.Problems, Problem{Sheet: name, Cell: cell, Value: value, Problem: fmt.Sprintf(format, args...)})
+	p.Problems = append(p.Problems, Problem{Sheet: name, Cell: cell, Value: value, Problem: fmt.Sprintf(format, args...), Kind: kind})
 	p.tally(sheet).Refused++
 }
 
@@ -315,7 +320,7 @@ func (p *Plan) planParts() error {
 		if was, err := byCode[Part](p.view, bPart, x.Code); err != nil {
 			return err
 		} else if was.Same != x.Same {
-			p.problem("Parts", i, "Same as", "%s is a part by itself here: tinful same makes it a second name", x.Code)
+			p.advised(ByItself, "Parts", i, "Same as", "%s is a part by itself here", x.Code)
 		}
 	}
 	return planSheet(p, partKind, p.load.Parts)

@@ -84,7 +84,7 @@ func (p *Plan) reading(i int, bag code.Code, q code.Qty) (r Reads, had bool, err
 		if slices.ContainsFunc(p.Made, func(m Made) bool { return m.Code == bag }) {
 			heading = "Quantity" // the row has no code to show
 		}
-		p.problem("Bags", i, heading, "there is no such bag here: a count reads bags that are there; take it in without --as-count first")
+		p.advised(NotCounted, "Bags", i, heading, "there is no such bag here: a count reads bags that are there")
 		return r, false, nil
 	}
 	if err != nil {

@@ -7,16 +7,17 @@ import (
 	"path/filepath"
 )
 
-// A MissingError says that no store is where copies of it are. Its Unwrap returns
-// [ErrNoStore].
+// A MissingError says that no store is where copies of it are.
 type MissingError struct {
 	Path   string
 	Copies int
 	Last   Copy
 }
 
+// Unwrap returns [ErrNoStore].
 func (e *MissingError) Unwrap() error { return ErrNoStore }
 
+// Error says where the store should be, how many copies there are and of which day the last is.
 func (e *MissingError) Error() string {
 	return fmt.Sprintf("%v at %s, and %d copies of it are in %s, the last of %s", ErrNoStore, e.Path, e.Copies, filepath.Dir(e.Last.File), e.Last.Day)
 }

@@ -30,7 +30,10 @@ type Take struct {
 // where something can be done about it. Its Unwrap returns [ErrRefused].
 type Refusal struct{ Reason }
 
+// Error is the text of the reason.
 func (r *Refusal) Error() string { return r.Text }
+
+// Unwrap returns [ErrRefused].
 func (r *Refusal) Unwrap() error { return ErrRefused }
 
 func (r *Refusal) of(codes ...code.Code) *Refusal {
@@ -65,6 +68,8 @@ const (
 	Recounted    ReasonKind = "recounted"     // a list has another quantity of a bag than was booked in
 	Relisted     ReasonKind = "relisted"      // a list has another place of it
 	Regraded     ReasonKind = "regraded"      // a list has another grade of it
+	ByItself     ReasonKind = "by-itself"     // a list has a part that is here as a second name
+	NotCounted   ReasonKind = "not-counted"   // a list that is a count has a bag that is not here
 	NoneInHouse  ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
 )
 
@@ -285,6 +290,7 @@ type OwedError struct {
 	Who  []string
 }
 
+// Unwrap returns [ErrSeveral].
 func (e *OwedError) Unwrap() error { return ErrSeveral }
 
 // Error names them.

@@ -36,6 +36,7 @@ type ItemError struct {
 	Err error
 }
 
+// Unwrap returns the error of that item.
 func (e *ItemError) Unwrap() error { return e.Err }
 
 // Error names the line of the list, where the item was read from one.

@@ -33,6 +33,7 @@ type QuestionError struct {
 	Grade   bool        // of which grade are they?
 }
 
+// Unwrap returns [ErrSeveral] where one of several places must be named, else [ErrRefused].
 func (e *QuestionError) Unwrap() error {
 	if len(e.Places) > 0 {
 		return ErrSeveral

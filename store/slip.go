@@ -20,6 +20,7 @@ type SlipError struct {
 	Slips []string  // bag and part: B203 film stop pawl spring
 }
 
+// Unwrap returns the error that what was typed met.
 func (e *SlipError) Unwrap() error { return e.Err }
 
 // Error names the slips on a line of their own.

@@ -35,6 +35,7 @@ func sizeOf(p Part) map[dim.Field]int64 {
 	return p.Dims
 }
 
+// IsTray reports whether a place is there and is a tray of jobs, as [IsTray] tells.
 func (v *View) IsTray(place code.Code) bool {
 	p, err := v.Place(place)
 	return err == nil && IsTray(p)

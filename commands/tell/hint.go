@@ -28,6 +28,8 @@ var advices = map[store.ReasonKind]string{
 	store.Recounted:    ": import --as-count reads the list as one",
 	store.Relisted:     ": tinful move does",
 	store.Regraded:     ": tinful grade gives it",
+	store.ByItself:     ": tinful same makes it a second name",
+	store.NotCounted:   "; take it in without --as-count first",
 	store.ThereAlready: ": edit {0}:{1} changes it",
 	store.NeverStated:  "; write --degree, be it the same, if you know better",
 	store.NeverFollows: "; write --degree if you know better",
