@@ -2,6 +2,7 @@ package commands
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -56,6 +57,9 @@ func helpFor(err error) string {
 	if e, ok := errors.AsType[*store.Refusal](err); ok {
 		return tell.Advice(e.Reason)
 	}
+	if e, ok := errors.AsType[*store.ImportedError](err); ok {
+		return fmt.Sprintf("; an import is taken back by its number: tinful undo %d", e.Number)
+	}
 	if e, ok := errors.AsType[*store.MissingError](err); ok {
 		return "; tinful restore " + e.Last.File + " puts it back, another name or folder begins anew"
 	}
@@ -65,6 +69,8 @@ func helpFor(err error) string {
 	switch {
 	case errors.Is(err, store.ErrNoStore):
 		return "; tinful demo makes an invented workshop to try, tinful import FILE takes your own list in"
+	case errors.Is(err, store.ErrNotStore):
+		return ": name one with --store or TINFUL_STORE"
 	case errors.Is(err, store.ErrDamaged):
 		return seesMore(err) + "; " + afterDamage
 	}
@@ -76,8 +82,10 @@ func seesMore(err error) string {
 	switch e, ok := errors.AsType[*store.FlawError](err); {
 	case !ok:
 		return ""
+	case e.Gone:
+		return "; tinful salvage makes a new store of what can be read"
 	case e.Index:
-		return "; tinful check --repair makes it anew"
+		return "; tinful check --repair puts it right where it can"
 	}
 	return "; tinful check says more"
 }

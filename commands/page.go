@@ -249,8 +249,7 @@ func (s *served) undo(number uint64) (store.Result, store.Booking, error) {
 		return store.Result{}, store.Booking{}, err
 	}
 	defer c.copyDue()
-	res, was, err := takeBack(c, number)
-	return res, was, whatHelps(err)
+	return takeBack(c, number)
 }
 
 // find reads what was typed as find does.

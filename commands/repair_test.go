@@ -34,7 +34,7 @@ func TestFlippedBitInAList(t *testing.T) {
 	want := d.stdout.String()
 	for _, line := range []string{"show p003", "fit p003 --job 105", "count due"} {
 		code := d.run(flip(t, "P003\x00B202"), strings.Fields(line)...)
-		if code != exitDamaged || d.stdout.Len() > 0 || !strings.Contains(d.stderr.String(), "the index bag_by_part") || !strings.Contains(d.stderr.String(), "; tinful check --repair makes it anew; tinful restore FILE") {
+		if code != exitDamaged || d.stdout.Len() > 0 || !strings.Contains(d.stderr.String(), "the index bag_by_part") || !strings.Contains(d.stderr.String(), "; tinful check --repair puts it right where it can; tinful restore FILE") {
 			t.Errorf("%s: %d %s%s", line, code, d.stdout, d.stderr)
 		}
 	}

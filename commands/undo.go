@@ -54,7 +54,7 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 		return err
 	})
 	if err != nil {
-		return store.Result{}, was, err
+		return store.Result{}, was, whatHelps(err)
 	}
 	h, err := c.head(s)
 	if err != nil {
@@ -64,5 +64,5 @@ func takeBack(c *call, number uint64) (store.Result, store.Booking, error) {
 	if c.due = err == nil; c.due {
 		keepBooking(c, res)
 	}
-	return res, was, err
+	return res, was, whatHelps(err)
 }

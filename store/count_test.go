@@ -308,7 +308,8 @@ func TestCountOfAWorkbook(t *testing.T) {
 		_, err := x.CloseCount(CountID{Number: c.Number}, func(CountLine) (string, bool) { return "accepted", true }, func(Loose) bool { return false })
 		return err
 	})
-	if _, err := s.Undo(head(), 1); !errors.Is(err, ErrRefused) || !strings.Contains(err.Error(), "stands on its reading of B3: tinful undo "+fmt.Sprint(res.Booking.Number)+" first") {
+	_, err := s.Undo(head(), 1)
+	if no, ok := errors.AsType[*Refusal](err); !ok || no.Kind != UndoneFirst || string(no.Codes[0]) != fmt.Sprint(res.Booking.Number) || !strings.Contains(no.Text, "stands on its reading of B3") {
 		t.Errorf("the workbook of a reading that a closed count stands on: %v", err)
 	}
 	if st := state(t, s, "B3"); st.OnHand() != 4 {

@@ -18,7 +18,7 @@ type damage struct{ error }
 
 // spoilt ends a question: a row is not what was written.
 func spoilt(bucket string, key []byte) {
-	panic(damage{&FlawError{fmt.Sprintf("the index %s does not agree with its checksum at %s", bucket, readable(key)), true}})
+	panic(damage{&FlawError{Text: fmt.Sprintf("the index %s does not agree with its checksum at %s", bucket, readable(key)), Index: true}})
 }
 
 func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }

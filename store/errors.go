@@ -75,6 +75,7 @@ func Misread(format string, args ...any) error {
 type FlawError struct {
 	Text  string
 	Index bool // it lies in what follows from records, and can be recomputed
+	Gone  bool // records cannot be read: a new store can be made of the others
 }
 
 // Error says what is wrong.
@@ -82,6 +83,16 @@ func (e *FlawError) Error() string { return fmt.Sprintf("%v: %s", ErrDamaged, e.
 
 // Unwrap returns [ErrDamaged].
 func (e *FlawError) Unwrap() error { return ErrDamaged }
+
+// An ImportedError says that somebody has nothing to take back but an import, which is
+// taken back by its number alone. Its Unwrap returns [ErrNotFound].
+type ImportedError struct {
+	error
+	Number uint64 // of the import
+}
+
+// Unwrap returns the error without the import, which is [ErrNotFound].
+func (e *ImportedError) Unwrap() error { return e.error }
 
 // An UnknownError says that nothing of the kinds asked for has a name. Its Unwrap
 // returns [ErrNotFound].

@@ -51,7 +51,7 @@ func version(tx *bolt.Tx) error {
 // table that is not there is empty: a later version may add some without a step.
 func strangers(tx *bolt.Tx) error {
 	for _, name := range strange(tx) {
-		return fmt.Errorf("%w: it has a bucket %q that means nothing; tinful check --repair puts it right where it can", ErrDamaged, name)
+		return &FlawError{Text: fmt.Sprintf("it has a bucket %q that means nothing", name), Index: true}
 	}
 	return nil
 }

@@ -109,7 +109,7 @@ func probe(path string) error {
 	case err != nil:
 		return err
 	case !info.Mode().IsRegular():
-		return sentence{fmt.Errorf("%s is %s, and a store is a file: name one with --store or TINFUL_STORE", path, kindOfFile(info.Mode())), ErrNotStore}
+		return sentence{fmt.Errorf("%s is %s, and a store is a file", path, kindOfFile(info.Mode())), ErrNotStore}
 	case info.Size() == 0:
 		return fmt.Errorf("%w: %s is empty (0 bytes), not a store", ErrDamaged, path)
 	}

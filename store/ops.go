@@ -70,6 +70,8 @@ const (
 	Regraded     ReasonKind = "regraded"      // a list has another grade of it
 	ByItself     ReasonKind = "by-itself"     // a list has a part that is here as a second name
 	NotCounted   ReasonKind = "not-counted"   // a list that is a count has a bag that is not here
+	UndoneFirst  ReasonKind = "undone-first"  // a later booking stands on it; the code is that booking's number
+	StandsThere  ReasonKind = "stands-there"  // a store is where a backup would go
 	NoneInHouse  ReasonKind = "none-in-house" // there are no pieces of the part; the code is the part's
 )
 

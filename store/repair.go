@@ -32,7 +32,7 @@ func Repair(path string, day code.Day) (m Mending, err error) {
 	case err == nil && len(h.Problems) == 0:
 		return m, nil
 	case h.lost:
-		return m, fmt.Errorf("%w: %s; tinful salvage makes a new store of what can be read", ErrDamaged, h.Problems[0])
+		return m, &FlawError{Text: h.Problems[0], Gone: true}
 	}
 	if m.Copy, err = keepFile(path, path+".before-repair-"+day.String()); err != nil {
 		return m, err
@@ -125,7 +125,7 @@ func renamed(tx *bolt.Tx) (did []string, err error) {
 			to = whose(k, x)
 		}
 		if k != nil && (to == "" || tx.Bucket([]byte(to)) != nil) {
-			return did, fmt.Errorf("%w: it has a bucket %q that means nothing; tinful salvage makes a new store of what can be read", ErrDamaged, name)
+			return did, &FlawError{Text: fmt.Sprintf("it has a bucket %q that means nothing", name), Gone: true}
 		}
 		heaps := newHeaps(tx.DB().Path())
 		defer heaps.close()

@@ -219,7 +219,7 @@ func besideOthers(backup, path string, replace bool) (there bool, err error) {
 	case os.SameFile(old, from):
 		return false, refuse("%s is the store itself", backup)
 	case !replace:
-		return false, refuse("a store is at %s; --replace keeps it under another name and puts the backup there", path)
+		return false, refuseAs(StandsThere, "a store is at %s", path)
 	}
 	if err := probe(path); errors.Is(err, ErrNotStore) { // it is no file
 		return false, err

@@ -19,7 +19,7 @@ func (v *View) Latest(by string) (Booking, error) {
 	pre := prefix(by)
 	c := v.cursor(bBookingByWho)
 	k, _ := c.before(append(append([]byte{}, pre...), bytes.Repeat([]byte{0xff}, 9)...))
-	hint := ""
+	imported := uint64(0)
 	for ; k != nil && bytes.HasPrefix(k, pre); k, _ = c.prev() {
 		b, err := v.BookingNo(lastSeq(k))
 		switch {
@@ -28,11 +28,15 @@ func (v *View) Latest(by string) (Booking, error) {
 		case b.Undone > 0:
 		case b.Kind == "":
 			return b, nil
-		case hint == "" && b.Kind == "import":
-			hint = fmt.Sprintf("; an import is taken back by its number: tinful undo %d", b.Number)
+		case imported == 0 && b.Kind == "import":
+			imported = b.Number
 		}
 	}
-	return Booking{}, Absent("%s has no booking to take back%s", or(by, "this person"), hint)
+	none := Absent("%s has no booking to take back", or(by, "this person"))
+	if imported > 0 {
+		none = &ImportedError{none, imported}
+	}
+	return Booking{}, none
 }
 
 // Undo takes a whole booking back, by counter-entries and by the former bytes
@@ -234,7 +238,8 @@ func (t *Tx) settled(b Booking) error {
 			return err
 		}
 		if by.Number != 0 {
-			return refuse("booking %d cannot be taken back: booking %d (%s) stands on its reading of %s: tinful undo %d first", b.Number, by.Number, by.Command, e.Bag, by.Number)
+			return refuseAs(UndoneFirst, "booking %d cannot be taken back: booking %d (%s) stands on its reading of %s", b.Number, by.Number, by.Command, e.Bag).
+				of(code.Code(strconv.FormatUint(by.Number, 10)))
 		}
 	}
 	return nil

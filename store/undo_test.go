@@ -35,7 +35,7 @@ func TestLatest(t *testing.T) {
 		}
 	}
 	book("K", "import", "K1")
-	latest("K", 0, "K has no booking to take back; an import is taken back by its number: tinful undo 1")
+	latest("K", 0, "K has no booking to take back")
 	latest("R", 0, "R has no booking to take back")
 	first, second := book("R", "", "K2"), book("R", "", "K3")
 	book("K", "", "K4")

@@ -31,6 +31,8 @@ var advices = map[store.ReasonKind]string{
 	store.ByItself:     ": tinful same makes it a second name",
 	store.NotCounted:   "; take it in without --as-count first",
 	store.ThereAlready: ": edit {0}:{1} changes it",
+	store.UndoneFirst:  ": tinful undo {0} first",
+	store.StandsThere:  "; --replace keeps it under another name and puts the backup there",
 	store.NeverStated:  "; write --degree, be it the same, if you know better",
 	store.NeverFollows: "; write --degree if you know better",
 
