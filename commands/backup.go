@@ -103,7 +103,7 @@ func restore(c *call) error {
 	}
 	kept, err := store.Restore(file, path, r.There, today.String())
 	if err != nil {
-		return err
+		return whatHelps(err)
 	}
 	lacks, named, err := store.PhotosLacking(path)
 	if err != nil {
