@@ -177,7 +177,7 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 }
 
 func (s *served) bench() web.Bench {
-	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Words: line.Words, Line: s.line, Says: s.says,
+	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
 		Day: s.c.dayNow, Copied: s.copied, By: s.c.By()}
 }
 
@@ -241,6 +241,22 @@ func (s *served) keep(typed []string, fn func(*store.Store, store.Head) error) e
 		return err
 	}
 	return c.keeping(fn)
+}
+
+func (s *served) photo(p store.Picture) ([]byte, error) {
+	path, err := s.c.StorePath()
+	if err != nil {
+		return nil, err
+	}
+	return store.ReadPhoto(path, p)
+}
+
+func (s *served) keepPhoto(p store.Photo) error {
+	path, err := s.c.StorePath()
+	if err != nil {
+		return err
+	}
+	return store.KeepPhoto(path, p)
 }
 
 func (s *served) undo(number uint64) (store.Result, store.Booking, error) {

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -14,9 +13,6 @@ import (
 	"tinful/store/code"
 	"tinful/store/picture"
 )
-
-// pictured are the kinds of things that pictures are kept of.
-var pictured = []string{"part", "bag", "donor", "job", "place"}
 
 // takePhoto keeps pictures of a thing, or of one of the last booking, or lists them.
 func takePhoto(c *call) error {
@@ -77,7 +73,7 @@ func stepNumber(c *call) (uint64, error) {
 // photographed is the thing that pictures are of, and the step.
 func photographed(c *call, v *store.View, token string, step uint64) (store.Ref, uint64, error) {
 	if token != "" {
-		ref, err := c.thing(v, token, pictured...)
+		ref, err := c.thing(v, token, store.NoteOn...)
 		return ref, step, err
 	}
 	ref, last, err := v.LastThing(c.By())
@@ -125,21 +121,11 @@ func bookShots(c *call, ref store.Ref, shots []store.Shot) error {
 	}
 	var kept []store.Picture
 	made := 0
-	res, err := c.book(false, func(t *store.Tx) error {
-		kept, made = nil, 0
-		for _, s := range shots {
-			p, is, err := t.Photograph(ref, s)
-			if err != nil {
-				return err
-			}
-			if kept = append(kept, p); is {
-				made++
-			}
+	res, err := c.book(false, func(t *store.Tx) (err error) {
+		if kept, made, err = t.Photographs(ref, shots); err == nil && made == 0 {
+			err = errStop
 		}
-		if made == 0 {
-			return errStop
-		}
-		return nil
+		return err
 	})
 	known := errors.Is(err, errStop)
 	if err != nil && !known {
@@ -156,12 +142,9 @@ func bookShots(c *call, ref store.Ref, shots []store.Shot) error {
 }
 
 func toldShots(c *call, kept []store.Picture, known bool, res store.Result) error {
-	var lines []string
-	for _, p := range kept {
-		lines = append(lines, fmt.Sprintf("%s: %s", tell.PictureOf(p), ask.PictureWords(p)))
-	}
+	lines := tell.PicturesKept(kept)
 	if known {
-		c.Println(strings.Join(append(lines, "kept already: nothing is booked"), "\n"))
+		c.Println(strings.Join(append(lines, tell.NoPictureKept), "\n"))
 		return nil
 	}
 	lines[len(lines)-1] += "   kept"
@@ -176,7 +159,7 @@ func listPhotos(c *call, token string) error {
 	}
 	var list []ask.Pictured
 	err := c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, pictured...)
+		ref, err := c.thing(v, token, store.NoteOn...)
 		if err == nil {
 			list, err = ask.PicturesOf(v, ref)
 		}

@@ -379,7 +379,7 @@ func (p *Plan) planNotes() error {
 	var rows []int
 	for i, n := range p.load.Notes {
 		var ok bool
-		if n.Kind, ok = p.kindOf("Notes", i, "Thing", n.Kind, n.Code, noteOn...); !ok {
+		if n.Kind, ok = p.kindOf("Notes", i, "Thing", n.Kind, n.Code, NoteOn...); !ok {
 			continue
 		}
 		of := thing{n.Kind, n.Code}

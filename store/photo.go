@@ -87,6 +87,20 @@ func PhotoFile(path string, p Picture) (string, error) {
 	return photoFile(photoFolders(path), p.File())
 }
 
+// ReadPhoto is what a picture of the store at path shows. It returns an [ErrNotFound] where
+// its file lies nowhere, and an [ErrRefused] where it is not what it was.
+func ReadPhoto(path string, p Picture) ([]byte, error) {
+	file, err := PhotoFile(path, p)
+	if err != nil {
+		return nil, err
+	}
+	b, sound, err := readPhoto(file)
+	if err == nil && !sound {
+		err = refuse("%s is not what it was: its file does not agree with its name", p.called())
+	}
+	return b, err
+}
+
 func photoFile(folders []string, name string) (string, error) {
 	for _, folder := range folders {
 		file := filepath.Join(folder, name)
@@ -357,6 +371,20 @@ func (t *Tx) Photograph(r Ref, s Shot) (p Picture, made bool, err error) {
 		return p, false, err
 	}
 	return p, true, t.Put(p)
+}
+
+// Photographs keeps pictures of a thing, and says how many of them were booked.
+func (t *Tx) Photographs(r Ref, shots []Shot) (kept []Picture, made int, err error) {
+	for _, s := range shots {
+		p, is, err := t.Photograph(r, s)
+		if err != nil {
+			return nil, 0, err
+		}
+		if kept = append(kept, p); is {
+			made++
+		}
+	}
+	return kept, made, nil
 }
 
 // HasStep refuses a step that the strip-down of a camera does not have, with an

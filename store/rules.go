@@ -355,13 +355,13 @@ var paperKind = &kindOf[Paper]{
 // labelKind names nothing: a label outlives what it was printed for.
 var labelKind = &kindOf[Label]{bucket: bLabel, key: keyLabel}
 
-// noteOn are the kinds of things that remarks are kept of.
-var noteOn = []string{bPart, bBag, bDonor, bJob, bPlace}
+// NoteOn are the kinds of things that remarks and pictures are kept of.
+var NoteOn = []string{bPart, bBag, bDonor, bJob, bPlace}
 
 var noteKind = &kindOf[Remark]{
 	bucket: bNote, key: keyNote,
 	names: func(n Remark, name func(string, string, code.Code)) {
-		if slices.Contains(noteOn, n.Kind) {
+		if slices.Contains(NoteOn, n.Kind) {
 			name("", n.Kind, n.Code)
 		}
 	},
@@ -376,7 +376,7 @@ var noteKind = &kindOf[Remark]{
 var pictureKind = &kindOf[Picture]{
 	bucket: bPicture, key: keyPicture,
 	names: func(p Picture, name func(string, string, code.Code)) {
-		if slices.Contains(noteOn, p.Kind) {
+		if slices.Contains(NoteOn, p.Kind) {
 			name("", p.Kind, p.Code)
 		}
 	},

@@ -17,6 +17,7 @@ type backPage struct {
 	Seat         string
 	Do           []ask.Fact
 	Before, Next string
+	Album        *album
 	Open         bool // steps that are typed and not booked are not among them
 }
 
@@ -50,6 +51,9 @@ func showBack(v *visit) error {
 	}
 	if n < len(steps) {
 		out.Before = v.Link(path, "step", strconv.Itoa(n+1))
+	}
+	if out.Album, err = v.album(ref, step.Nth); err != nil {
+		return err
 	}
 	d, err := v.view.DraftOf(ref)
 	out.Open = len(d.Lines) > 0

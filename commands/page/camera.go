@@ -27,6 +27,7 @@ type donorPage struct {
 	Code              string
 	Look, Strip, Back string
 	Steps             int
+	Album             *album
 }
 
 func showDonor(v *visit) error {
@@ -40,8 +41,9 @@ func showDonor(v *visit) error {
 	}
 	v.plain = donorLine(v)
 	v.screen, v.Title = "donor", ask.Title(v.view, ref)
-	v.Body = donorPage{Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
-	return nil
+	a, err := v.album(ref, 0)
+	v.Body = donorPage{Album: a, Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
+	return err
 }
 
 // A lookPage is a camera to look at: its parts to tap, most often missing first.
@@ -51,6 +53,7 @@ type lookPage struct {
 	Words            []string
 	Histories        []string
 	History          string
+	Album            *album
 }
 
 // A lookLine is a part to look for.
@@ -84,8 +87,9 @@ func showLook(v *visit) error {
 	}
 	out := lookPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("look", ref), To: v.Thing(ref.Kind, ref.Code), Words: store.SeenWords,
 		Histories: store.Histories, History: s.History, Lines: tell.Each(g.Lines, lookLineOf)}
+	out.Album, err = v.album(ref, 0)
 	v.screen, v.Title, v.Body = "look", "look into "+out.Camera, out
-	return nil
+	return err
 }
 
 // bookLook books what was tapped.

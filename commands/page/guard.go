@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 )
 
 // What protects the page. Others log in to the machine, other pages are open in the same
@@ -59,11 +60,19 @@ func (p *Page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		serveOwn(w, r)
 	default:
 		bad := error(nil)
-		if r.Method == http.MethodPost {
+		if r.Method == http.MethodPost && withPictures(r) {
+			p.sending <- struct{}{}
+			defer func() { <-p.sending }()
+			bad = readPictures(w, r)
+		} else if r.Method == http.MethodPost {
 			bad = readForm(w, r)
 		}
-		p.asking <- struct{}{} // a form is read before: who sends slowly keeps nobody waiting
-		defer func() { <-p.asking }()
+		turn := p.asking // a form is read before: who sends slowly keeps nobody waiting
+		if strings.HasPrefix(r.URL.Path, "/picture/") {
+			turn = p.drawing
+		}
+		turn <- struct{}{}
+		defer func() { <-turn }()
 		if bad != nil {
 			p.refuse(p.visit(w, r), bad)
 			return
@@ -78,6 +87,26 @@ func readForm(w http.ResponseWriter, r *http.Request) error {
 	err := r.ParseForm()
 	if _, large := errors.AsType[*http.MaxBytesError](err); large {
 		return errTooLarge
+	}
+	if err != nil {
+		return fmt.Errorf("%w: %w", errForm, err)
+	}
+	return nil
+}
+
+// readPictures reads a form with pictures whole into memory, or not at all. It may take
+// longer than others.
+func readPictures(w http.ResponseWriter, r *http.Request) error {
+	c := http.NewResponseController(w)
+	now := time.Now()
+	err := errors.Join(c.SetReadDeadline(now.Add(sendWithin)), c.SetWriteDeadline(now.Add(sendWithin+answerWithin)))
+	if err != nil {
+		return err
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, mostSent)
+	err = r.ParseMultipartForm(mostSent)
+	if _, large := errors.AsType[*http.MaxBytesError](err); large {
+		return errHeavy
 	}
 	if err != nil {
 		return fmt.Errorf("%w: %w", errForm, err)

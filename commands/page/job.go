@@ -22,6 +22,7 @@ type jobPage struct {
 	Lent, Noted, Traps, Care        []string
 	Take, Done                      string
 	Look, Strip, Back               string
+	Album                           *album
 }
 
 // A piece is fitted or held.
@@ -71,8 +72,9 @@ func showJob(v *visit) error {
 	out.Old = tell.Each(f.Olds, func(o store.Old) string {
 		return strings.Join(tell.Filled(tell.OldName(f.Name, o), o.Why, tell.FateWords(o)), ", ")
 	})
+	out.Album, err = v.album(ref, 0)
 	v.screen, v.Title, v.Body = "job", "job "+string(j.Code)+" "+string(j.Model), out
-	return nil
+	return err
 }
 
 // A jobsPage are the cameras one of which is taken in hand.

@@ -24,6 +24,7 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
+	"tinful/store/picture"
 )
 
 // A Bench is what the page stands on. Files, the clock and what is typed are for the
@@ -36,6 +37,10 @@ type Bench struct {
 	Book func(typed []string, sure bool, fn func(*store.Tx) error) (store.Result, error)
 	// Keep does fn on the store outside the book.
 	Keep func(typed []string, fn func(*store.Store, store.Head) error) error
+	// Photo reads what a picture shows, and KeepPhoto keeps the file of one that is booked
+	// next.
+	Photo     func(store.Picture) ([]byte, error)
+	KeepPhoto func(store.Photo) error
 	// Undo takes a booking back and returns it as well.
 	Undo func(number uint64) (store.Result, store.Booking, error)
 	// Find reads words and measures as find reads them. Notes say how they were read; none
@@ -71,6 +76,8 @@ type Page struct {
 	routes  *http.ServeMux
 	gate    sync.RWMutex  // questions read, bookings write: who waits to book goes before new questions
 	asking  chan struct{} // how many are answered at once
+	drawing chan struct{} // how many pictures are made small at once
+	sending chan struct{} // how many forms with pictures are read at once
 	screens *screens
 	said    memory
 }
@@ -79,13 +86,18 @@ type Page struct {
 // thousand of them hold no more memory than these.
 const mostAtOnce = 8
 
+// mostDrawing is how many pictures are in memory at once to be shown, and how many forms
+// with pictures: none of them keeps a question waiting.
+const mostDrawing = 2
+
 // New is a page over a bench.
 func New(b Bench, o Options) (*Page, error) {
 	s, err := readScreens()
 	if err != nil {
 		return nil, err
 	}
-	p := &Page{bench: b, opt: o, screens: s, once: newLedger(), routes: http.NewServeMux(), asking: make(chan struct{}, mostAtOnce)}
+	p := &Page{bench: b, opt: o, screens: s, once: newLedger(), routes: http.NewServeMux(), asking: make(chan struct{}, mostAtOnce),
+		drawing: make(chan struct{}, mostDrawing), sending: make(chan struct{}, mostDrawing)}
 	if p.keys, err = newKeyring(o.Random, o.Now, o.Renewed); err != nil {
 		return nil, err
 	}
@@ -101,8 +113,10 @@ func (p *Page) Key() string { return p.keys.current().open }
 // A route is a screen, or what a form books.
 type route struct {
 	pattern string // of http.ServeMux
-	// before is done outside the book before the screen asks, nil for most.
+	// before is done outside the book before the screen asks or the form books, nil for
+	// most.
 	before func(*visit) error
+	serve  func(*visit) error // writes an answer that is no screen
 	show   func(*visit) error
 	// book does what a form asks and says where the tab goes then.
 	book func(*visit) (to string, err error)
@@ -116,6 +130,10 @@ func (p *Page) answer(r route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
 		v := p.visit(w, q)
 		switch {
+		case r.serve != nil:
+			if err := r.serve(v); err != nil {
+				p.refuse(v, err)
+			}
 		case r.book != nil:
 			p.answerForm(v, r)
 		case r.line != nil && !r.writes && q.URL.Query().Get("format") == "json":
@@ -127,6 +145,13 @@ func (p *Page) answer(r route) http.Handler {
 			p.answerScreen(v, r)
 		}
 	})
+}
+
+// ask asks the store one question.
+func (p *Page) ask(fn func(*store.View) error) error {
+	p.gate.RLock()
+	defer p.gate.RUnlock()
+	return p.bench.View(fn)
 }
 
 // answerScreen asks what a screen shows, closes the store and writes the page.
@@ -189,6 +214,11 @@ func (p *Page) answerForm(v *visit, r route) {
 		return
 	}
 	to, err := p.once.do(token, stamp, func() (string, error) {
+		if r.before != nil {
+			if err := r.before(v); err != nil {
+				return "", err
+			}
+		}
 		p.gate.Lock()
 		defer p.gate.Unlock()
 		return r.book(v)
@@ -207,13 +237,11 @@ func (p *Page) refuse(v *visit, err error) {
 		v.Again = v.r.Method == http.MethodGet
 	}
 	if v.OnWords == "" && !errors.Is(err, store.ErrBusy) {
-		p.gate.RLock()
-		_ = p.bench.View(func(view *store.View) error { // what is refused is said first
+		_ = p.ask(func(view *store.View) error { // what is refused is said first
 			v.view = view
 			defer func() { v.view = nil }()
 			return v.head()
 		})
-		p.gate.RUnlock()
 	}
 	v.failed(err)
 	p.write(v, statusOf(err))
@@ -244,6 +272,13 @@ var statuses = []struct {
 	{errKey, http.StatusForbidden},
 	{errReadOnly, http.StatusForbidden},
 	{errTooLarge, http.StatusRequestEntityTooLarge},
+	{errHeavy, http.StatusRequestEntityTooLarge},
+	{errMany, http.StatusRequestEntityTooLarge},
+	{picture.ErrHeavy, http.StatusRequestEntityTooLarge},
+	{picture.ErrLarge, http.StatusRequestEntityTooLarge},
+	{picture.ErrUnread, http.StatusUnsupportedMediaType},
+	{errNoPhoto, http.StatusBadRequest},
+	{errKept, http.StatusConflict},
 	{errForm, http.StatusBadRequest},
 	{store.ErrBusy, http.StatusServiceUnavailable},
 	{store.ErrRefused, http.StatusConflict},

@@ -22,6 +22,7 @@ type partPage struct {
 	Twin                   *link
 	Jobs                   []link
 	List                   string // the list it was chosen from
+	Album                  *album
 }
 
 // A degree is how a part goes into some models.
@@ -73,6 +74,9 @@ func showPart(v *visit) error {
 	if out.Jobs, err = v.openJobs(); err != nil {
 		return err
 	}
+	if out.Album, err = v.album(ref, 0); err != nil {
+		return err
+	}
 	v.screen, v.Title, v.Body = "part", string(p.Code)+" "+p.Name, out
 	return nil
 }
@@ -86,6 +90,7 @@ type bagPage struct {
 	Goes                   string
 	Traps                  []string
 	Jobs                   []link
+	Album                  *album
 }
 
 func bagLine(v *visit) []string { return []string{"show", "bag:" + v.r.PathValue("code")} }
@@ -124,6 +129,9 @@ func showBag(v *visit) error {
 	}
 	v.plain = bagLine(v)
 	if out.Jobs, err = v.openJobs(); err != nil {
+		return err
+	}
+	if out.Album, err = v.album(ref, 0); err != nil {
 		return err
 	}
 	v.Bag, v.Led = b.Code, out.N != "" && out.Some && !v.ReadOnly

@@ -76,6 +76,7 @@ func Hosts(all []net.Listener) (out []string) {
 const (
 	headWithin      = 5 * time.Second
 	readWithin      = 20 * time.Second
+	sendWithin      = 90 * time.Second // a form with pictures
 	answerWithin    = 60 * time.Second
 	idleFor         = 30 * time.Second
 	mostHead        = 16 << 10

@@ -23,10 +23,11 @@ type visit struct {
 	r      *http.Request
 	view   *store.View // while the store is open
 	status int
-	to     string       // where the tab is sent instead
-	screen string       // the name of its template
-	jotted store.Jotted // what is typed of a strip-down and not booked yet
-	plain  []string     // a line whose answer stands on the page as it is
+	to     string        // where the tab is sent instead
+	screen string        // the name of its template
+	jotted store.Jotted  // what is typed of a strip-down and not booked yet
+	photos []store.Photo // that were sent with the form
+	plain  []string      // a line whose answer stands on the page as it is
 
 	Title    string
 	Line     string // that answers the same
@@ -182,12 +183,21 @@ func (v *visit) JSON() string {
 
 // Form begins a form that books: it goes to path, once, and leads back here.
 func (v *visit) Form(path string, class ...string) (template.HTML, error) {
+	return v.form(path, "", class)
+}
+
+// FileForm begins a form that pictures go with.
+func (v *visit) FileForm(path string, class ...string) (template.HTML, error) {
+	return v.form(path, ` enctype="multipart/form-data"`, class)
+}
+
+func (v *visit) form(path, coded string, class []string) (template.HTML, error) {
 	word, err := v.page.keys.word(path)
 	if err != nil {
 		return "", err
 	}
 	esc := template.HTMLEscapeString
-	out := `<form method="post" action="` + esc(path) + `" class="` + esc(strings.Join(class, " ")) + `">`
+	out := `<form method="post" action="` + esc(path) + `" class="` + esc(strings.Join(class, " ")) + `"` + coded + `>`
 	for _, f := range []field{{"once", word}, {"back", v.back()}, {"on", string(v.On)}} {
 		out += `<input type="hidden" name="` + f.Name + `" value="` + esc(f.Value) + `">`
 	}

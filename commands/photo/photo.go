@@ -117,15 +117,15 @@ func Upright(p store.Picture, b []byte, side int) (*image.RGBA, error) {
 	if err != nil {
 		return nil, err
 	}
-	w, h := fit(m.Bounds().Dx(), m.Bounds().Dy(), side)
+	w, h := Fit(m.Bounds().Dx(), m.Bounds().Dy(), side)
 	to := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(to, to.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
 	draw.BiLinear.Scale(to, to.Bounds(), m, m.Bounds(), draw.Over, nil)
 	return turned(to, p.Turn), nil
 }
 
-// fit is a size with the longer side at most so long; nothing is made larger.
-func fit(w, h, side int) (int, int) {
+// Fit is a size with the longer side at most so long; nothing is made larger.
+func Fit(w, h, side int) (int, int) {
 	if long := max(w, h); long > side {
 		w, h = max(1, w*side/long), max(1, h*side/long)
 	}
@@ -171,7 +171,7 @@ func turned(m *image.RGBA, turn uint8) *image.RGBA {
 // Smaller is a picture with its longer side at most so long; one that is not longer is
 // returned as it is.
 func Smaller(m *image.RGBA, side int) *image.RGBA {
-	w, h := fit(m.Bounds().Dx(), m.Bounds().Dy(), side)
+	w, h := Fit(m.Bounds().Dx(), m.Bounds().Dy(), side)
 	if w == m.Bounds().Dx() && h == m.Bounds().Dy() {
 		return m
 	}

@@ -18,6 +18,14 @@ func PictureOf(p store.Picture) string {
 	return text
 }
 
+// PicturesKept says which pictures are kept, each in a line.
+func PicturesKept(list []store.Picture) []string {
+	return Each(list, func(p store.Picture) string { return fmt.Sprintf("%s: %s", PictureOf(p), ask.PictureWords(p)) })
+}
+
+// NoPictureKept says that the pictures were there.
+const NoPictureKept = "kept already: nothing is booked"
+
 // PictureLines are pictures of one thing, each in a line.
 func PictureLines(list []store.Picture) (lines []string) {
 	for _, p := range list {
