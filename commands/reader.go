@@ -34,7 +34,7 @@ func (r *reader) take(path string, open func(string) (*store.Store, error)) (*st
 	defer r.mu.Unlock()
 	if r.store != nil && r.users == 0 {
 		long := time.Since(r.begun) > keptOpen
-		if long || r.store.Path() != path || !r.stands(path) {
+		if long || r.store.Path() != path || !r.stands(path) || store.Awaited(path) {
 			r.letGo()
 		}
 		if long {

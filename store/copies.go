@@ -163,7 +163,7 @@ func isDemo(path string) bool {
 	return demo != ""
 }
 
-var leftover = regexp.MustCompile(`\.new\d+$`)
+var leftover = regexp.MustCompile(`\.(new\d+|waits)$`)
 
 // sweep takes away what killed programs left under temporary names beside a new file
 // and beside the store, once it is a day older than that file. No clock is asked: one

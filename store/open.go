@@ -130,6 +130,9 @@ func kindOfFile(m fs.FileMode) string {
 }
 
 func openBolt(path string, readOnly bool) (db *bolt.DB, notes []Note, err error) {
+	if readOnly {
+		leaveTurn(path)
+	}
 	if db, err = openLocked(path, true); err != nil {
 		return nil, nil, openError(path, err)
 	}
@@ -159,7 +162,17 @@ func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
 		file, err = existing(name, flag, mode)
 		return file, err
 	}}
+	asked := false
+	defer func() {
+		if asked {
+			_ = os.Remove(path + turnFile)
+		}
+	}()
 	for begun := time.Now(); ; time.Sleep(lockLook) {
+		if !readOnly && time.Since(begun) > turnAfter {
+			askForTurn(path)
+			asked = true
+		}
 		db, err = bolt.Open(path, ownFile, o)
 		if err == nil && !stillAt(path, file) { // a copy was put in its place while we waited
 			err = db.Close()
