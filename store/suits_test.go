@@ -14,6 +14,8 @@ func TestSuits(t *testing.T) {
 		{Sheet{Grain: "hard", Colour: "black", Thick: 300}, Suit{Grain: true}},
 		{Sheet{Grain: "fine", Colour: "brown"}, Suit{Colour: true}},
 		{Sheet{Grain: "fine", Thick: 500}, Suit{Thin: 150}},
+		{Sheet{Thick: 500, Material: "Vinyl, backed"}, Suit{Thin: 150, Never: true}},
+		{Sheet{Thick: 350, Material: "vinyl"}, Suit{}},
 	} {
 		if got := panel.Suits(tt.sheet); got != tt.want {
 			t.Errorf("%+v: %+v, want %+v", tt.sheet, got, tt.want)

@@ -27,6 +27,7 @@ const (
 	OtherGrain   store.ReasonKind = "another-grain"
 	OtherColour  store.ReasonKind = "another-colour"
 	ToThin       store.ReasonKind = "to-thin"
+	NotThinned   store.ReasonKind = "not-thinned"
 	MarginWould  store.ReasonKind = "margin"
 	TurnedWould  store.ReasonKind = "turned-panel"
 	SheetWould   store.ReasonKind = "more-sheets"
@@ -270,24 +271,35 @@ func panelsOf(v *reader, cam store.Camera) (list []Wanted) {
 // only where it is named.
 func cutStocks(v *reader, q CutQuery, out *Cutting) (list []cutStock) {
 	for _, c := range v.PartsOfClass(store.Covering, true) {
-		p := v.part(c)
-		for _, l := range usableBags(v, c) {
-			named := slices.Contains(q.From, l.Bag)
-			if len(q.From) > 0 && !named || l.Unit != "" && l.Unit != "pc" {
-				continue
-			}
-			s, ok, err := v.SheetOf(l.Bag)
-			v.keep(err)
+		for _, s := range stockOf(v, c) {
+			named := slices.Contains(q.From, s.Bag)
 			switch {
-			case !ok || s.Panel && !named:
+			case len(q.From) > 0 && !named || s.Panel && !named:
 				continue
 			case s.Width == 0 || s.Length == 0:
-				out.Notes = append(out.Notes, store.Say(NoSize, "%s %s is left out: its width and length are not recorded", l.Bag, p.Name).Of(l.Bag))
+				out.Notes = append(out.Notes, store.Say(NoSize, "%s %s is left out: its width and length are not recorded", s.Bag, s.name).Of(s.Bag))
 				continue
 			}
 			if s.Panel {
-				out.Notes = append(out.Notes, store.Say(PanelAsStock, "%s is a panel of a camera: it is used %s mm inside its edge and around its holes", l.Bag, dim.Format(dim.Width, s.Edge)).Of(l.Bag))
+				out.Notes = append(out.Notes, store.Say(PanelAsStock, "%s is a panel of a camera: it is used %s mm inside its edge and around its holes", s.Bag, dim.Format(dim.Width, s.Edge)).Of(s.Bag))
 			}
+			list = append(list, s)
+		}
+	}
+	return list
+}
+
+// stockOf are the bags of a covering that something may be cut from: own, free and sound,
+// counted by the piece.
+func stockOf(v *reader, part code.Code) (list []cutStock) {
+	p := v.part(part)
+	for _, l := range usableBags(v, part) {
+		if l.Unit != "" && l.Unit != store.Units[0] {
+			continue
+		}
+		s, ok, err := v.SheetOf(l.Bag)
+		v.keep(err)
+		if ok {
 			fresh := !s.Panel && s.Width == p.Dims[dim.Width] && s.Length == p.Dims[dim.Length]
 			list = append(list, cutStock{s, p.Name, l.Place, l.Free, fresh})
 		}
@@ -357,7 +369,7 @@ func poolsOf(q CutQuery, panels []askedPanel, stock []cutStock) (pools [][]cutSt
 		if s.n < 1 {
 			continue
 		}
-		if len(q.From) == 0 && slices.ContainsFunc(panels, func(a askedPanel) bool { u := a.Suits(s.Sheet); return u.Grain || u.Colour }) {
+		if len(q.From) == 0 && slices.ContainsFunc(panels, func(a askedPanel) bool { u := a.Suits(s.Sheet); return u.Grain || u.Colour || u.Never }) {
 			continue
 		}
 		i := slices.IndexFunc(pools, func(p []cutStock) bool { return len(q.From) > 0 || p[0].Part == s.Part })
@@ -461,11 +473,15 @@ func rectOf(r nest.Rect) CutRect { return CutRect{mm(r.X), mm(r.Y), mm(r.W), mm(
 
 // thinNotes say what has to be thinned, and how.
 func (c *Cutting) thinNotes(l nest.Layout, s cutStock, panels []askedPanel) {
-	most := int64(0)
+	most, never := int64(0), false
 	for _, n := range l.Placed {
-		most = max(most, panels[n.Panel].Suits(s.Sheet).Thin)
+		u := panels[n.Panel].Suits(s.Sheet)
+		most, never = max(most, u.Thin), never || u.Never
 	}
-	if most > 0 {
+	switch {
+	case never:
+		c.Notes = append(c.Notes, store.Say(NotThinned, "%s is %s mm too thick, and %s is not thinned", s.Bag, dim.Format(dim.Thick, most), s.Material).Of(s.Bag))
+	case most > 0:
 		c.Notes = append(c.Notes, store.Say(ToThin, "%s is %s mm thick: take %s mm off its flesh side by shaving, paring or sanding before it is cut", s.Bag, dim.Format(dim.Thick, s.Thick), dim.Format(dim.Thick, most)).Of(s.Bag))
 	}
 }
@@ -582,10 +598,10 @@ func sheetWould(q CutQuery, t *tried) (store.Reason, bool, error) {
 // cutNotes say which coverings are here that look otherwise.
 func (c *Cutting) cutNotes(panels []askedPanel, stock []cutStock, q CutQuery) {
 	for _, s := range stock {
-		var grain, colour bool
+		var grain, colour, never bool
 		for _, a := range panels {
 			u := a.Suits(s.Sheet)
-			grain, colour = grain || u.Grain, colour || u.Colour
+			grain, colour, never = grain || u.Grain, colour || u.Colour, never || u.Never
 		}
 		what := fmt.Sprintf("%s %s, %s", s.Bag, s.name, store.SizeWords(s.Width, s.Length))
 		taken := ""
@@ -597,6 +613,8 @@ func (c *Cutting) cutNotes(panels []askedPanel, stock []cutStock, q CutQuery) {
 			c.Notes = append(c.Notes, store.Say(OtherGrain, "another grain%s: %s, %s", taken, what, s.Grain).Of(s.Bag))
 		case colour:
 			c.Notes = append(c.Notes, store.Say(OtherColour, "another colour%s: %s, %s", taken, what, s.Colour).Of(s.Bag))
+		case never && taken != "":
+			c.Notes = append(c.Notes, store.Say(NotThinned, "too thick%s: %s, %s mm, and %s is not thinned", taken, what, dim.Format(dim.Thick, s.Thick), s.Material).Of(s.Bag))
 		}
 	}
 }

@@ -170,3 +170,46 @@ func TestCuttingAsJSON(t *testing.T) {
 		}
 	}
 }
+
+// One rule says what suits, for cut, find and need: a thicker leather is thinned and comes
+// last, vinyl is not (trade practice: artificial coverings are not skived). C1 has room for
+// 0.35 mm: a rim of 0.4 less 0.05 of glue.
+func TestOneRuleOfWhatSuits(t *testing.T) {
+	s := leather(t)
+	book(t, s, 22523, func(tx *store.Tx) error {
+		vinyl := store.Part{Code: "S4", Name: "vinyl", Class: "COV-NEW", Dims: map[dim.Field]int64{dim.Width: 300_000, dim.Length: 300_000, dim.Thick: 500},
+			Marks: map[dim.Field]string{dim.Grain: "fine", dim.Colour: "black", dim.Material: "vinyl, backed"}}
+		if err := tx.Put(vinyl); err != nil {
+			return err
+		}
+		_, err := tx.PutIn(store.Bag{Code: "A8", Part: "S4", Quantity: 1})
+		return err
+	})
+	c, bags := cutOf(t, s, CutQuery{Sizes: []CutSize{{250_000, 250_000, 1}}, Margin: UsualMargin})
+	if len(bags) != 1 || bags[0] != "A8" {
+		t.Errorf("a size of no thickness from %v", bags)
+	}
+	c, bags = cutOf(t, s, CutQuery{Panels: []Wanted{{"C1", 9}}, Margin: UsualMargin, Sheets: 2})
+	if slices.Contains(bags, "A8") || !strings.Contains(strings.Join(store.Texts(c.Notes), "\n"), "too thick, not taken: A8 vinyl, 300 x 300 mm, 0.5 mm, and vinyl, backed is not thinned") {
+		t.Errorf("from %v, notes %v", bags, store.Texts(c.Notes))
+	}
+	c, bags = cutOf(t, s, CutQuery{Panels: []Wanted{{"C1", 1}}, Margin: UsualMargin, From: []code.Code{"A8"}})
+	if len(bags) != 1 || kindsOf(c.Notes) != "not-thinned" {
+		t.Errorf("named: from %v, notes %v", bags, store.Texts(c.Notes))
+	}
+	view(t, s, func(v *store.View) error {
+		p, err := v.PanelOf("C1")
+		if err != nil {
+			return err
+		}
+		list, err := SheetsFor(v, p)
+		var got []string
+		for _, f := range list {
+			got = append(got, string(f.Bag))
+		}
+		if len(list) != 3 || strings.Join(got, " ") != "A2 A1 A3" || list[2].Thin != 0.15 || list[0].Thin != 0 || list[2].Another {
+			t.Errorf("sheets %v: %+v", got, list)
+		}
+		return err
+	})
+}

@@ -81,6 +81,7 @@
 //	another-grain   a covering of another grain
 //	another-colour  a covering of another colour
 //	to-thin         a covering that is thicker than the rims allow
+//	not-thinned     one that is thicker, of a kind that is not thinned
 //	panel-as-stock  a panel of a camera that is cut up
 //	margin          with this margin all panels would have a place
 //	turned-panel    with this one across the grain they would

@@ -62,11 +62,9 @@ func SheetsFor(v *store.View, p store.Panel) ([]FoundSheet, error) {
 		if part == p.Part {
 			continue // that is the panel itself
 		}
-		for _, b := range usableBags(r, part) {
-			s, ok, err := r.SheetOf(b.Bag)
-			r.keep(err)
-			if ok && mayThin(s, p.Suits(s).Thin) && hasRoom(s, []store.Panel{p}) {
-				out = append(out, foundSheet(r, s, b, p))
+		for _, s := range stockOf(r, part) {
+			if !p.Suits(s.Sheet).Never && hasRoom(s.Sheet, []store.Panel{p}) {
+				out = append(out, foundSheet(s, p))
 			}
 		}
 	}
@@ -86,11 +84,11 @@ func bit(b bool) int {
 	return 0
 }
 
-func foundSheet(v *reader, s store.Sheet, b BagLine, p store.Panel) FoundSheet {
-	suit := p.Suits(s)
-	out := FoundSheet{Bag: s.Bag, Part: s.Part, Name: v.part(s.Part).Name, Place: b.Place, Free: b.Free, Width: dim.Number(dim.Width, s.Width),
+func foundSheet(s cutStock, p store.Panel) FoundSheet {
+	suit := p.Suits(s.Sheet)
+	out := FoundSheet{Bag: s.Bag, Part: s.Part, Name: s.name, Place: s.place, Free: s.n, Width: dim.Number(dim.Width, s.Width),
 		Length: dim.Number(dim.Length, s.Length), Thick: dim.Number(dim.Thick, s.Thick), Thin: dim.Number(dim.Thick, suit.Thin),
-		Another: suit.Grain || suit.Colour, Panel: s.Panel, area: s.Width * s.Length, stock: s}
+		Another: suit.Grain || suit.Colour, Panel: s.Panel, area: s.Width * s.Length, stock: s.Sheet}
 	add := func(kind store.ReasonKind, format string, args ...any) {
 		out.Why = append(out.Why, store.Say(kind, format, args...).Of(s.Bag))
 	}
@@ -121,29 +119,20 @@ func foundSheet(v *reader, s store.Sheet, b BagLine, p store.Panel) FoundSheet {
 // the figures of edges from memory.
 const thinning = "shave, pare or sand the flesh side; where it runs under a trim or round an edge 0.15 to 0.25 mm over 3 to 5 mm, square at a rim"
 
-// artificial coverings are not thinned (common practice).
-var artificial = []string{"leathercloth", "leatherette", "vulcanite", "vinyl", "plastic", "paper"}
-
-// mayThin tells whether so much can be taken off a covering.
-func mayThin(s store.Sheet, thin int64) bool {
-	return thin == 0 || !hasWords(s.Material, artificial...)
-}
+// roomWork is how many steps it is looked for whether one piece has room.
+const roomWork = 200_000
 
 // hasRoom tells whether panels can all be cut from one piece of covering.
 func hasRoom(s store.Sheet, panels []store.Panel) bool {
 	if s.Width == 0 || s.Length == 0 {
 		return false
 	}
-	sheet := nest.Sheet{W: s.Width, H: s.Length, Count: 1, Across: s.Runs == store.Sides[1], Edge: s.Edge}
-	for _, f := range s.Flaws {
-		x1, y1, x2, y2 := f.Box()
-		sheet.Flaws = append(sheet.Flaws, nest.Rect{X: x1, Y: y1, W: x2 - x1, H: y2 - y1})
-	}
-	q := nest.Problem{Margin: UsualMargin, Sheets: []nest.Sheet{sheet}, Work: 200_000}
+	q := CutQuery{Margin: UsualMargin, work: roomWork}
+	var asked []askedPanel
 	for _, p := range panels {
-		q.Panels = append(q.Panels, nest.Panel{W: p.Width, H: p.Length, Count: 1, Across: p.Runs == store.Sides[1]})
+		asked = append(asked, askedPanel{Panel: p, n: 1})
 	}
-	a, err := nest.Solve(q)
+	a, err := nest.Solve(problemOf(q, asked, []cutStock{{Sheet: s, n: 1}}))
 	return err == nil && a.Score.Left == 0
 }
 
