@@ -11,7 +11,6 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
-	"tinful/store/dim"
 	"tinful/store/thread"
 )
 
@@ -169,6 +168,9 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		if covering != nil {
 			answer["covering"] = covering
 		}
+		if list := ask.BagMeasured(b); len(list) > 0 {
+			answer["measured"] = list
+		}
 		if len(lacks) > 0 && lacks[0].Kind == store.FromOutside {
 			answer["outside"] = lacks
 		} else if len(lacks) > 0 {
@@ -206,7 +208,7 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	}
 	p.Fact("note", b.Note)
 	c.Show(p)
-	c.Lines("measured", ask.MeasuredWords(b.Readings, func(dim.Field, int64) bool { return true }), false)
+	c.Lines("measured", tell.Each(ask.BagMeasured(b), ask.Measured.Words), false)
 	t := c.WideTable("day", "what", ">", "", "why")
 	for _, e := range entries {
 		t.Row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))

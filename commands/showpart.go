@@ -8,7 +8,6 @@ import (
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
-	"tinful/store/dim"
 	"tinful/store/words"
 )
 
@@ -30,7 +29,7 @@ func showPart(c *call, v *store.View, own code.Code) error {
 		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
 	}
 	c.Facts(tell.PartFacts(s))
-	c.Lines("measured", ask.MeasuredWords(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n }), false)
+	c.Lines("measured", tell.Each(s.Measured, ask.Measured.Words), false)
 	partGoes(c, s)
 	partBags(c, s)
 	partDonors(c, s)

@@ -63,6 +63,7 @@ type world interface {
 	stirred(bag code.Code) bool                   // the book has more of it than its booking in
 	came(e Entry) code.Day                        // when its bag came, where the entry may be before that
 	misnamed(model code.Code, kind string) string // who names it as something else than this kind
+	flawed(p Part) error                          // of a part's bags, the first whose flaws lie outside at its size
 	nowhere() string                              // how to say that something is not there
 }
 

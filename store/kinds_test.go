@@ -77,6 +77,11 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 			x.Class, x.Holes, x.Dims = Covering, []dim.Spot{{Width: 8_000, X: 32_000, Y: 10_000}}, panel
 		}),
 			text: "the hole 8@32,10 lies outside P9, 34 x 57 mm: x runs along its width, y along its length, from the lower left"},
+		{good: p(func(x *Part) { x.Class, x.Dims = Covering, panel }), bad: p(func(x *Part) {
+			x.Class, x.Dims = Covering, map[dim.Field]int64{dim.Width: 20_000, dim.Length: 57_000}
+		}), not: aChange, with: []any{Bag{Code: "B8", Part: "P9", Origin: "bought", Quantity: 1, Unit: "pc", Grade: "ready", Place: "K1", Owner: Own,
+			Flaws: []dim.Spot{{Width: 5_000, Length: 5_000, X: 25_000}}}},
+			text: "the flaw 5x5@25,0 lies outside B8, 20 x 57 mm: x runs along its width, y along its length, from the lower left"},
 	})
 	b := func(change func(*Bag)) Bag {
 		x := Bag{Code: "B9", Part: "P1", Origin: "bought", Quantity: 2, Unit: "pc", Grade: "ready", Place: "K1", Owner: Own}
@@ -430,6 +435,11 @@ func before(t *testing.T, s *Store, recs ...any) {
 						return err
 					}
 				}
+			}
+		}
+		for key := range x.former { // no booking of the test did it
+			if err := x.bucket(bFormer).Delete([]byte(key)); err != nil {
+				return err
 			}
 		}
 		return nil

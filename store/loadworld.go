@@ -157,4 +157,12 @@ func (p *Plan) misnamed(model code.Code, kind string) string {
 	return p.view.misnamed(model, kind)
 }
 
+// flawed leaves out bags of the workbook: their own rule holds them against the part.
+func (p *Plan) flawed(part Part) error {
+	if p.view == nil {
+		return nil
+	}
+	return flawedBut(p.view, part, p.here.codes[bBag])
+}
+
 func (p *Plan) nowhere() string { return ", neither here nor in this workbook" }

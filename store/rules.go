@@ -58,6 +58,12 @@ var partKind = &kindOf[Part]{
 			return unless(side == 0 || 2*p.Corner <= side, "a corner of %s mm has no room: %s is %s mm across", dim.Format(dim.Width, p.Corner), p.Code, dim.Format(dim.Width, side))
 		}},
 		{"Holes", func(_ world, _ *Part, p Part) error { return onIt("hole", p.Code, p.Holes, p.Dims) }},
+		{"Width mm", func(w world, was *Part, p Part) error {
+			if was == nil || was.Dims[dim.Width] == p.Dims[dim.Width] && was.Dims[dim.Length] == p.Dims[dim.Length] {
+				return nil
+			}
+			return w.flawed(p)
+		}},
 	},
 }
 
@@ -105,9 +111,7 @@ var bagKind = &kindOf[Bag]{
 			if len(b.Flaws) == 0 {
 				return nil
 			}
-			size := cloned(w.size(b.Part))
-			maps.Copy(size, b.Dims)
-			return onIt("flaw", b.Code, b.Flaws, size)
+			return flawsOn(b, w.size(b.Part))
 		}},
 	},
 }
@@ -511,6 +515,13 @@ func carried[T any](kind string, at func(T) (model, c code.Code)) rule[T] {
 		k := w.modelKind(model)
 		return unless(k == "" || k == "camera", "%s is a %s by itself and carries no %s", model, k, kind)
 	}}
+}
+
+// flawsOn refuses flaws that lie outside a bag's own size, else that of its part.
+func flawsOn(b Bag, part map[dim.Field]int64) error {
+	size := cloned(part)
+	maps.Copy(size, b.Dims)
+	return onIt("flaw", b.Code, b.Flaws, size)
 }
 
 func notYet(day code.Day, bag code.Code, came code.Day) error {

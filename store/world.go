@@ -108,6 +108,22 @@ func (v *View) misnamed(model code.Code, kind string) (who string) {
 	return who
 }
 
+func (v *View) flawed(p Part) error { return flawedBut(v, p, nil) }
+
+// flawedBut looks through the bags of a part but for those that others answer for.
+func flawedBut(v *View, p Part, but map[code.Code]bool) error {
+	for _, c := range v.BagsOf(p.Code) {
+		b, err := v.Bag(c)
+		if err != nil || but[c] {
+			continue
+		}
+		if err := flawsOn(b, sizeOf(p)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func (v *View) nowhere() string { return " here" }
 
 // IsTray tells a tray, which holds one camera, from a shelf that holds many: its For

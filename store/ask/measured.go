@@ -30,29 +30,65 @@ func MeasuresOf(p store.Part) string {
 	return strings.Join(out, ", ")
 }
 
-// MeasuredWords are readings in sentences: "wire 0.153 mm, micrometer, 3 readings
-// that agree, 2031-08-31, H". Those that the part's own measure has left behind
-// are left out: same says whether one still holds.
-func MeasuredWords(read map[dim.Field]store.Reading, same func(dim.Field, int64) bool) []string {
-	var out []string
+// A Measured is a measure as it was taken, several readings each for itself. Values are
+// in the units of the answer: millimetres, degrees, grams.
+type Measured struct {
+	Measure string    `json:"measure"`
+	Value   float64   `json:"value"` // the mean of several
+	Tool    string    `json:"tool,omitempty"`
+	Times   int64     `json:"times,omitempty"` // readings taken, where it is more than one
+	Each    []float64 `json:"each,omitempty"`  // readings that differ
+	Low     float64   `json:"low,omitempty"`   // the least of them
+	High    float64   `json:"high,omitempty"`
+	Day     string    `json:"day,omitempty"`
+	By      string    `json:"by,omitempty"`
+	From    string    `json:"from,omitempty"` // the card or book it was copied from
+
+	words string
+}
+
+// MeasuredOf are the readings that still hold, in the order of the sheet.
+func MeasuredOf(read map[dim.Field]store.Reading, holds func(dim.Field, int64) bool) (out []Measured) {
 	for _, f := range slices.Sorted(maps.Keys(read)) {
-		r := read[f]
-		if !same(f, r.Value) {
-			continue
+		if r := read[f]; holds(f, r.Value) {
+			out = append(out, taken(f, r))
 		}
-		times := ""
-		if r.Times > 1 {
-			times = fmt.Sprintf("%d readings that agree", r.Times)
-		}
-		if len(r.Each) > 0 {
-			in := dim.Of(f)
-			times = fmt.Sprintf("the mean of %d from %s to %s", len(r.Each), dim.Format(f, slices.Min(r.Each)), bare(in, slices.Max(r.Each)))
-		}
-		from := ""
-		if r.From != "" {
-			from = "from " + r.From
-		}
-		out = append(out, filled(measureWords(dim.Of(f), r.Value), r.Tool, times, from, r.Day.String(), r.By))
 	}
 	return out
 }
+
+// PartMeasured are the readings of a part that its measures have not left behind.
+func PartMeasured(p store.Part) []Measured {
+	return MeasuredOf(p.Readings, func(f dim.Field, n int64) bool { have, ok := p.Dims[f]; return ok && have == n })
+}
+
+// BagMeasured are the readings of the pieces in a bag.
+func BagMeasured(b store.Bag) []Measured {
+	return MeasuredOf(b.Readings, func(dim.Field, int64) bool { return true })
+}
+
+func taken(f dim.Field, r store.Reading) Measured {
+	in := dim.Of(f)
+	m := Measured{Measure: in.Key, Value: dim.Number(f, r.Value), Tool: r.Tool, Times: r.Times, Day: r.Day.String(), By: r.By, From: r.From}
+	times, from := "", ""
+	if r.Times > 1 {
+		times = fmt.Sprintf("%d readings that agree", r.Times)
+	}
+	if len(r.Each) > 0 {
+		low, high := slices.Min(r.Each), slices.Max(r.Each)
+		times = fmt.Sprintf("the mean of %d from %s to %s", len(r.Each), dim.Format(f, low), bare(in, high))
+		m.Low, m.High = dim.Number(f, low), dim.Number(f, high)
+		for _, n := range r.Each {
+			m.Each = append(m.Each, dim.Number(f, n))
+		}
+	}
+	if r.From != "" {
+		from = "from " + r.From
+	}
+	m.words = filled(measureWords(in, r.Value), r.Tool, times, from, m.Day, r.By)
+	return m
+}
+
+// Words are a measure in a sentence: "wire 0.153 mm, micrometer, 3 readings that agree,
+// 2031-08-31, H".
+func (m Measured) Words() string { return m.words }

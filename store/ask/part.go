@@ -22,6 +22,7 @@ type Sheet struct {
 	Aliases   []string       `json:"aliases,omitempty"`
 	MakerNos  []string       `json:"maker_nos,omitempty"`
 	Dims      map[string]any `json:"dims,omitempty"`
+	Measured  []Measured     `json:"measured,omitempty"`
 	BookedIn  int64          `json:"booked_in"`
 	Fitted    int64          `json:"fitted"`
 	Returned  int64          `json:"returned"`
@@ -135,7 +136,7 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 		return Sheet{}, err
 	}
 	s := Sheet{Part: p.Code, Name: p.Name, Class: p.Class, Kind: words.ClassName(p.Class), Seat: p.Seat, Aliases: p.Aliases, MakerNos: p.MakerNos,
-		Dims: dimsOf(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
+		Dims: dimsOf(p), Measured: PartMeasured(p), Keep: p.Keep, Weeks: p.Weeks, Value: p.Value, Twin: p.Twin, Holds: p.Holds, HeldIn: v.UnitsWith(p.Code),
 		Hazard: p.Hazard, Note: p.Note, Goes: []SheetGoes{}, Bags: []BagLine{}, Donors: []SheetDonor{},
 		Cautions: Cautions(p, store.Model{}), First: p.CountFirst}
 	if s.Covering, err = CoveringOf(v, p); err != nil {
