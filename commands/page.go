@@ -177,7 +177,7 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 }
 
 func (s *served) bench() web.Bench {
-	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
+	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, Kept: s.kept, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
 		Day: s.c.dayNow, Copied: s.copied, By: s.c.By()}
 }
 
@@ -249,6 +249,14 @@ func (s *served) photo(p store.Picture) ([]byte, error) {
 		return nil, err
 	}
 	return store.ReadPhoto(path, p)
+}
+
+func (s *served) kept(name string) (store.Photo, error) {
+	path, err := s.c.StorePath()
+	if err != nil {
+		return store.Photo{}, err
+	}
+	return store.KeptPhoto(path, name)
 }
 
 func (s *served) keepPhoto(p store.Photo) error {

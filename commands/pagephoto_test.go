@@ -15,6 +15,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -235,5 +236,84 @@ func TestPagePicturesRefused(t *testing.T) {
 	}
 	if files, _ := filepath.Glob(filepath.Join(p.home, "*.photos", "*")); len(files) > 1 { // that with the caption, which is cleaned when it is booked
 		t.Errorf("files are kept: %q", files)
+	}
+}
+
+// A camera is taken apart with three pictures: kept beside the store as each step is, a
+// choice that is asked loses none, and they are booked with the steps by page or line.
+func TestPageStripsWithPictures(t *testing.T) {
+	p := servePageOf(t)
+	shot := func(i uint8) sentFile {
+		return sentFile{"image.jpg", jpegOf(t, 64, 48, color.RGBA{i * 80, 90, 0, 255})}
+	}
+	const path = "/strip/donor/PC-11"
+	for i := range uint8(2) {
+		_, screen := p.get(path)
+		form := p.form(screen, path)
+		form.Set("n", "1")
+		if status, text, _ := p.sendFiles(path, form, shot(i)); status != http.StatusSeeOther {
+			t.Fatalf("%d %s", status, plainText(text))
+		}
+	}
+	// "spring" is several parts: it is asked which, and the picture goes along.
+	_, screen := p.get(path)
+	form := without(p.form(screen, path), "part")
+	form.Set("line", "off click spring")
+	form.Set("choose", "chosen")
+	status, text, to := p.sendFiles(path, form, shot(2))
+	if status == http.StatusConflict {
+		status, text, to = p.send(path, p.form(text, path))
+	}
+	if status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, plainText(text))
+	}
+	_, text = p.get(to)
+	names := regexp.MustCompile(`<img src="(/picture/small/donor/PC-11/picture-[0-9a-f]{10}\.jpg)"`).FindAllStringSubmatch(text, -1)
+	if len(names) != 3 {
+		t.Fatalf("%d pictures of three steps:\n%s", len(names), text)
+	}
+	for _, m := range names {
+		if status, _ := p.get(m[1]); status != http.StatusOK {
+			t.Errorf("%s: %d", m[1], status)
+		}
+	}
+	if _, said := p.line("check"); strings.Contains(said, "no picture names") {
+		t.Errorf("check does not know what is typed: %s", said)
+	}
+	away := t.TempDir()
+	if code, said := p.line("backup", filepath.Join(away, "w.db")); code != exitOK {
+		t.Error(said)
+	}
+	if files, _ := filepath.Glob(filepath.Join(away, "w.photos", "*.jpg")); len(files) != 3 {
+		t.Errorf("the copy has %q", files)
+	}
+	p.wants(p.sends(path, "/stripped/donor/PC-11", "grade", "usable"), "3 steps of PC-11 booked")
+	for step := 1; step <= 3; step++ {
+		_, text := p.get("/back/donor/PC-11?step=" + strconv.Itoa(step))
+		if all := imagePattern.FindAllStringSubmatch(text, -1); len(all) != 1 || strings.Contains(text, "not taken in") {
+			t.Errorf("step %d has %d pictures:\n%s", step, len(all), plainText(text))
+		}
+	}
+	_, said := p.line("photo", "PC-11", "--json")
+	if n := strings.Count(said, `"step":`); n != 3 {
+		t.Errorf("%d pictures of steps: %s", n, said)
+	}
+	// Undo gives back what was typed, and the line books it with its pictures.
+	_, screen = p.get(path)
+	if status, text, _ := p.send("/undo", p.form(screen, "/undo")); status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, plainText(text))
+	}
+	if code, said := p.line("strip", "PC-11", "--done"); code != exitOK || strings.Count(said, "picture-") < 3 {
+		t.Errorf("%d %s", code, said)
+	}
+	if _, said := p.line("check"); !strings.Contains(said, "ok") && strings.Contains(said, "missing") {
+		t.Error(said)
+	}
+	// A name that is made up takes nothing in.
+	_, screen = p.get("/strip/donor/PC-12")
+	form = without(p.form(screen, "/strip/donor/PC-12"), "part")
+	form.Set("kept", "../../w.db")
+	if status, text, _ := p.send("/strip/donor/PC-12", form); status != http.StatusBadRequest {
+		t.Errorf("%d %s", status, plainText(text))
 	}
 }

@@ -197,6 +197,9 @@ func stripPhotos(c *call, s *stripping, f notes.File, typed bool) (map[string]st
 	var problems []notes.Problem
 	for _, step := range f.Steps {
 		for _, name := range step.Pictures {
+			if typed && store.IsKeptName(name) {
+				continue // it lies beside the store
+			}
 			p, said, err := photo.File(besideNotes(s.file, name), false)
 			switch {
 			case errors.Is(err, store.ErrNotFound):

@@ -115,7 +115,7 @@ func (t *typing) absentPhotos() {
 		return
 	}
 	for _, name := range t.so.Steps[len(t.so.Steps)-1].Pictures {
-		if _, err := os.Stat(name); err != nil {
+		if _, err := os.Stat(name); err != nil && !store.IsKeptName(name) {
 			for _, text := range ask.OnlyNew(t.s.said, []string{absentPhoto(t.s.camera, name)}) {
 				t.Warnf("%s", text)
 			}

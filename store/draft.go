@@ -47,6 +47,15 @@ func (d Draft) notes(had []Step) (notes.File, []notes.Problem) {
 	return f, problems
 }
 
+// pictures are those that the lines name and whose files are kept already.
+func (d Draft) pictures() (out []string) {
+	f, _ := notes.Parse(strings.Join(d.Lines, "\n"))
+	for _, s := range f.Steps {
+		out = append(out, slices.DeleteFunc(s.Pictures, func(name string) bool { return !IsKeptName(name) })...)
+	}
+	return out
+}
+
 // A Jotting is a line that is typed while a camera is taken apart.
 type Jotting struct {
 	On     Ref

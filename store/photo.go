@@ -123,6 +123,55 @@ func readPhoto(file string) (b []byte, sound bool, err error) {
 	return b, err == nil && (Photo{Clean: picture.Clean{Bytes: b}}).Hash() == hash, err
 }
 
+// keptName is the name of a photo whose file is kept and that is not booked yet: how its
+// hash begins, and how it is upright.
+var keptName = regexp.MustCompile(`^picture-([0-9a-f]{10})(?:-([2-8]))?\.([a-z]+)$`)
+
+// KeptName is what strip notes call a photo whose file is kept and that is booked with them.
+func (p Photo) KeptName() string {
+	turn := ""
+	if p.Turn > 1 {
+		turn = fmt.Sprintf("-%d", p.Turn)
+	}
+	return fmt.Sprintf("picture-%s%s.%s", p.Hash()[:10], turn, p.Format)
+}
+
+// IsKeptName tells whether a name is one that [Photo.KeptName] gives.
+func IsKeptName(name string) bool { return keptName.MatchString(name) }
+
+// KeptPhoto is the photo of a [Photo.KeptName] that lies beside the store at path. It
+// returns an [ErrNotFound] where there is none.
+func KeptPhoto(path, name string) (Photo, error) { return keptPhoto(photoFolders(path), name) }
+
+func keptPhoto(folders []string, name string) (p Photo, err error) {
+	m := keptName.FindStringSubmatch(name)
+	if m == nil {
+		return p, Absent("%s is no picture that is kept", name)
+	}
+	for _, folder := range folders {
+		files, err := filepath.Glob(filepath.Join(globbed.Replace(folder), m[1]+"*."+m[3]))
+		if err != nil || len(files) != 1 {
+			continue
+		}
+		b, sound, err := readPhoto(files[0])
+		if err != nil || !sound {
+			continue
+		}
+		if p.Clean, err = picture.Strip(b); err != nil {
+			return p, err
+		}
+		p.Bytes, p.Name = b, name
+		if p.Turn = 0; m[2] != "" {
+			p.Turn = m[2][0] - '0'
+		}
+		return p, nil
+	}
+	return p, Absent("the picture %s is missing in %s", name, folders[0])
+}
+
+// globbed is a path of which no byte means anything to Glob.
+var globbed = strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`)
+
 // KeepPhoto writes what a picture shows into the folder of pictures of the store at path.
 // It is there whole or not at all, on the disk, and belongs to the owner of the store alone.
 // One that is there already stays.
@@ -197,12 +246,12 @@ type Photos struct {
 
 // PhotosOf reads every file that the pictures of the store at path name. It changes nothing.
 func PhotosOf(path string) (out Photos, err error) {
-	named, err := photosNamed(path)
+	folders := photoFolders(path)
+	named, err := photosNamed(path, folders)
 	if err != nil {
 		return out, err
 	}
 	out.Folder, out.Named = PhotoFolder(path), len(named)
-	folders := photoFolders(path)
 	known := map[string]bool{}
 	for _, p := range named {
 		known[p.File()] = true
@@ -235,21 +284,30 @@ func (p Picture) called() string {
 	return text
 }
 
-// photosNamed are the pictures of a store, of each file the first.
-func photosNamed(path string) (out []Picture, err error) {
+// photosNamed are the pictures of a store, of each file the first. What is typed and not
+// booked yet tells only how the names of its files begin: they are looked for in folders.
+func photosNamed(path string, folders []string) (out []Picture, err error) {
 	s, err := openUnchanged(path)
 	if err != nil {
 		return nil, err
 	}
 	seen := map[string]bool{}
+	add := func(p Picture) error {
+		if !seen[p.File()] {
+			seen[p.File()] = true
+			out = append(out, p)
+		}
+		return nil
+	}
 	err = s.View(func(v *View) error {
-		return v.EachPicture(func(p Picture) error {
-			if !seen[p.File()] {
-				seen[p.File()] = true
-				out = append(out, p)
+		return errors.Join(v.EachPicture(add), each(v, bDraft, func(d Draft) error {
+			for _, name := range d.pictures() {
+				if p, err := keptPhoto(folders, name); err == nil { // one that is lost is named when it is booked
+					_ = add(Picture{Kind: d.Kind, Code: d.Camera, Hash: p.Hash(), Format: p.Format, Name: name})
+				}
 			}
 			return nil
-		})
+		}))
 	})
 	return out, errors.Join(err, s.Close())
 }
@@ -257,11 +315,11 @@ func photosNamed(path string) (out []Picture, err error) {
 // PhotosLacking are the pictures whose files are missing, without reading those that are
 // there.
 func PhotosLacking(path string) (lacks []Picture, named int, err error) {
-	all, err := photosNamed(path)
+	folders := photoFolders(path)
+	all, err := photosNamed(path, folders)
 	if err != nil {
 		return nil, 0, err
 	}
-	folders := photoFolders(path)
 	for _, p := range all {
 		if _, err := photoFile(folders, p.File()); err != nil {
 			lacks = append(lacks, p)
@@ -279,7 +337,7 @@ type photoCopy struct {
 // copyPhotos copies the files that the store in the file named by store names, from the
 // folders from to the folder to. One that is there already is not copied again.
 func copyPhotos(store string, from []string, to string) (out photoCopy, err error) {
-	all, err := photosNamed(store)
+	all, err := photosNamed(store, append(slices.Clone(from), to))
 	if err != nil {
 		return out, err
 	}

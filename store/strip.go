@@ -22,7 +22,7 @@ type StripDown struct {
 	Anyway bool   // also a job that is closed
 	Typed  bool   // the notes are those of the [Draft], which goes with the booking
 	// Photos are the pictures that the notes name, by their names there. Of one that is
-	// not among them the name alone is kept.
+	// not among them the name alone is kept, but for what was typed with a [Photo.KeptName].
 	Photos map[string]Photo
 }
 
@@ -434,6 +434,13 @@ func (w *stripper) harvest() error {
 func (w *stripper) photograph(s Step) error {
 	for _, name := range s.Pictures {
 		p, here := w.in.Photos[name]
+		if w.in.Typed && IsKeptName(name) {
+			var err error
+			if p, err = KeptPhoto(w.t.tx.DB().Path(), name); err != nil {
+				w.mark("%v: its name is kept", err)
+			}
+			here = err == nil
+		}
 		if !here {
 			continue
 		}

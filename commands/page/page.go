@@ -37,9 +37,10 @@ type Bench struct {
 	Book func(typed []string, sure bool, fn func(*store.Tx) error) (store.Result, error)
 	// Keep does fn on the store outside the book.
 	Keep func(typed []string, fn func(*store.Store, store.Head) error) error
-	// Photo reads what a picture shows, and KeepPhoto keeps the file of one that is booked
-	// next.
+	// Photo reads what a picture shows, Kept what one does that is kept and not booked yet;
+	// KeepPhoto keeps the file of one that is booked next.
 	Photo     func(store.Picture) ([]byte, error)
+	Kept      func(name string) (store.Photo, error)
 	KeepPhoto func(store.Photo) error
 	// Undo takes a booking back and returns it as well.
 	Undo func(number uint64) (store.Result, store.Booking, error)

@@ -77,7 +77,8 @@ func shownOf(p ask.Pictured) shown {
 		s.Words += " (kept as it is, and not shown)"
 		return s
 	}
-	s.Small, s.Large = pictureAt("small", p.Picture), pictureAt("large", p.Picture)
+	ref := store.Ref{Kind: p.Kind, Code: p.Code}
+	s.Small, s.Large = pictureAt("small", ref, p.Hash), pictureAt("large", ref, p.Hash)
 	s.Width, s.Height = photo.Fit(int(p.Width), int(p.Height), sides["small"])
 	if p.Turn >= 5 {
 		s.Width, s.Height = s.Height, s.Width
@@ -85,9 +86,10 @@ func shownOf(p ask.Pictured) shown {
 	return s
 }
 
-// pictureAt is the address of a picture.
-func pictureAt(size string, p store.Picture) string {
-	return (&url.URL{Path: "/picture/" + size + "/" + p.Kind + "/" + string(p.Code) + "/" + p.Hash}).EscapedPath()
+// pictureAt is the address of a picture of a thing: by its hash, or by its name as long as
+// it is not booked.
+func pictureAt(size string, ref store.Ref, name string) string {
+	return (&url.URL{Path: "/picture/" + size + "/" + ref.Kind + "/" + string(ref.Code) + "/" + name}).EscapedPath()
 }
 
 // thingAt is the thing that pictures are of, as the address names it.
@@ -99,26 +101,37 @@ func (v *visit) thingAt(view *store.View) (store.Ref, error) {
 // store names, and none that is not what it was.
 func servePicture(v *visit) error {
 	var p store.Picture
-	side := sides[v.r.PathValue("size")]
+	side, name := sides[v.r.PathValue("size")], v.r.PathValue("hash")
 	err := v.page.ask(func(view *store.View) error {
 		ref, err := v.thingAt(view)
 		if err != nil {
 			return err
 		}
 		all, err := view.PicturesOf(ref)
-		i := slices.IndexFunc(all, func(p store.Picture) bool { return p.Hash == v.r.PathValue("hash") })
-		if err == nil && (i < 0 || side == 0) {
-			err = store.Absent("%s has no such picture", ref.Code)
-		}
-		if err == nil {
+		i := slices.IndexFunc(all, func(p store.Picture) bool { return p.Hash == name })
+		switch {
+		case err != nil:
+		case i >= 0:
 			p = all[i]
+		case !store.IsKeptName(name):
+			err = store.Absent("%s has no such picture", ref.Code)
 		}
 		return err
 	})
+	if err == nil && side == 0 {
+		err = store.Absent("a picture is shown small or large")
+	}
 	if err != nil {
 		return err
 	}
-	b, err := v.page.bench.Photo(p)
+	var b []byte
+	if p.Hash != "" {
+		b, err = v.page.bench.Photo(p)
+	} else {
+		var kept store.Photo
+		kept, err = v.page.bench.Kept(name)
+		b, p.Turn = kept.Bytes, kept.Turn
+	}
 	if err != nil {
 		return err
 	}

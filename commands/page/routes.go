@@ -40,7 +40,7 @@ func routes() []route {
 		{pattern: "GET /picture/{size}/{kind}/{code}/{hash}", serve: servePicture},
 		{pattern: "POST /photo/{kind}/{code}", before: keepFiles, book: bookPhotos},
 		{pattern: "POST /look/{kind}/{code}", book: bookLook},
-		{pattern: "POST /strip/{kind}/{code}", book: keepStep},
+		{pattern: "POST /strip/{kind}/{code}", before: keepStepFiles, book: keepStep},
 		{pattern: "POST /unstrip/{kind}/{code}", book: unkeepStep},
 		{pattern: "POST /stripped/{kind}/{code}", book: bookStrip},
 		{pattern: "POST /begin/{code}", book: beginCount},

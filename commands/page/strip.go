@@ -20,6 +20,7 @@ type stripPage struct {
 	Next                         *stripNext
 	Left                         []stripNext
 	Typed                        []string
+	Shot                         []shown // pictures of what is typed
 	Marked                       []string
 	Grades                       []string
 	Steps                        uint64
@@ -57,6 +58,13 @@ func showStrip(v *visit) error {
 	}
 	out := stripPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("strip", ref), To: v.Thing(ref.Kind, ref.Code), Typed: d.Lines, Marked: v.jotted.Marked,
 		Undo: cameraPath("unstrip", ref), Book: cameraPath("stripped", ref), Grades: store.Grades, Step: g.Booked + 1, Back: v.Link(cameraPath("back", ref))}
+	for _, s := range v.jotted.Steps {
+		for _, name := range s.Pictures {
+			if store.IsKeptName(name) {
+				out.Shot = append(out.Shot, shown{Small: pictureAt("small", ref, name), Large: pictureAt("large", ref, name), Words: fmt.Sprintf("step %d, %s", s.Nth, name)})
+			}
+		}
+	}
 	if n := len(v.jotted.Steps); n > 0 {
 		out.Step = v.jotted.Steps[n-1].Nth + 1
 	}
@@ -112,6 +120,21 @@ func (v *visit) jot(j store.Jotting) error {
 	})
 }
 
+// keepStepFiles keeps the files of the pictures that go with a line. They are named in the
+// form from then on, so that it has them when it is asked what the line means.
+func keepStepFiles(v *visit) (err error) {
+	if v.photos, err = v.sent(); err != nil || len(v.photos) == 0 {
+		return err
+	}
+	if err := v.page.ask(func(view *store.View) error { _, err := v.camera(view); return err }); err != nil {
+		return err
+	}
+	for _, p := range v.photos {
+		v.r.PostForm.Add("kept", p.KeptName())
+	}
+	return v.keep()
+}
+
 // keepStep keeps a line of a strip-down: as it was typed, or put together of what was
 // tapped.
 func keepStep(v *visit) (string, error) {
@@ -122,6 +145,16 @@ func keepStep(v *visit) (string, error) {
 	}
 	if part := v.given("part"); j.Line == "" && part != "" {
 		j.Line = strings.Join(tell.Filled(strings.TrimSpace("off "+v.given("n")+" "+part), v.given("hand"), said("turns", v.given("turns")), said("under", v.given("under")), v.given("note")), ", ")
+	}
+	var pictures []string
+	for _, name := range v.r.PostForm["kept"] {
+		if store.IsKeptName(name) {
+			pictures = append(pictures, name)
+		}
+	}
+	j.Line = strings.Join(tell.Filled(j.Line, said("picture", strings.Join(pictures, " "))), ", ")
+	if j.Line == "" {
+		return "", store.Misread("nothing was said of this step: what came off, or a picture")
 	}
 	if err := v.jot(j); err != nil {
 		return "", err
