@@ -10,8 +10,8 @@ import (
 )
 
 // Words that cells of lists hold, in English, German, French, Spanish, Italian, Dutch
-// and Japanese, by what they mean: about, piece, pair, some, the numbers to twelve, as
-// above, months, price and each. From memory.
+// and Japanese, by what they mean: about, piece, pair, dozen, some, the numbers to twelve, as
+// above, months, price, each, and where a bag came from. From memory.
 //
 //go:embed cellwords.csv
 var cellWordsText string

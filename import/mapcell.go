@@ -2,9 +2,11 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
+	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/spring"
@@ -43,6 +45,13 @@ func (m *mapped) cell(a *area, i int, c cell) (text, problem string) {
 	}
 	if problem != "" {
 		return text, problem
+	}
+	if a.heads[i].name == "Origin" {
+		for _, w := range store.Origins { // in other languages
+			if cellWords().is(w, text) {
+				return w, ""
+			}
+		}
 	}
 	if kind := namesA(a, i); kind != "" {
 		return m.nameOf(kind, text), ""
@@ -102,9 +111,18 @@ func (a *area) loosely(flaws []flaw, row int) (again bool) {
 	return again
 }
 
-// plainSigns are digits and signs as other keyboards have them, in the form that is read.
-var plainSigns = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u3000", " ", "．", ".", "，", ",", "－", "-", "−", "-", "’", "'", "＃", "#", "／", "/", "＂", `"`,
-	"０", "0", "１", "1", "２", "2", "３", "3", "４", "4", "５", "5", "６", "6", "７", "7", "８", "8", "９", "9")
+// plainSigns are digits, letters and signs as other keyboards have them, in the form
+// that is read.
+var plainSigns = strings.NewReplacer(slices.Concat(
+	[]string{"\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u3000", " ", "−", "-", "’", "'"}, fullWidth())...)
+
+// fullWidth are the signs of ASCII as a Japanese keyboard has them, each with its own.
+func fullWidth() (pairs []string) {
+	for r := '!'; r <= '~'; r++ {
+		pairs = append(pairs, string(r-'!'+'！'), string(r))
+	}
+	return pairs
+}
 
 // numberIn takes the number at the start of s, with a point for its decimals, and
 // what stands behind it. ok is false where s begins with none.
@@ -226,7 +244,7 @@ func cutAbout(s string) (rest string, about bool) {
 	if rest, about = cellWords().cut("about", s); about {
 		return rest, true
 	}
-	for _, end := range []string{"ca.", "ca", "±", "~"} {
+	for _, end := range []string{"ca.", "ca", "±", "~", "or so", "oder so"} {
 		if rest, ok := strings.CutSuffix(s, end); ok {
 			return strings.TrimSpace(rest), true
 		}
@@ -269,15 +287,24 @@ func (m *mapped) quantityText(a *area, col int, s string) (string, string) {
 	return text, problem
 }
 
-// numbered is a text whose number is in digits: two pcs, a dozen, a pair, pair.
+// numbered is a text whose number is in digits: two pcs, a dozen, a pair, pair, 一対.
 func numbered(t string) string {
 	bare, so := cutAbout(t)
+	table := cellWords()
 	first, rest, _ := strings.Cut(bare, " ")
-	n, ok := cellWords().number(bare)
-	if ok {
+	n, ok := table.number(bare)
+	switch {
+	case ok:
 		rest = ""
-	} else if n, ok = cellWords().number(first); !ok && cellWords().is("pair", bare) {
+	case table.is("pair", bare), table.is("dozen", bare):
 		n, rest, ok = 1, bare, true
+	default:
+		n, ok = table.number(first)
+	}
+	for i := range bare { // words that no blank parts
+		if k, is := table.number(bare[:i]); !ok && is && (table.is("pair", bare[i:]) || table.is("piece", bare[i:]) || table.is("dozen", bare[i:])) {
+			n, rest, ok = k, bare[i:], true
+		}
 	}
 	if !ok {
 		return t
@@ -304,8 +331,10 @@ func (m *mapped) countText(s string) (string, string) {
 	if whole, zeros, ok := strings.Cut(number, "."); ok && zeros != "" && strings.Trim(zeros, "0") == "" {
 		number = whole
 	}
-	if n, err := strconv.ParseInt(number, 10, 32); err == nil && cellWords().is("pair", rest) {
-		number, rest = strconv.FormatInt(2*n, 10), ""
+	for what, each := range map[string]int64{"pair": 2, "dozen": 12} {
+		if n, err := strconv.ParseInt(number, 10, 32); err == nil && cellWords().is(what, rest) {
+			number, rest = strconv.FormatInt(each*n, 10), ""
+		}
 	}
 	if rest != "" && !cellWords().is("piece", rest) {
 		return s, ""
@@ -355,6 +384,8 @@ func (m *mapped) moneyText(s string) (string, string) {
 	switch raw := t[:numberEnd(t)]; {
 	case problem != "":
 		return s, problem
+	case number != "" && after != "" && cellWords().is("about", before):
+		return s, aboutMoney
 	case number == "" || before != "" && after != "":
 		return s, ""
 	case thousands(strings.Replace(raw, ",", ".", 1)):

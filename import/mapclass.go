@@ -51,3 +51,17 @@ func (m *mapped) guessClass() bool {
 	m.remark(a, max(a.cols[name], 0), "classes told by the name", strconv.Quote(a.text[name])+" as "+words.ClassName(found[0]))
 	return true
 }
+
+// whichLength says of the length of an extension spring that nothing tells whether it is
+// its free length or that between its hooks. That of a compression spring is its free
+// length wherever it is said.
+func (m *mapped) whichLength() {
+	a := m.parts
+	at := func(name string) int { return slices.IndexFunc(a.heads, func(h head) bool { return h.name == name }) }
+	length := at("Length mm")
+	class, _ := words.ClassOf(a.text[at("Class")])
+	if a.text[length] == "" || len(class) != 1 || class[0] != "SPR-EXT" || a.text[at("Free length mm")] != "" || a.text[at("Inside hooks mm")] != "" {
+		return
+	}
+	m.remark(a, max(a.cols[length], 0), "lengths of extension springs are kept as length, since they may be free length or inside hooks", strconv.Quote(a.text[length]))
+}

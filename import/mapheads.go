@@ -18,15 +18,23 @@ func (m *mapped) begin(r row) {
 			if m.titles == nil || len(m.missing(r)) < len(m.lack) {
 				m.look(r)
 			}
-			m.main.keepOut(own, isAbove)
+			if r = m.own(own); len(r.cells) > 0 {
+				m.main.keepOut(r, isAbove)
+			}
 		}
 		m.above = own
 		m.above.cells = slices.Clone(own.cells)
 		return
 	}
 	m.begun, m.below = true, true
-	m.byName(r)
 	m.look(r)
+	if m.span[1] == 0 && !m.m.Cross {
+		if all := tablesIn(r.cells, m.stands); len(all) > 0 {
+			m.span, m.others = all[0], all[1:]
+		}
+	}
+	r = m.own(r)
+	m.byName(r)
 	m.headings(r)
 	m.lacks = m.needed()
 }

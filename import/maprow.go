@@ -37,8 +37,10 @@ const (
 	isStruck  = "is struck through"
 )
 
-// totalWords begin rows of totals, folded. Common practice, no source.
-var totalWords = []string{"summe", "total", "gesamt", "gesamtsumme", "zwischensumme", "insgesamt", "ubertrag", "endsumme", "gesamtbestand", "gesamtmenge", "gesamtwert", "gesamtzahl", "sum", "subtotal", "totals"}
+// totalWords begin rows of totals, folded, in the languages of [cellWords]. Common
+// practice, no source; all but English and German from memory.
+var totalWords = []string{"summe", "total", "gesamt", "gesamtsumme", "zwischensumme", "insgesamt", "ubertrag", "endsumme", "gesamtbestand", "gesamtmenge", "gesamtwert", "gesamtzahl", "sum", "subtotal", "totals",
+	"totaux", "somme", "suma", "totale", "totali", "somma", "totaal", "subtotaal", "som", "合計", "小計", "総計"}
 
 // A mapped stands between the rows of a list with headings of its own and the sheets
 // that its rows make records of.
@@ -68,6 +70,8 @@ type mapped struct {
 	orders map[int]dayProof // what proves the order of days, by column of the list
 	probe  *probe           // the rows are only looked at
 	row    int              // the number of the row at hand
+	span   [2]int           // columns of the table where several stand side by side, the second not its own; else none
+	others [][2]int         // those of the tables beside it
 }
 
 func (r *reader) mapped(name string) (*mapped, error) {
@@ -123,13 +127,8 @@ func (r *reader) readMapped(path string, book bool) error {
 		if err != nil {
 			return err
 		}
-		if err := m.prove(again); err != nil {
-			return err
-		}
-		if err := again(r, m.line); err != nil {
-			return err
-		}
-		return m.done()
+		_, err = m.tables(again)
+		return err
 	}
 	r.book = true
 	w, err := openBook(path, r.MaxSize)
@@ -147,35 +146,35 @@ func (r *reader) readMapped(path string, book bool) error {
 	}
 	m, err := r.mapped(s.name)
 	if err == nil {
-		err = m.sheet(w, s)
+		_, err = m.sheet(w, s)
 	}
 	return cmp.Or(err, w.finish())
 }
 
-// sheet reads the list that a sheet of a workbook is.
-func (m *mapped) sheet(w *workbook, s sheetPart) error {
-	r := m.r
-	err := m.prove(func(r *reader, take func(row)) error { _, err := w.rows(s.member, r.share, take); return err })
+// sheet reads the list that a sheet of a workbook is, and returns the last of its tables.
+func (m *mapped) sheet(w *workbook, s sheetPart) (last *mapped, err error) {
+	var in *sheetReader
+	all, err := m.tables(func(r *reader, take func(row)) (err error) {
+		if in, err = w.rows(s.member, r.share, take); err != nil {
+			return fmt.Errorf("sheet %s: %w", s.name, err)
+		}
+		return nil
+	})
 	if err != nil {
-		return fmt.Errorf("sheet %s: %w", s.name, err)
+		return nil, err
 	}
-	in, err := w.rows(s.member, r.share, m.line)
-	if err != nil {
-		return fmt.Errorf("sheet %s: %w", s.name, err)
+	for _, t := range all {
+		if t.rows != in.full || t.cells != in.cells {
+			return nil, fmt.Errorf("sheet %s has %d cells in %d rows, of which %d in %d were read", s.name, in.cells, in.full, t.cells, t.rows)
+		}
+		if err := t.main.underMerged(w, s.member, in.merged); err != nil {
+			return nil, err
+		}
+		t.goesOver(in.merged)
 	}
-	if m.rows != in.full || m.cells != in.cells {
-		return fmt.Errorf("sheet %s has %d cells in %d rows, of which %d in %d were read", s.name, in.cells, in.full, m.cells, m.rows)
-	}
-	r.report.Cells += in.cells
-	if err := m.done(); err != nil {
-		return err
-	}
-	if err := m.main.underMerged(w, s.member, in.merged); err != nil {
-		return err
-	}
-	m.goesOver(in.merged)
+	m.r.report.Cells += in.cells
 	m.main.notes(bookSheet{sheetPart: s}, in)
-	return m.main.beside(w, s.member, in)
+	return all[len(all)-1], m.main.beside(w, s.member, in)
 }
 
 // readDrawers reads every sheet that has the headings, each with its name in a column.
@@ -193,17 +192,21 @@ func (r *reader) readDrawers(w *workbook) error {
 		to, _ := aimOf(m.main.t, r.Map.Sheets) // which was checked
 		m.fixed[aim{sheet: to.sheet, col: to.col}] = s.name
 		if m.main.part = len(m.main.all.areas); first != nil {
-			m.nameless, m.seen, m.places, m.names, m.currency = first.nameless, first.seen, first.places, first.names, first.currency
+			m.goOn(first)
 		}
-		switch err := m.sheet(w, s); {
+		own := *m.m
+		own.HeaderRow = 0 // each sheet has its headings where it has them
+		m.m = &own
+		switch last, err := m.sheet(w, s); {
 		case err != nil && !m.begun:
 			none = cmp.Or(none, err)
 			r.report.Ignored = append(r.report.Ignored, fmt.Sprintf("sheet %q, which has not these headings", s.name))
 			continue
 		case err != nil:
 			return err
+		default:
+			first = last
 		}
-		first = m
 	}
 	if first == nil {
 		return cmp.Or(none, badInput("%s has no sheet with cells", w.name))
@@ -289,9 +292,14 @@ func (m *mapped) line(r row) {
 		m.begin(r)
 		return
 	}
-	m.r.report.Rows++
-	if m.r.report.Rows%1024 == 0 {
-		m.r.Progress(m.r.report.Rows)
+	if m.span[0] == 0 {
+		m.r.report.Rows++
+		if m.r.report.Rows%1024 == 0 {
+			m.r.Progress(m.r.report.Rows)
+		}
+	}
+	if r = m.own(r); len(r.cells) == 0 {
+		return
 	}
 	if first := r.cells[0]; first.kind == cellText && strings.HasPrefix(first.text, sample) {
 		m.main.samples++
@@ -531,6 +539,7 @@ func (m *mapped) part(r row) string {
 		a.bad[name] = "is empty: a part without a code is known by its name, class and measures"
 	}
 	guessed := m.guessClass()
+	m.whichLength()
 	a.record(r)
 	if len(load.Parts) == before {
 		return own

@@ -189,6 +189,7 @@ func (m *mapped) prove(again rowsAgain) error {
 	if err != nil {
 		return err
 	}
+	seen.m, seen.span = m.m, m.span
 	p := &probe{days: map[int]*dayProof{}, full: map[aim]int{}, first: map[aim]bool{}}
 	seen.probe = p
 	if err := again(r, seen.line); err != nil {

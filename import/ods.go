@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -105,7 +106,8 @@ func (w *workbook) odsLook(m *markup, name string) {
 	if known {
 		l = w.looks[at]
 	}
-	if s := m.odsAttr("text-line-through-style"); s != "" && s != "none" {
+	// LibreOffice says of a text that is struck in part its type alone.
+	if s := cmp.Or(m.odsAttr("text-line-through-style"), m.odsAttr("text-line-through-type")); s != "" && s != "none" {
 		l.struck = true
 	}
 	colour := func(what, attr string) string {

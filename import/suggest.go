@@ -67,9 +67,11 @@ func keyWithout(s string, some ...[]string) string {
 // map file.
 type Suggested struct {
 	Sheet     string         `json:"sheet,omitempty"`
+	Sheets    string         `json:"sheets,omitempty"` // every sheet is read, and its name stands for that column
 	As        string         `json:"as"`
 	HeaderRow int            `json:"header_row"`
 	Dates     string         `json:"dates,omitempty"`
+	Cross     bool           `json:"cross,omitempty"` // headings that are not listed are parts
 	Columns   []SuggestedCol `json:"columns"`
 	Remarks   []string       `json:"remarks,omitempty"`
 	file      string
@@ -92,9 +94,15 @@ func (s *Suggested) String() string {
 	if s.Sheet != "" {
 		fmt.Fprintf(&b, "sheet = %s\n", s.Sheet)
 	}
+	if s.Sheets != "" {
+		fmt.Fprintf(&b, "sheets = %s\n", s.Sheets)
+	}
 	fmt.Fprintf(&b, "as = %s\nheader-row = %d\n", s.As, s.HeaderRow)
 	if s.Dates != "" {
 		fmt.Fprintf(&b, "dates = %s\n", s.Dates)
+	}
+	if s.Cross {
+		fmt.Fprintf(&b, "columns = part\n")
 	}
 	for _, c := range s.Columns {
 		fmt.Fprintf(&b, "\n# %s\n%s = %s\n", words.Shown(c.Why), words.Shown(asHeading(c.Heading)), c.Column)
@@ -152,11 +160,40 @@ func Suggest(path string, o Options) (*Suggested, error) {
 				others = append(others, l.name)
 			}
 		}
-		out.Remarks = append(out.Remarks, "Other sheets of the file: "+strings.Join(others, ", "))
+		if like := out.alike(lists); m.Sheet == "" && len(like) > 0 {
+			out.Sheet, out.Sheets = "", "place"
+			out.Remarks = append(out.Remarks, "Sheets with these headings, each read as a drawer of its name: "+strings.Join(like, ", "))
+			others = slices.DeleteFunc(others, func(name string) bool { return slices.Contains(like, name) })
+		}
+		if len(others) > 0 {
+			out.Remarks = append(out.Remarks, "Other sheets of the file: "+strings.Join(others, ", "))
+		}
 	} else if !isExt(path, ".xlsx", ".xlsm", ".ods") {
 		out.Sheet = ""
 	}
 	return out, nil
+}
+
+// alike are the sheets that have the headings of the proposal, where it is one of bags
+// without a place and there is more than one such sheet.
+func (s *Suggested) alike(lists []list) (names []string) {
+	if s.As != "bags" || s.Cross || slices.ContainsFunc(s.Columns, func(c SuggestedCol) bool { return c.Column == "place" }) {
+		return nil
+	}
+	has := func(r row) bool {
+		return !slices.ContainsFunc(s.Columns, func(c SuggestedCol) bool {
+			return c.Column != leftOut && !slices.ContainsFunc(r.cells, func(x cell) bool { return headKey(x.text) == headKey(c.Heading) })
+		})
+	}
+	for _, l := range lists {
+		if slices.ContainsFunc(l.rows, has) {
+			names = append(names, l.name)
+		}
+	}
+	if len(names) < 2 {
+		return nil
+	}
+	return names
 }
 
 // candidates are the sheets that a list may be of: that which was said, else those
@@ -166,7 +203,7 @@ func candidates(t table) []table {
 		return []table{t}
 	}
 	var out []table
-	for _, title := range []string{"Parts", "Bags", "Donors", "Models", "Places"} {
+	for _, title := range []string{"Parts", "Bags", "Donors", "Models", "Places", "Seen"} {
 		t, _ := tableNamed(title)
 		out = append(out, t)
 	}
@@ -297,6 +334,12 @@ func (l *list) suggest(t table, m *Mapping) (*Suggested, int) {
 	for _, c := range heads.cells {
 		g.propose(c)
 	}
+	if n := g.crosses(heads); n > 0 {
+		s.Cross, score = true, score+n
+	} else if t.title() == "Seen" && m.As == "" {
+		return nil, 0
+	}
+	g.beside(heads)
 	g.name(heads)
 	g.letters()
 	if s.Dates = m.Dates; s.Dates == "" {
@@ -317,7 +360,7 @@ func (g *guesser) propose(c cell) {
 		return
 	}
 	if slices.ContainsFunc(g.out.Columns, func(x SuggestedCol) bool { return headKey(x.Heading) == headKey(heading) }) {
-		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("The heading %q stands twice: name one of them otherwise in the list, if it is to be read", heading))
+		g.twice = append(g.twice, heading)
 		return
 	}
 	to, why := g.column(c)
@@ -329,6 +372,70 @@ func (g *guesser) propose(c cell) {
 		g.taken[key] = heading
 	}
 	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why})
+}
+
+// crosses takes the headings of a cross table for parts, and counts them: those that
+// nobody knows and that have marks alone below them, where none says which part a row
+// is of.
+func (g *guesser) crosses(heads row) (n int) {
+	of := map[string]string{"Seen": "donor", "Bags": "place"}[g.t.title()]
+	for _, no := range []string{"part", "name", "quantity", "seen"} {
+		if _, there := g.taken[no]; there {
+			return 0
+		}
+	}
+	if _, there := g.taken[of]; of == "" || !there {
+		return 0
+	}
+	mark := func(s string) bool {
+		return slices.Contains(crossYes, strings.ToLower(s)) || slices.Contains(crossNo, strings.ToLower(s))
+	}
+	var parts, perhaps []string
+	for _, c := range heads.cells {
+		heading := strings.Join(strings.Fields(c.text), " ")
+		i := slices.IndexFunc(g.out.Columns, func(x SuggestedCol) bool { return x.Heading == heading })
+		cells := g.holds(c.col)
+		marks := countOfTexts(cells, mark)
+		if i < 0 || !strings.HasPrefix(g.out.Columns[i].Why, notRecognised) || marks == 0 {
+			continue
+		}
+		perhaps = append(perhaps, heading)
+		if (marks+countOfTexts(cells, func(s string) bool { return allDigits(s) && !mark(s) }))*5 >= len(cells)*4 {
+			parts = append(parts, heading)
+		}
+	}
+	if len(parts) < 2 {
+		return 0
+	}
+	parts = perhaps // beside two, a column of which a cell or two are unclear is one too
+	g.out.Columns = slices.DeleteFunc(g.out.Columns, func(x SuggestedCol) bool { return slices.Contains(parts, x.Heading) })
+	g.out.Remarks = append(g.out.Remarks, "Headings that are parts, of which each cell says whether it is there: "+several(parts, strings.Clone))
+	return len(parts)
+}
+
+// beside remarks upon headings that stand twice: of tables side by side, or in one.
+func (g *guesser) beside(heads row) {
+	all := tablesIn(heads.cells, func(c cell) (string, bool) {
+		heading := strings.Join(strings.Fields(c.text), " ")
+		i := slices.IndexFunc(g.out.Columns, func(x SuggestedCol) bool { return headKey(x.Heading) == headKey(heading) })
+		if i < 0 || g.out.Columns[i].Column == leftOut {
+			return "", false
+		}
+		a, err := aimOf(g.t, g.out.Columns[i].Column)
+		return headKey(heading), err == nil && a.tells()
+	})
+	var begin []string
+	for _, span := range all {
+		begin = append(begin, columnName(span[0]))
+	}
+	if len(begin) > 0 {
+		g.out.Remarks = append(g.out.Remarks, fmt.Sprintf(areBeside, len(begin), strings.Join(begin, ", ")))
+	}
+	for _, heading := range g.twice {
+		if len(begin) == 0 {
+			g.out.Remarks = append(g.out.Remarks, fmt.Sprintf("The heading %q stands twice: name one of them otherwise in the list, if it is to be read", heading))
+		}
+	}
 }
 
 // letters remarks upon cells that cannot be read.
@@ -349,7 +456,7 @@ func (g *guesser) letters() {
 // name proposes the first column of texts that is not recognised as the name of the
 // part, where no heading says so.
 func (g *guesser) name(heads row) {
-	if _, named := g.taken["name"]; named || g.t.title() != "Bags" && g.t.title() != "Parts" {
+	if _, named := g.taken["name"]; named || g.out.Cross || g.t.title() != "Bags" && g.t.title() != "Parts" {
 		return
 	}
 	for _, c := range heads.cells {
@@ -389,6 +496,7 @@ type guesser struct {
 	taken map[string]string // columns that are proposed, by heading
 	days  []string          // texts of columns of days
 	out   *Suggested
+	twice []string       // headings that stand in the row before
 	units map[int]string // by column, where a row of units stands below the headings
 }
 
