@@ -62,8 +62,8 @@ type bench struct {
 	killed  bool // by the test
 }
 
-// serve opens the page over a demo of its own.
-func serve(t *testing.T, flags ...string) *bench {
+// newBench is a workshop without a store.
+func newBench(t *testing.T) *bench {
 	t.Helper()
 	file, err := built()
 	if err != nil {
@@ -77,34 +77,54 @@ func serve(t *testing.T, flags ...string) *bench {
 		}
 	}
 	b.env = append(b.env, "XDG_DATA_HOME="+home, "XDG_STATE_HOME="+home, "TINFUL_STORE="+filepath.Join(home, "tinful", "demo.db"), "TINFUL_BY=R", "TINFUL_CLOCK=2031-09-01T10:00:00Z")
+	return b
+}
+
+// serve opens the page over a demo of its own.
+func serve(t *testing.T, flags ...string) *bench {
+	t.Helper()
+	b := newBench(t)
 	b.line("demo")
-	cmd := exec.Command(file, append([]string{"page"}, flags...)...)
+	return b.serve(flags...)
+}
+
+// serve opens the page until the test ends.
+func (b *bench) serve(flags ...string) *bench {
+	b.t.Helper()
+	cmd := b.start(flags...)
+	b.t.Cleanup(func() {
+		_ = cmd.Process.Signal(os.Interrupt)
+		if err := cmd.Wait(); err != nil && !b.killed {
+			b.t.Errorf("the page ended with %v", err)
+		}
+	})
+	return b
+}
+
+// start opens the page; whoever calls it ends it.
+func (b *bench) start(flags ...string) *exec.Cmd {
+	b.t.Helper()
+	cmd := exec.Command(b.file, append([]string{"page"}, flags...)...)
 	cmd.Env = b.env
 	out, err := cmd.StdoutPipe()
 	if err != nil {
-		t.Fatal(err)
+		b.t.Fatal(err)
 	}
 	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
+		b.t.Fatal(err)
 	}
 	b.process = cmd.Process
-	t.Cleanup(func() {
-		_ = cmd.Process.Signal(os.Interrupt)
-		if err := cmd.Wait(); err != nil && !b.killed {
-			t.Errorf("the page ended with %v", err)
-		}
-	})
 	first := bufio.NewScanner(out)
 	if !first.Scan() {
-		t.Fatal("no address was printed")
+		b.t.Fatal("no address was printed")
 	}
 	b.address = first.Text()
 	u, err := url.Parse(b.address)
 	if err != nil {
-		t.Fatal(err)
+		b.t.Fatal(err)
 	}
 	b.root = "http://" + u.Host
-	return b
+	return cmd
 }
 
 // line runs a line on the same store.
