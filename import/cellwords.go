@@ -2,6 +2,7 @@ package sheet
 
 import (
 	_ "embed"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -11,7 +12,7 @@ import (
 
 // Words that cells of lists hold, in English, German, French, Spanish, Italian, Dutch
 // and Japanese, by what they mean: about, piece, pair, dozen, some, the numbers to twelve, as
-// above, months, price, each, and where a bag came from. From memory.
+// above, months, cost, price, each, and where a bag came from. From memory.
 //
 //go:embed cellwords.csv
 var cellWordsText string
@@ -97,6 +98,9 @@ func (t wordTable) month(word string) (found int) {
 // "price" that it is one, and not of how many, and else nothing.
 func (t wordTable) priceOf(heading string) string {
 	has := func(what string) bool {
+		if what == "price" && strings.ContainsAny(heading, moneySigns) {
+			return true
+		}
 		for _, w := range t[what] {
 			k := words.Fold(w)
 			if k != "" && strings.Contains(" "+words.Fold(heading)+" ", " "+k+" ") {
@@ -108,10 +112,36 @@ func (t wordTable) priceOf(heading string) string {
 	folded := words.Fold(heading)
 	switch {
 	case has("price") && (has("piece") || has("each")), strings.Contains(folded, "stuckpreis"), strings.Contains(folded, "einzelpreis"),
-		strings.Contains(folded, "stuksprijs"), has("each") && !has("price") && len(strings.Fields(folded)) <= 2 && folded != "each":
+		strings.Contains(folded, "stuksprijs"), has("each") && !has("price") && len(strings.Fields(folded)) <= 2 && !slices.Contains(joinsAlone, folded):
 		return "each"
 	case has("price"):
 		return "price"
 	}
 	return ""
+}
+
+// moneySigns are signs of money.
+const moneySigns = "€£$¥￥円"
+
+// joinsPrice are words that stand between a price and a piece.
+var joinsPrice = []string{"per", "pro", "por", "par", "je", "la", "le", "al", "de", "di", "of", "a"}
+
+// joinsAlone are words of one piece that by themselves say nothing of a price.
+var joinsAlone = []string{"each", "ea", "per", "je", "pro", "cad", "cadauno"}
+
+// onlyPrice says that every word of a heading is one of a price, and that it is one.
+func (t wordTable) onlyPrice(heading string) bool {
+	if t.priceOf(heading) == "" {
+		return false
+	}
+	all := slices.Clone(joinsPrice)
+	for _, w := range slices.Concat(t["price"], t["piece"], t["each"], t["cost"]) {
+		all = append(all, strings.Fields(words.Fold(w))...)
+	}
+	for _, w := range strings.Fields(words.Fold(heading)) {
+		if _, money := currencyOf(w); !money && !slices.Contains(all, w) {
+			return false
+		}
+	}
+	return true
 }

@@ -294,3 +294,29 @@ func TestProposalsAreMaps(t *testing.T) {
 		}
 	}
 }
+
+// What headings say of a price: the column that is proposed for them. Words from memory.
+func TestPriceHeadings(t *testing.T) {
+	tests := []struct{ heading, column string }{
+		{"Price each", "cost each"}, {"Price ea.", "cost each"}, {"£ ea", "cost each"}, {"Cost each", "cost each"}, {"Unit price", "cost each"},
+		{"€/Stk", "cost each"}, {"Preis pro Stück", "cost each"}, {"Stückpreis", "cost each"}, {"Prix pièce", "cost each"},
+		{"Precio por pieza", "cost each"}, {"Prezzo cad.", "cost each"}, {"Prijs per stuk", "cost each"}, {"単価", "cost each"},
+		{"Preis", "cost"}, {"EK-Preis", "cost"}, {"Cost (£)", "cost"}, {"Preis EUR", "cost"}, {"€", "cost"},
+		{"each", leftOut}, {"ea", leftOut}, {"per", leftOut}, {"Preis je 100", leftOut}, {"Price list no", leftOut},
+	}
+	for _, tt := range tests {
+		file := filepath.Join(t.TempDir(), "list.csv")
+		if err := os.WriteFile(file, []byte("Name,Qty,"+tt.heading+"\nspring a,3,1.20\nwasher b,4,2.50\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Suggest(file, Options{Map: &Mapping{}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range out.Columns {
+			if c.Heading == tt.heading && c.Column != tt.column {
+				t.Errorf("%q is proposed as %s, want %s", tt.heading, c.Column, tt.column)
+			}
+		}
+	}
+}

@@ -270,6 +270,11 @@ func (l *list) take(r row) {
 
 // aimAt finds the column of a heading by its name.
 func aimAt(t table, heading string) (aim, bool) {
+	aimed := aim{sheet: "Bags", col: knownHeadings()["Bags"]["cost"]}
+	price := t.title() == "Bags" && cellWords().onlyPrice(heading)
+	if price && strings.ContainsAny(heading, moneySigns) { // which the keys do not have
+		return aimed, true
+	}
 	for _, key := range []string{bareKey(heading), keyWithout(heading, unitWords, besideWords)} {
 		for _, title := range []string{t.title(), "Parts"} {
 			if title != t.title() && t.title() != "Bags" || key == "" {
@@ -279,6 +284,9 @@ func aimAt(t table, heading string) (aim, bool) {
 				return aim{sheet: title, col: i}, true
 			}
 		}
+	}
+	if price {
+		return aimed, true
 	}
 	return aim{}, false
 }
