@@ -28,7 +28,11 @@ func runExport(c *call) error {
 	if c.Bool("for-spreadsheet") && strings.EqualFold(filepath.Ext(path), ".xlsx") {
 		return line.Usagef("--for-spreadsheet is for CSV files: a workbook holds text as text")
 	}
-	counts, err := exportTo(c, path)
+	from, err := c.StorePath()
+	if err != nil {
+		return err
+	}
+	counts, err := exportTo(c, path, from)
 	if err != nil {
 		return err
 	}
@@ -40,7 +44,10 @@ func exportOut(c *call) error {
 	only, csv := strings.CutSuffix(strings.ToLower(c.String("only")), ".csv")
 	if !csv {
 		return outThrough(c, "workshop.xlsx", func(file string) (string, error) {
-			_, err := exportTo(c, file)
+			counts, err := exportTo(c, file, "")
+			if n := counts["Pictures"]; n > 0 {
+				c.Notef("the files of %s stay behind: they go with a workbook or folder that has a name", tell.Many(n, "picture"))
+			}
 			return file, err
 		})
 	}
@@ -49,13 +56,14 @@ func exportOut(c *call) error {
 	}
 	c.Set("only", "")
 	return outThrough(c, "sheets", func(folder string) (string, error) {
-		_, err := exportTo(c, folder)
+		_, err := exportTo(c, folder, "")
 		return filepath.Join(folder, only+".csv"), err
 	})
 }
 
-// exportTo writes the store, or what the flags pick of it, into a file or folder.
-func exportTo(c *call, path string) (counts map[string]int, err error) {
+// exportTo writes the store, or what the flags pick of it, into a file or folder, with the
+// pictures of the store at photos.
+func exportTo(c *call, path, photos string) (counts map[string]int, err error) {
 	p := newProgress(c)
 	defer p.done()
 	return counts, c.view(func(v *store.View) error {
@@ -70,6 +78,7 @@ func exportTo(c *call, path string) (counts map[string]int, err error) {
 		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + v.Size()))
 		stamp := sheet.Stamp{Store: v.Identity(), Booking: v.LastBooking(), Chosen: chosen}
 		counts, err = sheet.Export(src, path, sheet.Output{Stamp: stamp, Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
+			Photos: photos, Said: func(text string) { c.Warnf("%s", text) },
 			Progress: func(rows int) { p.show("writing row %d", rows) }})
 		return err
 	})
@@ -138,7 +147,11 @@ func source(v *store.View, pick ask.Pick) (sheet.Source, error) {
 
 func printExport(c *call, file string, counts map[string]int) error {
 	if c.JSON() {
-		return c.PrintJSON(map[string]any{"file": file, "rows": counts})
+		answer := map[string]any{"file": file, "rows": counts}
+		if counts["Pictures"] > 0 {
+			answer["pictures"] = sheet.PictureFolder(file)
+		}
+		return c.PrintJSON(answer)
 	}
 	t := c.Table("sheet", ">rows")
 	for i, name := range store.Sheets {
@@ -147,6 +160,10 @@ func printExport(c *call, file string, counts map[string]int) error {
 		}
 	}
 	c.Show(t)
+	if n := counts["Pictures"]; n > 0 {
+		c.Printf("written to %s, the files of %s to %s\n", file, tell.Many(n, "picture"), sheet.PictureFolder(file))
+		return nil
+	}
 	c.Printf("written to %s\n", file)
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"tinful/commands/line"
+	"tinful/commands/photo"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/words"
@@ -59,7 +60,7 @@ func readMapping(c *call) (*sheet.Mapping, error) {
 // howToRead is how a file is read for the store at path, whose currency amounts have:
 // by the mapping of the flags, which is checked, or without one.
 func howToRead(c *call, path string) (o sheet.Options, err error) {
-	o = sheet.Options{AsCount: c.Bool("as-count"), Struck: c.Bool("struck"), Dates: strings.ToLower(c.String("dates"))}
+	o = sheet.Options{Look: lookAt, AsCount: c.Bool("as-count"), Struck: c.Bool("struck"), Dates: strings.ToLower(c.String("dates"))}
 	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
 		return o, err
 	}
@@ -95,6 +96,12 @@ func howToRead(c *call, path string) (o sheet.Options, err error) {
 	defer s.Close()
 	err = s.View(func(v *store.View) error { o.Currency = v.Setting("currency"); return nil })
 	return o, err
+}
+
+// lookAt reads the file of a picture that a list names as photo does.
+func lookAt(file string, asItIs bool) (store.Photo, error) {
+	p, _, err := photo.File(file, asItIs)
+	return p, err
 }
 
 // makesOf is what --make says that a list may make.

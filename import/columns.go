@@ -215,7 +215,7 @@ func (t *sheetOf[R]) count(src Source) (n int, err error) {
 // tables are the sheets in the order of [store.Sheets].
 var tables = sync.OnceValue(func() []table {
 	return []table{models(), places(), parts(), goes(), donors(), seen(), bags(), jobs(), moves(), wants(),
-		remarks(), steps(), signs(), olds(), counts(), readings(), makings(), papers()}
+		remarks(), steps(), signs(), olds(), counts(), readings(), makings(), papers(), pictures()}
 })
 
 // besides are the sheets that a workbook has only where they hold something.

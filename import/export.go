@@ -34,6 +34,7 @@ type Source interface {
 	EachMeasured(func(store.MeasuredRow) error) error
 	EachMaking(func(store.MakingRow) error) error
 	EachPaperRow(func(store.PaperRow) error) error
+	EachPictureRow(func(store.PictureRow) error) error
 }
 
 // Output says how to write. The zero Output will do.
@@ -41,6 +42,8 @@ type Output struct {
 	Replace  bool           // what stands there already
 	Stamp    Stamp          // where it is from
 	Guard    bool           // CSV: no cell that a spreadsheet takes for a formula
+	Photos   string         // the store whose pictures go along; empty: none does
+	Said     func(string)   // is called with what is to be known of them
 	Progress func(rows int) // is called now and then with the rows written so far
 }
 
@@ -87,7 +90,16 @@ func (e *exporter) write(path string) error {
 		if err == nil && !e.Replace && (e.explain != nil || !untouched(path)) {
 			return standsThere(path)
 		}
-		return e.book(path)
+		back, keep, perr := e.besideBook(path, e.Replace || err == nil)
+		if perr != nil {
+			return perr
+		}
+		if err := e.book(path); err != nil {
+			back()
+			return err
+		}
+		keep()
+		return nil
 	case err == nil && info.IsDir():
 		return e.folder(path)
 	case filepath.Ext(path) != "":
@@ -135,6 +147,9 @@ func (e *exporter) folder(dir string) (err error) {
 			return standsThere(filepath.Join(dir, name))
 		}
 	}
+	if err := mayTakePlace(filepath.Join(dir, picturesFolder), e.Replace); err != nil {
+		return err
+	}
 	full, err := filepath.Abs(dir)
 	if err != nil {
 		return err
@@ -153,6 +168,11 @@ func (e *exporter) folder(dir string) (err error) {
 		if err := writeStamp(filepath.Join(tmp, stampFile), e.Stamp); err != nil {
 			return noRoom(dir, err)
 		}
+	}
+	if n, err := e.pictureFiles(filepath.Join(tmp, picturesFolder)); err != nil {
+		return noRoom(dir, err)
+	} else if n > 0 {
+		names = append(names, picturesFolder)
 	}
 	return placeFolder(tmp, full, names)
 }

@@ -73,7 +73,8 @@ func worksIn(dir string) bool {
 	return err != nil || at == dir
 }
 
-// holdsOnly says whether a folder holds nothing but files of these names.
+// holdsOnly says whether a folder holds nothing but files of these names, and the folder
+// of pictures where that is among them.
 func holdsOnly(dir string, names []string) (bool, error) {
 	list, err := os.ReadDir(dir)
 	known := map[string]bool{}
@@ -81,7 +82,7 @@ func holdsOnly(dir string, names []string) (bool, error) {
 		known[name] = true
 	}
 	for _, f := range list {
-		if !known[f.Name()] || !f.Type().IsRegular() {
+		if !known[f.Name()] || f.IsDir() != (f.Name() == picturesFolder) || !f.IsDir() && !f.Type().IsRegular() {
 			return false, err
 		}
 	}

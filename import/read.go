@@ -47,6 +47,8 @@
 //	sheet that ends before the row it names as its last     read; said
 //	column or sheet nothing is known of                     kept out; said
 //	row whose first cell begins with # and a blank          kept out; said
+//	row of a picture whose file is not beside the list      kept out; said
+//	file of a picture that is none, or too large            a problem
 package sheet
 
 import (
@@ -134,7 +136,9 @@ type Options struct {
 	Encoding string         // of text, one of [Encodings]; empty: what is certain
 	Make     []string       // what a list may make that it names, of [store.Makes]
 	Struck   bool           // rows that are struck through are read like the others
-	Unsaid   string         // of new bags without a quantity, one of [Unsaid]; empty: they are refused
+	// Look makes of a file what is kept of it as a picture; nil goes by its form alone.
+	Look   func(path string, asItIs bool) (store.Photo, error)
+	Unsaid string // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }
 
 // Unsaid are the words for new bags of which a list does not say how many they hold:
@@ -164,6 +168,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		return nil, nil, Report{}, badInput("%s has movements, so the quantities of its bags are those booked in and no count: write what was counted into a list of its own", path)
 	}
 	r.load.Cell = r.cell
+	r.findFiles(path)
 	if o.AsCount {
 		if err := r.countAlone(path); err != nil {
 			return nil, nil, Report{}, err

@@ -123,14 +123,15 @@ func (f fake) EachJob(fn func(store.Job) error) error     { return all(f.Jobs, f
 func (f fake) EachMove(fn func(store.Entry) error) error  { return all(f.Moves.All(), fn) }
 func (f fake) EachWant(fn func(store.Want) error) error   { return all(f.Wants, fn) }
 
-func (f fake) EachNote(fn func(store.Remark) error) error          { return all(f.Notes, fn) }
-func (f fake) EachStepRow(fn func(store.Step) error) error         { return all(f.Steps, fn) }
-func (f fake) EachSign(fn func(store.SignRow) error) error         { return all(f.Signs, fn) }
-func (f fake) EachOld(fn func(store.Old) error) error              { return all(f.Old, fn) }
-func (f fake) EachCountRow(fn func(store.Count) error) error       { return all(f.Counts, fn) }
-func (f fake) EachMeasured(fn func(store.MeasuredRow) error) error { return all(f.Measured, fn) }
-func (f fake) EachMaking(fn func(store.MakingRow) error) error     { return all(f.Made, fn) }
-func (f fake) EachPaperRow(fn func(store.PaperRow) error) error    { return all(f.Papers, fn) }
+func (f fake) EachNote(fn func(store.Remark) error) error           { return all(f.Notes, fn) }
+func (f fake) EachStepRow(fn func(store.Step) error) error          { return all(f.Steps, fn) }
+func (f fake) EachSign(fn func(store.SignRow) error) error          { return all(f.Signs, fn) }
+func (f fake) EachOld(fn func(store.Old) error) error               { return all(f.Old, fn) }
+func (f fake) EachCountRow(fn func(store.Count) error) error        { return all(f.Counts, fn) }
+func (f fake) EachMeasured(fn func(store.MeasuredRow) error) error  { return all(f.Measured, fn) }
+func (f fake) EachMaking(fn func(store.MakingRow) error) error      { return all(f.Made, fn) }
+func (f fake) EachPaperRow(fn func(store.PaperRow) error) error     { return all(f.Papers, fn) }
+func (f fake) EachPictureRow(fn func(store.PictureRow) error) error { return all(f.Pictures, fn) }
 
 var contents = cmp.Options{cmpopts.IgnoreFields(store.Load{}, "File", "Hash", "Cell"), cmpopts.EquateEmpty()}
 

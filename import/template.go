@@ -79,11 +79,12 @@ func (none) EachJob(func(store.Job) error) error     { return nil }
 func (none) EachMove(func(store.Entry) error) error  { return nil }
 func (none) EachWant(func(store.Want) error) error   { return nil }
 
-func (none) EachNote(func(store.Remark) error) error          { return nil }
-func (none) EachStepRow(func(store.Step) error) error         { return nil }
-func (none) EachSign(func(store.SignRow) error) error         { return nil }
-func (none) EachOld(func(store.Old) error) error              { return nil }
-func (none) EachCountRow(func(store.Count) error) error       { return nil }
-func (none) EachMeasured(func(store.MeasuredRow) error) error { return nil }
-func (none) EachMaking(func(store.MakingRow) error) error     { return nil }
-func (none) EachPaperRow(func(store.PaperRow) error) error    { return nil }
+func (none) EachNote(func(store.Remark) error) error           { return nil }
+func (none) EachStepRow(func(store.Step) error) error          { return nil }
+func (none) EachSign(func(store.SignRow) error) error          { return nil }
+func (none) EachOld(func(store.Old) error) error               { return nil }
+func (none) EachCountRow(func(store.Count) error) error        { return nil }
+func (none) EachMeasured(func(store.MeasuredRow) error) error  { return nil }
+func (none) EachMaking(func(store.MakingRow) error) error      { return nil }
+func (none) EachPaperRow(func(store.PaperRow) error) error     { return nil }
+func (none) EachPictureRow(func(store.PictureRow) error) error { return nil }

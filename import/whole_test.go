@@ -1,9 +1,12 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/binary"
 	"flag"
 	"fmt"
+	"image"
+	"image/png"
 	"maps"
 	"os"
 	"path/filepath"
@@ -17,6 +20,7 @@ import (
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/pages"
+	"tinful/store/picture"
 )
 
 // notCarried is all of a store that an export does not carry, by bucket or by bucket and
@@ -38,7 +42,7 @@ var notCarried = map[string]string{
 
 // frames are the buckets whose values are records, which begin with the number of the
 // booking that wrote them.
-var frames = []string{"part", "bag", "model", "goes", "donor", "seen", "place", "job", "want", "old", "step", "count", "draft", "paper", "label", "note", "shop", "month", "state", "figure"}
+var frames = []string{"part", "bag", "model", "goes", "donor", "seen", "place", "job", "want", "old", "step", "count", "draft", "paper", "label", "note", "shop", "month", "picture", "state", "figure"}
 
 // itemsOf are the keys and values of every bucket of a store but what is not carried,
 // without the numbers of bookings and the sums that cover them.
@@ -107,15 +111,16 @@ func viewed(t rapid.TB, path string, fn func(*store.View) error) {
 func carried(t rapid.TB, one, out, two string) {
 	t.Helper()
 	viewed(t, one, func(v *store.View) error {
-		_, err := Export(v, out, Output{})
+		_, err := Export(v, out, Output{Photos: one, Said: func(text string) { t.Error(text) }})
 		return err
 	})
-	load, problems, report, err := Read(out, Options{})
+	load, problems, report, err := Read(out, Options{Look: unsure})
 	if err != nil || len(problems)+len(report.Ignored)+len(report.Notes) > 0 {
 		t.Fatalf("read back: %v %v %+v", err, problems, report)
 	}
 	takenIn(t, load, two)
 	differ(t, itemsOf(t, one), itemsOf(t, two))
+	differ(t, filesOf(t, store.PhotoFolder(one)), filesOf(t, store.PhotoFolder(two)))
 	if a, b := entriesOf(t, one), entriesOf(t, two); !slices.Equal(a, b) {
 		t.Fatalf("entries\n%s\nhave become\n%s", strings.Join(a, "\n"), strings.Join(b, "\n"))
 	}
@@ -127,6 +132,28 @@ func carried(t rapid.TB, one, out, two string) {
 	if h, err := s.Check(); err != nil || len(h.Problems) > 0 {
 		t.Fatalf("check: %v %v", h.Problems, err)
 	}
+}
+
+// unsure takes what is kept as it is for a picture that cannot be decoded.
+func unsure(path string, asItIs bool) (store.Photo, error) {
+	p, err := stripped(path, asItIs)
+	p.Unsure = asItIs && p.Format != ""
+	return p, err
+}
+
+// filesOf are the files of a folder, which may not be there.
+func filesOf(t rapid.TB, folder string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	list, _ := os.ReadDir(folder)
+	for _, f := range list {
+		b, err := os.ReadFile(filepath.Join(folder, f.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[f.Name()] = string(b)
+	}
+	return out
 }
 
 // takenIn makes a store of what was read.
@@ -302,7 +329,9 @@ func (d *keeper) keep(path string) {
 // one books one thing.
 func (d *keeper) one(t *store.Tx) error {
 	pick := func(what string, list []code.Code) code.Code { return rapid.SampledFrom(list).Draw(d.T, what) }
-	switch op := rapid.IntRange(0, 17).Draw(d.T, "op"); op {
+	switch op := rapid.IntRange(0, 19).Draw(d.T, "op"); op {
+	case 18, 19:
+		return d.photograph(t)
 	case 0:
 		kind, c := d.thing()
 		_, err := t.Remark(store.Ref{Kind: kind, Code: c}, d.must("remark"))
@@ -406,6 +435,33 @@ func (d *keeper) one(t *store.Tx) error {
 		return nil
 	}
 	return t.Put(p)
+}
+
+// photograph keeps a picture of a thing: one of a few of a pixel, held in one of eight ways,
+// or what is none.
+func (d *keeper) photograph(t *store.Tx) error {
+	m := image.NewGray(image.Rect(0, 0, 1, 1))
+	m.Pix[0] = rapid.SampledFrom([]uint8{1, 2, 3}).Draw(d.T, "grey")
+	var b bytes.Buffer
+	if err := png.Encode(&b, m); err != nil {
+		return err
+	}
+	clean, err := picture.Strip(picture.Clean{Bytes: b.Bytes(), Format: "png", Turn: uint8(rapid.IntRange(1, 8).Draw(d.T, "turn"))}.Upright())
+	if err != nil {
+		return err
+	}
+	s := store.Shot{Photo: store.Photo{Clean: clean, Name: d.text("file") + rapid.SampledFrom([]string{".png", ".PNG", ".x y", ""}).Draw(d.T, "ending"), Unsure: rapid.Bool().Draw(d.T, "unsure")}, Caption: d.text("caption")}
+	if rapid.IntRange(0, 3).Draw(d.T, "no picture") == 0 {
+		s.Clean, s.Unsure = picture.Clean{Bytes: []byte("<svg/>" + fmt.Sprint(m.Pix[0]))}, false
+	}
+	kind, c := d.thing()
+	if all, err := t.StepsOf(kind, c); err != nil {
+		return err
+	} else if len(all) > 0 && (kind == "donor" || kind == "job") {
+		s.Step = rapid.SampledFrom([]uint64{0, all[0].Nth}).Draw(d.T, "step")
+	}
+	_, _, err = t.Photograph(store.Ref{Kind: kind, Code: c}, s)
+	return err
 }
 
 // drawSome draws some of a list, at least one, in their order.

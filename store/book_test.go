@@ -329,7 +329,8 @@ func rowsAgree(v *View) error {
 		v.EachCountRow(func(Count) error { n["Counts"]++; return nil }),
 		v.EachMeasured(func(MeasuredRow) error { n["Measured"]++; return nil }),
 		v.EachMaking(func(MakingRow) error { n["Made"]++; return nil }),
-		v.EachPaperRow(func(PaperRow) error { n["Papers"]++; return nil }))
+		v.EachPaperRow(func(PaperRow) error { n["Papers"]++; return nil }),
+		v.EachPictureRow(func(PictureRow) error { n["Pictures"]++; return nil }))
 	for _, sheet := range Sheets {
 		got, e := v.Rows(sheet)
 		if err = errors.Join(err, e); got != n[sheet] {

@@ -47,6 +47,9 @@ func (b *bulk) record(bucket string, key []byte, rec any) error {
 // them.
 func CreateFrom(path string, p *Plan, settings map[string]string, progress func(done, all int)) (Result, error) {
 	b, res := p.bulk, Result{}
+	if err := p.keepPhotos(path); err != nil {
+		return res, err
+	}
 	err := build(path, func(s *Store) (err error) {
 		s.db.NoSync = true // a load that was cut off is started again
 		// What is packed already is written while the book is packed.

@@ -206,7 +206,7 @@ func (v *View) Rows(sheet string) (int, error) {
 		return counted(v.EachPaperRow)
 	}
 	return v.keys(map[string]string{"Models": bModel, "Places": bPlace, "Parts": bPart, "Goes": bGoes, "Donors": bDonor,
-		"Seen": bSeen, "Bags": bBag, "Jobs": bJob, "Wants": bWant, "Old": bOld, "Notes": bNote}[sheet], ""), nil
+		"Seen": bSeen, "Bags": bBag, "Jobs": bJob, "Wants": bWant, "Old": bOld, "Notes": bNote, "Pictures": bPicture}[sheet], ""), nil
 }
 
 func counted[T any](each func(func(T) error) error) (n int, err error) {

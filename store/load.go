@@ -12,7 +12,7 @@ import (
 
 // The sheets of a workbook, in the order they are read and written.
 var Sheets = []string{"Models", "Places", "Parts", "Goes", "Donors", "Seen", "Bags", "Jobs", "Moves", "Wants",
-	"Notes", "Steps", "Signs", "Old", "Counts", "Measured", "Made", "Papers"}
+	"Notes", "Steps", "Signs", "Old", "Counts", "Measured", "Made", "Papers", "Pictures"}
 
 // A Load is what a workbook holds, read cell by cell. A field without a value
 // leaves the field of an existing record alone.
@@ -36,6 +36,10 @@ type Load struct {
 	Measured []MeasuredRow
 	Made     []MakingRow
 	Papers   []PaperRow
+	Pictures []PictureRow
+	// Look makes of a file what is kept of it as a picture, by the rules of one that is
+	// taken in at the bench; nil where no row has a Path.
+	Look func(path string, asItIs bool) (Photo, error)
 	// Counted says that the quantities of Bags are what was counted, by bag: they
 	// become readings, and nothing else of the workbook is looked at. nil: they are
 	// what was booked in.
@@ -152,8 +156,9 @@ type Plan struct {
 	here    comers                // what rules ask of the workbook
 	// Records that rows of other sheets need, by sheet and place: see foldIn.
 	lent     map[string]map[int]borrowed
-	numbered *numbering // nil: bags first, then movements by their days
-	firsts   Moves      // of bags that are packed and numbered: their first entries
+	numbered *numbering   // nil: bags first, then movements by their days
+	photos   []PictureRow // whose files are to be kept
+	firsts   Moves        // of bags that are packed and numbered: their first entries
 }
 
 // A Changed is a record of the store that a row changes, as it is and as it will be.
@@ -268,7 +273,7 @@ func (p *Plan) release() {
 	}
 	if t["Moves"] != nil {
 		l.Jobs = nil
-		if len(l.Notes)+len(l.Steps)+len(l.Counts)+len(l.Papers) == 0 { // which name them
+		if len(l.Notes)+len(l.Steps)+len(l.Counts)+len(l.Papers)+len(l.Pictures) == 0 { // which name them
 			p.here.codes[bBag], p.here.codes[bDonor], p.here.codes[bPlace] = nil, nil, nil
 		}
 	}
@@ -941,6 +946,9 @@ func (p *Plan) planWants() error {
 // booking.
 func (t *Tx) TakeIn(p *Plan) error {
 	t.planned = true
+	if err := p.keepPhotos(t.tx.DB().Path()); err != nil {
+		return err
+	}
 	if len(p.Readings) > 0 {
 		return t.readPlanned(p)
 	}

@@ -256,7 +256,7 @@ func anyChange[T any](_, _ T) string { return "" }
 
 // planWhole plans the sheets whose rows become records of their own.
 func (p *Plan) planWhole() error {
-	for _, step := range []func() error{p.planOld, p.planSteps, p.planCounts, p.planNotes, p.planPapers} {
+	for _, step := range []func() error{p.planOld, p.planSteps, p.planCounts, p.planNotes, p.planPapers, p.planPictures} {
 		if err := step(); err != nil {
 			return err
 		}

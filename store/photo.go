@@ -23,7 +23,8 @@ import (
 // is empty.
 type Photo struct {
 	picture.Clean
-	Name string // of the file it comes from, without its folder
+	Name   string // of the file it comes from, without its folder
+	Unsure bool   // nobody can be sure that it shows something: it could not be decoded
 }
 
 // Hash is the SHA-256 of its bytes, in hex.
@@ -382,6 +383,9 @@ func copyPhoto(name string, from []string, to string) (lacks bool, err error) {
 // EachPicture calls fn for every picture.
 func (v *View) EachPicture(fn func(Picture) error) error { return each(v, bPicture, fn) }
 
+// EachPictureRow calls fn for every picture with the name of its file in an export.
+func (v *View) EachPictureRow(fn func(PictureRow) error) error { return PictureRows(v.EachPicture)(fn) }
+
 // PicturesOf lists the pictures of a thing, the first first.
 func (v *View) PicturesOf(r Ref) ([]Picture, error) {
 	return list[Picture](v, bPicture, prefix(r.Kind, string(r.Code)))
@@ -420,7 +424,7 @@ func (t *Tx) Photograph(r Ref, s Shot) (p Picture, made bool, err error) {
 		p.Caption = s.Caption
 	} else {
 		p = Picture{Kind: r.Kind, Code: r.Code, Nth: 1, Hash: hash, Format: s.Format, Turn: s.Turn, Width: int64(s.Width), Height: int64(s.Height),
-			Step: s.Step, Caption: s.Caption, Name: s.Name, Day: t.Day(), By: t.head.By}
+			Step: s.Step, Caption: s.Caption, Name: s.Name, Day: t.Day(), By: t.head.By, Unsure: s.Unsure}
 		if len(all) > 0 {
 			p.Nth = all[len(all)-1].Nth + 1
 		}

@@ -396,6 +396,7 @@ type Picture struct {
 	Name    string    `cbor:"11,keyasint,omitempty"` // of the file that was taken in, without its folder
 	Day     code.Day  `cbor:"12,keyasint,omitempty"`
 	By      string    `cbor:"13,keyasint,omitempty"`
+	Unsure  bool      `cbor:"14,keyasint,omitempty"` // kept as it was asked for, though it could not be decoded
 }
 
 // A Shop is the workshop as its papers name it. There is one.

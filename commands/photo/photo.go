@@ -66,6 +66,7 @@ func Read(b []byte, name string, asItIs bool) (p store.Photo, said []string, err
 	case !asItIs || len(b) == 0 || len(b) > picture.MaxBytes:
 		return store.Photo{}, nil, fmt.Errorf("%s: %w", name, err)
 	case p.Bytes != nil:
+		p.Unsure = true
 		return p, []string{fmt.Sprintf("%s is kept, and nobody can be sure that it shows something: %v", name, err)}, nil
 	}
 	p.Clean = picture.Clean{Bytes: b}

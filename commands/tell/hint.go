@@ -11,6 +11,7 @@ import (
 // advices say what to type about a reason or a refusal, by its kind: {0} stands for
 // the first of its codes, {1} for the second.
 var advices = map[store.ReasonKind]string{
+	store.NoPicture:    "; yes under As it is keeps it all the same",
 	store.NoJob:        " name it with --job, or take it in hand with on",
 	store.NoWhy:        `: --why "..."`,
 	store.NoBorrower:   " name them with --to",

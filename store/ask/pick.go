@@ -256,9 +256,19 @@ func (k *Picked) EachWant(fn func(store.Want) error) error {
 
 // EachNote calls fn for the remarks on what was picked or is named.
 func (k *Picked) EachNote(fn func(store.Remark) error) error {
-	return k.View.EachNote(only(func(n store.Remark) bool {
-		return map[string]set{"part": k.parts, "bag": k.bags, "donor": k.donors, "job": k.jobs, "place": k.places}[n.Kind][n.Code]
-	}, fn))
+	return k.View.EachNote(only(func(n store.Remark) bool { return k.of(n.Kind, n.Code) }, fn))
+}
+
+// EachPictureRow calls fn for the pictures of what was picked or is named.
+func (k *Picked) EachPictureRow(fn func(store.PictureRow) error) error {
+	return store.PictureRows(func(fn func(store.Picture) error) error {
+		return k.View.EachPicture(only(func(p store.Picture) bool { return k.of(p.Kind, p.Code) }, fn))
+	})(fn)
+}
+
+// of tells whether a thing was picked or is named.
+func (k *Picked) of(kind string, c code.Code) bool {
+	return map[string]set{"part": k.parts, "bag": k.bags, "donor": k.donors, "job": k.jobs, "place": k.places}[kind][c]
 }
 
 // EachStepRow calls fn for the steps of the cameras that are named.
