@@ -317,3 +317,33 @@ func TestPageStripsWithPictures(t *testing.T) {
 		t.Errorf("%d %s", status, plainText(text))
 	}
 }
+
+// A picture without a label gets a sentence; a visitor may have labels read, and book
+// nothing with them. Which code leads where is for TestPageScans, and for a browser.
+func TestPageReadsLabels(t *testing.T) {
+	for _, flags := range [][]string{nil, {"--read-only"}} {
+		p := servePageOf(t, flags...)
+		_, screen := p.get("/bag/B283?on=105")
+		form := p.form(screen, "/scan")
+		for _, test := range []struct {
+			files  []sentFile
+			status int
+			says   string
+		}{
+			{[]sentFile{{"a.jpg", jpegOf(t, 300, 300, color.White)}}, http.StatusUnprocessableEntity, "no square code is seen"},
+			{[]sentFile{{"a.jpg", []byte("GIF89a")}}, http.StatusUnsupportedMediaType, "no picture that can be read"},
+			{nil, http.StatusBadRequest, "no picture was chosen"},
+			{[]sentFile{{"a.jpg", nil}, {"b.jpg", nil}}, http.StatusBadRequest, "one picture at a time"},
+		} {
+			status, text, _ := p.sendFiles("/scan", form, test.files...)
+			if status != test.status || !strings.Contains(text, test.says) || !strings.Contains(text, "on 105") {
+				t.Errorf("%v: %d, not %d %q:\n%s", flags, status, test.status, test.says, plainText(text))
+			}
+		}
+		_, text := p.get("/labels?q=B201+J3+PART:P001&on=105")
+		p.wants(text, `href="/bag/B201?on=105"`, `href="/job/105?on=105"`, `href="/part/P001?on=105"`)
+		if status, text := p.get("/labels?q=B201+B999"); status != http.StatusNotFound {
+			t.Errorf("%d %s", status, plainText(text))
+		}
+	}
+}

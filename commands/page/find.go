@@ -202,22 +202,31 @@ func showBox(v *visit) error {
 		v.to = v.Link("/find", "q", typed)
 		return nil
 	}
-	ref := refs[0]
+	v.to = v.leads(refs[0])
+	return nil
+}
+
+// leads is the address of a thing that was scanned or typed: a job, or its tray, is taken
+// in hand.
+func (v *visit) leads(ref store.Ref) string {
+	if job := v.jobAt(ref); job != "" {
+		return v.Thing("job", job, "on", string(job))
+	}
+	if ref.Kind == "shutter" || ref.Kind == "lens" {
+		ref.Kind = "model"
+	}
+	return v.Thing(ref.Kind, ref.Code)
+}
+
+// jobAt is the job that a thing is, or whose tray it is, empty for none.
+func (v *visit) jobAt(ref store.Ref) code.Code {
 	switch ref.Kind {
 	case "job":
-		v.to = v.Thing("job", ref.Code, "on", string(ref.Code))
+		return ref.Code
 	case "place":
-		if job := v.view.JobOfTray()[ref.Code]; job != "" {
-			v.to = v.Thing("job", job, "on", string(job))
-			return nil
-		}
-		v.to = v.Thing("place", ref.Code)
-	case "shutter", "lens":
-		v.to = v.Thing("model", ref.Code)
-	default:
-		v.to = v.Thing(ref.Kind, ref.Code)
+		return v.view.JobOfTray()[ref.Code]
 	}
-	return nil
+	return ""
 }
 
 // thing is the thing of a kind that the address names. A code that names nothing is

@@ -25,6 +25,9 @@ import (
 // page run.
 const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
+// scanPath reads a picture and books nothing.
+const scanPath = "/scan"
+
 // mostForm is how many bytes of a form are read.
 const mostForm = 64 << 10
 
@@ -54,7 +57,7 @@ func (p *Page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "only GET and POST are answered", http.StatusMethodNotAllowed)
 	case r.Method == http.MethodPost && !ofOurs(r):
 		forbid(w, "this form does not come from a page of the program")
-	case r.Method == http.MethodPost && p.opt.ReadOnly:
+	case r.Method == http.MethodPost && p.opt.ReadOnly && r.URL.Path != scanPath:
 		forbid(w, errReadOnly.Error())
 	case strings.HasPrefix(r.URL.Path, "/own/"):
 		serveOwn(w, r)

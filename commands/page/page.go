@@ -21,6 +21,7 @@ import (
 	"sync"
 	"time"
 
+	"tinful/commands/scan"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -279,6 +280,10 @@ var statuses = []struct {
 	{picture.ErrLarge, http.StatusRequestEntityTooLarge},
 	{picture.ErrUnread, http.StatusUnsupportedMediaType},
 	{errNoPhoto, http.StatusBadRequest},
+	{errManyLabels, http.StatusBadRequest},
+	{scan.ErrNone, http.StatusUnprocessableEntity},
+	{scan.ErrSpoilt, http.StatusUnprocessableEntity},
+	{scan.ErrForeign, http.StatusUnprocessableEntity},
 	{errKept, http.StatusConflict},
 	{errForm, http.StatusBadRequest},
 	{store.ErrBusy, http.StatusServiceUnavailable},

@@ -87,6 +87,7 @@ type bagPage struct {
 	Part, Name, Left, Unit string
 	PartTo                 string
 	N                      string
+	Digits                 string // that mean how many, where the box takes them
 	Goes                   string
 	Traps                  []string
 	Jobs                   []link
@@ -134,7 +135,20 @@ func showBag(v *visit) error {
 	if out.Album, err = v.album(ref, 0); err != nil {
 		return err
 	}
+	if v.On != "" && out.Some && !v.ReadOnly {
+		out.Digits = v.digits()
+	}
 	v.Bag, v.Led = b.Code, out.N != "" && out.Some && !v.ReadOnly
 	v.screen, v.Title, v.Body = "bag", string(b.Code)+" "+out.Name, out
 	return nil
+}
+
+// digits are those that are no code of anything: behind a bag they mean how many.
+func (v *visit) digits() (out string) {
+	for _, d := range "123456789" {
+		if len(v.view.Resolve(string(d))) == 0 {
+			out += string(d)
+		}
+	}
+	return out
 }

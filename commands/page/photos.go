@@ -294,5 +294,5 @@ func fileWord(name string) string {
 // withPictures tells whether a request is a form with pictures in it.
 func withPictures(r *http.Request) bool {
 	return strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") &&
-		slices.ContainsFunc([]string{"/photo/", "/strip/", "/scan"}, func(p string) bool { return strings.HasPrefix(r.URL.Path, p) })
+		slices.ContainsFunc([]string{"/photo/", "/strip/", scanPath}, func(p string) bool { return strings.HasPrefix(r.URL.Path, p) })
 }

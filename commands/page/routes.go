@@ -38,6 +38,8 @@ func routes() []route {
 		{pattern: "GET /counts", show: shows("count", "list"), line: always("count", "list")},
 		{pattern: "GET /pictures/{kind}/{code}", show: showPictures, line: picturesLine},
 		{pattern: "GET /picture/{size}/{kind}/{code}/{hash}", serve: servePicture},
+		{pattern: "GET /labels", show: showLabels},
+		{pattern: "POST /scan", before: readLabel, book: sentOn},
 		{pattern: "POST /photo/{kind}/{code}", before: keepFiles, book: bookPhotos},
 		{pattern: "POST /look/{kind}/{code}", book: bookLook},
 		{pattern: "POST /strip/{kind}/{code}", before: keepStepFiles, book: keepStep},
