@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"encoding/json"
@@ -238,6 +239,19 @@ func TestPageRefuses(t *testing.T) {
 		}, 403},
 		{"a word for another booking", func() (int, string) { s, text, _ := p.send("/return", fit); return s, text }, 403},
 		{"a booking by an address", func() (int, string) { return p.get("/fit?" + fit.Encode()) }, 404},
+		{"no host", func() (int, string) { return p.bare("GET / HTTP/1.0\r\n\r\n") }, 403},
+		{"two hosts", func() (int, string) {
+			return p.bare("GET / HTTP/1.1\r\nHost: " + strings.TrimPrefix(p.root, "http://") + "\r\nHost: bench.example\r\n\r\n")
+		}, 400},
+		{"a host in the address", func() (int, string) {
+			return p.bare("GET http://bench.example/jobs HTTP/1.1\r\nHost: " + strings.TrimPrefix(p.root, "http://") + "\r\n\r\n")
+		}, 403},
+		{"a head of forty kilobytes", func() (int, string) {
+			return p.bare("GET / HTTP/1.1\r\nHost: " + strings.TrimPrefix(p.root, "http://") + "\r\nCookie: " + strings.Repeat("x", 40<<10) + "\r\n\r\n")
+		}, 431},
+		{"a body of two lengths", func() (int, string) {
+			return p.bare("POST /fit HTTP/1.1\r\nHost: " + strings.TrimPrefix(p.root, "http://") + "\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\nbag=B1")
+		}, 400},
 		{"another method", func() (int, string) {
 			r, _ := http.NewRequest("DELETE", p.root+"/bag/B201", nil)
 			return do(t, p.client, r)
@@ -279,6 +293,23 @@ func do(t *testing.T, c *http.Client, r *http.Request) (int, string) {
 		t.Fatal(err)
 	}
 	return answered(t, res)
+}
+
+// bare sends bytes as they are, without the cookie, and returns what comes back.
+func (p *pageWorld) bare(text string) (int, string) {
+	p.t.Helper()
+	c, err := net.Dial("tcp", strings.TrimPrefix(p.root, "http://"))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	defer c.Close()
+	_ = c.SetDeadline(time.Now().Add(10 * time.Second))
+	go io.WriteString(c, text) // it may be answered before all of it is read
+	r, err := http.ReadResponse(bufio.NewReader(c), nil)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return answered(p.t, r)
 }
 
 func without(form url.Values, name string) url.Values {
@@ -537,25 +568,63 @@ func TestPageBoundsSenders(t *testing.T) {
 		t.Errorf("a head without end: %q %v", b, err)
 	}
 	// A body of 1 GB is refused, and not read.
+	if sent := sendWithoutEnd(t, host, head+"Content-Length: 1073741824\r\n\r\n"); sent > 64<<20 {
+		t.Errorf("%d MB of a form were taken", sent>>20)
+	}
+	// Nor is one of pictures, and of who has no key not even what may be sent.
+	for _, test := range []struct {
+		head string
+		most int64
+	}{
+		{strings.Replace(head, "/fit", "/photo/part/P001", 1), 72 << 20},
+		{strings.Replace(strings.Replace(head, "/fit", "/photo/part/P001", 1), cookie.Value, "none", 1), 16 << 20},
+	} {
+		text := strings.Replace(test.head, "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", 1) + "Content-Length: 1073741824\r\n\r\n" +
+			"--x\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"a.jpg\"\r\n\r\n"
+		if sent := sendWithoutEnd(t, host, text); sent > test.most {
+			t.Errorf("%d MB of pictures were taken", sent>>20)
+		}
+	}
+	if status, _ := p.get("/jobs"); status != http.StatusOK {
+		t.Errorf("after that: %d", status)
+	}
+}
+
+// sendWithoutEnd sends a head and up to 1 GB behind it, and returns how much went out.
+func sendWithoutEnd(t *testing.T, host, head string) (sent int64) {
+	t.Helper()
 	c, err := net.Dial("tcp", host)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer c.Close()
-	io.WriteString(c, head+"Content-Length: 1073741824\r\n\r\n")
-	sent, part := int64(0), bytes.Repeat([]byte("a"), 1<<16)
+	part := bytes.Repeat([]byte("a"), 1<<16)
 	_ = c.SetDeadline(time.Now().Add(15 * time.Second))
+	io.WriteString(c, head)
 	for sent < 1<<30 {
 		n, err := c.Write(part)
 		if sent += int64(n); err != nil {
 			break
 		}
 	}
-	if sent > 64<<20 {
-		t.Errorf("%d MB of a form were taken", sent>>20)
+	return sent
+}
+
+// Connections that say nothing are given up, and who asks then is answered, however many
+// they were.
+func TestPageBoundsConnections(t *testing.T) {
+	p := servePageOf(t)
+	for range 80 {
+		c, err := net.Dial("tcp", strings.TrimPrefix(p.root, "http://"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
 	}
-	if status, _ := p.get("/jobs"); status != http.StatusOK {
-		t.Errorf("after that: %d", status)
+	p.client.CloseIdleConnections()
+	begun := time.Now()
+	if status, _ := p.get("/jobs"); status != http.StatusOK || time.Since(begun) > 15*time.Second {
+		t.Errorf("behind 80 who say nothing: %d after %s", status, time.Since(begun))
 	}
 }
 

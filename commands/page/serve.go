@@ -135,3 +135,12 @@ func (c *counted) Close() error {
 	c.once.Do(func() { <-c.room })
 	return c.Conn.Close()
 }
+
+// CloseWrite says that all is answered: who still sends then reads the answer instead of
+// losing the connection.
+func (c *counted) CloseWrite() error {
+	if end, ok := c.Conn.(interface{ CloseWrite() error }); ok {
+		return end.CloseWrite()
+	}
+	return nil
+}
