@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"tinful/commands/line"
 	"tinful/commands/paper"
@@ -95,6 +96,22 @@ func drawingOf(parts []store.Part, times float64) (w paper.Drawing, err error) {
 	}
 	w.Rows = comparedRows(parts)
 	return w, nil
+}
+
+// sketchOf draws a part for a screen, nil where there are no measures to draw it from.
+// guessed is what is not known of it.
+func sketchOf(p store.Part) (svg []byte, guessed []string, err error) {
+	f, ok := figureOf(p)
+	if !ok {
+		return nil, nil, nil
+	}
+	d, err := paper.New("sketch.svg", string(p.Code), paper.GoFonts(), time.Time{})
+	if err != nil {
+		return nil, nil, err
+	}
+	d.Sketch(&f)
+	svg, err = d.Bytes()
+	return svg, f.Guessed, err
 }
 
 // comparedRows are the measures that any of some parts has.

@@ -44,6 +44,13 @@ type Env struct {
 	copies *copier         // of the lines of a bench line or pipe; nil for a command alone
 	until  context.Context // ends what is served; nil where the signals of the system do
 	opened func()          // is called when a store is opened, nil for nobody
+	print  *printed        // has what would be written to a file; nil where files are
+}
+
+// A printed paper is one that is shown instead of written.
+type printed struct {
+	data  []byte
+	trial bool // nothing is kept of it
 }
 
 // opening says that a store is opened.

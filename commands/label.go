@@ -209,6 +209,10 @@ func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)
 	if lacks := d.Lacks(); len(lacks) > 0 {
 		c.Warnf("%s", lackWordsOf(lacks))
 	}
+	if c.env.print != nil {
+		c.env.print.data = data
+		return nil
+	}
 	if file == fromLines {
 		_, err = c.Out.Write(data)
 		return err
@@ -238,7 +242,7 @@ func keepLabels(c *call, kept store.Paper, list []ask.Label) (store.Result, erro
 		all = append(all, store.Label{Kind: l.Thing.Kind, Code: l.Thing.Code, Text: l.Text()})
 	}
 	news := kept.Name != ""
-	if len(all) == 0 && !news {
+	if len(all) == 0 && !news || c.env.print != nil && c.env.print.trial {
 		return store.Result{}, nil
 	}
 	err := c.view(func(v *store.View) error {

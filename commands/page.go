@@ -177,7 +177,7 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 }
 
 func (s *served) bench() web.Bench {
-	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, Kept: s.kept, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
+	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, Kept: s.kept, Sketch: sketchOf, Print: s.print, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
 		Day: s.c.dayNow, Copied: s.copied, By: s.c.By()}
 }
 
@@ -320,6 +320,29 @@ func (s *served) line(typed []string, json bool, out io.Writer) (exit int, said 
 		return exitCode(err), s.says(err)
 	}
 	return exitOK, notes.String()
+}
+
+// print runs a line that writes a paper to file, and returns the paper instead; said is what
+// the line says in JSON. With trial nothing is kept of it.
+func (s *served) print(typed []string, file string, trial bool) (data, said []byte, err error) {
+	c, l, err := s.call(append([]string{"--json", "--output=" + file}, typed...), io.Discard)
+	if err != nil {
+		return nil, nil, err
+	}
+	var out bytes.Buffer
+	p := &printed{trial: trial}
+	c.env.Stdout, c.env.print = &out, p
+	err = run(c.env, program(), l.Argv())
+	if exitCode(err) == exitUsage {
+		err = store.Misread("%w", err)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	if p.data == nil {
+		return nil, nil, store.Absent("there is nothing to print of it")
+	}
+	return p.data, out.Bytes(), nil
 }
 
 // says is an error in the words of the line, without what only a shell is told.

@@ -306,6 +306,12 @@ var everyScreen = []struct{ name, path string }{
 	{"done", "/done/105?on=105"},
 	{"out", "/out"},
 	{"log", "/log"},
+	{"missing", "/missing"},
+	{"more", "/more"},
+	{"cut", "/cut?for=W1-A"},
+	{"drawn", "/part/P069"},
+	{"labels", "/labels?q=B201+J3"},
+	{"pictures", "/pictures/part/P001"},
 	{"nowhere", "/part/P999"},
 }
 

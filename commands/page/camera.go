@@ -28,6 +28,7 @@ type donorPage struct {
 	Look, Strip, Back string
 	Steps             int
 	Album             *album
+	Labels            *labelForm
 }
 
 func showDonor(v *visit) error {
@@ -42,7 +43,11 @@ func showDonor(v *visit) error {
 	v.plain = donorLine(v)
 	v.screen, v.Title = "donor", ask.Title(v.view, ref)
 	a, err := v.album(ref, 0)
-	v.Body = donorPage{Album: a, Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
+	if err != nil {
+		return err
+	}
+	l, err := v.labels(ref)
+	v.Body = donorPage{Album: a, Labels: l, Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
 	return err
 }
 

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"net/url"
 	"strings"
 
 	"tinful/commands/tell"
@@ -23,6 +24,8 @@ type jobPage struct {
 	Take, Done                      string
 	Look, Strip, Back               string
 	Album                           *album
+	Papers                          []link
+	Labels                          *labelForm
 }
 
 // A piece is fitted or held.
@@ -72,6 +75,12 @@ func showJob(v *visit) error {
 	out.Old = tell.Each(f.Olds, func(o store.Old) string {
 		return strings.Join(tell.Filled(tell.OldName(f.Name, o), o.Why, tell.FateWords(o)), ", ")
 	})
+	for _, p := range []link{{"arrival", "what came in", "for the owner"}, {"estimate", "an estimate", ""}, {"done", "what was done", ""}} {
+		out.Papers = append(out.Papers, link{"/paper/" + p.To + "/" + url.PathEscape(string(j.Code)), p.Words, p.More})
+	}
+	if out.Labels, err = v.labels(ref); err != nil {
+		return err
+	}
 	out.Album, err = v.album(ref, 0)
 	v.screen, v.Title, v.Body = "job", "job "+string(j.Code)+" "+string(j.Model), out
 	return err

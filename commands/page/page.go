@@ -53,6 +53,12 @@ type Bench struct {
 	// Line writes the answer of a line that asks, as JSON or a fact a line; it returns its
 	// exit code and what else the line says.
 	Line func(typed []string, json bool, out io.Writer) (code int, said string)
+	// Sketch draws a part, nil where there are no measures to draw it from, and says what it
+	// guesses.
+	Sketch func(store.Part) (svg []byte, guessed []string, err error)
+	// Print makes the paper that a line would write to a file; said is its answer in JSON.
+	// With trial nothing is kept of it.
+	Print func(typed []string, file string, trial bool) (data, said []byte, err error)
 	// Says is an error in the sentence of the line.
 	Says   func(error) string
 	Day    func(*store.View) code.Day      // the program's day
@@ -177,8 +183,11 @@ func (p *Page) answerScreen(v *visit, r route) {
 	})
 	if err == nil && v.plain != nil {
 		var out strings.Builder
-		p.bench.Line(v.plain, false, &out)
-		v.Text = out.String()
+		exit, said := p.bench.Line(v.plain, false, &out)
+		v.Answered = exit == 0
+		if v.Text = out.String(); v.Text == "" {
+			v.Text = said
+		}
 	}
 	p.gate.RUnlock()
 	v.view = nil

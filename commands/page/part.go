@@ -23,6 +23,9 @@ type partPage struct {
 	Jobs                   []link
 	List                   string // the list it was chosen from
 	Album                  *album
+	Drawn                  bool     // there is a drawing of it
+	Guessed                []string // in that
+	Labels                 *labelForm
 }
 
 // A degree is how a part goes into some models.
@@ -77,6 +80,14 @@ func showPart(v *visit) error {
 	if out.Album, err = v.album(ref, 0); err != nil {
 		return err
 	}
+	svg, guessed, err := v.page.bench.Sketch(p)
+	if err != nil {
+		return err
+	}
+	out.Drawn, out.Guessed = svg != nil, guessed
+	if out.Labels, err = v.labels(ref); err != nil {
+		return err
+	}
 	v.screen, v.Title, v.Body = "part", string(p.Code)+" "+p.Name, out
 	return nil
 }
@@ -92,6 +103,7 @@ type bagPage struct {
 	Traps                  []string
 	Jobs                   []link
 	Album                  *album
+	Labels                 *labelForm
 }
 
 func bagLine(v *visit) []string { return []string{"show", "bag:" + v.r.PathValue("code")} }
@@ -133,6 +145,9 @@ func showBag(v *visit) error {
 		return err
 	}
 	if out.Album, err = v.album(ref, 0); err != nil {
+		return err
+	}
+	if out.Labels, err = v.labels(ref); err != nil {
 		return err
 	}
 	if v.On != "" && out.Some && !v.ReadOnly {

@@ -16,6 +16,7 @@ type placePage struct {
 	Job          *link // whose camera lies in it
 	Bags         []link
 	Count        string
+	Labels       *labelForm
 }
 
 func showPlace(v *visit) error {
@@ -32,8 +33,9 @@ func showPlace(v *visit) error {
 		out.Job = &link{v.Thing("job", job, "on", string(job)), "job " + string(job), ""}
 	}
 	v.plain = []string{"show", "place:" + string(ref.Code)}
+	out.Labels, err = v.labels(ref)
 	v.screen, v.Title, v.Body = "place", string(pl.Code)+" "+pl.Where, out
-	return nil
+	return err
 }
 
 // showAs shows a thing of a kind as the line does.

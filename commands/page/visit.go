@@ -49,6 +49,7 @@ type visit struct {
 	Sure     bool    // or with a clock that is said to be right
 	Path     string  // where the form goes that was refused
 	Text     string  // the answer of plain
+	Answered bool    // it is one
 	Body     any     // of the screen
 }
 
@@ -189,6 +190,11 @@ func (v *visit) Form(path string, class ...string) (template.HTML, error) {
 // FileForm begins a form that pictures go with.
 func (v *visit) FileForm(path string, class ...string) (template.HTML, error) {
 	return v.form(path, ` enctype="multipart/form-data"`, class)
+}
+
+// PaperForm begins a form whose paper opens beside the page.
+func (v *visit) PaperForm(path string, class ...string) (template.HTML, error) {
+	return v.form(path, ` target="_blank"`, class)
 }
 
 func (v *visit) form(path, coded string, class []string) (template.HTML, error) {

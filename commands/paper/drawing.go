@@ -130,3 +130,38 @@ func (d *Doc) scale(x, y, times float64) {
 	text := fmt.Sprintf("%d mm on this paper: hold a rule against it; drawn %s", scaleLong, size)
 	d.text(x, y+4.2, 3, d.fonts.regular, text, black)
 }
+
+// Sketch draws a thing alone, for a screen: so many times as large that it is seen well,
+// beside a rule in its own millimetres.
+func (d *Doc) Sketch(f *Figure) {
+	const wide, high, edge, foot = 120.0, 80.0, 6.0, 12.0
+	one, times := f.Size(1), 0.1
+	for _, t := range []float64{20, 10, 5, 2, 1, 0.5, 0.2} {
+		if one.W*t <= wide && one.H*t <= high {
+			times = t
+			break
+		}
+	}
+	size, step := f.Size(times), 1
+	for float64(step)*times < 9 { // room for a figure
+		step = map[byte]int{'1': step * 2, '2': step / 2 * 5, '5': step * 2}[fmt.Sprint(step)[0]]
+	}
+	parts := max(1, int(math.Ceil(max(size.W, 40)/times/float64(step))))
+	long := float64(parts*step) * times
+	w := max(size.W, long, 50)
+	d.page(w+2*edge, size.H+2*edge+foot)
+	d.figure(f, edge+(w-size.W)/2, edge, times)
+	y := size.H + 2*edge + 3
+	d.stroke(line(edge, y, edge+long, y), 0.15, nil, black)
+	for mm := range parts*step + 1 {
+		x, tall := edge+float64(mm)*times, 1.2
+		if mm%step == 0 {
+			tall = 2.5
+			d.text(x-0.8, y+4.5, 3, d.fonts.regular, num(float64(mm)), black)
+		} else if times < 0.8 {
+			continue
+		}
+		d.stroke(line(x, y, x, y-tall), 0.15, nil, black)
+	}
+	d.one(edge, y+8, w, 3, 2, d.fonts.regular, "mm; drawn "+num(times)+" times as large as it is", black)
+}

@@ -57,7 +57,7 @@ document.addEventListener("submit", (e) => {
 		return;
 	}
 	if (e.timeStamp - scanned < 500) e.preventDefault(); // its Enter was for the box
-	if (form.method !== "post" || e.defaultPrevented) return;
+	if (form.method !== "post" || form.target || e.defaultPrevented) return;
 	if (form.dataset.sent) e.preventDefault();
 	form.dataset.sent = "yes";
 });
