@@ -47,7 +47,11 @@ func cut(c *call) error {
 	if err := c.told(tell.Each(found.Sheets, func(s ask.CutSheet) string { return "bag:" + string(s.Bag) }), found, func() { tell.Cut(c.Screen, found) }); err != nil {
 		return err
 	}
-	return c.orNothing(found.Placed() > 0, "nothing can be cut from what is here")
+	nothing := "nothing can be cut from what is here"
+	if found.Most > 0 {
+		nothing = "nothing is found that can be cut from what is here"
+	}
+	return c.orNothing(found.Placed() > 0, nothing)
 }
 
 // cutFlags reads what the flags say.

@@ -52,6 +52,8 @@ func cutAnswer(c ask.Cutting) (out []string) {
 	switch {
 	case c.Panels == 0:
 		return []string{"There is no panel to cut."}
+	case c.Placed() == 0 && c.Most > 0:
+		out = append(out, "No place is found for any panel on what is here; that there is none is not proven.")
 	case c.Placed() == 0:
 		out = append(out, "No panel has a place on what is here.")
 	default:
@@ -60,11 +62,18 @@ func cutAnswer(c ask.Cutting) (out []string) {
 	if len(c.Unplaced) == 0 {
 		return out
 	}
-	out = append(out, fmt.Sprintf("No place for %s.", words.And(counted(c.Unplaced))))
+	found := ""
+	if c.Most > c.Placed() {
+		found = "is found "
+	}
+	out = append(out, fmt.Sprintf("No place %sfor %s.", found, words.And(counted(c.Unplaced))))
 	if c.There > 0 {
 		text := fmt.Sprintf("With %g mm around each panel %.0f cm2 are needed, %.0f are there", c.Margin, c.Needed, c.There)
-		if c.AreaWouldDo {
+		switch {
+		case c.AreaWouldDo && c.Most < c.Panels:
 			text += ": the area would do, the shape does not"
+		case c.AreaWouldDo:
+			text += ": the area would do, whether the shape does is not decided"
 		}
 		out = append(out, text+".")
 	}
@@ -121,6 +130,12 @@ func provenWords(c ask.Cutting) string {
 	switch {
 	case !c.Proven && c.New() > c.Fewest && len(c.Unplaced) == 0:
 		return fmt.Sprintf("the best found: %s at least would be needed.", Many(c.Fewest, "new sheet"))
+	case !c.Proven && len(c.Unplaced) > 0 && c.Most == c.Placed():
+		return "proven: no layout places more."
+	case !c.Proven && len(c.Unplaced) > 0 && c.Most < c.Panels:
+		return fmt.Sprintf("the best found; proven: no layout places more than %d.", c.Most)
+	case !c.Proven && len(c.Unplaced) > 0:
+		return "the best found; that the others have no place is not proven."
 	case !c.Proven:
 		return "the best found, not proven."
 	case len(c.Unplaced) > 0:

@@ -65,10 +65,11 @@ func (s CutSize) Name() string {
 // along its length, from its lower left as it is seen from outside.
 type Cutting struct {
 	Sheets      []CutSheet    `json:"sheets"`
-	Unplaced    []string      `json:"unplaced"`   // once a piece
-	Proven      bool          `json:"proven"`     // no layout places more, or needs fewer sheets or pieces
-	BestLeft    bool          `json:"best_left"`  // and none of them leaves a larger rectangle
-	Fewest      int           `json:"fewest_new"` // new sheets that are needed at least
+	Unplaced    []string      `json:"unplaced"`    // once a piece
+	Proven      bool          `json:"proven"`      // no layout places more, or needs fewer sheets or pieces
+	BestLeft    bool          `json:"best_left"`   // and none of them leaves a larger rectangle
+	Fewest      int           `json:"fewest_new"`  // new sheets that are needed at least
+	Most        int           `json:"most_placed"` // pieces that any layout places at most, proven
 	AreaWouldDo bool          `json:"area_would_do"`
 	WouldDo     store.Reasons `json:"would_do"`
 	Margin      float64       `json:"margin"`
@@ -332,11 +333,13 @@ func looksOf(panels []askedPanel) (looks [][]askedPanel) {
 // cutLook lays out panels that look alike, and takes what they use off the stock.
 func (c *Cutting) cutLook(q CutQuery, panels []askedPanel, stock []cutStock) error {
 	var best *tried
+	most, proven := 0, true
 	for _, pool := range poolsOf(q, panels, stock) {
 		t, err := try(q, panels, pool)
 		if err != nil {
 			return err
 		}
+		most, proven = max(most, t.answer.Most), proven && t.answer.Proven
 		if best == nil || t.better(best) {
 			best = t
 		}
@@ -348,6 +351,8 @@ func (c *Cutting) cutLook(q CutQuery, panels []askedPanel, stock []cutStock) err
 		}
 		best.answer.Proven, best.answer.BestLeft = true, true
 	}
+	c.Most += most
+	c.Proven = c.Proven && (proven || best.left() == 0) // another covering may have room for more
 	c.add(best)
 	for _, l := range best.answer.Layouts {
 		for i := range stock {

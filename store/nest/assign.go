@@ -6,7 +6,8 @@ import (
 )
 
 const (
-	// ways is how many ways of dividing a set are worth knowing all its fronts.
+	// ways is how many ways of dividing a set are worth knowing all its fronts: ten
+	// panels that all differ.
 	ways = 150_000
 	// wide is how many states are kept after a piece of stock, and how many sets are
 	// looked at for one piece in one of them.
@@ -59,7 +60,10 @@ func (s *solver) look(b *board, set uint64) verdict {
 	if s.area(set) > b.w*b.h {
 		return no
 	}
-	if pairs(s.counts(set)) > ways || s.steps > s.limit {
+	if pairs(s.counts(set)) > s.ways || s.steps > s.limit {
+		if s.steps <= s.limit+s.work && s.impossible(b, set) {
+			return no
+		}
 		if s.steps <= s.limit+s.work && s.pack(b, set) != nil {
 			return packed
 		}

@@ -30,6 +30,7 @@ type solver struct {
 	shape  map[uint64]front
 	rooms  []rest // by the first piece
 	work   int64
+	ways   float64 // of dividing a set, for which its fronts are worth knowing
 	steps  int64
 	limit  int64 // of steps, for what is being looked for
 	cut    bool  // a limit was met: the answer may not be the best
@@ -65,6 +66,10 @@ func newSolver(p Problem) (*solver, error) {
 		place = lo
 	}
 	s.addStock()
+	s.ways = ways
+	if all := pairs(s.full); all > ways && all*6 <= float64(s.work) { // the sets of all sets: thirteen that differ
+		s.ways, s.work = all, 3*s.work
+	}
 	return s, nil
 }
 

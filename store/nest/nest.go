@@ -14,7 +14,8 @@
 //
 // The surprising rule: the answer is exact unless a limit of work stopped it, and it says
 // which; the limit counts steps, never time, so that the same question has the same
-// answer everywhere. The method: for a set of panels, all smallest rectangles out of which
+// answer everywhere. Up to thirteen panels that all differ are decided. Beyond that a place may
+// be missed, but a bound says how many have one at most ([Answer.Most]): see bounds.go. The method: for a set of panels, all smallest rectangles out of which
 // it can be cut, built from the rectangles of its parts (Wang 1983, Operations Research
 // 31:573-586; shapes as in Stockmeyer 1983, Information and Control 57:91-101; both from
 // memory); on a sheet with flaws the same from each corner where a piece can begin; over
@@ -82,6 +83,8 @@ type Answer struct {
 	// Proven: no layout places more, needs fewer new sheets, takes less out of them or
 	// cuts into fewer pieces. BestLeft: none of those leaves larger rectangles.
 	Proven, BestLeft bool
+	// Most is how many panels any layout places at most.
+	Most int
 	// Fewest is how many new sheets every layout of all panels needs at least.
 	Fewest int
 }
@@ -124,6 +127,12 @@ func Solve(p Problem) (Answer, error) {
 	a := Answer{Proven: !s.cut, Fewest: s.fewest(), Left: make([]int, len(p.Panels))}
 	if a.Proven && best.score.Left == 0 {
 		a.Fewest = best.score.New
+	}
+	a.Most = s.count(s.all)
+	if best.score.Left > 0 {
+		if a.Most = s.atMost(); a.Proven {
+			a.Most = s.count(s.all) - best.score.Left
+		}
 	}
 	best, a.BestLeft = s.roomiest(best)
 	a.BestLeft = a.BestLeft && a.Proven
