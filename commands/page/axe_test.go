@@ -137,10 +137,10 @@ func (x *tab) fill() {
 	x.t.Helper()
 	x.visit("/strip/donor/PC-11")
 	for range 2 {
-		x.follow(chromedp.Click(".step .big"))
+		x.hit(".step .big")
 	}
 	x.tap("book it")
-	x.follow(chromedp.Click(".step .big"))
+	x.hit(".step .big")
 	x.visit("/count/N2")
 	x.tap("begin")
 	x.types("2")

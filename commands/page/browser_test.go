@@ -241,8 +241,20 @@ func (x *tab) says(all ...string) {
 // tap follows what has those words on it, and waits for the page that comes.
 func (x *tab) tap(words string) {
 	x.t.Helper()
-	script := fmt.Sprintf(`(() => { const e = [...document.querySelectorAll("button, a, summary, label")].find(e => e.textContent.trim().startsWith(%q)); if (!e) throw new Error("nothing here says "+%q); e.scrollIntoView(); e.click(); return true })()`, words, words)
-	x.follow(chromedp.Evaluate(script, nil))
+	x.click(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, label")].find(e => e.textContent.trim().startsWith(%q))`, words), words)
+}
+
+// hit taps the first element that a selector finds.
+func (x *tab) hit(selector string) {
+	x.t.Helper()
+	x.click(fmt.Sprintf("document.querySelector(%q)", selector), selector)
+}
+
+// click taps what an expression of the page finds, all in one step: between two the
+// browser may have laid the page anew.
+func (x *tab) click(what, called string) {
+	x.t.Helper()
+	x.follow(chromedp.Evaluate(fmt.Sprintf(`(() => { const e = %s; if (!e) throw new Error("not here: "+%q); e.scrollIntoView(); e.click(); return true })()`, what, called), nil))
 }
 
 // follow waits for the page that an action leads to.
@@ -406,13 +418,13 @@ func TestBrowserCountsAndStrips(t *testing.T) {
 		var bag string
 		x.do(chromedp.Value("[name=bag]", &bag, chromedp.ByQuery))
 		x.do(chromedp.Click(".keys button:nth-child(8)"), chromedp.Click(".keys button:nth-child(7)"), chromedp.Click(".keys button:nth-child(10)")) // 2, 1, and 1 away again
-		x.follow(chromedp.Click(".keys .main"))
+		x.hit(".keys .main")
 		x.says(strings.TrimPrefix(bag, "bag:") + ": counted 2, the book had ")
 	}
 	x.visit("/strip/donor/PC-11")
 	for i := range 3 {
 		x.says(fmt.Sprintf("step %d of PC-11", i+1))
-		x.follow(chromedp.Click(".step .big"))
+		x.hit(".step .big")
 	}
 	x.tap("book it")
 	x.says("3 steps of PC-11 booked")

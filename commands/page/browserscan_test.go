@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"context"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -12,7 +13,9 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // label is a picture of our own label for a thing, as a printer prints it.
@@ -34,6 +37,23 @@ func send(field string, files ...string) chromedp.Action {
 	return chromedp.SetUploadFiles(field, files, chromedp.ByQuery)
 }
 
+// strokes types as a hand scanner does, a stroke every 5 ms however slow the machine is.
+func strokes(text string) chromedp.Action {
+	return chromedp.ActionFunc(func(ctx context.Context) error {
+		begun := time.Now()
+		for i, r := range text {
+			at := input.TimeSinceEpoch(begun.Add(time.Duration(i) * 5 * time.Millisecond))
+			for _, k := range kb.Encode(r) {
+				k.Timestamp = &at
+				if err := k.Do(ctx); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+}
+
 // Tray, bag and digit: the first two from pictures of our own labels, and what a hand
 // scanner types into a field goes where it belongs.
 func TestBrowserScans(t *testing.T) {
@@ -51,7 +71,7 @@ func TestBrowserScans(t *testing.T) {
 
 	// A label is scanned while the focus is in a field: that has again what it had.
 	x.do(chromedp.SetValue("input[data-digits]", "4", chromedp.ByQuery), chromedp.Focus("input[data-digits]", chromedp.ByQuery))
-	x.follow(chromedp.KeyEvent("BAG:B201\r"))
+	x.follow(strokes("BAG:B201\r"))
 	if at := x.at(); !strings.HasPrefix(at, "/bag/B201?") {
 		t.Errorf("strokes in a field lead to %s", at)
 	}
@@ -69,7 +89,7 @@ func TestBrowserScans(t *testing.T) {
 	x.do(emulation.SetScriptExecutionDisabled(true))
 	x.visit("/?on=105")
 	x.do(chromedp.Evaluate(`document.querySelector(".scan").open = true`, nil), send(".scan input[type=file]", bag))
-	x.follow(chromedp.Click(".scan button", chromedp.ByQuery))
+	x.hit(".scan button")
 	x.says("B283")
 }
 
@@ -102,7 +122,7 @@ func TestBrowserStripsWithPictures(t *testing.T) {
 		file := filepath.Join(t.TempDir(), "image.jpg")
 		picture(t, file, i)
 		x.do(send(".hit input[type=file]", file))
-		x.follow(chromedp.Click(".hit .big", chromedp.ByQuery))
+		x.hit(".hit .big")
 	}
 	x.says("typed, and not booked yet")
 	x.pictures(3)
