@@ -37,11 +37,8 @@ func showArrive(v *visit) error {
 	}
 	a := arrivePage{Model: v.given("model"), Number: v.given("number"), Owner: v.given("owner"), Fault: v.given("fault")}
 	v.screen, v.Title = "arrive", "a camera arrives"
-	err := v.view.EachModel(func(m store.Model) error {
-		a.Models = append(a.Models, string(m.Code))
-		return nil
-	})
-	if err != nil {
+	var err error
+	if a.Models, err = v.models(); err != nil {
 		return err
 	}
 	if a.Model != "" {

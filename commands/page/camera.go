@@ -17,6 +17,15 @@ func (v *visit) camera(view *store.View) (store.Ref, error) {
 	return view.Thing(v.r.PathValue("kind")+":"+v.r.PathValue("code"), "donor", "job")
 }
 
+// subject is that camera, with what is known of it before it is looked at or taken apart.
+func (v *visit) subject() (ask.Subject, error) {
+	ref, err := v.camera(v.view)
+	if err != nil {
+		return ask.Subject{}, err
+	}
+	return ask.SubjectOf(v.view, ref)
+}
+
 // cameraPath is the address of a screen about a camera.
 func cameraPath(screen string, ref store.Ref) string {
 	return "/" + screen + "/" + ref.Kind + "/" + string(ref.Code)
@@ -78,14 +87,11 @@ func lookLineOf(l ask.GuideLine) lookLine {
 func lookLineFor(v *visit) []string { return []string{"look", v.r.PathValue("code")} }
 
 func showLook(v *visit) error {
-	ref, err := v.camera(v.view)
+	s, err := v.subject()
 	if err != nil {
 		return err
 	}
-	s, err := ask.SubjectOf(v.view, ref)
-	if err != nil {
-		return err
-	}
+	ref := s.Ref
 	g, err := ask.Checklist(v.view, s)
 	if err != nil {
 		return err

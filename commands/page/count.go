@@ -38,23 +38,19 @@ type countLine struct {
 func countLineOf(v *visit) []string { return []string{"count", v.r.PathValue("code")} }
 
 func showCount(v *visit) error {
-	ref, err := v.thing("place")
-	if err != nil {
-		return err
-	}
-	pl, err := v.view.Place(ref.Code)
+	pl, err := v.place()
 	if err != nil {
 		return err
 	}
 	out := countPage{Place: string(pl.Code), Where: pl.Where}
 	v.screen, v.Title = "count", "count "+out.Place
-	open, err := v.view.OpenCountAt(ref.Code)
+	open, err := v.view.OpenCountAt(pl.Code)
 	if err != nil {
 		return err
 	}
 	number := open.Number
 	if open.Number == 0 {
-		bags, err := ask.CountBags(v.view, ref.Code)
+		bags, err := ask.CountBags(v.view, pl.Code)
 		if err != nil {
 			return err
 		}

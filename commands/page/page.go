@@ -185,6 +185,7 @@ func (p *Page) answerScreen(v *visit, r route) {
 		var out strings.Builder
 		exit, said := p.bench.Line(v.plain, false, &out)
 		v.Answered = exit == 0
+		v.AsJSON = v.AsJSON && v.Answered
 		if v.Text = out.String(); v.Text == "" {
 			v.Text = said
 		}

@@ -202,22 +202,14 @@ func cutLine(v *visit, _ string) []string {
 	return []string{"cut", "--job=" + string(v.On)}
 }
 
-func cutShown(v *visit) []string {
-	if v.given("for") == "" && v.On == "" {
-		return []string{"cut"}
-	}
-	return cutLine(v, "")
-}
+func cutShown(v *visit) []string { return cutLine(v, "") }
 
 func showCut(v *visit) error {
 	out := cutPage{Model: v.given("for")}
 	out.Job = out.Model == "" && v.On != ""
 	v.screen, v.Title = "cut", "coverings"
-	err := v.view.EachModel(func(m store.Model) error {
-		out.Models = append(out.Models, string(m.Code))
-		return nil
-	})
-	if err != nil {
+	var err error
+	if out.Models, err = v.models(); err != nil {
 		return err
 	}
 	if out.Model != "" {
@@ -227,7 +219,9 @@ func showCut(v *visit) error {
 		}
 		out.Model = string(ref.Code)
 	}
-	if out.Model != "" || out.Job {
+	if out.Model == "" && !out.Job {
+		v.Line, v.AsJSON = "", false
+	} else {
 		v.plain = cutLine(v, "")
 		q := url.Values{"for": {out.Model}}
 		if out.Job {

@@ -40,14 +40,11 @@ func stripNextOf(l ask.GuideLine) stripNext {
 }
 
 func showStrip(v *visit) error {
-	ref, err := v.camera(v.view)
+	s, err := v.subject()
 	if err != nil {
 		return err
 	}
-	s, err := ask.SubjectOf(v.view, ref)
-	if err != nil {
-		return err
-	}
+	ref := s.Ref
 	g, err := ask.StripGuide(v.view, s, nil)
 	if err != nil {
 		return err

@@ -1,6 +1,9 @@
 package page
 
-import "tinful/store/ask"
+import (
+	"tinful/store"
+	"tinful/store/ask"
+)
 
 // What has no screen of its own is shown as the line shows it, a fact a line.
 
@@ -19,12 +22,17 @@ type placePage struct {
 	Labels       *labelForm
 }
 
-func showPlace(v *visit) error {
+// place is the place that the address names.
+func (v *visit) place() (pl store.Place, err error) {
 	ref, err := v.thing("place")
-	if err != nil {
-		return err
+	if err == nil {
+		pl, err = v.view.Place(ref.Code)
 	}
-	pl, err := v.view.Place(ref.Code)
+	return pl, err
+}
+
+func showPlace(v *visit) error {
+	pl, err := v.place()
 	if err != nil {
 		return err
 	}
@@ -32,8 +40,8 @@ func showPlace(v *visit) error {
 	if job := v.view.JobOfTray()[pl.Code]; job != "" {
 		out.Job = &link{v.Thing("job", job, "on", string(job)), "job " + string(job), ""}
 	}
-	v.plain = []string{"show", "place:" + string(ref.Code)}
-	out.Labels, err = v.labels(ref)
+	v.plain = []string{"show", "place:" + string(pl.Code)}
+	out.Labels, err = v.labels(store.Ref{Kind: "place", Code: pl.Code})
 	v.screen, v.Title, v.Body = "place", string(pl.Code)+" "+pl.Where, out
 	return err
 }

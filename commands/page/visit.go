@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -311,6 +312,12 @@ func choiceWords(r store.Choice) string {
 	}
 	return strings.Join(tell.Filled(string(r.Code), r.Part.Name, fmt.Sprintf("%d free", r.Free)), ", ")
 }
+
+// twos are the screens whose cards stand in two columns where there is room.
+var twos = []string{"today", "part", "job", "bag", "donor", "low", "missing", "more", "hits"}
+
+// Two says that this screen is one of them.
+func (v *visit) Two() bool { return slices.Contains(twos, v.screen) }
 
 // FailedLines are the lines of what is wrong.
 func (v *visit) FailedLines() []string { return strings.Split(v.Failed, "\n") }

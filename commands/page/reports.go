@@ -1,0 +1,236 @@
+package page
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/odds"
+)
+
+// mostLow is how many parts that run short are told whole.
+const mostLow = 40
+
+// A lowPage is what runs short, the worst first.
+type lowPage struct {
+	Short  int
+	Whole  []lowPart
+	Others []lowPart // not below their number, but likely to be missed
+	More   []link
+	Left   int // without a line here
+	Only   bool
+	Last   []link
+}
+
+// A lowPart is a part that runs short.
+type lowPart struct {
+	Part, Name, To, Free, Keep string
+	Why                        []string
+	Do                         string
+	None                       bool
+}
+
+func showLow(v *visit) error {
+	answer, err := ask.Low(v.view, ask.LowQuery{Today: v.page.bench.Day(v.view), Detail: mostLow})
+	if err != nil {
+		return err
+	}
+	out := lowPage{Short: answer.Short, Only: answer.Only}
+	for i, l := range answer.Low {
+		p := lowPart{Part: string(l.Part), Name: l.Name, To: v.Thing("part", l.Part), Free: strconv.FormatInt(l.Free, 10) + " free", None: l.Free <= 0}
+		if l.Keep != nil {
+			p.Keep = "keep " + strconv.FormatInt(*l.Keep, 10)
+		}
+		switch {
+		case !l.Whole && len(out.More) == mostHits:
+			out.Left++
+		case !l.Whole:
+			out.More = append(out.More, link{p.To, p.Part + " " + p.Name, strings.Join(tell.Filled(p.Free, p.Keep), ", ")})
+		default:
+			if p.Why = store.Texts(l.Why[1:]); l.Do != nil {
+				p.Do = l.Do.Text
+			}
+			if i < answer.Short {
+				out.Whole = append(out.Whole, p)
+			} else {
+				out.Others = append(out.Others, p)
+			}
+		}
+	}
+	out.Last = tell.Each(answer.Last, func(l ask.LastOne) link {
+		return link{v.Thing("part", l.Part), string(l.Part) + " " + l.Name, fmt.Sprintf("%d weeks to find", l.Weeks)}
+	})
+	v.screen, v.Title, v.Body = "low", "low", out
+	return nil
+}
+
+// A missingPage is how often parts go missing.
+type missingPage struct {
+	Model     string
+	Models    []string
+	Bodies    string
+	Parts     []missing
+	More      int
+	Never     int
+	Histories []missing
+	Notes     []string
+}
+
+// A missing is how often something was missing: a dot at the share, a bar from the lowest
+// to the highest that it may be.
+type missing struct {
+	Name, To, Why  string
+	Bar            bool
+	Low, Wide, Dot int // in thousandths
+	Said           string
+}
+
+// bar draws a share.
+func (m *missing) bar(rate, low, high float64) {
+	at := func(x float64) int { return int(min(max(x, 0), 1)*1000 + 0.5) }
+	m.Bar, m.Low, m.Wide, m.Dot = true, at(low), max(at(high)-at(low), 2), at(rate)
+	m.Said = fmt.Sprintf("%s missing, likely from %s to %s", odds.Percent(rate), odds.Percent(low), odds.Percent(high))
+}
+
+func missingLine(v *visit) []string {
+	if m := v.given("model"); m != "" {
+		return []string{"odds", "--model=" + m}
+	}
+	return []string{"odds"}
+}
+
+func showMissing(v *visit) error {
+	out := missingPage{Model: v.given("model")}
+	q := ask.OddsQuery{Missing: true, Brief: out.Model == ""}
+	if out.Model != "" {
+		ref, err := v.view.Thing(out.Model, "model")
+		if err != nil {
+			return err
+		}
+		q.Model, out.Model = ref.Code, string(ref.Code)
+	}
+	answer, err := ask.Odds(v.view, q)
+	if err != nil {
+		return err
+	}
+	out.Bodies, out.Never, out.More, out.Notes = tell.Many(int(answer.Bodies), "camera"), answer.Never, answer.More, answer.Notes
+	add := func(part code.Code, name, why string, bar func(*missing)) {
+		if len(out.Parts) == mostHits {
+			out.More++
+			return
+		}
+		m := missing{Name: string(part) + " " + name, To: v.Thing("part", part), Why: why}
+		bar(&m)
+		out.Parts = append(out.Parts, m)
+	}
+	if q.Brief {
+		for _, c := range answer.Common[:min(len(answer.Common), ask.MostCommon)] {
+			add(c.Part, c.Name, c.Why, func(m *missing) { m.bar(c.Rate, c.Low, c.High) })
+		}
+		out.More += max(len(answer.Common)-ask.MostCommon, 0)
+	}
+	for _, r := range answer.Odds {
+		add(r.Part, r.Name, r.History+": "+r.Why, func(m *missing) {
+			if r.Rate != nil && r.Low != nil && r.High != nil {
+				m.bar(*r.Rate, *r.Low, *r.High)
+			}
+		})
+	}
+	for _, h := range answer.Histories {
+		m := missing{Name: h.History, Why: fmt.Sprintf("%d of %d looked at", h.Missing, h.Looked)}
+		if h.Looked > 0 {
+			i := odds.Wilson(h.Missing, h.Looked)
+			m.bar(h.Rate(), i.Low, i.High)
+		}
+		out.Histories = append(out.Histories, m)
+	}
+	if out.Models, err = v.models(); err != nil {
+		return err
+	}
+	v.screen, v.Title, v.Body = "missing", "what goes missing", out
+	return nil
+}
+
+// models are the codes of all models.
+func (v *visit) models() (out []string, err error) {
+	err = v.view.EachModel(func(m store.Model) error {
+		out = append(out, string(m.Code))
+		return nil
+	})
+	return out, err
+}
+
+// A monthPage is the sheet of a month.
+type monthPage struct {
+	Report              tell.Report
+	Tables              []monthTable
+	Before, After, File string
+}
+
+// A monthTable is one table of it.
+type monthTable struct {
+	Title, Note string
+	Heads       []cell
+	Rows        [][]cell
+}
+
+// A cell of a table knows its heading: on a narrow screen it stands beside it.
+type cell struct {
+	Head, Text string
+	Number     bool
+}
+
+func monthShown(v *visit) []string { return monthLine(v, v.given("of")) }
+
+func showMonth(v *visit) error {
+	day := v.page.bench.Day(v.view)
+	name := v.given("of")
+	if name == "" {
+		name = store.MonthName(day)
+	}
+	first, last, err := store.MonthDays(name)
+	if err != nil {
+		return store.Misread("%w", err)
+	}
+	if first > day {
+		return store.Misread("%s has not begun: today is %s", name, day)
+	}
+	m, err := ask.MonthOf(v.view, name)
+	if err != nil {
+		return err
+	}
+	out := monthPage{Report: tell.Month(m), File: "/paper/month/" + name, Before: v.Link("/month", "of", store.MonthName(first-1))}
+	if last < day {
+		out.After = v.Link("/month", "of", store.MonthName(last+1))
+	}
+	left := mostRows
+	for _, t := range out.Report.Filled() {
+		heads, numbers := t.Plain()
+		x := monthTable{Title: t.Title, Note: t.Note, Heads: cellsOf(heads, numbers, heads)}
+		for i, row := range t.Rows {
+			if left == 0 {
+				x.Note = strings.Join(tell.Filled(fmt.Sprintf("and %s: the paper has all", tell.Many(len(t.Rows)-i, "line")), x.Note), "; ")
+				break
+			}
+			left--
+			x.Rows = append(x.Rows, cellsOf(heads, numbers, row))
+		}
+		out.Tables = append(out.Tables, x)
+	}
+	v.screen, v.Title, v.Body = "month", out.Report.Title, out
+	return nil
+}
+
+// mostRows is how many lines of tables stand on a screen.
+const mostRows = 60
+
+func cellsOf(heads []string, numbers []bool, row []string) (out []cell) {
+	for i, text := range row {
+		out = append(out, cell{heads[i], text, numbers[i]})
+	}
+	return out
+}
