@@ -146,3 +146,18 @@ func TestEstimateLines(t *testing.T) {
 		}
 	}
 }
+
+// What cells hold of a long text adds up to it, though reading a cell takes off the
+// blanks around it: a line separator of three bytes is one.
+func TestCellfuls(t *testing.T) {
+	for at := cellful - 4; at < cellful+4; at++ {
+		text := strings.Repeat("x", at) + "\u2028" + strings.Repeat("y", cellful)
+		got := ""
+		for piece := range cellfuls(text) {
+			got += strings.TrimSpace(piece)
+		}
+		if got != text {
+			t.Errorf("a separator at %d is lost", at)
+		}
+	}
+}

@@ -301,7 +301,7 @@ func cellfuls(text string) func(yield func(string) bool) {
 	return func(yield func(string) bool) {
 		for len(text) > cellful {
 			at := cellful
-			for at > 1 && (!utf8.RuneStart(text[at]) || text[at] >= utf8.RuneSelf || text[at] == ' ' || text[at-1] == ' ') {
+			for at > 1 && (text[at] >= utf8.RuneSelf || text[at-1] >= utf8.RuneSelf || text[at] == ' ' || text[at-1] == ' ') {
 				at--
 			}
 			if !yield(text[:at]) {
