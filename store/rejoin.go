@@ -63,20 +63,25 @@ func (r *rejoiner) tell() {
 	}
 }
 
-// at is the booking that a number of an entry belongs to, as far as is known.
+// at is the booking that a number of an entry belongs to, as far as is known; one that
+// belongs to none that is known is of the last before it, so that numbers and bookings
+// stay in one order.
 func (r *rejoiner) at(seq uint64) uint64 {
+	booking := uint64(1)
 	i, ok := slices.BinarySearchFunc(r.spans, seq, func(b Booking, s uint64) int { return cmp.Compare(b.First, s) })
 	if !ok {
 		i--
 	}
-	if i >= 0 && seq <= r.spans[i].Last {
-		return r.spans[i].Number
+	if i >= 0 {
+		if booking = r.spans[i].Number; seq <= r.spans[i].Last {
+			return booking
+		}
 	}
 	i, ok = slices.BinarySearchFunc(r.all, seq*room+placed, func(e Entry, s uint64) int { return cmp.Compare(e.Seq, s) })
-	if !ok && i == 0 {
-		return 1
+	if ok || i > 0 {
+		booking = max(booking, r.all[max(0, i-1)].Booking)
 	}
-	return r.all[max(0, i-1)].Booking
+	return booking
 }
 
 // slot is a lost number in a booking, else the last below a number, else the first.
@@ -358,6 +363,8 @@ func sumOf(b Bag, book []Entry) State {
 			s.Scrapped += n
 		case Sold:
 			s.Sold += n
+		case Cut:
+			s.Cut += n
 		case Lost:
 			s.Lost += n
 		case Found:
@@ -410,6 +417,7 @@ func deltas(had, st State) (out []Entry) {
 	})
 	add(Entry{What: Scrapped, Quantity: st.Scrapped - had.Scrapped})
 	add(Entry{What: Sold, Quantity: st.Sold - had.Sold})
+	add(Entry{What: Cut, Quantity: st.Cut - had.Cut})
 	add(Entry{What: Lost, Quantity: st.Lost - had.Lost})
 	add(Entry{What: Found, Quantity: st.Found - had.Found})
 	add(Entry{What: Corrected, Quantity: st.Corrected - had.Corrected + st.Shifted - had.Shifted, About: st.About})
