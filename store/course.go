@@ -8,8 +8,8 @@ import (
 
 // EachMove calls fn for every entry that is a row of Moves, by day and then
 // number. Entries of bags whose booking in was taken back are left out, also when
-// the code was booked in anew, and entries that were taken back and name a job or a
-// place that was taken back since.
+// the code was booked in anew, and entries that were taken back and name a job, a
+// model or a place that was taken back since.
 func (v *View) EachMove(fn func(Entry) error) error {
 	c, err := v.course()
 	if err != nil {
@@ -177,9 +177,9 @@ func (v *View) voids(c *course, undone map[uint64]bool) error {
 	return nil
 }
 
-// namesNothing says that an entry names a job or a place that is not there.
+// namesNothing says that an entry names a job, a model or a place that is not there.
 func (v *View) namesNothing(e Entry) bool {
-	return e.Job != "" && !v.has(bJob, e.Job) ||
+	return e.Job != "" && !v.has(bJob, e.Job) || e.Model != "" && !v.has(bModel, e.Model) ||
 		e.What == Moved && e.To != "" && !v.has(bPlace, code.Code(e.To))
 }
 

@@ -58,6 +58,17 @@ func rich(tb testing.TB) *Store {
 	mustBook(tb, s, func(t *Tx) error { return t.Hold(Take{Bag: "B1", N: 1, Job: "106"}) })
 	mustBook(tb, s, func(t *Tx) error { return t.Enter(Entry{What: Counted, Bag: "B2", Quantity: 2}) })
 	mustBook(tb, s, func(t *Tx) error {
+		if err := t.Put(Part{Code: "P8", Name: "sheet", Class: "COV-NEW", Dims: map[dim.Field]int64{dim.Width: 100_000, dim.Length: 100_000}}); err != nil {
+			return err
+		}
+		_, err := t.PutIn(Bag{Code: "B8", Part: "P8", Quantity: 1, Cost: &value})
+		return err
+	})
+	mustBook(tb, s, func(t *Tx) error {
+		_, err := t.CutUp(CutUp{Bag: "B8", N: 1, Model: "A-1", Cost: &value, Into: []CutPiece{{Width: 50_000, Length: 40_000, N: 1}, {Offcut: true, Y: 40_000, Width: 100_000, Length: 60_000, N: 1}}})
+		return err
+	})
+	mustBook(tb, s, func(t *Tx) error {
 		keep := int64(2)
 		return putAll(t, Place{Code: "K9"}, Part{Code: "P7", Name: "click", Keep: &keep})
 	})
@@ -281,7 +292,7 @@ func TestRepair(t *testing.T) {
 		left string // a part of what it leaves
 	}{
 		{"an index is empty", empty(bWord), "the index word: ", ""},
-		{"balances are gone", empty(bState), "balances of bags: 7 made anew", ""},
+		{"balances are gone", empty(bState), "balances of bags: 10 made anew", ""},
 		{"an index is not there", func(tx *bolt.Tx) error { return tx.DeleteBucket([]byte(bOwner)) }, "the index owner: 4 made anew", ""},
 		{"a counter is wrong", func(tx *bolt.Tx) error { return tx.Bucket([]byte(bMeta)).Put([]byte("booking"), keySeq(2)) }, "counters: 1 made anew", ""},
 		{"a bucket's name", rename(bPart, "qart"), `"qart" is called part again`, ""},

@@ -43,7 +43,8 @@ type State struct {
 	LastIn code.Day `cbor:"24,keyasint,omitempty"` // day of the last booking in
 	// Gone is set where the bag was taken back: its code, its book and the last day of
 	// that stay.
-	Gone bool `cbor:"25,keyasint,omitempty"`
+	Gone bool  `cbor:"25,keyasint,omitempty"`
+	Cut  int64 `cbor:"26,keyasint,omitempty"` // covering used up
 }
 
 // Came is the day on which pieces of the bag last came in, 0 where that was taken back.
@@ -59,7 +60,7 @@ func gone(s State) State { return State{Bag: s.Bag, Book: s.Book, LastDay: s.Las
 
 // OnHand is the number of pieces, or millimetres, that are owned and here or lent.
 func (s State) OnHand() int64 {
-	return s.BookedIn - s.Fitted + s.Returned - s.Scrapped - s.Sold - s.Lost + s.Found + s.Corrected + s.Shifted
+	return s.BookedIn - s.Fitted + s.Returned - s.Cut - s.Scrapped - s.Sold - s.Lost + s.Found + s.Corrected + s.Shifted
 }
 
 // Held is what is set aside for jobs.
@@ -211,6 +212,8 @@ func fold(s State, e Entry) (State, error) {
 		s.Scrapped += n
 	case Sold:
 		s.Sold += n
+	case Cut:
+		s.Cut += n
 	case Moved:
 		s.Place = code.Code(e.To)
 	case Graded:
@@ -239,7 +242,7 @@ func fold(s State, e Entry) (State, error) {
 	if s.Free() < 0 && s.Free() < q.Free() {
 		return s, short(q.Free(), "")
 	}
-	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 {
+	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 || s.Cut < 0 {
 		return q, fmt.Errorf("%w: %s takes back more %s than there was", ErrRefused, s.Bag, e.What)
 	}
 	return s, nil
@@ -283,11 +286,12 @@ type Figure struct {
 	Shifted   int64 `cbor:"9,keyasint,omitempty"`
 	Held      int64 `cbor:"10,keyasint,omitempty"`
 	Lent      int64 `cbor:"11,keyasint,omitempty"`
+	Cut       int64 `cbor:"12,keyasint,omitempty"`
 }
 
 // OnHand is what the part's own bags hold together.
 func (f Figure) OnHand() int64 {
-	return f.BookedIn - f.Fitted + f.Returned - f.Scrapped - f.Sold - f.Lost + f.Found + f.Corrected + f.Shifted
+	return f.BookedIn - f.Fitted + f.Returned - f.Cut - f.Scrapped - f.Sold - f.Lost + f.Found + f.Corrected + f.Shifted
 }
 
 // Free is what may be taken: on hand less held and lent.
@@ -306,5 +310,6 @@ func (f Figure) add(s State, sign int64) Figure {
 	f.Shifted += sign * s.Shifted
 	f.Held += sign * s.Held()
 	f.Lent += sign * s.Lent()
+	f.Cut += sign * s.Cut
 	return f
 }

@@ -92,6 +92,7 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 	testRules(t, bagKind, []sample[Bag]{
 		{good: bag, bad: b(func(x *Bag) { x.Origin = "PC-9" }), text: "there is no donor PC-9"},
 		{good: bag, bad: b(func(x *Bag) { x.GoesWith = "B9" }), text: "B9 cannot go with itself"},
+		{good: bag, bad: b(func(x *Bag) { x.Cut = "B9" }), text: "B9 cannot be cut from itself"},
 		{good: bag, bad: b(func(x *Bag) { x.Quantity = 0 }), not: append(neverAgain, "check"), text: "nobody said how many are in B9: write the number, or about how many"},
 		{good: bag, bad: b(func(x *Bag) { x.Quantity = 5_000_000_000 }), text: "no drawer holds 5000000000 of B9: look at the number again"},
 		{good: bag, bad: b(func(x *Bag) { x.Unit = "pound" }), text: `unit "pound" is none of pc, mm`},
@@ -199,6 +200,7 @@ func TestEveryRuleOfTheBook(t *testing.T) {
 	}{
 		{Entry{What: Fitted, Quantity: 1}, "fitted needs a job"},
 		{Entry{What: Moved, Quantity: 1}, "moved needs the place it went to"},
+		{Entry{What: Found, Quantity: 1, Model: "A-1"}, "B9 is found, and only what is cut is for a model"},
 		{Entry{What: Fitted, Quantity: 1, Job: "101", Amount: 500}, "B9 is fitted, and money stands with what was sold"},
 		{Entry{What: Lent, Quantity: 1, To: "H", Due: day0 - 1}, "B9 cannot be due back on 2031-08-31: it is lent on 2031-09-01"},
 		{Entry{What: Found, Quantity: 5_000_000_000}, "no drawer holds 5000000000 of B9: look at the number again"},

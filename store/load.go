@@ -444,6 +444,7 @@ func (p *Plan) booked(old, b Bag) (out []*Breach) {
 	said("Origin", b.Origin != "" && b.Origin != old.Origin, old.Origin, "a bag keeps its origin", "")
 	said("Unit", b.Unit != "" && b.Unit != old.Unit, old.Unit, "a bag keeps its unit", "")
 	said("Split from", b.Split != "" && b.Split != old.Split, string(old.Split), "what it was split from stays", "")
+	said("Cut from", b.Cut != "" && b.Cut != old.Cut, string(old.Cut), "what it was cut from stays", "")
 	said("Booked", b.Booked != 0 && b.Booked != old.Booked, old.Booked.String(), "the day stays", "")
 	return out
 }

@@ -21,6 +21,7 @@ type move struct {
 	seq, count            uint32
 	day, due              int32
 	bag, job, to, why, by uint32
+	model                 uint32
 	what                  What
 	about, unsure         bool
 }
@@ -36,12 +37,12 @@ func (m *Moves) Grow(n int) {
 }
 
 // Add appends a row. Of an entry the columns of the sheet are kept: Day, What,
-// Bag, Quantity, About, Job, To, Why, Amount, By, Due, Count, Unsure and Seq.
+// Bag, Quantity, About, Job, To, Why, Amount, By, Due, Model, Count, Unsure and Seq.
 func (m *Moves) Add(e Entry) {
 	m.rows = append(m.rows, move{
 		quantity: e.Quantity, amount: int64(e.Amount), day: int32(e.Day), due: int32(e.Due), what: e.What, about: e.About,
 		seq: uint32(e.Seq), count: uint32(e.Count), unsure: e.Unsure,
-		bag: m.id(string(e.Bag)), job: m.id(string(e.Job)), to: m.id(e.To), why: m.id(e.Why), by: m.id(e.By),
+		bag: m.id(string(e.Bag)), job: m.id(string(e.Job)), to: m.id(e.To), why: m.id(e.Why), by: m.id(e.By), model: m.id(string(e.Model)),
 	})
 }
 
@@ -67,7 +68,7 @@ func (m *Moves) At(i int) Entry {
 	return Entry{
 		Day: code.Day(r.day), Due: code.Day(r.due), What: r.what, Quantity: r.quantity, About: r.about, Amount: code.Cents(r.amount),
 		Seq: uint64(r.seq), Count: uint64(r.count), Unsure: r.unsure,
-		Bag: code.Code(m.texts[r.bag]), Job: code.Code(m.texts[r.job]), To: m.texts[r.to], Why: m.texts[r.why], By: m.texts[r.by],
+		Bag: code.Code(m.texts[r.bag]), Job: code.Code(m.texts[r.job]), To: m.texts[r.to], Why: m.texts[r.why], By: m.texts[r.by], Model: code.Code(m.texts[r.model]),
 	}
 }
 

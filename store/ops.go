@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -460,7 +461,8 @@ func (t *Tx) SplitBag(k Take, place code.Code) (code.Code, error) {
 // inherit is the record of a bag made by a split: it has nothing booked in.
 func inherit(b Bag, st State, to code.Code) Bag {
 	return Bag{Code: to, Part: b.Part, Origin: b.Origin, Unit: b.Unit, Grade: st.Grade, Looks: b.Looks, Place: st.Place, Owner: b.Owner,
-		Split: b.Code, Material: b.Material, Pattern: b.Pattern}
+		Split: b.Code, Material: b.Material, Pattern: b.Pattern, Dims: maps.Clone(b.Dims), Runs: b.Runs, Flaws: slices.Clone(b.Flaws),
+		Stretch: b.Stretch, Whole: b.Whole, Cut: b.Cut}
 }
 
 // JoinBags puts all that is free in one bag into another of the same part.

@@ -216,6 +216,9 @@ func (v *View) DrawnFrom(origin string) ([]Drawn, error) {
 		if err != nil {
 			return err
 		}
+		if len(b.text(26)) > 0 {
+			return nil // cut here: the sheet it was cut from came
+		}
 		st, err := v.peekAt(bState, bag)
 		if n := st.number(2); err == nil && n > 0 && len(b.text(2)) > 0 {
 			out = append(out, Drawn{code.Code(bag), code.Code(b.text(2)), n, string(b.text(5))})

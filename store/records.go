@@ -114,6 +114,8 @@ type Bag struct {
 	Flaws   []dim.Spot          `cbor:"23,keyasint,omitempty"`
 	Stretch string              `cbor:"24,keyasint,omitempty"` // along and across the grain: see [ParseStretch]
 	Whole   string              `cbor:"25,keyasint,omitempty"` // how it came off, one of WholeWords
+	// Cut is the bag of covering this one was cut from, empty for what came in.
+	Cut code.Code `cbor:"26,keyasint,omitempty" flag:"-"`
 	// Entry and By are of the entry that booked it in, as a workbook tells them: see
 	// [View.Entered]. A record has neither.
 	Entry uint64 `cbor:"-" merge:"-" flag:"-"`
@@ -422,7 +424,7 @@ type Entry struct {
 	Booking  uint64     `cbor:"-"` // told by the frame
 	Bag      code.Code  `cbor:"5,keyasint"`
 	Job      code.Code  `cbor:"8,keyasint,omitempty"`
-	To       string     `cbor:"9,keyasint,omitempty"` // by What: a place, a grade, another bag, or who has or bought it
+	To       string     `cbor:"9,keyasint,omitempty"` // by What: a place, a grade, another bag, what arose, or who has or bought it
 	Why      string     `cbor:"10,keyasint,omitempty"`
 	By       string     `cbor:"12,keyasint,omitempty"`
 	Quantity int64      `cbor:"6,keyasint,omitempty"`  // in the unit of the bag; negative takes back what the word does; corrected is signed
@@ -441,6 +443,8 @@ type Entry struct {
 	// a reading that was taken in with a workbook.
 	Count uint64   `cbor:"16,keyasint,omitempty"`
 	Due   code.Day `cbor:"17,keyasint,omitempty"` // when what is lent should be back
+	// Model is for which camera covering was cut, where that is not told by the job.
+	Model code.Code `cbor:"18,keyasint,omitempty"`
 }
 
 // A Booking is what one command changed, its entries together. Its entries
@@ -483,10 +487,11 @@ const (
 	Graded
 	Counted   // a reading: changes nothing
 	Corrected // what closing a count changed, signed
+	Cut       // covering used up: To names the bags that arose, none where it was spoilt
 )
 
 var whatWords = [...]string{"", "in", "fitted", "returned", "held", "unheld", "lent", "lost", "found", "scrapped", "sold",
-	"moved", "split", "joined", "graded", "counted", "corrected"}
+	"moved", "split", "joined", "graded", "counted", "corrected", "cut"}
 
 // String returns the word as sheets and people read it.
 func (w What) String() string {

@@ -75,6 +75,7 @@ var bagKind = &kindOf[Bag]{
 	names: func(b Bag, name func(string, string, code.Code)) {
 		name("Part", bPart, b.Part)
 		name("Place", bPlace, b.Place)
+		name("Cut from", bBag, b.Cut)
 	},
 	rules: []rule[Bag]{
 		{"Origin", func(w world, _ *Bag, b Bag) error {
@@ -88,6 +89,9 @@ var bagKind = &kindOf[Bag]{
 				return refuse("%s cannot go with itself", b.Code)
 			}
 			return nil
+		}},
+		{"Cut from", func(_ world, _ *Bag, b Bag) error {
+			return unless(b.Cut == "" || b.Cut != b.Code, "%s cannot be cut from itself", b.Code)
 		}},
 		{"Quantity", func(w world, _ *Bag, b Bag) error {
 			if b.Quantity != 0 || b.Split != "" || w.stirred(b.Code) {
@@ -409,6 +413,7 @@ var entryKind = &kindOf[Entry]{
 	bucket: bEntry, sheet: "Moves", key: func(e Entry) []byte { return keySeq(e.Seq) },
 	names: func(e Entry, name func(string, string, code.Code)) {
 		name("Job", bJob, e.Job)
+		name("Model", bModel, e.Model)
 		if e.What == Moved {
 			name("To", bPlace, code.Code(e.To))
 		}
@@ -431,8 +436,13 @@ var entryKind = &kindOf[Entry]{
 				return refuse("graded needs one of %s", strings.Join(Grades, ", "))
 			case e.What == Split || e.What == Joined:
 				return refuse("%s needs the other bag", e.What)
+			case e.What == Cut && e.Why == "":
+				return refuse("cut needs the bags that arose, or why there are none")
 			}
 			return nil
+		}},
+		{"Model", func(_ world, _ *Entry, e Entry) error {
+			return unless(e.Model == "" || e.What == Cut, "%s is %s, and only what is cut is for a model", e.Bag, e.What)
 		}},
 		{"Amount", func(_ world, _ *Entry, e Entry) error {
 			if e.Amount == 0 || e.What == Sold || e.What == Scrapped || e.What == Lost {

@@ -10,7 +10,7 @@ func (v *View) BookedSince(ref Ref, number uint64, except []uint64) (first Booki
 	touches := func(e Entry) bool {
 		switch ref.Kind {
 		case "bag":
-			return e.Bag == ref.Code || (e.What == Split || e.What == Joined) && e.To == string(ref.Code)
+			return e.Bag == ref.Code || slices.Contains(e.Into(), ref.Code)
 		case "part":
 			b, _ := v.Bag(e.Bag) // gone when its booking in was taken back
 			return b.Part == ref.Code

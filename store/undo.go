@@ -92,7 +92,7 @@ func (v *View) salvaged() uint64 {
 // counter takes one entry back: the same word with the negative quantity. A
 // move or grade goes back to what it was before.
 func (t *Tx) counter(b Booking, e Entry) error {
-	c := Entry{What: e.What, Bag: e.Bag, Quantity: -e.Quantity, About: e.About, Job: e.Job, To: e.To, Amount: -e.Amount, Due: e.Due,
+	c := Entry{What: e.What, Bag: e.Bag, Quantity: -e.Quantity, About: e.About, Job: e.Job, To: e.To, Amount: -e.Amount, Due: e.Due, Model: e.Model,
 		Why: fmt.Sprintf("undo %d", b.Number), Undoes: b.Number, Unsure: e.Unsure, First: e.First}
 	if e.What == Moved || e.What == Graded || e.What == Corrected {
 		was, err := t.stateBefore(e)
@@ -515,15 +515,18 @@ func (t *Tx) mentions() (mentions, error) {
 }
 
 // passedThrough refuses to take places away that bags were booked into or moved to and
-// have left, while that stands: their book names them. It goes through the book once.
+// have left, and models that covering was cut for, while that stands: the book names them. It goes through the book once.
 func (t *Tx) passedThrough(gone []goneThing) error {
-	places := map[string]bool{}
+	places, models := map[string]bool{}, map[code.Code]bool{}
 	for _, g := range gone {
-		if g.bucket == bPlace {
+		switch g.bucket {
+		case bPlace:
 			places[string(g.key)] = true
+		case bModel:
+			models[code.Code(g.key)] = true
 		}
 	}
-	if len(places) == 0 {
+	if len(places)+len(models) == 0 {
 		return nil
 	}
 	err := each(&t.View, bBag, func(b Bag) error {
@@ -536,12 +539,18 @@ func (t *Tx) passedThrough(gone []goneThing) error {
 		return err
 	}
 	return t.EachEntry(func(e Entry) error {
-		if e.What != Moved || !places[e.To] || e.Undoes != 0 || e.Booking == t.head.Undoes {
+		kind, named := bPlace, e.To
+		if models[e.Model] {
+			kind, named = bModel, string(e.Model)
+		} else if e.What != Moved || !places[e.To] {
+			return nil
+		}
+		if e.Undoes != 0 || e.Booking == t.head.Undoes {
 			return nil
 		}
 		b, err := t.BookingNo(e.Booking)
 		if err == nil && b.Undone == 0 {
-			return refuse("place %s cannot be taken away: booking %d (moved %s) names it", e.To, b.Number, e.Bag)
+			return refuse("%s %s cannot be taken away: booking %d (%s %s) names it", kind, named, b.Number, e.What, e.Bag)
 		}
 		return err
 	})
