@@ -393,6 +393,7 @@ func bags() table {
 		wordOf("Whole", "whole", store.WholeWords, func(r *R) *string { return &r.Whole }).noPaper(),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 		codeOf("Split from", func(r *R) *code.Code { return &r.Split }).kept(),
+		codeOf("Cut from", func(r *R) *code.Code { return &r.Cut }).kept(),
 		entryOf("Entry", func(r *R) *uint64 { return &r.Entry }).kept(),
 		textOf("By", func(r *R) *string { return &r.By }).kept(),
 	},
@@ -462,6 +463,7 @@ func moves() table {
 			set: func(r *R, s string) (err error) { r.Amount, err = code.ParseCents(s); return err }},
 		textOf("By", func(r *R) *string { return &r.By }),
 		dayOf("Due", func(r *R) *code.Day { return &r.Due }),
+		codeOf("Model", func(r *R) *code.Code { return &r.Model }).kept(),
 		entryOf("Count", func(r *R) *uint64 { return &r.Count }).kept(),
 		yesOf("Unsure", func(r *R) *bool { return &r.Unsure }).kept(),
 		entryOf("Entry", func(r *R) *uint64 { return &r.Seq }).kept(),
@@ -487,7 +489,7 @@ func whatColumn() column[store.Entry] {
 
 func whats() []string {
 	var all []string
-	for w := store.In; w <= store.Corrected; w++ {
+	for w := store.In; w <= store.Cut; w++ {
 		all = append(all, w.String())
 	}
 	return all
@@ -512,6 +514,10 @@ func setTo(r *store.Entry, s string) error {
 		w, err := words.OneOf("grade", store.Grades, s)
 		r.To = w
 		return err
+	case store.Cut:
+		all, err := store.ParseArisen(s)
+		r.To = store.Arisen(all)
+		return err
 	}
 	r.To = s
 	return nil
@@ -535,6 +541,8 @@ func checkMove(r *store.Entry, empty func(string) bool) (heading, problem string
 		return "To", "is empty: graded needs one of " + strings.Join(store.Grades, ", ")
 	case r.What == store.Split || r.What == store.Joined:
 		return "To", fmt.Sprintf("is empty: %s needs the other bag", r.What)
+	case r.What == store.Cut && r.Why == "":
+		return "To", "is empty: cut needs the bags that arose, or under Why why there are none"
 	}
 	return "", ""
 }

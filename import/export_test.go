@@ -90,7 +90,7 @@ func TestExportOpensWell(t *testing.T) {
 			t.Errorf("Jobs!%s, %s, is of type %v, want %v", ref, heading, got, want)
 		}
 	}
-	for name, want := range map[string]string{"Goes": "A1:N353", "Bags": "A1:AB107", "Places": "A1:C27"} {
+	for name, want := range map[string]string{"Goes": "A1:N353", "Bags": "A1:AC107", "Places": "A1:C27"} {
 		if got, err := f.GetSheetDimension(name); err != nil || got != want {
 			t.Errorf("%s reaches over %s, want %s (%v)", name, got, want, err)
 		}

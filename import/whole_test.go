@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"flag"
 	"fmt"
 	"image"
@@ -329,8 +330,8 @@ func (d *keeper) keep(path string) {
 // one books one thing.
 func (d *keeper) one(t *store.Tx) error {
 	pick := func(what string, list []code.Code) code.Code { return rapid.SampledFrom(list).Draw(d.T, what) }
-	switch op := rapid.IntRange(0, 19).Draw(d.T, "op"); op {
-	case 18, 19:
+	switch op := rapid.IntRange(0, 20).Draw(d.T, "op"); op {
+	case 19, 20:
 		return d.photograph(t)
 	case 0:
 		kind, c := d.thing()
@@ -428,6 +429,27 @@ func (d *keeper) one(t *store.Tx) error {
 			return err
 		}
 		_, err = t.SplitBag(store.Take{Bag: b, N: 2}, pick("split to", d.places))
+		return err
+	case 17:
+		sheet := store.Part{Code: code.Code(fmt.Sprintf("SHEET-%d", t.LastEntry())), Name: d.must("sheet"), Class: "COV-NEW", Dims: map[dim.Field]int64{dim.Width: 90_000, dim.Length: 80_000}}
+		if _, err := t.Part(sheet.Code); err == nil {
+			return nil
+		}
+		panel := store.Part{Code: "PANEL", Name: "front", Class: "COV"}
+		if err := errors.Join(t.Put(sheet), t.Put(panel)); err != nil {
+			return err
+		}
+		cost := code.Cents(1000)
+		b, err := t.PutIn(store.Bag{Part: sheet.Code, Origin: "bought", Quantity: 2, Cost: &cost, Place: pick("sheet place", d.places), Grade: "new", Flaws: []dim.Spot{{Width: 9000, X: 40_000, Y: 60_000}}})
+		if err != nil {
+			return err
+		}
+		cut := store.CutUp{Bag: b, N: 1, Model: pick("cut for", d.models), Cost: &cost, Into: []store.CutPiece{
+			{Part: panel.Code, Width: 30_000, Length: 40_000, N: 2}, {Offcut: true, X: 35_000, Width: 55_000, Length: 80_000, N: 1}}}
+		made, err := t.CutUp(cut)
+		if err == nil && rapid.Bool().Draw(d.T, "spoilt") {
+			_, err = t.CutUp(store.CutUp{Bag: made[1], N: 1, Why: d.must("spoilt why")})
+		}
 		return err
 	}
 	p := store.Part{Code: code.Code(fmt.Sprintf("SECOND-%d", t.LastEntry())), Name: d.must("second name"), Same: pick("same", d.parts)}
