@@ -111,8 +111,8 @@ func (c *costing) note(format string, args ...any) {
 func (c *costing) bags() {
 	for _, at := range c.v.BagsFrom(string(c.d.Code)) {
 		b, st := c.v.bag(at), c.v.state(at)
-		if st.BookedIn <= 0 {
-			continue // made by a split: it is in the share of the other bag
+		if st.BookedIn <= 0 || b.Cut != "" {
+			continue // made by a split, or cut: it is in the share of the other bag
 		}
 		var p store.Part
 		if b.Part != "" {

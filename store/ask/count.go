@@ -199,6 +199,8 @@ func movedWords(e store.Entry, l store.CountLine) string {
 	switch {
 	case e.Undoes != 0:
 		return s + " taken back"
+	case e.What == store.Cut && e.To != "":
+		return s + " into " + e.To
 	case e.Job != "":
 		return s + " on job " + string(e.Job)
 	case e.To != "":
@@ -506,7 +508,7 @@ func withWhom(list []differ.Use, who, bag string, n int64) []differ.Use {
 }
 
 // effects are what a piece of each word does to what the book says.
-var effects = map[store.What]int64{store.In: 1, store.Fitted: -1, store.Returned: 1, store.Lost: -1, store.Found: 1, store.Scrapped: -1, store.Sold: -1, store.Lent: -1}
+var effects = map[store.What]int64{store.In: 1, store.Fitted: -1, store.Returned: 1, store.Lost: -1, store.Found: 1, store.Scrapped: -1, store.Sold: -1, store.Lent: -1, store.Cut: -1}
 
 // doubles notes an entry that stands before already, in every word.
 func doubles(f *differ.Facts, before []store.Entry, e store.Entry) {

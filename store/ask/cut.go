@@ -18,7 +18,7 @@ import (
 const UsualMargin = 4_000
 
 // KeptSide is how long both sides of what is left must be to be kept as an offcut,
-// micrometres (ours).
+// micrometres (ours). Nothing is kept of a panel of a camera.
 const KeptSide = 30_000
 
 // The kinds of reasons of a layout.
@@ -37,7 +37,8 @@ const (
 // A CutQuery asks how panels are cut from the coverings that are here. Lengths are
 // micrometres.
 type CutQuery struct {
-	Camera store.Camera // all panels of it, none without a model
+	Camera store.Camera // all panels of it where none is named
+	Job    store.Job    // for which what is held for it, or is its customer's, may be cut
 	Panels []Wanted
 	Sizes  []CutSize
 	From   []code.Code // bags, none for all that suit
@@ -227,8 +228,8 @@ func mm(um int64) float64 { return dim.Number(dim.Width, um) }
 // askedPanels are the panels of a query, each kind once.
 func askedPanels(v *reader, q CutQuery, out *Cutting) (list []askedPanel) {
 	wanted := q.Panels
-	if q.Camera.Model != "" {
-		wanted = append(panelsOf(v, q.Camera), wanted...)
+	if q.Camera.Model != "" && len(q.Panels)+len(q.Sizes) == 0 {
+		wanted = panelsOf(v, q.Camera)
 	}
 	for _, w := range wanted {
 		p := got(v, v.PanelOf, w.Part)
@@ -268,11 +269,10 @@ func panelsOf(v *reader, cam store.Camera) (list []Wanted) {
 	return list
 }
 
-// cutStocks are the bags that may be cut from: own, free and sound; a panel of a camera
-// only where it is named.
+// cutStocks are the bags that may be cut from; a panel of a camera only where it is named.
 func cutStocks(v *reader, q CutQuery, out *Cutting) (list []cutStock) {
 	for _, c := range v.PartsOfClass(store.Covering, true) {
-		for _, s := range stockOf(v, c) {
+		for _, s := range stockOf(v, c, q.Job) {
 			named := slices.Contains(q.From, s.Bag)
 			switch {
 			case len(q.From) > 0 && !named || s.Panel && !named:
@@ -290,11 +290,11 @@ func cutStocks(v *reader, q CutQuery, out *Cutting) (list []cutStock) {
 	return list
 }
 
-// stockOf are the bags of a covering that something may be cut from: own, free and sound,
-// counted by the piece.
-func stockOf(v *reader, part code.Code) (list []cutStock) {
+// stockOf are the bags of a covering that something may be cut from, counted by the piece:
+// for a job those too that are held for it or are its customer's.
+func stockOf(v *reader, part code.Code, job store.Job) (list []cutStock) {
 	p := v.part(part)
-	for _, l := range usableBags(v, part) {
+	for _, l := range cuttable(v, part, job) {
 		if l.Unit != "" && l.Unit != store.Units[0] {
 			continue
 		}
@@ -305,6 +305,20 @@ func stockOf(v *reader, part code.Code) (list []cutStock) {
 			list = append(list, cutStock{s, p.Name, l.Place, l.Free, fresh})
 		}
 	}
+	return list
+}
+
+// cuttable are the bags of a part of which pieces may be cut up, with how many.
+func cuttable(v *reader, part code.Code, job store.Job) (list []BagLine) {
+	for _, c := range v.BagsOf(part) {
+		b, l := bagLine(v, c)
+		use := store.Use{What: store.Cut, Job: job.Code, Owner: job.Owner, N: 1}
+		if st := v.state(c); v.MayTake(b, st, use) == nil {
+			l.Free = use.Free(st)
+			list = append(list, l)
+		}
+	}
+	slices.SortFunc(list, bestBag)
 	return list
 }
 
@@ -465,7 +479,7 @@ func sheetOf(l nest.Layout, s cutStock, panels []askedPanel) CutSheet {
 		out.Cuts = append(out.Cuts, CutLine{mm(k.X1), mm(k.Y1), mm(k.X2), mm(k.Y2)})
 	}
 	for _, r := range l.Rest {
-		if min(r.W, r.H) >= KeptSide {
+		if !s.Panel && min(r.W, r.H) >= KeptSide {
 			out.Left = append(out.Left, rectOf(r))
 			waste -= r.Area()
 		}

@@ -57,7 +57,7 @@ func (q LogQuery) asked(b store.Booking, entries []store.Entry) ([]store.Entry, 
 	}
 	var asked []store.Entry
 	for _, e := range entries {
-		other := (e.What == store.Split || e.What == store.Joined) && slices.Contains(q.Bags, code.Code(e.To))
+		other := slices.ContainsFunc(e.Into(), func(c code.Code) bool { return slices.Contains(q.Bags, c) })
 		if (q.Bags == nil || slices.Contains(q.Bags, e.Bag) || other) && (q.Job == "" || e.Job == q.Job) {
 			asked = append(asked, e)
 		}

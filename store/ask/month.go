@@ -22,6 +22,7 @@ type Month struct {
 	Came        []MonthMove     `json:"came"`
 	Sold        []MonthMove     `json:"sold"`
 	Scrapped    []MonthMove     `json:"scrapped"`
+	Cut         []MonthMove     `json:"cut"`   // coverings used up: what arose of them came, under its own bags
 	Lost        []MonthMove     `json:"lost"`  // what a count found missing too
 	Unmet       []MonthUnmet    `json:"unmet"` // open at its end, or done without in it
 	Idle        []MonthIdle     `json:"idle"`  // own parts cameras that gave nothing for a year
@@ -109,14 +110,14 @@ func MonthOf(view *store.View, name string) (Month, error) {
 	if err != nil {
 		return Month{}, err
 	}
-	var out Month
+	out := Month{Cut: []MonthMove{}}
 	if given.Name != "" {
 		return out, json.Unmarshal(given.Sheet, &out)
 	}
 	m := &monthly{v: read(view), first: first, last: last, costs: costs{}, free: map[code.Code]int64{}, gave: map[string]code.Day{},
 		in: map[code.Code]code.Day{}, value: map[[2]string]*MonthValue{}}
 	none := func() []MonthMove { return []MonthMove{} }
-	m.out = Month{Month: name, From: first.String(), To: last.String(), Used: none(), Came: none(), Sold: none(), Scrapped: none(), Lost: none(), Unmet: []MonthUnmet{},
+	m.out = Month{Month: name, From: first.String(), To: last.String(), Used: none(), Came: none(), Sold: none(), Scrapped: none(), Cut: none(), Lost: none(), Unmet: []MonthUnmet{},
 		Idle: []MonthIdle{}, Last: []MonthLast{}, Uncounted: []code.Code{}, HeldClosed: none(), Value: []MonthValue{}, WrittenDown: []MonthDown{}, Made: none(), After: none()}
 	for _, step := range []func(){m.bags, m.cameras, m.values, m.lasts, m.unmet} {
 		step()
@@ -189,7 +190,7 @@ func (m *monthly) bags() {
 		}
 	}
 	byDay := func(a, b MonthMove) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Bag, b.Bag)) }
-	for _, list := range [][]MonthMove{m.out.Came, m.out.Sold, m.out.Scrapped, m.out.Lost, m.out.Made} {
+	for _, list := range [][]MonthMove{m.out.Came, m.out.Sold, m.out.Scrapped, m.out.Cut, m.out.Lost, m.out.Made} {
 		slices.SortStableFunc(list, byDay)
 	}
 }
@@ -232,6 +233,9 @@ func (m *monthly) moved(b store.Bag, e store.Entry, used map[[2]code.Code]*Month
 	case e.What == store.Scrapped:
 		x.Cost = m.cost(e.Bag, x.Pieces)
 		m.out.Scrapped = append(m.out.Scrapped, x)
+	case e.What == store.Cut:
+		x.Cost = m.cutCost(e)
+		m.out.Cut = append(m.out.Cut, x)
 	case e.What == store.Lost || e.What == store.Corrected && e.Quantity < 0:
 		if e.What == store.Corrected {
 			x.Pieces, x.Why = -x.Pieces, cmp.Or(x.Why, "missing at a count")
@@ -241,18 +245,40 @@ func (m *monthly) moved(b store.Bag, e store.Entry, used map[[2]code.Code]*Month
 	}
 }
 
+// cutCost is what pieces cost that were cut up: what is borne by what arose, else, where
+// nothing did, what they cost themselves.
+func (m *monthly) cutCost(e store.Entry) *code.Cents {
+	var sum *code.Cents
+	for _, c := range e.Into() {
+		if b, err := m.v.Bag(c); err == nil && b.Cost != nil { // one may have been taken back
+			borne := *b.Cost
+			if sum != nil {
+				borne += *sum
+			}
+			sum = &borne
+		}
+	}
+	if sum == nil {
+		return m.cost(e.Bag, e.Quantity)
+	}
+	return sum
+}
+
 // came adds pieces that came in; what was made here stands among what was made, too.
 func (m *monthly) came(b store.Bag, e store.Entry, x MonthMove) {
 	x.From = b.Origin
-	if e.What != store.In {
+	switch {
+	case e.What != store.In:
 		x.From = "found"
-	} else if b.Owner == store.Own {
+	case b.Cut != "" && e.First:
+		x.From = "cut from " + string(b.Cut)
+	case b.Owner == store.Own:
 		x.Amount = paid(b, e.Quantity, m.v.state(b.Code).BookedIn)
 		_, err := m.v.Donor(code.Code(b.Origin))
 		x.NoPrice = b.Cost == nil && b.Origin != "made" && err != nil
 	}
 	m.out.Came = append(m.out.Came, x)
-	if b.Origin == "made" && e.What == store.In {
+	if b.Origin == "made" && e.What == store.In && (b.Cut == "" || b.Material != "") { // an offcut of what was made is none
 		if e.First {
 			x.Minutes = b.Minutes
 		}

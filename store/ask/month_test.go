@@ -34,7 +34,7 @@ func change(m Month) (n int64) {
 		}
 	}
 	sum(1, m.Came)
-	for _, list := range [][]MonthMove{m.Used, m.Sold, m.Scrapped, m.Lost} {
+	for _, list := range [][]MonthMove{m.Used, m.Sold, m.Scrapped, m.Cut, m.Lost} {
 		sum(-1, list)
 	}
 	for _, x := range m.After {
@@ -42,7 +42,7 @@ func change(m Month) (n int64) {
 		case x.Owner != store.Own && x.Owner != "": // a bag that was taken back has no owner
 		case what == "in" || what == "found" || what == "returned" && x.Job != "" || what == "corrected":
 			n += x.Pieces
-		case what == "fitted" || what == "sold" || what == "scrapped" || what == "lost":
+		case what == "fitted" || what == "sold" || what == "scrapped" || what == "cut" || what == "lost":
 			n -= x.Pieces
 		}
 	}
@@ -82,8 +82,8 @@ func TestMonthThatWasHandedOverStays(t *testing.T) {
 				}
 				continue
 			}
-			b := booking{rapid.SampledFrom([]string{"fit", "hold", "lost", "scrapped", "sold", "move", "grade", "put", "want"}).Draw(rt, "name"),
-				rapid.SampledFrom(bags).Draw(rt, "bag"), rapid.SampledFrom(parts).Draw(rt, "part")}
+			b := booking{rapid.SampledFrom([]string{"fit", "hold", "lost", "scrapped", "sold", "move", "grade", "put", "want", "cut"}).Draw(rt, "name"),
+				rapid.SampledFrom(bags).Draw(rt, "bag"), rapid.SampledFrom(parts).Draw(rt, "part")}.panel(rt)
 			day := september - code.Day(rapid.IntRange(0, 20).Draw(rt, "days"))
 			res, err := s.Book(head(day), b.book)
 			if errors.Is(err, store.ErrDamaged) {

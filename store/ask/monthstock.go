@@ -77,24 +77,26 @@ func (s costs) of(v *reader, donor code.Code) Costing {
 // cost is what pieces of a bag cost: of what was noted for the bag, else of its share of
 // the parts camera that it came from. What was split off costs what the rest does; what
 // is not the workshop's costs nothing that is known.
-func (m *monthly) cost(bag code.Code, n int64) *code.Cents {
-	b := m.v.bag(bag)
+func (m *monthly) cost(bag code.Code, n int64) *code.Cents { return m.costs.pieces(m.v, bag, n) }
+
+func (s costs) pieces(v *reader, bag code.Code, n int64) *code.Cents {
+	b := v.bag(bag)
 	for range 100 { // a circle of splits ends
-		if b.Split == "" || m.v.state(b.Code).BookedIn != 0 {
+		if b.Split == "" || v.state(b.Code).BookedIn != 0 {
 			break
 		}
-		b = m.v.bag(b.Split)
+		b = v.bag(b.Split)
 	}
 	if b.Owner != store.Own {
 		return nil
 	}
 	if b.Cost != nil {
-		return paid(b, n, m.v.state(b.Code).BookedIn)
+		return paid(b, n, v.state(b.Code).BookedIn)
 	}
-	if _, err := m.v.Donor(code.Code(b.Origin)); err != nil {
+	if _, err := v.Donor(code.Code(b.Origin)); err != nil || b.Cut != "" {
 		return nil
 	}
-	for _, s := range m.costs.of(m.v, code.Code(b.Origin)).Shares {
+	for _, s := range s.of(v, code.Code(b.Origin)).Shares {
 		if s.Bag == b.Code {
 			return share(&s.Share, n, s.Quantity)
 		}

@@ -31,6 +31,7 @@ type Sheet struct {
 	Lost      int64          `json:"lost"`
 	Found     int64          `json:"found"`
 	Corrected int64          `json:"corrected"`
+	Cut       int64          `json:"cut"`
 	Held      int64          `json:"held"`
 	Lent      int64          `json:"lent"`
 	OnHand    int64          `json:"on_hand"`
@@ -152,7 +153,7 @@ func PartSheet(v *store.View, part code.Code) (Sheet, error) {
 func (s *Sheet) figures(v *reader, p store.Part) {
 	f := v.figure(p.Code)
 	s.BookedIn, s.Fitted, s.Returned, s.Scrapped, s.Sold, s.Lost = f.BookedIn, f.Fitted, f.Returned, f.Scrapped, f.Sold, f.Lost
-	s.Found, s.Corrected, s.Held, s.Lent, s.OnHand, s.Free = f.Found, f.Corrected, f.Held, f.Lent, f.OnHand(), f.Free()
+	s.Cut, s.Found, s.Corrected, s.Held, s.Lent, s.OnHand, s.Free = f.Cut, f.Found, f.Corrected, f.Held, f.Lent, f.OnHand(), f.Free()
 }
 
 func (s *Sheet) goes(v *reader, p store.Part) {

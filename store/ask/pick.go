@@ -174,6 +174,9 @@ func (k *Picked) bag(c code.Code) {
 		k.part(b.Part)
 		k.place(b.Place)
 		k.donor(code.Code(b.Origin))
+		if b.Cut != "" {
+			k.bag(b.Cut)
+		}
 		if err != nil {
 			return err
 		}
@@ -183,10 +186,13 @@ func (k *Picked) bag(c code.Code) {
 			switch e.What {
 			case store.Moved:
 				k.place(code.Code(e.To))
-			case store.Split, store.Joined:
+			case store.Split, store.Joined, store.Cut:
 				k.bag(e.Bag)
-				k.bag(code.Code(e.To))
+				for _, other := range e.Into() {
+					k.bag(other)
+				}
 			}
+			k.model(e.Model)
 		}
 		return err
 	})

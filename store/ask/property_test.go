@@ -72,6 +72,8 @@ func answers(v *store.View) (map[string]string, error) {
 	add("shims", shims, err)
 	gear, err := FindGear(v, GearQuery{Rack: true, Teeth: 22, Module: 300, Low: 295, High: 305}, 0)
 	add("gear", gear, err)
+	waste, err := WasteOf(v, WasteQuery{})
+	add("waste", waste, err)
 	threads, err := FindThreads(v, ThreadQuery{Reading: &thread.Reading{Diameter: 1_680_000, Spread: 20_000, Pitch: 350_000, PitchSpread: 12_000}, Model: "W1-B"})
 	add("threads", threads, err)
 	return out, errors.Join(errs...)
@@ -88,6 +90,14 @@ func sheetCodes(tb testing.TB, name, column string) (out []code.Code) {
 type booking struct {
 	name      string
 	bag, part code.Code
+}
+
+// panel is the booking of one of the panels of the demo, where it is to be cut.
+func (b booking) panel(rt *rapid.T) booking {
+	if b.name == "cut" {
+		b.part = rapid.SampledFrom([]code.Code{"P069", "P070", "P071", "P079", "PW-2"}).Draw(rt, "panel")
+	}
+	return b
 }
 
 func (b booking) book(x *store.Tx) error {
@@ -107,6 +117,16 @@ func (b booking) book(x *store.Tx) error {
 	case "move":
 		take.To = "Q1"
 		return x.Move(take)
+	case "cut": // panels that are on hand are spoilt, else cut
+		if _, err := Spoil(x, store.Ref{Kind: "part", Code: b.part}, "test", CutQuery{}); err == nil || !errors.Is(err, store.ErrRefused) {
+			return err
+		}
+		q := CutQuery{Panels: []Wanted{{b.part, 1}}, Margin: UsualMargin}
+		c, err := FindCut(&x.View, q)
+		if err != nil {
+			return err
+		}
+		return BookCut(x, q, c, "")
 	case "split":
 		_, err := x.SplitBag(take, "Q1")
 		return err
@@ -137,8 +157,8 @@ func TestUndoRestoresEveryAnswer(t *testing.T) {
 	before := ask()
 	head := store.Head{Day: demoDay, Today: demoDay, By: "R", Command: "test"}
 	draw := rapid.Custom(func(rt *rapid.T) booking {
-		return booking{rapid.SampledFrom([]string{"fit", "hold", "lend", "lost", "scrapped", "sold", "move", "split", "grade", "put", "want", "seen", "goes", "job"}).Draw(rt, "name"),
-			rapid.SampledFrom(bags).Draw(rt, "bag"), rapid.SampledFrom(parts).Draw(rt, "part")}
+		return booking{rapid.SampledFrom([]string{"fit", "hold", "lend", "lost", "scrapped", "sold", "move", "split", "grade", "put", "want", "seen", "goes", "job", "cut"}).Draw(rt, "name"),
+			rapid.SampledFrom(bags).Draw(rt, "bag"), rapid.SampledFrom(parts).Draw(rt, "part")}.panel(rt)
 	})
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
 		_ = flag.Set("rapid.checks", "15") // each asks everything twice
