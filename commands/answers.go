@@ -36,7 +36,7 @@ func bagAnswer(b store.Bag, st store.State) map[string]any {
 		"bag": b.Code, "part": b.Part, "origin": b.Origin, "quantity": st.OnHand(), "on_hand": st.OnHand(), "free": b.Free(st),
 		"held": st.Held(), "lent": st.Lent(), "unit": b.Unit, "about": st.About, "grade": st.Grade, "place": st.Place,
 		"owner": b.Owner, "looks": b.Looks, "number": b.Number, "goes_with": b.GoesWith, "cost_cents": b.Cost, "booked": b.Booked, "note": b.Note,
-		"material": b.Material, "pattern": b.Pattern,
+		"material": b.Material, "pattern": b.Pattern, "cut_from": b.Cut,
 	})
 	if b.Minutes != 0 {
 		a["minutes"] = b.Minutes

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -13,11 +14,17 @@ import (
 	"tinful/store/words"
 )
 
-// cut lays panels out on the coverings that are here.
+// cut lays panels out on the coverings that are here, and books it where that is said.
 func cut(c *call) error {
+	if c.Bool("waste") {
+		return cutWaste(c)
+	}
 	q, err := cutFlags(c)
 	if err != nil {
 		return err
+	}
+	if c.IsSet("failed") {
+		return cutFailed(c, q)
 	}
 	inHand := ""
 	if !c.IsSet("for") && len(c.Args()) == 0 {
@@ -25,26 +32,26 @@ func cut(c *call) error {
 			return err
 		}
 	}
+	if c.Bool("book") {
+		return cutBooked(c, q, inHand)
+	}
 	var found ask.Cutting
 	var day code.Day
-	err = c.view(func(v *store.View) error {
+	err = c.view(func(v *store.View) (err error) {
 		day = c.dayNow(v)
-		if err := cutWhat(c, v, inHand, &q); err != nil {
-			return err
-		}
-		found, err = ask.FindCut(v, q)
+		q, found, err = layoutFor(c, v, inHand, q)
 		return err
 	})
 	if err != nil {
 		return c.offer(err)
 	}
-	if found.Panels == 0 && len(found.Notes) == 0 {
-		return store.Absent("%s has no panel of covering that is recorded", q.Camera.Model)
-	}
 	if found.File, err = writeLayout(c, found, day); err != nil {
 		return err
 	}
-	if err := c.told(tell.Each(found.Sheets, func(s ask.CutSheet) string { return "bag:" + string(s.Bag) }), found, func() { tell.Cut(c.Screen, found) }); err != nil {
+	if len(found.Sheets) > 0 {
+		keepLayout(c, q, found)
+	}
+	if err := c.told(nil, found, func() { tell.Cut(c.Screen, found) }); err != nil {
 		return err
 	}
 	nothing := "nothing can be cut from what is here"
@@ -56,6 +63,9 @@ func cut(c *call) error {
 
 // cutFlags reads what the flags say.
 func cutFlags(c *call) (q ask.CutQuery, err error) {
+	if c.Bool("book") && (c.IsSet("output") || c.IsSet("failed")) {
+		return q, line.Usagef("--book books a layout: draw it before with -o, and say --failed by itself")
+	}
 	q = ask.CutQuery{Margin: ask.UsualMargin, Turn: c.Bool("turn")}
 	for flag, at := range map[string]*int64{"margin": &q.Margin, "kerf": &q.Kerf} {
 		if text := c.String(flag); text != "" {
@@ -101,7 +111,7 @@ func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error)
 		if err != nil {
 			return err
 		}
-		q.Camera = j.Camera()
+		q.Job, q.Camera = j, j.Camera()
 	}
 	var parts []string
 	for _, a := range c.Args() {
@@ -131,7 +141,7 @@ func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error)
 		if err != nil {
 			return err
 		}
-		if err := mayCut(v, ref.Code); err != nil {
+		if err := mayCut(v, ref.Code, q.Job); err != nil {
 			return err
 		}
 		q.From = append(q.From, ref.Code)
@@ -167,7 +177,7 @@ func onlyCoverings(v *store.View, q ask.CutQuery) error {
 			return err
 		}
 		if !words.Under(p.Class, store.Covering) {
-			return line.Usagef("%s %s is no covering: cut lays out panels", p.Code, p.Name)
+			return notCovering(p)
 		}
 		n += w.Need
 	}
@@ -180,8 +190,12 @@ func onlyCoverings(v *store.View, q ask.CutQuery) error {
 	return nil
 }
 
+func notCovering(p store.Part) error {
+	return line.Usagef("%s %s is no covering: cut lays out panels", p.Code, p.Name)
+}
+
 // mayCut refuses a bag that nothing can be cut from.
-func mayCut(v *store.View, bag code.Code) error {
+func mayCut(v *store.View, bag code.Code, job store.Job) error {
 	b, err := v.Bag(bag)
 	if err != nil {
 		return err
@@ -190,18 +204,8 @@ func mayCut(v *store.View, bag code.Code) error {
 	if err != nil {
 		return err
 	}
-	_, is, err := v.SheetOf(bag)
-	switch {
-	case err != nil:
-		return err
-	case !is:
-		return refusef("%s is no covering", bag)
-	case b.Owner != store.Own:
-		return refusef("%s is %s's: nothing is cut from it", bag, b.Owner)
-	case b.Free(st) <= 0:
-		return refusef("%s has nothing free", bag)
-	case store.Worn(st.Grade):
-		return refusef("%s is %s: nothing is cut from it", bag, st.Grade)
+	if _, is, err := v.SheetOf(bag); err != nil || !is {
+		return cmp.Or(err, refusef("%s is no covering", bag))
 	}
-	return nil
+	return v.MayTake(b, st, store.Use{What: store.Cut, Owner: job.Owner, Job: job.Code, N: 1})
 }

@@ -32,6 +32,8 @@ type hand struct {
 	Ahead  string   `json:"ahead,omitempty"`   // the day of the book that was said to be ahead of the clock
 	Care   []string `json:"care,omitempty"`    // cautions that were said for CareOf
 	CareOf string   `json:"care_of,omitempty"` // the job and day they were said for
+	// Shown is of the last layout of coverings what was asked for and how it is cut, hashed.
+	Shown [2]string `json:"shown"`
 }
 
 // handFolder is where hands are kept, and the beginning of the names of those of one

@@ -55,6 +55,8 @@ var writing = map[string][]string{
 	"label":       {"label b228 -o OUT/l.pdf"},
 	"draw":        {"draw p1 -o OUT/d.pdf"},
 	"cut":         {"cut 56x40 -o OUT/l.pdf"},
+	"cut, booked": {"cut --job 106 --spare largest --book"},
+	"cut, failed": {"cut --job 106 --book", "cut --failed p70"},
 	"month":       {"month 2031-07 --hand-over -o OUT/m.pdf"},
 	"paper":       {"paper 105 --estimate -o OUT/e.pdf"},
 	"note":        {"note 105 rang the owner"},

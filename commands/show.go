@@ -12,6 +12,7 @@ import (
 	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/thread"
+	"tinful/store/words"
 )
 
 func show(c *call) error {
@@ -238,6 +239,12 @@ func entryAmount(e store.Entry, unit string) string {
 // entryWhere is the job, place, grade, bag or person of an entry.
 func entryWhere(e store.Entry) string {
 	switch {
+	case e.What == store.Cut:
+		into := ""
+		if e.To != "" {
+			into = "into " + words.And(e.Into())
+		}
+		return strings.Join(tell.Filled(into, tell.ForWhich(e)), " ")
 	case e.Job != "":
 		return "job " + string(e.Job)
 	case e.To != "":
@@ -278,6 +285,9 @@ func originWords(v *store.View, b store.Bag) string {
 	}
 	if b.Split != "" {
 		return b.Origin + ", split from " + string(b.Split)
+	}
+	if b.Cut != "" {
+		return b.Origin + ", cut from " + string(b.Cut)
 	}
 	return b.Origin
 }

@@ -10,6 +10,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/dim"
 )
 
 // BookedJSON is the answer of every booking.
@@ -170,6 +171,9 @@ func WithUndo(lines []string, res store.Result) []string {
 // changeLine is one bag of a booking: B203 film stop pawl spring  1 -> 0   for job 106.
 func changeLine(ch store.Change, entries []store.Entry) string {
 	name := cmp.Or(ch.Part.Called(), "of no known part")
+	if ch.Bag.Cut != "" {
+		name += ", " + store.SizeWords(ch.Bag.Dims[dim.Width], ch.Bag.Dims[dim.Length])
+	}
 	line := fmt.Sprintf("%s %s", ch.Bag.Code, name)
 	if what := difference(ch); what != "" {
 		line += "  " + what
@@ -230,6 +234,9 @@ func changeWords(ch store.Change, entries []store.Entry) []string {
 		case (e.What == store.Split || e.What == store.Joined) && e.To == string(ch.Bag.Code):
 			add("from " + string(e.Bag))
 		}
+		if e.Bag == ch.Bag.Code && e.What == store.In && e.Undoes == 0 && ch.Bag.Cut != "" {
+			add("cut from " + string(ch.Bag.Cut))
+		}
 		if e.Bag == ch.Bag.Code && e.Unsure {
 			add("which bag: unsure")
 		}
@@ -273,6 +280,8 @@ func entryWords(e store.Entry) string {
 		return "split into " + e.To
 	case store.Joined:
 		return "joined to " + e.To
+	case store.Cut:
+		return CutWords(e)
 	case store.Lost, store.Found, store.Scrapped, store.Corrected:
 		return e.What.String()
 	}

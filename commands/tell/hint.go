@@ -49,6 +49,7 @@ var advices = map[store.ReasonKind]string{
 	ask.HeldStill:     ": fit {0}, or done frees it",
 	ask.HeldAfter:     ": unhold {0}",
 	store.NotedBefore: "; tinful old --job {0} numbers them, and old :1 --returned says what became of one",
+	store.NotCut:      ": tinful cut {0} --book",
 	store.WasWanted:   ": tinful wants says for whom",
 	ask.MoreNever:     ": tinful show {0}",
 }

@@ -31,6 +31,7 @@ func Month(m ask.Month) Report {
 		moves("Came", "came in", m.Came, "day", "thing", "part", "pieces", "owner", "from", "amount", "why"),
 		moves("Sold", "sold", m.Sold, "day", "thing", "part", "pieces", "to", "amount", "cost", "why"),
 		moves("Scrapped", "scrapped", m.Scrapped, "day", "thing", "part", "pieces", "owner", "cost", "why"),
+		moves("Cut", "coverings cut up", m.Cut, "day", "thing", "part", "pieces", "job", "owner", "cost", "to", "why"),
 		moves("Lost", "lost", m.Lost, "day", "thing", "part", "pieces", "owner", "cost", "why"),
 		moves("Made", "made here", m.Made, "day", "thing", "part", "pieces", "from", "minutes"))
 	add("Wanted", "wanted and not found", []string{"since", "part", "name", "for", "done instead"}, Each(m.Unmet, func(u ask.MonthUnmet) []string {

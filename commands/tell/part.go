@@ -66,7 +66,7 @@ func bookWords(s ask.Sheet) string {
 	for _, f := range []struct {
 		n    int64
 		what string
-	}{{s.BookedIn, "booked in"}, {s.Fitted, "fitted"}, {s.Returned, "returned"}, {s.Scrapped, "scrapped"}, {s.Sold, "sold"}, {s.Lost, "lost"}, {s.Found, "found"}} {
+	}{{s.BookedIn, "booked in"}, {s.Fitted, "fitted"}, {s.Returned, "returned"}, {s.Scrapped, "scrapped"}, {s.Sold, "sold"}, {s.Cut, "cut up"}, {s.Lost, "lost"}, {s.Found, "found"}} {
 		if f.n != 0 {
 			out = append(out, fmt.Sprintf("%d %s", f.n, f.what))
 		}

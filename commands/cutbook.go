@@ -1,0 +1,235 @@
+package commands
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"tinful/commands/line"
+	"tinful/commands/tell"
+	"tinful/store"
+	"tinful/store/ask"
+	"tinful/store/code"
+	"tinful/store/words"
+)
+
+// An anotherLayout says that a layout is not booked before it was seen: it is not the one
+// that was shown, or has no place for all panels.
+type anotherLayout struct {
+	asked ask.CutQuery
+	found ask.Cutting
+	shown bool // another one was
+}
+
+// Error says why.
+func (e *anotherLayout) Error() string {
+	if e.shown {
+		return "what is here has changed since this cut was shown, and the layout with it"
+	}
+	return "not all panels have a place"
+}
+
+// cutBooked books a layout: the one that was shown here for the same panels, or the first.
+// What is cut, and from what, is decided in the booking itself.
+func cutBooked(c *call, q ask.CutQuery, inHand string) error {
+	seen := false
+	var found ask.Cutting
+	var asked ask.CutQuery
+	book := func() (store.Result, error) {
+		return c.book(false, func(t *store.Tx) (err error) {
+			if asked, found, err = layoutFor(c, &t.View, inHand, q); err != nil {
+				return err
+			}
+			place, err := c.code(&t.View, c.String("place"), "place")
+			if err != nil {
+				return err
+			}
+			if found.Placed() == 0 {
+				return store.Absent("nothing can be cut from what is here")
+			}
+			if seen, err = wasShown(c, asked, found); err != nil {
+				return err
+			}
+			return ask.BookCut(t, asked, found, place)
+		})
+	}
+	res, err := book()
+	if e, ok := errors.AsType[*anotherLayout](err); ok {
+		if err := shownAgain(c, e); err != nil {
+			return err
+		}
+		res, err = book()
+	}
+	if err != nil {
+		return c.offer(err)
+	}
+	keepLayout(c, asked, found)
+	if c.JSON() {
+		return c.PrintJSON(struct {
+			tell.BookedJSON
+			Cut ask.Cutting `json:"cut"`
+		}{tell.BookedAnswer(res), found})
+	}
+	if !seen {
+		tell.Cut(c.Screen, found)
+		c.Println()
+	}
+	return tell.Booked(c.Screen, res)
+}
+
+// shownAgain shows a layout that was not seen, and goes on where it is said on the
+// terminal that it is to be booked.
+func shownAgain(c *call, e *anotherLayout) error {
+	if c.JSON() {
+		return refusef("%v: nothing is booked; ask for it without --book", e)
+	}
+	keepLayout(c, e.asked, e.found)
+	tell.Cut(c.Screen, e.found)
+	if !c.env.Terminal {
+		return refusef("%v: nothing is booked; say it once more to book this one", e)
+	}
+	k, err := c.key(fmt.Sprintf("%v. Book this one? y(es), Enter no:", e), "yn\r")
+	if err != nil {
+		return err
+	}
+	if k != 'y' {
+		return refusef("nothing is booked")
+	}
+	return nil
+}
+
+// layoutKeys tell what was asked for, and how it is cut, without showing it.
+func layoutKeys(q ask.CutQuery, found ask.Cutting) (asked, layout string, err error) {
+	sheets, err := json.Marshal(found.Sheets)
+	return hashed(fmt.Sprint(q.Camera.Model, q.Job.Code, q.Panels, q.Sizes, q.From, q.Margin, q.Kerf, q.Turn, q.Spare, q.Sheets)), hashed(string(sheets)), err
+}
+
+// wasShown tells whether a layout is the one that was shown here. It refuses another than
+// that, and one without a place for all panels that was not shown.
+func wasShown(c *call, q ask.CutQuery, found ask.Cutting) (bool, error) {
+	h, err := c.loadHand()
+	if err != nil {
+		return false, err
+	}
+	asked, layout, err := layoutKeys(q, found)
+	switch {
+	case err != nil:
+		return false, err
+	case h.Shown == [2]string{asked, layout}:
+		return true, nil
+	case h.Shown[0] == asked, len(found.Unplaced) > 0:
+		return false, &anotherLayout{q, found, h.Shown[0] == asked}
+	}
+	return false, nil
+}
+
+// keepLayout keeps that a layout was shown here, and the pieces it cuts into as :1, :2.
+func keepLayout(c *call, q ask.CutQuery, found ask.Cutting) {
+	c.keepAnswer(tell.Each(found.Sheets, func(s ask.CutSheet) string { return "bag:" + string(s.Bag) }))
+	h, err := c.loadHand()
+	if err == nil {
+		if h.Shown[0], h.Shown[1], err = layoutKeys(q, found); err == nil {
+			err = c.saveHand(h)
+		}
+	}
+	if err != nil {
+		c.Notef("the layout is not kept: %v", err)
+	}
+}
+
+// cutFailed books the slip of the blade, and says where the panel can be cut again.
+func cutFailed(c *call, q ask.CutQuery) error {
+	for _, flag := range []string{"for", "from", "spare", "output", "place"} {
+		if c.IsSet(flag) {
+			return line.Usagef("--failed books one panel that was spoilt: leave --%s out", flag)
+		}
+	}
+	if len(c.Args()) > 0 {
+		return line.Usagef("--failed names the panel that was spoilt: leave %s out", c.Args()[0])
+	}
+	var lost ask.Spoilt
+	res, err := c.book(false, func(t *store.Tx) error {
+		if c.IsSet("job") {
+			j, err := c.jobOf(&t.View, "")
+			if err != nil {
+				return err
+			}
+			q.Job = j
+		}
+		ref, err := spoiltThing(c, &t.View, c.String("failed"))
+		if err != nil {
+			return err
+		}
+		lost, err = ask.Spoil(t, ref, cmp.Or(c.String("why"), "the blade slipped"), q)
+		return err
+	})
+	if err != nil {
+		return c.offer(err)
+	}
+	if c.JSON() {
+		return c.PrintJSON(struct {
+			tell.BookedJSON
+			Failed ask.Spoilt `json:"failed"`
+		}{tell.BookedAnswer(res), lost})
+	}
+	for _, text := range tell.SpoiltWords(lost) {
+		c.Println(tell.Hang(text, c.Columns(), 2))
+	}
+	return tell.Booked(c.Screen, res)
+}
+
+// spoiltThing reads a bag, or a part by its code or words.
+func spoiltThing(c *call, v *store.View, text string) (store.Ref, error) {
+	meant, err := c.answerLine(text)
+	if err != nil {
+		return store.Ref{}, err
+	}
+	if ref, err := v.Thing(meant, "bag"); err == nil {
+		return ref, nil
+	}
+	p, err := c.partOf(v, []string{text})
+	if err == nil && !words.Under(p.Class, store.Covering) {
+		err = notCovering(p)
+	}
+	return store.Ref{Kind: "part", Code: p.Code}, err
+}
+
+// cutWaste tells how much of the coverings was waste.
+func cutWaste(c *call) error {
+	if len(c.Args()) > 0 {
+		return line.Usagef("--waste lays nothing out: leave %s out", c.Args()[0])
+	}
+	var found ask.Waste
+	err := c.view(func(v *store.View) (err error) {
+		q := ask.WasteQuery{Period: c.String("month")}
+		if q.Model, err = c.code(v, c.String("for"), "model"); err != nil {
+			return err
+		}
+		found, err = ask.WasteOf(v, q)
+		return err
+	})
+	if err != nil {
+		return line.AsUsage(err)
+	}
+	if c.JSON() {
+		if err := c.PrintJSON(found); err != nil {
+			return err
+		}
+	} else if len(found.Lines) > 0 {
+		tell.Waste(c.Screen, found)
+	}
+	return c.orNothing(len(found.Lines) > 0, "no covering was cut and booked")
+}
+
+// layoutFor is how the panels of a line are cut from what is here.
+func layoutFor(c *call, v *store.View, inHand string, q ask.CutQuery) (ask.CutQuery, ask.Cutting, error) {
+	if err := cutWhat(c, v, inHand, &q); err != nil {
+		return q, ask.Cutting{}, err
+	}
+	found, err := ask.FindCut(v, q)
+	if err == nil && found.Panels == 0 && len(found.Notes) == 0 {
+		err = store.Absent("%s has no panel of covering that is recorded", cmp.Or(q.Camera.Model, code.Code("it")))
+	}
+	return q, found, err
+}
