@@ -43,6 +43,7 @@ var wishes = map[string]float64{
 	"Where": 22, "From": 22, "Operation": 22, "For": 22, "Why": 22, "Carries": 22, "Holds": 10, "Leg ends": 18, "Lens": 14, "Class": 16,
 	"Hazard": 12, "Thread": 18, "Accessories": 16, "Maker no": 11, "Goes with": 12, "Origin": 10, "Owner": 11, "Evidence": 11, "Degree": 14,
 	"Seat": 9, "Place": 7, "Unit": 6, "About": 7, "Lot": 8, "Grade": 9, "Looks": 8, "What": 10, "Job": 7, "Bag": 9, "Part": 9, "By": 7,
+	"Thing": 13, "File": 24, "Caption": 36,
 	"Kind": 9, "Years": 10, "Maker": 11, "Family": 11, "Scale": 8, "Shutter": 10, "Shutter no": 10, "Lens no": 10, "Body no": 9, "History": 10,
 	"State": 9, "Tray": 6, "Agreed": 8, "Twin": 7, "Donor": 8,
 }

@@ -154,12 +154,24 @@ func (d *drawn) catalogue(t *rapid.T) {
 }
 
 func (d *drawn) part(t *rapid.T, c code.Code) store.Part {
-	p := store.Part{Code: c, Name: "n" + drawText(t, "part name"), Class: oneOrNone(t, "class", []string{"SPR-TOR", "SCR-CHS", "GER"}), Seat: oneOrNone(t, "seat", store.Seats),
+	p := store.Part{Code: c, Name: "n" + drawText(t, "part name"), Class: oneOrNone(t, "class", []string{"SPR-TOR", "SCR-CHS", "GER", "COV", "COV-NEW"}), Seat: oneOrNone(t, "seat", store.Seats),
 		Aliases: drawTexts(t, "part alias"), MakerNos: drawTexts(t, "maker no"), Keep: drawCount(t, "keep"), Weeks: rapid.Int64Range(0, 60).Draw(t, "weeks"),
 		Value: drawCents(t, "value"), Hazard: drawText(t, "hazard"), Note: drawText(t, "part note")}
 	if p.Class == "SPR-TOR" {
 		p.Dims = map[dim.Field]int64{dim.Wire: rapid.Int64Range(60, 1600).Draw(t, "wire"), dim.Coils: rapid.Int64Range(1000, 9999).Draw(t, "coils")}
 		p.Marks = map[dim.Field]string{dim.Hand: rapid.SampledFrom([]string{"left", "right"}).Draw(t, "hand")}
+	}
+	if strings.HasPrefix(p.Class, store.Covering) { // large enough for any spot
+		p.Dims = map[dim.Field]int64{dim.Width: rapid.Int64Range(200_000, 300_000).Draw(t, "panel width"), dim.Length: rapid.Int64Range(200_000, 300_000).Draw(t, "panel length"),
+			dim.Thick: rapid.Int64Range(100, 900).Draw(t, "panel thick")}
+		p.Marks = map[dim.Field]string{}
+		for _, f := range []dim.Field{dim.Grain, dim.Colour, dim.Material} {
+			_, word, err := dim.Parse(f, p.Class, "x"+drawText(t, dim.Of(f).Name())) // as every entrance reads it
+			if err != nil {
+				t.Fatal(err)
+			}
+			p.Marks[f] = word
+		}
 	}
 	p.Runs, p.Up, p.Corner = oneOrNone(t, "runs", store.Sides), oneOrNone(t, "up", store.Sides), rapid.Int64Range(0, 1).Draw(t, "corner")*3_250
 	p.Rim, p.Holes, p.Mirror = rapid.Int64Range(0, 1).Draw(t, "rim")*450, drawSpots(t, "holes"), oneOrNone(t, "mirror", d.parts)

@@ -108,14 +108,14 @@ func viewed(t rapid.TB, path string, fn func(*store.View) error) {
 }
 
 // carried exports the store at one into out, makes a store of that at two, and holds
-// that both are equal, record for record.
-func carried(t rapid.TB, one, out, two string) {
+// that both are equal, record for record. What is read is what through makes of out.
+func carried(t rapid.TB, one, out, two string, through func(out string) string) {
 	t.Helper()
 	viewed(t, one, func(v *store.View) error {
 		_, err := Export(v, out, Output{Photos: one, Said: func(text string) { t.Error(text) }})
 		return err
 	})
-	load, problems, report, err := Read(out, Options{Look: unsure})
+	load, problems, report, err := Read(through(out), Options{Look: unsure})
 	if err != nil || len(problems)+len(report.Ignored)+len(report.Notes) > 0 {
 		t.Fatalf("read back: %v %v %+v", err, problems, report)
 	}
@@ -206,18 +206,23 @@ func TestExportIsWhole(t *testing.T) {
 		}
 		defer os.RemoveAll(dir)
 		at := func(name string) string { return filepath.Join(dir, name) }
-		load := drawLoad(rt)
-		d := &keeper{T: rt, models: codesOfAll(load.Models, func(x store.Model) code.Code { return x.Code }), parts: codesOfAll(load.Parts, func(x store.Part) code.Code { return x.Code }),
-			bags: codesOfAll(load.Bags, func(x store.Bag) code.Code { return x.Code }), places: codesOfAll(load.Places, func(x store.Place) code.Code { return x.Code }),
-			jobs: codesOfAll(load.Jobs, func(x store.Job) code.Code { return x.Code }), donors: codesOfAll(load.Donors, func(x store.Donor) code.Code { return x.Code })}
-		stored(rt, load, at("1.db"))
-		d.keep(at("1.db"))
+		drawStore(rt, at("1.db"))
 		out := "out"
 		if rapid.IntRange(0, 2).Draw(rt, "workbook") == 0 {
 			out = "out.xlsx"
 		}
-		carried(rt, at("1.db"), at(out), at("2.db"))
+		carried(rt, at("1.db"), at(out), at("2.db"), func(out string) string { return out })
 	})
+}
+
+// drawStore makes a store of everything at path.
+func drawStore(t *rapid.T, path string) {
+	load := drawLoad(t)
+	d := &keeper{T: t, models: codesOfAll(load.Models, func(x store.Model) code.Code { return x.Code }), parts: codesOfAll(load.Parts, func(x store.Part) code.Code { return x.Code }),
+		bags: codesOfAll(load.Bags, func(x store.Bag) code.Code { return x.Code }), places: codesOfAll(load.Places, func(x store.Place) code.Code { return x.Code }),
+		jobs: codesOfAll(load.Jobs, func(x store.Job) code.Code { return x.Code }), donors: codesOfAll(load.Donors, func(x store.Donor) code.Code { return x.Code })}
+	stored(t, load, path)
+	d.keep(path)
 }
 
 func codesOfAll[R any](list []R, own func(R) code.Code) (out []code.Code) {
@@ -251,7 +256,7 @@ func (d *keeper) thing() (string, code.Code) {
 
 func (d *keeper) readings() map[dim.Field]store.Reading {
 	out := map[dim.Field]store.Reading{}
-	for _, f := range []dim.Field{dim.Wire, dim.Coils, dim.Angle, dim.Mass, dim.Teeth} {
+	for _, f := range []dim.Field{dim.Wire, dim.Coils, dim.Angle, dim.Mass, dim.Teeth, dim.Thick} {
 		if rapid.IntRange(0, 2).Draw(d.T, "read") == 0 {
 			var each []int64
 			if rapid.Bool().Draw(d.T, "several") {
