@@ -134,7 +134,7 @@ func program() *command {
 // category of its commands.
 func readVerbs(texts string, verbs map[string]verb) *command {
 	var root, several *command
-	var lists *strings.Replacer
+	var lists map[string]string
 	chapter := ""
 	_, texts, _ = strings.Cut(texts, "\n## ") // before it stands what the file is
 	for text := range strings.SplitSeq(texts, "\n## ") {
@@ -146,8 +146,8 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 			several = line.ReadText[*call](text, nil)
 			lists = wordLists(several.Description)
 		default:
-			if strings.Contains(text, "{") {
-				text = lists.Replace(text)
+			for name := between(text); name != ""; name = between(text) {
+				text = strings.ReplaceAll(text, "{"+name+"}", lists[name])
 			}
 			cmd := line.ReadText[*call](text, several.Flags)
 			cmd.Category, cmd.Hidden = chapter, chapter == "hidden"
@@ -171,15 +171,22 @@ func addVerb(root, cmd *command, does verb) {
 	root.Subcommands = append(root.Subcommands, cmd)
 }
 
-// wordLists puts lists in the place of their names, and what PIECE is.
-func wordLists(piece string) *strings.Replacer {
-	pairs := []string{"{piece}", piece}
+// between is what stands in the first braces of a text.
+func between(text string) string {
+	_, text, _ = strings.Cut(text, "{")
+	name, _, _ := strings.Cut(text, "}")
+	return name
+}
+
+// wordLists are the lists by their names, and what PIECE is.
+func wordLists(piece string) map[string]string {
+	lists := map[string]string{"piece": piece}
 	for name, list := range map[string][]string{
 		"grades": store.Grades, "histories": store.Histories, "looks": store.Looks, "tools": dim.Tools, "went": store.WentWords,
 		"closed states": store.ClosedStates, "job states": store.JobStates, "seen": store.SeenWords, "seats": store.Seats,
 		"ends": spring.Ends(), "plans": spring.Plans(), "families": spring.Families(),
 	} {
-		pairs = append(pairs, "{"+name+"}", strings.Join(list, ", "))
+		lists[name] = strings.Join(list, ", ")
 	}
-	return strings.NewReplacer(pairs...)
+	return lists
 }

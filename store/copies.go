@@ -163,7 +163,17 @@ func isDemo(path string) bool {
 	return demo != ""
 }
 
-var leftover = regexp.MustCompile(`\.(new\d+|waits)$`)
+// leftover is what a file under a temporary name would have been called.
+func leftover(name string) (meant string, is bool) {
+	if meant, is = strings.CutSuffix(name, ".waits"); is {
+		return meant, is
+	}
+	at := strings.LastIndex(name, ".new")
+	if at < 0 || at+4 == len(name) || strings.Trim(name[at+4:], "0123456789") != "" {
+		return "", false
+	}
+	return name[:at], true
+}
 
 // sweep takes away what killed programs left under temporary names beside a new file
 // and beside the store, once it is a day older than that file. No clock is asked: one
@@ -177,8 +187,8 @@ func sweep(fresh, path string) {
 		files, _ := os.ReadDir(folder)
 		for _, f := range files {
 			info, err := f.Info()
-			ours := strings.HasPrefix(f.Name(), nameOf(path)) && leftover.MatchString(f.Name())
-			if err == nil && ours && now.ModTime().Sub(info.ModTime()) > 24*time.Hour {
+			_, left := leftover(f.Name())
+			if err == nil && left && strings.HasPrefix(f.Name(), nameOf(path)) && now.ModTime().Sub(info.ModTime()) > 24*time.Hour {
 				_ = os.Remove(filepath.Join(folder, f.Name()))
 			}
 		}

@@ -21,19 +21,41 @@ func spoilt(bucket string, key []byte) {
 	panic(damage{&FlawError{Text: fmt.Sprintf("the index %s does not agree with its checksum at %s", bucket, readable(key)), Index: true}})
 }
 
-func (v *View) bucket(name string) *bolt.Bucket { return v.tx.Bucket([]byte(name)) }
+func (v *View) bucket(name string) *bolt.Bucket { return v.open(name).bucket }
+
+// A branch is a bucket, nil where there is none, and how it is read. bbolt looks for a
+// bucket of a reading transaction each time it is asked for one.
+type branch struct {
+	bucket *bolt.Bucket
+	shelf  shelf
+}
+
+func (v *View) open(name string) branch {
+	o, ok := v.opened[name]
+	if ok {
+		return o
+	}
+	o = branch{v.tx.Bucket([]byte(name)), shelves()[name]}
+	if !v.tx.Writable() {
+		if v.opened == nil {
+			v.opened = map[string]branch{}
+		}
+		v.opened[name] = o
+	}
+	return o
+}
 
 // at is what lies under a key, the value of a row or the bytes of a record, nil for
 // nothing.
 func (v *View) at(bucket string, key []byte) []byte {
-	b := v.bucket(bucket)
-	if b == nil {
+	o := v.open(bucket)
+	if o.bucket == nil {
 		return nil
 	}
-	x := b.Get(key)
-	if s := shelves()[bucket]; x != nil && s.rows {
+	x := o.bucket.Get(key)
+	if x != nil && o.shelf.rows {
 		var ok bool
-		if x, ok = s.openRow(key, x); !ok {
+		if x, ok = o.shelf.openRow(key, x); !ok {
 			spoilt(bucket, key)
 		}
 	}
@@ -48,9 +70,10 @@ type cursor struct {
 }
 
 func (v *View) cursor(bucket string) *cursor {
-	c := &cursor{bucket: bucket, shelf: shelves()[bucket]}
-	if b := v.bucket(bucket); b != nil {
-		c.at = b.Cursor()
+	o := v.open(bucket)
+	c := &cursor{bucket: bucket, shelf: o.shelf}
+	if o.bucket != nil {
+		c.at = o.bucket.Cursor()
 	}
 	return c
 }

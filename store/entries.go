@@ -139,9 +139,10 @@ func (v *View) FirstDay() code.Day {
 	n := 0
 	c := v.cursor(bEntry)
 	for k, x := c.first(); k != nil && n < firstEntries; k, x = c.next() {
-		unchunk(k, x, 0, func(e Entry) error {
-			if n++; day == 0 || e.Day < day {
-				day = e.Day
+		unpacked(k, x, func(_, _ uint64, x []byte) error {
+			n++
+			if on := code.Day(peeked(x).number(3)); day == 0 || on < day {
+				day = on
 			}
 			return nil
 		})

@@ -91,7 +91,7 @@ func TestScratchHasNoName(t *testing.T) {
 		t.Errorf("%v %v", files, err)
 	}
 	for _, f := range files {
-		if !leftover.MatchString(f.Name()) {
+		if _, left := leftover(f.Name()); !left {
 			t.Errorf("%s is never swept", f.Name())
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"iter"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -109,9 +110,32 @@ func (p peeked) field(want uint64) []byte {
 	return nil
 }
 
+// fields yields the fields of a record and their items, in order.
+func (p peeked) fields() iter.Seq2[uint64, []byte] {
+	return func(yield func(uint64, []byte) bool) {
+		kind, n, size := itemHead(p)
+		if kind != cborMap {
+			return
+		}
+		for p := p[size:]; n > 0; n-- {
+			kind, key, size := itemHead(p)
+			if kind != cborUint || size == 0 {
+				return
+			}
+			x := p[size:]
+			end := item(x)
+			if end == 0 || !yield(key, x[:end]) {
+				return
+			}
+			p = x[end:]
+		}
+	}
+}
+
 // text is the text of a field; it dies with the transaction.
-func (p peeked) text(field uint64) []byte {
-	x := p.field(field)
+func (p peeked) text(field uint64) []byte { return textItem(p.field(field)) }
+
+func textItem(x []byte) []byte {
 	if kind, n, size := itemHead(x); kind == cborText && uint64(len(x)-size) == n {
 		return x[size:]
 	}
@@ -119,8 +143,10 @@ func (p peeked) text(field uint64) []byte {
 }
 
 // number is the number of a field, 0 where the record leaves it out.
-func (p peeked) number(field uint64) int64 {
-	switch kind, n, size := itemHead(p.field(field)); {
+func (p peeked) number(field uint64) int64 { return numberItem(p.field(field)) }
+
+func numberItem(x []byte) int64 {
+	switch kind, n, size := itemHead(x); {
 	case size == 0:
 	case kind == cborUint:
 		return int64(n)
@@ -131,8 +157,9 @@ func (p peeked) number(field uint64) int64 {
 }
 
 // texts calls fn for the texts of a list.
-func (p peeked) texts(field uint64, fn func(text []byte)) {
-	x := p.field(field)
+func (p peeked) texts(field uint64, fn func(text []byte)) { textsItem(p.field(field), fn) }
+
+func textsItem(x []byte, fn func(text []byte)) {
 	kind, n, size := itemHead(x)
 	if kind != cborArray {
 		return
@@ -156,10 +183,26 @@ type Statement struct {
 
 // EachBelonging calls fn for every statement that means that the part sits in the model
 // ([Goes.Belongs]), in order of part and model.
-func (v *View) EachBelonging(fn func(Statement)) error {
+func (v *View) EachBelonging(fn func(Statement)) error { return v.belonging(nil, fn) }
+
+// BelongingOf lists the statements that mean that a part sits in a model, in order of models.
+func (v *View) BelongingOf(part code.Code) (out []Statement, err error) {
+	err = v.belonging(prefix(part), func(s Statement) { out = append(out, s) })
+	return out, err
+}
+
+// BelongingOn lists the statements that a part sits in a model: more than one where they
+// hold for different numbers.
+func (v *View) BelongingOn(part, model code.Code) (out []Statement, err error) {
+	err = v.belonging(prefix(part, model), func(s Statement) { out = append(out, s) })
+	return out, err
+}
+
+func (v *View) belonging(pre []byte, fn func(Statement)) error {
 	var part code.Code
 	models := map[string]code.Code{}
-	return v.scan(bGoes, nil, func(k, x []byte) error {
+	c := v.cursor(bGoes)
+	for k, x := c.seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.next() {
 		p, err := peek(bGoes, k, x)
 		if err != nil {
 			return err
@@ -171,7 +214,7 @@ func (v *View) EachBelonging(fn func(Statement)) error {
 			return fmt.Errorf("%w: a record lies under a key that is none of its kind", ErrDamaged)
 		}
 		if n == 0 || !all {
-			return nil
+			continue
 		}
 		if string(f[0]) != string(part) {
 			part = code.Code(f[0])
@@ -185,8 +228,8 @@ func (v *View) EachBelonging(fn func(Statement)) error {
 			s.PerBody = p.number(4)
 		}
 		fn(s)
-		return nil
-	})
+	}
+	return nil
 }
 
 // IsRecorded says whether a part is recorded under this code and is no second name.
@@ -365,9 +408,79 @@ func oneOfThe(list []string, x []byte) string {
 	return string(x)
 }
 
-// DonorSketch reads of a parts camera its code and model, what shutter and lens it has,
-// numbers, history, state, owner and when it was bought: what a question over all of them
-// asks of each.
+// PartSketch reads of a part its code, name, class and seat, how many to keep and how long
+// finding another takes; a second name leads to the part it was joined to.
+func (v *View) PartSketch(c code.Code) (Part, error) {
+	p, err := v.peekPart(c)
+	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
+		p, err = v.peekPart(same)
+	}
+	return sketchOf(p), err
+}
+
+func sketchOf(p peeked) (part Part) {
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			part.Code = code.Code(textItem(x))
+		case 2:
+			part.Name = string(textItem(x))
+		case 3:
+			part.Class = string(textItem(x))
+		case 4:
+			part.Seat = oneOfThe(Seats, textItem(x))
+		case 9:
+			n := numberItem(x)
+			part.Keep = &n
+		case 10:
+			part.Weeks = numberItem(x)
+		}
+	}
+	return part
+}
+
+// readModel reads all of a model.
+func readModel(p peeked) (m Model) {
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			m.Code = code.Code(textItem(x))
+		case 2:
+			m.Kind = oneOfThe(Kinds, textItem(x))
+		case 3:
+			m.Maker = string(textItem(x))
+		case 4:
+			m.Name = string(textItem(x))
+		case 5:
+			m.Family = string(textItem(x))
+		case 6:
+			textsItem(x, func(alias []byte) { m.Aliases = append(m.Aliases, string(alias)) })
+		case 7:
+			m.Years = string(textItem(x))
+		case 8:
+			m.Numbers = string(textItem(x))
+		case 9:
+			textsItem(x, func(c []byte) { m.Carries = append(m.Carries, code.Code(c)) })
+		case 10:
+			m.Scale = string(textItem(x))
+		case 11:
+			m.Form = string(textItem(x))
+		case 12:
+			m.ToldBy = string(textItem(x))
+		case 13:
+			m.Tools = string(textItem(x))
+		case 14:
+			m.Note = string(textItem(x))
+		case 15:
+			m.Hazard = string(textItem(x))
+		}
+	}
+	return m
+}
+
+// DonorSketch reads of a parts camera what a question over all of them asks of each: its
+// code and model, what shutter and lens it has, numbers, history, state, owner and place,
+// when and from whom it was bought, and what for.
 func (v *View) DonorSketch(c code.Code) (Donor, error) {
 	x := v.at(bDonor, keyCode(c))
 	if x == nil {
@@ -389,11 +502,130 @@ func (v *View) EachDonorSketch(fn func(Donor) error) error {
 
 func sketchDonor(key, x []byte) (Donor, error) {
 	p, err := peek(bDonor, key, x)
-	return Donor{Code: code.Code(p.text(1)), Model: code.Code(p.text(2)), Bought: code.Day(p.number(3)), BodyNo: string(p.text(8)), Shutter: code.Code(p.text(9)), ShutterNo: string(p.text(10)),
-		Lens: code.Code(p.text(11)), LensNo: string(p.text(12)), History: oneOfThe(Histories, p.text(13)), State: oneOfThe(DonorStates, p.text(14)), Owner: oneOfThe(owners, p.text(15))}, err
+	return readSketch(p), err
+}
+
+func readSketch(p peeked) (d Donor) {
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			d.Code = code.Code(textItem(x))
+		case 2:
+			d.Model = code.Code(textItem(x))
+		case 3:
+			d.Bought = code.Day(numberItem(x))
+		case 4:
+			d.From = string(textItem(x))
+		case 6:
+			d.Price = centsItem(x)
+		case 7:
+			d.Post = centsItem(x)
+		case 8:
+			d.BodyNo = string(textItem(x))
+		case 9:
+			d.Shutter = code.Code(textItem(x))
+		case 10:
+			d.ShutterNo = string(textItem(x))
+		case 11:
+			d.Lens = code.Code(textItem(x))
+		case 12:
+			d.LensNo = string(textItem(x))
+		case 13:
+			d.History = oneOfThe(Histories, textItem(x))
+		case 14:
+			d.State = oneOfThe(DonorStates, textItem(x))
+		case 15:
+			d.Owner = oneOfThe(owners, textItem(x))
+		case 16:
+			d.Place = code.Code(textItem(x))
+		case 17:
+			d.Worth = centsItem(x)
+		}
+	}
+	return d
+}
+
+func centsItem(x []byte) *code.Cents {
+	c := code.Cents(numberItem(x))
+	return &c
+}
+
+// JobSketch reads of a job its code, the camera, its history and who owns it.
+func (v *View) JobSketch(c code.Code) (j Job, err error) {
+	x := v.at(bJob, keyCode(c))
+	if x == nil {
+		return j, cmp.Or(v.torn(bJob, keyCode(c)), Absent("no %s %s here", bJob, c))
+	}
+	p, err := peek(bJob, keyCode(c), x)
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			j.Code = code.Code(textItem(x))
+		case 2:
+			j.Model = code.Code(textItem(x))
+		case 3:
+			j.BodyNo = string(textItem(x))
+		case 4:
+			j.Shutter = code.Code(textItem(x))
+		case 5:
+			j.Lens = code.Code(textItem(x))
+		case 6:
+			j.Owner = string(textItem(x))
+		case 20:
+			j.History = oneOfThe(Histories, textItem(x))
+		}
+	}
+	return j, err
 }
 
 var owners = []string{Own, OwnerHeld}
+
+// OwedOf reads of a bag what is held and what is fitted for which job.
+func (v *View) OwedOf(bag code.Code) (State, error) {
+	p, err := v.peekAt(bState, keyCode(bag))
+	return State{Bag: bag, HeldFor: p.owed(11), FittedIn: p.owed(13)}, err
+}
+
+// BookedIn is how much was booked in of a bag.
+func (v *View) BookedIn(bag code.Code) (int64, error) {
+	p, err := v.peekAt(bState, keyCode(bag))
+	return p.number(2), err
+}
+
+// EachMoment calls fn for every entry of a bag, by day, then number, with nothing but its
+// number, day, word and job.
+func (v *View) EachMoment(bag code.Code, fn func(Entry)) error {
+	book, err := v.BookOf(bag)
+	c := v.cursor(bEntry)
+	for _, seq := range book {
+		if len(v.pending) > 0 && seq >= v.pending[0].Seq {
+			e, err := v.EntryNo(seq)
+			if err != nil {
+				return err
+			}
+			fn(e)
+			continue
+		}
+		found := false
+		if k, x := c.before(keySeq(seq + 1)); k != nil {
+			err = cmp.Or(err, unpacked(k, x, func(_, at uint64, x []byte) error {
+				if at == seq {
+					found = true
+					p := peeked(x)
+					fn(Entry{Seq: seq, Day: code.Day(p.number(3)), What: What(p.number(4)), Job: code.Code(p.text(8))})
+				}
+				return nil
+			}))
+		}
+		if err == nil && !found {
+			err = lacking("entry", seq)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return err
+}
 
 // BookOf lists the numbers of the entries of a bag, by day, then number.
 func (v *View) BookOf(bag code.Code) ([]uint64, error) {

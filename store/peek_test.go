@@ -36,6 +36,24 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if string(p.text(2)) != part.Name || string(p.text(3)) != part.Class || string(p.text(16)) != string(part.Same) || string(peeked(p.field(8)).text(uint64(dim.Thread))) != part.Marks[dim.Thread] {
 			rt.Errorf("peeked at another part than %+v", part)
 		}
+		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class}); diff.Diff(got, want) != "" {
+			rt.Errorf("sketched %+v, want %+v", got, want)
+		}
+		cents := rapid.Ptr(rapid.Map(rapid.Int64(), func(n int64) code.Cents { return code.Cents(n) }), true)
+		donor := Donor{Code: "PC-1", Model: code.Code(text.Draw(rt, "model")), Bought: code.Day(rapid.Int32().Draw(rt, "bought")), From: text.Draw(rt, "from"), Price: cents.Draw(rt, "price"),
+			Post: cents.Draw(rt, "post"), BodyNo: text.Draw(rt, "body"), History: text.Draw(rt, "history"), State: text.Draw(rt, "state"), Owner: text.Draw(rt, "owner"), Place: code.Code(text.Draw(rt, "at")), Worth: cents.Draw(rt, "worth")}
+		if got := readSketch(peekedOf(rt, bDonor, "PC-1", donor)); diff.Diff(got, donor) != "" {
+			rt.Errorf("sketched %+v, decoded %+v", got, donor)
+		}
+		model := Model{Code: "M1", Kind: text.Draw(rt, "kind"), Maker: text.Draw(rt, "maker"), Name: text.Draw(rt, "name"), Family: text.Draw(rt, "family"), Aliases: part.Aliases,
+			Years: text.Draw(rt, "years"), Numbers: text.Draw(rt, "numbers"), Carries: []code.Code{"S1", "S2"}, Scale: text.Draw(rt, "scale"), Form: text.Draw(rt, "form"), ToldBy: text.Draw(rt, "told by"),
+			Tools: text.Draw(rt, "tools"), Note: text.Draw(rt, "note"), Hazard: text.Draw(rt, "hazard")}
+		if len(model.Aliases) == 0 {
+			model.Aliases = nil
+		}
+		if got := readModel(peekedOf(rt, bModel, "M1", model)); diff.Diff(got, model) != "" {
+			rt.Errorf("read %+v, decoded %+v", got, model)
+		}
 		var aliases []string
 		p.texts(5, func(x []byte) { aliases = append(aliases, string(x)) })
 		if !slices.Equal(aliases, part.Aliases) {

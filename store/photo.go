@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"syscall"
@@ -219,7 +218,12 @@ func writePhoto(folder, name string, b []byte) error {
 	return syncFolder(folder)
 }
 
-var photoLeftover = regexp.MustCompile(`^[0-9a-f]{64}(\.[a-z]+)?\.new\d+$`)
+// photoLeftover says whether a file is a picture under a temporary name.
+func photoLeftover(name string) bool {
+	meant, is := leftover(name)
+	sum, kind, more := strings.Cut(meant, ".")
+	return is && len(sum) == 64 && strings.Trim(sum, "0123456789abcdef") == "" && (!more || kind != "" && strings.Trim(kind, "abcdefghijklmnopqrstuvwxyz") == "")
+}
 
 // sweepPhotos takes away what killed programs left in the folder of pictures, once it is a
 // day older than a file that was just made.
@@ -231,7 +235,7 @@ func sweepPhotos(folder, fresh string) {
 	list, _ := os.ReadDir(folder)
 	for _, f := range list {
 		info, err := f.Info()
-		if err == nil && photoLeftover.MatchString(f.Name()) && now.ModTime().Sub(info.ModTime()) > 24*time.Hour {
+		if err == nil && photoLeftover(f.Name()) && now.ModTime().Sub(info.ModTime()) > 24*time.Hour {
 			_ = os.Remove(filepath.Join(folder, f.Name()))
 		}
 	}
@@ -269,7 +273,7 @@ func PhotosOf(path string) (out Photos, err error) {
 	}
 	list, _ := os.ReadDir(out.Folder) // where there is none, nothing is in it
 	for _, f := range list {
-		if !known[f.Name()] && !photoLeftover.MatchString(f.Name()) {
+		if !known[f.Name()] && !photoLeftover(f.Name()) {
 			out.Unnamed = append(out.Unnamed, f.Name())
 		}
 	}

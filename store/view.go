@@ -22,12 +22,13 @@ import (
 // was handed to.
 type View struct {
 	tx      *bolt.Tx
-	pending []Entry   // entries of a booking in the making
-	run     *course   // of the movements, once it was asked for in a reading transaction
-	few     *sideRows // what few records have beside their columns, likewise
-	memo    *memo     // of a store that is open for questions
-	books   bool      // it is of a booking, which looks at a balance several times
-	balance *State    // the last one that a booking looked at or wrote
+	pending []Entry           // entries of a booking in the making
+	run     *course           // of the movements, once it was asked for in a reading transaction
+	few     *sideRows         // what few records have beside their columns, likewise
+	memo    *memo             // of a store that is open for questions
+	opened  map[string]branch // buckets that were read, of one that does not book
+	books   bool              // it is of a booking, which looks at a balance several times
+	balance *State            // the last one that a booking looked at or wrote
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
@@ -65,7 +66,22 @@ func (v *View) Part(c code.Code) (Part, error) {
 func (v *View) Bag(c code.Code) (Bag, error) { return byCode[Bag](v, bBag, c) }
 
 // Model reads a model.
-func (v *View) Model(c code.Code) (Model, error) { return byCode[Model](v, bModel, c) }
+func (v *View) Model(c code.Code) (Model, error) {
+	if m, ok := v.memo.record(bModel, keyCode(c)); ok {
+		return m.(Model), nil
+	}
+	x := v.at(bModel, keyCode(c))
+	if x == nil {
+		return Model{}, cmp.Or(v.torn(bModel, keyCode(c)), Absent("no %s %s here", bModel, c))
+	}
+	p, err := peek(bModel, keyCode(c), x)
+	if err != nil {
+		return Model{}, err
+	}
+	m := readModel(p)
+	v.memo.keep(bModel, keyCode(c), m)
+	return m, nil
+}
 
 // Donor reads a parts camera.
 func (v *View) Donor(c code.Code) (Donor, error) { return byCode[Donor](v, bDonor, c) }
@@ -98,7 +114,13 @@ func (v *View) Figure(part code.Code) (Figure, error) {
 	if b == nil {
 		return f, nil
 	}
-	err := decode(bFigure, keyCode(part), b, &f)
+	p, err := peek(bFigure, keyCode(part), b)
+	sums := [...]*int64{&f.BookedIn, &f.Fitted, &f.Returned, &f.Scrapped, &f.Sold, &f.Lost, &f.Found, &f.Corrected, &f.Shifted, &f.Held, &f.Lent}
+	for field, x := range p.fields() {
+		if field >= 1 && field <= uint64(len(sums)) {
+			*sums[field-1] = numberItem(x)
+		}
+	}
 	return f, err
 }
 

@@ -92,7 +92,7 @@ func (f *Flag) Words() (typed, usage string) {
 
 // Named is the flag of that name, nil for none.
 func Named(flags []*Flag, name string) *Flag {
-	if i := slices.IndexFunc(flags, func(f *Flag) bool { return f.Is(name) }); i >= 0 {
+	if i := slices.IndexFunc(flags, func(f *Flag) bool { return f != nil && f.Is(name) }); i >= 0 {
 		return flags[i]
 	}
 	return nil
@@ -101,11 +101,18 @@ func Named(flags []*Flag, name string) *Flag {
 // AnyFlag is the flag of that name of the program or of any command, nil for none: a
 // flag may stand before its command. A test holds that one name is one kind of flag.
 func AnyFlag[C any](root *Command[C], name string) *Flag {
-	if flag := Named(root.Takes(), name); flag != nil {
+	if flag := among(root, name, func(c *Command[C]) []*Flag { return c.Flags }); flag != nil {
+		return flag
+	}
+	return among(root, name, (*Command[C]).Takes)
+}
+
+func among[C any](root *Command[C], name string, flags func(*Command[C]) []*Flag) *Flag {
+	if flag := Named(flags(root), name); flag != nil {
 		return flag
 	}
 	for _, cmd := range root.Subcommands {
-		if flag := AnyFlag(cmd, name); flag != nil {
+		if flag := among(cmd, name, flags); flag != nil {
 			return flag
 		}
 	}

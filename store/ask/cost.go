@@ -158,8 +158,9 @@ func (c *costing) carcass() {
 func (c *costing) holdings() (list []holder) {
 	o := newLooking(c.v)
 	newInsides(o).of(&c.d, func(part code.Code, s source, seen string, taken int64) {
-		if h := s.holder(o, part, seen, taken); h.left > 0 {
+		if h := s.holder(seen, taken); h.left > 0 {
 			h.part = part
+			o.reckon(&h, part)
 			list = append(list, h)
 		}
 	})

@@ -124,7 +124,7 @@ func (w *wanting) groupOf(h holder) int {
 
 // A body is one parts camera or offer with what it should hold, by want.
 type body struct {
-	donor store.Donor
+	donor *store.Donor
 	offer bool
 	price code.Cents
 	holds map[int]holder
@@ -161,9 +161,11 @@ func (d *donation) add(want *wanting, h holder, offer bool, price code.Cents) {
 // offered is what an offer should hold of a part: nobody looked at it.
 func (o *looking) offered(p store.Part, offer Offer) holder {
 	d := store.Donor{Code: offer.Code, Model: offer.Model, History: offer.History, Owner: store.Own, State: "whole"}
-	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
-		if (g.Model == d.Model || holds(o.v, d.Camera(), g.Model)) && g.Belongs() {
-			return source{&d, perBody(g), true}.holder(o, p.Code, "", 0)
+	for _, g := range o.belonging(p.Code) {
+		if o.holds(d.Camera(), g.Model) {
+			h := source{&d, g.PerBody, true}.holder("", 0)
+			o.reckon(&h, p.Code)
+			return h
 		}
 	}
 	return holder{}

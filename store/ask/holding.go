@@ -15,7 +15,7 @@ import (
 
 // A holder is a parts camera that should still hold a part.
 type holder struct {
-	donor  store.Donor
+	donor  *store.Donor
 	seen   int // as ways has it
 	left   int64
 	chance odds.Chance
@@ -50,7 +50,7 @@ func (h holder) opening() string {
 
 // openingCost is what is given up when a parts camera is opened: what it is
 // worth as it stands, else what was paid for it with its post.
-func openingCost(d store.Donor) code.Cents {
+func openingCost(d *store.Donor) code.Cents {
 	if d.Worth != nil {
 		return *d.Worth
 	}
@@ -68,16 +68,18 @@ type source struct {
 	said  bool
 }
 
-func perBody(g store.Goes) int64 {
-	if g.PerBody == nil {
-		return 1
-	}
-	return *g.PerBody
-}
-
 // holders lists the parts cameras not yet stripped that should hold a part,
 // and those that were looked at and lack it.
 func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []store.Looked) {
+	list, lacks = o.bodiesWith(p, owner)
+	for i := range list {
+		o.reckon(&list[i], p.Code)
+	}
+	return list, lacks
+}
+
+// bodiesWith is holders before their chances are reckoned.
+func (o *looking) bodiesWith(p store.Part, owner string) (list []holder, lacks []store.Looked) {
 	all := o.sources(p, func(d *store.Donor) bool { return unstripped(*d) && store.MayHave(d.Owner, owner) })
 	looked := map[code.Code]string{}
 	for _, l := range o.v.SeenOf(p.Code) {
@@ -97,7 +99,7 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 			lacks = append(lacks, store.Looked{Donor: s.donor.Code, Seen: "seen " + seen})
 			continue
 		}
-		if h := s.holder(o, p.Code, seen, taken[string(s.donor.Code)]); h.left > 0 {
+		if h := s.holder(seen, taken[string(s.donor.Code)]); h.left > 0 {
 			list = append(list, h)
 		}
 	}
@@ -128,10 +130,9 @@ func (s source) gives(seen string, taken int64) (left int64, how int) {
 	return s.per - taken, how
 }
 
-// holder works out what a source should still hold of a part, and how likely: what was
-// not looked at is there by its odds.
-func (s source) holder(o *looking, part code.Code, seen string, taken int64) holder {
-	h := holder{donor: *s.donor, why: "seen present", chance: odds.Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
+// holder works out what a source should still hold of a part.
+func (s source) holder(seen string, taken int64) holder {
+	h := holder{donor: s.donor, why: "seen present", chance: odds.Chance{Mid: 1, Low: 1, High: 1, Basis: odds.Seen}}
 	h.left, h.seen = s.gives(seen, taken)
 	switch {
 	case h.left <= 0:
@@ -139,10 +140,17 @@ func (s source) holder(o *looking, part code.Code, seen string, taken int64) hol
 		h.why = "seen " + seen + ": as rework"
 	case h.seen == ways.NotLooked:
 		h.group = group{s.donor.Model, cmp.Or(s.donor.History, "unknown")}
+	}
+	return h
+}
+
+// reckon fills in how likely a holder holds a part: what was not looked at is there by
+// its odds.
+func (o *looking) reckon(h *holder, part code.Code) {
+	if h.left > 0 && h.seen == ways.NotLooked {
 		x := o.likely(part, h.group)
 		h.chance, h.why = x.chance, x.why
 	}
-	return h
 }
 
 // A likelihood is asked of a part in the bodies of a group; fromLooks is the answer.
@@ -199,7 +207,7 @@ func takenFrom(v *reader, such func(origin string) bool, parts ...code.Code) map
 	for _, p := range parts {
 		for _, l := range got(v, v.LinesOf, p) {
 			if such(l.Origin) {
-				taken[l.Origin] += v.state(l.Bag).BookedIn
+				taken[l.Origin] += got(v, v.BookedIn, l.Bag)
 			}
 		}
 	}
@@ -211,16 +219,13 @@ func takenFrom(v *reader, such func(origin string) bool, parts ...code.Code) map
 // in which it was seen.
 func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 	found := map[code.Code]source{}
-	for _, g := range got(o.v, o.v.GoesOf, p.Code) {
-		if slices.Contains(g.Degrees, "no") || !g.Belongs() {
-			continue
-		}
+	for _, g := range o.belonging(p.Code) {
 		for _, d := range o.donorsWith(g.Model) {
 			if !such(d) {
 				continue
 			}
 			if _, ok := found[d.Code]; !ok && (d.Model != g.Model || store.InRange(d.BodyNo, g.From, g.To)) {
-				found[d.Code] = source{d, perBody(g), true}
+				found[d.Code] = source{d, g.PerBody, true}
 			}
 		}
 	}
@@ -228,8 +233,8 @@ func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 		if _, ok := found[l.Donor]; ok {
 			continue
 		}
-		if d, err := o.v.Donor(l.Donor); err == nil && such(&d) { // else seen on a camera that is not recorded
-			found[l.Donor] = source{donor: &d, per: 1}
+		if d, err := o.donor(l.Donor); err == nil && such(d) { // else seen on a camera that is not recorded
+			found[l.Donor] = source{donor: d, per: 1}
 		}
 	}
 	return slices.Collect(maps.Values(found))
@@ -243,13 +248,14 @@ func (o *looking) donorsWith(model code.Code) []*store.Donor {
 		return out
 	}
 	for _, c := range o.v.DonorsOf(model) {
-		d := o.v.donor(c)
-		out = append(out, &d)
+		if d := got(o.v, o.donor, c); d != nil {
+			out = append(out, d)
+		}
 	}
 	for _, cam := range o.v.CarriedBy(model) {
 		for _, c := range o.v.DonorsOf(cam) {
-			if d := o.v.donor(c); holds(o.v, d.Camera(), model) {
-				out = append(out, &d)
+			if d := got(o.v, o.donor, c); d != nil && o.holds(d.Camera(), model) {
+				out = append(out, d)
 			}
 		}
 	}
@@ -259,8 +265,8 @@ func (o *looking) donorsWith(model code.Code) []*store.Donor {
 
 // holds says whether a camera is of a model, or carries the shutter or lens: that
 // is noted, or no other is possible.
-func holds(v *reader, cam store.Camera, model code.Code) bool {
-	return slices.Contains(got(v, v.Within, cam), model) && sure(v, cam, model)
+func (o *looking) holds(cam store.Camera, model code.Code) bool {
+	return cam.Model == model || slices.Contains(o.certain(cam), model)
 }
 
 // sure says whether a model is that of a camera, or of its shutter or lens for

@@ -36,11 +36,7 @@ func (in *insides) into(model code.Code) []store.Statement {
 		return list
 	}
 	for _, part := range in.o.v.PartsInto(model) {
-		for _, g := range got2(in.o.v, in.o.v.GoesOn, part, model) {
-			if g.Belongs() {
-				list = append(list, store.Statement{Part: part, Model: model, From: g.From, To: g.To, PerBody: perBody(g)})
-			}
-		}
+		list = append(list, got2(in.o.v, in.o.v.BelongingOn, part, model)...)
 	}
 	in.said[model] = list
 	return list

@@ -178,7 +178,7 @@ func (l *lower) jobs() {
 			came[kindOf(j)]++
 		}
 	}
-	o := newLooking(l.v)
+	o := l.looks
 	o.all()
 	for _, k := range slices.SortedFunc(maps.Keys(came), kind.order) {
 		l.jobsOf(o, k, open[k], came[k])

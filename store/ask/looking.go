@@ -20,6 +20,8 @@ type looking struct {
 	parts    map[code.Code]store.Part
 	cameras  map[store.Ref]*lookedAt      // nil: not recorded
 	donors   map[code.Code][]*store.Donor // that have a model
+	bodies   map[code.Code]*store.Donor   // as they were sketched
+	said     map[code.Code][]store.Statement
 	there    map[likelihood]fromLooks     // of a part in the bodies of a group
 	inner    map[store.Camera][]code.Code // shutters and lenses that are certain, see certain
 }
@@ -66,19 +68,45 @@ type lookedAt struct {
 
 func newLooking(v *reader) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{}, there: map[likelihood]fromLooks{}, inner: map[store.Camera][]code.Code{}}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{},
+		bodies: map[code.Code]*store.Donor{}, said: map[code.Code][]store.Statement{}, there: map[likelihood]fromLooks{}, inner: map[store.Camera][]code.Code{}}
 }
 
+// part is the sketch of a part, read once.
 func (o *looking) part(c code.Code) (store.Part, error) {
 	p, ok := o.parts[c]
 	if ok {
 		return p, nil
 	}
-	p, err := o.v.Part(c)
+	p, err := o.v.PartSketch(c)
 	if err == nil {
 		o.parts[c] = p
 	}
 	return p, err
+}
+
+// donor is the sketch of a parts camera, read once.
+func (o *looking) donor(c code.Code) (*store.Donor, error) {
+	d := o.bodies[c]
+	if d != nil {
+		return d, nil
+	}
+	read, err := o.v.DonorSketch(c)
+	if err == nil {
+		d = &read
+		o.bodies[c] = d
+	}
+	return d, err
+}
+
+// belonging are the statements that a part sits in a model, read once.
+func (o *looking) belonging(part code.Code) []store.Statement {
+	list, ok := o.said[part]
+	if !ok {
+		list = got(o.v, o.v.BelongingOf, part)
+		o.said[part] = list
+	}
+	return list
 }
 
 // all reads what was seen of every part.
@@ -124,11 +152,11 @@ func (o *looking) camera(ref store.Ref) *lookedAt {
 		return b
 	}
 	if ref.Kind == "job" {
-		if j, err := o.v.Job(ref.Code); err == nil {
+		if j, err := o.v.JobSketch(ref.Code); err == nil {
 			b = &lookedAt{ref: ref, cam: j.Camera(), history: j.History, marks: Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}}
 		}
-	} else if d, err := o.v.DonorSketch(ref.Code); err == nil {
-		b = &lookedAt{ref: ref, cam: d.Camera(), history: d.History, marks: MarksOf(d)}
+	} else if d, err := o.donor(ref.Code); err == nil {
+		b = &lookedAt{ref: ref, cam: d.Camera(), history: d.History, marks: MarksOf(*d)}
 	}
 	if b != nil && b.cam.Model == "" {
 		b = nil

@@ -120,8 +120,12 @@ func (l *lower) nudge(part code.Code) (LowLine, bool) {
 	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true
 }
 
+// part is a part, read once.
+func (l *lower) part(c code.Code) store.Part { return got(l.v, l.looks.part, c) }
+
 type lower struct {
 	v      *reader
+	looks  *looking
 	q      LowQuery
 	begun  code.Day
 	only   set // nil: every part
@@ -295,7 +299,8 @@ func (l *lower) years() float64 {
 }
 
 func newLower(v *store.View, q LowQuery) *lower {
-	return &lower{v: read(v), q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}, out: LowAnswer{Low: []LowLine{}}}
+	r := read(v)
+	return &lower{v: r, looks: newLooking(r), q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}, out: LowAnswer{Low: []LowLine{}}}
 }
 
 // into are the parts of which something is said, to such degrees, about a model or what

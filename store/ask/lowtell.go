@@ -23,7 +23,7 @@ func (l *lower) tell() {
 
 // told fills in risk, when to look for the next, and the reasons.
 func (l *lower) told(line *LowLine) {
-	p := l.v.part(line.Part)
+	p := l.part(line.Part)
 	u := l.use(p, l.v.figure(line.Part), line.Wants)
 	line.Whole = true
 	onHand := store.Say(OnHand, "%s free.", amountOr(line.Free))

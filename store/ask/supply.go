@@ -26,13 +26,12 @@ type LowStep struct {
 
 // advise says of the worst lines what to do now.
 func (l *lower) advise() {
-	o := newLooking(l.v)
 	for i := range l.out.Low {
 		line := &l.out.Low[i]
 		if !line.Whole {
 			break
 		}
-		line.Do = l.step(o, l.v.part(line.Part), line)
+		line.Do = l.step(l.part(line.Part), line)
 	}
 }
 
@@ -57,10 +56,10 @@ func (l *lower) lacking(line *LowLine) int64 {
 // step is what to do about one part: what was asked for in vain and lies here is
 // taken out of its drawer; else it is in a parts camera that is opened already, or
 // it is bought.
-func (l *lower) step(o *looking, p store.Part, line *LowLine) *LowStep {
-	s := &LowStep{What: ToBuy, Pieces: l.lacking(line)}
-	for _, g := range got(l.v, l.v.GoesOf, p.Code) {
-		if g.Belongs() && !slices.Contains(s.For, g.Model) {
+func (l *lower) step(p store.Part, line *LowLine) *LowStep {
+	o, s := l.looks, &LowStep{What: ToBuy, Pieces: l.lacking(line)}
+	for _, g := range o.belonging(p.Code) {
+		if !slices.Contains(s.For, g.Model) {
 			s.For = append(s.For, g.Model)
 		}
 	}
@@ -68,11 +67,19 @@ func (l *lower) step(o *looking, p store.Part, line *LowLine) *LowStep {
 		l.fromDrawer(s, p, line)
 		return s
 	}
-	list, _ := o.holders(p, "")
+	list, _ := o.bodiesWith(p, "")
+	best := leaveWhole
+	for _, h := range list {
+		best = min(best, rank(h))
+	}
+	list = slices.DeleteFunc(list, func(h holder) bool { return rank(h) > best }) // whose chances say nothing
+	for i := range list {
+		o.reckon(&list[i], p.Code)
+	}
 	slices.SortStableFunc(list, func(a, b holder) int {
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.chance.Mid, a.chance.Mid), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
+		return cmp.Or(cmp.Compare(b.chance.Mid, a.chance.Mid), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
 	})
-	if len(list) > 0 && rank(list[0]) < leaveWhole {
+	if len(list) > 0 && best < leaveWhole {
 		s.fromDonor(list[0])
 	} else {
 		buy(o, s, list)
@@ -121,11 +128,11 @@ func (s *LowStep) fromDonor(h holder) {
 // parts camera holds it too.
 func buy(o *looking, s *LowStep, whole []holder) {
 	s.Text = fmt.Sprintf("buy %d", s.Pieces)
-	var last store.Donor
+	last := &store.Donor{}
 	for _, model := range s.For {
 		for _, d := range o.donorsWith(model) {
 			if d.From != "" && d.Owner == store.Own && d.Price != nil && d.Bought >= last.Bought {
-				last = *d
+				last = d
 			}
 		}
 	}

@@ -35,7 +35,7 @@ func (l *lower) use(p store.Part, f store.Figure, wants int64) use {
 	u := use{jobs: map[string]int64{}}
 	if f.Fitted > 0 || f.Held > 0 {
 		for _, c := range l.v.BagsOf(p.Code) {
-			s := l.v.state(c)
+			s := got(l.v, l.v.OwedOf, c)
 			u.bags = append(u.bags, s)
 			for _, o := range s.FittedIn {
 				u.jobs[o.Who] += o.N
@@ -72,12 +72,12 @@ func (l *lower) dates(u *use) {
 			continue
 		}
 		seen := map[code.Code]bool{}
-		for _, e := range got(l.v, l.v.EntriesOf, s.Bag) {
+		l.v.keep(l.v.EachMoment(s.Bag, func(e store.Entry) {
 			if n := s.FittedInJob(e.Job); e.What == store.Fitted && n > 0 && !seen[e.Job] {
 				seen[e.Job] = true
 				u.days = append(u.days, dated{e.Day, n})
 			}
-		}
+		}))
 	}
 	slices.SortFunc(u.days, func(a, b dated) int { return int(a.day) - int(b.day) })
 }

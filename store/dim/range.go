@@ -40,6 +40,9 @@ func shown(v *big.Rat, n int64, i Info) string {
 
 // limit reads a bound of the table.
 func (i Info) limit(s string) int64 {
+	if n, ok := plain(s, i.scale()); ok {
+		return n
+	}
 	v, _, _ := parseNumber(s)
 	n, _ := round(v, i.scale())
 	return n
