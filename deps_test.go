@@ -111,6 +111,37 @@ func TestImportsFollowThePolicy(t *testing.T) {
 	}
 }
 
+// A regular expression that a package makes when it is loaded is paid for by every command:
+// ten cost as much as the start of another program.
+func TestNoExpressionIsMadeAtTheStart(t *testing.T) {
+	files := token.NewFileSet()
+	for _, file := range slices.Compact(slices.Sorted(func(yield func(string) bool) {
+		for _, i := range imports(t) {
+			if i.path == "regexp" && !i.test && !yield(i.file) {
+				return
+			}
+		}
+	})) {
+		f, err := parser.ParseFile(files, file, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range f.Decls {
+			g, ok := d.(*ast.GenDecl)
+			if !ok {
+				continue
+			}
+			ast.Inspect(g, func(n ast.Node) bool {
+				if call, ok := n.(*ast.SelectorExpr); ok && call.Sel.Name == "MustCompile" {
+					t.Errorf("%s makes an expression at the start: sync.OnceValue makes it when it is asked for", files.Position(call.Pos()))
+				}
+				_, later := n.(*ast.FuncLit)
+				return !later
+			})
+		}
+	}
+}
+
 // A line of the policy that names nothing holds nothing.
 func TestPolicyNamesWhatIsThere(t *testing.T) {
 	all := imports(t)

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store/picture"
 )
@@ -22,7 +23,7 @@ type PictureRow struct {
 	Path   string // where the file lies; empty where it is not at hand
 }
 
-var shortEnding = regexp.MustCompile(`\.[A-Za-z0-9]{1,8}$`)
+var shortEnding = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\.[A-Za-z0-9]{1,8}$`) })
 
 // PictureRows calls fn for pictures with the names of their files: those that show the
 // same share the file of the first.
@@ -33,7 +34,7 @@ func PictureRows(each func(func(Picture) error) error) func(func(PictureRow) err
 			shows := fmt.Sprintf("%s %d", p.File(), p.Turn) // a file stands upright
 			file, ok := files[shows]
 			if !ok {
-				ending := shortEnding.FindString(p.Name)
+				ending := shortEnding().FindString(p.Name)
 				if p.Format != "" {
 					ending = "." + p.Format
 				}
@@ -46,10 +47,12 @@ func PictureRows(each func(func(Picture) error) error) func(func(PictureRow) err
 }
 
 // pictureName is a name that [PictureRows] gives.
-var pictureName = regexp.MustCompile(`^(part|bag|donor|job|place)-[A-Z0-9._-]+-[0-9]+(\.[a-z0-9]{1,8})?$`)
+var pictureName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(part|bag|donor|job|place)-[A-Z0-9._-]+-[0-9]+(\.[a-z0-9]{1,8})?$`)
+})
 
 // IsPictureName tells a name that a file of an export may have.
-func IsPictureName(name string) bool { return pictureName.MatchString(name) }
+func IsPictureName(name string) bool { return pictureName().MatchString(name) }
 
 // planPictures plans the rows of pictures. A file is looked at by the rules of a picture
 // that is taken in at the bench; of a picture that is here the file may be missing.

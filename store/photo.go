@@ -10,8 +10,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 
@@ -125,7 +127,7 @@ func readPhoto(file string) (b []byte, sound bool, err error) {
 
 // keptName is the name of a photo whose file is kept and that is not booked yet: how its
 // hash begins, and how it is upright.
-var keptName = regexp.MustCompile(`^picture-([0-9a-f]{10})(?:-([2-8]))?\.([a-z]+)$`)
+var keptName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^picture-([0-9a-f]{10})(?:-([2-8]))?\.([a-z]+)$`) })
 
 // KeptName is what strip notes call a photo whose file is kept and that is booked with them.
 func (p Photo) KeptName() string {
@@ -137,14 +139,14 @@ func (p Photo) KeptName() string {
 }
 
 // IsKeptName tells whether a name is one that [Photo.KeptName] gives.
-func IsKeptName(name string) bool { return keptName.MatchString(name) }
+func IsKeptName(name string) bool { return keptName().MatchString(name) }
 
 // KeptPhoto is the photo of a [Photo.KeptName] that lies beside the store at path. It
 // returns an [ErrNotFound] where there is none.
 func KeptPhoto(path, name string) (Photo, error) { return keptPhoto(photoFolders(path), name) }
 
 func keptPhoto(folders []string, name string) (p Photo, err error) {
-	m := keptName.FindStringSubmatch(name)
+	m := keptName().FindStringSubmatch(name)
 	if m == nil {
 		return p, Absent("%s is no picture that is kept", name)
 	}
