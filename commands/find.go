@@ -340,13 +340,7 @@ func writtenOf(v *store.View, typed []string) (out []string, err error) {
 	if err != nil {
 		return nil, err
 	}
-	s, n := newShelf(v), 0
-	err = v.EachWant(func(w store.Want) error {
-		if wantHas(s, w, typed) {
-			n++
-		}
-		return nil
-	})
+	n, err := ask.NewWantFinder(v, typed).Count()
 	if len(remarks) > 0 {
 		out = append(out, haveWords(len(remarks), "remark")+" tinful note --find "+said)
 	}

@@ -2,14 +2,13 @@ package commands
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
-	"tinful/store/words"
 )
 
 func want(c *call) error {
@@ -85,14 +84,6 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 	return nil
 }
 
-// wantHas tells whether a want has all of some words.
-func wantHas(s *shelf, w store.Want, asked []string) bool {
-	have := words.Tokens(strings.Join([]string{string(w.Part), s.name(w.Part), string(w.Model), string(w.Job), w.Note, w.Instead}, " "))
-	return !slices.ContainsFunc(words.Tokens(strings.Join(asked, " ")), func(tok string) bool {
-		return !slices.ContainsFunc(have, func(h string) bool { return strings.HasPrefix(h, tok) })
-	})
-}
-
 // wantWords are the words that a want must have: the code of a part or model, however
 // it is typed, and :2 are the code as it is recorded.
 func wantWords(c *call, v *store.View) ([]string, error) {
@@ -117,10 +108,11 @@ func wants(c *call) error {
 		if err != nil {
 			return err
 		}
+		finder := ask.NewWantFinder(v, sought)
 		err = v.EachWant(func(w store.Want) error {
 			asked := w.Met == 0 || c.Bool("all")
 			if len(sought) > 0 {
-				asked = wantHas(s, w, sought) && (w.Met == 0 || !c.Bool("open"))
+				asked = finder.Has(w) && (w.Met == 0 || !c.Bool("open"))
 			}
 			if asked {
 				list = append(list, w)

@@ -13,6 +13,7 @@ type memo struct {
 	mu      sync.Mutex
 	booked  int                       // the last transaction
 	records map[string]map[string]any // by bucket and key
+	made    map[string]any            // see Once
 }
 
 // remembered is how many records of a bucket a memo keeps, of others none: parts, the
@@ -28,6 +29,34 @@ func (s *Store) Remember(before *Store) {
 	if err == nil && before != nil && before.memo != nil && before.memo.booked == s.memo.booked {
 		s.memo = before.memo
 	}
+}
+
+// mostMade is how many answers of [Once] a memo has; then it begins anew.
+const mostMade = 32
+
+// Once returns what make makes of a store. Where many questions are asked of it, that is
+// made once until somebody books, and whoever gets it changes nothing of it.
+func Once[T any](v *View, name string, make func() (T, error)) (T, error) {
+	m := v.memo
+	if m == nil {
+		return make()
+	}
+	m.mu.Lock()
+	x, ok := m.made[name]
+	m.mu.Unlock()
+	if ok {
+		return x.(T), nil
+	}
+	made, err := make()
+	if err == nil {
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		if n := len(m.made); n == 0 || n == mostMade {
+			m.made = map[string]any{}
+		}
+		m.made[name] = made
+	}
+	return made, err
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {

@@ -580,6 +580,27 @@ func (v *View) JobSketch(c code.Code) (j Job, err error) {
 
 var owners = []string{Own, OwnerHeld}
 
+// EachNamedFrom calls fn for every part that has a folded word which begins so; for some
+// of them several times.
+func (v *View) EachNamedFrom(start string, fn func(part code.Code)) {
+	v.scan(bWord, []byte(start), func(rest, _ []byte) error {
+		_, part, _ := bytes.Cut(rest, []byte{0})
+		fn(code.Code(part))
+		return nil
+	})
+}
+
+// EachWantSketch calls fn for every want, in order of days, with all but its days and number.
+func (v *View) EachWantSketch(fn func(Want)) error {
+	return v.scan(bWant, nil, func(k, x []byte) error {
+		p, err := peek(bWant, k, x)
+		if err == nil {
+			fn(Want{Part: code.Code(p.text(2)), Model: code.Code(p.text(3)), Job: code.Code(p.text(4)), Note: string(p.text(7)), Instead: string(p.text(8))})
+		}
+		return err
+	})
+}
+
 // OwedOf reads of a bag what is held and what is fitted for which job.
 func (v *View) OwedOf(bag code.Code) (State, error) {
 	p, err := v.peekAt(bState, keyCode(bag))
