@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"unicode"
@@ -49,11 +50,16 @@ type pending struct {
 	answer   []string
 }
 
+// lineGC is answerGC of the lines of one process: what one leaves behind is collected
+// with that of others.
+const lineGC = 800
+
 // bare is the program without a command: the bench line on a terminal, the lines of
 // a pipe or file, else the first page of help.
 func bare(env Env, l line.Line[*call], keepGoing bool) error {
 	env.reader = &reader{}
 	defer env.reader.drop()
+	debug.SetGCPercent(lineGC)
 	b := &benchLine{env: env, flags: l.Flags[0]}
 	b.by = b.call().By()
 	b.bookAs(b.by)

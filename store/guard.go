@@ -21,12 +21,13 @@ var Astray func(error)
 
 // guard has the branches walked when what begins now takes long. Stop ends it.
 func (s *Store) guard() (stop func() bool) {
-	if Astray == nil {
+	if Astray == nil || s.memo.sound(false) {
 		return func() bool { return true }
 	}
 	return time.AfterFunc(guardAfter, func() {
 		for range 2 { // once more, for a booking that is just written
 			if len(s.circles()) == 0 {
+				s.memo.sound(true)
 				return
 			}
 		}

@@ -1,6 +1,8 @@
 package store
 
 import (
+	"strings"
+
 	"tinful/store/dim"
 	"tinful/store/thread"
 )
@@ -13,7 +15,7 @@ func LeftHand(p Part) string {
 	switch {
 	case p.Class == "SCR-LH":
 		return said
-	case cell == "":
+	case !strings.ContainsAny(cell, "lL"): // LH, left, links
 		return ""
 	}
 	if t, err := thread.Parse(cell); err != nil || !t.Left {

@@ -14,6 +14,7 @@ type memo struct {
 	booked  int                       // the last transaction
 	records map[string]map[string]any // by bucket and key
 	made    map[string]any            // see Once
+	walked  bool                      // its branches were walked, and lead round nowhere
 }
 
 // remembered is how many records of a bucket a memo keeps, of others none: parts, the
@@ -57,6 +58,17 @@ func Once[T any](v *View, name string, make func() (T, error)) (T, error) {
 		m.made[name] = made
 	}
 	return made, err
+}
+
+// sound says whether branches were walked, and notes that they were.
+func (m *memo) sound(now bool) bool {
+	if m == nil {
+		return false
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.walked = m.walked || now
+	return m.walked
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {

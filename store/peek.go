@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"iter"
+	"slices"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -179,6 +180,7 @@ type Statement struct {
 	Part, Model code.Code
 	From, To    string
 	PerBody     int64 // 1 where nobody said
+	Counted     bool  // somebody said
 }
 
 // EachBelonging calls fn for every statement that means that the part sits in the model
@@ -225,7 +227,7 @@ func (v *View) belonging(pre []byte, fn func(Statement)) error {
 			models[string(f[1])] = s.Model
 		}
 		if p.field(4) != nil {
-			s.PerBody = p.number(4)
+			s.PerBody, s.Counted = p.number(4), true
 		}
 		fn(s)
 	}
@@ -332,8 +334,11 @@ type Outside struct {
 }
 
 // EachOutside calls fn for every bag of which something is held or lent, in order of bags.
+// The lists of an Outside are good until fn returns.
 func (v *View) EachOutside(fn func(Outside) error) error {
 	bags, states := v.cursor(bBag), v.cursor(bState)
+	var held, lent []Owed
+	var book []uint64
 	record := func(c *cursor, key []byte) (peeked, error) {
 		k, x := c.seek(key)
 		if !bytes.Equal(k, key) {
@@ -350,17 +355,34 @@ func (v *View) EachOutside(fn func(Outside) error) error {
 		if err != nil {
 			return err
 		}
-		return fn(Outside{Bag: code.Code(key), Part: code.Code(b.text(2)), Place: code.Code(st.text(15)), Unit: oneOfThe(Units, b.text(5)),
-			About: st.truth(14), HeldFor: st.owed(11), LentTo: st.owed(12), Book: st.numbers(23)})
+		out := Outside{Bag: code.Code(key), Part: code.Code(b.text(2)), Unit: oneOfThe(Units, b.text(5))}
+		held, lent, book = held[:0], lent[:0], book[:0]
+		for field, x := range st.fields() {
+			switch field {
+			case 11:
+				held = owedItem(held, x)
+			case 12:
+				lent = owedItem(lent, x)
+			case 14:
+				out.About = true
+			case 15:
+				out.Place = code.Code(textItem(x))
+			case 23:
+				book = numbersItem(book, x)
+			}
+		}
+		out.HeldFor, out.LentTo, out.Book = held, lent, book
+		return fn(out)
 	})
 }
 
 // owed is a list of [Owed].
-func (p peeked) owed(field uint64) (out []Owed) {
-	x := p.field(field)
+func (p peeked) owed(field uint64) []Owed { return owedItem(nil, p.field(field)) }
+
+func owedItem(out []Owed, x []byte) []Owed {
 	kind, n, size := itemHead(x)
 	if kind != cborArray {
-		return nil
+		return out
 	}
 	for x = x[size:]; n > 0; n-- {
 		end := item(x)
@@ -375,13 +397,14 @@ func (p peeked) owed(field uint64) (out []Owed) {
 }
 
 // numbers is a list of numbers.
-func (p peeked) numbers(field uint64) []uint64 {
-	x := p.field(field)
+func (p peeked) numbers(field uint64) []uint64 { return numbersItem(nil, p.field(field)) }
+
+func numbersItem(out []uint64, x []byte) []uint64 {
 	kind, n, size := itemHead(x)
 	if kind != cborArray {
-		return nil
+		return out
 	}
-	out := make([]uint64, 0, n)
+	out = slices.Grow(out, int(min(n, uint64(len(x)))))
 	for x = x[size:]; n > 0; n-- {
 		kind, number, size := itemHead(x)
 		if kind != cborUint || size == 0 {
@@ -613,39 +636,62 @@ func (v *View) BookedIn(bag code.Code) (int64, error) {
 	return p.number(2), err
 }
 
-// EachMoment calls fn for every entry of a bag, by day, then number, with nothing but its
-// number, day, word and job.
+// EachMoment calls fn for every entry of a bag, by day, then number, as [View.MomentNo]
+// has it.
 func (v *View) EachMoment(bag code.Code, fn func(Entry)) error {
 	book, err := v.BookOf(bag)
 	c := v.cursor(bEntry)
 	for _, seq := range book {
-		if len(v.pending) > 0 && seq >= v.pending[0].Seq {
-			e, err := v.EntryNo(seq)
-			if err != nil {
-				return err
-			}
-			fn(e)
-			continue
-		}
-		found := false
-		if k, x := c.before(keySeq(seq + 1)); k != nil {
-			err = cmp.Or(err, unpacked(k, x, func(_, at uint64, x []byte) error {
-				if at == seq {
-					found = true
-					p := peeked(x)
-					fn(Entry{Seq: seq, Day: code.Day(p.number(3)), What: What(p.number(4)), Job: code.Code(p.text(8))})
-				}
-				return nil
-			}))
-		}
-		if err == nil && !found {
-			err = lacking("entry", seq)
-		}
+		e, err := v.moment(c, seq)
 		if err != nil {
 			return err
 		}
+		fn(e)
 	}
 	return err
+}
+
+// MomentNo reads of an entry its day, word and job, to whom it went, when that should be
+// back, and what it takes back.
+func (v *View) MomentNo(seq uint64) (Entry, error) { return v.moment(v.cursor(bEntry), seq) }
+
+func (v *View) moment(c *cursor, seq uint64) (e Entry, err error) {
+	if len(v.pending) > 0 && seq >= v.pending[0].Seq {
+		return v.EntryNo(seq)
+	}
+	if k, x := c.before(keySeq(seq + 1)); k != nil {
+		err = unpacked(k, x, func(booking, at uint64, x []byte) error {
+			if at == seq {
+				e = readMoment(x)
+				e.Seq, e.Booking = seq, booking
+			}
+			return nil
+		})
+	}
+	if err == nil && e.Seq == 0 {
+		err = lacking("entry", seq)
+	}
+	return e, err
+}
+
+func readMoment(p peeked) (e Entry) {
+	for field, x := range p.fields() {
+		switch field {
+		case 3:
+			e.Day = code.Day(numberItem(x))
+		case 4:
+			e.What = What(numberItem(x))
+		case 8:
+			e.Job = code.Code(textItem(x))
+		case 9:
+			e.To = string(textItem(x))
+		case 14:
+			e.Undoes = uint64(numberItem(x))
+		case 17:
+			e.Due = code.Day(numberItem(x))
+		}
+	}
+	return e
 }
 
 // BookOf lists the numbers of the entries of a bag, by day, then number.

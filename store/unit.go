@@ -89,15 +89,12 @@ func (v *View) PerCamera(part code.Code, cam Camera) (int64, error) {
 	}
 	var sum int64
 	for _, m := range in {
-		said, err := v.GoesOn(part, m)
+		said, err := v.BelongingOn(part, m)
 		if err != nil {
 			return 0, err
 		}
-		for _, g := range said {
-			if g.Belongs() && g.PerBody != nil {
-				sum += *g.PerBody
-				break
-			}
+		if i := slices.IndexFunc(said, func(s Statement) bool { return s.Counted }); i >= 0 {
+			sum += said[i].PerBody
 		}
 	}
 	return sum, err

@@ -157,7 +157,7 @@ func (t *Today) lent(v *reader) {
 // be back: 0 where nobody said.
 func loan(v *reader, book []uint64, who string) (since, due code.Day) {
 	for _, seq := range slices.Backward(book) {
-		e := got(v, v.EntryNo, seq)
+		e := got(v, v.MomentNo, seq)
 		if e.What == store.Lent && e.To == who && e.Undoes == 0 && !v.Undone(e.Booking) {
 			return e.Day, e.Due
 		}
