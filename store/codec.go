@@ -131,13 +131,30 @@ func decode(bucket string, key, b []byte, rec any) error {
 
 // decodeBody reads a record from its CBOR and from what its key tells.
 func decodeBody(key, body []byte, rec any) error {
-	if err := decMode().Unmarshal(body, rec); err != nil {
-		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	if q, ok := rec.(quick); !ok || !q.quick(body) {
+		if err := decMode().Unmarshal(body, fresh(rec)); err != nil {
+			return fmt.Errorf("%w: %w", ErrDamaged, err)
+		}
 	}
 	if k, ok := rec.(keyed); ok && !k.fromKey(key) {
 		return fmt.Errorf("%w: a record lies under a key that is none of its kind", ErrDamaged)
 	}
 	return nil
+}
+
+// fresh empties a record that was read in part.
+func fresh(rec any) any {
+	switch r := rec.(type) {
+	case *State:
+		*r = State{}
+	case *Bag:
+		*r = Bag{}
+	case *Goes:
+		*r = Goes{}
+	case *Part:
+		*r = Part{}
+	}
+	return rec
 }
 
 // sameRecord says whether two records hold the same, whichever bookings wrote them.
