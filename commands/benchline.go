@@ -52,7 +52,7 @@ type pending struct {
 
 // lineGC is answerGC of the lines of one process: what one leaves behind is collected
 // with that of others.
-const lineGC = 800
+const lineGC = 500
 
 // bare is the program without a command: the bench line on a terminal, the lines of
 // a pipe or file, else the first page of help.

@@ -60,25 +60,25 @@ const MostCommon = 10
 
 // lots sums what was looked at of each part, by history over all camera models.
 func (o *oddser) lots() (map[string]odds.Lot, int) {
-	lots, bodies, all := map[string]odds.Lot{}, map[string]map[store.Ref]bool{}, map[store.Ref]bool{}
+	lots, bodies, all := map[string]odds.Lot{}, map[string]map[*lookedAt]bool{}, map[*lookedAt]bool{}
 	for part, l := range o.of {
-		for k, n := range l.by {
-			n, asked := o.asked(k, n)
+		for _, x := range l.by {
+			n, asked := o.asked(x.key, x.value)
 			if !asked {
 				continue
 			}
-			lot, ok := lots[k.history]
+			lot, ok := lots[x.key.history]
 			if !ok {
-				lot.Parts, bodies[k.history] = map[string]odds.Count{}, map[store.Ref]bool{}
+				lot.Parts, bodies[x.key.history] = map[string]odds.Count{}, map[*lookedAt]bool{}
 			}
 			if n.fair.Looked > 0 {
 				lot.Parts[string(part)] = lot.Parts[string(part)].Add(n.fair)
 			}
 			for _, c := range n.cameras {
-				bodies[k.history][c], all[c] = true, true
+				bodies[x.key.history][c], all[c] = true, true
 			}
-			lot.Bodies = int64(len(bodies[k.history]))
-			lots[k.history] = lot
+			lot.Bodies = int64(len(bodies[x.key.history]))
+			lots[x.key.history] = lot
 		}
 	}
 	return lots, len(all)
@@ -105,8 +105,8 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot, overall map
 			out.Low, out.High = out.Low+share*overall[h], out.High+share*overall[h]
 		}
 	}
-	for k, n := range o.of[out.Part].by {
-		if n, ok := o.asked(k, n); ok && n.fair.Missing > 0 {
+	for _, x := range o.of[out.Part].by {
+		if n, ok := o.asked(x.key, x.value); ok && n.fair.Missing > 0 {
 			out.Models++
 		}
 	}
@@ -148,13 +148,13 @@ func sayCommon(m odds.Missed) string {
 func (o *oddser) fromOne(list []CommonPart) (notes []string) {
 	parts := map[store.Ref][]code.Code{}
 	for _, p := range list {
-		refs := map[store.Ref]bool{}
+		refs := map[*lookedAt]bool{}
 		var at store.Ref
-		for k, n := range o.of[p.Part].by {
-			n, ok := o.asked(k, n)
+		for _, x := range o.of[p.Part].by {
+			n, ok := o.asked(x.key, x.value)
 			for _, r := range n.lacking {
 				if ok {
-					refs[r], at = true, r
+					refs[r], at = true, r.ref
 				}
 			}
 		}

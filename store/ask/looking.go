@@ -13,25 +13,62 @@ import (
 // A looking is what was seen on cameras, and how likely parts are to be missing or
 // there by it: one for a question. Every chance of the program comes from it.
 type looking struct {
-	v        *reader
-	skip     store.Ref // this camera is left out
-	of       map[code.Code]*looks
-	families map[code.Code]string // folded, by model
-	parts    map[code.Code]store.Part
-	cameras  map[store.Ref]*lookedAt      // nil: not recorded
-	donors   map[code.Code][]*store.Donor // that have a model
-	bodies   map[code.Code]*store.Donor   // as they were sketched
-	said     map[code.Code][]store.Statement
-	there    map[likelihood]fromLooks     // of a part in the bodies of a group
-	inner    map[store.Camera][]code.Code // shutters and lenses that are certain, see certain
+	v       *reader
+	skip    store.Ref // this camera is left out
+	of      map[code.Code]*looks
+	kins    map[code.Code]*kin
+	parts   map[code.Code]store.Part
+	cameras map[store.Ref]*lookedAt      // nil: not recorded
+	donors  map[code.Code][]*store.Donor // that have a model
+	bodies  map[code.Code]*store.Donor   // as they were sketched
+	said    map[code.Code][]store.Statement
+	there   map[likelihood]fromLooks     // of a part in the bodies of a group
+	inner   map[store.Camera][]code.Code // shutters and lenses that are certain, see certain
 }
 
 // A looks is what was seen of one part.
 type looks struct {
-	by     map[group]looked
-	family map[familyKey]odds.Count
-	all    map[familyKey]odds.Count // of all cameras, and of all that have it in shutter or lens
-	sits   map[code.Code]bool       // into these shutters and lenses the part belongs
+	by     small[group, looked]
+	family small[familyKey, odds.Count]
+	all    small[familyKey, odds.Count] // of all cameras, and of all that have it in shutter or lens
+	sits   small[code.Code, bool]       // into these shutters and lenses the part belongs
+}
+
+// A small is a map of so few keys that looking through them is quickest, and that takes
+// little room.
+type small[K comparable, V any] []struct {
+	key   K
+	value V
+}
+
+// get is what lies under a key, nothing for none.
+func (s small[K, V]) get(key K) (value V) {
+	for i := range s {
+		if s[i].key == key {
+			return s[i].value
+		}
+	}
+	return value
+}
+
+// at is where the value of a key lies until another key is added.
+func (s *small[K, V]) at(key K) (at *V, had bool) {
+	for i := range *s {
+		if (*s)[i].key == key {
+			return &(*s)[i].value, true
+		}
+	}
+	var value V
+	*s = append(*s, struct {
+		key   K
+		value V
+	}{key, value})
+	return &(*s)[len(*s)-1].value, false
+}
+
+func count(s *small[familyKey, odds.Count], key familyKey, seen string) {
+	n, _ := s.at(key)
+	*n = n.Add(one(seen))
 }
 
 // A group is the bodies of one model and history: for a part they share one rate. The
@@ -51,8 +88,8 @@ type looked struct {
 	odds.Count            // all of it
 	fair       odds.Count // without what sat in an exchanged shutter or lens
 	replaced   int64
-	cameras    []store.Ref
-	lacking    []store.Ref // of these
+	cameras    []*lookedAt
+	lacking    []*lookedAt // of these
 	alone      *looked     // of a shutter or lens: those in no camera; nil: there are none
 }
 
@@ -62,12 +99,31 @@ type lookedAt struct {
 	cam     store.Camera
 	history string
 	marks   Marks
-	inside  []code.Code // its shutter and lens, where they are certain
-	odd     *bool       // its shutter is out of step; nil: not asked yet
+	kin     *kin
+	inside  []*kin // its shutter and lens, where they are certain
+	odd     *bool  // its shutter is out of step; nil: not asked yet
+}
+
+// A kin is a model, its folded family, and whether it is a shutter or lens.
+type kin struct {
+	code   code.Code
+	family string // empty for one that has no sisters
+	inside bool
+}
+
+// kinOf is the kin of a model, made once.
+func (o *looking) kinOf(model code.Code) *kin {
+	k := o.kins[model]
+	if k == nil {
+		m := o.v.known(model)
+		k = &kin{model, words.Fold(m.Family), m.Kind == "shutter" || m.Kind == "lens"}
+		o.kins[model] = k
+	}
+	return k
 }
 
 func newLooking(v *reader) *looking {
-	return &looking{v: v, of: map[code.Code]*looks{}, families: map[code.Code]string{}, parts: map[code.Code]store.Part{},
+	return &looking{v: v, of: map[code.Code]*looks{}, kins: map[code.Code]*kin{}, parts: map[code.Code]store.Part{},
 		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{},
 		bodies: map[code.Code]*store.Donor{}, said: map[code.Code][]store.Statement{}, there: map[likelihood]fromLooks{}, inner: map[store.Camera][]code.Code{}}
 }
@@ -131,7 +187,7 @@ func (o *looking) read(part code.Code) *looks {
 func (o *looking) looksOf(part code.Code) *looks {
 	l := o.of[part]
 	if l == nil {
-		l = &looks{map[group]looked{}, map[familyKey]odds.Count{}, map[familyKey]odds.Count{}, map[code.Code]bool{}}
+		l = &looks{}
 		o.of[part] = l
 	}
 	return l
@@ -165,7 +221,10 @@ func (o *looking) camera(ref store.Ref) *lookedAt {
 	if b == nil {
 		return nil
 	}
-	b.history, b.inside = cmp.Or(b.history, "unknown"), o.certain(b.cam)
+	b.history, b.kin = cmp.Or(b.history, "unknown"), o.kinOf(b.cam.Model)
+	for _, m := range o.certain(b.cam) {
+		b.inside = append(b.inside, o.kinOf(m))
+	}
 	return b
 }
 
@@ -199,19 +258,19 @@ func (o *looking) see(l *looks, s store.Seen) {
 		return
 	}
 	exchanged := o.exchanged(b, s)
-	l.add(o, b, b.cam.Model, s.Seen, !exchanged)
+	l.add(b, b.kin, s.Seen, !exchanged)
 	if !exchanged {
-		l.all[familyKey{allCameras, b.history}] = l.all[familyKey{allCameras, b.history}].Add(one(s.Seen))
+		count(&l.all, familyKey{allCameras, b.history}, s.Seen)
 	}
-	inside := o.inside(b.cam.Model) // it came by itself
+	inside := b.kin.inside // it came by itself
 	for _, m := range b.inside {
-		if o.belongs(l, s.Part, m) {
-			l.add(o, b, m, s.Seen, true)
+		if o.belongs(l, s.Part, m.code) {
+			l.add(b, m, s.Seen, true)
 			inside = true
 		}
 	}
 	if inside {
-		l.all[familyKey{allInside, b.history}] = l.all[familyKey{allInside, b.history}].Add(one(s.Seen))
+		count(&l.all, familyKey{allInside, b.history}, s.Seen)
 	}
 }
 
@@ -223,21 +282,19 @@ func one(seen string) odds.Count {
 	return c
 }
 
-func (l *looks) add(o *looking, b *lookedAt, model code.Code, seen string, fair bool) {
-	k := group{model, b.history}
-	n := l.by[k]
-	n.add(b.ref, seen, fair)
-	if model == b.cam.Model && o.inside(model) {
+func (l *looks) add(b *lookedAt, model *kin, seen string, fair bool) {
+	n, _ := l.by.at(group{model.code, b.history})
+	n.add(b, seen, fair)
+	if model == b.kin && model.inside {
 		n.alone = cmp.Or(n.alone, &looked{})
-		n.alone.add(b.ref, seen, fair)
+		n.alone.add(b, seen, fair)
 	}
-	if f := o.familyOf(model); fair && f != "" {
-		l.family[familyKey{f, k.history}] = l.family[familyKey{f, k.history}].Add(one(seen))
+	if fair && model.family != "" {
+		count(&l.family, familyKey{model.family, b.history}, seen)
 	}
-	l.by[k] = n
 }
 
-func (n *looked) add(on store.Ref, seen string, fair bool) {
+func (n *looked) add(on *lookedAt, seen string, fair bool) {
 	c := one(seen)
 	n.Count = n.Count.Add(c)
 	n.cameras = append(n.cameras, on)
@@ -254,12 +311,11 @@ func (n *looked) add(on store.Ref, seen string, fair bool) {
 
 // belongs says whether a part is said to belong into a shutter or lens.
 func (o *looking) belongs(l *looks, part, model code.Code) bool {
-	in, ok := l.sits[model]
-	if !ok {
-		in = o.v.BelongsInto(part, model)
-		l.sits[model] = in
+	in, had := l.sits.at(model)
+	if !had {
+		*in = o.v.BelongsInto(part, model)
 	}
-	return in
+	return *in
 }
 
 // exchanged says whether a part sat in a shutter or lens that is not the body's
@@ -267,7 +323,7 @@ func (o *looking) belongs(l *looks, part, model code.Code) bool {
 // there or not says nothing then about what the maker put into that model. Of a
 // shutter or lens that came by itself it says what that one holds.
 func (o *looking) exchanged(b *lookedAt, s store.Seen) bool {
-	if o.inside(b.cam.Model) {
+	if b.kin.inside {
 		return false
 	}
 	if s.Seen != "replaced" && !o.outOfStep(b) {
@@ -289,33 +345,20 @@ func (o *looking) outOfStep(b *lookedAt) bool {
 	return *b.odd
 }
 
-// familyOf is the folded family of a model, empty for one that has no sisters.
-func (o *looking) familyOf(model code.Code) string {
-	f, ok := o.families[model]
-	if !ok {
-		f = words.Fold(o.v.known(model).Family)
-		o.families[model] = f
-	}
-	return f
-}
-
 // inside says whether a model is a shutter or lens.
-func (o *looking) inside(model code.Code) bool {
-	m := o.v.known(model)
-	return m.Kind == "shutter" || m.Kind == "lens"
-}
+func (o *looking) inside(model code.Code) bool { return o.kinOf(model).inside }
 
 // counts is what a chance for a part in a group rests on.
 func (o *looking) counts(part code.Code, k group) odds.Counts {
 	l := o.read(part)
-	own := l.by[k].fair
+	own, kin := l.by.get(k).fair, o.kinOf(k.model)
 	near := own
-	if f := o.familyOf(k.model); f != "" {
-		near = l.family[familyKey{f, k.history}]
+	if kin.family != "" {
+		near = l.family.get(familyKey{kin.family, k.history})
 	}
-	all := l.all[familyKey{allCameras, k.history}]
-	if o.inside(k.model) {
-		all = l.all[familyKey{allInside, k.history}]
+	all := l.all.get(familyKey{allCameras, k.history})
+	if kin.inside {
+		all = l.all.get(familyKey{allInside, k.history})
 	}
 	return odds.Counts{Own: own, Sisters: near.Less(own), Others: all.Less(near)}
 }

@@ -138,7 +138,7 @@ func (o *oddser) answer() OddsAnswer {
 	}
 	parts := map[code.Code]bool{}
 	for _, k := range o.keys() {
-		if o.q.Missing && o.of[k.part].by[k.group].Missing == 0 {
+		if o.q.Missing && o.of[k.part].by.get(k.group).Missing == 0 {
 			out.Left++
 			continue
 		}
@@ -160,8 +160,8 @@ const notIndependent = "parts that leave a body together are not independent: th
 // missingOf counts the parts that were missing somewhere, as far as it is asked for.
 func (o *oddser) missingOf() (n int) {
 	for _, l := range o.of {
-		for k, seen := range l.by {
-			if _, ok := o.asked(k, seen); ok && seen.Missing > 0 {
+		for _, x := range l.by {
+			if _, ok := o.asked(x.key, x.value); ok && x.value.Missing > 0 {
 				n++
 				break
 			}
@@ -190,9 +190,9 @@ func (o *oddser) asked(k group, n looked) (looked, bool) {
 // part and model every history.
 func (o *oddser) keys() (keys []oddsKey) {
 	for part, l := range o.of {
-		for k, n := range l.by {
-			if _, ok := o.asked(k, n); ok {
-				keys = append(keys, oddsKey{part, k})
+		for _, x := range l.by {
+			if _, ok := o.asked(x.key, x.value); ok {
+				keys = append(keys, oddsKey{part, x.key})
 			}
 		}
 	}
@@ -211,19 +211,19 @@ func (o *oddser) keys() (keys []oddsKey) {
 
 // histories sums what was looked at, by history.
 func (o *oddser) histories() []HistoryOdds {
-	sums, bodies := map[string]odds.Count{}, map[string]map[store.Ref]bool{}
+	sums, bodies := map[string]odds.Count{}, map[string]map[*lookedAt]bool{}
 	for _, l := range o.of {
-		for k, n := range l.by {
-			n, ok := o.asked(k, n)
+		for _, x := range l.by {
+			n, ok := o.asked(x.key, x.value)
 			if !ok {
 				continue
 			}
-			sums[k.history] = sums[k.history].Add(n.Count)
-			if bodies[k.history] == nil {
-				bodies[k.history] = map[store.Ref]bool{}
+			sums[x.key.history] = sums[x.key.history].Add(n.Count)
+			if bodies[x.key.history] == nil {
+				bodies[x.key.history] = map[*lookedAt]bool{}
 			}
 			for _, c := range n.cameras {
-				bodies[k.history][c] = true
+				bodies[x.key.history][c] = true
 			}
 		}
 	}
@@ -242,7 +242,7 @@ func (o *oddser) row(k oddsKey) OddsRow {
 		p = store.Part{Code: k.part} // seen before it was catalogued
 	}
 	c := o.counts(k.part, k.group)
-	n, plan := o.of[k.part].by[k.group], odds.Planned(c)
+	n, plan := o.of[k.part].by.get(k.group), odds.Planned(c)
 	i := plan.Interval()
 	r := OddsRow{Part: p.Code, Name: p.Name, Model: k.model, History: k.history, Missing: n.Missing, Looked: n.Looked, Replaced: n.replaced,
 		Exchanged: n.Looked - n.fair.Looked, Enough: n.Enough(), Siblings: OddsOthers{c.Sisters, plan.Sisters},
