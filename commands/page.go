@@ -14,6 +14,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -176,6 +177,21 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 	return newCall(env, l.Given(root)), l, nil
 }
 
+// filesOf are flags that name files, stores and days: they are for a shell, and what is
+// typed on the page is none.
+var filesOf = []string{"store", "at", "by", "output", "o", "sheet", "file", "problems", "font"}
+
+// noFlags refuses words of the page that would be such flags.
+func noFlags(typed []string) error {
+	for _, w := range typed {
+		name, _, _ := strings.Cut(strings.TrimLeft(w, "-"), "=")
+		if strings.HasPrefix(w, "-") && slices.Contains(filesOf, strings.ToLower(name)) {
+			return store.Misread("--%s is for a line of a shell", name)
+		}
+	}
+	return nil
+}
+
 func (s *served) bench() web.Bench {
 	return web.Bench{View: s.view, Book: s.book, Keep: s.keep, Undo: s.undo, Find: s.find, Photo: s.photo, Kept: s.kept, Sketch: sketchOf, Print: s.print, KeepPhoto: s.keepPhoto, Words: line.Words, Line: s.line, Says: s.says,
 		Day: s.c.dayNow, Copied: s.copied, By: s.c.By()}
@@ -211,7 +227,7 @@ func (s *served) view(fn func(*store.View) error) error {
 func (s *served) book(typed []string, sure bool, fn func(*store.Tx) error) (store.Result, error) {
 	var said bytes.Buffer
 	c, _, err := s.call(typed, &said)
-	if err != nil {
+	if err = cmp.Or(noFlags(typed), err); err != nil {
 		return store.Result{}, err
 	}
 	c.sure = sure
@@ -237,7 +253,7 @@ func (s *served) book(typed []string, sure bool, fn func(*store.Tx) error) (stor
 // keep does something on the store outside the book.
 func (s *served) keep(typed []string, fn func(*store.Store, store.Head) error) error {
 	c, _, err := s.call(typed, io.Discard)
-	if err != nil {
+	if err = cmp.Or(noFlags(typed), err); err != nil {
 		return err
 	}
 	return c.keeping(fn)
@@ -280,7 +296,7 @@ func (s *served) undo(number uint64) (store.Result, store.Booking, error) {
 func (s *served) find(v *store.View, typed []string) (found ask.Found, notes []string, none error, err error) {
 	var said bytes.Buffer
 	c, _, err := s.call(append([]string{"find"}, typed...), &said)
-	if err != nil {
+	if err = cmp.Or(noFlags(typed), err); err != nil {
 		return found, nil, nil, err
 	}
 	if err := c.Clean(store.CleanText); err != nil {
@@ -312,7 +328,7 @@ func (s *served) line(typed []string, json bool, out io.Writer) (exit int, said 
 	}
 	var notes bytes.Buffer
 	c, l, err := s.call(append([]string{how}, typed...), &notes)
-	if err == nil {
+	if err = cmp.Or(noFlags(typed), err); err == nil {
 		c.env.Stdout = out
 		err = run(c.env, program(), l.Argv())
 	}
@@ -326,7 +342,7 @@ func (s *served) line(typed []string, json bool, out io.Writer) (exit int, said 
 // the line says in JSON. With trial nothing is kept of it.
 func (s *served) print(typed []string, file string, trial bool) (data, said []byte, err error) {
 	c, l, err := s.call(append([]string{"--json", "--output=" + file}, typed...), io.Discard)
-	if err != nil {
+	if err = cmp.Or(noFlags(typed), err); err != nil {
 		return nil, nil, err
 	}
 	var out bytes.Buffer

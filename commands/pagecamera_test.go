@@ -51,7 +51,17 @@ func TestPageTakesApart(t *testing.T) {
 	if _, said := p.line("show", "PC-11", "--json"); !strings.Contains(said, `{"part":"P001","seen":"missing"}`) && !strings.Contains(said, `"part":"P001","seen":"missing"`) {
 		t.Errorf("what was seen is not in the book: %s", said)
 	}
+	if _, book := p.line("log"); !strings.Contains(book, "look PC-11 present P002 missing P001") && !strings.Contains(book, "look PC-11 missing P001 present P002") {
+		t.Errorf("the book does not say what was seen: %s", book)
+	}
 	before := p.bookings()
+	again := p.sends("/look/donor/PC-11", "/look/donor/PC-11", "seen-P001", "missing")
+	p.wants(again, "not done", "all of that is noted already")
+	for _, q := range []string{"/find?q=--store+/etc/passwd+spring", "/find?q=--store%3D/etc/passwd+spring&format=json", "/find?q=spring+-o+/tmp/x", "/find?q=spring+--at+2031-01-01&format=json"} {
+		if status, text := p.get(q); status != http.StatusBadRequest || !strings.Contains(text, "for a line of a shell") {
+			t.Errorf("%s: %d %s", q, status, plainText(text))
+		}
+	}
 	_, first := p.get("/strip/donor/PC-11")
 	p.wants(plainText(first), "step 1 of PC-11")
 	for i := range 3 {
@@ -74,7 +84,7 @@ func TestPageTakesApart(t *testing.T) {
 	// One line that cannot be read is refused, and keeps nothing.
 	p.wants(p.sends("/strip/donor/PC-11", "/strip/donor/PC-11", "line", "off what"), "not done")
 	p.wants(p.sends("/strip/donor/PC-11", "/unstrip/donor/PC-11"), "step 3 of PC-11")
-	p.wants(p.sends("/strip/donor/PC-11", "/stripped/donor/PC-11", "grade", "usable"), "2 steps of PC-11 booked")
+	p.wants(p.sends("/strip/donor/PC-11", "/stripped/donor/PC-11", "grade", "usable"), "2 steps of PC-11 booked", "PC-11 step 1 to 2 whole -> part-stripped")
 	if n := p.bookings(); n != before+1 {
 		t.Errorf("%d bookings of one strip-down", n-before)
 	}

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
+	"tinful/store/code"
 )
 
 // A camera is a parts camera or the one of a job, as it is looked at and taken apart.
@@ -103,11 +105,33 @@ func showLook(v *visit) error {
 	return err
 }
 
+// errNoted is returned when nothing of what was tapped is new.
+var errNoted = errors.New("nothing is booked")
+
+// lookTyped is the line that says what was tapped: look PC-11 missing P001.
+func (v *visit) lookTyped() []string {
+	typed := []string{"look", v.r.PathValue("code")}
+	for _, word := range store.SeenWords {
+		var parts []string
+		for name, all := range v.r.PostForm {
+			part, is := strings.CutPrefix(name, "seen-")
+			if own, err := code.Parse(part); is && err == nil && all[0] == word {
+				parts = append(parts, string(own))
+			}
+		}
+		if len(parts) > 0 {
+			slices.Sort(parts)
+			typed = append(append(typed, word), parts...)
+		}
+	}
+	return typed
+}
+
 // bookLook books what was tapped.
 func bookLook(v *visit) (string, error) {
 	var ref store.Ref
 	var said ask.Looked
-	res, err := v.book([]string{"look", v.r.PathValue("code")}, func(t *store.Tx) (err error) {
+	res, err := v.book(v.lookTyped(), func(t *store.Tx) (err error) {
 		if ref, err = v.camera(&t.View); err != nil {
 			return err
 		}
@@ -136,6 +160,9 @@ func bookLook(v *visit) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	v.page.said.keep(res, tell.LookedWords(said)...)
+	if res.Booking.Number == 0 {
+		return "", fmt.Errorf("%w: %s", errNoted, tell.NotedAlready(said))
+	}
+	v.page.said.keep(res, slices.Concat(tell.LookedWords(said), store.Texts(said.Remarks), tell.LookedNotes(said))...)
 	return v.after(v.given("back"), res), nil
 }

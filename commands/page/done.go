@@ -95,7 +95,7 @@ func bookDone(v *visit) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	v.page.said.keep(res, append([]string{closed.Job.Words() + " is " + closed.Job.State}, tell.Each(closed.Learnt, tell.LearntWords)...)...)
+	v.page.said.keep(res, append([]string{tell.ClosedHead(closed.Job)}, tell.ClosedWords(closed)...)...)
 	if v.On == closed.Job.Code {
 		v.On = "" // it is put down
 	}

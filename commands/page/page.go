@@ -294,6 +294,7 @@ var statuses = []struct {
 	{scan.ErrNone, http.StatusUnprocessableEntity},
 	{scan.ErrSpoilt, http.StatusUnprocessableEntity},
 	{scan.ErrForeign, http.StatusUnprocessableEntity},
+	{errNoted, http.StatusConflict},
 	{errKept, http.StatusConflict},
 	{errForm, http.StatusBadRequest},
 	{store.ErrBusy, http.StatusServiceUnavailable},

@@ -3,6 +3,7 @@ package page
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tinful/commands/tell"
@@ -178,6 +179,7 @@ func unkeepStep(v *visit) (string, error) {
 func bookStrip(v *visit) (string, error) {
 	var out store.Stripped
 	var ref store.Ref
+	var broken store.Reasons
 	typed := append(stripLine(v), "--done")
 	res, err := v.book(typed, func(t *store.Tx) (err error) {
 		if ref, err = v.camera(&t.View); err != nil {
@@ -190,12 +192,18 @@ func bookStrip(v *visit) (string, error) {
 		for _, p := range flaws {
 			err = errors.Join(err, store.Misread("%q: %s", p.Value, p.Text))
 		}
+		if err == nil && ref.Kind == "donor" {
+			broken, err = ask.OverdrawnAt(&t.View, ref.Code)
+		}
 		return err
 	})
 	if err != nil {
 		return "", err
 	}
-	head := tell.Many(len(out.Steps), "step") + " of " + string(ref.Code) + " booked"
-	v.page.said.keep(res, append([]string{head}, out.Marked...)...)
+	said := []string{tell.Many(len(out.Steps), "step") + " of " + string(ref.Code) + " booked", tell.StrippedHead(ref, out)}
+	for _, row := range tell.StrippedRows(out) {
+		said = append(said, row[0]+": "+row[1])
+	}
+	v.page.said.keep(res, slices.Concat(said, out.Marked, store.Texts(broken))...)
 	return v.after(v.given("back"), res), nil
 }

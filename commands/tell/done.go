@@ -10,22 +10,31 @@ import (
 
 // Done prints what closing a job did, what it taught, and what is still to do.
 func Done(s *Screen, res store.Result, closed store.Closed, f ask.JobFile) {
-	head := f.Job.Words() + " is " + f.Job.State
-	if f.Job.Tray != "" {
-		head += ", in tray " + string(f.Job.Tray)
-	}
-	s.Println(head + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
+	s.Println(ClosedHead(f.Job) + fmt.Sprintf("   undo: tinful undo %d", res.Booking.Number))
 	for _, line := range append(Changes(res), Shortages(res)...) {
 		s.Println(line)
 	}
-	for _, l := range closed.Learnt {
-		s.Println(Hang(LearntWords(l), s.Columns(), 5))
-	}
-	for _, w := range closed.Met {
-		s.Printf("%s, wanted since %s, is met\n", w.Part, w.Date)
+	for _, line := range ClosedWords(closed) {
+		s.Println(Hang(line, s.Columns(), 5))
 	}
 	Olds(s, f.Name, f.OldsOpen())
 	s.Lines("still to do", Hinted(f.ToDo), false)
+}
+
+// ClosedHead says that a job is closed.
+func ClosedHead(j store.Job) string {
+	head := j.Words() + " is " + j.State
+	if j.Tray != "" {
+		head += ", in tray " + string(j.Tray)
+	}
+	return head
+}
+
+// ClosedWords say what closing a job taught, and which wants it met.
+func ClosedWords(closed store.Closed) []string {
+	return append(Each(closed.Learnt, LearntWords), Each(closed.Met, func(w store.Want) string {
+		return fmt.Sprintf("%s, wanted since %s, is met", w.Part, w.Date)
+	})...)
 }
 
 // LearntWords is what closing a job taught about one part.

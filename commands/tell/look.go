@@ -11,19 +11,30 @@ import (
 // Looked prints what a look noted, and what it changed.
 func Looked(s *Screen, res store.Result, l ask.Looked) {
 	if res.Booking.Number == 0 {
-		s.Printf("%s: all of that is noted already\n", l.On.Code)
+		s.Println(NotedAlready(l))
 		return
 	}
 	for _, r := range l.Remarks {
 		s.Warnf("%s", r.Text)
 	}
 	s.Println(strings.Join(WithUndo(LookedWords(l), res), "\n"))
+	for _, n := range LookedNotes(l) {
+		s.Notef("%s", n)
+	}
+}
+
+// NotedAlready says that nothing of what was seen is new.
+func NotedAlready(l ask.Looked) string { return string(l.On.Code) + ": all of that is noted already" }
+
+// LookedNotes are what else is said of what was seen.
+func LookedNotes(l ask.Looked) (out []string) {
 	if n := l.Asked - len(l.Now); n > 0 {
-		s.Notef("noted already: %s", Many(n, "part"))
+		out = append(out, "noted already: "+Many(n, "part"))
 	}
 	if l.On.Kind == "job" {
-		s.Notef("job %s: what is seen counts for the odds, its pieces are no stock", l.On.Code)
+		out = append(out, fmt.Sprintf("job %s: what is seen counts for the odds, its pieces are no stock", l.On.Code))
 	}
+	return out
 }
 
 // CameraWords say which camera it is: "PC-08, C-1, body 1234".

@@ -18,19 +18,12 @@ func Stripped(s *Screen, res store.Result, ref store.Ref, out store.Stripped, dr
 		s.Printf("%s: nothing is new\n", ref.Code)
 		return nil
 	}
-	var numbers []uint64
-	for _, x := range out.Steps {
-		numbers = append(numbers, x.Nth)
+	s.Println(StrippedHead(ref, out))
+	t := s.WideTable()
+	for _, row := range StrippedRows(out) {
+		t.Row(row[:]...)
 	}
-	line := string(ref.Code)
-	if len(numbers) > 0 {
-		line += "  step " + ranges(numbers)
-	}
-	if out.State != out.Was {
-		line += fmt.Sprintf("   %s -> %s", cmp.Or(out.Was, "state unknown"), out.State)
-	}
-	s.Println(line)
-	if err := stripFound(s, out); err != nil {
+	if err := t.Print(s.Out); err != nil {
 		return err
 	}
 	if dry {
@@ -38,6 +31,18 @@ func Stripped(s *Screen, res store.Result, ref store.Ref, out store.Stripped, dr
 		return nil
 	}
 	return Booked(s, res)
+}
+
+// StrippedHead says which steps were booked, and what became of the camera.
+func StrippedHead(ref store.Ref, out store.Stripped) string {
+	line := string(ref.Code)
+	if numbers := Each(out.Steps, func(x store.Step) uint64 { return x.Nth }); len(numbers) > 0 {
+		line += "  step " + ranges(numbers)
+	}
+	if out.State != out.Was {
+		line += fmt.Sprintf("   %s -> %s", cmp.Or(out.Was, "state unknown"), out.State)
+	}
+	return line
 }
 
 // putAway counts what came off and goes into bags.
@@ -52,25 +57,24 @@ func putAway(out store.Stripped) (n int) {
 	return n
 }
 
-// stripFound prints what was seen and what it proves.
-func stripFound(s *Screen, out store.Stripped) error {
+// StrippedRows are what was seen and what it proves.
+func StrippedRows(out store.Stripped) (rows [][2]string) {
 	by := map[string][]string{}
 	for _, x := range out.Seen {
 		by[x.Seen] = append(by[x.Seen], string(x.Part))
 	}
-	t := s.WideTable()
 	for _, word := range store.SeenWords {
 		if len(by[word]) > 0 {
-			t.Row("seen "+word, strings.Join(by[word], ", "))
+			rows = append(rows, [2]string{"seen " + word, strings.Join(by[word], ", ")})
 		}
 	}
 	for _, g := range out.Goes {
-		t.Row("stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence))
+		rows = append(rows, [2]string{"stated", fmt.Sprintf("%s goes into %s: %s, %s per body, %s", g.Part, g.Model, strings.Join(g.Degrees, ", "), fmt.Sprint(*g.PerBody), g.Evidence)})
 	}
 	for _, p := range out.Pictures {
-		t.Row("picture", fmt.Sprintf("%s, of step %d", ask.PictureWords(p), p.Step))
+		rows = append(rows, [2]string{"picture", fmt.Sprintf("%s, of step %d", ask.PictureWords(p), p.Step)})
 	}
-	return t.Print(s.Out)
+	return rows
 }
 
 // ranges prints numbers as 1 to 4, 7.
