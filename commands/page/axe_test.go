@@ -131,12 +131,15 @@ func TestScreensForEverybody(t *testing.T) {
 	}
 }
 
-// fill books what some screens need to have something on them: a strip-down, a second one
-// that is typed and not booked yet, a count.
+// fill books what some screens need to have something on them: a strip-down with pictures,
+// a second one that is typed and not booked yet, a count.
 func (x *tab) fill() {
 	x.t.Helper()
 	x.visit("/strip/donor/PC-11")
-	for range 2 {
+	for i := range 2 {
+		file := filepath.Join(x.t.TempDir(), "image.jpg")
+		picture(x.t, file, i)
+		x.do(send(".hit input[type=file]", file))
 		x.hit(".step .big")
 	}
 	x.tap("book it")
@@ -161,6 +164,7 @@ func (x *tab) screens() (out []shownScreen) {
 	at("stripped", "/strip/donor/PC-11")
 	at("back", "/back/donor/PC-11")
 	at("counting", "/count/N2")
+	at("pictures of a camera", "/pictures/donor/PC-11")
 	at("no key", "/?key=none")
 	out = append(out,
 		shownScreen{"refused", func() {
@@ -170,7 +174,7 @@ func (x *tab) screens() (out []shownScreen) {
 		}},
 		shownScreen{"several", func() {
 			x.visit("/strip/donor/PC-11")
-			x.do(chromedp.Focus("#line", chromedp.ByQuery))
+			x.do(chromedp.Focus("[name=line]:not([type=hidden])", chromedp.ByQuery))
 			x.types("screw off")
 			x.says("not done")
 		}},

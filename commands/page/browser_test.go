@@ -202,9 +202,14 @@ func (b *bench) open(in context.Context) *tab {
 	return x
 }
 
+// patience is how long something on a screen may take, on a slow machine.
+const patience = 90 * time.Second
+
 func (x *tab) do(actions ...chromedp.Action) {
 	x.t.Helper()
-	if err := chromedp.Run(x.ctx, actions...); err != nil {
+	ctx, late := context.WithTimeout(x.ctx, patience)
+	defer late()
+	if err := chromedp.Run(ctx, actions...); err != nil {
 		x.t.Fatal(err)
 	}
 }
@@ -260,7 +265,9 @@ func (x *tab) click(what, called string) {
 // follow waits for the page that an action leads to.
 func (x *tab) follow(actions ...chromedp.Action) {
 	x.t.Helper()
-	if _, err := chromedp.RunResponse(x.ctx, actions...); err != nil {
+	ctx, late := context.WithTimeout(x.ctx, patience)
+	defer late()
+	if _, err := chromedp.RunResponse(ctx, actions...); err != nil {
 		x.t.Fatalf("at %s: %v", x.at(), err)
 	}
 }
