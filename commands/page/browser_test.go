@@ -198,7 +198,9 @@ func (b *bench) open(in context.Context) *tab {
 			}
 		}
 	})
-	x.do(network.Enable(), log.Enable())
+	if err := chromedp.Run(ctx, network.Enable(), log.Enable()); err != nil { // the tab is open as long as this context
+		b.t.Fatal(err)
+	}
 	return x
 }
 

@@ -76,6 +76,12 @@ func TestBrowserScans(t *testing.T) {
 		t.Errorf("strokes in a field lead to %s", at)
 	}
 
+	// The end of what a quick hand types is no label.
+	x.visit("/strip/donor/PC-11")
+	x.do(chromedp.Focus("[name=line]:not([type=hidden])", chromedp.ByQuery), chromedp.KeyEvent("p21 o"), chromedp.Sleep(60*time.Millisecond))
+	x.follow(chromedp.KeyEvent("ff\r"))
+	x.says("typed, and not booked yet", "off P021")
+
 	// What is damaged, or no label of ours, gets a sentence.
 	plain := filepath.Join(t.TempDir(), "plain.jpg")
 	picture(t, plain, 1)

@@ -8,10 +8,13 @@ const box = document.getElementById("q");
 const asks = box.form;
 
 // Strokes that follow each other within so many milliseconds are those of a scanner: no
-// hand types so.
+// hand types so. Before the first of them the scanner was silent: the end of a word that
+// is typed quickly is none.
 const quick = 35;
+const silence = 300;
 const codeLike = /^[A-Za-z0-9:.-]{2,40}$/;
 let burst = null;
+let stroke = -1000; // when the last key was pressed in a field
 let scanned = -1000; // when the last of them came
 
 // What is typed beside a field goes into the box, and so does what a scanner types into
@@ -28,7 +31,7 @@ document.addEventListener("keydown", (e) => {
 	}
 	const late = !burst || burst.field !== field || e.timeStamp - burst.last > quick;
 	if (e.key === "Enter") {
-		if (!late && codeLike.test(burst.text)) {
+		if (!late && burst.silent && codeLike.test(burst.text)) {
 			e.preventDefault();
 			if (field.type !== "file" && "value" in field) field.value = burst.before;
 			box.value = burst.text;
@@ -37,9 +40,9 @@ document.addEventListener("keydown", (e) => {
 		}
 		burst = null;
 	} else if (e.key.length === 1) {
-		if (late) burst = { field, before: field.value, text: "" };
+		if (late) burst = { field, before: field.value, text: "", silent: e.timeStamp - stroke > silence };
 		burst.text += e.key;
-		burst.last = e.timeStamp;
+		burst.last = stroke = e.timeStamp;
 	}
 }, true);
 
