@@ -264,14 +264,19 @@ func (x *tab) click(what, called string) {
 	x.follow(chromedp.Evaluate(fmt.Sprintf(`(() => { const e = %s; if (!e) throw new Error("not here: "+%q); e.scrollIntoView(); e.click(); return true })()`, what, called), nil))
 }
 
-// follow waits for the page that an action leads to.
+// follow waits for the page that an action leads to: words that are looked for while they
+// are typed are none.
 func (x *tab) follow(actions ...chromedp.Action) {
 	x.t.Helper()
-	ctx, late := context.WithTimeout(x.ctx, patience)
-	defer late()
-	if _, err := chromedp.RunResponse(ctx, actions...); err != nil {
-		x.t.Fatalf("at %s: %v", x.at(), err)
+	x.do(chromedp.Evaluate(`window.left = true`, nil))
+	x.do(actions...)
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		var there bool
+		if err := chromedp.Run(x.ctx, chromedp.Evaluate(`!window.left && document.readyState === "complete"`, &there)); err == nil && there {
+			return
+		}
 	}
+	x.t.Fatalf("at %s nothing leads to another page", x.at())
 }
 
 // type types into the field that has the focus, as a scanner does, with Enter.

@@ -136,6 +136,7 @@ type route struct {
 // answer is the handler of a route.
 func (p *Page) answer(r route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		defer fault(w)
 		v := p.visit(w, q)
 		switch {
 		case r.serve != nil:
@@ -157,40 +158,58 @@ func (p *Page) answer(r route) http.Handler {
 
 // ask asks the store one question.
 func (p *Page) ask(fn func(*store.View) error) error {
+	return p.beside(func() error { return p.bench.View(fn) })
+}
+
+// beside does what reads, beside others that read. The gate is open again whatever comes
+// of it: a fault on one screen shuts no other.
+func (p *Page) beside(fn func() error) error {
 	p.gate.RLock()
 	defer p.gate.RUnlock()
-	return p.bench.View(fn)
+	return fn()
+}
+
+// alone does what writes, while nobody else reads or writes for the page.
+func (p *Page) alone(fn func() error) error {
+	p.gate.Lock()
+	defer p.gate.Unlock()
+	return fn()
+}
+
+// fault answers where the program itself is wrong, in place of a connection that ends.
+func fault(w http.ResponseWriter) {
+	if x := recover(); x != nil {
+		http.Error(w, fmt.Sprintf("the program made a mistake on this screen: what is booked stands in the log (%v)", x), http.StatusInternalServerError)
+	}
 }
 
 // answerScreen asks what a screen shows, closes the store and writes the page.
 func (p *Page) answerScreen(v *visit, r route) {
 	if r.before != nil {
-		p.gate.Lock()
-		err := r.before(v)
-		p.gate.Unlock()
-		if err != nil {
+		if err := p.alone(func() error { return r.before(v) }); err != nil {
 			p.refuse(v, err)
 			return
 		}
 	}
-	p.gate.RLock()
-	err := p.bench.View(func(view *store.View) error {
-		v.view = view
-		if err := v.head(); err != nil {
-			return err
+	err := p.beside(func() error {
+		err := p.bench.View(func(view *store.View) error {
+			v.view = view
+			if err := v.head(); err != nil {
+				return err
+			}
+			return r.show(v)
+		})
+		if err == nil && v.plain != nil {
+			var out strings.Builder
+			exit, said := p.bench.Line(v.plain, false, &out)
+			v.Answered = exit == 0
+			v.AsJSON = v.AsJSON && v.Answered
+			if v.Text = out.String(); v.Text == "" {
+				v.Text = said
+			}
 		}
-		return r.show(v)
+		return err
 	})
-	if err == nil && v.plain != nil {
-		var out strings.Builder
-		exit, said := p.bench.Line(v.plain, false, &out)
-		v.Answered = exit == 0
-		v.AsJSON = v.AsJSON && v.Answered
-		if v.Text = out.String(); v.Text == "" {
-			v.Text = said
-		}
-	}
-	p.gate.RUnlock()
 	v.view = nil
 	switch {
 	case err != nil:
@@ -205,9 +224,12 @@ func (p *Page) answerScreen(v *visit, r route) {
 // answerJSON answers as the line of a screen does with --json.
 func (p *Page) answerJSON(v *visit, r route) {
 	var out bytes.Buffer
-	p.gate.RLock()
-	exit, said := p.bench.Line(r.line(v), true, &out)
-	p.gate.RUnlock()
+	var exit int
+	var said string
+	_ = p.beside(func() error {
+		exit, said = p.bench.Line(r.line(v), true, &out)
+		return nil
+	})
 	v.w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	if out.Len() == 0 {
 		v.w.Header().Set("Content-Type", "text/plain; charset=utf-8")

@@ -64,9 +64,11 @@ func servePaper(v *visit) error {
 	if v.given("as") == "svg" {
 		ending, kind = ".svg", "image/svg+xml"
 	}
-	v.page.gate.RLock()
-	data, _, err := v.page.bench.Print(line(v, of), "paper"+ending, true)
-	v.page.gate.RUnlock()
+	var data []byte
+	err := v.page.beside(func() (err error) {
+		data, _, err = v.page.bench.Print(line(v, of), "paper"+ending, true)
+		return err
+	})
 	if err != nil {
 		return err
 	}

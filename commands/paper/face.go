@@ -21,8 +21,9 @@ var ErrNoTrueType = errors.New("it is no TrueType font with outlines of its own 
 // Fonts are the two faces that paper is set in.
 type Fonts struct{ regular, bold *face }
 
-// A face is one font file. It is not safe for several goroutines at once.
+// A face is one font file. Several may draw with it at once: the page does.
 type face struct {
+	mu    sync.Mutex // of buf and wide
 	name  string
 	data  []byte
 	font  *sfnt.Font
@@ -64,6 +65,13 @@ func newFace(name string, data []byte) (*face, error) {
 
 // glyph is the number of a letter's glyph, 0 for one that the font lacks.
 func (f *face) glyph(r rune) uint16 {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.index(r)
+}
+
+// index is glyph for who has the lock.
+func (f *face) index(r rune) uint16 {
 	if r == noBreak {
 		r = ' '
 	}
@@ -76,10 +84,12 @@ func (f *face) glyph(r rune) uint16 {
 
 // width of a text whose em is 1.
 func (f *face) width(s string) (w float64) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
 	for _, r := range s {
 		n, known := f.wide[r]
 		if !known {
-			if a, err := f.font.GlyphAdvance(&f.buf, sfnt.GlyphIndex(f.glyph(r)), f.emBox, font.HintingNone); err == nil {
+			if a, err := f.font.GlyphAdvance(&f.buf, sfnt.GlyphIndex(f.index(r)), f.emBox, font.HintingNone); err == nil {
 				n = float64(a) / float64(f.emBox)
 			}
 			f.wide[r] = n
@@ -91,7 +101,9 @@ func (f *face) width(s string) (w float64) {
 
 // outline is the path of a letter whose em is 1, its base line at 0.
 func (f *face) outline(r rune) (p path) {
-	parts, err := f.font.LoadGlyph(&f.buf, sfnt.GlyphIndex(f.glyph(r)), f.emBox, nil)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	parts, err := f.font.LoadGlyph(&f.buf, sfnt.GlyphIndex(f.index(r)), f.emBox, nil)
 	if err != nil {
 		return nil
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"regexp"
 	"strconv"
+	"sync"
 	"testing"
 	"time"
 )
@@ -39,4 +40,35 @@ func TestSketch(t *testing.T) {
 			t.Errorf("%v: a page of %g x %g mm, not %g x %g", test.p, w, h, test.w, test.h)
 		}
 	}
+}
+
+// Several that draw at once, as the page does, draw what one alone draws.
+func TestSketchesAtOnce(t *testing.T) {
+	drawn := func() string {
+		d, err := New("a.svg", "a", GoFonts(), time.Time{})
+		if err != nil {
+			t.Error(err)
+			return ""
+		}
+		f := (&Panel{Width: 57, Length: 128, Corner: 3}).Draw()
+		d.Sketch(&f)
+		b, err := d.Bytes()
+		if err != nil {
+			t.Error(err)
+		}
+		return string(b)
+	}
+	alone := drawn()
+	var all sync.WaitGroup
+	for range 8 {
+		all.Go(func() {
+			for range 50 {
+				if drawn() != alone {
+					t.Error("what is drawn beside others is another drawing")
+					return
+				}
+			}
+		})
+	}
+	all.Wait()
 }
