@@ -452,8 +452,8 @@ func TestPageShowsMarkupAsText(t *testing.T) {
 	const evil = `<script>alert(1)</script>"'><img src=x onerror=alert(1)>{{.}}`
 	p := servePageOf(t)
 	for _, args := range [][]string{
-		{"add", "part", "--part", "P900", "--name", evil, "--class", "torsion spring", "--note", evil, "--alias", evil},
-		{"add", "place", "--place", "K90", "--where", evil},
+		{"add", "part", "P900", evil, "--class", "torsion spring", "--note", evil, "--alias", evil},
+		{"add", "place", "K90", evil},
 		{"put", "2", "P900", "from", "bought", "--place", "K90", "--grade", "new", "--note", evil},
 		{"arrived", "w1b", "77<b>", evil + ",", evil, "--job", "900", "--note", evil, "--accessories", evil},
 		{"note", "900", evil},
@@ -462,7 +462,7 @@ func TestPageShowsMarkupAsText(t *testing.T) {
 		if code, _ := p.line(args...); code != exitOK {
 			w := newWorld(t, p.home)
 			Run(append([]string{"tinful"}, args...), w.env)
-			t.Logf("%s: %d %s", args, code, w.stderr)
+			t.Errorf("%s: %d %s", args, code, w.stderr)
 		}
 	}
 	query := url.QueryEscape(evil)
