@@ -268,11 +268,11 @@ func (x *tab) click(what, called string) {
 // are typed are none.
 func (x *tab) follow(actions ...chromedp.Action) {
 	x.t.Helper()
-	x.do(chromedp.Evaluate(`window.left = true`, nil))
+	x.do(chromedp.Evaluate(`window.gone = false`, nil))
 	x.do(actions...)
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
 		var there bool
-		if err := chromedp.Run(x.ctx, chromedp.Evaluate(`!window.left && document.readyState === "complete"`, &there)); err == nil && there {
+		if err := chromedp.Run(x.ctx, chromedp.Evaluate(`window.gone === undefined && document.readyState === "complete"`, &there)); err == nil && there {
 			return
 		}
 	}
