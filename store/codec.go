@@ -145,6 +145,8 @@ func decodeBody(key, body []byte, rec any) error {
 // fresh empties a record that was read in part.
 func fresh(rec any) any {
 	switch r := rec.(type) {
+	case *Figure:
+		*r = Figure{}
 	case *State:
 		*r = State{}
 	case *Bag:

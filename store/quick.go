@@ -105,6 +105,13 @@ func seqTo(to *uint64, x []byte) bool {
 	return kind == cborUint && size > 0 && size == len(x)
 }
 
+func (f *Figure) quick(p peeked) bool {
+	sums := [...]*int64{&f.BookedIn, &f.Fitted, &f.Returned, &f.Scrapped, &f.Sold, &f.Lost, &f.Found, &f.Corrected, &f.Shifted, &f.Held, &f.Lent, &f.Cut}
+	return p.all(func(field uint64, x []byte) bool {
+		return field >= 1 && field <= uint64(len(sums)) && numberTo(sums[field-1], x)
+	})
+}
+
 func (s *State) quick(p peeked) bool {
 	sums := [...]*int64{&s.BookedIn, &s.Fitted, &s.Returned, &s.Scrapped, &s.Sold, &s.Lost, &s.Found, &s.Corrected, &s.Shifted}
 	return p.all(func(field uint64, x []byte) bool {
@@ -142,6 +149,8 @@ func (s *State) quick(p peeked) bool {
 			return numberTo(&s.LastIn, x)
 		case 25:
 			return truthTo(&s.Gone, x)
+		case 26:
+			return numberTo(&s.Cut, x)
 		}
 		return false
 	})

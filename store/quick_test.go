@@ -25,7 +25,9 @@ func TestQuickReadsAgree(t *testing.T) {
 			Lost: n.Draw(t, "lost"), Found: n.Draw(t, "found"), Corrected: n.Draw(t, "corrected"), Shifted: n.Draw(t, "shifted"), HeldFor: owed.Draw(t, "held"), LentTo: owed.Draw(t, "lent"),
 			FittedIn: owed.Draw(t, "fitted in"), About: is.Draw(t, "about"), Place: c("place"), Grade: text.Draw(t, "grade"), LastDay: day.Draw(t, "last"), Read: day.Draw(t, "read"),
 			ReadN: n.Draw(t, "read n"), ReadAbout: is.Draw(t, "read about"), ReadBy: text.Draw(t, "by"), Unsettled: n.Draw(t, "unsettled"),
-			Book: rapid.SliceOfN(rapid.Uint64(), 0, 30).Draw(t, "book"), LastIn: day.Draw(t, "last in"), Gone: is.Draw(t, "gone")})
+			Book: rapid.SliceOfN(rapid.Uint64(), 0, 30).Draw(t, "book"), LastIn: day.Draw(t, "last in"), Gone: is.Draw(t, "gone"), Cut: n.Draw(t, "cut")})
+		readsAs[Figure](t, Figure{BookedIn: n.Draw(t, "in"), Fitted: n.Draw(t, "fitted"), Returned: n.Draw(t, "returned"), Scrapped: n.Draw(t, "scrapped"), Sold: n.Draw(t, "sold"), Lost: n.Draw(t, "lost"),
+			Found: n.Draw(t, "found"), Corrected: n.Draw(t, "corrected"), Shifted: n.Draw(t, "shifted"), Held: n.Draw(t, "held"), Lent: n.Draw(t, "lent"), Cut: n.Draw(t, "cut")})
 		readings := map[dim.Field]Reading(nil)
 		if is.Draw(t, "measured") {
 			readings = map[dim.Field]Reading{dim.Wire: {}}

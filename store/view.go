@@ -114,13 +114,7 @@ func (v *View) Figure(part code.Code) (Figure, error) {
 	if b == nil {
 		return f, nil
 	}
-	p, err := peek(bFigure, keyCode(part), b)
-	sums := [...]*int64{&f.BookedIn, &f.Fitted, &f.Returned, &f.Scrapped, &f.Sold, &f.Lost, &f.Found, &f.Corrected, &f.Shifted, &f.Held, &f.Lent}
-	for field, x := range p.fields() {
-		if field >= 1 && field <= uint64(len(sums)) {
-			*sums[field-1] = numberItem(x)
-		}
-	}
+	err := decode(bFigure, keyCode(part), b, &f)
 	return f, err
 }
 
