@@ -66,7 +66,7 @@ func cutFlags(c *call) (q ask.CutQuery, err error) {
 	if c.Bool("book") && (c.IsSet("output") || c.IsSet("failed")) {
 		return q, line.Usagef("--book books a layout: draw it before with -o, and say --failed by itself")
 	}
-	q = ask.CutQuery{Margin: ask.UsualMargin, Turn: c.Bool("turn")}
+	q = ask.CutQuery{Margin: ask.UsualMargin, Turn: c.Bool("turn"), Anyway: c.Bool("anyway")}
 	for flag, at := range map[string]*int64{"margin": &q.Margin, "kerf": &q.Kerf} {
 		if text := c.String(flag); text != "" {
 			if *at, err = dim.ParseLength(text); err != nil {
@@ -141,7 +141,7 @@ func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error)
 		if err != nil {
 			return err
 		}
-		if err := mayCut(v, ref.Code, q.Job); err != nil {
+		if err := mayCut(v, ref.Code, q.Job, q.Anyway); err != nil {
 			return err
 		}
 		q.From = append(q.From, ref.Code)
@@ -195,7 +195,7 @@ func notCovering(p store.Part) error {
 }
 
 // mayCut refuses a bag that nothing can be cut from.
-func mayCut(v *store.View, bag code.Code, job store.Job) error {
+func mayCut(v *store.View, bag code.Code, job store.Job, worn bool) error {
 	b, err := v.Bag(bag)
 	if err != nil {
 		return err
@@ -207,5 +207,5 @@ func mayCut(v *store.View, bag code.Code, job store.Job) error {
 	if _, is, err := v.SheetOf(bag); err != nil || !is {
 		return cmp.Or(err, refusef("%s is no covering", bag))
 	}
-	return v.MayTake(b, st, store.Use{What: store.Cut, Owner: job.Owner, Job: job.Code, N: 1})
+	return v.MayTake(b, st, store.Use{What: store.Cut, Owner: job.Owner, Job: job.Code, N: 1, Worn: worn})
 }

@@ -51,7 +51,7 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 			if seen, err = wasShown(c, asked, found); err != nil {
 				return err
 			}
-			return ask.BookCut(t, asked, found, place)
+			return ask.BookCut(t, asked, found, place, c.String("why"))
 		})
 	}
 	res, err := book()
@@ -71,11 +71,12 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 			Cut ask.Cutting `json:"cut"`
 		}{tell.BookedAnswer(res), found})
 	}
-	if !seen {
-		tell.Cut(c.Screen, found)
-		c.Println()
+	if err := tell.Booked(c.Screen, res); err != nil || seen {
+		return err
 	}
-	return tell.Booked(c.Screen, res)
+	c.Println()
+	tell.Cut(c.Screen, found)
+	return nil
 }
 
 // shownAgain shows a layout that was not seen, and goes on where it is said on the

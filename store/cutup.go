@@ -18,11 +18,12 @@ type CutUp struct {
 	N     int64     // pieces
 	Job   code.Code // for whose camera, empty for none
 	Model code.Code // for which model, where no job says it
-	Why   string    // what spoilt them, where nothing arises
+	Why   string    // what spoilt them, where nothing arises; why it is cut though a rule is against it
 	// Cost is what the pieces cost, nil where nobody knows: what arises bears it by area,
 	// that of the waste too.
-	Cost *code.Cents
-	Into []CutPiece
+	Cost   *code.Cents
+	Into   []CutPiece
+	Anyway bool
 }
 
 // A CutPiece is a panel, several alike, or an offcut that arises. Lengths are
@@ -56,10 +57,10 @@ func (t *Tx) CutUp(k CutUp) ([]code.Code, error) {
 	if err == nil && !is {
 		err = refuse("%s is no covering", k.Bag)
 	}
-	use := Use{What: Cut, Job: k.Job, N: k.N, Worn: len(k.Into) == 0}
+	use := Use{What: Cut, Job: k.Job, N: k.N, Worn: k.Anyway || len(k.Into) == 0}
 	if k.Job != "" && err == nil {
 		var j Job
-		if j, err = t.Job(k.Job); err == nil && len(k.Into) > 0 {
+		if j, err = t.Job(k.Job); err == nil && len(k.Into) > 0 && !k.Anyway {
 			err = j.TakesPieces()
 		}
 		use.Owner = j.Owner
@@ -196,7 +197,7 @@ func (t *Tx) enterCut(k CutUp, b Bag, st State, made []Bag) (codes []code.Code, 
 			_, err = t.PutIn(n)
 		}
 		if held := k.Into[i].Held; err == nil && held > 0 && b.Ours() {
-			err = t.Hold(Take{Bag: n.Code, N: held, Job: k.Job})
+			err = t.Hold(Take{Bag: n.Code, N: held, Job: k.Job, Why: k.Why, Anyway: k.Anyway})
 		}
 	}
 	return codes, err

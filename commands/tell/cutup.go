@@ -59,7 +59,7 @@ const wasteUsual = "What lies around the panels counts as waste, and what was sp
 // Waste tells how much of coverings was waste, by model, grain and month.
 func Waste(s *Screen, w ask.Waste) {
 	over := 0
-	t := s.WideTable("model", "grain", "month", ">cut into", ">used up cm2", ">panels", ">waste", ">of it spoilt", ">waste %", "usual %")
+	t := s.WideTable("model", "grain", "month", ">cut into", ">used cm2", ">waste", ">spoilt", ">%", "usual %")
 	row := func(l ask.WasteLine, month string) {
 		model := string(l.Model)
 		if model == "" {
@@ -76,7 +76,7 @@ func Waste(s *Screen, w ask.Waste) {
 		if l.Over {
 			usual += ", above"
 		}
-		t.Row(model, grain, month, fmt.Sprint(l.Pieces), fmt.Sprintf("%.0f", l.Panels+l.Wasted), fmt.Sprintf("%.0f", l.Panels), fmt.Sprintf("%.0f", l.Wasted),
+		t.Row(model, grain, month, fmt.Sprint(l.Pieces), fmt.Sprintf("%.0f", l.Panels+l.Wasted), fmt.Sprintf("%.0f", l.Wasted),
 			fmt.Sprintf("%.0f", l.Spoilt), fmt.Sprintf("%.0f", 100*l.Share), usual)
 	}
 	for _, sum := range w.Sums {

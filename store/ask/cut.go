@@ -46,6 +46,7 @@ type CutQuery struct {
 	Kerf   int64
 	Turn   bool // the grain does not matter
 	Spare  bool // one more of the largest panel
+	Anyway bool // what is graded scrap or pattern is cut too, and for a closed job
 	Sheets int  // new sheets at most, 0 for as many as there are
 
 	work int64 // steps that a layout may take, 0 for the usual number
@@ -272,7 +273,7 @@ func panelsOf(v *reader, cam store.Camera) (list []Wanted) {
 // cutStocks are the bags that may be cut from; a panel of a camera only where it is named.
 func cutStocks(v *reader, q CutQuery, out *Cutting) (list []cutStock) {
 	for _, c := range v.PartsOfClass(store.Covering, true) {
-		for _, s := range stockOf(v, c, q.Job) {
+		for _, s := range stockOf(v, c, q.Job, q.Anyway) {
 			named := slices.Contains(q.From, s.Bag)
 			switch {
 			case len(q.From) > 0 && !named || s.Panel && !named:
@@ -292,9 +293,9 @@ func cutStocks(v *reader, q CutQuery, out *Cutting) (list []cutStock) {
 
 // stockOf are the bags of a covering that something may be cut from, counted by the piece:
 // for a job those too that are held for it or are its customer's.
-func stockOf(v *reader, part code.Code, job store.Job) (list []cutStock) {
+func stockOf(v *reader, part code.Code, job store.Job, worn bool) (list []cutStock) {
 	p := v.part(part)
-	for _, l := range cuttable(v, part, job) {
+	for _, l := range cuttable(v, part, job, worn) {
 		if l.Unit != "" && l.Unit != store.Units[0] {
 			continue
 		}
@@ -309,10 +310,10 @@ func stockOf(v *reader, part code.Code, job store.Job) (list []cutStock) {
 }
 
 // cuttable are the bags of a part of which pieces may be cut up, with how many.
-func cuttable(v *reader, part code.Code, job store.Job) (list []BagLine) {
+func cuttable(v *reader, part code.Code, job store.Job, worn bool) (list []BagLine) {
 	for _, c := range v.BagsOf(part) {
 		b, l := bagLine(v, c)
-		use := store.Use{What: store.Cut, Job: job.Code, Owner: job.Owner, N: 1}
+		use := store.Use{What: store.Cut, Job: job.Code, Owner: job.Owner, N: 1, Worn: worn}
 		if st := v.state(c); v.MayTake(b, st, use) == nil {
 			l.Free = use.Free(st)
 			list = append(list, l)

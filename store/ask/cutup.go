@@ -14,10 +14,10 @@ import (
 // cuts into are used up, its panels and what is kept of the pieces are bags of their own.
 // Panels are set aside for the job of the query, but for the spare one. With place they
 // lie there, else where their sisters do.
-func BookCut(t *store.Tx, q CutQuery, c Cutting, place code.Code) error {
+func BookCut(t *store.Tx, q CutQuery, c Cutting, place code.Code, why string) error {
 	r, shares := read(&t.View), costs{}
 	for _, bag := range bagsOfLayout(c) {
-		k := store.CutUp{Bag: bag, Job: q.Job.Code}
+		k := store.CutUp{Bag: bag, Job: q.Job.Code, Why: why, Anyway: q.Anyway}
 		if k.Job == "" {
 			k.Model = q.Camera.Model
 		}

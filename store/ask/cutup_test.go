@@ -19,7 +19,7 @@ func cutNow(t *testing.T, s *store.Store, q CutQuery) (c Cutting, res store.Resu
 		if c, err = FindCut(&x.View, q); err != nil {
 			return err
 		}
-		return BookCut(x, q, c, "")
+		return BookCut(x, q, c, "", "")
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -95,7 +95,7 @@ func TestWhatIsCutAddsUp(t *testing.T) {
 			if c, err = FindCut(&x.View, q); err != nil {
 				return err
 			}
-			return BookCut(x, q, c, "")
+			return BookCut(x, q, c, "", "")
 		})
 		if err != nil {
 			rt.Fatal(err)

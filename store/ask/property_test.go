@@ -126,7 +126,7 @@ func (b booking) book(x *store.Tx) error {
 		if err != nil {
 			return err
 		}
-		return BookCut(x, q, c, "")
+		return BookCut(x, q, c, "", "")
 	case "split":
 		_, err := x.SplitBag(take, "Q1")
 		return err

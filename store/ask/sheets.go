@@ -62,7 +62,7 @@ func SheetsFor(v *store.View, p store.Panel) ([]FoundSheet, error) {
 		if part == p.Part {
 			continue // that is the panel itself
 		}
-		for _, s := range stockOf(r, part, store.Job{}) {
+		for _, s := range stockOf(r, part, store.Job{}, false) {
 			if !p.Suits(s.Sheet).Never && hasRoom(s.Sheet, []store.Panel{p}) {
 				out = append(out, foundSheet(s, p))
 			}
