@@ -40,6 +40,7 @@ type imported struct {
 	since    uint64         // bookings since the export
 	refused  map[string]int // rows with cells that cannot be read
 	unsaid   int            // new bags without a quantity
+	Unlisted int            `json:"unlisted,omitempty"` // problems beyond those that are listed
 }
 
 func runImport(c *call) error {
@@ -130,10 +131,19 @@ func refuseFile(c *call, err error) error {
 // collected: collecting costs a fifth of the time, and few lists come near it.
 const importMemory = 375 << 20
 
+// boundMemory lets an import take importMemory before garbage is collected, until what
+// it returns is called.
+func boundMemory() (before func()) {
+	limit, percent := debug.SetMemoryLimit(importMemory), debug.SetGCPercent(-1)
+	return func() {
+		debug.SetMemoryLimit(limit)
+		debug.SetGCPercent(percent)
+	}
+}
+
 // takeIn reads a file and takes it into the store at path.
 func takeIn(c *call, path, file string, settings map[string]string) (imported, error) {
-	defer debug.SetMemoryLimit(debug.SetMemoryLimit(importMemory))
-	defer debug.SetGCPercent(debug.SetGCPercent(-1))
+	defer boundMemory()()
 	o, err := howToRead(c, path)
 	if err != nil {
 		return imported{}, err
@@ -145,7 +155,7 @@ func takeIn(c *call, path, file string, settings map[string]string) (imported, e
 	if err != nil {
 		return imported{}, err
 	}
-	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, KeptOut: report.KeptOut, report: report}
+	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, Unlisted: report.More, KeptOut: report.KeptOut, report: report}
 	s, err := store.Open(path)
 	if err == nil {
 		s.Close()

@@ -136,6 +136,7 @@ func suggestMap(c *call, file string) error {
 	if err != nil {
 		return err
 	}
+	defer boundMemory()()
 	s, err := sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m, Encoding: letters})
 	if err != nil {
 		return err

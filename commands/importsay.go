@@ -63,7 +63,7 @@ func printImport(c *call, a imported) error {
 	if !c.JSON() {
 		printProblems(c, a.Problems)
 	}
-	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", tell.Many(len(a.Problems), "cell"), store.ErrBadInput)
+	return fmt.Errorf("%s cannot be taken in, nothing is changed: %w", tell.Many(len(a.Problems)+a.Unlisted, "cell"), store.ErrBadInput)
 }
 
 func printPlan(c *call, a imported) {

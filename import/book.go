@@ -143,13 +143,20 @@ func (a *area) notes(s bookSheet, in *sheetReader) {
 
 // several names the first few of a list, and how many more there are.
 func several[T any](list []T, name func(T) string) string {
-	const few = 5
 	var out []string
-	for _, x := range list[:min(few, len(list))] {
+	for _, x := range list[:min(fewCells, len(list))] {
 		out = append(out, name(x))
 	}
-	said := strings.Join(out, ", ")
-	if more := len(list) - few; more > 0 {
+	return severalOf(out, len(list))
+}
+
+// fewCells is how many of many cells are named.
+const fewCells = 5
+
+// severalOf names the first of n things.
+func severalOf(first []string, n int) string {
+	said := strings.Join(first, ", ")
+	if more := n - len(first); more > 0 {
 		said += fmt.Sprintf(" and %d more", more)
 	}
 	return said

@@ -108,7 +108,7 @@ func (r *reader) absorb(b *reader) {
 		r.load.Flawed[title] = codes
 	}
 	maps.Copy(r.sheets, b.sheets)
-	r.found = append(r.found, b.found...)
+	r.found, r.more, r.moreKept = append(r.found, b.found...), r.more+b.more, r.moreKept+b.moreKept
 	r.report.Ignored = append(r.report.Ignored, b.report.Ignored...)
 	r.report.Notes = append(r.report.Notes, b.report.Notes...)
 	r.remarks = append(r.remarks, b.remarks...)

@@ -9,9 +9,15 @@ import (
 	"tinful/store/words"
 )
 
+// mostAbove is in how many rows the headings are looked for.
+const mostAbove = 1000
+
 // begin looks whether a row is that of the headings.
 func (m *mapped) begin(r row) {
 	own, at := r, m.m.HeaderRow
+	if at == 0 && m.rows > mostAbove {
+		return
+	}
 	r = joined(m.above, r, func(s string) bool { return m.said(s) || m.named(s) })
 	if at > 0 && r.number != at || at == 0 && !m.isHeader(r) {
 		if at == 0 || r.number < at {

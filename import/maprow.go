@@ -1,12 +1,10 @@
 package sheet
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"maps"
 	"path/filepath"
 	"reflect"
@@ -217,48 +215,61 @@ func (r *reader) readDrawers(w *workbook) error {
 // A rowsAgain hands the rows of a list to take, as often as it is called.
 type rowsAgain func(r *reader, take func(row)) error
 
-// listLines reads a list that is CSV text. A sign of inches that stands in a cell
-// without quotes around it is taken as it is, where no cell can have swallowed a line
-// by it.
+// listLines reads a list that is CSV text, each time anew from its file: it may be far
+// larger than what is kept of it. A sign of inches that stands in a cell without quotes
+// around it is taken as it is, where no cell can have swallowed a line by it.
 func (r *reader) listLines(text *textFile, name string) (rowsAgain, error) {
 	limit := r.MaxSize
 	if limit <= 0 {
 		limit = MaxSize
 	}
-	raw, err := io.ReadAll(io.LimitReader(text.in, limit+1))
-	if err != nil {
-		return nil, err
+	if info, err := text.file.Stat(); err == nil && info.Size() > limit {
+		return nil, helped(TooLarge, showSize(uint64(info.Size())*4), "%s is larger than %s", name, showSize(uint64(limit)))
 	}
-	if int64(len(raw)) > limit {
-		return nil, helped(TooLarge, showSize(uint64(limit)*4), "%s is larger than %s", name, showSize(uint64(limit)))
+	through := func(lazy bool, read func(*csv.Reader) error) error {
+		again, err := openList(text.path, r.Encoding)
+		if err != nil {
+			return err
+		}
+		defer again.Close()
+		return read(csvReader(again.in, text.comma, lazy))
 	}
-	lazy, err := inchSigns(raw, text.comma, name)
+	lazy, err := inchSigns(through, name)
 	if err != nil {
 		return nil, err
 	}
 	return func(r *reader, take func(row)) error {
-		return r.rowsOf(csvReader(bytes.NewReader(raw), text.comma, lazy), name, take)
+		return through(lazy, func(in *csv.Reader) error { return r.rowsOf(in, name, take) })
 	}, nil
 }
 
 // inchSigns says whether quotes stand within cells and part nothing.
-func inchSigns(raw []byte, comma rune, name string) (lazy bool, err error) {
-	in := csvReader(bytes.NewReader(raw), comma, false)
-	for err == nil {
-		_, err = in.Read()
-	}
-	if !errors.Is(err, csv.ErrBareQuote) {
-		return false, nil
-	}
-	bare := err
-	for in, err = csvReader(bytes.NewReader(raw), comma, true), nil; err == nil; {
-		var cells []string
-		cells, err = in.Read()
-		if slices.ContainsFunc(cells, func(s string) bool { return strings.Contains(s, "\n") }) {
-			return false, badText(name, bare)
+func inchSigns(through func(lazy bool, read func(*csv.Reader) error) error, name string) (lazy bool, err error) {
+	var bare error
+	err = through(false, func(in *csv.Reader) (err error) {
+		for err == nil {
+			_, err = in.Read()
 		}
+		if errors.Is(err, csv.ErrBareQuote) {
+			bare = err
+		}
+		return nil
+	})
+	if err != nil || bare == nil {
+		return false, err
 	}
-	return true, nil
+	err = through(true, func(in *csv.Reader) error {
+		for {
+			cells, err := in.Read()
+			if err != nil {
+				return nil
+			}
+			if slices.ContainsFunc(cells, func(s string) bool { return strings.Contains(s, "\n") }) {
+				return badText(name, bare)
+			}
+		}
+	})
+	return err == nil, err
 }
 
 // sheetNamed is the sheet of a name or, without one, the only one with cells.
@@ -321,6 +332,10 @@ func (m *mapped) line(r row) {
 }
 
 func (a *area) keepOut(r row, why string) {
+	if len(a.r.report.KeptOut) >= mostListed {
+		a.r.moreKept++
+		return
+	}
 	text := clip(strings.Join(strings.Fields(r.cells[0].text), " "))
 	a.r.report.KeptOut = append(a.r.report.KeptOut, KeptOut{a.name, r.number, text, why})
 }

@@ -15,10 +15,32 @@ type look struct {
 
 // marks are what a sheet has besides the texts of its cells.
 type marks struct {
-	comments, pictures, links, struck []string
-	coloured                          map[string][]string // by colour
-	rows                              int                 // of data
+	comments, pictures, links, struck someCells
+	coloured                          map[string]*someCells // by colour
+	rows                              int                   // of data
 }
+
+// someCells are the first of many cells that are named together, how many there are and
+// in how many rows.
+type someCells struct {
+	first        []string
+	n, rows, row int
+}
+
+func (s *someCells) add(name string) {
+	if s.n++; len(s.first) < fewCells {
+		s.first = append(s.first, name)
+	}
+}
+
+// addIn adds a cell of a row; rows come in order.
+func (s *someCells) addIn(row int, name string) {
+	if s.add(name); s.row != row {
+		s.row, s.rows = row, s.rows+1
+	}
+}
+
+func (s *someCells) String() string { return severalOf(s.first, s.n) }
 
 // mark notes how the cells of a row look. It reports whether all of them are crossed
 // out.
@@ -42,16 +64,19 @@ func (a *area) mark(r row) (struck bool) {
 		}
 		at := cellName(c.col, r.number)
 		if l.struck {
-			a.marks.struck = append(a.marks.struck, at)
+			a.marks.struck.add(at)
 		}
 		for _, colour := range []string{l.fill, l.font} {
 			if colour == "" {
 				continue
 			}
 			if a.marks.coloured == nil {
-				a.marks.coloured = map[string][]string{}
+				a.marks.coloured = map[string]*someCells{}
 			}
-			a.marks.coloured[colour] = append(a.marks.coloured[colour], at)
+			if a.marks.coloured[colour] == nil {
+				a.marks.coloured[colour] = &someCells{}
+			}
+			a.marks.coloured[colour].addIn(r.number, at)
 		}
 	}
 	return false
@@ -71,21 +96,17 @@ func (w *workbook) lookOf(c cell) look {
 func (a *area) saysMarks() {
 	for _, m := range []struct {
 		what  string
-		cells []string
-	}{{"cells that are struck through are read like the others", a.marks.struck}, {"comments are not read", a.marks.comments},
-		{"where links lead is not read", a.marks.links}, {"pictures and drawings are not read", a.marks.pictures}} {
-		if len(m.cells) > 0 {
-			a.r.said(fmt.Sprintf("%s: %s: %s", a.name, m.what, several(m.cells, strings.Clone)))
+		cells *someCells
+	}{{"cells that are struck through are read like the others", &a.marks.struck}, {"comments are not read", &a.marks.comments},
+		{"where links lead is not read", &a.marks.links}, {"pictures and drawings are not read", &a.marks.pictures}} {
+		if m.cells.n > 0 {
+			a.r.said(fmt.Sprintf("%s: %s: %s", a.name, m.what, m.cells))
 		}
 	}
 	var colours []string
 	for colour, cells := range a.marks.coloured {
-		rows := map[string]bool{}
-		for _, c := range cells {
-			rows[strings.TrimLeft(c, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")] = true
-		}
-		if len(rows)*5 < a.marks.rows*2 { // else it is how the list is dressed
-			colours = append(colours, fmt.Sprintf("%s in %s", colour, several(cells, strings.Clone)))
+		if cells.rows*5 < a.marks.rows*2 { // else it is how the list is dressed
+			colours = append(colours, fmt.Sprintf("%s in %s", colour, cells))
 		}
 	}
 	slices.Sort(colours)
@@ -132,7 +153,7 @@ func (w *workbook) comments(member string, to *marks) error {
 		case string(m.local) == "text":
 			text, err := m.richText(nil)
 			if err == nil {
-				to.comments = append(to.comments, fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(string(text)), " "))))
+				to.comments.add(fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(string(text)), " "))))
 			}
 			return err
 		}
@@ -159,7 +180,7 @@ func (w *workbook) drawings(member string, to *marks) error {
 		case from && name == "row":
 			return number(m, &row)
 		case name == "pic" || name == "sp" || name == "graphicFrame" || name == "grpSp":
-			to.pictures = append(to.pictures, cellName(max(col, 0), max(row, 0)+1))
+			to.pictures.add(cellName(max(col, 0), max(row, 0)+1))
 			return m.rest()
 		}
 		return nil

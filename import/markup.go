@@ -50,12 +50,24 @@ const (
 	theEnd
 )
 
-// longestTag bounds a tag with its attributes, deepest how far tags nest.
+// longestTag bounds a tag with its attributes, deepest how far tags nest. A workbook has
+// tens of thousands of styles at most (65 490 fit), and as many shared texts as cells.
 const (
 	longestText = 4 << 20 // bytes, which is far beyond what a cell can hold
 	longestTag  = 1 << 20
 	deepest     = 100
+	mostStyles  = 100_000
+	mostTexts   = 4_000_000
+	mostSheets  = 1000
 )
+
+// bounded refuses a list that goes on beyond what any workbook has of its kind.
+func bounded(n, most int, what string) error {
+	if n > most {
+		return malformed("it has more than %d %s", most, what)
+	}
+	return nil
+}
 
 func newMarkup(in io.Reader) *markup { return &markup{in: in, buf: make([]byte, 1<<16)} }
 
@@ -118,14 +130,14 @@ func (m *markup) toTag() int {
 	}
 }
 
-// upTo returns how many bytes stand before the next s, -1 where there is none.
+// upTo returns how many bytes stand before the next s, -1 where there is none within
+// what a text may hold.
 func (m *markup) upTo(s string, from int) int {
 	for {
 		if i := bytes.Index(m.buf[m.at+from:m.end], []byte(s)); i >= 0 {
 			return from + i
 		}
-		from = max(from, m.end-m.at-len(s)+1)
-		if !m.fill() {
+		if from = max(from, m.end-m.at-len(s)+1); from > longestText || !m.fill() {
 			return -1
 		}
 	}
@@ -196,7 +208,7 @@ func (m *markup) comment() error {
 	const begin, end = "<!--", "-->"
 	n := m.upTo(end, len(begin))
 	if n < 0 {
-		return malformed("a comment is not ended")
+		return malformed("a comment is not ended, or longer than any text")
 	}
 	text := m.buf[m.at+len(begin) : m.at+n]
 	m.at += n + len(end)
@@ -211,7 +223,7 @@ func (m *markup) comment() error {
 func (m *markup) instruction() error {
 	n := m.upTo("?>", 2)
 	if n < 0 {
-		return malformed("<? is not ended")
+		return malformed("<? is not ended, or longer than any text")
 	}
 	text := m.buf[m.at+2 : m.at+n]
 	m.at += n + 2
@@ -271,7 +283,7 @@ func (m *markup) cdata() (bool, error) {
 	const begin, end = "<![CDATA[", "]]>"
 	n := m.upTo(end, len(begin))
 	if n < 0 || len(m.marks) == 0 {
-		return false, malformed("%s is not ended or outside of all tags", begin)
+		return false, malformed("%s is not ended, longer than any text, or outside of all tags", begin)
 	}
 	m.text = m.buf[m.at+len(begin) : m.at+n]
 	m.at += n + len(end)

@@ -65,7 +65,7 @@ func (w *workbook) loadODS() error {
 			}
 			names[s.name] = true
 			w.sheets = append(w.sheets, s)
-			return m.rest()
+			return cmp.Or(bounded(len(w.sheets), mostSheets, "sheets"), m.rest())
 		}
 		return nil
 	})
@@ -91,6 +91,9 @@ func (w *workbook) odsStyles(m *markup) error {
 			switch string(m.local) {
 			case "style":
 				name = m.odsAttr("name")
+				if err := bounded(len(w.odsLooks), mostStyles, "styles"); err != nil {
+					return err
+				}
 			case "text-properties", "table-cell-properties":
 				w.odsLook(m, name)
 			}
@@ -179,14 +182,16 @@ func (s *sheetReader) odsTable() error {
 			if v := s.m.odsAttr("visibility"); v == "collapse" || v == "filter" {
 				s.columns = append(s.columns, span{column + 1, min(column+n, maxCols)})
 			}
-			column += n
+			if column += n; column > 2*maxCols {
+				return malformed("it has more than %d columns", maxCols)
+			}
 			if err := s.m.rest(); err != nil {
 				return err
 			}
 		case strings.HasPrefix(name, "table-header-") || strings.HasPrefix(name, "table-row") || strings.HasPrefix(name, "table-column"):
 			depth++ // groups of rows and columns
 		case name == "shapes":
-			s.pictures = append(s.pictures, "the sheet itself")
+			s.pictures.add("the sheet itself")
 			if err := s.m.rest(); err != nil {
 				return err
 			}
@@ -344,10 +349,9 @@ func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
 			if depth--; depth < crossed {
 				crossed = 0
 			}
+		case b.Len() > longestText:
+			return "", 0, malformed("a text is longer than any that a cell can hold")
 		case t == someText:
-			if b.Len() > longestText {
-				return "", 0, malformed("a text is longer than any that a cell can hold")
-			}
 			if depth > 1 { // blanks between tags are none of it
 				if b.Write(s.m.text); crossed > 0 {
 					struck += len(s.m.text)
@@ -359,14 +363,14 @@ func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
 				return "", 0, err
 			}
 			if at != "" {
-				s.comments = append(s.comments, fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(note), " "))))
+				s.comments.add(fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(note), " "))))
 			}
 		case name == "date" || strings.HasPrefix(name, "creator"): // of a remark
 			if err := s.m.rest(); err != nil {
 				return "", 0, err
 			}
 		case name == "frame" || name == "custom-shape" || name == "image" || name == "g":
-			s.pictures = append(s.pictures, at)
+			s.pictures.add(at)
 			if err := s.m.rest(); err != nil {
 				return "", 0, err
 			}
@@ -388,7 +392,7 @@ func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
 			case "line-break":
 				b.WriteByte('\n')
 			case "a":
-				s.links = append(s.links, at)
+				s.links.add(at)
 			case "span":
 				if look := s.w.odsLooks[s.m.odsAttr("style-name")]; look > 0 && s.w.looks[look].struck && crossed == 0 {
 					crossed = depth

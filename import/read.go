@@ -81,6 +81,7 @@ type Report struct {
 	Rows    int      // rows that are not empty, without headings
 	Cells   int      // cells that are not empty, with headings
 	KeptOut []KeptOut
+	More    int            // problems that are not listed, beyond [mostListed]
 	Refused map[string]int // rows with cells that cannot be taken in, by sheet of the workshop
 	Stamp   Stamp          // of an export
 	read    *reader
@@ -103,22 +104,32 @@ func (r *reader) asks(what string) {
 	}
 }
 
-// A remark is a cell that is read in a way that may surprise.
-type remark struct{ sheet, why, cell string }
+// A remark is what may surprise in how cells of a sheet are read.
+type remark struct {
+	sheet, why string
+	cells      someCells
+}
 
 // remark notes how a cell of the row at hand is read.
 func (m *mapped) remark(a *area, col int, why, text string) {
-	m.r.remarks = append(m.r.remarks, remark{a.name, why, cellName(col, m.row) + " " + clip(text)})
+	m.r.remark(a.name, why, cellName(col, m.row)+" "+clip(text))
+}
+
+func (r *reader) remark(sheet, why, cell string) {
+	i := slices.IndexFunc(r.remarks, func(x *remark) bool { return x.sheet == sheet && x.why == why })
+	if i < 0 {
+		i, r.remarks = len(r.remarks), append(r.remarks, &remark{sheet: sheet, why: why})
+	}
+	r.remarks[i].cells.add(cell)
 }
 
 // sayRemarks says how cells were read, those of one kind together.
 func (r *reader) sayRemarks() {
-	for i, first := range r.remarks {
-		same := func(x remark) bool { return x.sheet == first.sheet && x.why == first.why }
-		if slices.IndexFunc(r.remarks, same) == i {
-			all := slices.DeleteFunc(slices.Clone(r.remarks), func(x remark) bool { return !same(x) })
-			r.said(fmt.Sprintf("%s: %s: %s", first.sheet, first.why, several(all, func(x remark) string { return x.cell })))
-		}
+	for _, x := range r.remarks {
+		r.said(fmt.Sprintf("%s: %s: %s", x.sheet, x.why, &x.cells))
+	}
+	if r.moreKept > 0 {
+		r.said(fmt.Sprintf("%d rows more are kept out, and are not listed", r.moreKept))
 	}
 }
 
@@ -189,7 +200,7 @@ func newLoad(path string) *store.Load { return &store.Load{File: filepath.Base(p
 
 // problems are what was found, and the rows that it refuses are counted.
 func (r *reader) problems() (all []store.Problem) {
-	r.report.Refused = map[string]int{}
+	r.report.Refused, r.report.More = map[string]int{}, r.more
 	rows := map[[3]int]bool{}
 	for _, f := range r.found {
 		all = append(all, f.Problem)
@@ -326,6 +337,10 @@ func tableNamed(name string) (table, int) {
 	return nil, 0
 }
 
+// mostListed is how many problems, and rows that are kept out, are listed one by one: a
+// list that has more is another than is thought.
+const mostListed = 100_000
+
 // A found is a problem with its place in the order of a person's reading.
 type found struct {
 	store.Problem
@@ -335,15 +350,17 @@ type found struct {
 // A reader gathers what is read from one workbook.
 type reader struct {
 	Options
-	load    *store.Load
-	report  Report
-	found   []found
-	book    bool // a workbook, not CSV
-	sheets  map[string]*sheetRows
-	texts   map[string]string // short cells lately read
-	loose   *mapped           // reads cells that are written as in a list
-	remarks []remark
-	w       *workbook // that is read, nil of CSV
+	load     *store.Load
+	report   Report
+	found    []found
+	book     bool // a workbook, not CSV
+	sheets   map[string]*sheetRows
+	texts    map[string]string // short cells lately read
+	loose    *mapped           // reads cells that are written as in a list
+	remarks  []*remark
+	more     int       // problems that are not listed
+	moreKept int       // rows that are kept out and are not listed
+	w        *workbook // that is read, nil of CSV
 }
 
 // A sheetRows remembers where the records of a sheet stood.
@@ -415,6 +432,10 @@ func (r *reader) area(t table, part int, name string) *area {
 // before. Rows count from 1 and columns from 0.
 func (a *area) problem(row, col int, value, problem string) {
 	if a.told[[2]int{row, col}] {
+		return
+	}
+	if len(a.r.found) >= mostListed {
+		a.r.more++
 		return
 	}
 	a.told[[2]int{row, col}] = true
@@ -684,7 +705,7 @@ func (a *area) tidy(c cell, k kind) (text, problem string) {
 	}
 	if k == asText && strings.ContainsAny(s, "\r\n") {
 		s = oneLine(s)
-		a.r.remarks = append(a.r.remarks, remark{a.name, "texts of several lines are read as one, their lines parted by strokes", cellName(c.col, a.row)})
+		a.r.remark(a.name, "texts of several lines are read as one, their lines parted by strokes", cellName(c.col, a.row))
 	}
 	if !ascii(s) && utf8.ValidString(s) {
 		s = norm.NFC.String(s)

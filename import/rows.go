@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -79,8 +80,8 @@ type sheetReader struct {
 	hidden             []span // rows that hold something and are hidden
 	columns            []span // columns that are hidden
 	merged             []rect
-	links              []string
-	comments, pictures []string // of an OpenDocument workbook, which has them in its cells
+	links              someCells
+	comments, pictures someCells // of an OpenDocument workbook, which has them in its cells
 	text               []byte
 }
 
@@ -152,13 +153,13 @@ func (s *sheetReader) see(m *markup, t token) error {
 			}
 			to, err := m.number("max", from)
 			s.columns = append(s.columns, span{from, min(to, maxCols)})
-			return err
+			return cmp.Or(err, bounded(len(s.columns), maxCols, "columns"))
 		}
 	case "mergeCell":
 		return s.merge()
 	case "hyperlink":
 		ref, _ := s.m.attr("ref")
-		s.links = append(s.links, clip(ref))
+		s.links.add(clip(ref))
 	default:
 		return m.rest()
 	}

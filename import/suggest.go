@@ -124,10 +124,15 @@ type list struct {
 	name   string
 	rows   []row
 	commas bool
+	size   int
 }
 
-// suggestRows is how many rows are looked at.
-const suggestRows = 500
+// suggestRows is how many rows of a sheet are looked at, and suggestSize about how many
+// bytes of them.
+const (
+	suggestRows = 500
+	suggestSize = 16 << 20
+)
 
 // Suggest proposes how the list at path is read. Of o.Map the sheet, as and the row
 // of the headings are taken as they are, where they are said. Errors are those of
@@ -260,12 +265,19 @@ func lists(path string, o Options) ([]list, error) {
 	return out, w.finish()
 }
 
-// take keeps the first rows.
+// take keeps the first rows, as far as they are of a size that a list has.
 func (l *list) take(r row) {
-	if len(l.rows) < suggestRows {
-		r.cells = slices.Clone(r.cells)
-		l.rows = append(l.rows, r)
+	if len(l.rows) >= suggestRows || l.size > suggestSize {
+		return
 	}
+	r.cells = slices.Clone(r.cells)
+	for i, c := range r.cells {
+		if len(c.text) > 1000 {
+			r.cells[i].text = clip(c.text)
+		}
+		l.size += len(r.cells[i].text) + 50
+	}
+	l.rows = append(l.rows, r)
 }
 
 // aimAt finds the column of a heading by its name.

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"path"
 	"slices"
@@ -118,7 +119,7 @@ func (w *workbook) relations(member, dir string) ([]relation, error) {
 		if mode, _ := m.attr("TargetMode"); mode != "External" {
 			rels = append(rels, relation{id, path.Base(kind), target(dir, to)})
 		}
-		return nil
+		return bounded(len(rels), most, "parts")
 	})
 	return rels, err
 }
@@ -148,6 +149,7 @@ func (w *workbook) contents(main string, rels []relation) error {
 			}
 			names[s.name] = true
 			w.sheets = append(w.sheets, s)
+			return bounded(len(w.sheets), mostSheets, "sheets")
 		}
 		return nil
 	})
@@ -199,6 +201,7 @@ func (w *workbook) readStrings(member string) error {
 				w.struck[len(w.strings)] = m.struck < len(text)
 			}
 			w.strings = append(w.strings, unescape(text))
+			return bounded(len(w.strings), mostTexts, "shared texts")
 		case t == tagOpens && string(m.local) != "extLst":
 			return malformed("<%.40s> stands among the texts", m.local)
 		case t == tagOpens:
@@ -321,9 +324,10 @@ func (w *workbook) readStyles(member string) error {
 		case name == "font":
 			l, err := m.fontLook()
 			fonts = append(fonts, l)
-			return err
+			return cmp.Or(err, bounded(len(fonts), mostStyles, "fonts"))
 		case name == "fill":
 			fills = append(fills, look{})
+			return bounded(len(fills), mostStyles, "fills")
 		case name == "patternFill":
 			if kind, _ := m.attr("patternType"); kind == "none" || kind == "gray125" {
 				return m.rest()
@@ -337,6 +341,7 @@ func (w *workbook) readStyles(member string) error {
 			}
 			code, _ := m.attr("formatCode")
 			own[id] = parseFormat(code)
+			return bounded(len(own), mostStyles, "formats")
 		case name == "xf" && inCells:
 			id, err := m.number("numFmtId", 0)
 			if err != nil {
@@ -355,6 +360,7 @@ func (w *workbook) readStyles(member string) error {
 				l.fill = fills[id].fill
 			}
 			w.looks = append(w.looks, l)
+			return bounded(len(w.looks), mostStyles, "styles")
 		}
 		return nil
 	})
