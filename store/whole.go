@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"tinful/store/code"
@@ -304,6 +305,11 @@ func cellfuls(text string) func(yield func(string) bool) {
 			for at > 1 && (text[at] >= utf8.RuneSelf || text[at-1] >= utf8.RuneSelf || text[at] == ' ' || text[at-1] == ' ') {
 				at--
 			}
+			if at == 1 { // no letter of ASCII: before any that is no mark upon another
+				for at = cellful; at > 1 && (text[at-1] == ' ' || !startsWhole(text[at:])); {
+					at--
+				}
+			}
 			if !yield(text[:at]) {
 				return
 			}
@@ -311,6 +317,12 @@ func cellfuls(text string) func(yield func(string) bool) {
 		}
 		yield(text)
 	}
+}
+
+// startsWhole says that a text begins with a letter of its own.
+func startsWhole(text string) bool {
+	r, _ := utf8.DecodeRuneInString(text)
+	return utf8.RuneStart(text[0]) && !unicode.Is(unicode.M, r) && !unicode.IsSpace(r)
 }
 
 // thingOf reads bag:B203.
