@@ -62,8 +62,13 @@ const mostAsked = 3
 // askFor asks until an answer can be read, an empty one leaving it open, and tells
 // whether there was one: after mostAsked wrong ones it is left open as well, and said.
 func askFor(c *call, question string, read func(string) error) (answered bool, err error) {
+	return askBy(c, c.ask, question, read)
+}
+
+// askBy is askFor where the question is asked otherwise.
+func askBy(c *call, ask func(string) (string, error), question string, read func(string) error) (answered bool, err error) {
 	for range mostAsked {
-		answer, err := c.ask(question)
+		answer, err := ask(question)
 		if err != nil || answer == "" {
 			return false, err
 		}

@@ -64,7 +64,14 @@ func runImport(c *call) error {
 			return err
 		}
 	}
-	answer, err := onDay(c, func() (imported, error) { return takeIn(c, path, file, nil) })
+	take := func() (imported, error) { return takeIn(c, path, file, nil) }
+	answer, err := onDay(c, take)
+	if asksMap(c, file, err) {
+		if err := askMap(c, file, err); err != nil {
+			return err
+		}
+		answer, err = onDay(c, take)
+	}
 	if err == nil && answer.unsaid > 0 && c.env.Terminal {
 		answer, err = askUnsaid(c, answer, path, file)
 	}

@@ -121,10 +121,6 @@ func suggestMap(c *call, file string) error {
 	if also := c.SetOf("map", "map-file", "as-count", "problems"); len(also) > 0 {
 		return line.Usagef("--suggest proposes a map and reads nothing: leave --%s out", also[0])
 	}
-	size, err := parseSize(c.String("max-size"))
-	if err != nil {
-		return err
-	}
 	m, err := readMapping(c)
 	if err != nil {
 		return err
@@ -132,12 +128,7 @@ func suggestMap(c *call, file string) error {
 	if m == nil {
 		m = &sheet.Mapping{Dates: strings.ToLower(c.String("dates"))}
 	}
-	letters, err := flagWord(c, "encoding", sheet.Encodings())
-	if err != nil {
-		return err
-	}
-	defer boundMemory()()
-	s, err := sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m, Encoding: letters})
+	s, err := suggested(c, file, m)
 	if err != nil {
 		return err
 	}
@@ -147,4 +138,18 @@ func suggestMap(c *call, file string) error {
 	c.Printf("%s", s.String())
 	c.Notef("keep this as a file, look it through, then: tinful import %s --map-file FILE --dry-run", file)
 	return nil
+}
+
+// suggested is a proposal for reading a list of which the flags and m say something.
+func suggested(c *call, file string, m *sheet.Mapping) (*sheet.Suggested, error) {
+	size, err := parseSize(c.String("max-size"))
+	if err != nil {
+		return nil, err
+	}
+	letters, err := flagWord(c, "encoding", sheet.Encodings())
+	if err != nil {
+		return nil, err
+	}
+	defer boundMemory()()
+	return sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m, Encoding: letters})
 }

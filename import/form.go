@@ -45,6 +45,9 @@ func mayWrite(file string, replace bool) error {
 	return mayStand(file, replace)
 }
 
+// MayWriteMap refuses a map file that is there: it may be another's.
+func MayWriteMap(file string) error { return mayStand(file, false) }
+
 // WriteFile writes a file whole or not at all. It refuses a folder, and a file that is there
 // unless it is to be replaced.
 func WriteFile(file string, data []byte, replace bool) error {

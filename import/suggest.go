@@ -79,9 +79,26 @@ type Suggested struct {
 
 // A SuggestedCol is one heading of the list. Column is "-" where nothing is proposed.
 type SuggestedCol struct {
-	Heading string `json:"heading"`
-	Column  string `json:"column"`
-	Why     string `json:"why"`
+	Heading string   `json:"heading"`
+	Column  string   `json:"column"`
+	Why     string   `json:"why"`
+	Cells   []string `json:"cells"` // the first three that differ
+}
+
+// Say takes another column for heading i than is proposed, "-" for none.
+func (s *Suggested) Say(i int, column string) error {
+	m := &Mapping{As: s.As, Sheets: s.Sheets, Cross: s.Cross}
+	for j, c := range s.Columns {
+		if j == i {
+			c.Column = column
+		}
+		m.Columns = append(m.Columns, MapColumn{c.Heading, c.Column})
+	}
+	if err := m.check(); err != nil {
+		return err
+	}
+	s.Columns[i].Column, s.Columns[i].Why = column, "as it was answered"
+	return nil
 }
 
 // String is the proposal as a map file.
@@ -391,7 +408,7 @@ func (g *guesser) propose(c cell) {
 	if to != leftOut {
 		g.taken[key] = heading
 	}
-	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why})
+	g.out.Columns = append(g.out.Columns, SuggestedCol{heading, to, why, first(g.holds(c.col))})
 }
 
 // crosses takes the headings of a cross table for parts, and counts them: those that
@@ -484,7 +501,7 @@ func (g *guesser) name(heads row) {
 		i := slices.IndexFunc(g.out.Columns, func(x SuggestedCol) bool { return x.Heading == heading && strings.HasPrefix(x.Why, notRecognised) })
 		cells := g.holds(c.col)
 		if i >= 0 && len(cells) > 0 && countOfTexts(cells, isWords)*5 >= len(cells)*4 {
-			g.out.Columns[i] = SuggestedCol{heading, "name", "by what it holds, as no heading is a name: " + few(cells)}
+			g.out.Columns[i].Column, g.out.Columns[i].Why = "name", "by what it holds, as no heading is a name: "+few(cells)
 			return
 		}
 	}
@@ -703,7 +720,15 @@ func texts(cells []cell) (out []string) {
 
 // few shows the first things a column holds.
 func few(cells []cell) string {
-	var out []string
+	out := first(cells)
+	if len(out) == 0 {
+		return "nothing"
+	}
+	return strings.Join(out, ", ")
+}
+
+// first are the first three things a column holds.
+func first(cells []cell) (out []string) {
 	for _, c := range cells {
 		if s := clip(strings.Join(strings.Fields(c.text), " ")); s != "" && !slices.Contains(out, s) {
 			out = append(out, s)
@@ -712,8 +737,5 @@ func few(cells []cell) string {
 			break
 		}
 	}
-	if len(out) == 0 {
-		return "nothing"
-	}
-	return strings.Join(out, ", ")
+	return out
 }
