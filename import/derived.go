@@ -32,13 +32,48 @@ type figures interface {
 	Model(code.Code) (store.Model, error)
 }
 
-// known is what a source knows of its records, names of which are asked for once.
+// known is what a source knows of its records: names are asked for once, and figures
+// and balances once for the columns of a row that have them.
 type known struct {
 	figures
-	names map[[2]string]string
+	names  map[string]map[string]string // of codes, by column
+	figure store.Figure
+	part   string // that figure is of
+	state  store.State
+	bag    string // that state is of
 }
 
-func knownOf(f figures) *known { return &known{f, map[[2]string]string{}} }
+func knownOf(f figures) *known {
+	k := &known{figures: f, names: map[string]map[string]string{}}
+	for _, n := range namesBeside {
+		k.names[n.column] = map[string]string{}
+	}
+	return k
+}
+
+// figureOf is the figure of a part.
+func (k *known) figureOf(part string) (store.Figure, error) {
+	if k.part == part {
+		return k.figure, nil
+	}
+	f, err := k.Figure(code.Code(part))
+	if err == nil {
+		k.figure, k.part = f, part
+	}
+	return f, err
+}
+
+// stateOf is the balance of a bag.
+func (k *known) stateOf(bag string) (store.State, error) {
+	if k.bag == bag {
+		return k.state, nil
+	}
+	st, err := k.State(code.Code(bag))
+	if err == nil {
+		k.state, k.bag = st, bag
+	}
+	return st, err
+}
 
 // toRead are the derived columns of a sheet.
 func toRead(title string) []derived { return allToRead()[title] }
@@ -60,9 +95,13 @@ var allToRead = sync.OnceValue(func() map[string][]derived {
 			if i < 0 || had || n.column+"s" == t.title() {
 				continue
 			}
+			ofBags := t.title() == "Bags" && n.column == "Part"
 			out[t.title()] = append(out[t.title()], derived{heading: n.heading, beside: n.column, names: n.column, text: true,
 				of: func(k *known, cells []string) (any, error) {
 					name, err := k.name(n.column, cells[i])
+					if ofBags && err == nil {
+						k.names["Bag"][cells[0]] = name // movements ask for it
+					}
 					return filled(name), err
 				}})
 		}
@@ -91,8 +130,7 @@ func (k *known) name(column, text string) (name string, err error) {
 	if text == "" {
 		return "", nil
 	}
-	key := [2]string{column, text}
-	if name, ok := k.names[key]; ok {
+	if name, ok := k.names[column][text]; ok {
 		return name, nil
 	}
 	c := code.Code(text)
@@ -117,18 +155,18 @@ func (k *known) name(column, text string) (name string, err error) {
 		err = nil
 	}
 	if err == nil {
-		k.names[key] = name
+		k.names[column][text] = name
 	}
 	return name, err
 }
 
 func toTake(k *known, cells []string) (any, error) {
-	f, err := k.Figure(code.Code(cells[0]))
+	f, err := k.figureOf(cells[0])
 	return int(f.Free()), err
 }
 
 func shortBy(k *known, cells []string) (any, error) {
-	f, err := k.Figure(code.Code(cells[0]))
+	f, err := k.figureOf(cells[0])
 	keep, none := strconv.ParseInt(cells[keepColumn()], 10, 64)
 	if err != nil || none != nil || f.Free() >= keep {
 		return nil, err
@@ -141,12 +179,12 @@ var keepColumn = sync.OnceValue(func() int {
 })
 
 func inDrawer(k *known, cells []string) (any, error) {
-	st, err := k.State(code.Code(cells[0]))
+	st, err := k.stateOf(cells[0])
 	return int(st.InDrawer()), err
 }
 
 func aboutThere(k *known, cells []string) (any, error) {
-	st, err := k.State(code.Code(cells[0]))
+	st, err := k.stateOf(cells[0])
 	if err != nil || !st.About {
 		return nil, err
 	}

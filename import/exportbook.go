@@ -38,6 +38,7 @@ type bookWriter struct {
 	counts map[string]int // records of every sheet
 	lists  []head         // columns of the sheet of lists
 	want   map[string]int // rows that each sheet should have, headings too
+	known  *known
 }
 
 // The letters of a workbook: what a cell without a style has, too.
@@ -227,7 +228,10 @@ func (w *bookWriter) sheets(t table) error {
 		}
 	}
 	total := s.left
-	m := newRowMaker(s, knownOf(known))
+	if w.known == nil {
+		w.known = knownOf(known)
+	}
+	m := newRowMaker(s, w.known)
 	err := t.each(w.src, func(cells []string) error {
 		w.wrote()
 		return m.add(cells)
