@@ -155,6 +155,8 @@ func fresh(rec any) any {
 		*r = Goes{}
 	case *Part:
 		*r = Part{}
+	case *Model:
+		*r = Model{}
 	}
 	return rec
 }

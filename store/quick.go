@@ -194,6 +194,11 @@ func (b *Bag) quick(p peeked) bool {
 	})
 }
 
+func (m *Model) quick(p peeked) bool {
+	*m = readModel(p)
+	return p.all(func(field uint64, _ []byte) bool { return field <= 15 })
+}
+
 func (g *Goes) quick(p peeked) bool {
 	return p.all(func(field uint64, x []byte) bool {
 		switch field {

@@ -66,22 +66,7 @@ func (v *View) Part(c code.Code) (Part, error) {
 func (v *View) Bag(c code.Code) (Bag, error) { return byCode[Bag](v, bBag, c) }
 
 // Model reads a model.
-func (v *View) Model(c code.Code) (Model, error) {
-	if m, ok := v.memo.record(bModel, keyCode(c)); ok {
-		return m.(Model), nil
-	}
-	x := v.at(bModel, keyCode(c))
-	if x == nil {
-		return Model{}, cmp.Or(v.torn(bModel, keyCode(c)), Absent("no %s %s here", bModel, c))
-	}
-	p, err := peek(bModel, keyCode(c), x)
-	if err != nil {
-		return Model{}, err
-	}
-	m := readModel(p)
-	v.memo.keep(bModel, keyCode(c), m)
-	return m, nil
-}
+func (v *View) Model(c code.Code) (Model, error) { return byCode[Model](v, bModel, c) }
 
 // Donor reads a parts camera.
 func (v *View) Donor(c code.Code) (Donor, error) { return byCode[Donor](v, bDonor, c) }
