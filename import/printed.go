@@ -17,7 +17,7 @@ import (
 // (ECMA-376 part 1, 18.3.1.13).
 const (
 	figurePixels, columnPixels = 7, 5
-	leastPoint                 = 8
+	leastPoint                 = 8.4 // 8 and what an office program loses: it scales in whole per cent, and its columns are 3 % wider
 	standingPoint              = 9.5 // what would be smaller lies
 	sideInches                 = 0.3
 	// letter paper is the narrower of the two when it lies, A4 when it stands
