@@ -55,7 +55,10 @@ func cut(c *call) error {
 		return err
 	}
 	nothing := "nothing can be cut from what is here"
-	if found.Most > 0 {
+	switch {
+	case found.Panels == 0:
+		nothing = "there is no panel to cut"
+	case found.Most > 0:
 		nothing = "nothing is found that can be cut from what is here"
 	}
 	return c.orNothing(found.Placed() > 0, nothing)

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
@@ -44,6 +45,9 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 			place, err := c.code(&t.View, c.String("place"), "place")
 			if err != nil {
 				return err
+			}
+			if found.Panels == 0 {
+				return store.Absent("there is no panel to cut: %s", strings.Join(store.Texts(found.Notes), "; "))
 			}
 			if found.Placed() == 0 {
 				return store.Absent("nothing can be cut from what is here")

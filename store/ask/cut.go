@@ -11,6 +11,7 @@ import (
 	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/nest"
+	"tinful/store/words"
 )
 
 // UsualMargin is left around every panel, micrometres. Source: the trade's costing of
@@ -24,6 +25,7 @@ const KeptSide = 30_000
 // The kinds of reasons of a layout.
 const (
 	NoSize       store.ReasonKind = "no-size"
+	HasAlready   store.ReasonKind = "has-already"
 	OtherGrain   store.ReasonKind = "another-grain"
 	OtherColour  store.ReasonKind = "another-colour"
 	ToThin       store.ReasonKind = "to-thin"
@@ -230,7 +232,7 @@ func mm(um int64) float64 { return dim.Number(dim.Width, um) }
 func askedPanels(v *reader, q CutQuery, out *Cutting) (list []askedPanel) {
 	wanted := q.Panels
 	if q.Camera.Model != "" && len(q.Panels)+len(q.Sizes) == 0 {
-		wanted = panelsOf(v, q.Camera)
+		wanted = out.lacking(v, q.Job.Code, panelsOf(v, q.Camera))
 	}
 	for _, w := range wanted {
 		p := got(v, v.PanelOf, w.Part)
@@ -254,6 +256,30 @@ func askedPanels(v *reader, q CutQuery, out *Cutting) (list []askedPanel) {
 	}
 	for _, a := range list {
 		out.Panels += int(a.n)
+	}
+	return list
+}
+
+// lacking leaves out what is held for a job or fitted in it already.
+func (c *Cutting) lacking(v *reader, job code.Code, wanted []Wanted) (list []Wanted) {
+	has, bags := map[code.Code]int64{}, map[code.Code][]code.Code{}
+	if job != "" {
+		for _, bag := range v.BagsFor(job) {
+			s, b := v.state(bag), v.bag(bag)
+			if n := s.HeldForJob(job) + s.FittedInJob(job); n > 0 {
+				has[b.Part] += n
+				bags[b.Part] = append(bags[b.Part], bag)
+			}
+		}
+	}
+	for _, w := range wanted {
+		if n := min(has[w.Part], w.Need); n > 0 {
+			c.Notes = append(c.Notes, store.Say(HasAlready, "%d %s %s left out: job %s has %s", n, w.Part, v.part(w.Part).Name, job, words.List(bags[w.Part], "and")).Of(w.Part))
+			w.Need -= n
+		}
+		if w.Need > 0 {
+			list = append(list, w)
+		}
 	}
 	return list
 }

@@ -78,6 +78,7 @@
 // Of an answer of cut, in notes and would_do:
 //
 //	no-size         a panel or a covering whose width or length is not recorded
+//	has-already     a panel that is held for the job or fitted in it, and left out
 //	another-grain   a covering of another grain
 //	another-colour  a covering of another colour
 //	to-thin         a covering that is thicker than the rims allow
