@@ -121,8 +121,9 @@ func (b bench) answers(t *testing.T) (string, ran) {
 			all.WriteString(l)
 		}
 	}
-	files, _ := filepath.Glob(filepath.Join(folder, "*"))
-	for _, name := range files {
+	files, _ := filepath.Glob(filepath.Join(folder, "*.*"))
+	pictures, _ := filepath.Glob(filepath.Join(folder, "pictures", "*"))
+	for _, name := range slices.Concat(files, pictures) {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
