@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -28,9 +27,7 @@ func TestThroughAnOffice(t *testing.T) {
 	if err != nil || os.Getenv("TINFUL_SOAK") == "" {
 		t.Skip("it takes soffice, and TINFUL_SOAK=1")
 	}
-	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		_ = flag.Set("rapid.checks", "3") // each starts it twice
-	}
+	checks(t, "3") // each starts it twice
 	profile := "-env:UserInstallation=file://" + filepath.ToSlash(t.TempDir())
 	through := func(t rapid.TB, dir, kind string) func(out string) string {
 		return func(out string) string {

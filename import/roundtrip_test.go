@@ -355,9 +355,7 @@ func exported(t *rapid.T, path, out string, loads ...*store.Load) {
 // exported the same again, byte by byte; and taken into its own store, it is the
 // same everywhere.
 func TestRoundTrip(t *testing.T) {
-	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		_ = flag.Set("rapid.checks", "40") // each makes two stores
-	}
+	checks(t, "40") // each makes two stores
 	rapid.Check(t, func(t *rapid.T) {
 		dir, err := os.MkdirTemp("", "roundtrip")
 		if err != nil {
@@ -469,4 +467,12 @@ func byExcelize(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return path
+}
+
+// checks sets how often rapid tries in this test, unless the command line says it.
+func checks(t *testing.T, n string) {
+	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
+		_ = flag.Set("rapid.checks", n)
+		t.Cleanup(func() { _ = flag.Set("rapid.checks", f.DefValue) })
+	}
 }

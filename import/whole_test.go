@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
-	"flag"
 	"fmt"
 	"image"
 	"image/png"
@@ -196,9 +195,7 @@ func differ(t rapid.TB, one, two map[string]string) {
 // Whatever a store keeps is the same after it was exported and taken into a new one,
 // by record: what is not carried stands in the table above.
 func TestExportIsWhole(t *testing.T) {
-	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		_ = flag.Set("rapid.checks", "40") // each makes two stores
-	}
+	checks(t, "40") // each makes two stores
 	rapid.Check(t, func(rt *rapid.T) {
 		dir, err := os.MkdirTemp("", "whole")
 		if err != nil {
