@@ -148,7 +148,7 @@ func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, err
 		return 0, line.AsUsage(err)
 	}
 	if q.About || q.N < 1 || q.N > mostPieces {
-		return 0, line.Usagef("--for %s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
+		return 0, line.Usagef("%s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
 	}
 	return q.N, nil
 }
