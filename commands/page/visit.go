@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,9 +18,9 @@ import (
 // A visit is one request while it is answered, and all that its page shows. What begins
 // with a capital is read by the templates.
 type visit struct {
+	tab
 	page   *Page
 	w      http.ResponseWriter
-	r      *http.Request
 	view   *store.View // while the store is open
 	status int
 	to     string        // where the tab is sent instead
@@ -33,9 +32,7 @@ type visit struct {
 	Title    string
 	Line     string // that answers the same
 	AsJSON   bool   // and may be asked for as JSON
-	On       code.Code
 	OnWords  string // the job in hand
-	Did      uint64 // what undo takes back
 	DidWords string
 	Told     []string // what the booking changed that was just made
 	Notes    []string
@@ -64,18 +61,10 @@ type choice struct {
 }
 
 func (p *Page) visit(w http.ResponseWriter, r *http.Request) *visit {
-	v := &visit{page: p, w: w, r: r, status: http.StatusOK, ReadOnly: p.opt.ReadOnly}
+	v := &visit{tab: tab{r: r}, page: p, w: w, status: http.StatusOK, ReadOnly: p.opt.ReadOnly}
 	v.On = code.Code(v.given("on"))
 	v.Did, _ = strconv.ParseUint(v.given("did"), 10, 64)
 	return v
-}
-
-// given is what a request says under a name: a form in its body, else the address.
-func (v *visit) given(name string) string {
-	if v.r.Method == http.MethodPost {
-		return strings.TrimSpace(v.r.PostForm.Get(name))
-	}
-	return strings.TrimSpace(v.r.URL.Query().Get(name))
 }
 
 // head reads what stands at the head of every screen: the job in hand, and what undo
@@ -137,52 +126,6 @@ func (v *visit) changed(n uint64) ([]string, error) {
 	})...), err
 }
 
-// Link is an address of the page that takes along what the tab has in hand.
-func (v *visit) Link(path string, pairs ...string) string {
-	q := url.Values{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		if pairs[i+1] != "" {
-			q.Set(pairs[i], pairs[i+1])
-		}
-	}
-	if v.On != "" && !q.Has("on") {
-		q.Set("on", string(v.On))
-	}
-	if v.Did != 0 && !q.Has("did") {
-		q.Set("did", strconv.FormatUint(v.Did, 10))
-	}
-	if q.Get("on") == "-" {
-		q.Del("on")
-	}
-	return strings.TrimSuffix((&url.URL{Path: path}).EscapedPath()+"?"+q.Encode(), "?")
-}
-
-// Thing is the address of a thing.
-func (v *visit) Thing(kind string, c code.Code, pairs ...string) string {
-	return v.Link("/"+kind+"/"+url.PathEscape(string(c)), pairs...)
-}
-
-// Here is the address of this screen without what was said once.
-func (v *visit) Here() string {
-	u := *v.r.URL
-	q := u.Query()
-	for _, once := range []string{"told", "did", "key", "n"} { // what was taken is not taken again by one more Enter
-		q.Del(once)
-	}
-	return strings.TrimSuffix(u.EscapedPath()+"?"+q.Encode(), "?")
-}
-
-// JSON is the address of the same answer as JSON.
-func (v *visit) JSON() string {
-	u := *v.r.URL
-	q := u.Query()
-	for _, once := range []string{"told", "did"} {
-		q.Del(once)
-	}
-	q.Set("format", "json")
-	return u.EscapedPath() + "?" + q.Encode()
-}
-
 // Form begins a form that books: it goes to path, once, and leads back here.
 func (v *visit) Form(path string, class ...string) (template.HTML, error) {
 	return v.form(path, "", class)
@@ -209,45 +152,6 @@ func (v *visit) form(path, coded string, class []string) (template.HTML, error) 
 		out += `<input type="hidden" name="` + f.Name + `" value="` + esc(f.Value) + `">`
 	}
 	return template.HTML(out), nil
-}
-
-// back is where a form leads: a form that is shown again leads where it led before.
-func (v *visit) back() string {
-	if v.r.Method == http.MethodPost {
-		return ownAddress(v.given("back"))
-	}
-	return v.Here()
-}
-
-// ownAddress is an address within the page, the first screen for any other.
-func ownAddress(text string) string {
-	u, err := url.Parse(text)
-	if err != nil || u.Host != "" || u.Scheme != "" || u.Opaque != "" || !strings.HasPrefix(u.Path, "/") || strings.HasPrefix(u.Path, "//") || strings.Contains(u.Path, `\`) {
-		return "/"
-	}
-	return strings.TrimSuffix((&url.URL{Path: u.Path}).EscapedPath()+"?"+u.RawQuery, "?")
-}
-
-// after is where a tab goes when something was booked: back, with the booking to take
-// back and what it changed.
-func (v *visit) after(back string, res store.Result) string {
-	u, err := url.Parse(ownAddress(back))
-	if err != nil {
-		return "/"
-	}
-	q := u.Query()
-	if n := res.Booking.Number; n != 0 {
-		text := strconv.FormatUint(n, 10)
-		q.Set("told", text)
-		if q.Set("did", text); res.Booking.Kind == "undo" {
-			q.Del("did")
-		}
-	}
-	if q.Del("on"); v.On != "" {
-		q.Set("on", string(v.On))
-	}
-	u.RawQuery = q.Encode()
-	return u.String()
 }
 
 // book books in the words of the line that does the same, and remembers what it changed.
@@ -289,22 +193,6 @@ func (v *visit) failed(err error) {
 	}
 }
 
-// fields are those of the form that was sent, with one of them said anew.
-func (v *visit) fields(name, value string) (out []field) {
-	for n, all := range v.r.PostForm {
-		if n == name && n != "chosen" || n == "once" || n == "back" || n == "on" || n == "why" && name == "anyway" {
-			continue
-		}
-		for _, x := range all {
-			out = append(out, field{n, x})
-		}
-	}
-	if name != "" {
-		out = append(out, field{name, value})
-	}
-	return out
-}
-
 // choiceWords is one of several things that would do, in a line.
 func choiceWords(r store.Choice) string {
 	if r.Kind == "bag" {
@@ -321,14 +209,6 @@ func (v *visit) Two() bool { return slices.Contains(twos, v.screen) }
 
 // FailedLines are the lines of what is wrong.
 func (v *visit) FailedLines() []string { return strings.Split(v.Failed, "\n") }
-
-// Return is where a page leads back that has no answer.
-func (v *visit) Return() string {
-	if v.r.Method == http.MethodPost {
-		return v.back()
-	}
-	return v.Link("/")
-}
 
 // A bagForms is what the forms of a bag are made of.
 type bagForms struct {
