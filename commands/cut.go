@@ -54,14 +54,18 @@ func cut(c *call) error {
 	if err := c.told(nil, found, func() { tell.Cut(c.Screen, found) }); err != nil {
 		return err
 	}
-	nothing := "nothing can be cut from what is here"
+	return c.orNothing(found.Placed() > 0, noCut(found))
+}
+
+// noCut says that nothing is cut, and no more than is proven.
+func noCut(found ask.Cutting) string {
 	switch {
 	case found.Panels == 0:
-		nothing = "there is no panel to cut"
+		return "there is no panel to cut"
 	case found.Most > 0:
-		nothing = "nothing is found that can be cut from what is here"
+		return "nothing is found that can be cut from what is here"
 	}
-	return c.orNothing(found.Placed() > 0, nothing)
+	return "nothing can be cut from what is here"
 }
 
 // cutFlags reads what the flags say.

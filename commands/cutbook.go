@@ -46,11 +46,11 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 			if err != nil {
 				return err
 			}
-			if found.Panels == 0 {
-				return store.Absent("there is no panel to cut: %s", strings.Join(store.Texts(found.Notes), "; "))
-			}
-			if found.Placed() == 0 {
-				return store.Absent("nothing can be cut from what is here")
+			switch {
+			case found.Panels == 0:
+				return store.Absent("%s: %s", noCut(found), strings.Join(store.Texts(found.Notes), "; "))
+			case found.Placed() == 0:
+				return store.Absent("%s", noCut(found))
 			}
 			if seen, err = wasShown(c, asked, found); err != nil {
 				return err
