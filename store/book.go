@@ -299,7 +299,14 @@ func (t *Tx) foldInto(bag code.Code, e Entry) error {
 	}
 	now, err := fold(was, e)
 	if e.Day < was.LastDay {
+		if back, ok := datedBack(was, e); ok {
+			return t.putState(was, back)
+		}
 		now, err = t.foldAll(bag, e)
+	} else if err == nil && len(now.Book) == longBook {
+		if all, err := t.foldAll(bag, e); err == nil {
+			now.Past = all.Past
+		}
 	}
 	if err != nil {
 		return t.withUnit(bag, err)
@@ -326,19 +333,23 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 func foldBook(b Bag, entries []Entry) (State, error) {
 	entries = inOrder(entries)
 	born := bornOf(b.Code, entries)
-	s := start(b)
+	s, days := start(b), []DayEnd(nil)
+	long := len(entries) >= longBook && born.Seq != 0
 	for _, e := range entries {
+		var err error
 		if e.Seq < born.Seq || e.What == 0 {
 			s.LastDay, s.Book = max(s.LastDay, e.Day), append(s.Book, e.Seq)
-			continue
-		}
-		var err error
-		switch s, err = fold(s, e); {
-		case err != nil && e.Day < born.Day:
+		} else if s, err = fold(s, e); err != nil && e.Day < born.Day {
 			return s, notYet(e.Day, b.Code, born.Day)
-		case err != nil:
+		} else if err != nil {
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
+		if long {
+			days = ended(days, e.Day, s.Free())
+		}
+	}
+	if long {
+		s.Past = &Past{born.Day, days}
 	}
 	return s, nil
 }

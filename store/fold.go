@@ -45,6 +45,7 @@ type State struct {
 	// that stay.
 	Gone bool  `cbor:"25,keyasint,omitempty"`
 	Cut  int64 `cbor:"26,keyasint,omitempty"` // covering used up
+	Past *Past `cbor:"27,keyasint,omitempty"` // of a bag with a long book, where it was made
 }
 
 // Came is the day on which pieces of the bag last came in, 0 where that was taken back.
@@ -237,7 +238,7 @@ func fold(s State, e Entry) (State, error) {
 	if e.Unsure {
 		s.Unsettled += n
 	}
-	s.LastDay = max(s.LastDay, e.Day)
+	s.LastDay, s.Past = max(s.LastDay, e.Day), s.Past.after(e, s.Free())
 	s.Book = append(s.Book, e.Seq) // a balance has one balance after it: nobody else appends here
 	if s.Free() < 0 && s.Free() < q.Free() {
 		return s, short(q.Free(), "")

@@ -536,8 +536,14 @@ func (p *Plan) packBags(order []int32) {
 			continue
 		}
 		p.states[bag.Code] = &st
+		long, days := 1+int(from[i+1]-from[i]) >= longBook, ended(nil, e.Day, st.Free())
 		for _, k := range rows[from[i]:from[i+1]] {
-			st = p.packMove(st, int(order[k]), p.rowNumber(order[k], len(p.bags)+int(k)))
+			if st = p.packMove(st, int(order[k]), p.rowNumber(order[k], len(p.bags)+int(k))); long {
+				days = ended(days, st.LastDay, st.Free())
+			}
+		}
+		if long {
+			st.Past = &Past{e.Day, days}
 		}
 		delete(p.states, bag.Code)
 		if p.numbered != nil {

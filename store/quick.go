@@ -151,6 +151,37 @@ func (s *State) quick(p peeked) bool {
 			return truthTo(&s.Gone, x)
 		case 26:
 			return numberTo(&s.Cut, x)
+		case 27:
+			s.Past = new(Past)
+			return s.Past.quick(peeked(x))
+		}
+		return false
+	})
+}
+
+func (p *Past) quick(x peeked) bool {
+	return x.all(func(field uint64, x []byte) bool {
+		switch field {
+		case 1:
+			return numberTo(&p.Born, x)
+		case 2:
+			return listTo(&p.Days, x, (*DayEnd).quick)
+		}
+		return false
+	})
+}
+
+func (d *DayEnd) quick(x []byte) bool {
+	return peeked(x).all(func(field uint64, x []byte) bool {
+		switch field {
+		case 1:
+			return numberTo(&d.Day, x)
+		case 2:
+			return numberTo(&d.N, x)
+		case 3:
+			return numberTo(&d.Free, x)
+		case 4:
+			return numberTo(&d.Low, x)
 		}
 		return false
 	})

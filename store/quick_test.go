@@ -19,13 +19,16 @@ func TestQuickReadsAgree(t *testing.T) {
 	owed := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Owed { return Owed{text.Draw(t, "who"), n.Draw(t, "n")} }), 0, 4)
 	cents := rapid.Ptr(rapid.Custom(func(t *rapid.T) code.Cents { return code.Cents(n.Draw(t, "cents")) }), true)
 	is := rapid.Bool()
+	ends := rapid.Custom(func(t *rapid.T) DayEnd { return DayEnd{day.Draw(t, "day"), n.Draw(t, "entries"), n.Draw(t, "free"), n.Draw(t, "low")} })
+	past := rapid.Ptr(rapid.Custom(func(t *rapid.T) Past { return Past{day.Draw(t, "born"), rapid.SliceOfN(ends, 0, 4).Draw(t, "days")} }), true)
 	rapid.Check(t, func(t *rapid.T) {
 		c := func(name string) code.Code { return code.Code(text.Draw(t, name)) }
 		readsAs[State](t, State{BookedIn: n.Draw(t, "in"), Fitted: n.Draw(t, "fitted"), Returned: n.Draw(t, "returned"), Scrapped: n.Draw(t, "scrapped"), Sold: n.Draw(t, "sold"),
 			Lost: n.Draw(t, "lost"), Found: n.Draw(t, "found"), Corrected: n.Draw(t, "corrected"), Shifted: n.Draw(t, "shifted"), HeldFor: owed.Draw(t, "held"), LentTo: owed.Draw(t, "lent"),
 			FittedIn: owed.Draw(t, "fitted in"), About: is.Draw(t, "about"), Place: c("place"), Grade: text.Draw(t, "grade"), LastDay: day.Draw(t, "last"), Read: day.Draw(t, "read"),
 			ReadN: n.Draw(t, "read n"), ReadAbout: is.Draw(t, "read about"), ReadBy: text.Draw(t, "by"), Unsettled: n.Draw(t, "unsettled"),
-			Book: rapid.SliceOfN(rapid.Uint64(), 0, 30).Draw(t, "book"), LastIn: day.Draw(t, "last in"), Gone: is.Draw(t, "gone"), Cut: n.Draw(t, "cut")})
+			Book: rapid.SliceOfN(rapid.Uint64(), 0, 30).Draw(t, "book"), LastIn: day.Draw(t, "last in"), Gone: is.Draw(t, "gone"), Cut: n.Draw(t, "cut"),
+			Past: past.Draw(t, "past")})
 		readsAs[Figure](t, Figure{BookedIn: n.Draw(t, "in"), Fitted: n.Draw(t, "fitted"), Returned: n.Draw(t, "returned"), Scrapped: n.Draw(t, "scrapped"), Sold: n.Draw(t, "sold"), Lost: n.Draw(t, "lost"),
 			Found: n.Draw(t, "found"), Corrected: n.Draw(t, "corrected"), Shifted: n.Draw(t, "shifted"), Held: n.Draw(t, "held"), Lent: n.Draw(t, "lent"), Cut: n.Draw(t, "cut")})
 		readings := map[dim.Field]Reading(nil)

@@ -61,6 +61,9 @@ func (v *View) came(e Entry) code.Day {
 	if err != nil || e.Day >= st.LastDay {
 		return e.Day
 	}
+	if st.Past != nil {
+		return st.Past.Born
+	}
 	all, err := v.EntriesOf(e.Bag)
 	if err != nil {
 		return e.Day
