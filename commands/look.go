@@ -123,12 +123,12 @@ func bookLook(c *call, l *looking) error {
 		if s, err = subject(c, &t.View, l.camera); err != nil {
 			return err
 		}
-		seen, err := seenOf(c, t, l, s)
+		seen, err := seenOf(c, t, l)
 		if err != nil {
 			return err
 		}
 		if l.file != "" {
-			if seen, flaws, err = seenIn(c, t, l.file, s); err != nil {
+			if seen, flaws, err = seenIn(t, l.file, s); err != nil {
 				return err
 			}
 			if len(flaws) > 0 {
@@ -167,7 +167,7 @@ func refuseRows(c *call, flaws []store.Problem) error {
 }
 
 // seenOf reads the parts of the line.
-func seenOf(c *call, t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, error) {
+func seenOf(c *call, t *store.Tx, l *looking) ([]store.Seen, error) {
 	var out []store.Seen
 	for _, group := range l.words {
 		p, err := c.partOf(&t.View, group[1:])
@@ -183,7 +183,7 @@ func seenOf(c *call, t *store.Tx, l *looking, s ask.Subject) ([]store.Seen, erro
 }
 
 // seenIn reads a filled sheet, and what is wrong in it.
-func seenIn(c *call, t *store.Tx, file string, s ask.Subject) (out []store.Seen, flaws []store.Problem, err error) {
+func seenIn(t *store.Tx, file string, s ask.Subject) (out []store.Seen, flaws []store.Problem, err error) {
 	rows, err := sheet.ReadLook(file, s.Ref.Kind)
 	if err != nil {
 		return nil, nil, err

@@ -104,7 +104,8 @@ func takeOutIn(c *call, t *store.Tx, inHand string, list []store.OldItem) (out o
 	if out.olds, err = t.TakeOutAll(out.job.Code, list, c.Bool("anyway")); err != nil {
 		return out, listed(c, &t.View, nil, err)
 	}
-	return out, out.name(&t.View)
+	out.name(&t.View)
+	return out, nil
 }
 
 // listOlds prints the old pieces of a job, numbered.
@@ -158,7 +159,8 @@ func settleOld(c *call, typed, fate string) error {
 		}
 		o, err := t.Settle(out.job.Code, nth, fate, c.String("envelope"), c.String("note"))
 		out.olds = []store.Old{o}
-		return cmp.Or(err, out.name(&t.View))
+		out.name(&t.View)
+		return err
 	})
 	if err != nil {
 		return err
@@ -174,12 +176,11 @@ type oldsTold struct {
 }
 
 // name makes the lines.
-func (o *oldsTold) name(v *store.View) error {
+func (o *oldsTold) name(v *store.View) {
 	s := newShelf(v)
 	for _, x := range o.olds {
 		o.lines = append(o.lines, fmt.Sprintf("job %s: %s (%s)   %s", o.job.Code, tell.OldName(s.name, x), x.Why, tell.FateWords(x)))
 	}
-	return nil
 }
 
 func toldOlds(c *call, res store.Result, out oldsTold) error {

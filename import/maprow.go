@@ -484,12 +484,12 @@ func (m *mapped) record(r row, part string) {
 	m.priceOfAll()
 	switch m.parts {
 	case nil:
-		m.code(m.main, 0)
+		m.code(m.main)
 		m.main.record(r)
 		m.placeOnce(r)
 		return
 	case m.main:
-		m.code(m.main, 0)
+		m.code(m.main)
 		m.part(r)
 		return
 	}
@@ -500,10 +500,10 @@ func (m *mapped) record(r row, part string) {
 	if slices.ContainsFunc(m.parts.text[1:], func(s string) bool { return s != "" }) {
 		at := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Part" })
 		m.parts.text[0], m.parts.bad[0], m.parts.cols[0] = m.main.text[at], m.main.bad[at], m.main.cols[at]
-		m.code(m.parts, 0)
+		m.code(m.parts)
 		m.main.text[at], m.main.bad[at] = m.part(r), ""
 	}
-	m.code(m.main, 0)
+	m.code(m.main)
 	m.main.record(r)
 }
 
@@ -520,14 +520,14 @@ func (m *mapped) fill(a *area, r row) {
 			i := a.of[c.col]
 			a.text[i], a.bad[i] = m.cell(a, i, c)
 		} else if c.col >= len(a.of) || a.names[c.col] == "" {
-			m.bare(a, r.number, c)
+			m.bare(a, c)
 		}
 	}
 	m.complete(a)
 }
 
 // bare says once that a column without a heading holds something.
-func (m *mapped) bare(a *area, row int, c cell) {
+func (m *mapped) bare(a *area, c cell) {
 	if a != m.main || a.bare[c.col] {
 		return
 	}
@@ -536,10 +536,10 @@ func (m *mapped) bare(a *area, row int, c cell) {
 }
 
 // code gives a row without a code one that stands for none yet.
-func (m *mapped) code(a *area, at int) {
-	if a.text[at] == "" && a.bad[at] == "" && codeless(a.t.title()) {
+func (m *mapped) code(a *area) {
+	if a.text[0] == "" && a.bad[0] == "" && codeless(a.t.title()) {
 		m.nameless++
-		a.text[at] = string(store.Nameless(m.nameless))
+		a.text[0] = string(store.Nameless(m.nameless))
 	}
 }
 

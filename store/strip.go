@@ -56,8 +56,8 @@ func (w *stripper) bookAll() (Stripped, []notes.Problem, error) {
 	if err := w.begin(); err != nil {
 		return w.out, nil, err
 	}
-	if err := w.read(); err != nil || len(w.problems) > 0 {
-		return w.out, notes.Sorted(w.problems), err
+	if w.read(); len(w.problems) > 0 {
+		return w.out, notes.Sorted(w.problems), nil
 	}
 	for _, do := range []func() error{w.harvest, w.observe, w.prove, w.state} {
 		if err := do(); err != nil {
@@ -149,7 +149,7 @@ func (w *stripper) readSeen() error {
 }
 
 // read turns the notes into records.
-func (w *stripper) read() error {
+func (w *stripper) read() {
 	f := w.in.Notes
 	if f.Camera != "" && !slices.Contains(w.t.Resolve(f.Camera, w.in.Kind), Ref{w.in.Kind, w.in.Camera}) {
 		w.bad(f.Line, f.Camera, "these notes are of another camera: this is %s", w.in.Camera)
@@ -161,10 +161,7 @@ func (w *stripper) read() error {
 		}
 	}
 	w.look(f.Seen)
-	numbers, err := w.numbers()
-	if err != nil {
-		return err
-	}
+	numbers := w.numbers()
 	for i, s := range f.Steps {
 		had := slices.IndexFunc(w.had, func(h Step) bool { return h.Nth == numbers[i] })
 		switch {
@@ -177,26 +174,24 @@ func (w *stripper) read() error {
 				numbers[i], w.had[len(w.had)-1].Nth+1)
 		}
 	}
-	return nil
 }
 
 // numbers gives every step its number. Steps without one go on after the last
 // that is booked; where the first of them is step 1 once more, they are those
 // that are booked.
-func (w *stripper) numbers() ([]uint64, error) {
+func (w *stripper) numbers() (out []uint64) {
 	all := w.in.Notes.Steps
 	var last uint64
 	if n := len(w.had); n > 0 && len(all) > 0 && !(w.had[0].Seat == all[0].Seat && w.had[0].Text == all[0].Text) {
 		last = w.had[n-1].Nth
 	}
-	var out []uint64
 	for _, s := range all {
 		if last++; s.Nth != 0 {
 			last = uint64(s.Nth)
 		}
 		out = append(out, last)
 	}
-	return out, nil
+	return out
 }
 
 // step turns one step into its record.

@@ -156,7 +156,7 @@ func (d *Doc) layout(l Layout, x, y float64) {
 	}
 	for i, c := range l.Cuts {
 		d.stroke(at(line(c[0], c[1], c[2], c[3])), 0.1, []float64{2, 1}, black)
-		d.cutNumber(i+1, c, l, at)
+		d.cutNumber(i+1, c, at)
 	}
 	for _, p := range l.Panels {
 		d.laid(p, at)
@@ -165,7 +165,7 @@ func (d *Doc) layout(l Layout, x, y float64) {
 }
 
 // cutNumber writes the number of a cut at its first end, in the margin of the panels.
-func (d *Doc) cutNumber(n int, c [4]float64, l Layout, at func(path) path) {
+func (d *Doc) cutNumber(n int, c [4]float64, at func(path) path) {
 	q := at(path{}.move(c[0], c[1]))[0].p[0]
 	text := fmt.Sprint(n)
 	size := 2.6

@@ -125,14 +125,6 @@ func (b Borrow) kind() string {
 	return "bag"
 }
 
-// NotOurs lists what is in the house and does not belong to the workshop, that of
-// uncollected repairs too, by owner: parts cameras, then pieces.
-func NotOurs(v *store.View) ([]Borrow, error) {
-	r := read(v)
-	out := notOurs(r)
-	return out, r.err
-}
-
 // mostTraps is how many parts that must not go in are named.
 const mostTraps = 5
 

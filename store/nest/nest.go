@@ -72,9 +72,6 @@ type Rect struct{ X, Y, W, H int64 }
 // Area is in square micrometres.
 func (r Rect) Area() int64 { return max(0, r.W) * max(0, r.H) }
 
-// Round is the square around a round flaw of that centre and diameter.
-func Round(x, y, d int64) Rect { return Rect{x - d/2, y - d/2, d, d} }
-
 // An Answer is the best layout found.
 type Answer struct {
 	Layouts []Layout // one a piece that is cut from, in the order of the sheets

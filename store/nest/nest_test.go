@@ -211,7 +211,7 @@ func bench(differ bool) Problem {
 	for i := range int64(30) {
 		sh := Sheet{W: (45 + i*37%71) * mm, H: (55 + i*53%97) * mm, Count: 1}
 		if i%5 == 0 {
-			sh.Flaws = []Rect{Round(sh.W/3, sh.H/2, 8*mm)}
+			sh.Flaws = []Rect{{sh.W/3 - 4*mm, sh.H/2 - 4*mm, 8 * mm, 8 * mm}}
 		}
 		p.Sheets = append(p.Sheets, sh)
 	}

@@ -40,9 +40,6 @@ type Clean struct {
 	Turn          uint8  // how it is upright: 1 to 8 as Exif has it (CIPA DC-008, Orientation), 1 as it lies
 }
 
-// Sideways says that width and height change places when the picture stands upright.
-func (c Clean) Sideways() bool { return c.Turn >= 5 }
-
 // Strip cleans a picture. It returns an [ErrUnread], [ErrLarge] or [ErrHeavy] with what is wrong; one
 // of too many pixels comes clean all the same. What it returns, stripped again, is the same.
 func Strip(b []byte) (c Clean, err error) {
