@@ -108,7 +108,7 @@ func (a *area) underMerged(w *workbook, member string, merged []rect) error {
 
 // uses reports whether column col of the sheet is taken in.
 func (a *area) uses(col int) bool {
-	return col < len(a.of) && a.of[col] >= 0 || a.mate != nil && a.mate.uses(col)
+	return a.under(col) >= 0 || a.mate != nil && a.mate.uses(col)
 }
 
 // notes says what is read and may surprise.

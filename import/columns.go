@@ -68,6 +68,11 @@ type head struct {
 	tells      bool // it tells the row from others of its sheet
 }
 
+// headed is the column that is called so, -1 for none.
+func headed(heads []head, name string) int {
+	return slices.IndexFunc(heads, func(h head) bool { return h.name == name })
+}
+
 // A flaw is one cell of a record that cannot be taken in.
 type flaw struct {
 	col     int // of the table
@@ -94,26 +99,42 @@ type table interface {
 	count(src Source) (int, error)
 }
 
-// expect makes room for about n records of a sheet.
-func (t *sheetOf[R]) expect(load *store.Load, n int) {
-	if t.room != nil {
-		t.room(load, n)
-		return
-	}
-	list := t.list(load)
-	*list = slices.Grow(*list, n)
+// A loaded is the records of one sheet in a load.
+type loaded[R any] interface {
+	Len() int
+	Grow(n int)
+	Add(R)
+	At(i int) *R
 }
+
+// A listOf is those that lie in a list.
+type listOf[R any] []R
+
+func (l *listOf[R]) Len() int    { return len(*l) }
+func (l *listOf[R]) Grow(n int)  { *l = slices.Grow(*l, n) }
+func (l *listOf[R]) Add(r R)     { *l = append(*l, r) }
+func (l *listOf[R]) At(i int) *R { return &(*l)[i] }
+
+// in finds a list of a load.
+func in[R any](list func(*store.Load) *[]R) func(*store.Load) loaded[R] {
+	return func(l *store.Load) loaded[R] { return (*listOf[R])(list(l)) }
+}
+
+// A packed is the movements, which lie packed.
+type packed struct{ *store.Moves }
+
+func (p packed) At(i int) *store.Entry { e := p.Moves.At(i); return &e }
+
+// expect makes room for about n records of a sheet.
+func (t *sheetOf[R]) expect(load *store.Load, n int) { t.list(load).Grow(n) }
 
 type sheetOf[R any] struct {
 	name    string
 	columns []column[R]
-	list    func(*store.Load) *[]R // nil where the three below are given
-	add     func(*store.Load, *R)
-	at      func(load *store.Load, i int) (R, bool)
-	room    func(load *store.Load, n int)
+	list    func(*store.Load) loaded[R]
 	own     func(*R) code.Code // the code of the record itself; nil where it has none
 	check   func(r *R, empty func(heading string) bool) (heading, problem string)
-	walk    func(Source) func(func(R) error) error
+	walk    func(Source, func(R) error) error
 }
 
 func (t *sheetOf[R]) title() string { return t.name }
@@ -174,32 +195,24 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string
 	if t.own != nil {
 		own = t.own(&r)
 	}
-	if t.add != nil {
-		t.add(load, &r)
-		return own, nil
-	}
-	list := t.list(load)
-	*list = append(*list, r)
+	t.list(load).Add(r)
 	return own, nil
 }
 
 func (t *sheetOf[R]) show(load *store.Load, i, col int) string {
-	if t.at != nil {
-		if r, ok := t.at(load, i); ok && col >= 0 && col < len(t.columns) {
-			return t.columns[col].get(&r)
-		}
+	list := t.list(load)
+	if i < 0 || i >= list.Len() || col < 0 || col >= len(t.columns) {
 		return ""
 	}
-	list := *t.list(load)
-	if i < 0 || i >= len(list) || col < 0 || col >= len(t.columns) {
-		return ""
-	}
-	return t.columns[col].get(&list[i])
+	return t.columns[col].get(list.At(i))
 }
 
 func (t *sheetOf[R]) each(src Source, row func([]string) error) error {
+	if src == nil {
+		return nil
+	}
 	cells := make([]string, len(t.columns))
-	return t.walk(src)(func(r R) error {
+	return t.walk(src, func(r R) error {
 		for i := range t.columns {
 			cells[i] = t.columns[i].get(&r)
 		}
@@ -208,7 +221,9 @@ func (t *sheetOf[R]) each(src Source, row func([]string) error) error {
 }
 
 func (t *sheetOf[R]) count(src Source) (n int, err error) {
-	err = t.walk(src)(func(R) error { n++; return nil })
+	if src != nil {
+		err = t.walk(src, func(R) error { n++; return nil })
+	}
 	return n, err
 }
 
@@ -240,8 +255,7 @@ func models() table {
 		textOf("Hazard", func(r *R) *string { return &r.Hazard }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Models }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachModel }}
+		list: in(func(l *store.Load) *[]R { return &l.Models }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachModel}
 }
 
 func places() table {
@@ -251,8 +265,7 @@ func places() table {
 		textOf("Where", func(r *R) *string { return &r.Where }),
 		textOf("For", func(r *R) *string { return &r.For }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Places }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachPlace }}
+		list: in(func(l *store.Load) *[]R { return &l.Places }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachPlace}
 }
 
 func parts() table {
@@ -286,8 +299,7 @@ func parts() table {
 		yesOf("Count first", func(r *R) *bool { return &r.CountFirst }).kept(),
 	)
 	return &sheetOf[R]{name: "Parts", columns: columns,
-		list: func(l *store.Load) *[]R { return &l.Parts }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachPart }}
+		list: in(func(l *store.Load) *[]R { return &l.Parts }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachPart}
 }
 
 func goes() table {
@@ -306,8 +318,7 @@ func goes() table {
 		dayOf("Date", func(r *R) *code.Day { return &r.Date }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Goes },
-		walk: func(s Source) func(func(R) error) error { return s.EachGoes }}
+		list: in(func(l *store.Load) *[]R { return &l.Goes }), walk: Source.EachGoes}
 }
 
 func donors() table {
@@ -336,8 +347,7 @@ func donors() table {
 		dayOf("Shared", func(r *R) *code.Day { return &r.Frozen }).kept(),
 		centsOf("Carcass", func(r *R) **code.Cents { return &r.Carcass }).kept(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Donors }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachDonor }}
+		list: in(func(l *store.Load) *[]R { return &l.Donors }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachDonor}
 }
 
 func seen() table {
@@ -359,8 +369,7 @@ func seen() table {
 			}
 			return "", ""
 		},
-		list: func(l *store.Load) *[]R { return &l.Seen },
-		walk: func(s Source) func(func(R) error) error { return s.EachLook }}
+		list: in(func(l *store.Load) *[]R { return &l.Seen }), walk: Source.EachLook}
 }
 
 func bags() table {
@@ -397,8 +406,7 @@ func bags() table {
 		entryOf("Entry", func(r *R) *uint64 { return &r.Entry }).kept(),
 		textOf("By", func(r *R) *string { return &r.By }).kept(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Bags }, own: func(r *R) code.Code { return r.Code },
-		walk: eachBag}
+		list: in(func(l *store.Load) *[]R { return &l.Bags }), own: func(r *R) code.Code { return r.Code }, walk: eachBag}
 }
 
 func jobs() table {
@@ -422,8 +430,7 @@ func jobs() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }).kept(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Jobs }, own: func(r *R) code.Code { return r.Code },
-		walk: func(s Source) func(func(R) error) error { return s.EachJob }}
+		list: in(func(l *store.Load) *[]R { return &l.Jobs }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachJob}
 }
 
 func wants() table {
@@ -438,8 +445,7 @@ func wants() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 		countOf("No", func(r *R) *int64 { return &r.Nth }).kept(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Wants },
-		walk: func(s Source) func(func(R) error) error { return s.EachWant }}
+		list: in(func(l *store.Load) *[]R { return &l.Wants }), walk: Source.EachWant}
 }
 
 func moves() table {
@@ -468,10 +474,7 @@ func moves() table {
 		yesOf("Unsure", func(r *R) *bool { return &r.Unsure }).kept(),
 		entryOf("Entry", func(r *R) *uint64 { return &r.Seq }).kept(),
 	},
-		add:  func(l *store.Load, r *R) { l.Moves.Add(*r) },
-		at:   func(l *store.Load, i int) (R, bool) { return moveAt(l, i) },
-		room: func(l *store.Load, n int) { l.Moves.Grow(n) }, check: checkMove,
-		walk: func(s Source) func(func(R) error) error { return s.EachMove }}
+		list: func(l *store.Load) loaded[R] { return packed{&l.Moves} }, check: checkMove, walk: Source.EachMove}
 }
 
 func whatColumn() column[store.Entry] {
@@ -871,12 +874,4 @@ func showQuantity(n int64, about bool) string {
 		return "ca. " + strconv.FormatInt(n, 10)
 	}
 	return strconv.FormatInt(n, 10)
-}
-
-// moveAt is row i of the movements.
-func moveAt(l *store.Load, i int) (store.Entry, bool) {
-	if i < 0 || i >= l.Moves.Len() {
-		return store.Entry{}, false
-	}
-	return l.Moves.At(i), true
 }

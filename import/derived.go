@@ -90,7 +90,7 @@ var allToRead = sync.OnceValue(func() map[string][]derived {
 	for _, t := range tables() {
 		heads := t.heads()
 		for _, n := range namesBeside {
-			i := slices.IndexFunc(heads, func(h head) bool { return h.name == n.column })
+			i := headed(heads, n.column)
 			had := slices.ContainsFunc(out[t.title()], func(d derived) bool { return d.heading == n.heading })
 			if i < 0 || had || n.column+"s" == t.title() {
 				continue
@@ -223,7 +223,7 @@ var measuring = func() func(class string) []measured {
 		}
 		for _, f := range fields {
 			in := dim.Of(f)
-			m := measured{col: slices.IndexFunc(heads, func(h head) bool { return h.name == in.Heading })}
+			m := measured{col: headed(heads, in.Heading)}
 			switch called := strings.TrimSuffix(in.Heading, " mm"); {
 			case in.Kind == dim.KindWord:
 			case f == dim.Angle:

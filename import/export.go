@@ -14,7 +14,7 @@ import (
 	"tinful/store"
 )
 
-// A Source gives the records of every sheet in order. A [store.View] does.
+// A Source gives the records of every sheet in order. A [store.View] does; nil has none.
 type Source interface {
 	EachModel(func(store.Model) error) error
 	EachPlace(func(store.Place) error) error

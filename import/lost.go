@@ -81,7 +81,7 @@ func (a *area) derive() {
 
 // say notes what a column of words says of the code in another column.
 func (a *area) say(k int, column, text string) {
-	key := saying{k, a.text[max(0, slices.IndexFunc(a.heads, func(h head) bool { return h.name == column }))], text}
+	key := saying{k, a.text[max(0, a.at(column))], text}
 	if _, there := a.all.said[key]; there || text == "" || key.code == "" {
 		return
 	}

@@ -31,8 +31,7 @@ var hardware = []string{"SPR", "SCR", "NUT", "WSH", "SHM", "SPC", "CLP", "GER", 
 // and its name has the trade word of one class alone.
 func (m *mapped) guessClass() bool {
 	a := m.parts
-	class := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Class" })
-	name := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Name" })
+	class, name := a.at("Class"), a.at("Name")
 	if a.text[class] != "" || a.bad[class] != "" || a.text[name] == "" {
 		return false
 	}
@@ -57,10 +56,9 @@ func (m *mapped) guessClass() bool {
 // length wherever it is said.
 func (m *mapped) whichLength() {
 	a := m.parts
-	at := func(name string) int { return slices.IndexFunc(a.heads, func(h head) bool { return h.name == name }) }
-	length := at("Length mm")
-	class, _ := words.ClassOf(a.text[at("Class")])
-	if a.text[length] == "" || len(class) != 1 || class[0] != "SPR-EXT" || a.text[at("Free length mm")] != "" || a.text[at("Inside hooks mm")] != "" {
+	length := a.at("Length mm")
+	class, _ := words.ClassOf(a.text[a.at("Class")])
+	if a.text[length] == "" || len(class) != 1 || class[0] != "SPR-EXT" || a.text[a.at("Free length mm")] != "" || a.text[a.at("Inside hooks mm")] != "" {
 		return
 	}
 	m.remark(a, max(a.cols[length], 0), "lengths of extension springs are kept as length, since they may be free length or inside hooks", strconv.Quote(a.text[length]))

@@ -33,8 +33,7 @@ func (m *mapped) isCross(col int) bool {
 // crossed makes a record of every cell of a row that stands under a part.
 func (m *mapped) crossed(r row) {
 	a, value, bags := m.main, m.value(), m.main.t.title() == "Bags"
-	part := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Part" })
-	note := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Note" })
+	part, note := a.at("Part"), a.at("Note")
 	for _, c := range r.cells {
 		at := slices.IndexFunc(m.cross, func(x cell) bool { return x.col == c.col })
 		if at < 0 {
@@ -83,8 +82,7 @@ func (a *area) crosses(heads row, c cell) bool {
 
 // crossed makes a record of every cell of the row at hand that stands under a camera.
 func (a *area) crossed(r row) {
-	column := func(name string) int { return slices.IndexFunc(a.heads, func(h head) bool { return h.name == name }) }
-	donor, seen := column("Donor"), column("Seen")
+	donor, seen := a.at("Donor"), a.at("Seen")
 	for _, c := range r.cells {
 		at := slices.IndexFunc(a.cross, func(x cell) bool { return x.col == c.col })
 		if at < 0 || strings.TrimSpace(c.text) == "" {

@@ -153,12 +153,8 @@ func (m *mapped) headings(r row) {
 	width := r.cells[len(r.cells)-1].col + 1
 	m.heads = make([]string, width)
 	names := make([]string, width)
-	of := map[string][]int{}
-	for _, a := range []*area{m.main, m.parts} {
-		if a != nil {
-			of[a.t.title()] = slices.Repeat([]int{-1}, width)
-			a.of, a.names, a.head = of[a.t.title()], names, r.number
-		}
+	for _, a := range m.areas() {
+		a.of, a.names, a.head = slices.Repeat([]int{-1}, width), names, r.number
 	}
 	for _, c := range r.cells {
 		names[c.col], m.heads[c.col] = c.text, headKey(c.text)

@@ -55,7 +55,7 @@ func (m *mapped) title() {
 	if _, err := code.Parse(a.text[0]); err == nil || a.text[0] == "" {
 		return
 	}
-	if note := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Note" }); a.text[note] == "" {
+	if note := a.at("Note"); a.text[note] == "" {
 		a.text[note], a.text[0] = a.text[0], ""
 	}
 }

@@ -392,16 +392,21 @@ func (m *mapped) mappedColumns() (n int) {
 
 // isSum says that a cell is a number in a column of numbers, as those of a total are:
 // nobody adds up measures.
+// areas are those that the rows go into.
+func (m *mapped) areas() []*area {
+	if m.parts == nil {
+		return []*area{m.main}
+	}
+	return []*area{m.main, m.parts}
+}
+
 func (m *mapped) isSum(c cell) bool {
 	return m.main.isSum(c) || m.parts != nil && m.parts.isSum(c)
 }
 
 func (a *area) isSum(c cell) bool {
-	if c.col >= len(a.of) || a.of[c.col] < 0 {
-		return false
-	}
-	i := a.of[c.col]
-	return a.heads[i].kind == asNumber && !a.measures(i) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
+	i := a.under(c.col)
+	return i >= 0 && a.heads[i].kind == asNumber && !a.measures(i) && (c.kind == cellNumber || c.kind == cellBad || strings.ContainsAny(c.text, "0123456789"))
 }
 
 // noData says what a row of a sheet of the workshop is that is no data: a total, or a
@@ -495,10 +500,10 @@ func (m *mapped) record(r row, part string) {
 	}
 	m.fill(m.parts, r)
 	if part != "" {
-		m.parts.text[slices.IndexFunc(m.parts.heads, func(h head) bool { return h.name == "Name" })] = part
+		m.parts.text[m.parts.at("Name")] = part
 	}
 	if slices.ContainsFunc(m.parts.text[1:], func(s string) bool { return s != "" }) {
-		at := slices.IndexFunc(m.main.heads, func(h head) bool { return h.name == "Part" })
+		at := m.main.at("Part")
 		m.parts.text[0], m.parts.bad[0], m.parts.cols[0] = m.main.text[at], m.main.bad[at], m.main.cols[at]
 		m.code(m.parts)
 		m.main.text[at], m.main.bad[at] = m.part(r), ""
@@ -516,8 +521,7 @@ func (m *mapped) fill(a *area, r row) {
 		if m.isCross(c.col) {
 			continue
 		}
-		if c.col < len(a.of) && a.of[c.col] >= 0 {
-			i := a.of[c.col]
+		if i := a.under(c.col); i >= 0 {
 			a.text[i], a.bad[i] = m.cell(a, i, c)
 		} else if c.col >= len(a.of) || a.names[c.col] == "" {
 			m.bare(a, c)
@@ -549,7 +553,7 @@ func (m *mapped) part(r row) string {
 	a, load := m.parts, m.r.load
 	own := a.text[0]
 	before := len(load.Parts)
-	name := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Name" })
+	name := a.at("Name")
 	if store.IsNameless(code.Code(own)) && a.text[name] == "" && a.bad[name] == "" {
 		a.bad[name] = "is empty: a part without a code is known by its name, class and measures"
 	}
@@ -604,7 +608,7 @@ func (m *mapped) placeOnce(r row) {
 // contradicts reports where a row says otherwise of a part than one before.
 func (m *mapped) contradicts(r row, row int, first, p *store.Part) {
 	for _, c := range m.parts.t.differ(*first, *p) {
-		i := slices.IndexFunc(m.parts.heads, func(h head) bool { return h.name == c.Field })
+		i := m.parts.at(c.Field)
 		m.parts.problem(r.number, m.parts.cols[i], c.New, fmt.Sprintf("is %q of the same part in row %d: write the same in both, or leave one out", c.Old, row))
 	}
 }

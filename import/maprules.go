@@ -96,7 +96,7 @@ func (m *mapped) priced(row int, c cell, to aim) {
 // asks where the price may be either.
 func (m *mapped) priceOfAll() {
 	a := m.main
-	cost := slices.IndexFunc(a.heads, func(h head) bool { return h.name == "Cost" })
+	cost := a.at("Cost")
 	if cost < 0 || a.quantity < 0 || a.text[cost] == "" || a.bad[cost] != "" || a.bad[a.quantity] != "" {
 		return
 	}
@@ -139,12 +139,12 @@ type probe struct {
 // see looks at a row.
 func (p *probe) see(m *mapped, r row) {
 	p.rows++
-	for _, a := range []*area{m.main, m.parts} {
+	for _, a := range m.areas() {
 		for _, c := range r.cells {
-			if a == nil || c.col >= len(a.of) || a.of[c.col] < 0 {
+			i := a.under(c.col)
+			if i < 0 {
 				continue
 			}
-			i := a.of[c.col]
 			at := aim{sheet: a.t.title(), col: i}
 			if p.full[at]++; p.rows == 1 {
 				p.first[at] = true
@@ -162,8 +162,8 @@ func (p *probe) see(m *mapped, r row) {
 
 // blank remarks upon columns that are mostly blank below a first value.
 func (p *probe) blank(seen *mapped, m *mapped) {
-	for _, a := range []*area{seen.main, seen.parts} {
-		if a == nil || a.cols == nil {
+	for _, a := range seen.areas() {
+		if a.cols == nil {
 			continue
 		}
 		for i, h := range a.heads {
@@ -207,13 +207,11 @@ func (m *mapped) prove(again rowsAgain) error {
 // say that these hold the same.
 func (m *mapped) goesOver(merged []rect) {
 	for _, box := range merged {
-		for _, a := range []*area{m.main, m.parts} {
-			col := box.left - 1
-			if a == nil || box.bottom == box.top || box.top <= m.main.head || col >= len(a.of) || a.of[col] < 0 || m.fills(a, a.of[col]) {
-				continue
+		for _, a := range m.areas() {
+			if i := a.under(box.left - 1); i >= 0 && box.bottom > box.top && box.top > m.main.head && !m.fills(a, i) {
+				a.problem(box.top, box.left-1, "", fmt.Sprintf(mergedDown, box))
+				m.r.asks(AskFill)
 			}
-			a.problem(box.top, col, "", fmt.Sprintf(mergedDown, box))
-			m.r.asks(AskFill)
 		}
 	}
 }

@@ -38,12 +38,13 @@ func isUnitRow(r row) bool {
 // it is read in is a problem.
 func (m *mapped) units(r row) {
 	measured := []string{"mm", "cm", "m", "in", "thou", "g", "mg", "kg", "deg"}
-	for _, a := range []*area{m.main, m.parts} {
+	for _, a := range m.areas() {
 		for _, c := range r.cells {
-			if a == nil || c.col >= len(a.of) || a.of[c.col] < 0 {
+			i := a.under(c.col)
+			if i < 0 {
 				continue
 			}
-			name, is := a.reads(a.of[c.col])
+			name, is := a.reads(i)
 			if unit := unitText(c.text); slices.Contains(measured, unit) && is != "" && unit != is {
 				a.problem(r.number, c.col, c.text, fmt.Sprintf(whichUnit, unit, name))
 			}

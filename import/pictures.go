@@ -34,8 +34,7 @@ func pictures() table {
 		textOf("By", func(r *R) *string { return &r.By }),
 	}
 	return &sheetOf[R]{name: "Pictures", columns: columns,
-		list: func(l *store.Load) *[]R { return &l.Pictures },
-		walk: func(s Source) func(func(R) error) error { return s.EachPictureRow }}
+		list: in(func(l *store.Load) *[]R { return &l.Pictures }), walk: Source.EachPictureRow}
 }
 
 // setFile takes a name alone: nothing outside the folder of pictures is read.
@@ -153,7 +152,7 @@ func mayTakePlace(dir string, replace bool) error {
 func (e *exporter) besideBook(path string, replace bool) (back, keep func(), err error) {
 	back, keep = func() {}, func() {}
 	dir := PictureFolder(path)
-	if n, err := countPictures(e.src); err != nil || n == 0 || e.Photos == "" {
+	if n, err := pictures().count(e.src); err != nil || n == 0 || e.Photos == "" {
 		return back, keep, err
 	}
 	if err := mayTakePlace(dir, replace); err != nil {
@@ -182,9 +181,4 @@ func (e *exporter) besideBook(path string, replace bool) (back, keep func(), err
 		_ = os.Rename(old, full)
 	}
 	return back, func() { _ = os.RemoveAll(old) }, nil
-}
-
-func countPictures(src Source) (n int, err error) {
-	err = src.EachPictureRow(func(store.PictureRow) error { n++; return nil })
-	return n, err
 }

@@ -419,7 +419,7 @@ func (r *reader) area(t table, part int, name string) *area {
 	}
 	heads := t.heads()
 	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
-		quantity: slices.IndexFunc(heads, func(h head) bool { return h.name == "Quantity" }),
+		quantity: headed(heads, "Quantity"),
 		text:     make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
 	a.read = toRead(t.title())
 	a.more = slices.Repeat([]int{-1}, len(a.read))
@@ -559,6 +559,17 @@ func (a *area) onHand(bag code.Code) {
 	a.r.load.Counted[bag], a.r.load.OnHand, a.r.load.InDrawer = q, true, !a.former
 }
 
+// at is the column of the table that is called so, -1 for none.
+func (a *area) at(name string) int { return headed(a.heads, name) }
+
+// under is the column of the table that a column of the sheet is read as, -1 for none.
+func (a *area) under(col int) int {
+	if col < len(a.of) {
+		return a.of[col]
+	}
+	return -1
+}
+
 // place lays the cells of a row under the columns of the table.
 func (a *area) place(r row) {
 	clear(a.text)
@@ -589,7 +600,7 @@ func (a *area) flawed() {
 	if a.t.title() == "Moves" {
 		heading = "Bag"
 	}
-	i := slices.IndexFunc(a.heads, func(h head) bool { return h.name == heading })
+	i := a.at(heading)
 	if i < 0 {
 		return
 	}

@@ -3,8 +3,6 @@ package sheet
 import (
 	_ "embed"
 	"strings"
-
-	"tinful/store"
 )
 
 // What every column holds, with two examples that hang together: sheet, heading,
@@ -21,7 +19,7 @@ const sample = "# "
 // a sheet that explains the columns, or a folder of .csv files. Nothing that exists
 // is replaced unless replace says so.
 func Template(path string, replace bool) error {
-	e := &exporter{Output: Output{Replace: replace}, src: none{}, counts: map[string]int{}, maxRows: maxRows}
+	e := &exporter{Output: Output{Replace: replace}, counts: map[string]int{}, maxRows: maxRows}
 	e.explain, e.samples = explanations()
 	return e.write(path)
 }
@@ -64,27 +62,3 @@ func explanations() (explain [][]string, samples map[string][][]string) {
 	}
 	return explain, samples
 }
-
-// none is a source without records.
-type none struct{}
-
-func (none) EachModel(func(store.Model) error) error { return nil }
-func (none) EachPlace(func(store.Place) error) error { return nil }
-func (none) EachPart(func(store.Part) error) error   { return nil }
-func (none) EachGoes(func(store.Goes) error) error   { return nil }
-func (none) EachDonor(func(store.Donor) error) error { return nil }
-func (none) EachLook(func(store.Seen) error) error   { return nil }
-func (none) EachBag(func(store.Bag) error) error     { return nil }
-func (none) EachJob(func(store.Job) error) error     { return nil }
-func (none) EachMove(func(store.Entry) error) error  { return nil }
-func (none) EachWant(func(store.Want) error) error   { return nil }
-
-func (none) EachNote(func(store.Remark) error) error           { return nil }
-func (none) EachStepRow(func(store.Step) error) error          { return nil }
-func (none) EachSign(func(store.SignRow) error) error          { return nil }
-func (none) EachOld(func(store.Old) error) error               { return nil }
-func (none) EachCountRow(func(store.Count) error) error        { return nil }
-func (none) EachMeasured(func(store.MeasuredRow) error) error  { return nil }
-func (none) EachMaking(func(store.MakingRow) error) error      { return nil }
-func (none) EachPaperRow(func(store.PaperRow) error) error     { return nil }
-func (none) EachPictureRow(func(store.PictureRow) error) error { return nil }

@@ -30,8 +30,7 @@ func remarks() table {
 		textOf("By", func(r *R) *string { return &r.By }),
 		textOf("Note", func(r *R) *string { return &r.Text }).required(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Notes },
-		walk: func(s Source) func(func(R) error) error { return s.EachNote }}
+		list: in(func(l *store.Load) *[]R { return &l.Notes }), walk: Source.EachNote}
 }
 
 func steps() table {
@@ -83,8 +82,7 @@ func steps() table {
 		columns[i].aside = !slices.Contains(onPaper, columns[i].heading)
 	}
 	return &sheetOf[R]{name: "Steps", columns: columns,
-		list: func(l *store.Load) *[]R { return &l.Steps },
-		walk: func(s Source) func(func(R) error) error { return s.EachStepRow }}
+		list: in(func(l *store.Load) *[]R { return &l.Steps }), walk: Source.EachStepRow}
 }
 
 func signs() table {
@@ -93,8 +91,7 @@ func signs() table {
 		codeOf("Camera", func(r *R) *code.Code { return &r.Donor }).required(),
 		textOf("Sign", func(r *R) *string { return &r.Text }).required(),
 	},
-		list: func(l *store.Load) *[]R { return &l.Signs },
-		walk: func(s Source) func(func(R) error) error { return s.EachSign }}
+		list: in(func(l *store.Load) *[]R { return &l.Signs }), walk: Source.EachSign}
 }
 
 func olds() table {
@@ -113,8 +110,7 @@ func olds() table {
 		textOf("By", func(r *R) *string { return &r.By }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Old },
-		walk: func(s Source) func(func(R) error) error { return s.EachOld }}
+		list: in(func(l *store.Load) *[]R { return &l.Old }), walk: Source.EachOld}
 }
 
 func counts() table {
@@ -136,8 +132,7 @@ func counts() table {
 		elem(dayOf("Read on", func(x *store.Loose) *code.Day { return &x.Day }), loose),
 		elem(textOf("Read by", func(x *store.Loose) *string { return &x.By }), loose),
 	},
-		list: func(l *store.Load) *[]R { return &l.Counts },
-		walk: func(s Source) func(func(R) error) error { return s.EachCountRow }}
+		list: in(func(l *store.Load) *[]R { return &l.Counts }), walk: Source.EachCountRow}
 }
 
 func readings() table {
@@ -188,8 +183,7 @@ func readings() table {
 			}
 			return "", ""
 		},
-		list: func(l *store.Load) *[]R { return &l.Measured },
-		walk: func(s Source) func(func(R) error) error { return s.EachMeasured }}
+		list: in(func(l *store.Load) *[]R { return &l.Measured }), walk: Source.EachMeasured}
 }
 
 // measureNames are the headings of measures that are numbers.
@@ -210,8 +204,7 @@ func makings() table {
 		codeOf("Pattern", func(r *R) *code.Code { return &r.Pattern }),
 		countOf("Minutes", func(r *R) *int64 { return &r.Minutes }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Made },
-		walk: func(s Source) func(func(R) error) error { return s.EachMaking }}
+		list: in(func(l *store.Load) *[]R { return &l.Made }), walk: Source.EachMaking}
 }
 
 func papers() table {
@@ -226,29 +219,26 @@ func papers() table {
 		textOf("By", func(r *R) *string { return &r.By }),
 		entryOf("Entry", func(r *R) *uint64 { return &r.Entry }),
 	},
-		list: func(l *store.Load) *[]R { return &l.Papers },
-		walk: func(s Source) func(func(R) error) error { return s.EachPaperRow }}
+		list: in(func(l *store.Load) *[]R { return &l.Papers }), walk: Source.EachPaperRow}
 }
 
 // eachBag calls fn for the bags of a source, with the entry that booked each in where
 // the source knows it.
-func eachBag(s Source) func(func(store.Bag) error) error {
+func eachBag(s Source, fn func(store.Bag) error) error {
 	book, known := s.(interface {
 		Entered() (func(bag code.Code) (entry uint64, by string), error)
 	})
 	if !known {
-		return s.EachBag
+		return s.EachBag(fn)
 	}
-	return func(fn func(store.Bag) error) error {
-		entered, err := book.Entered()
-		if err != nil {
-			return err
-		}
-		return s.EachBag(func(b store.Bag) error {
-			b.Entry, b.By = entered(b.Code)
-			return fn(b)
-		})
+	entered, err := book.Entered()
+	if err != nil {
+		return err
 	}
+	return s.EachBag(func(b store.Bag) error {
+		b.Entry, b.By = entered(b.Code)
+		return fn(b)
+	})
 }
 
 // at is the one element of a list of a row; with make it is there from then on.
