@@ -2,7 +2,6 @@ package commands
 
 import (
 	"bufio"
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -56,8 +55,8 @@ func readBounded(in *bufio.Reader) (string, error) {
 		}
 		switch {
 		case errors.Is(err, bufio.ErrBufferFull):
-		case len(text) > line.Longest:
-			return "", cmp.Or(err, line.ErrLong)
+		case len(text) > line.Longest && (err == nil || errors.Is(err, io.EOF)):
+			return "", line.ErrLong
 		default:
 			return string(text), err
 		}
