@@ -23,19 +23,23 @@ func (r refused) Error() string { return string(r) }
 func (r refused) Unwrap() error { return store.ErrRefused }
 
 // leadsTo says which kind of thing the cells of a column name.
-var leadsTo = map[string]string{
-	"Part": "part", "Twin": "part", "Mirror": "part", "Holds": "part", "Model": "model", "Carries": "model", "Shutter": "model",
-	"Lens": "model", "Origin": "donor", "Place": "place", "Tray": "place", "Job": "job",
-}
+var leadsTo = sync.OnceValue(func() map[string]string {
+	return map[string]string{
+		"Part": "part", "Twin": "part", "Mirror": "part", "Holds": "part", "Model": "model", "Carries": "model", "Shutter": "model",
+		"Lens": "model", "Origin": "donor", "Place": "place", "Tray": "place", "Job": "job",
+	}
+})
 
 // severalIn are the columns that take several values, each with a flag of its own.
 var severalIn = []string{"Aliases", "Maker no", "Holds", "Carries", "Degree"}
 
 // valuesOf are the words a flag takes, for its help.
-var valuesOf = map[string][]string{
-	"kind": store.Kinds, "seat": store.Seats, "degree": store.Degrees, "evidence": store.Evidences, "grade": store.Grades,
-	"looks": store.Looks, "history": store.Histories, "unit": store.Units, "agreed": {"yes", "no"}, "runs": store.Sides, "up": store.Sides, "whole": store.WholeWords, "thread-form": thread.Forms(),
-}
+var valuesOf = sync.OnceValue(func() map[string][]string {
+	return map[string][]string{
+		"kind": store.Kinds, "seat": store.Seats, "degree": store.Degrees, "evidence": store.Evidences, "grade": store.Grades,
+		"looks": store.Looks, "history": store.Histories, "unit": store.Units, "agreed": {"yes", "no"}, "runs": store.Sides, "up": store.Sides, "whole": store.WholeWords, "thread-form": thread.Forms(),
+	}
+})
 
 // flagFor is the flag of a column: --maker-no for Maker no, --wire for Wire mm.
 func flagFor(heading string) string {
@@ -63,9 +67,9 @@ func columnFlags[R any](without []string) []*line.Flag {
 		flag := line.ValueFlag(flagFor(f.Heading), fmt.Sprintf("`%s`", strings.ToUpper(f.Heading)))
 		if in, ok := dim.ByHeading(f.Heading); ok && in.Unit != "" {
 			flag.Usage = fmt.Sprintf("%s in `%s`", in.Name(), strings.ToUpper(in.Unit))
-		} else if list := valuesOf[flag.Name]; list != nil {
+		} else if list := valuesOf()[flag.Name]; list != nil {
 			flag.Usage = "`WORD`: " + strings.Join(list, ", ")
-		} else if kind := leadsTo[f.Heading]; kind != "" {
+		} else if kind := leadsTo()[f.Heading]; kind != "" {
 			flag.Usage = strings.ToLower(f.Heading) + ", the code of a `" + strings.ToUpper(kind) + "`"
 		}
 		if slices.Contains(severalIn, f.Heading) {
@@ -125,8 +129,8 @@ func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string
 		return "", nil
 	case heading == "Origin" && slices.Contains(store.Origins, strings.ToLower(text)):
 		return strings.ToLower(text), nil
-	case leadsTo[heading] != "":
-		return codesOf(c, t, leadsTo[heading], text)
+	case leadsTo()[heading] != "":
+		return codesOf(c, t, leadsTo()[heading], text)
 	case heading == "Class":
 		return oneClass(text)
 	case heading == "Thread form":

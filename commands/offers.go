@@ -142,7 +142,7 @@ func flagWords(flag string) []string {
 	case "state":
 		return store.ClosedStates
 	}
-	return valuesOf[flag]
+	return valuesOf()[flag]
 }
 
 // knownWords lists the codes and words of the store that start with a word, none for an

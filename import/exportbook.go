@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
@@ -24,8 +25,10 @@ const (
 )
 
 // namedIn says which sheet holds the codes of a column.
-var namedIn = map[string]string{"Part": "Parts", "Twin": "Parts", "Holds": "Parts", "Model": "Models", "Carries": "Models", "Shutter": "Models", "Lens": "Models",
-	"Donor": "Donors", "Origin": "Donors", "Place": "Places", "Tray": "Places", "Job": "Jobs", "Bag": "Bags"}
+var namedIn = sync.OnceValue(func() map[string]string {
+	return map[string]string{"Part": "Parts", "Twin": "Parts", "Holds": "Parts", "Model": "Models", "Carries": "Models", "Shutter": "Models", "Lens": "Models",
+		"Donor": "Donors", "Origin": "Donors", "Place": "Places", "Tray": "Places", "Job": "Jobs", "Bag": "Bags"}
+})
 
 // spare is how many rows below the last are ready to be filled in.
 const spare = 500
@@ -346,7 +349,7 @@ func (s *sheetWriter) dropDown(last int) error {
 		}
 		if len(h.words) > 0 {
 			from = s.list(h.head)
-		} else if in := namedIn[h.name]; in != "" && (i > 0 || in != s.t.title()) {
+		} else if in := namedIn()[h.name]; in != "" && (i > 0 || in != s.t.title()) {
 			from = fmt.Sprintf("%s!$A$2:$A$%d", in, min(s.counts[in]+1+len(s.samples[in])+spare, s.maxRows))
 		}
 		if from == "" {

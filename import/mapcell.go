@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -113,8 +114,10 @@ func (a *area) loosely(flaws []flaw, row int) (again bool) {
 
 // plainSigns are digits, letters and signs as other keyboards have them, in the form
 // that is read.
-var plainSigns = strings.NewReplacer(slices.Concat(
-	[]string{"\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u3000", " ", "−", "-", "’", "'"}, fullWidth())...)
+var plainSigns = sync.OnceValue(func() *strings.Replacer {
+	return strings.NewReplacer(slices.Concat(
+		[]string{"\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u3000", " ", "−", "-", "’", "'"}, fullWidth())...)
+})
 
 // fullWidth are the signs of ASCII as a Japanese keyboard has them, each with its own.
 func fullWidth() (pairs []string) {
@@ -191,7 +194,7 @@ var fractions = strings.NewReplacer("¼", " 1/4", "½", " 1/2", "¾", " 3/4", "�
 
 // measureText reads 0,25 mm, ø 2,6, .014", 3¼ and SWG 30.
 func (m *mapped) measureText(s string) (string, string) {
-	t := fractions.Replace(plainSigns.Replace(s))
+	t := fractions.Replace(plainSigns().Replace(s))
 	t = strings.NewReplacer("”", `"`, "″", `"`, "“", `"`, "''", `"`).Replace(t)
 	t = strings.TrimSpace(strings.TrimLeft(t, "Øø⌀ "))
 	if wire, ok := gaugeWire(t); ok {
@@ -263,7 +266,7 @@ func about(so bool) string {
 // quantityText reads a number of pieces in words as well: two, a pair; and as about,
 // which is remarked upon, 2-3, 10+ and lots.
 func (m *mapped) quantityText(a *area, col int, s string) (string, string) {
-	t := strings.ToLower(plainSigns.Replace(s))
+	t := strings.ToLower(plainSigns().Replace(s))
 	if strings.ContainsAny(t, "½¼¾⅓⅔") || strings.Contains(t, "1/2") {
 		return s, halfPiece
 	}
@@ -315,7 +318,7 @@ func numbered(t string) string {
 // countText reads 2 St., ca. 20, 20 pcs and 3 pairs. What it does not know it leaves
 // to the column.
 func (m *mapped) countText(s string) (string, string) {
-	t, so := cutAbout(strings.ToLower(plainSigns.Replace(s)))
+	t, so := cutAbout(strings.ToLower(plainSigns().Replace(s)))
 	number, rest, problem := m.numberIn(t)
 	switch raw := t[:numberEnd(t)]; {
 	case number == "":
@@ -344,15 +347,17 @@ func (m *mapped) countText(s string) (string, string) {
 
 // currencies are signs and words of currencies by what they are one word for. From
 // memory; cr is that of the demo.
-var currencies = map[string]string{"EUR": "EUR", "€": "EUR", "EURO": "EUR", "EUROS": "EUR", "GBP": "GBP", "£": "GBP", "USD": "USD", "$": "USD", "US$": "USD", "CHF": "CHF",
-	"FR": "CHF", "SFR": "CHF", "JPY": "JPY", "¥": "JPY", "￥": "JPY", "円": "JPY", "YEN": "JPY", "CR": "CR", "SEK": "SEK", "NOK": "NOK", "DKK": "DKK", "KR": "KR", "PLN": "PLN", "ZŁ": "PLN",
-	"CZK": "CZK", "KČ": "CZK", "HUF": "HUF", "FT": "HUF", "DM": "DM", "DEM": "DM"}
+var currencies = sync.OnceValue(func() map[string]string {
+	return map[string]string{"EUR": "EUR", "€": "EUR", "EURO": "EUR", "EUROS": "EUR", "GBP": "GBP", "£": "GBP", "USD": "USD", "$": "USD", "US$": "USD", "CHF": "CHF",
+		"FR": "CHF", "SFR": "CHF", "JPY": "JPY", "¥": "JPY", "￥": "JPY", "円": "JPY", "YEN": "JPY", "CR": "CR", "SEK": "SEK", "NOK": "NOK", "DKK": "DKK", "KR": "KR", "PLN": "PLN", "ZŁ": "PLN",
+		"CZK": "CZK", "KČ": "CZK", "HUF": "HUF", "FT": "HUF", "DM": "DM", "DEM": "DM"}
+})
 
 // currencyOf is one word for the signs and words of a currency, and whether it is one
 // that is known.
 func currencyOf(s string) (word string, known bool) {
 	s = strings.ToUpper(strings.Trim(strings.TrimSpace(s), "."))
-	if word, known = currencies[s]; known {
+	if word, known = currencies()[s]; known {
 		return word, true
 	}
 	return s, false
@@ -361,7 +366,7 @@ func currencyOf(s string) (word string, known bool) {
 // moneyText reads 22,00 cr, € 22, 22,- and 1'250.-. Another currency than that of the
 // workshop is a problem.
 func (m *mapped) moneyText(s string) (string, string) {
-	plain := plainSigns.Replace(s)
+	plain := plainSigns().Replace(s)
 	start := strings.IndexAny(plain, "-0123456789,")
 	if start < 0 {
 		return s, ""

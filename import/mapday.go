@@ -121,7 +121,7 @@ func dayReadings(s, order string) (days []string, problem string) {
 // dayParts are the three parts of a day, without the small words and endings around
 // them: 3 de abril de 2031, 3rd, 1er, 2031年4月3日.
 func dayParts(s string) []string {
-	parts := strings.FieldsFunc(plainSigns.Replace(s), func(r rune) bool { return strings.ContainsRune("./- ,年月日", r) })
+	parts := strings.FieldsFunc(plainSigns().Replace(s), func(r rune) bool { return strings.ContainsRune("./- ,年月日", r) })
 	parts = slices.DeleteFunc(parts, func(w string) bool {
 		return slices.Contains([]string{"de", "del", "of", "the", "den", "le", "il", "op"}, strings.ToLower(w))
 	})

@@ -13,7 +13,7 @@ import (
 func namesA(a *area, i int) string {
 	h := a.heads[i]
 	own := strings.TrimSuffix(a.t.title(), "s") == h.name
-	switch in := namedIn[h.name]; {
+	switch in := namedIn()[h.name]; {
 	case h.kind != asCode || h.name == "Carries" || own && a.t.title() != "Places" && a.t.title() != "Models":
 		return ""
 	case own:

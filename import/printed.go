@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
@@ -38,15 +39,17 @@ func pixels(widths []float64) (sum float64) {
 }
 
 // wishes are widths that a column likes to have, by its heading.
-var wishes = map[string]float64{
-	"Note": 48, "Name": 36, "Aliases": 24, "Fault": 36, "Part name": 30, "Model name": 22, "Measures": 36, "Told by": 32, "Tools": 32,
-	"Where": 22, "From": 22, "Operation": 22, "For": 22, "Why": 22, "Carries": 22, "Holds": 10, "Leg ends": 18, "Lens": 14, "Class": 16,
-	"Hazard": 12, "Thread": 18, "Accessories": 16, "Maker no": 11, "Goes with": 12, "Origin": 10, "Owner": 11, "Evidence": 11, "Degree": 14,
-	"Seat": 9, "Place": 7, "Unit": 6, "About": 7, "Lot": 8, "Grade": 9, "Looks": 8, "What": 10, "Job": 7, "Bag": 9, "Part": 9, "By": 7,
-	"Thing": 13, "File": 24, "Caption": 36,
-	"Kind": 9, "Years": 10, "Maker": 11, "Family": 11, "Scale": 8, "Shutter": 10, "Shutter no": 10, "Lens no": 10, "Body no": 9, "History": 10,
-	"State": 9, "Tray": 6, "Agreed": 8, "Twin": 7, "Donor": 8,
-}
+var wishes = sync.OnceValue(func() map[string]float64 {
+	return map[string]float64{
+		"Note": 48, "Name": 36, "Aliases": 24, "Fault": 36, "Part name": 30, "Model name": 22, "Measures": 36, "Told by": 32, "Tools": 32,
+		"Where": 22, "From": 22, "Operation": 22, "For": 22, "Why": 22, "Carries": 22, "Holds": 10, "Leg ends": 18, "Lens": 14, "Class": 16,
+		"Hazard": 12, "Thread": 18, "Accessories": 16, "Maker no": 11, "Goes with": 12, "Origin": 10, "Owner": 11, "Evidence": 11, "Degree": 14,
+		"Seat": 9, "Place": 7, "Unit": 6, "About": 7, "Lot": 8, "Grade": 9, "Looks": 8, "What": 10, "Job": 7, "Bag": 9, "Part": 9, "By": 7,
+		"Thing": 13, "File": 24, "Caption": 36,
+		"Kind": 9, "Years": 10, "Maker": 11, "Family": 11, "Scale": 8, "Shutter": 10, "Shutter no": 10, "Lens no": 10, "Body no": 9, "History": 10,
+		"State": 9, "Tray": 6, "Agreed": 8, "Twin": 7, "Donor": 8,
+	}
+})
 
 // width is what a column likes to have, and whether it can do with less: numbers and
 // days cannot.
@@ -64,7 +67,7 @@ func width(h head) (wish float64, gives bool) {
 		}
 		return float64(max(6, longest+1, utf8.RuneCountInString(h.name)/2+2)), false
 	}
-	return cmp.Or(wishes[h.name], float64(max(9, utf8.RuneCountInString(h.name)+2))), true
+	return cmp.Or(wishes()[h.name], float64(max(9, utf8.RuneCountInString(h.name)+2))), true
 }
 
 // widthsOf are the widths of columns, of which paper has the first.

@@ -6,6 +6,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/commands/tell"
 	"tinful/store"
@@ -15,18 +16,20 @@ import (
 
 // papers are those that may be asked for, by the first word of their address: the line
 // that makes one of what stands behind that.
-var papers = map[string]func(v *visit, of string) []string{
-	"arrival":  func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--arrival"} },
-	"estimate": func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--estimate"} },
-	"done":     func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--done"} },
-	"drawing":  func(_ *visit, of string) []string { return []string{"draw", "part:" + of} },
-	"drawers":  func(*visit, string) []string { return []string{"list", "drawers"} },
-	"free":     func(*visit, string) []string { return []string{"list", "free"} },
-	"wants":    func(*visit, string) []string { return []string{"wants"} },
-	"month":    monthLine,
-	"cut":      cutLine,
-	"labels":   func(v *visit, _ string) []string { return labelLine(v, v.r.URL.Query()["of"]) },
-}
+var papers = sync.OnceValue(func() map[string]func(v *visit, of string) []string {
+	return map[string]func(v *visit, of string) []string{
+		"arrival":  func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--arrival"} },
+		"estimate": func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--estimate"} },
+		"done":     func(_ *visit, of string) []string { return []string{"paper", "job:" + of, "--done"} },
+		"drawing":  func(_ *visit, of string) []string { return []string{"draw", "part:" + of} },
+		"drawers":  func(*visit, string) []string { return []string{"list", "drawers"} },
+		"free":     func(*visit, string) []string { return []string{"list", "free"} },
+		"wants":    func(*visit, string) []string { return []string{"wants"} },
+		"month":    monthLine,
+		"cut":      cutLine,
+		"labels":   func(v *visit, _ string) []string { return labelLine(v, v.r.URL.Query()["of"]) },
+	}
+})
 
 // monthLine is the sheet of a month, of this one where none is named.
 func monthLine(_ *visit, of string) []string {
@@ -55,7 +58,7 @@ func labelLine(v *visit, things []string) []string {
 // servePaper makes a paper and shows it. Nothing is booked by that.
 func servePaper(v *visit) error {
 	what := v.r.PathValue("what")
-	line, known := papers[what]
+	line, known := papers()[what]
 	if !known {
 		return store.Absent("this page has no such paper")
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"strings"
+	"sync"
 
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -75,28 +76,30 @@ type monthCell struct {
 	of   func(ask.MonthMove) string
 }
 
-var monthCells = map[string]monthCell{
-	"day":      {"day", func(x ask.MonthMove) string { return x.Day }},
-	"what":     {"what", func(x ask.MonthMove) string { return x.What }},
-	"job":      {"job", func(x ask.MonthMove) string { return string(x.Job) }},
-	"customer": {"customer", func(x ask.MonthMove) string { return x.Customer }},
-	"owner":    {"whose", func(x ask.MonthMove) string { return OwnerWords(x.Owner) }},
-	"thing":    {"thing", func(x ask.MonthMove) string { return string(x.Bag) + string(x.Donor) }},
-	"part":     {"part", func(x ask.MonthMove) string { return strings.Join(Filled(string(x.Part), x.Name), " ") }},
-	"pieces":   {">pieces", func(x ask.MonthMove) string { return strings.TrimSpace(fmt.Sprint(x.Pieces) + " " + x.Unit) }},
-	"from":     {"from", func(x ask.MonthMove) string { return x.From }},
-	"to":       {"to", func(x ask.MonthMove) string { return x.To }},
-	"why":      {"why", func(x ask.MonthMove) string { return x.Why }},
-	"amount": {">amount", func(x ask.MonthMove) string {
-		if x.NoPrice {
-			return "no price"
-		}
-		return Money(x.Amount)
-	}},
-	"cost":    {">cost", func(x ask.MonthMove) string { return Money(x.Cost) }},
-	"fetch":   {">value", func(x ask.MonthMove) string { return Money(x.Fetch) }},
-	"minutes": {">minutes", func(x ask.MonthMove) string { return numberOrNone(x.Minutes) }},
-}
+var monthCells = sync.OnceValue(func() map[string]monthCell {
+	return map[string]monthCell{
+		"day":      {"day", func(x ask.MonthMove) string { return x.Day }},
+		"what":     {"what", func(x ask.MonthMove) string { return x.What }},
+		"job":      {"job", func(x ask.MonthMove) string { return string(x.Job) }},
+		"customer": {"customer", func(x ask.MonthMove) string { return x.Customer }},
+		"owner":    {"whose", func(x ask.MonthMove) string { return OwnerWords(x.Owner) }},
+		"thing":    {"thing", func(x ask.MonthMove) string { return string(x.Bag) + string(x.Donor) }},
+		"part":     {"part", func(x ask.MonthMove) string { return strings.Join(Filled(string(x.Part), x.Name), " ") }},
+		"pieces":   {">pieces", func(x ask.MonthMove) string { return strings.TrimSpace(fmt.Sprint(x.Pieces) + " " + x.Unit) }},
+		"from":     {"from", func(x ask.MonthMove) string { return x.From }},
+		"to":       {"to", func(x ask.MonthMove) string { return x.To }},
+		"why":      {"why", func(x ask.MonthMove) string { return x.Why }},
+		"amount": {">amount", func(x ask.MonthMove) string {
+			if x.NoPrice {
+				return "no price"
+			}
+			return Money(x.Amount)
+		}},
+		"cost":    {">cost", func(x ask.MonthMove) string { return Money(x.Cost) }},
+		"fetch":   {">value", func(x ask.MonthMove) string { return Money(x.Fetch) }},
+		"minutes": {">minutes", func(x ask.MonthMove) string { return numberOrNone(x.Minutes) }},
+	}
+})
 
 func numberOrNone(n int64) string {
 	if n == 0 {
@@ -109,14 +112,14 @@ func numberOrNone(n int64) string {
 func moves(sheet, title string, list []ask.MonthMove, cols ...string) ReportTable {
 	t := ReportTable{Sheet: sheet, Title: title}
 	for _, c := range cols {
-		t.Heads = append(t.Heads, monthCells[c].head)
+		t.Heads = append(t.Heads, monthCells()[c].head)
 	}
 	var amount, cost code.Cents
 	unknown := 0
 	for _, x := range list {
 		var row []string
 		for _, c := range cols {
-			row = append(row, monthCells[c].of(x))
+			row = append(row, monthCells()[c].of(x))
 		}
 		t.Rows = append(t.Rows, row)
 		if x.Amount != nil {

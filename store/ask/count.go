@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -508,11 +509,13 @@ func withWhom(list []differ.Use, who, bag string, n int64) []differ.Use {
 }
 
 // effects are what a piece of each word does to what the book says.
-var effects = map[store.What]int64{store.In: 1, store.Fitted: -1, store.Returned: 1, store.Lost: -1, store.Found: 1, store.Scrapped: -1, store.Sold: -1, store.Lent: -1, store.Cut: -1}
+var effects = sync.OnceValue(func() map[store.What]int64 {
+	return map[store.What]int64{store.In: 1, store.Fitted: -1, store.Returned: 1, store.Lost: -1, store.Found: 1, store.Scrapped: -1, store.Sold: -1, store.Lent: -1, store.Cut: -1}
+})
 
 // doubles notes an entry that stands before already, in every word.
 func doubles(f *differ.Facts, before []store.Entry, e store.Entry) {
-	effect := effects[e.What] * e.Quantity
+	effect := effects()[e.What] * e.Quantity
 	if effect == 0 || e.First {
 		return
 	}

@@ -211,7 +211,7 @@ func (s *Sheet) last(v *reader, p store.Part) {
 	for _, c := range v.BagsOf(p.Code) {
 		for _, e := range standing(got(v, v.EntriesOf, c)) {
 			day := e.Day.String()
-			if e.Bag != c || effects[e.What] >= 0 || s.Taken != nil && day < s.Taken.Day {
+			if e.Bag != c || effects()[e.What] >= 0 || s.Taken != nil && day < s.Taken.Day {
 				continue
 			}
 			s.Taken = &SheetTaken{c, e.What.String(), e.Quantity, e.Job, day, e.By}

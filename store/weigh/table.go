@@ -37,14 +37,16 @@ var table = sync.OnceValue(func() []listed {
 
 // pitches are those of the metric coarse series (ISO 261), and of the sizes 1.7,
 // 2.3 and 2.6 that it dropped, in mm.
-var pitches = map[string]float64{"M1": 0.25, "M1.2": 0.25, "M1.4": 0.3, "M1.6": 0.35, "M1.7": 0.35, "M1.8": 0.35, "M2": 0.4, "M2.3": 0.4,
-	"M2.5": 0.45, "M2.6": 0.45, "M3": 0.5, "M3.5": 0.6, "M4": 0.7, "M5": 0.8, "M6": 1}
+var pitches = sync.OnceValue(func() map[string]float64 {
+	return map[string]float64{"M1": 0.25, "M1.2": 0.25, "M1.4": 0.3, "M1.6": 0.35, "M1.7": 0.35, "M1.8": 0.35, "M2": 0.4, "M2.3": 0.4,
+		"M2.5": 0.45, "M2.6": 0.45, "M3": 0.5, "M3.5": 0.6, "M4": 0.7, "M5": 0.8, "M6": 1}
+})
 
 // slope is the mass of one millimetre of threaded shank in grams: a plain
 // cylinder of the pitch diameter (ISO 724: d2 = d -
 // 0.649519 P), of steel 7.85. It reproduces the published screws and studs.
 func slope(size string) (gramsPerMM float64, ok bool) {
-	p, ok := pitches[size]
+	p, ok := pitches()[size]
 	d2 := sizeOf(size) - 0.649519*p
 	return 7.85e-3 * math.Pi / 4 * d2 * d2, ok
 }
