@@ -57,8 +57,9 @@ const lineGC = 500
 // bare is the program without a command: the bench line on a terminal, the lines of
 // a pipe or file, else the first page of help.
 func bare(env Env, l line.Line[*call], keepGoing bool) error {
-	env.reader = &reader{}
+	env.reader, env.writer = &reader{}, &writer{}
 	defer env.reader.drop()
+	defer env.writer.drop()
 	debug.SetGCPercent(lineGC)
 	b := &benchLine{env: env, flags: l.Flags[0]}
 	b.by = b.call().By()
@@ -82,7 +83,10 @@ func bare(env Env, l line.Line[*call], keepGoing bool) error {
 		return printHelp(env, nil)
 	}
 	b.env.copies = newCopier(false)
-	defer func() { b.env.copies.end(b.call()) }()
+	defer func() {
+		b.env.writer.drop()
+		b.env.copies.end(b.call())
+	}()
 	b.env.hands = map[string]hand{}
 	defer func() {
 		for file, h := range b.env.hands {

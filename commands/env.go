@@ -40,6 +40,7 @@ type Env struct {
 	whose  string          // whose hand that is: who opened it
 	hands  map[string]hand // what lines of a pipe have in hand, by file; nil elsewhere
 	reader *reader         // of the same: the store as it is kept open for questions
+	writer *writer         // and to book in
 	clock  error           // why TINFUL_CLOCK cannot be used
 	copies *copier         // of the lines of a bench line or pipe; nil for a command alone
 	until  context.Context // ends what is served; nil where the signals of the system do

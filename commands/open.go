@@ -25,6 +25,7 @@ func (c *call) open() (*store.Store, error) {
 // opened opens a store, and says what there is to say of that.
 func opened(c *call, path string, open func(string) (*store.Store, error)) (*store.Store, error) {
 	c.env.reader.drop() // to book nobody may read
+	c.env.writer.drop()
 	c.env.opening()
 	s, err := open(path)
 	if err != nil {
@@ -65,6 +66,7 @@ func (c *call) read() (s *store.Store, done func(), err error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	c.env.writer.drop()
 	if r := c.env.reader; r != nil {
 		s, err = r.take(path, func(path string) (*store.Store, error) {
 			c.env.opening()
@@ -96,15 +98,18 @@ func (c *call) book(create bool, fn func(*store.Tx) error) (store.Result, error)
 }
 
 func bookAt(c *call, path string, create bool, fn func(*store.Tx) error) (store.Result, error) {
-	s, err := opened(c, path, store.OpenToBook)
+	s, err := c.env.writer.take(path, func() (*store.Store, error) { return opened(c, path, store.OpenToBook) })
 	if create && errors.Is(err, store.ErrNoStore) {
 		return bookFirst(c, path, fn)
 	}
 	if err != nil {
 		return store.Result{}, whatHelps(err)
 	}
-	defer s.Close()
-	return c.bookIn(s, fn)
+	well := false
+	defer func() { c.env.writer.give(s, well) }()
+	res, err := c.bookIn(s, fn)
+	well = err == nil
+	return res, err
 }
 
 // keeping runs fn on the person's store outside the book.

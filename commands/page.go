@@ -162,7 +162,7 @@ func (s *served) call(typed []string, said io.Writer) (*call, line.Line[*call], 
 	env := s.c.env
 	env.Stdin, env.Stdout, env.Stderr = strings.NewReader(""), io.Discard, said
 	env.Terminal, env.OnScreen, env.Width, env.ErrWidth, env.Ask = false, false, 0, 0, nil
-	env.line, env.hands, env.reader = ownLine(), map[string]hand{}, nil
+	env.line, env.hands, env.reader, env.writer = ownLine(), map[string]hand{}, nil, nil
 	root := program()
 	flags := []string{"--by", s.c.By()}
 	for _, name := range []string{"store", "at"} {
