@@ -45,10 +45,10 @@ var onlyIn = map[string]string{
 	"github.com/urfave/cli":           "commands",
 	"golang.org/x/term":               "commands",
 	"github.com/rogpeppe/go-internal": "commands",
-	"github.com/boombuler/barcode":    "store/square", // in tests
+	"github.com/boombuler/barcode":    "commands/paper",
 	"golang.org/x/image/font":         "commands/paper",
 	"golang.org/x/image/draw":         "commands/photo",
-	"github.com/makiuchi-d/gozxing":   "commands/scan commands/paper", // in tests
+	"github.com/makiuchi-d/gozxing":   "commands/scan commands/paper", // paper in tests
 	"github.com/chromedp":             "commands/page",                // in tests: a browser that opens the page
 }
 

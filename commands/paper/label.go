@@ -135,16 +135,16 @@ func (d *Doc) square(f, in Field, l Label, small bool) (taken float64, under boo
 	if small {
 		side = min(f.H, f.W*0.5)
 	}
-	m := moduleOf(s.N, side)
+	m := s.module(side)
 	if m < 2*dot {
 		return 0, false // no reader would read it
 	}
-	whole, n := m*float64(s.N+2*quiet), m*float64(s.N)
+	whole, n := m*float64(s.n+2*quiet), m*float64(s.n)
 	x, y := f.X+f.W-whole+m*quiet, f.Y+m*quiet
 	if small {
 		y = f.Y + (f.H-n)/2
 	}
-	d.fill(squarePath(s, x, y, m), black)
+	d.fill(s.path(x, y, m), black)
 	code := d.printable(l.Code)
 	size := min(5, f.H*0.13, n*slack/d.fonts.bold.width(code))
 	if under = !small && size >= leastLetter; under {

@@ -3,8 +3,14 @@ package paper
 import (
 	"strings"
 
-	"tinful/store/square"
+	"github.com/boombuler/barcode/qr"
 )
+
+// A square is a square code by ISO/IEC 18004, level Q: a quarter of it may be lost.
+type square struct {
+	n    int
+	dark [][]bool // by row, then column
+}
 
 // quiet is how many modules must be blank around a code: ISO/IEC 18004, 6.3.8.
 const quiet = 4
@@ -13,23 +19,41 @@ const quiet = 4
 // the inch, so that it prints all of them alike.
 const dot = 25.4 / 300
 
-// newSquare makes the code of a label, a quarter of which may be lost; it is nil for a text
-// that is too long for one.
-func newSquare(text string) *square.Code { return square.New(strings.ToUpper(text), square.Q) }
+// newSquare makes the code of a text; it is nil for a text that is too long for one.
+func newSquare(text string) *square {
+	return squareOf(strings.ToUpper(text), qr.Q)
+}
 
-// moduleOf is the largest module with which a code of n a side and the blank around it
-// have room in a side; 0 where they have none.
-func moduleOf(n int, side float64) float64 {
-	m := side / float64(n+2*quiet)
+func squareOf(text string, level qr.ErrorCorrectionLevel) *square {
+	code, err := qr.Encode(text, level, qr.Auto)
+	if err != nil || text == "" {
+		return nil
+	}
+	n := code.Bounds().Dx()
+	s := &square{n: n, dark: make([][]bool, n)}
+	for y := range n {
+		s.dark[y] = make([]bool, n)
+		for x := range n {
+			r, _, _, _ := code.At(x, y).RGBA()
+			s.dark[y][x] = r == 0
+		}
+	}
+	return s
+}
+
+// module is the largest module with which the code and the blank around it have room
+// in a side; 0 where they have none.
+func (s *square) module(side float64) float64 {
+	m := side / float64(s.n+2*quiet)
 	return float64(int(m/dot+1e-9)) * dot
 }
 
-// squarePath is a code with its upper left corner at x, y.
-func squarePath(s *square.Code, x, y, module float64) (p path) {
-	for row := range s.N {
-		for from := 0; from < s.N; from++ {
+// path is the code with its upper left corner at x, y.
+func (s *square) path(x, y, module float64) (p path) {
+	for row, line := range s.dark {
+		for from := 0; from < s.n; from++ {
 			to := from
-			for to < s.N && s.Dark(to, row) {
+			for to < s.n && line[to] {
 				to++
 			}
 			if to > from {
@@ -45,18 +69,18 @@ func squarePath(s *square.Code, x, y, module float64) (p path) {
 // before it: two rows of modules a line, what is light drawn. It is empty for a text that
 // is too long for one.
 func Square(text string) string {
-	s := square.New(text, square.M) // a screen has no smudges
+	s := squareOf(text, qr.M) // a screen has no smudges
 	if s == nil {
 		return ""
 	}
 	light := func(x, y int) bool {
 		x, y = x-quiet, y-quiet
-		return x < 0 || y < 0 || x >= s.N || y >= s.N || !s.Dark(x, y)
+		return x < 0 || y < 0 || x >= s.n || y >= s.n || !s.dark[y][x]
 	}
 	var b strings.Builder
-	for y := 0; y < s.N+2*quiet; y += 2 {
-		for x := range s.N + 2*quiet {
-			below := y+1 < s.N+2*quiet && light(x, y+1)
+	for y := 0; y < s.n+2*quiet; y += 2 {
+		for x := range s.n + 2*quiet {
+			below := y+1 < s.n+2*quiet && light(x, y+1)
 			b.WriteString(map[[2]bool]string{{true, true}: "█", {true, false}: "▀", {false, true}: "▄"}[[2]bool{light(x, y), below}])
 			if !light(x, y) && !below {
 				b.WriteString(" ")

@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/makiuchi-d/gozxing"
+	"github.com/makiuchi-d/gozxing/multi/qrcode"
+
 	"tinful/commands/photo"
 	"tinful/store"
 	"tinful/store/code"
@@ -67,33 +70,49 @@ func (s *scanner) look(pix []byte, w, h int) {
 		p := pix[4*i : 4*i+3]
 		grey[i] = byte((int(p[0])*77 + int(p[1])*150 + int(p[2])*29) >> 8)
 	}
-	for _, cut := range []func([]byte, int, int) *shot{nearby, whole} {
-		if s.read(cut(grey, w, h)) || s.noise {
+	for _, cut := range []func(gozxing.LuminanceSource) gozxing.Binarizer{gozxing.NewHybridBinarizer, gozxing.NewGlobalHistgramBinarizer} {
+		src, err := gozxing.NewPlanarYUVLuminanceSource(grey, w, h, 0, 0, w, h, false)
+		if err != nil {
+			return
+		}
+		if s.read(cut(src), h) || s.noise {
 			return
 		}
 	}
 }
 
+// mostCorners is how many corners of codes are looked at: the work grows with their third
+// power, and a page of labels has three each. A noise has thousands.
+const mostCorners = 200
+
 // read reads the codes of a picture in black and white, and says whether there was one.
-func (s *scanner) read(m *shot) (read bool) {
-	list := m.corners()
-	if s.noise = len(list) > mostCorners; s.noise {
+func (s *scanner) read(bits gozxing.Binarizer, high int) (read bool) {
+	corners := 0
+	defer func() {
+		_ = recover() // noise, or what the reader did not reckon with: nothing is read
+	}()
+	bitmap, err := gozxing.NewBinaryBitmap(bits)
+	if err != nil {
 		return false
 	}
-	taken := map[corner]bool{} // by a code that was read
-	for _, three := range triples(list) {
-		s.corners = s.corners || min(three[0].rows, three[1].rows, three[2].rows) > 1
-		if taken[three[0]] || taken[three[1]] || taken[three[2]] {
-			continue
+	list, err := qrcode.NewQRCodeMultiReader().DecodeMultiple(bitmap, map[gozxing.DecodeHintType]any{
+		gozxing.DecodeHintType_TRY_HARDER: true,
+		gozxing.DecodeHintType_NEED_RESULT_POINT_CALLBACK: gozxing.ResultPointCallback(func(gozxing.ResultPoint) {
+			if corners++; corners > mostCorners {
+				s.noise = true
+				panic("too many")
+			}
+		}),
+	})
+	if err != nil {
+		return false
+	}
+	s.corners = s.corners || len(list) == 0
+	for _, r := range list {
+		x := seen{text: strings.ToUpper(strings.TrimSpace(r.GetText()))}
+		for _, p := range r.GetResultPoints() {
+			x.y += p.GetY() / float64(high*len(r.GetResultPoints()))
 		}
-		text, ok := m.text(three)
-		if !ok {
-			continue
-		}
-		for _, c := range three {
-			taken[c] = true
-		}
-		x := seen{text: strings.ToUpper(strings.TrimSpace(text)), y: (three[0].y + three[1].y + three[2].y) / 3 / float64(m.h)}
 		if read = true; !slices.ContainsFunc(s.found, func(o seen) bool { return o.text == x.text }) {
 			s.found = append(s.found, x)
 		}
