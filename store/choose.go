@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store/code"
 )
@@ -23,21 +24,23 @@ type doing struct {
 	to     string                          // the kind of thing that To names
 }
 
-var doings = map[What]doing{
-	Fitted:   {verb: "fit", book: (*Tx).Fit, give: freeOrHeld, into: true, theirs: true, leaves: true},
-	Held:     {verb: "hold", book: (*Tx).Hold, give: free, into: true, leaves: true},
-	Unheld:   {verb: "give back", book: (*Tx).Unhold, give: heldOf, rest: true, worn: true},
-	Returned: {verb: "return", book: (*Tx).Return, give: outOf, rest: true, worn: true},
-	Lent:     {verb: "lend", book: (*Tx).Lend, give: free, leaves: true},
-	Lost:     {verb: "lose", book: away(Lost), give: free, leaves: true, worn: true},
-	Scrapped: {verb: "scrap", book: away(Scrapped), give: free, leaves: true, worn: true},
-	Sold:     {verb: "sell", book: away(Sold), give: free, leaves: true},
-	Found:    {verb: "find", book: (*Tx).Back, give: anyNumber, leaves: true},
-	Moved:    {book: (*Tx).Move, bag: true, rest: true, to: "place"},
-	Graded:   {book: (*Tx).Regrade, bag: true, rest: true},
-	Joined:   {book: (*Tx).JoinBags, bag: true, rest: true, to: "bag"},
-	Split:    {verb: "split", book: splitOff, bag: true, leaves: true, to: "place"},
-}
+var doings = sync.OnceValue(func() map[What]doing {
+	return map[What]doing{
+		Fitted:   {verb: "fit", book: (*Tx).Fit, give: freeOrHeld, into: true, theirs: true, leaves: true},
+		Held:     {verb: "hold", book: (*Tx).Hold, give: free, into: true, leaves: true},
+		Unheld:   {verb: "give back", book: (*Tx).Unhold, give: heldOf, rest: true, worn: true},
+		Returned: {verb: "return", book: (*Tx).Return, give: outOf, rest: true, worn: true},
+		Lent:     {verb: "lend", book: (*Tx).Lend, give: free, leaves: true},
+		Lost:     {verb: "lose", book: away(Lost), give: free, leaves: true, worn: true},
+		Scrapped: {verb: "scrap", book: away(Scrapped), give: free, leaves: true, worn: true},
+		Sold:     {verb: "sell", book: away(Sold), give: free, leaves: true},
+		Found:    {verb: "find", book: (*Tx).Back, give: anyNumber, leaves: true},
+		Moved:    {book: (*Tx).Move, bag: true, rest: true, to: "place"},
+		Graded:   {book: (*Tx).Regrade, bag: true, rest: true},
+		Joined:   {book: (*Tx).JoinBags, bag: true, rest: true, to: "bag"},
+		Split:    {verb: "split", book: splitOff, bag: true, leaves: true, to: "place"},
+	}
+})
 
 func splitOff(t *Tx, k Take) error {
 	_, err := t.SplitBag(k, code.Code(k.To))

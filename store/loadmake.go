@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store/code"
 	"tinful/store/words"
@@ -23,10 +24,14 @@ var Makes = []string{"places", "donors", "models", "jobs"}
 
 // nameables are the kinds of things that a list may name: where they lie, their sheet,
 // their word of [Makes], and the series of their codes.
-var nameables = map[string]struct{ bucket, sheet, makes, series string }{
-	"place": {bPlace, "Places", "places", "place"}, "donor": {bDonor, "Donors", "donors", "donor"}, "job": {bJob, "Jobs", "jobs", "job"},
-	"model": {bModel, "Models", "models", "model"}, "shutter": {bModel, "Models", "models", "model"}, "lens": {bModel, "Models", "models", "model"},
-}
+var nameables = sync.OnceValue(func() map[string]nameable {
+	return map[string]nameable{
+		"place": {bPlace, "Places", "places", "place"}, "donor": {bDonor, "Donors", "donors", "donor"}, "job": {bJob, "Jobs", "jobs", "job"},
+		"model": {bModel, "Models", "models", "model"}, "shutter": {bModel, "Models", "models", "model"}, "lens": {bModel, "Models", "models", "model"},
+	}
+})
+
+type nameable struct{ bucket, sheet, makes, series string }
 
 // references calls fn for every code in the load that names a thing which may be made.
 func (l *Load) references(fn func(sheet string, i int, heading, kind string, c *code.Code)) {
@@ -148,7 +153,7 @@ func (m *maker) look() error {
 
 // reference finds or makes what a cell names, and notes what may not be made.
 func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Code) {
-	bucket := nameables[kind].bucket
+	bucket := nameables()[kind].bucket
 	name, words := m.p.load.Named[*c]
 	if *c == "" || !words && m.taken[bucket][*c] {
 		return
@@ -170,7 +175,7 @@ func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Cod
 		}
 	}
 	switch {
-	case slices.Contains(m.p.load.Make, nameables[kind].makes):
+	case slices.Contains(m.p.load.Make, nameables()[kind].makes):
 		*c = m.code(n, false)
 		return
 	case (sheet == "Donors" || sheet == "Jobs") && kind != "place":
@@ -237,7 +242,7 @@ func (p *Plan) missing(kind, text string) {
 	if p.Missing == nil {
 		p.Missing = map[string][]string{}
 	}
-	if word := nameables[kind].makes; !slices.ContainsFunc(p.Missing[word], func(s string) bool { return code.Loose(s) == code.Loose(text) }) {
+	if word := nameables()[kind].makes; !slices.ContainsFunc(p.Missing[word], func(s string) bool { return code.Loose(s) == code.Loose(text) }) {
 		p.Missing[word] = append(p.Missing[word], text)
 	}
 }
@@ -247,7 +252,7 @@ func (m *maker) found(n Named) code.Code {
 	if c, ok := m.done[n]; ok {
 		return c
 	}
-	known := m.known[nameables[n.Kind].bucket]
+	known := m.known[nameables()[n.Kind].bucket]
 	return cmp.Or(known[code.Loose(n.Text)], known[words.Fold(n.Text)])
 }
 
@@ -257,7 +262,7 @@ func (m *maker) code(n Named, own bool) code.Code {
 	if c := m.found(n); c != "" {
 		return c
 	}
-	bucket := nameables[n.Kind].bucket
+	bucket := nameables()[n.Kind].bucket
 	if m.taken[bucket] == nil {
 		m.taken[bucket] = map[code.Code]bool{}
 	}
@@ -285,13 +290,13 @@ func (m *maker) code(n Named, own bool) code.Code {
 			l.Models = append(l.Models, Model{Code: c, Name: text, Kind: n.Kind})
 		}
 	}
-	m.p.Made = append(m.p.Made, Made{Sheet: nameables[n.Kind].sheet, Code: c, Name: text})
+	m.p.Made = append(m.p.Made, Made{Sheet: nameables()[n.Kind].sheet, Code: c, Name: text})
 	return c
 }
 
 // codeOf is a free code made of words, TIN-4 of Tin 4, or else the next of its series.
 func (m *maker) codeOf(n Named) code.Code {
-	bucket := nameables[n.Kind].bucket
+	bucket := nameables()[n.Kind].bucket
 	text := strings.ReplaceAll(words.Fold(n.Text), " ", "-")
 	for try := 1; try < 100; try++ {
 		name := text
@@ -304,9 +309,9 @@ func (m *maker) codeOf(n Named) code.Code {
 			break
 		}
 	}
-	_, prefix, width, first := series(nameables[n.Kind].series)
+	_, prefix, width, first := series(nameables()[n.Kind].series)
 	if m.p.view != nil {
-		if c, err := m.p.view.NextCode(nameables[n.Kind].series); err == nil {
+		if c, err := m.p.view.NextCode(nameables()[n.Kind].series); err == nil {
 			_, first, width, _ = code.Split(c)
 		}
 	}

@@ -20,7 +20,15 @@ type memo struct {
 // remembered is how many records of a bucket a memo keeps, of others none: parts, the
 // largest, take some 6 MiB. One question after another comes back to these; to bags and
 // their balances only the same question does. A memo that is full begins anew.
-var remembered = map[string]int{bPart: 12000, bModel: 12000, bPlace: 12000, bDonor: 12000, bGoes: 12000, bBag: 1000, bState: 1000}
+func remembered(bucket string) int {
+	switch bucket {
+	case bPart, bModel, bPlace, bDonor, bGoes:
+		return 12000
+	case bBag, bState:
+		return 1000
+	}
+	return 0
+}
 
 // Remember keeps what is read of a store that was opened for questions, and takes over
 // what one that was opened before has read of the same file, if it still holds.
@@ -72,7 +80,7 @@ func (m *memo) sound(now bool) bool {
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {
-	if m == nil || remembered[bucket] == 0 {
+	if m == nil || remembered(bucket) == 0 {
 		return nil, false
 	}
 	m.mu.Lock()
@@ -82,7 +90,7 @@ func (m *memo) record(bucket string, key []byte) (any, bool) {
 }
 
 func (m *memo) keep(bucket string, key []byte, rec any) {
-	if m == nil || remembered[bucket] == 0 {
+	if m == nil || remembered(bucket) == 0 {
 		return
 	}
 	m.mu.Lock()
@@ -90,7 +98,7 @@ func (m *memo) keep(bucket string, key []byte, rec any) {
 	if m.records == nil {
 		m.records = map[string]map[string]any{}
 	}
-	if n := len(m.records[bucket]); n == 0 || n == remembered[bucket] {
+	if n := len(m.records[bucket]); n == 0 || n == remembered(bucket) {
 		m.records[bucket] = map[string]any{}
 	}
 	m.records[bucket][string(key)] = rec

@@ -298,11 +298,21 @@ func (e *OwedError) Unwrap() error { return ErrSeveral }
 
 // Error names them.
 func (e *OwedError) Error() string {
-	return fmt.Sprintf("%v: %s is %s %s; say which", ErrSeveral, e.Bag, owedTo[e.What], words.And(e.Who))
+	return fmt.Sprintf("%v: %s is %s %s; say which", ErrSeveral, e.Bag, owedTo(e.What), words.And(e.Who))
 }
 
 // owedTo says in words with whom pieces stand.
-var owedTo = map[What]string{Held: "held for", Lent: "lent to", Fitted: "fitted in job"}
+func owedTo(what What) string {
+	switch what {
+	case Held:
+		return "held for"
+	case Lent:
+		return "lent to"
+	case Fitted:
+		return "fitted in job"
+	}
+	return ""
+}
 
 // onlyOne picks who pieces are with: the one named, else the only one.
 func onlyOne(list []Owed, named string, bag code.Code, what What) (string, error) {
@@ -310,11 +320,11 @@ func onlyOne(list []Owed, named string, bag code.Code, what What) (string, error
 	case named != "" && owed(list, named) > 0:
 		return named, nil
 	case named != "":
-		return "", refuse("nothing of %s is %s %s", bag, owedTo[what], named)
+		return "", refuse("nothing of %s is %s %s", bag, owedTo(what), named)
 	case len(list) == 1:
 		return list[0].Who, nil
 	case len(list) == 0:
-		return "", refuse("nothing of %s is %s", bag, strings.TrimSuffix(strings.TrimSuffix(owedTo[what], " job"), " to"))
+		return "", refuse("nothing of %s is %s", bag, strings.TrimSuffix(strings.TrimSuffix(owedTo(what), " job"), " to"))
 	}
 	e := &OwedError{Bag: bag, What: what}
 	for _, o := range list {

@@ -19,7 +19,9 @@ func TestQuickReadsAgree(t *testing.T) {
 	owed := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Owed { return Owed{text.Draw(t, "who"), n.Draw(t, "n")} }), 0, 4)
 	cents := rapid.Ptr(rapid.Custom(func(t *rapid.T) code.Cents { return code.Cents(n.Draw(t, "cents")) }), true)
 	is := rapid.Bool()
-	ends := rapid.Custom(func(t *rapid.T) DayEnd { return DayEnd{day.Draw(t, "day"), n.Draw(t, "entries"), n.Draw(t, "free"), n.Draw(t, "low")} })
+	ends := rapid.Custom(func(t *rapid.T) DayEnd {
+		return DayEnd{day.Draw(t, "day"), n.Draw(t, "entries"), n.Draw(t, "free"), n.Draw(t, "low")}
+	})
 	past := rapid.Ptr(rapid.Custom(func(t *rapid.T) Past { return Past{day.Draw(t, "born"), rapid.SliceOfN(ends, 0, 4).Draw(t, "days")} }), true)
 	rapid.Check(t, func(t *rapid.T) {
 		c := func(name string) code.Code { return code.Code(text.Draw(t, name)) }

@@ -2,6 +2,7 @@ package line
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -108,7 +109,13 @@ func arrange[C any](root *Command[C], args []string) (Line[C], error) {
 const Longest = 64 << 10
 
 // ErrLong is returned for a line that is longer.
-var ErrLong = Usagef("the line is longer than %d KiB: part it in several", Longest>>10)
+var ErrLong error = UsageError{longLine{}}
+
+type longLine struct{}
+
+func (longLine) Error() string {
+	return fmt.Sprintf("the line is longer than %d KiB: part it in several", Longest>>10)
+}
 
 // Bounded refuses a line that is too long.
 func Bounded(args []string) error {

@@ -297,7 +297,8 @@ func (r *reasons) jobs() {
 		r.fitted(48, []string{u.Bag}, u, l.pieces(n), ", which took from "+u.Bag+",")
 	}
 	for _, u := range l.Facts.Losses {
-		r.add(lossScores[u.What].more, "booked-out", nil, "%s %s beside the %s of %s and not booked", l.another(n, u.N), u.What, l.amount(u.N), u.Day)
+		more, _ := lossScores(u.What)
+		r.add(more, "booked-out", nil, "%s %s beside the %s of %s and not booked", l.another(n, u.N), u.What, l.amount(u.N), u.Day)
 	}
 	for _, u := range l.Facts.Held {
 		if n <= u.N {
@@ -318,16 +319,27 @@ func (r *reasons) fitted(score int, with []string, u Use, pieces, how string) {
 	r.add(score, "not-booked", with, "%s fitted on job %s%s and not booked", pieces, u.Who, how)
 }
 
-// lossScores are the scores of losses, by their word: more went than was booked, and
-// what was booked is here all the same. Ours: what is sold is looked at best.
-var lossScores = map[string]struct{ more, back int }{"lost": {56, 72}, "scrapped": {50, 62}, "sold": {44, 47}}
+// lossScores are the scores of a loss, by its word: more went than was booked, and what
+// was booked is here all the same. Ours: what is sold is looked at best.
+func lossScores(what string) (more, back int) {
+	switch what {
+	case "lost":
+		return 56, 72
+	case "scrapped":
+		return 50, 62
+	case "sold":
+		return 44, 47
+	}
+	return 0, 0
+}
 
 // cameBack looks for pieces that were booked out and lie in the bag all the same.
 func (r *reasons) cameBack() {
 	l := r.line
 	for _, u := range l.Facts.Losses {
 		if l.difference() <= u.N {
-			r.add(lossScores[u.What].back, "booked-out", nil, "what was booked as %s on %s (%s) is here all the same", u.What, u.Day, l.amount(u.N))
+			_, back := lossScores(u.What)
+			r.add(back, "booked-out", nil, "what was booked as %s on %s (%s) is here all the same", u.What, u.Day, l.amount(u.N))
 		}
 	}
 }

@@ -70,10 +70,16 @@ func (r Reading) metric(step int64) []Thread {
 	return out
 }
 
-// Threads per inch of ASME B1.1, and of BS 84 with the brass thread of 26.
-var perInch = map[string][]int64{
-	Unified:   {80, 72, 64, 56, 48, 44, 40, 36, 32, 30, 28, 27, 24, 20, 18, 16, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4},
-	Whitworth: {60, 48, 40, 32, 28, 26, 24, 22, 20, 19, 18, 16, 14, 12, 11, 10, 9, 8, 7, 6, 5, 4},
+// perInch are the threads per inch of a form: those of ASME B1.1, and those of BS 84 with
+// the brass thread of 26.
+func perInch(form string) []int64 {
+	switch form {
+	case Unified:
+		return []int64{80, 72, 64, 56, 48, 44, 40, 36, 32, 30, 28, 27, 24, 20, 18, 16, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4}
+	case Whitworth:
+		return []int64{60, 48, 40, 32, 28, 26, 24, 22, 20, 19, 18, 16, 14, 12, 11, 10, 9, 8, 7, 6, 5, 4}
+	}
+	return nil
 }
 
 // inch are the sizes of an inch form near a reading with a pitch: screw numbers of
@@ -81,7 +87,7 @@ var perInch = map[string][]int64{
 // sixteenths.
 func (r Reading) inch(form string) []Thread {
 	var out []Thread
-	for _, n := range perInch[form] {
+	for _, n := range perInch(form) {
 		p := Pitch(n)
 		if !r.pitched(p) {
 			continue
