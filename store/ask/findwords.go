@@ -106,10 +106,14 @@ func (f *finder) byKind(t words.Term, local set, met map[code.Code]*hit) {
 // byNames adds the parts that are called by another word for the kind: of a narrow
 // kind those of its classes, and those whose class is not said.
 func (f *finder) byNames(t words.Term, local set, met map[code.Code]*hit) {
-	if len(t.Class) == 0 || !t.Narrow && f.classed() {
+	if len(t.Class) == 0 {
 		return
 	}
-	left, classes := rest(local, met), withBelow(t.Class)
+	left := rest(local, met)
+	if !t.Narrow && f.said(left) {
+		return
+	}
+	classes := withBelow(t.Class)
 	if f.classed() && left != nil { // only those of its classes can be it
 		maps.DeleteFunc(left, func(c code.Code, _ bool) bool { return !f.isOf(c, classes) })
 		if len(left) == 0 {
@@ -136,6 +140,21 @@ func (f *finder) isOf(c code.Code, classes []string) bool {
 // withBelow lists classes and all below them.
 func withBelow(classes []string) []string {
 	return slices.DeleteFunc(words.Classes(), func(class string) bool { return !underAny(class, classes) })
+}
+
+// said says whether the class of each of some parts is said, nil for all. A few are read
+// for it: to count all that have a class takes every page of their index.
+func (f *finder) said(parts set) bool {
+	if f.all != nil || parts == nil || len(parts) > handful {
+		return f.classed()
+	}
+	for c := range parts {
+		if f.read(c).Class == "" {
+			f.all = new(bool)
+			return false
+		}
+	}
+	return true
 }
 
 // classed says whether the class of every part is said.
