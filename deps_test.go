@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"commands/photo": {"store", "store/"},
 	// What square codes say; labels are drawn in its tests.
 	"commands/scan": {"commands/photo", "commands/paper", "store", "store/"},
-	"commands":      {"commands/line", "commands/tell", "commands/paper", "commands/page", "commands/photo", "import", "store", "store/ask", "store/"},
+	"commands":      {"commands/depth", "commands/line", "commands/tell", "commands/paper", "commands/page", "commands/photo", "import", "store", "store/ask", "store/"},
 	"":              {"commands"},
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	_ "tinful/commands/depth"
 	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
