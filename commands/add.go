@@ -6,21 +6,20 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
+	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
 
 // newName cuts the arguments of add into a code and the words behind it.
-func newName(c *call, codeOnly bool) (code.Code, string, error) {
+func newName(c *call, codeOnly bool) (own code.Code, name string, err error) {
 	args := c.Args()
-	var own code.Code
 	if len(args) > 0 && (line.IsCode(args[0]) || codeOnly || len(args) == 1 && shouted(args[0])) {
-		parsed, err := code.Parse(args[0])
-		if err != nil {
+		if own, err = code.Parse(args[0]); err != nil {
 			return "", "", line.AsUsage(err)
 		}
-		own, args = parsed, args[1:]
+		args = args[1:]
 	}
 	if codeOnly && len(args) > 0 {
 		return "", "", line.Usagef("%s does not know what %q is for", c.Name, args[0])
@@ -46,18 +45,17 @@ func (k kindOf[R]) add(c *call) error {
 	if err != nil {
 		return err
 	}
-	return bookThing(c, true, "added", func(t *store.Tx) (store.Ref, error) {
-		ref := store.Ref{Kind: k.kind}
-		if ref.Code, err = t.OwnCode(k.kind, own); err != nil {
-			return ref, err
+	return bookThing(c, true, "added", func(l *lookup, t *store.Tx) (ref store.Ref) {
+		if ref.Kind = k.kind; l.Err == nil {
+			ref.Code, l.Err = t.OwnCode(k.kind, own)
 		}
 		preset[ownColumn(k.kind)] = string(ref.Code)
 		var rec R
-		if rec, err = filled(c, t, ownColumn(k.kind), rec, preset); err != nil {
-			return ref, err
+		if rec = filled(l, ownColumn(k.kind), rec, preset); l.Err == nil {
+			store.Begin(&rec, t.Day())
+			l.Err = k.put(t, rec)
 		}
-		store.Begin(&rec, t.Day())
-		return ref, k.put(t, rec)
+		return ref
 	})
 }
 
@@ -93,25 +91,27 @@ func (k kindOf[R]) preset(c *call) (code.Code, map[string]string, error) {
 }
 
 // edit changes the fields of a record whose flags are given.
-func (k kindOf[R]) edit(c *call, t *store.Tx, own code.Code) error {
-	if err := foreign[R](c, k.kind); err != nil {
-		return err
+func (k kindOf[R]) edit(l *lookup, t *store.Tx, own code.Code) {
+	l.Keep(foreign[R](l.call, k.kind))
+	was := asked(l, k.read, own)
+	now := filled(l, ownColumn(k.kind), was, nil)
+	if store.KeepUntold(was, &now); k.follows != nil && l.Err == nil {
+		l.Err = k.follows(l.call, was, &now)
 	}
-	was, err := k.read(&t.View, own)
-	if err != nil {
-		return err
+	if l.Err == nil {
+		l.Err = t.Put(now)
 	}
-	now, err := filled(c, t, ownColumn(k.kind), was, nil)
-	if err != nil {
-		return err
-	}
-	store.KeepUntold(was, &now)
-	if k.follows != nil {
-		if err := k.follows(c, was, &now); err != nil {
-			return err
+}
+
+// note is the standing note of a record of the kind, empty for none.
+func (k kindOf[R]) note(v *store.View, own code.Code) string {
+	rec, _ := k.read(v, own) // one that is not there has none
+	for _, f := range sheet.Fields[R]() {
+		if f.Heading == "Note" {
+			return f.Get(&rec)
 		}
 	}
-	return t.Put(now)
+	return ""
 }
 
 var (
@@ -122,6 +122,26 @@ var (
 	donorKind = kindOf[store.Donor]{kind: "donor", read: (*store.View).Donor}
 	jobKind   = kindOf[store.Job]{kind: "job", read: (*store.View).Job, follows: reopened}
 )
+
+// kindCalled is one of them by its name.
+func kindCalled(kind string) interface {
+	edit(l *lookup, t *store.Tx, own code.Code)
+	note(v *store.View, own code.Code) string
+} {
+	switch kind {
+	case "part":
+		return partKind
+	case "bag":
+		return bagKind
+	case "model":
+		return modelKind
+	case "place":
+		return placeKind
+	case "donor":
+		return donorKind
+	}
+	return jobKind
+}
 
 // reopened opens a job again whose state is set, and sets lines of its estimate.
 func reopened(c *call, was store.Job, now *store.Job) error {
@@ -168,14 +188,16 @@ func editThing(c *call) error {
 	}
 	var ref store.Ref
 	var was, now, typed string
-	err := bookThing(c, false, "changed", func(t *store.Tx) (_ store.Ref, err error) {
-		if ref, err = c.thing(&t.View, c.Args()[0]); err != nil {
-			return ref, err
+	err := bookThing(c, false, "changed", func(l *lookup, t *store.Tx) store.Ref {
+		if ref = l.thing(c.Args()[0]); l.Err != nil {
+			return ref
 		}
-		was, typed = standingNote(&t.View, ref), string(t.Typed(ref.Kind, ref.Code))
-		err = editOne(c, t, ref)
-		now = standingNote(&t.View, ref)
-		return ref, err
+		kind := kindCalled(ref.Kind)
+		was, typed = kind.note(l.View, ref.Code), string(t.Typed(ref.Kind, ref.Code))
+		l.ofTheBook(ref)
+		kind.edit(l, t, ref.Code)
+		now = kind.note(l.View, ref.Code)
+		return ref
 	})
 	if err == nil && was != now {
 		sayNote(c, ref, typed, was)
@@ -195,38 +217,13 @@ func sayNote(c *call, ref store.Ref, typed, was string) {
 	c.Notef("%s", text)
 }
 
-// standingNote is the note of a thing's record, empty for what has none.
-func standingNote(v *store.View, ref store.Ref) string {
-	switch ref.Kind {
-	case "part":
-		p, _ := v.Part(ref.Code)
-		return p.Note
-	case "bag":
-		b, _ := v.Bag(ref.Code)
-		return b.Note
-	case "model":
-		m, _ := v.Model(ref.Code)
-		return m.Note
-	case "donor":
-		d, _ := v.Donor(ref.Code)
-		return d.Note
-	case "job":
-		j, _ := v.Job(ref.Code)
-		return j.Note
-	}
-	return ""
-}
-
-func editOne(c *call, t *store.Tx, ref store.Ref) error {
-	if ref.Kind == "bag" {
-		for flag, command := range bookOnly {
-			if c.IsSet(flag) {
-				return refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command)
-			}
+// ofTheBook refuses to edit what of a bag follows from the book.
+func (l *lookup) ofTheBook(ref store.Ref) {
+	for flag, command := range bookOnly {
+		if ref.Kind == "bag" && l.IsSet(flag) {
+			l.Keep(refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command))
 		}
 	}
-	return map[string]func(*call, *store.Tx, code.Code) error{"part": partKind.edit, "bag": bagKind.edit, "model": modelKind.edit,
-		"place": placeKind.edit, "donor": donorKind.edit, "job": jobKind.edit}[ref.Kind](c, t, ref.Code)
 }
 
 // countFirst is the flag of a part's field that stands in no sheet.
@@ -243,13 +240,14 @@ func countedFirst(c *call, _ store.Part, now *store.Part) error {
 }
 
 // bookThing books a change of a thing of the catalogue and says what was done.
-func bookThing(c *call, create bool, done string, fn func(*store.Tx) (store.Ref, error)) error {
+func bookThing(c *call, create bool, done string, fn func(*lookup, *store.Tx) store.Ref) error {
 	var ref store.Ref
 	name := ""
-	res, err := c.book(create, func(t *store.Tx) (err error) {
-		ref, err = fn(t)
-		name = ask.Title(&t.View, ref)
-		return err
+	res, err := c.book(create, func(t *store.Tx) error {
+		return c.over(&t.View, func(l *lookup) {
+			ref = fn(l, t)
+			name = ask.Title(&t.View, ref)
+		})
 	})
 	if err != nil {
 		return err

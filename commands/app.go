@@ -167,7 +167,7 @@ func act(env Env, root *command, l line.Line[*call]) error {
 		return err
 	}
 	defer c.copyDue() // the answer goes first
-	err := cmd.Action(c)
+	err := c.offer(cmd.Action(c))
 	_, silent := errors.AsType[silentError](err)
 	_, several := errors.AsType[*severalError](err)
 	if out.err != nil && (err == nil || silent || several || errors.Is(err, out.err)) {

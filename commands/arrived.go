@@ -19,11 +19,9 @@ func arrived(c *call) error {
 	}
 	var in store.Arrival
 	var questions []store.Question
-	read := func(v *store.View) (err error) {
-		if in, err = arrivalTyped(c, v, owner, fault); err == nil {
-			questions, err = v.ArrivalAsks(in)
-		}
-		return err
+	read := func(l *lookup) {
+		in = l.arrivalTyped(owner, fault)
+		questions = got(l, l.ArrivalAsks, in)
 	}
 	var out store.Arrived
 	var f ask.JobFile
@@ -42,6 +40,35 @@ func arrived(c *call) error {
 	return c.Answer(catalogueAnswer(res, map[string]any{"job": tell.JobFileAnswer(f)}), func() {
 		tell.Arrival(c.Screen, res, f)
 	})
+}
+
+// arrivalTyped reads the arguments and flags.
+func (l *lookup) arrivalTyped(owner, fault string) store.Arrival {
+	args := l.Args()
+	in := store.Arrival{Job: store.Job{BodyNo: args[1], Owner: owner, Fault: fault, Note: l.String("note")}, Anyway: l.Bool("anyway")}
+	j := &in.Job
+	j.Model = l.code(args[0], "model")
+	for _, what := range arrivalFlags {
+		if text := l.String(string(what)); text != "" && l.Err == nil {
+			l.Err = answerArrival(l.call, l.View, j, what, text)
+		}
+	}
+	if text := l.String("value"); text != "" {
+		value, err := code.ParseCents(text)
+		if err != nil || value < 0 {
+			l.Keep(line.Usagef("--value %s is no amount: write it like 140.00", text))
+		}
+		j.Value = &value
+	}
+	if text := l.String("job"); text != "" && l.Err == nil {
+		j.Code, l.Err = typedCode(text)
+	}
+	if named := l.String("tray"); strings.EqualFold(named, "none") {
+		in.NoTray = true
+	} else {
+		j.Tray = l.code(named, "place")
+	}
+	return in
 }
 
 // ownerAndFault reads what follows the body number: the owner in one word or in
@@ -69,43 +96,6 @@ func ownerAndFault(c *call) (owner, fault string, err error) {
 		return "", "", line.Usagef("what is wrong with it? write the fault behind the owner: tinful arrived w1b 22418 customer 1, counter stuck")
 	}
 	return owner, fault, nil
-}
-
-// arrivalTyped reads the arguments and flags.
-func arrivalTyped(c *call, v *store.View, owner, fault string) (store.Arrival, error) {
-	args := c.Args()
-	in := store.Arrival{Job: store.Job{BodyNo: args[1], Owner: owner, Fault: fault, Note: c.String("note")}, Anyway: c.Bool("anyway")}
-	j := &in.Job
-	var err error
-	if j.Model, err = c.code(v, args[0], "model"); err != nil {
-		return in, err
-	}
-	for _, what := range arrivalFlags {
-		if text := c.String(string(what)); text != "" {
-			if err := answerArrival(c, v, j, what, text); err != nil {
-				return in, err
-			}
-		}
-	}
-	if text := c.String("value"); text != "" {
-		value, err := code.ParseCents(text)
-		if err != nil || value < 0 {
-			return in, line.Usagef("--value %s is no amount: write it like 140.00", text)
-		}
-		j.Value = &value
-	}
-	if text := c.String("job"); text != "" {
-		if j.Code, err = code.Parse(text); err != nil {
-			return in, line.AsUsage(err)
-		}
-	}
-	switch named := c.String("tray"); {
-	case strings.EqualFold(named, "none"):
-		in.NoTray = true
-	default:
-		j.Tray, err = c.code(v, named, "place")
-	}
-	return in, err
 }
 
 // arrivalFlags are the flags that answer what an arrival asks, by their names.

@@ -83,21 +83,21 @@ func askBy(c *call, ask func(string) (string, error), question string, read func
 
 // bookAsked books what a line says. Where it asks, the line is read and what it leaves
 // open is asked before the store is opened to book; elsewhere it is read there.
-func bookAsked(c *call, asks bool, read func(*store.View) error, ask func() error, fn func(*store.Tx) error) (store.Result, error) {
+func bookAsked(c *call, asks bool, read func(*lookup), ask func() error, fn func(*store.Tx) error) (store.Result, error) {
 	if asks {
-		if err := c.view(read); err != nil {
+		if err := c.looks(read); err != nil {
 			return store.Result{}, err
 		}
 		if err := ask(); err != nil {
 			return store.Result{}, err
 		}
 	}
-	return c.book(false, func(t *store.Tx) error {
+	return c.books(func(l *lookup, t *store.Tx) {
 		if !asks {
-			if err := read(&t.View); err != nil {
-				return err
-			}
+			read(l)
 		}
-		return fn(t)
+		if l.Err == nil {
+			l.Err = fn(t)
+		}
 	})
 }

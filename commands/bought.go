@@ -45,12 +45,9 @@ func bought(c *call) error {
 		return err
 	}
 	var cameras []ask.Came
-	res, err := c.book(false, func(t *store.Tx) error {
-		cameras, err = buy(c, t, p)
-		return err
-	})
+	res, err := c.books(func(l *lookup, t *store.Tx) { cameras = l.buy(t, p) })
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	list := tell.Each(cameras, func(x ask.Came) map[string]any {
 		a := donorAnswer(x.Donor, nil, []map[string]any{})
@@ -250,8 +247,8 @@ func askHistory(c *call, p *purchase) error {
 
 // buy books what was bought. What is wrong with lines of a file is returned line
 // by line.
-func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, err error) {
-	in := store.Purchase{Name: c.String("lot"), Lot: p.lot, Price: p.price, Post: p.post}
+func (l *lookup) buy(t *store.Tx, p *purchase) (out []ask.Came) {
+	in := store.Purchase{Name: l.String("lot"), Lot: p.lot, Price: p.price, Post: p.post}
 	var seen []ask.Marks
 	flaws := 0
 	wrong := func(i int, err error) error {
@@ -259,55 +256,53 @@ func buy(c *call, t *store.Tx, p *purchase) (out []ask.Came, err error) {
 		if n == 0 || err == nil {
 			return err
 		}
-		c.Warnf("line %d: %v", n, err)
+		l.Warnf("line %d: %v", n, err)
 		flaws++
 		return nil
 	}
 	for i, a := range p.cameras {
-		d, m, err := boughtTyped(c, t, a)
-		if err := wrong(i, err); err != nil {
-			return nil, err
+		var d store.Donor
+		var m ask.Marks
+		err := l.over(l.View, func(l *lookup) { d, m = l.boughtTyped(t.Day(), a) })
+		if l.Err = wrong(i, err); l.Err != nil {
+			return nil
 		}
 		in.Cameras, seen = append(in.Cameras, store.Purchased{Donor: d, Price: a.price, Post: a.post}), append(seen, m)
 	}
 	var donors []store.Donor
 	if flaws == 0 {
-		donors, err = t.Purchase(in)
+		donors = got(l, t.Purchase, in)
 	}
 	for i, d := range donors {
-		if err == nil {
+		if l.Err == nil {
 			seen[i].Self = d.Code
 			var x ask.Came
-			x, err = ask.CameOf(&t.View, d, seen[i])
+			x, l.Err = ask.CameOf(l.View, d, seen[i])
 			out = append(out, x)
 		}
 	}
-	if e, ok := errors.AsType[*store.PurchaseError](err); ok && wrong(e.Nth, e.Err) == nil {
-		err = nil
+	if e, ok := errors.AsType[*store.PurchaseError](l.Err); ok && wrong(e.Nth, e.Err) == nil {
+		l.Err = nil
 	}
-	if err == nil && flaws > 0 {
-		err = fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(flaws, "line"), store.ErrBadInput)
+	if flaws > 0 {
+		l.Keep(fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(flaws, "line"), store.ErrBadInput))
 	}
-	return out, err
+	return out
 }
 
 // boughtTyped is a camera as it was typed, with what is seen of it.
-func boughtTyped(c *call, t *store.Tx, a boughtOne) (store.Donor, ask.Marks, error) {
-	var d store.Donor
-	m, err := marks(c, &t.View, func(word string) string { return arrivalText(c, a, word) })
-	if err != nil {
-		return d, m, err
-	}
+func (l *lookup) boughtTyped(today code.Day, a boughtOne) (d store.Donor, m ask.Marks) {
+	m = l.marks(func(word string) string { return arrivalText(l.call, a, word) })
 	m.Number = bodyNo(a.texts["body"])
 	if a.model == "?" {
-		return d, m, openModel(&t.View, m)
+		if l.Err == nil {
+			l.Err = openModel(l.View, m)
+		}
+		return d, m
 	}
-	model, err := c.code(&t.View, a.model, "model")
-	if err != nil {
-		return d, m, err
-	}
-	d = store.Donor{Model: model, BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
-	return d, m, fillArrival(c, t, a, &d)
+	d = store.Donor{Model: l.code(a.model, "model"), BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
+	l.fillArrival(today, a, &d)
+	return d, m
 }
 
 // bodyNo is a body number as it is kept: none for a camera without one, empty
@@ -320,51 +315,33 @@ func bodyNo(text string) string {
 }
 
 // fillArrival reads what else is typed of a camera.
-func fillArrival(c *call, t *store.Tx, a boughtOne, d *store.Donor) error {
-	var err error
+func (l *lookup) fillArrival(today code.Day, a boughtOne, d *store.Donor) {
+	text := func(word string) string { return arrivalText(l.call, a, word) }
 	for word, at := range map[string]*string{"history": &d.History, "why": &d.Why, "from": &d.From, "owner": &d.Owner, "note": &d.Note} {
-		if *at, err = store.CleanText(arrivalText(c, a, word)); err != nil {
-			return err
-		}
+		*at = got(l, store.CleanText, text(word))
 	}
 	for _, text := range []string{d.BodyNo, d.ShutterNo, d.LensNo, d.Lot} {
-		if _, err := store.CleanText(text); err != nil {
-			return err
-		}
+		got(l, store.CleanText, text)
 	}
-	if d.History != "" {
-		if d.History, err = words.OneOf("history", store.Histories, d.History); err != nil {
-			return line.AsUsage(err)
-		}
+	if d.History != "" && l.Err == nil {
+		word, err := words.OneOf("history", store.Histories, d.History)
+		d.History, l.Err = word, line.AsUsage(err)
 	}
-	for _, s := range append(c.List("sign"), a.signs...) {
-		clean, err := store.CleanText(s)
-		if err != nil {
-			return err
-		}
-		if clean != "" && !slices.Contains(d.Signs, clean) {
+	for _, s := range append(l.List("sign"), a.signs...) {
+		if clean := got(l, store.CleanText, s); clean != "" && !slices.Contains(d.Signs, clean) {
 			d.Signs = append(d.Signs, clean)
 		}
 	}
-	if text := arrivalText(c, a, "worth"); text != "" {
-		n, err := amount(text)
-		if err != nil {
-			return err
-		}
+	if text := text("worth"); text != "" {
+		n := got(l, amount, text)
 		d.Worth = &n
 	}
-	if text := c.String("bought"); text != "" {
-		if d.Bought, err = code.ParseDay(text, t.Day()); err != nil {
-			return line.AsUsage(err)
-		}
+	if text := l.String("bought"); text != "" && l.Err == nil {
+		day, err := code.ParseDay(text, today)
+		d.Bought, l.Err = day, line.AsUsage(err)
 	}
-	if text := c.String("donor"); text != "" {
-		if d.Code, err = code.Parse(text); err != nil {
-			return line.AsUsage(err)
-		}
-	}
-	d.Place, err = c.code(&t.View, arrivalText(c, a, "place"), "place")
-	return err
+	d.Code = got(l, typedCode, l.String("donor"))
+	d.Place = l.code(text("place"), "place")
 }
 
 // openModel lists what a camera may be, to choose from.

@@ -14,24 +14,17 @@ type frozenJSON struct {
 
 func costShares(c *call) error {
 	var split ask.Costing
-	read := func(v *store.View) error {
-		donor, err := c.code(v, c.Args()[0], "donor")
-		if err == nil {
-			split, err = ask.Cost(v, donor)
-		}
-		return err
-	}
+	read := func(l *lookup) { split = asked(l, ask.Cost, l.code(c.Args()[0], "donor")) }
 	if !c.Bool("freeze") {
-		if err := c.view(read); err != nil {
+		if err := c.looks(read); err != nil {
 			return err
 		}
 		return c.Answer(split, func() { tell.Cost(c.Screen, split) })
 	}
-	res, err := c.book(false, func(t *store.Tx) error {
-		if err := read(&t.View); err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if read(l); l.Err == nil {
+			l.Err = split.Freeze(t)
 		}
-		return split.Freeze(t)
 	})
 	if err != nil {
 		return err

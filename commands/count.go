@@ -24,25 +24,10 @@ func withoutAgain(do func(*call) error) func(*call) error {
 	}
 }
 
-// placesNamed are the places of the arguments, each once.
-func placesNamed(c *call, v *store.View, tokens []string) ([]code.Code, error) {
-	var out []code.Code
-	for _, token := range tokens {
-		place, err := c.code(v, token, "place")
-		if err != nil {
-			return nil, err
-		}
-		if !slices.Contains(out, place) {
-			out = append(out, place)
-		}
-	}
-	return out, nil
-}
-
 // count asks bag by bag on the terminal.
 func count(c *call) error {
 	if !c.env.Terminal {
-		if err := c.view(func(v *store.View) error { _, err := placesNamed(c, v, c.Args()); return err }); err != nil {
+		if err := c.looks(func(l *lookup) { l.places(c.Args()) }); err != nil {
 			return err
 		}
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
@@ -51,46 +36,39 @@ func count(c *call) error {
 	if empty, err := nothingToCount(c); empty || err != nil {
 		return err
 	}
-	var number uint64
-	_, err := c.book(false, func(t *store.Tx) error {
-		places, err := placesNamed(c, &t.View, c.Args())
-		if err != nil {
-			return err
+	var n store.Count
+	_, err := c.books(func(l *lookup, t *store.Tx) {
+		if places := l.places(c.Args()); l.Err == nil {
+			n, l.Err = t.BeginCount(places, 0)
 		}
-		n, err := t.BeginCount(places, 0)
-		number = n.Number
-		return err
 	})
 	if err != nil {
 		return err
 	}
-	stopped, err := askBags(c, number)
+	stopped, err := askBags(c, n.Number)
 	if err != nil {
 		return err
 	}
 	if stopped {
 		c.Notef("stopped: tinful count %s goes on where it stopped", strings.Join(c.Args(), " "))
 	}
-	return c.view(func(v *store.View) error { return showCount(c, v, store.CountID{Number: number}, false) })
+	return c.view(func(v *store.View) error { return showCount(c, v, store.CountID{Number: n.Number}, false) })
 }
 
 // nothingToCount says so of places that hold nothing by the book: no count is begun.
 func nothingToCount(c *call) (empty bool, err error) {
-	err = c.view(func(v *store.View) error {
-		places, err := placesNamed(c, v, c.Args())
-		if err != nil {
-			return err
-		}
+	err = c.looks(func(l *lookup) {
+		places := l.places(c.Args())
 		for _, place := range places {
-			here, err := v.Countable(place)
-			if err != nil || len(here) > 0 {
-				return err
+			if len(got(l, l.Countable, place)) > 0 || l.Err != nil {
+				return
 			}
 		}
-		empty = true
-		return c.Answer(map[string]any{"bags": []ask.CountBag{}}, func() {
-			c.Printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
-		})
+		if empty = l.Err == nil; empty {
+			l.Err = c.Answer(map[string]any{"bags": []ask.CountBag{}}, func() {
+				c.Printf("nothing to count there; what lies there all the same: tinful count enter BAG=N --place %s\n", places[0])
+			})
+		}
 	})
 	return empty, err
 }
@@ -172,23 +150,29 @@ func bookOther(c *call, number uint64, place code.Code, text string, plus bool) 
 	if err != nil {
 		return err
 	}
-	_, err = c.book(false, func(t *store.Tx) error {
+	_, err = c.books(func(l *lookup, t *store.Tx) {
 		for _, p := range pairs {
-			g, err := reading(c, &t.View, p, place, "bag", "part")
-			if err != nil {
-				return err
+			g := l.reading(p, place, "bag", "part")
+			if l.Err == nil && !plus && g.Bag == "" {
+				l.Err = line.Usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
 			}
-			if !plus && g.Bag == "" {
-				return line.Usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
-			}
-			if err := t.ReadIn(number, g); err != nil {
-				return err
+			if l.Err == nil {
+				l.Err = t.ReadIn(number, g)
 			}
 		}
-		return nil
 	})
 	if err == nil {
 		c.Notef("noted: %s", text)
 	}
 	return err
+}
+
+// placesNamed reads places, each once.
+func (l *lookup) places(tokens []string) (out []code.Code) {
+	for _, place := range l.codes(tokens, "place") {
+		if !slices.Contains(out, place) {
+			out = append(out, place)
+		}
+	}
+	return out
 }

@@ -16,9 +16,7 @@ func countClose(c *call) error {
 	var k ask.Closing
 	var out ask.Closed
 	asks := len(c.List("accept")) == 0 && c.env.Terminal
-	res, err := bookAsked(c, asks,
-		func(v *store.View) (err error) { k, err = readClose(c, v); return err },
-		func() error { return askClose(c, &k) },
+	res, err := bookAsked(c, asks, func(l *lookup) { k = l.readClose() }, func() error { return askClose(c, &k) },
 		func(t *store.Tx) (err error) {
 			if out, err = k.Close(t, c.String("why")); err == nil {
 				err = openStill(c, k, out)
@@ -32,54 +30,54 @@ func countClose(c *call) error {
 }
 
 // readClose reads which count is meant and what is accepted.
-func readClose(c *call, v *store.View) (ask.Closing, error) {
-	args, tokens := c.Args(), c.List("accept")
-	for len(args) > 0 && len(v.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && line.IsCode(args[len(args)-1]) && !line.IsNumber(args[len(args)-1]) {
+func (l *lookup) readClose() (k ask.Closing) {
+	args, tokens := l.Args(), l.List("accept")
+	for len(args) > 0 && len(l.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && line.IsCode(args[len(args)-1]) && !line.IsNumber(args[len(args)-1]) {
 		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
 	}
 	if len(args) > 1 {
-		return ask.Closing{}, line.Usagef("count close does not know what %q is for: bags are named behind --accept", args[1])
+		l.Keep(line.Usagef("count close does not know what %q is for: bags are named behind --accept", args[1]))
+		return k
 	}
-	id, others, err := countNamed(c, v, args)
-	if err != nil {
-		return ask.Closing{}, err
+	switch id, others := l.countNamed(args); {
+	case l.Err != nil:
+		return k
+	case len(others) == 0:
+		return l.accepted(id, tokens)
+	default:
+		return l.pickClose(append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
 	}
-	if len(others) == 0 {
-		return readAccepted(c, v, id, tokens)
-	}
-	return pickClose(c, v, append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
 }
 
 // pickClose reads which of several open counts is meant: the one in which all that
 // is accepted is open.
-func pickClose(c *call, v *store.View, open []ask.CountHead, tokens []string) (ask.Closing, error) {
+func (l *lookup) pickClose(open []ask.CountHead, tokens []string) ask.Closing {
 	var meant []ask.Closing
 	for _, h := range open {
-		if k, err := readAccepted(c, v, h.ID, tokens); err == nil && len(tokens) > 0 {
+		var k ask.Closing
+		if l.over(l.View, func(l *lookup) { k = l.accepted(h.ID, tokens) }) == nil && len(tokens) > 0 {
 			meant = append(meant, k)
 		}
 	}
 	if len(meant) == 1 {
-		return meant[0], nil
+		return meant[0]
 	}
 	names := tell.Each(open, func(h ask.CountHead) string { return h.Count })
-	return ask.Closing{}, fmt.Errorf("%w: the counts %s are open: say which, tinful count close %s", store.ErrSeveral, strings.Join(names, ", "), names[0])
+	l.Keep(fmt.Errorf("%w: the counts %s are open: say which, tinful count close %s", store.ErrSeveral, strings.Join(names, ", "), names[0]))
+	return ask.Closing{}
 }
 
-// readAccepted reads a count and what of it is accepted.
-func readAccepted(c *call, v *store.View, id store.CountID, tokens []string) (ask.Closing, error) {
-	k, err := ask.ClosingOf(v, id)
+// accepted is the closing of a count, of which the tokens say what is accepted.
+func (l *lookup) accepted(id store.CountID, tokens []string) ask.Closing {
+	k := asked(l, ask.ClosingOf, id)
 	for _, token := range tokens {
-		if err == nil && strings.EqualFold(token, "all") {
+		if strings.EqualFold(token, "all") {
 			k.All = true
-		} else if err == nil {
-			var ref store.Ref
-			if ref, err = c.thing(v, token, "bag", "part"); err == nil {
-				err = k.Accept(ref)
-			}
+		} else if ref := l.thing(token, "bag", "part"); l.Err == nil {
+			l.Err = k.Accept(ref)
 		}
 	}
-	return k, err
+	return k
 }
 
 // openStill refuses a closing that books nothing while something is open.

@@ -21,16 +21,12 @@ func countSheet(c *call) error {
 	var cut uint64
 	var day code.Day
 	var named []string
-	err := c.view(func(v *store.View) error {
-		places, err := placesNamed(c, v, c.Args())
-		cut, day = v.LastEntry(), c.dayNow(v)
-		for _, place := range places {
-			here, berr := ask.CountBags(v, place)
-			at, perr := v.Place(place)
-			err = errors.Join(err, berr, perr)
-			bags, named = append(bags, here...), append(named, strings.Join(tell.Filled(string(place), at.Where), ", "))
+	err := c.looks(func(l *lookup) {
+		cut, day = l.LastEntry(), c.dayNow(l.View)
+		for _, place := range l.places(c.Args()) {
+			bags = append(bags, asked(l, ask.CountBags, place)...)
+			named = append(named, strings.Join(tell.Filled(string(place), got(l, l.Place, place).Where), ", "))
 		}
-		return err
 	})
 	if err != nil {
 		return err
@@ -102,18 +98,17 @@ func countEnter(c *call) error {
 		}
 	}
 	var counts map[code.Code]store.Count
-	res, err := c.book(false, func(t *store.Tx) (err error) {
+	res, err := c.books(func(l *lookup, t *store.Tx) {
 		var list []store.Given
 		var cut uint64
 		if file != "" {
-			list, cut, err = sheetReadings(c, &t.View, rows)
+			list, cut = l.sheetReadings(rows)
 		} else {
-			list, err = lineReadings(c, &t.View)
+			list = l.lineReadings()
 		}
-		if err == nil {
-			counts, err = t.ReadAll(list, cut)
+		if l.Err == nil {
+			counts, l.Err = t.ReadAll(list, cut)
 		}
-		return err
 	})
 	if err != nil {
 		return err
@@ -122,74 +117,60 @@ func countEnter(c *call) error {
 }
 
 // lineReadings are the readings of the arguments.
-func lineReadings(c *call, v *store.View) ([]store.Given, error) {
-	pairs, err := line.ParsePairs(c.Args())
-	if err != nil {
-		return nil, err
-	}
-	place, err := c.code(v, c.String("place"), "place")
-	if err != nil {
-		return nil, err
-	}
-	var out []store.Given
+func (l *lookup) lineReadings() (out []store.Given) {
+	pairs := got(l, line.ParsePairs, l.Args())
+	place := l.flag("place")
 	for _, p := range pairs {
-		g, err := reading(c, v, p, place, "bag", "part")
-		if err != nil {
-			return nil, err
-		}
+		g := l.reading(p, place, "bag", "part")
 		i := slices.IndexFunc(out, func(o store.Given) bool { return o.Bag == g.Bag && o.Part == g.Part })
 		switch {
 		case i < 0:
 			out = append(out, g)
 		case out[i].Qty != g.Qty:
-			return nil, refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, out[i].Qty, g.Qty)
+			l.Keep(refusef("%s stands there twice, with %s and %s: nothing is booked", p.Token, out[i].Qty, g.Qty))
 		}
 	}
-	return out, nil
+	return out
 }
 
-// reading is what one pair of a line says was counted: a bag, or pieces of a part
-// without one, met in a place.
-func reading(c *call, v *store.View, p line.Pair, place code.Code, kinds ...string) (store.Given, error) {
+// reading is what was counted of a bag, or of a part whose pieces lay in place without
+// a bag.
+func (l *lookup) reading(p line.Pair, place code.Code, kinds ...string) store.Given {
 	g := store.Given{Seen: place}
-	ref, err := c.thing(v, p.Token, kinds...)
-	if err != nil {
-		return g, err
-	}
-	unit := "pc"
-	if ref.Kind == "bag" {
-		b, err := v.Bag(ref.Code)
-		if err != nil {
-			return g, err
-		}
+	ref, unit := l.thing(p.Token, kinds...), "pc"
+	switch {
+	case ref.Kind == "bag":
+		b := got(l, l.Bag, ref.Code)
 		g.Bag, unit = b.Code, b.Unit
-		if len(p.Check) > 0 {
-			if err := v.IsPart(b, p.Check); err != nil {
-				return g, err
-			}
+		if len(p.Check) > 0 && l.Err == nil {
+			l.Err = l.IsPart(b, p.Check)
 		}
-	} else if g.Part = ref.Code; place == "" {
-		return g, refusef("%s is a part: count its bags, or say where pieces without a bag lay with --place", p.Token)
+	case place == "":
+		l.Keep(refusef("%s is a part: count its bags, or say where pieces without a bag lay with --place", p.Token))
+	}
+	if ref.Kind != "bag" {
+		g.Part = ref.Code
 	}
 	if p.Qty == "" {
-		return g, line.Usagef("%s: how many? write %s=5", p.Token, p.Token)
+		l.Keep(line.Usagef("%s: how many? write %s=5", p.Token, p.Token))
 	}
-	g.Qty, err = countQty(p.Qty, unit)
-	return g, err
+	if l.Err == nil {
+		g.Qty, l.Err = countQty(p.Qty, unit)
+	}
+	return g
 }
 
 // sheetReadings are the readings of a filled sheet, and up to which entry the book
 // was when it was printed. Every cell that cannot be read is named.
-func sheetReadings(c *call, v *store.View, rows []sheet.CountRow) ([]store.Given, uint64, error) {
-	var out []store.Given
-	var cut uint64
+func (l *lookup) sheetReadings(rows []sheet.CountRow) (out []store.Given, cut uint64) {
 	var bad []string
 	cells := map[string]sheet.CountRow{}
 	for _, r := range rows {
 		if r.Cut != 0 && (cut == 0 || r.Cut < cut) {
 			cut = r.Cut
 		}
-		g, err := sheetReading(c, v, r)
+		var g store.Given
+		err := l.over(l.View, func(l *lookup) { g = l.sheetReading(r) })
 		key := fmt.Sprint(g.Bag, " ", g.Part, " ", g.Seen)
 		if was, twice := cells[key]; err == nil && twice {
 			err = fmt.Errorf("%s stands in %s already, with %s", cmp.Or(r.Bag, r.Part), was.Cell, was.Counted)
@@ -202,24 +183,22 @@ func sheetReadings(c *call, v *store.View, rows []sheet.CountRow) ([]store.Given
 		out = append(out, g)
 	}
 	if len(bad) > 0 {
-		return nil, 0, fmt.Errorf("%w, nothing is booked:\n%s", store.ErrBadInput, strings.Join(bad, "\n"))
+		l.Keep(fmt.Errorf("%w, nothing is booked:\n%s", store.ErrBadInput, strings.Join(bad, "\n")))
 	}
-	return out, cut, nil
+	return out, cut
 }
 
 // sheetReading is one row of a filled sheet.
-func sheetReading(c *call, v *store.View, r sheet.CountRow) (store.Given, error) {
+func (l *lookup) sheetReading(r sheet.CountRow) (g store.Given) {
 	p, kinds := line.Pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
 	if r.Bag == "" {
 		if p.Token = r.Part; r.Part == "" {
-			return store.Given{}, errors.New("neither bag nor part is named")
+			l.Keep(errors.New("neither bag nor part is named"))
+			return g
 		}
 		kinds = []string{"part"}
 	}
-	place, err := c.code(v, r.Place, "place")
-	if err != nil {
-		return store.Given{}, err
-	}
+	place := l.code(r.Place, "place")
 	if bare := strings.TrimSpace(r.Counted); r.Unit == "mm" {
 		if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 {
 			p.Qty += "mm" // the column says the unit
@@ -227,7 +206,7 @@ func sheetReading(c *call, v *store.View, r sheet.CountRow) (store.Given, error)
 	} else if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 && !q.About {
 		p.Qty = fmt.Sprint(q.N) // 5.0 is 5
 	}
-	return reading(c, v, p, place, kinds...)
+	return l.reading(p, place, kinds...)
 }
 
 // printEntered says what was entered and where to see what it means. The book's

@@ -14,48 +14,41 @@ import (
 )
 
 func countShow(c *call) error {
-	return c.view(func(v *store.View) error {
-		id, others, err := countNamed(c, v, c.Args())
-		if err != nil {
-			return err
+	return c.looks(func(l *lookup) {
+		id, others := l.countNamed(c.Args())
+		if l.Err != nil {
+			return
 		}
 		if len(others) > 0 {
 			c.Notef("open too: %s; tinful count show %s", ask.SayCounts(others), others[0].Count)
 		}
-		return showCount(c, v, id, c.Bool("all"))
+		l.Err = showCount(c, l.View, id, c.Bool("all"))
 	})
 }
 
 // countNamed is the count that at most one argument names. Others are further open
 // counts that may be meant.
-func countNamed(c *call, v *store.View, args []string) (id store.CountID, others []ask.CountHead, err error) {
-	if len(args) == 0 {
-		id, others, err = ask.PickCount(v, "")
-		return id, others, begun(err)
-	}
-	if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
-		return store.CountID{Number: n}, nil, nil
-	}
-	if len(v.Resolve(args[0], "place")) == 0 {
-		if day, err := code.ParseDay(args[0], v.LastDay()); err == nil {
-			id, err = v.CountOn(day)
-			return id, nil, err
+func (l *lookup) countNamed(args []string) (id store.CountID, others []ask.CountHead) {
+	var place code.Code
+	if len(args) > 0 {
+		if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {
+			return store.CountID{Number: n}, nil
+		}
+		if len(l.Resolve(args[0], "place")) == 0 {
+			if day, err := code.ParseDay(args[0], l.LastDay()); err == nil {
+				return got(l, l.CountOn, day), nil
+			}
+		}
+		if place = l.code(args[0], "place"); l.Err != nil {
+			l.Err = fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", l.Err)
+			return id, nil
 		}
 	}
-	place, err := c.code(v, args[0], "place")
-	if err != nil {
-		return id, nil, fmt.Errorf("%w; a count is named by its number, its day or its place: tinful count list", err)
+	id, others, l.Err = ask.PickCount(l.View, place)
+	if errors.Is(l.Err, store.ErrNotFound) {
+		l.Err = fmt.Errorf("%w; tinful count PLACE begins one", l.Err)
 	}
-	id, others, err = ask.PickCount(v, place)
-	return id, others, begun(err)
-}
-
-// begun says how a count begins where none is here.
-func begun(err error) error {
-	if errors.Is(err, store.ErrNotFound) {
-		return fmt.Errorf("%w; tinful count PLACE begins one", err)
-	}
-	return err
+	return id, others
 }
 
 // showCount prints a count against the book.

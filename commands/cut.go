@@ -37,13 +37,12 @@ func cut(c *call) error {
 	}
 	var found ask.Cutting
 	var day code.Day
-	err = c.view(func(v *store.View) (err error) {
-		day = c.dayNow(v)
-		q, found, err = layoutFor(c, v, inHand, q)
-		return err
+	err = c.looks(func(l *lookup) {
+		day = c.dayNow(l.View)
+		q, found = l.layoutFor(inHand, q)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	if found.File, err = writeLayout(c, found, day); err != nil {
 		return err
@@ -104,28 +103,19 @@ const mostMargin = 100_000
 const mostCut = 500
 
 // cutWhat reads which panels are to be cut, and from what.
-func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error) {
-	if text := c.String("for"); text != "" {
-		if q.Camera.Model, err = c.code(v, text, "model"); err != nil {
-			return err
+func (l *lookup) cutWhat(inHand string, q *ask.CutQuery) {
+	q.Camera.Model = l.code(l.String("for"), "model")
+	if l.IsSet("job") || inHand != "" {
+		if l.IsSet("for") {
+			l.Keep(line.Usagef("--for and --job say two things: write one"))
 		}
-	}
-	if c.IsSet("job") || inHand != "" {
-		if c.IsSet("for") {
-			return line.Usagef("--for and --job say two things: write one")
-		}
-		j, err := c.jobOf(v, inHand)
-		if err != nil {
-			return err
-		}
+		j := l.job(inHand)
 		q.Job, q.Camera = j, j.Camera()
 	}
 	var parts []string
-	for _, a := range c.Args() {
+	for _, a := range l.Args() {
 		s, is, err := cutSize(a)
-		if err != nil {
-			return err
-		}
+		l.Keep(err)
 		if is {
 			q.Sizes = append(q.Sizes, s)
 		} else {
@@ -133,27 +123,17 @@ func cutWhat(c *call, v *store.View, inHand string, q *ask.CutQuery) (err error)
 		}
 	}
 	if len(parts) > 0 {
-		if q.Panels, err = wantedParts(c, v, partsTyped(parts)); err != nil {
-			return err
-		}
+		q.Panels = l.wantedParts(partsTyped(parts))
 	}
 	if q.Camera.Model == "" && len(q.Panels) == 0 && len(q.Sizes) == 0 {
-		return line.Usagef("which panels? --for MODEL, --job JOB, or panels and sizes: cut p69 p70=2 56x40")
+		l.Keep(line.Usagef("which panels? --for MODEL, --job JOB, or panels and sizes: cut p69 p70=2 56x40"))
 	}
-	if err := onlyCoverings(v, *q); err != nil {
-		return err
+	l.onlyCoverings(*q)
+	for _, text := range l.List("from") {
+		bag := l.thing(text, "bag").Code
+		l.mayCut(bag, q.Job, q.Anyway)
+		q.From = append(q.From, bag)
 	}
-	for _, text := range c.List("from") {
-		ref, err := c.thing(v, text, "bag")
-		if err != nil {
-			return err
-		}
-		if err := mayCut(v, ref.Code, q.Job, q.Anyway); err != nil {
-			return err
-		}
-		q.From = append(q.From, ref.Code)
-	}
-	return nil
 }
 
 // cutSize reads 56x40 or 56x40=2; it is false for what is no size.
@@ -176,15 +156,11 @@ func cutSize(text string) (ask.CutSize, bool, error) {
 }
 
 // onlyCoverings refuses parts that are cut from no sheet.
-func onlyCoverings(v *store.View, q ask.CutQuery) error {
+func (l *lookup) onlyCoverings(q ask.CutQuery) {
 	n := int64(0)
 	for _, w := range q.Panels {
-		p, err := v.Part(w.Part)
-		if err != nil {
-			return err
-		}
-		if !words.Under(p.Class, store.Covering) {
-			return notCovering(p)
+		if p := got(l, l.Part, w.Part); l.Err == nil && !words.Under(p.Class, store.Covering) {
+			l.Err = notCovering(p)
 		}
 		n += w.Need
 	}
@@ -192,9 +168,8 @@ func onlyCoverings(v *store.View, q ask.CutQuery) error {
 		n += s.N
 	}
 	if n > mostCut {
-		return line.Usagef("%d pieces are too many for one layout: %d at most", n, mostCut)
+		l.Keep(line.Usagef("%d pieces are too many for one layout: %d at most", n, mostCut))
 	}
-	return nil
 }
 
 func notCovering(p store.Part) error {
@@ -202,17 +177,14 @@ func notCovering(p store.Part) error {
 }
 
 // mayCut refuses a bag that nothing can be cut from.
-func mayCut(v *store.View, bag code.Code, job store.Job, worn bool) error {
-	b, err := v.Bag(bag)
-	if err != nil {
-		return err
+func (l *lookup) mayCut(bag code.Code, job store.Job, worn bool) {
+	b, st := got(l, l.Bag, bag), got(l, l.State, bag)
+	if l.Err != nil {
+		return
 	}
-	st, err := v.State(bag)
-	if err != nil {
-		return err
+	if _, is, err := l.SheetOf(bag); err != nil || !is {
+		l.Err = cmp.Or(err, refusef("%s is no covering", bag))
+		return
 	}
-	if _, is, err := v.SheetOf(bag); err != nil || !is {
-		return cmp.Or(err, refusef("%s is no covering", bag))
-	}
-	return v.MayTake(b, st, store.Use{What: store.Cut, Owner: job.Owner, Job: job.Code, N: 1, Worn: worn})
+	l.Err = l.MayTake(b, st, store.Use{What: store.Cut, Owner: job.Owner, Job: job.Code, N: 1, Worn: worn})
 }

@@ -38,24 +38,23 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 	var found ask.Cutting
 	var asked ask.CutQuery
 	book := func() (store.Result, error) {
-		return c.book(false, func(t *store.Tx) (err error) {
-			if asked, found, err = layoutFor(c, &t.View, inHand, q); err != nil {
-				return err
-			}
-			place, err := c.code(&t.View, c.String("place"), "place")
-			if err != nil {
-				return err
+		return c.books(func(l *lookup, t *store.Tx) {
+			asked, found = l.layoutFor(inHand, q)
+			place := l.flag("place")
+			if l.Err != nil {
+				return
 			}
 			switch {
 			case found.Panels == 0:
-				return store.Absent("%s: %s", noCut(found), strings.Join(store.Texts(found.Notes), "; "))
+				l.Err = store.Absent("%s: %s", noCut(found), strings.Join(store.Texts(found.Notes), "; "))
 			case found.Placed() == 0:
-				return store.Absent("%s", noCut(found))
+				l.Err = store.Absent("%s", noCut(found))
+			default:
+				seen, l.Err = wasShown(c, asked, found)
 			}
-			if seen, err = wasShown(c, asked, found); err != nil {
-				return err
+			if l.Err == nil {
+				l.Err = ask.BookCut(t, asked, found, place, c.String("why"))
 			}
-			return ask.BookCut(t, asked, found, place, c.String("why"))
 		})
 	}
 	res, err := book()
@@ -66,7 +65,7 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 		res, err = book()
 	}
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	keepLayout(c, asked, found)
 	if c.JSON() {
@@ -154,23 +153,16 @@ func cutFailed(c *call, q ask.CutQuery) error {
 		return line.Usagef("--failed names the panel that was spoilt: leave %s out", c.Args()[0])
 	}
 	var lost ask.Spoilt
-	res, err := c.book(false, func(t *store.Tx) error {
+	res, err := c.books(func(l *lookup, t *store.Tx) {
 		if c.IsSet("job") {
-			j, err := c.jobOf(&t.View, "")
-			if err != nil {
-				return err
-			}
-			q.Job = j
+			q.Job = l.job("")
 		}
-		ref, err := spoiltThing(c, &t.View, c.String("failed"))
-		if err != nil {
-			return err
+		if ref := l.spoilt(c.String("failed")); l.Err == nil {
+			lost, l.Err = ask.Spoil(t, ref, cmp.Or(c.String("why"), "the blade slipped"), q)
 		}
-		lost, err = ask.Spoil(t, ref, cmp.Or(c.String("why"), "the blade slipped"), q)
-		return err
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	if c.JSON() {
 		return c.PrintJSON(struct {
@@ -184,20 +176,20 @@ func cutFailed(c *call, q ask.CutQuery) error {
 	return tell.Booked(c.Screen, res)
 }
 
-// spoiltThing reads a bag, or a part by its code or words.
-func spoiltThing(c *call, v *store.View, text string) (store.Ref, error) {
-	meant, err := c.answerLine(text)
-	if err != nil {
-		return store.Ref{}, err
+// spoilt reads a bag, or a part by its code or words.
+func (l *lookup) spoilt(text string) store.Ref {
+	meant := l.meant(text)
+	if l.Err != nil {
+		return store.Ref{}
 	}
-	if ref, err := v.Thing(meant, "bag"); err == nil {
-		return ref, nil
+	if ref, err := l.Thing(meant, "bag"); err == nil {
+		return ref
 	}
-	p, err := c.partOf(v, []string{text})
-	if err == nil && !words.Under(p.Class, store.Covering) {
-		err = notCovering(p)
+	p := l.part(text)
+	if l.Err == nil && !words.Under(p.Class, store.Covering) {
+		l.Err = notCovering(p)
 	}
-	return store.Ref{Kind: "part", Code: p.Code}, err
+	return store.Ref{Kind: "part", Code: p.Code}
 }
 
 // cutWaste tells how much of the coverings was waste.
@@ -206,13 +198,8 @@ func cutWaste(c *call) error {
 		return line.Usagef("--waste lays nothing out: leave %s out", c.Args()[0])
 	}
 	var found ask.Waste
-	err := c.view(func(v *store.View) (err error) {
-		q := ask.WasteQuery{Period: c.String("month")}
-		if q.Model, err = c.code(v, c.String("for"), "model"); err != nil {
-			return err
-		}
-		found, err = ask.WasteOf(v, q)
-		return err
+	err := c.looks(func(l *lookup) {
+		found = asked(l, ask.WasteOf, ask.WasteQuery{Period: c.String("month"), Model: l.code(c.String("for"), "model")})
 	})
 	if err != nil {
 		return line.AsUsage(err)
@@ -228,13 +215,11 @@ func cutWaste(c *call) error {
 }
 
 // layoutFor is how the panels of a line are cut from what is here.
-func layoutFor(c *call, v *store.View, inHand string, q ask.CutQuery) (ask.CutQuery, ask.Cutting, error) {
-	if err := cutWhat(c, v, inHand, &q); err != nil {
-		return q, ask.Cutting{}, err
+func (l *lookup) layoutFor(inHand string, q ask.CutQuery) (ask.CutQuery, ask.Cutting) {
+	l.cutWhat(inHand, &q)
+	found := asked(l, ask.FindCut, q)
+	if found.Panels == 0 && len(found.Notes) == 0 {
+		l.Keep(store.Absent("%s has no panel of covering that is recorded", cmp.Or(q.Camera.Model, code.Code("it"))))
 	}
-	found, err := ask.FindCut(v, q)
-	if err == nil && found.Panels == 0 && len(found.Notes) == 0 {
-		err = store.Absent("%s has no panel of covering that is recorded", cmp.Or(q.Camera.Model, code.Code("it")))
-	}
-	return q, found, err
+	return q, found
 }

@@ -33,7 +33,7 @@ func done(c *call) error {
 	}
 	closing := store.Closing{State: state, KeepHeld: c.Bool("keep-held"), Answers: map[code.Code]store.Answer{}}
 	var questions []store.Question
-	read := func(v *store.View) (err error) { questions, err = answersByFlag(c, v, token, &closing); return err }
+	read := func(l *lookup) { questions = l.answersByFlag(token, &closing) }
 	var closed store.Closed
 	var f ask.JobFile
 	asks := func() error { return askDone(c, questions, closing.Answers) }
@@ -55,107 +55,75 @@ func done(c *call) error {
 
 // answersByFlag reads the job and the answers that flags give. It returns what no
 // flag answers.
-func answersByFlag(c *call, v *store.View, token string, closing *store.Closing) ([]store.Question, error) {
-	var err error
-	if closing.Job, err = c.code(v, token, "job"); err != nil {
-		return nil, err
-	}
-	all, err := v.DoneAsks(closing.Job)
-	if err != nil {
-		return nil, err
-	}
-	j, err := v.Job(closing.Job)
-	if err != nil {
-		return nil, err
-	}
+func (l *lookup) answersByFlag(token string, closing *store.Closing) []store.Question {
+	closing.Job = l.code(token, "job")
+	all, j := got(l, l.DoneAsks, closing.Job), got(l, l.Job, closing.Job)
 	var fitted []store.Piece
 	for _, q := range all {
 		if q.What == store.AskTested {
 			fitted = append(fitted, q.Pieces...)
 		}
 	}
-	if err := testedByFlag(c, v, j, fitted, closing.Answers); err != nil {
-		return nil, err
-	}
-	if err := wentByFlag(c, v, j, fitted, closing.Answers); err != nil {
-		return nil, err
-	}
+	l.testedByFlag(j, fitted, closing.Answers)
+	l.wentByFlag(j, fitted, closing.Answers)
 	return slices.DeleteFunc(all, func(q store.Question) bool {
 		if q.What == store.AskWent {
-			return c.IsSet("went") || c.Bool("tested") || c.Bool("not-tested")
+			return l.IsSet("went") || l.Bool("tested") || l.Bool("not-tested")
 		}
 		_, said := closing.Answers[q.Pieces[0].Bag.Code]
 		return j.Closed != 0 || said
-	}), nil
+	})
 }
 
 // testedByFlag reads what flags say of the test.
-func testedByFlag(c *call, v *store.View, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) error {
-	except, err := fittedBags(c, v, j, fitted, "except", c.List("except"))
-	if err != nil {
-		return err
-	}
-	unused, err := fittedBags(c, v, j, fitted, "unused", c.List("unused"))
-	if err != nil {
-		return err
-	}
+func (l *lookup) testedByFlag(j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
+	except, unused := l.fittedBags(j, fitted, "except", l.List("except")), l.fittedBags(j, fitted, "unused", l.List("unused"))
 	for _, p := range fitted {
 		bag := p.Bag.Code
-		switch tested := c.Bool("tested") != slices.Contains(except, bag); {
+		switch tested := l.Bool("tested") != slices.Contains(except, bag); {
 		case slices.Contains(unused, bag):
 			answers[bag] = store.Answer{Unused: true}
-		case c.Bool("tested") || c.Bool("not-tested"):
+		case l.Bool("tested") || l.Bool("not-tested"):
 			answers[bag] = store.Answer{Evidence: map[bool]string{true: "run", false: "tried"}[tested]}
 		}
 	}
-	return nil
 }
 
 // wentByFlag reads how pieces went in: PIECE=WORD, and PIECE=rework=WORK.
-func wentByFlag(c *call, v *store.View, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) error {
-	for _, text := range c.List("went") {
+func (l *lookup) wentByFlag(j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
+	for _, text := range l.List("went") {
 		token, how, ok := strings.Cut(text, "=")
 		word, work, _ := strings.Cut(how, "=")
 		if !ok || token == "" {
-			return line.Usagef("--went %s: write a piece and how it went in, b265=direct, b265=looked or b265=rework=\"packed with 0.6\"", text)
+			l.Keep(line.Usagef("--went %s: write a piece and how it went in, b265=direct, b265=looked or b265=rework=\"packed with 0.6\"", text))
 		}
-		bags, err := fittedBags(c, v, j, fitted, "went", []string{token})
-		if err != nil {
-			return err
-		}
-		for _, bag := range bags {
+		for _, bag := range l.fittedBags(j, fitted, "went", []string{token}) {
 			a, tested := answers[bag]
 			if !tested {
-				return line.Usagef("--went goes with --tested or --not-tested")
+				l.Keep(line.Usagef("--went goes with --tested or --not-tested"))
 			}
 			if a.Went, a.Work = strings.ToLower(word), work; a.Went == "rework" {
-				a.Work = cmp.Or(work, c.String("work"))
+				a.Work = cmp.Or(work, l.String("work"))
 			}
 			answers[bag] = a
 		}
 	}
-	return nil
 }
 
 // fittedBags are the bags that a flag names, by their codes or their parts'.
-func fittedBags(c *call, v *store.View, j store.Job, fitted []store.Piece, flag string, tokens []string) ([]code.Code, error) {
-	var out []code.Code
+func (l *lookup) fittedBags(j store.Job, fitted []store.Piece, flag string, tokens []string) (out []code.Code) {
 	for _, token := range tokens {
-		ref, err := c.thing(v, token, "bag", "part")
-		if err != nil {
-			return nil, err
-		}
-		n := len(out)
+		ref, n := l.thing(token, "bag", "part"), len(out)
 		for _, p := range fitted {
 			if ref.Kind == "bag" && p.Bag.Code == ref.Code || ref.Kind == "part" && p.Bag.Part == ref.Code {
 				out = append(out, p.Bag.Code)
 			}
 		}
 		if len(out) == n {
-			return nil, refusef("--%s %s: nothing of it is fitted in job %s", flag, token, j.Code)
+			l.Keep(refusef("--%s %s: nothing of it is fitted in job %s", flag, token, j.Code))
 		}
 	}
-	return out, nil
+	return out
 }
 
 // askDone asks on the terminal what no flag answers.

@@ -33,35 +33,24 @@ func donors(c *call) error {
 		return err
 	}
 	var found ask.Cover
-	err = c.view(func(v *store.View) error {
-		wants, err := wantedParts(c, v, wanted)
-		if err != nil {
-			return err
+	err = c.looks(func(l *lookup) {
+		wants, list := l.wantedParts(wanted), l.offersOf(offers)
+		if l.Err == nil {
+			found, l.Err = ask.Donate(l.View, wants, target, list)
 		}
-		list, err := offersOf(c, v, offers)
-		if err != nil {
-			return err
-		}
-		found, err = ask.Donate(v, wants, target, list)
-		return err
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return c.Answer(found, func() { tell.Cover(c.Screen, found) })
 }
 
 func donorList(c *call) error {
 	var s ask.Shelf
-	err := c.view(func(v *store.View) (err error) {
-		s, err = ask.Donors(v, c.dayNow(v))
-		return err
-	})
-	if err != nil {
+	if err := c.looks(func(l *lookup) { s = asked(l, ask.Donors, c.dayNow(l.View)) }); err != nil {
 		return err
 	}
-	answer := tell.Each(s.List, func(d ask.Shelved) string { return "donor:" + string(d.Donor) })
-	c.keepAnswer(answer)
+	c.keepAnswer(tell.Each(s.List, func(d ask.Shelved) string { return "donor:" + string(d.Donor) }))
 	return c.Answer(s, func() { tell.Shelf(c.Screen, s) })
 }
 
@@ -100,8 +89,7 @@ func partsTyped(args []string) (out []string) {
 
 // wantedParts reads what is wanted: a part by code or words, and after = how many
 // pieces.
-func wantedParts(c *call, v *store.View, wanted []string) ([]ask.Wanted, error) {
-	var out []ask.Wanted
+func (l *lookup) wantedParts(wanted []string) (out []ask.Wanted) {
 	for _, text := range wanted {
 		name, number := text, "1"
 		at := strings.LastIndex(text, "=")
@@ -109,23 +97,17 @@ func wantedParts(c *call, v *store.View, wanted []string) ([]ask.Wanted, error) 
 			name, number = text[:at], text[at+1:]
 		}
 		if strings.TrimSpace(name) == "" {
-			return nil, line.Usagef("--for %q names no part: --for P001=2", text)
+			l.Keep(line.Usagef("--for %q names no part: --for P001=2", text))
 		}
-		p, err := c.partOf(v, []string{name})
-		if err != nil {
-			return nil, err
-		}
-		need, err := piecesOf(v, p, number, at < 0)
-		if err != nil {
-			return nil, err
-		}
+		p := l.part(name)
+		need := l.piecesOf(p, number, at < 0)
 		if i := slices.IndexFunc(out, func(w ask.Wanted) bool { return w.Part == p.Code }); i >= 0 {
 			out[i].Need += need
 		} else {
 			out = append(out, ask.Wanted{Part: p.Code, Need: need})
 		}
 	}
-	return out, nil
+	return out
 }
 
 // mostPieces is more than anybody wants of one part at a time.
@@ -133,24 +115,26 @@ const mostPieces = 10_000
 
 // piecesOf reads how many pieces of a part are wanted; what is sold by length
 // needs one.
-func piecesOf(v *store.View, p store.Part, text string, unsaid bool) (int64, error) {
+func (l *lookup) piecesOf(p store.Part, text string, unsaid bool) int64 {
+	if l.Err != nil {
+		return 0
+	}
 	unit := "pc"
-	for _, c := range v.BagsOf(p.Code) {
-		if b, err := v.Bag(c); err == nil && b.Unit != "" {
+	for _, c := range l.BagsOf(p.Code) {
+		if b, err := l.Bag(c); err == nil && b.Unit != "" {
 			unit = b.Unit
 		}
 	}
-	if unsaid && unit == "mm" {
-		return 0, line.Usagef("%s is kept by length: how much is wanted? --for %s=40cm", p.Code, p.Code)
-	}
 	q, err := code.ParseQty(text, unit)
-	if err != nil {
-		return 0, line.AsUsage(err)
+	switch {
+	case unsaid && unit == "mm":
+		l.Err = line.Usagef("%s is kept by length: how much is wanted? --for %s=40cm", p.Code, p.Code)
+	case err != nil:
+		l.Err = line.AsUsage(err)
+	case q.About || q.N < 1 || q.N > mostPieces:
+		l.Err = line.Usagef("%s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
 	}
-	if q.About || q.N < 1 || q.N > mostPieces {
-		return 0, line.Usagef("%s=%s: say a number of pieces from 1 to %d", p.Code, text, mostPieces)
-	}
-	return q.N, nil
+	return q.N
 }
 
 // offerLines are the offers of the line and of the file, not yet read.
@@ -181,11 +165,11 @@ func offerLines(c *call) ([]sheet.OfferRow, error) {
 
 // offersOf reads the offers. All rows of a file that cannot be read are named at
 // once.
-func offersOf(c *call, v *store.View, rows []sheet.OfferRow) ([]ask.Offer, error) {
-	var out []ask.Offer
+func (l *lookup) offersOf(rows []sheet.OfferRow) (out []ask.Offer) {
 	var bad []string
 	for _, r := range rows {
-		o, err := offerOf(c, v, r)
+		var o ask.Offer
+		err := l.over(l.View, func(l *lookup) { o = l.offerOf(r) })
 		if err == nil && slices.ContainsFunc(out, func(x ask.Offer) bool { return x.Code == o.Code }) {
 			err = line.Usagef("two offers are called %s", o.Code)
 		}
@@ -193,42 +177,34 @@ func offersOf(c *call, v *store.View, rows []sheet.OfferRow) ([]ask.Offer, error
 		case err == nil:
 			out = append(out, o)
 		case r.Line == 0:
-			return nil, err
+			l.Keep(err)
+			return nil
 		default:
 			bad = append(bad, fmt.Sprintf("row %d: %v", r.Line, err))
 		}
 	}
 	if len(bad) > 0 {
-		return nil, fmt.Errorf("%w: %s: %s", store.ErrBadInput, c.String("offers"), strings.Join(bad, "\n"))
+		l.Keep(fmt.Errorf("%w: %s: %s", store.ErrBadInput, l.String("offers"), strings.Join(bad, "\n")))
 	}
-	return out, nil
+	return out
 }
 
-func offerOf(c *call, v *store.View, r sheet.OfferRow) (ask.Offer, error) {
-	var o ask.Offer
-	var err error
-	if o.Code, err = code.Parse(r.Offer); err != nil {
-		return o, line.AsUsage(err)
+func (l *lookup) offerOf(r sheet.OfferRow) (o ask.Offer) {
+	o.Code = got(l, code.Parse, r.Offer)
+	if _, err := l.Donor(o.Code); err == nil {
+		l.Keep(line.Usagef("%s is a parts camera that is here: call the offer something else", o.Code))
 	}
-	if _, err := v.Donor(o.Code); err == nil {
-		return o, line.Usagef("%s is a parts camera that is here: call the offer something else", o.Code)
+	if o.Price = got(l, code.ParseCents, r.Price); o.Price < 0 {
+		l.Keep(line.Usagef("offer %s: a price is not below zero", o.Code))
 	}
-	if o.Price, err = code.ParseCents(r.Price); err != nil {
-		return o, line.AsUsage(err)
+	if l.Err = line.AsUsage(l.Err); strings.TrimSpace(r.Model) == "" {
+		l.Keep(line.Usagef("offer %s names no model", o.Code))
 	}
-	if o.Price < 0 {
-		return o, line.Usagef("offer %s: a price is not below zero", o.Code)
-	}
-	if strings.TrimSpace(r.Model) == "" {
-		return o, line.Usagef("offer %s names no model", o.Code)
-	}
-	if o.Model, err = c.code(v, strings.TrimSpace(r.Model), "model"); err != nil {
-		return o, err
-	}
-	if strings.TrimSpace(r.History) != "" {
-		if o.History, err = words.OneOf("history", store.Histories, r.History); err != nil {
-			return o, line.Usagef("offer %s: %w", o.Code, err)
+	o.Model = l.code(strings.TrimSpace(r.Model), "model")
+	if strings.TrimSpace(r.History) != "" && l.Err == nil {
+		if o.History, l.Err = words.OneOf("history", store.Histories, r.History); l.Err != nil {
+			l.Err = line.Usagef("offer %s: %w", o.Code, l.Err)
 		}
 	}
-	return o, nil
+	return o
 }

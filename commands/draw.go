@@ -10,6 +10,7 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/paper"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -28,16 +29,9 @@ func draw(c *call) error {
 	}
 	var parts []store.Part
 	var day code.Day
-	err = c.view(func(v *store.View) error {
-		day = c.dayNow(v)
-		for _, token := range c.Args() {
-			p, err := c.partOf(v, []string{token})
-			if err != nil {
-				return err
-			}
-			parts = append(parts, p)
-		}
-		return nil
+	err = c.looks(func(l *lookup) {
+		day = c.dayNow(l.View)
+		parts = tell.Each(c.Args(), func(token string) store.Part { return l.part(token) })
 	})
 	if err != nil {
 		return err

@@ -66,45 +66,36 @@ func exportOut(c *call) error {
 func exportTo(c *call, path, photos string) (counts map[string]int, err error) {
 	p := newProgress(c)
 	defer p.done()
-	return counts, c.view(func(v *store.View) error {
-		pick, chosen, err := picked(c, v)
-		if err != nil {
-			return err
+	return counts, c.looks(func(l *lookup) {
+		pick, chosen := l.picked()
+		src := asked(l, source, pick)
+		if l.Err != nil {
+			return
 		}
-		src, err := source(v, pick)
-		if err != nil {
-			return err
-		}
-		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + v.Size()))
-		stamp := sheet.Stamp{Store: v.Identity(), Booking: v.LastBooking(), Chosen: chosen}
-		counts, err = sheet.Export(src, path, sheet.Output{Stamp: stamp, Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
+		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + l.Size()))
+		stamp := sheet.Stamp{Store: l.Identity(), Booking: l.LastBooking(), Chosen: chosen}
+		counts, l.Err = sheet.Export(src, path, sheet.Output{Stamp: stamp, Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
 			Photos: photos, Said: func(text string) { c.Warnf("%s", text) },
 			Progress: func(rows int) { p.show("writing row %d", rows) }})
-		return err
 	})
 }
 
 // picked is what the flags pick of the store, and how an export says it.
-func picked(c *call, v *store.View) (pick ask.Pick, chosen string, err error) {
+func (l *lookup) picked() (pick ask.Pick, chosen string) {
 	var words []string
-	if pick.Low = c.String("only") == "low"; pick.Low {
-		pick.Today = c.dayNow(v)
+	if pick.Low = l.String("only") == "low"; pick.Low {
+		pick.Today = l.dayNow(l.View)
 		words = append(words, "low="+pick.Today.String())
-	} else if c.String("only") != "" {
-		return pick, "", line.Usagef("--only %q: it takes low, or with - the name of a sheet: parts.csv", c.String("only"))
+	} else if l.String("only") != "" {
+		l.Keep(line.Usagef("--only %q: it takes low, or with - the name of a sheet: parts.csv", l.String("only")))
 	}
 	for _, f := range pickedBy(&pick) {
-		if !c.IsSet(f.kind) {
-			continue
+		if l.IsSet(f.kind) {
+			*f.at = l.thing(l.String(f.kind), f.kind).Code
+			words = append(words, f.kind+"="+string(*f.at))
 		}
-		ref, err := c.thing(v, c.String(f.kind), f.kind)
-		if err != nil {
-			return pick, "", err
-		}
-		*f.at = ref.Code
-		words = append(words, f.kind+"="+string(ref.Code))
 	}
-	return pick, strings.Join(words, " "), nil
+	return pick, strings.Join(words, " ")
 }
 
 // A pickedThing is one of the codes that a pick may have, by its kind.

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"tinful/commands/line"
+	"tinful/commands/tell"
 	sheet "tinful/import"
 	"tinful/store"
 	"tinful/store/code"
@@ -85,20 +86,19 @@ func columnFlags[R any](without []string) []*line.Flag {
 // in the order of its columns, so that a new class is held against all measures.
 // preset are texts for columns that no flag gives; own is the column of its code,
 // which no flag changes.
-func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]string) (R, error) {
-	var r R
+func filled[R any](l *lookup, own string, was R, preset map[string]string) (r R) {
 	for _, f := range sheet.Fields[R]() {
 		name := flagFor(f.Heading)
-		text, set := strings.Join(c.List(name), "; "), c.IsSet(name) && f.Heading != own
+		text, set := strings.Join(l.List(name), "; "), l.IsSet(name) && f.Heading != own
 		if p, ok := preset[f.Heading]; ok && !set {
 			text = p
 		} else if !set {
 			text = f.Get(&was)
 		} else {
-			var err error
-			if text, err = readOf(c, t, f.Heading, f.Day, text); err != nil {
-				return r, err
-			}
+			text = l.readOf(f.Heading, f.Day, text)
+		}
+		if l.Err != nil {
+			return r
 		}
 		if text == "" {
 			if f.Fill != nil {
@@ -107,10 +107,10 @@ func filled[R any](c *call, t *store.Tx, own string, was R, preset map[string]st
 			continue
 		}
 		if err := f.Set(&r, text); err != nil {
-			return r, flagError(f.Heading, err)
+			l.Err = flagError(f.Heading, err)
 		}
 	}
-	return r, nil
+	return r
 }
 
 // flagError says which flag an error is about, unless it says so itself.
@@ -123,57 +123,46 @@ func flagError(heading string, err error) error {
 
 // readOf turns the text of a flag into that of a cell: codes as they are written,
 // days as days, a number of pieces or a length as a whole number.
-func readOf(c *call, t *store.Tx, heading string, day bool, text string) (string, error) {
+func (l *lookup) readOf(heading string, day bool, text string) string {
 	switch {
 	case text == "":
-		return "", nil
 	case heading == "Origin" && slices.Contains(store.Origins, strings.ToLower(text)):
-		return strings.ToLower(text), nil
+		return strings.ToLower(text)
 	case leadsTo()[heading] != "":
-		return codesOf(c, t, leadsTo()[heading], text)
+		return l.codesIn(text, leadsTo()[heading])
 	case heading == "Class":
-		return oneClass(text)
+		return got(l, oneClass, text)
 	case heading == "Thread form":
 		form, ok := thread.ParseForm(text)
 		if !ok {
-			return "", line.UsageError{Err: words.NotOneOf("thread-form", thread.Forms(), text)}
+			l.Keep(line.UsageError{Err: words.NotOneOf("thread-form", thread.Forms(), text)})
 		}
-		return form, nil
+		return form
 	case heading == "Quantity":
-		return pieces(c, text)
+		return got(l, l.pieces, text)
 	case day:
-		d, err := code.ParseDay(text, c.dayNow(&t.View))
+		d, err := code.ParseDay(text, l.dayNow(l.View))
 		if err != nil {
-			return "", flagError(heading, err)
+			l.Keep(flagError(heading, err))
 		}
-		return d.String(), nil
+		return d.String()
 	}
-	return text, nil
+	return text
 }
 
-// codesOf reads things parted by semicolons.
-func codesOf(c *call, t *store.Tx, kind, text string) (string, error) {
-	var out []string
-	for token := range strings.SplitSeq(text, ";") {
-		if token = strings.TrimSpace(token); token == "" {
-			continue
-		}
-		own, err := c.code(&t.View, token, kind)
-		if err != nil {
-			return "", err
-		}
-		out = append(out, string(own))
-	}
-	return strings.Join(out, "; "), nil
+// codesIn reads things parted by semicolons.
+func (l *lookup) codesIn(text, kind string) string {
+	tokens := strings.FieldsFunc(text, func(r rune) bool { return r == ';' })
+	tokens = tell.Filled(tell.Each(tokens, strings.TrimSpace)...)
+	return strings.Join(tell.Each(l.codes(tokens, kind), func(c code.Code) string { return string(c) }), "; ")
 }
 
 // pieces reads a typed quantity in the unit of --unit.
-func pieces(c *call, text string) (string, error) {
-	q, err := code.ParseQty(text, strings.ToLower(c.String("unit")))
-	if err != nil {
-		return "", line.AsUsage(err)
-	}
+func (l *lookup) pieces(text string) (string, error) {
+	q, err := code.ParseQty(text, strings.ToLower(l.String("unit")))
 	switch {
+	case err != nil:
+		return "", line.AsUsage(err)
 	case q.N < 0:
 		return "", line.Usagef("%s is no number of pieces", text)
 	case q.About:

@@ -10,7 +10,6 @@ import (
 	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
-	"tinful/store/code"
 	"tinful/store/dim"
 	"tinful/store/thread"
 	"tinful/store/words"
@@ -257,13 +256,15 @@ func query(c *call, v *store.View) (ask.Query, bool, error) {
 // flagged reads the measures that have a flag.
 func flagged(c *call, q *ask.Query) error {
 	for _, in := range dim.Table() {
-		if text := c.String(in.Flag); text != "" {
-			if _, told := q.Dims[in.Field]; told {
-				return line.Usagef("%s is told twice, behind the trade word and by --%s: leave one of them out", in.Name(), in.Flag)
-			}
-			if err := measureTo(q, in, text); err != nil {
-				return err
-			}
+		text := c.String(in.Flag)
+		if text == "" {
+			continue
+		}
+		if _, told := q.Dims[in.Field]; told {
+			return line.Usagef("%s is told twice, behind the trade word and by --%s: leave one of them out", in.Name(), in.Flag)
+		}
+		if err := measureTo(q, in, text); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -271,65 +272,45 @@ func flagged(c *call, q *ask.Query) error {
 
 // askedOf reads words and flags without measures. The job in hand leaves nothing
 // out: each part says whether it goes into that camera.
-func askedOf(c *call, v *store.View) (ask.Query, error) {
-	q := ask.Query{Words: c.Args(), Detail: mostTold(c), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
-	var err error
-	if q.Grade, err = flagWord(c, "grade", store.Grades); err != nil {
-		return q, err
-	}
-	if text := c.String("class"); text != "" {
-		var ok bool
-		if q.Class, ok = words.ClassOf(text); !ok || len(q.Class) == 0 {
-			return q, line.Usagef("no class is called %q: write a trade word such as torsion spring", text)
+func askedOf(c *call, v *store.View) (q ask.Query, err error) {
+	q = ask.Query{Words: c.Args(), Detail: mostTold(c), Dims: map[dim.Field]ask.Range{}, Marks: map[dim.Field]string{}}
+	err = c.over(v, func(l *lookup) {
+		q.Grade = l.word("grade", store.Grades)
+		if text := c.String("class"); text != "" {
+			var ok bool
+			if q.Class, ok = words.ClassOf(text); !ok || len(q.Class) == 0 {
+				l.Keep(line.Usagef("no class is called %q: write a trade word such as torsion spring", text))
+			}
+			if t := words.Query([]string{text}); len(t) == 1 && t[0].Narrow {
+				q.Words = append(slices.Clone(q.Words), text) // less than its class
+			}
 		}
-		if t := words.Query([]string{text}); len(t) == 1 && t[0].Narrow {
-			q.Words = append(slices.Clone(q.Words), text) // less than its class
-		}
-	}
-	for _, x := range []struct {
-		kind string
-		at   *code.Code
-	}{{"model", &q.Camera.Model}, {"place", &q.Place}, {"donor", &q.Donor}} {
-		if *x.at, err = c.code(v, c.String(x.kind), x.kind); err != nil {
-			return q, err
-		}
-	}
-	if err := onBench(c, v, &q); err != nil {
-		return q, err
-	}
-	return q, sister(c, v, &q)
+		q.Camera.Model, q.Place, q.Donor = l.flag("model"), l.flag("place"), l.flag("donor")
+		l.onBench(&q)
+		l.sister(&q)
+	})
+	return q, err
 }
 
 // onBench reads the tool of the measures, and the camera on the bench: that of
 // --job, else of the job taken in hand today.
-func onBench(c *call, v *store.View, q *ask.Query) (err error) {
-	if q.Tool, err = flagWord(c, "tool", dim.Tools); err != nil {
-		return err
+func (l *lookup) onBench(q *ask.Query) {
+	q.Tool = l.word("tool", dim.Tools)
+	if l.String("job") != "" || q.Camera.Model == "" && l.handJobToday() != "" {
+		q.For = l.job(string(l.handJobToday())).Camera()
 	}
-	if c.String("job") == "" && (q.Camera.Model != "" || c.handJobToday() == "") {
-		return nil
-	}
-	j, err := c.jobOf(v, string(c.handJobToday()))
-	q.For = j.Camera()
-	return err
 }
 
 // sister reads --like: the thread of a screw that the one at hand agrees with.
-func sister(c *call, v *store.View, q *ask.Query) error {
-	own, err := c.code(v, c.String("like"), "part")
-	if err != nil || own == "" {
-		return err
+func (l *lookup) sister(q *ask.Query) {
+	own := l.code(l.String("like"), "part")
+	if own == "" {
+		return
 	}
-	p, err := v.Part(own)
-	if err != nil {
-		return err
+	p := got(l, l.Part, own)
+	if q.Marks[dim.Thread] = p.Marks[dim.Thread]; p.Marks[dim.Thread] == "" {
+		l.Keep(line.Usagef("%s %s has no thread to agree with: --like compares screws; for springs there is tinful spring --like %s", p.Code, p.Name, p.Code))
 	}
-	t := p.Marks[dim.Thread]
-	if t == "" {
-		return line.Usagef("%s %s has no thread to agree with: --like compares screws; for springs there is tinful spring --like %s", p.Code, p.Name, p.Code)
-	}
-	q.Marks[dim.Thread] = t
-	return nil
 }
 
 // writtenOf says where words of which no part is found are written: in remarks, in what

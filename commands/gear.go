@@ -8,7 +8,6 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
-	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/dim"
 	"tinful/store/words"
@@ -24,23 +23,20 @@ func gear(c *call) error {
 		return err
 	}
 	var g ask.Gear
-	err = c.viewIfThere(func(v *store.View) error {
+	err = c.looksIfThere(func(l *lookup) {
 		if q.Module == 0 {
-			if q, err = gearPart(c, v, c.Args(), spread); err != nil {
-				return err
-			}
+			q = l.gearPart(c.Args(), spread)
 		}
-		if err := gearMate(c, v, &q, spread); err != nil {
-			return err
+		l.gearMate(&q, spread)
+		if l.Err == nil {
+			g, l.Err = ask.FindGear(l.View, q, spread)
 		}
-		if g, err = ask.FindGear(v, q, spread); err == nil && q.Part != "" {
-			p, perr := v.Part(q.Part)
-			g.Name, err = p.Name, perr
+		if q.Part != "" {
+			g.Name = got(l, l.Part, q.Part).Name
 		}
-		return err
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return toldGear(c, g, tool)
 }
@@ -109,42 +105,35 @@ func rackMeasures(c *call, text map[dim.Field]string, spread int64) (ask.GearQue
 }
 
 // gearPart reads a part as a gear.
-func gearPart(c *call, v *store.View, args []string, spread int64) (ask.GearQuery, error) {
-	if v == nil {
-		return ask.GearQuery{}, needStore(c)
+func (l *lookup) gearPart(args []string, spread int64) ask.GearQuery {
+	if l.View == nil {
+		l.Keep(needStore(l.call))
 	}
-	p, err := c.partOf(v, args)
-	if err != nil {
-		return ask.GearQuery{}, err
-	}
+	p := l.part(args...)
 	q, ok := ask.GearOf(p, spread)
 	if !ok {
-		return q, refusef("%s %s (%s) has no module recorded, nor what makes one: tinful edit %s --module 0.25", p.Code, p.Name, words.ClassName(p.Class), p.Code)
+		l.Keep(refusef("%s %s (%s) has no module recorded, nor what makes one: tinful edit %s --module 0.25", p.Code, p.Name, words.ClassName(p.Class), p.Code))
 	}
-	return q, nil
+	return q
 }
 
 // gearMate reads --mate: a number of teeth, or a part.
-func gearMate(c *call, v *store.View, q *ask.GearQuery, spread int64) error {
-	text := c.String("mate")
+func (l *lookup) gearMate(q *ask.GearQuery, spread int64) {
+	text := l.String("mate")
 	if text == "" {
-		return nil
+		return
 	}
-	if n, err := strconv.ParseInt(text, 10, 64); err == nil {
-		if q.MateTeeth, _, err = dim.Parse(dim.Teeth, "GER", text); err != nil || n < 1 {
-			return line.Usagef("--mate %s is no number of teeth", text)
-		}
-		return nil
+	n, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		q.Mate = l.gearPart([]string{text}, spread).Part
+		return
 	}
-	m, err := gearPart(c, v, []string{text}, spread)
-	q.Mate = m.Part
-	return err
+	if q.MateTeeth, _, err = dim.Parse(dim.Teeth, "GER", text); err != nil || n < 1 {
+		l.Keep(line.Usagef("--mate %s is no number of teeth", text))
+	}
 }
 
 func toldGear(c *call, g ask.Gear, tool string) error {
 	answer := tell.Each(g.Mates, func(m ask.GearMate) string { return "part:" + string(m.Part) })
-	if len(answer) > 0 {
-		c.keepAnswer(answer)
-	}
-	return c.Answer(g, func() { tell.Gear(c.Screen, g, tool) })
+	return c.told(answer, g, func() { tell.Gear(c.Screen, g, tool) })
 }

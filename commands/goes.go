@@ -19,25 +19,19 @@ func goesInto(c *call) error {
 	}
 	var part store.Part
 	var said, before []store.Goes
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if part, err = c.partOf(&t.View, c.Args()[:1]); err != nil {
-			return err
-		}
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		part = l.part(c.Args()[0])
 		for _, token := range c.Args()[1:] {
-			if in.Goes.Model, err = c.code(&t.View, token, "model"); err != nil {
-				return err
+			if in.Goes.Part, in.Goes.Model = part.Code, l.code(token, "model"); l.Err != nil {
+				return
 			}
-			in.Goes.Part = part.Code
-			was, g, err := t.SayGoes(in)
-			if err != nil {
-				return err
-			}
+			var was, g store.Goes
+			was, g, l.Err = t.SayGoes(in)
 			said, before = append(said, g), append(before, was)
 		}
-		return nil
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return c.Answer(catalogueAnswer(res, map[string]any{"part": part.Code, "goes": tell.GoesAnswers(said)}), func() {
 		tell.Goes(c.Screen, res, part, said, before)
@@ -45,24 +39,23 @@ func goesInto(c *call) error {
 }
 
 // goesTyped is what the flags state.
-func goesTyped(c *call) (store.Stating, error) {
-	g, err := filled(c, nil, "Part", store.Goes{}, nil)
-	return store.Stating{Goes: g, HasDegree: c.IsSet("degree"), HasPerBody: c.IsSet("per-body"), HasWhere: c.IsSet("where"),
-		HasOperation: c.IsSet("operation"), HasEvidence: c.IsSet("evidence"), HasNote: c.IsSet("note")}, err
+func goesTyped(c *call) (s store.Stating, err error) {
+	s = store.Stating{HasDegree: c.IsSet("degree"), HasPerBody: c.IsSet("per-body"), HasWhere: c.IsSet("where"),
+		HasOperation: c.IsSet("operation"), HasEvidence: c.IsSet("evidence"), HasNote: c.IsSet("note")}
+	err = c.over(nil, func(l *lookup) { s.Goes = filled(l, "Part", store.Goes{}, nil) })
+	return s, err
 }
 
 // showGoes says what is stated of a part.
 func showGoes(c *call) error {
 	var p store.Part
 	var said []store.Goes
-	err := c.view(func(v *store.View) (err error) {
-		if p, err = c.partOf(v, c.Args()); err == nil {
-			said, err = v.GoesOf(p.Code)
-		}
-		return err
+	err := c.looks(func(l *lookup) {
+		p = l.part(c.Args()...)
+		said = got(l, l.GoesOf, p.Code)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return c.Answer(map[string]any{"part": p.Code, "goes": tell.GoesAnswers(said)}, func() { tell.GoesOf(c.Screen, p, said) })
 }
@@ -77,16 +70,12 @@ func samePart(c *call) error {
 	}
 	var from, to store.Ref
 	name := ""
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if from, err = c.thing(&t.View, c.Args()[0], "part"); err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		from, to = l.thing(c.Args()[0], "part"), l.thing(c.Args()[1], "part")
+		if l.Err == nil {
+			l.Err = t.Same(from.Code, to.Code, why)
 		}
-		if to, err = c.thing(&t.View, c.Args()[1], "part"); err != nil {
-			return err
-		}
-		err = t.Same(from.Code, to.Code, why)
 		name = ask.Title(&t.View, to)
-		return err
 	})
 	if err != nil {
 		return err

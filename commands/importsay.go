@@ -18,8 +18,8 @@ const (
 	fewAlike   = 5
 )
 
-// asked say what to type where something was not said that would help.
-var asked = map[string]string{
+// whatToSay say what to type where something was not said that would help.
+var whatToSay = map[string]string{
 	sheet.AskDates:    "--dates dmy, mdy or ymd says which of day and month comes first",
 	sheet.AskEncoding: "--encoding windows-1252, shift-jis, ... says how the file is written",
 	sheet.AskFill:     "--map 'fill place' goes on from above in that column",
@@ -49,7 +49,7 @@ func printImport(c *call, a imported) error {
 		c.Notef("%s", n)
 	}
 	for _, ask := range a.report.Asks {
-		c.Notef("%s", asked[ask])
+		c.Notef("%s", whatToSay[ask])
 	}
 	if len(a.missing) > 0 && !a.Applied {
 		c.Notef("--make %s makes what is not here: %s", strings.Join(slices.Sorted(maps.Keys(a.missing)), ","), missingWords(a.missing))

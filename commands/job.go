@@ -20,15 +20,7 @@ func on(c *call) error {
 		token = c.Args()[0]
 	}
 	var j store.Job
-	err = c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, "job")
-		if err != nil {
-			return err
-		}
-		j, err = v.Job(ref.Code)
-		return err
-	})
-	if err != nil {
+	if err := c.looks(func(l *lookup) { j = got(l, l.Job, l.thing(token, "job").Code) }); err != nil {
 		return err
 	}
 	if len(c.Args()) == 1 {
@@ -112,25 +104,4 @@ func (c *call) handJobToday() code.Code {
 		return ""
 	}
 	return code.Code(h.Job)
-}
-
-// jobOf is the job of a booking: --job, else the job in hand that handJob returned,
-// which is said. It is empty where there is neither.
-func (c *call) jobOf(v *store.View, inHand string) (store.Job, error) {
-	token := c.String("job")
-	if token == "" {
-		token = inHand
-	}
-	if token == "" {
-		return store.Job{}, nil
-	}
-	ref, err := c.thing(v, token, "job")
-	if err != nil {
-		return store.Job{}, err
-	}
-	j, err := v.Job(ref.Code)
-	if err == nil && c.String("job") == "" {
-		c.Notef("for %s", j.Words())
-	}
-	return j, err
 }

@@ -15,14 +15,7 @@ func job(c *call) error {
 		return err
 	}
 	var f ask.JobFile
-	err = c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, "job")
-		if err == nil {
-			f, err = ask.JobFileOf(v, ref.Code)
-		}
-		return err
-	})
-	if err != nil {
+	if err := c.looks(func(l *lookup) { f = asked(l, ask.JobFileOf, l.thing(token, "job").Code) }); err != nil {
 		return err
 	}
 	c.keepAnswer(oldLines(f.Olds))

@@ -28,19 +28,16 @@ func label(c *call) error {
 	var kept store.Paper
 	var list []ask.Label
 	var day code.Day
-	read := func(v *store.View) error {
-		day = c.dayNow(v)
-		if sheetOf, kept, err = paperOf(c, v); err != nil {
-			return err
-		}
-		list, err = labelsAsked(c, v)
-		return err
-	}
 	if c.Bool("test") && !c.IsSet("paper") {
 		sheetOf, err = paper.ParseSheet(paper.Usual)
 		day = code.DayOf(c.env.Now())
 	} else {
-		err = c.view(read)
+		err = c.looks(func(l *lookup) {
+			day = c.dayNow(l.View)
+			if sheetOf, kept, l.Err = paperOf(c, l.View); l.Err == nil {
+				list = l.labels()
+			}
+		})
 	}
 	switch {
 	case err != nil:
@@ -72,45 +69,22 @@ func label(c *call) error {
 	return toldLabels(c, file, sheetOf, list, res)
 }
 
-// labelsAsked are the labels of the things named, or of those that a flag chooses.
-func labelsAsked(c *call, v *store.View) (list []ask.Label, err error) {
-	chosen := 0
-	for _, flag := range []string{"place", "donor", "new", "drawers", "test"} {
-		if c.IsSet(flag) {
-			chosen++
-		}
-	}
-	if len(c.Args()) > 0 {
+// labels are the labels of the things named, or of those that a flag chooses.
+func (l *lookup) labels() []ask.Label {
+	chosen := len(l.SetOf("place", "donor", "new", "drawers", "test"))
+	if len(l.Args()) > 0 {
 		chosen++
 	}
 	if chosen != 1 {
-		return nil, line.Usagef("label wants codes, or one of --place, --donor, --new, --drawers, --test")
+		l.Keep(line.Usagef("label wants codes, or one of --place, --donor, --new, --drawers, --test"))
 	}
-	for _, token := range c.Args() {
-		ref, err := c.thing(v, token, "bag", "part", "donor", "job", "place")
-		if err != nil {
-			return nil, err
-		}
-		l, err := ask.LabelOf(v, ref)
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, l)
+	list := tell.Each(l.Args(), func(token string) ask.Label {
+		return asked(l, ask.LabelOf, l.thing(token, "bag", "part", "donor", "job", "place"))
+	})
+	if len(list) > 0 || l.Bool("test") {
+		return list
 	}
-	if len(list) > 0 || c.Bool("test") {
-		return list, nil
-	}
-	w := ask.LabelsWanted{Drawers: c.Bool("drawers"), New: c.Bool("new")}
-	for kind, at := range map[string]*code.Code{"place": &w.Place, "donor": &w.Donor} {
-		if token := c.String(kind); token != "" {
-			ref, err := c.thing(v, token, kind)
-			if err != nil {
-				return nil, err
-			}
-			*at = ref.Code
-		}
-	}
-	return ask.Labels(v, w)
+	return asked(l, ask.Labels, ask.LabelsWanted{Drawers: l.Bool("drawers"), New: l.Bool("new"), Place: l.flag("place"), Donor: l.flag("donor")})
 }
 
 // paperOf reads --paper: measures, the name of a paper that is kept, or name=measures,

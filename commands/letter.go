@@ -30,35 +30,30 @@ func ownersPaper(c *call) error {
 	if err != nil {
 		return err
 	}
-	var l ask.Letter
+	var letter ask.Letter
 	var job code.Code
 	var day code.Day
-	err = c.view(func(v *store.View) error {
-		day = c.dayNow(v)
-		ref, err := c.thing(v, token, "job")
-		if err == nil {
-			job = ref.Code
-			l, err = ask.LetterOf(v, job, kinds[0], c.Bool("notes"))
+	err = c.looks(func(l *lookup) {
+		day = c.dayNow(l.View)
+		if job = l.thing(token, "job").Code; l.Err == nil {
+			letter, l.Err = ask.LetterOf(l.View, job, kinds[0], c.Bool("notes"))
 		}
-		return err
 	})
 	if err != nil {
 		return err
 	}
-	if l.Shop.Name == "" {
+	if letter.Shop.Name == "" {
 		c.Notef("the paper has no head: edit shop --name says how the workshop is called")
 	}
 	file := cmp.Or(c.String("output"), strings.ToLower(strings.ReplaceAll(string(job), "/", "-"))+"-"+kinds[0]+".pdf")
-	if err := writeLetter(c, file, page, day, l); err != nil {
+	if err := writeLetter(c, file, page, day, letter); err != nil {
 		return err
 	}
-	switch {
-	case c.JSON():
-		return c.PrintJSON(map[string]any{"file": file, "job": job, "paper": kinds[0], "sections": letterJSON(l)})
-	case file != fromLines:
-		c.Printf("job %s, %s: written to %s\n", job, strings.ToLower(l.Title), file)
-	}
-	return nil
+	return c.Answer(map[string]any{"file": file, "job": job, "paper": kinds[0], "sections": letterJSON(letter)}, func() {
+		if file != fromLines {
+			c.Printf("job %s, %s: written to %s\n", job, strings.ToLower(letter.Title), file)
+		}
+	})
 }
 
 // writeLetter writes a letter by the ending of its file.

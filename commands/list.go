@@ -29,21 +29,12 @@ func listOf(c *call) error {
 	var r tell.Report
 	var shop store.Shop
 	var day code.Day
-	err := c.view(func(v *store.View) (err error) {
-		day = c.dayNow(v)
-		if shop, err = v.Shop(); err != nil {
-			return err
+	err := c.looks(func(l *lookup) {
+		day = c.dayNow(l.View)
+		shop, l.Err = l.Shop()
+		if codes := l.codes(of, k.kind); l.Err == nil {
+			answer, r, l.Err = k.make(c, l.View, codes)
 		}
-		var codes []code.Code
-		for _, token := range of {
-			own, err := c.code(v, token, k.kind)
-			if err != nil {
-				return err
-			}
-			codes = append(codes, own)
-		}
-		answer, r, err = k.make(c, v, codes)
-		return err
 	})
 	if err != nil {
 		return err

@@ -24,47 +24,37 @@ func showLog(c *call) error {
 		}
 		most = n
 	}
-	return c.view(func(v *store.View) error {
-		q, err := logQuery(c, v)
-		if err != nil {
-			return err
+	return c.looks(func(l *lookup) {
+		q := l.logQuery()
+		if q.Most = most; l.Err != nil {
+			return
 		}
-		q.Most = most
-		list, more, err := ask.Log(v, q)
-		if err != nil {
-			return err
+		list, more, err := ask.Log(l.View, q)
+		switch {
+		case err != nil:
+			l.Err = err
+		case c.JSON():
+			l.Err = c.PrintJSON(map[string]any{"bookings": logAnswers(l.View, list)})
+		default:
+			printLog(c, l.View, list, more)
 		}
-		if c.JSON() {
-			return c.PrintJSON(map[string]any{"bookings": logAnswers(v, list)})
-		}
-		printLog(c, v, list, more)
-		return nil
 	})
 }
 
 // logQuery is which bookings the line asks for. Of a part or a parts camera they are
 // those of its bags.
-func logQuery(c *call, v *store.View) (q ask.LogQuery, err error) {
-	q.By = c.String("by")
-	bag, err := c.code(v, c.String("bag"), "bag")
-	if err != nil {
-		return q, err
-	}
-	if q.Job, err = c.code(v, c.String("job"), "job"); err != nil {
-		return q, err
-	}
+func (l *lookup) logQuery() ask.LogQuery {
+	bag := l.flag("bag")
+	q := ask.LogQuery{By: l.String("by"), Job: l.flag("job")}
 	if bag != "" {
 		q.Bags = []code.Code{bag}
 	}
-	if len(c.Args()) == 0 {
-		return q, nil
+	if len(l.Args()) == 0 {
+		return q
 	}
-	ref, err := c.thing(v, c.Args()[0], "bag", "job", "part", "donor")
-	if err != nil {
-		return q, err
-	}
+	ref := l.thing(l.Args()[0], "bag", "job", "part", "donor")
 	if at := map[string]code.Code{"bag": bag, "job": q.Job}[ref.Kind]; at != "" && at != ref.Code {
-		return q, line.Usagef("%s and --%s %s are two: write one", c.Args()[0], ref.Kind, at)
+		l.Keep(line.Usagef("%s and --%s %s are two: write one", l.Args()[0], ref.Kind, at))
 	}
 	switch ref.Kind {
 	case "job":
@@ -72,11 +62,11 @@ func logQuery(c *call, v *store.View) (q ask.LogQuery, err error) {
 	case "bag":
 		q.Bags = []code.Code{ref.Code}
 	case "part":
-		q.Bags = append([]code.Code{}, v.BagsOf(ref.Code)...)
+		q.Bags = append([]code.Code{}, l.BagsOf(ref.Code)...)
 	case "donor":
-		q.Bags = append([]code.Code{}, v.BagsFrom(string(ref.Code))...)
+		q.Bags = append([]code.Code{}, l.BagsFrom(string(ref.Code))...)
 	}
-	return q, nil
+	return q
 }
 
 func logAnswers(v *store.View, list []ask.Logged) []map[string]any {

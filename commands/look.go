@@ -22,21 +22,18 @@ type looking struct {
 }
 
 func look(c *call) error {
-	l, err := readLook(c)
+	typed, err := readLook(c)
 	if err != nil {
 		return err
 	}
-	if l.file != "" || len(l.words) > 0 || c.IsSet("history") && !c.IsSet("sheet") {
-		return bookLook(c, l)
+	if typed.file != "" || len(typed.words) > 0 || c.IsSet("history") && !c.IsSet("sheet") {
+		return bookLook(c, typed)
 	}
 	var s ask.Subject
 	var g ask.Guide
-	err = c.view(func(v *store.View) error {
-		if s, err = subject(c, v, l.camera); err != nil {
-			return err
-		}
-		g, err = ask.Checklist(v, s)
-		return err
+	err = c.looks(func(l *lookup) {
+		s = l.subject(typed.camera)
+		g = asked(l, ask.Checklist, s)
 	})
 	switch {
 	case err != nil:
@@ -50,12 +47,8 @@ func look(c *call) error {
 }
 
 // subject is the camera that a token names.
-func subject(c *call, v *store.View, token string) (ask.Subject, error) {
-	ref, err := c.thing(v, token, "donor", "job")
-	if err != nil {
-		return ask.Subject{}, err
-	}
-	return ask.SubjectOf(v, ref)
+func (l *lookup) subject(token string) ask.Subject {
+	return asked(l, ask.SubjectOf, l.thing(token, "donor", "job"))
 }
 
 // readLook reads the line: which camera, and what was seen of which parts.
@@ -115,37 +108,28 @@ func noParts(camera, word string) error {
 }
 
 // bookLook books what was seen.
-func bookLook(c *call, l *looking) error {
+func bookLook(c *call, typed *looking) error {
 	var s ask.Subject
 	var out ask.Looked
 	var flaws []store.Problem
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if s, err = subject(c, &t.View, l.camera); err != nil {
-			return err
-		}
-		seen, err := seenOf(c, t, l)
-		if err != nil {
-			return err
-		}
-		if l.file != "" {
-			if seen, flaws, err = seenIn(t, l.file, s); err != nil {
-				return err
-			}
-			if len(flaws) > 0 {
-				return errStop
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		s = l.subject(typed.camera)
+		seen := l.seen(typed)
+		if typed.file != "" && l.Err == nil {
+			if seen, flaws, l.Err = seenIn(t, typed.file, s); len(flaws) > 0 {
+				l.Keep(errStop)
 			}
 		}
-		looked, err := t.Look(store.Looking{On: s.Ref, Seen: seen, Note: c.String("note"), History: c.String("history"), Anyway: c.Bool("anyway")})
-		if err == nil {
-			out, err = ask.LookedOn(&t.View, s.Ref, looked)
+		looked := got(l, t.Look, store.Looking{On: s.Ref, Seen: seen, Note: c.String("note"), History: c.String("history"), Anyway: c.Bool("anyway")})
+		if l.Err == nil {
+			out, l.Err = ask.LookedOn(l.View, s.Ref, looked)
 		}
-		return err
 	})
 	if errors.Is(err, errStop) {
 		return refuseRows(c, flaws)
 	}
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return c.Answer(catalogueAnswer(res, map[string]any{s.Ref.Kind: s.Ref.Code, "seen": tell.SeenAnswers(out.Now)}), func() {
 		tell.Looked(c.Screen, res, out)
@@ -166,20 +150,16 @@ func refuseRows(c *call, flaws []store.Problem) error {
 	return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(len(flaws), "line"), store.ErrBadInput)
 }
 
-// seenOf reads the parts of the line.
-func seenOf(c *call, t *store.Tx, l *looking) ([]store.Seen, error) {
-	var out []store.Seen
-	for _, group := range l.words {
-		p, err := c.partOf(&t.View, group[1:])
-		if err != nil {
-			return nil, err
-		}
+// seen reads the parts of the line.
+func (l *lookup) seen(typed *looking) (out []store.Seen) {
+	for _, group := range typed.words {
+		p := l.part(group[1:]...)
 		if i := slices.IndexFunc(out, func(x store.Seen) bool { return x.Part == p.Code }); i >= 0 && out[i].Seen != group[0] {
-			return nil, line.Usagef("%s is said to be %s and %s: which?", p.Code, out[i].Seen, group[0])
+			l.Keep(line.Usagef("%s is said to be %s and %s: which?", p.Code, out[i].Seen, group[0]))
 		}
 		out = append(out, store.Seen{Part: p.Code, Seen: group[0]})
 	}
-	return out, nil
+	return out
 }
 
 // seenIn reads a filled sheet, and what is wrong in it.

@@ -24,18 +24,9 @@ func low(c *call) error {
 	// would cost as much as the list.
 	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	var out ask.LowAnswer
-	err := c.view(func(v *store.View) (err error) {
-		for _, x := range []struct {
-			kind string
-			at   *code.Code
-		}{{"place", &q.Place}, {"model", &q.Model}} {
-			if *x.at, err = c.code(v, c.String(x.kind), x.kind); err != nil {
-				return err
-			}
-		}
-		q.Today = c.dayNow(v)
-		out, err = ask.Low(v, q)
-		return err
+	err := c.looks(func(l *lookup) {
+		q.Place, q.Model, q.Today = l.flag("place"), l.flag("model"), c.dayNow(l.View)
+		out = asked(l, ask.Low, q)
 	})
 	if err != nil {
 		return err

@@ -26,21 +26,17 @@ func measure(c *call) error {
 	var ref store.Ref
 	var remarks store.Reasons
 	name := ""
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if ref, err = c.thing(&t.View, c.Args()[0], "part", "bag"); err != nil {
-			return err
-		}
-		class, err := t.ClassOf(ref)
-		if err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		ref = l.thing(c.Args()[0], "part", "bag")
+		class := got(l, l.ClassOf, ref)
+		if l.Err != nil {
+			return
 		}
 		read, err := readings(c, class)
-		if err != nil {
-			return err
+		if err == nil {
+			remarks, err = t.Measure(ref, read)
 		}
-		remarks, err = t.Measure(ref, read)
-		name = ask.Title(&t.View, ref)
-		return err
+		l.Err, name = err, ask.Title(&t.View, ref)
 	})
 	if err != nil {
 		return err

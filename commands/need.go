@@ -28,25 +28,17 @@ func need(c *call) error {
 	var n ask.Needed
 	var q ask.Request
 	var j store.Job
-	err := c.view(func(v *store.View) (err error) {
-		cam := store.Camera{BodyNo: c.String("number")}
-		if cam.Model, err = c.code(v, c.String("model"), "model"); err == nil && cam.Model == "" {
-			j, err = c.jobOf(v, inHand)
+	err := c.looks(func(l *lookup) {
+		cam := store.Camera{BodyNo: c.String("number"), Model: l.flag("model")}
+		if cam.Model == "" {
+			j = l.job(inHand)
 			cam = j.Camera()
 		}
-		if err != nil {
-			return err
-		}
-		p, err := partFor(c, v, cam)
-		if err != nil {
-			return err
-		}
-		q = ask.Request{Part: p.Code, Camera: cam, Job: j.Code, Owner: j.Owner}
-		n, err = ask.Need(v, q)
-		return err
+		q = ask.Request{Part: l.partFor(cam).Code, Camera: cam, Job: j.Code, Owner: j.Owner}
+		n = asked(l, ask.Need, q)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	told := tell.NothingFor(n)
 	switch {
@@ -66,34 +58,34 @@ func need(c *call) error {
 	if !c.JSON() {
 		shown = tell.Shown(n)
 	}
-	answer := tell.Each(shown, wayRef)
-	return c.told(answer, n, func() { tell.Need(c.Screen, n, told) })
+	return c.told(tell.Each(shown, wayRef), n, func() { tell.Need(c.Screen, n, told) })
 }
 
 // partFor is the part that the arguments name; where words name several, the camera
 // decides, and what is left out is said.
-func partFor(c *call, v *store.View, cam store.Camera) (store.Part, error) {
-	meant, err := answerLines(c, c.Args())
-	if err != nil {
-		return store.Part{}, err
+func (l *lookup) partFor(cam store.Camera) (p store.Part) {
+	meant := got(l, l.answerLines, l.Args())
+	if l.Err != nil {
+		return p
 	}
-	p, byWords, err := v.PartCalled(meant...)
+	p, byWords, err := l.PartCalled(meant...)
 	if e, several := errors.AsType[*store.ChoiceError](err); several {
-		left, lerr := ask.Suited(v, e, cam)
-		if lerr != nil {
-			return p, lerr
+		left, lerr := ask.Suited(l.View, e, cam)
+		if l.Err = lerr; lerr != nil {
+			return p
 		}
 		for _, r := range left {
-			c.Notef("%s", r.Text)
+			l.Notef("%s", r.Text)
 		}
 		if len(e.Rows) == 1 {
 			p, byWords, err = e.Rows[0].Part, true, nil
 		}
 	}
 	if byWords && err == nil {
-		c.Notef("%s %s", p.Code, p.Name)
+		l.Notef("%s %s", p.Code, p.Name)
 	}
-	return p, listed(c, v, c.Args(), err)
+	l.Err = listed(l.call, l.View, l.Args(), err)
+	return p
 }
 
 // noteNeed notes the want of a part for a job, unless it is noted, and says so. It asks

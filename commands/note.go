@@ -25,65 +25,45 @@ func note(c *call) error {
 		return line.AsUsage(err)
 	}
 	var r store.Remark
-	res, err := c.book(false, func(t *store.Tx) error {
-		ref, err := c.thing(&t.View, args[0], "part", "bag", "donor", "job", "place")
-		if err == nil {
-			r, err = t.Remark(ref, text)
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if ref := l.thing(args[0], "part", "bag", "donor", "job", "place"); l.Err == nil {
+			r, l.Err = t.Remark(ref, text)
 		}
-		return err
 	})
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(catalogueAnswer(res, map[string]any{"note": tell.RemarkAnswer(r)}))
-	}
-	c.Println(strings.Join(tell.WithUndo([]string{string(r.Code) + "   noted"}, res), "\n"))
-	return nil
+	return c.Answer(catalogueAnswer(res, map[string]any{"note": tell.RemarkAnswer(r)}), func() {
+		c.Println(strings.Join(tell.WithUndo([]string{string(r.Code) + "   noted"}, res), "\n"))
+	})
 }
 
 func notesOn(c *call, token string) error {
-	var list []store.Remark
-	err := c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, "part", "bag", "donor", "job", "place")
-		if err == nil {
-			list, err = v.NotesOf(ref.Kind, ref.Code)
+	return toldNotes(c, "nothing is noted on "+token, func(l *lookup) (list []store.Remark) {
+		if ref := l.thing(token, "part", "bag", "donor", "job", "place"); l.Err == nil {
+			list, l.Err = l.NotesOf(ref.Kind, ref.Code)
 		}
-		return err
+		return list
 	})
-	if err != nil {
-		return err
-	}
-	return toldNotes(c, list, "nothing is noted on "+token)
 }
 
 // findNotes lists the remarks with some words.
 func findNotes(c *call, words []string) error {
-	var list []store.Remark
-	err := c.view(func(v *store.View) (err error) {
-		list, err = v.RemarksWith(words)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return toldNotes(c, list, "no remark has these words")
+	return toldNotes(c, "no remark has these words", func(l *lookup) []store.Remark { return got(l, l.RemarksWith, words) })
 }
 
 // toldNotes prints remarks; their things can be taken up by number.
-func toldNotes(c *call, list []store.Remark, none string) error {
-	var answer []string
-	for _, r := range list {
-		answer = append(answer, r.Kind+":"+string(r.Code))
+func toldNotes(c *call, none string, read func(*lookup) []store.Remark) error {
+	var list []store.Remark
+	if err := c.looks(func(l *lookup) { list = read(l) }); err != nil {
+		return err
 	}
-	c.keepAnswer(answer)
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"notes": tell.RemarkAnswers(list)})
-	}
-	if len(list) == 0 {
-		c.Println(none)
-		return nil
-	}
-	tell.Remarks(c.Screen, list)
-	return nil
+	c.keepAnswer(tell.Each(list, func(r store.Remark) string { return r.Kind + ":" + string(r.Code) }))
+	return c.Answer(map[string]any{"notes": tell.RemarkAnswers(list)}, func() {
+		if len(list) == 0 {
+			c.Println(none)
+			return
+		}
+		tell.Remarks(c.Screen, list)
+	})
 }

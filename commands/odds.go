@@ -31,29 +31,24 @@ func oddsOf(c *call) error {
 	}
 	var p store.Part
 	var out ask.OddsAnswer
-	err = c.view(func(v *store.View) (err error) {
-		if q.Model, err = c.code(v, c.String("model"), "model"); err != nil {
-			return err
-		}
-		if rest, model := modelAmong(v, words); model != "" {
+	err = c.looks(func(l *lookup) {
+		q.Model = l.flag("model")
+		if rest, model := modelAmong(l.View, words); model != "" {
 			if q.Model != "" {
-				return line.Usagef("%s names the model twice: leave --model out", strings.Join(words, " "))
+				l.Keep(line.Usagef("%s names the model twice: leave --model out", strings.Join(words, " ")))
 			}
 			words, q.Model = rest, model
 		}
 		if len(words) > 0 {
-			if p, err = c.partOf(v, words); err != nil {
-				return err
-			}
+			p = l.part(words...)
 			q.Part = p.Code
 		}
 		q.Missing = q.Part == "" && !c.JSON() && !c.Bool("all")
 		q.Brief = q.Missing && q.Model == ""
-		out, err = ask.Odds(v, q)
-		return err
+		out = asked(l, ask.Odds, q)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return toldOdds(c, q, p, out)
 }

@@ -83,29 +83,25 @@ func takeOut(c *call, list []store.OldItem) error {
 		return err
 	}
 	var out oldsTold
-	res, err := c.book(false, func(t *store.Tx) error {
-		out, err = takeOutIn(c, t, inHand, list)
-		return err
-	})
+	res, err := c.books(func(l *lookup, t *store.Tx) { out = l.takeOut(t, inHand, list) })
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return toldOlds(c, res, out)
 }
 
-// takeOutIn books customer's pieces to the job of the line or in hand.
-func takeOutIn(c *call, t *store.Tx, inHand string, list []store.OldItem) (out oldsTold, err error) {
-	if out.job, err = c.jobOf(&t.View, inHand); err != nil {
-		return out, err
+// takeOut books customer's pieces to the job of the line or in hand.
+func (l *lookup) takeOut(t *store.Tx, inHand string, list []store.OldItem) (out oldsTold) {
+	if out.job = l.job(inHand); out.job.Code == "" {
+		l.Keep(refusef("out of which camera? name the job with --job, or take it in hand with on"))
 	}
-	if out.job.Code == "" {
-		return out, refusef("out of which camera? name the job with --job, or take it in hand with on")
+	if l.Err != nil {
+		return out
 	}
-	if out.olds, err = t.TakeOutAll(out.job.Code, list, c.Bool("anyway")); err != nil {
-		return out, listed(c, &t.View, nil, err)
-	}
-	out.name(&t.View)
-	return out, nil
+	out.olds, l.Err = t.TakeOutAll(out.job.Code, list, l.Bool("anyway"))
+	l.Err = listed(l.call, l.View, nil, l.Err)
+	out.name(l.View)
+	return out
 }
 
 // listOlds prints the old pieces of a job, numbered.
@@ -114,25 +110,20 @@ func listOlds(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.view(func(v *store.View) error {
-		j, err := c.jobOf(v, inHand)
-		if err != nil {
-			return err
-		}
+	return c.looks(func(l *lookup) {
+		j := l.job(inHand)
 		if j.Code == "" {
-			return refusef("of which camera? name the job with --job, or take it in hand with on")
+			l.Keep(refusef("of which camera? name the job with --job, or take it in hand with on"))
 		}
-		olds, err := v.OldOf(j.Code)
-		if err != nil {
-			return err
+		olds := got(l, l.OldOf, j.Code)
+		if l.Err != nil {
+			return
 		}
 		c.keepAnswer(oldLines(olds))
-		if c.JSON() {
-			return c.PrintJSON(map[string]any{"job": j.Code, "old": tell.OldAnswers(olds)})
-		}
-		c.Printf("%s: %d old pieces\n", j.Words(), len(olds))
-		tell.Olds(c.Screen, newShelf(v).name, olds)
-		return nil
+		l.Err = c.Answer(map[string]any{"job": j.Code, "old": tell.OldAnswers(olds)}, func() {
+			c.Printf("%s: %d old pieces\n", j.Words(), len(olds))
+			tell.Olds(c.Screen, newShelf(l.View).name, olds)
+		})
 	})
 }
 
@@ -153,14 +144,14 @@ func settleOld(c *call, typed, fate string) error {
 		return line.Usagef("%s is %s, not an old piece: tinful job J numbers them", typed, shortRef(token))
 	}
 	var out oldsTold
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if out.job, err = t.Job(code.Code(own)); err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if out.job = got(l, l.Job, code.Code(own)); l.Err != nil {
+			return
 		}
-		o, err := t.Settle(out.job.Code, nth, fate, c.String("envelope"), c.String("note"))
+		var o store.Old
+		o, l.Err = t.Settle(out.job.Code, nth, fate, c.String("envelope"), c.String("note"))
 		out.olds = []store.Old{o}
-		out.name(&t.View)
-		return err
+		out.name(l.View)
 	})
 	if err != nil {
 		return err
@@ -224,27 +215,27 @@ func lostNow(c *call, r store.Request, typed []store.Item, meant bool) error {
 	var out oldsTold
 	var list []store.OldItem
 	theirs := false
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if theirs, err = t.OfCamera(r); err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if theirs = got(l, t.OfCamera, r); l.Err != nil {
+			return
 		}
 		if !theirs {
-			return chosen(c, &t.View, typed, t.Pieces(r))
+			l.Err = chosen(c, l.View, typed, t.Pieces(r))
+			return
 		}
-		if list, err = lostPieces(c, typed); err != nil {
-			return err
-		}
+		list, l.Err = lostPieces(c, typed)
 		if !meant {
-			return errAskJob
+			l.Keep(errAskJob)
 		}
-		out, err = takeOutIn(c, t, inHand, list)
-		return err
+		if l.Err == nil {
+			out = l.takeOut(t, inHand, list)
+		}
 	})
 	switch {
 	case errors.Is(err, errAskJob):
 		return takeOut(c, list)
 	case err != nil:
-		return c.offer(err)
+		return err
 	case theirs:
 		return toldOlds(c, res, out)
 	}

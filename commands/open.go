@@ -260,26 +260,3 @@ func shortRef(ref string) string {
 	}
 	return ref
 }
-
-// thing reads one token as a thing of the given kinds, or as a numbered line
-// of the last answer (:2). It refuses a token that names nothing or several.
-func (c *call) thing(v *store.View, token string, kinds ...string) (store.Ref, error) {
-	meant, err := c.answerLine(token)
-	if err != nil {
-		return store.Ref{}, err
-	}
-	ref, err := v.Thing(meant, kinds...)
-	if e, ok := errors.AsType[*store.UnknownError](err); ok {
-		e.Name = token
-	}
-	return ref, err
-}
-
-// code is the code of the thing that a text names, "" for no text.
-func (c *call) code(v *store.View, text string, kinds ...string) (code.Code, error) {
-	if text == "" {
-		return "", nil
-	}
-	ref, err := c.thing(v, text, kinds...)
-	return ref.Code, err
-}

@@ -104,22 +104,8 @@ func choiceRow(r store.Choice) []string {
 	return []string{string(r.Code), name, words.ClassName(r.Part.Class), fmt.Sprintf("%d free", r.Free)}
 }
 
-// partOf reads arguments as one part: its code, a bag that holds it, a line of the
-// last answer, or words of its name. What words led to is noted.
-func (c *call) partOf(v *store.View, args []string) (store.Part, error) {
-	meant, err := answerLines(c, args)
-	if err != nil {
-		return store.Part{}, err
-	}
-	p, byWords, err := v.PartCalled(meant...)
-	if byWords && err == nil {
-		c.Notef("%s %s", p.Code, p.Name)
-	}
-	return p, listed(c, v, args, err)
-}
-
 // answerLines turns every :2 among tokens into what it stands for.
-func answerLines(c *call, tokens []string) ([]string, error) {
+func (c *call) answerLines(tokens []string) ([]string, error) {
 	out := make([]string, len(tokens))
 	for i, t := range tokens {
 		var err error

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"errors"
 	"strconv"
 	"strings"
@@ -38,11 +39,10 @@ func takePhoto(c *call) error {
 		return line.AsUsage(err)
 	}
 	var ref store.Ref
-	err = c.view(func(v *store.View) error {
-		if ref, step, err = photographed(c, v, token, step); err == nil && step != 0 {
-			err = v.HasStep(ref, step)
+	err = c.looks(func(l *lookup) {
+		if ref, step = l.photographed(token, step); l.Err == nil && step != 0 {
+			l.Err = l.HasStep(ref, step)
 		}
-		return err
 	})
 	if err != nil {
 		return err
@@ -71,16 +71,13 @@ func stepNumber(c *call) (uint64, error) {
 }
 
 // photographed is the thing that pictures are of, and the step.
-func photographed(c *call, v *store.View, token string, step uint64) (store.Ref, uint64, error) {
+func (l *lookup) photographed(token string, step uint64) (ref store.Ref, _ uint64) {
 	if token != "" {
-		ref, err := c.thing(v, token, store.NoteOn...)
-		return ref, step, err
+		return l.thing(token, store.NoteOn...), step
 	}
-	ref, last, err := v.LastThing(c.By())
-	if step == 0 {
-		step = last
-	}
-	return ref, step, err
+	ref, last, err := l.LastThing(l.By())
+	l.Keep(err)
+	return ref, cmp.Or(step, last)
 }
 
 // readShots reads the files of pictures, and says what is to be known of them.
@@ -158,14 +155,7 @@ func listPhotos(c *call, token string) error {
 		return line.Usagef("--step, --caption and --as-it-is go with a picture: name its file behind %s", token)
 	}
 	var list []ask.Pictured
-	err := c.view(func(v *store.View) error {
-		ref, err := c.thing(v, token, store.NoteOn...)
-		if err == nil {
-			list, err = ask.PicturesOf(v, ref)
-		}
-		return err
-	})
-	if err != nil {
+	if err := c.looks(func(l *lookup) { list = asked(l, ask.PicturesOf, l.thing(token, store.NoteOn...)) }); err != nil {
 		return err
 	}
 	return toldPhotos(c, list, "no picture is kept of "+token)
@@ -197,36 +187,22 @@ func findPhotos(c *call) error {
 	for _, f := range c.SetOf(ofParts...) {
 		return line.Usagef("--%s is of parts: with --pictures there are --seat, --since, --until, --model, --donor and --job", f)
 	}
-	q := ask.PictureQuery{Words: c.Args()}
 	var list []ask.Pictured
-	err := c.view(func(v *store.View) (err error) {
-		if q.Seat, err = flagWord(c, "seat", store.Seats); err != nil {
-			return err
-		}
-		if q.Model, err = c.code(v, c.String("model"), "model"); err != nil {
-			return err
-		}
+	err := c.looks(func(l *lookup) {
+		q := ask.PictureQuery{Words: c.Args(), Seat: l.word("seat", store.Seats), Model: l.flag("model")}
 		for _, kind := range []string{"donor", "job"} {
-			own, err := c.code(v, c.String(kind), kind)
-			if err != nil {
-				return err
-			}
+			own := l.flag(kind)
 			if own != "" && q.On.Code != "" {
-				return line.Usagef("--donor and --job are two cameras: write one")
+				l.Keep(line.Usagef("--donor and --job are two cameras: write one"))
 			}
 			if own != "" {
 				q.On = store.Ref{Kind: kind, Code: own}
 			}
 		}
-		today := c.dayNow(v)
-		if q.Since, _, err = daysOf(c.String("since"), today); err != nil {
-			return err
-		}
-		if _, q.Until, err = daysOf(c.String("until"), today); err != nil {
-			return err
-		}
-		list, err = ask.Pictures(v, q)
-		return err
+		today := c.dayNow(l.View)
+		q.Since, _ = l.days("since", today)
+		_, q.Until = l.days("until", today)
+		list = asked(l, ask.Pictures, q)
 	})
 	if err != nil {
 		return err
@@ -247,16 +223,18 @@ func findPhotos(c *call) error {
 	return nil
 }
 
-// daysOf are the first and the last day that a text means: a day, or a month as 2031-03.
-func daysOf(text string, today code.Day) (first, last code.Day, err error) {
+// days are the first and the last that a flag names by a day or a month, 0 without it.
+func (l *lookup) days(flag string, today code.Day) (first, last code.Day) {
+	text := l.String(flag)
 	if text == "" {
-		return 0, 0, nil
+		return 0, 0
 	}
-	if first, last, err = store.MonthDays(text); err == nil {
-		return first, last, nil
+	first, last, err := store.MonthDays(text)
+	if err == nil {
+		return first, last
 	}
 	if first, err = code.ParseDay(text, today); err != nil {
-		return 0, 0, line.Usagef("%v; or a month, 2031-03", err)
+		l.Keep(line.Usagef("%v; or a month, 2031-03", err))
 	}
-	return first, first, nil
+	return first, first
 }

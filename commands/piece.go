@@ -39,16 +39,13 @@ func bookItems(c *call, r store.Request, inHand string) error {
 		return err
 	}
 	r.Why, r.Any, r.Anyway = c.String("why"), c.Bool("any"), c.Bool("anyway")
-	res, err := c.book(false, func(t *store.Tx) error {
-		j, err := c.jobOf(&t.View, inHand)
-		if err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if r.Job = string(l.job(inHand).Code); l.Err == nil {
+			l.Err = chosen(c, l.View, typed, t.Pieces(r))
 		}
-		r.Job = string(j.Code)
-		return chosen(c, &t.View, typed, t.Pieces(r))
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return tell.Booked(c.Screen, res)
 }

@@ -28,7 +28,7 @@ func put(c *call) error {
 func putNow(c *call, p store.Putting) error {
 	typed := p.Part
 	var err error
-	if p.Part, err = answerLines(c, p.Part); err != nil {
+	if p.Part, err = c.answerLines(p.Part); err != nil {
 		return err
 	}
 	for _, at := range []*string{&p.Origin, &p.Place, &p.Into, &p.Like} {
@@ -52,7 +52,7 @@ func putNow(c *call, p store.Putting) error {
 				return err
 			}
 		case err != nil:
-			return c.offer(err)
+			return err
 		default:
 			return tell.Booked(c.Screen, res)
 		}
@@ -174,27 +174,18 @@ func putFlags(c *call, p *store.Putting) error {
 	p.Place, p.Into, p.Like = c.String("place"), c.String("into"), c.String("like")
 	b := &p.Bag
 	b.Owner, b.Number, b.GoesWith, b.Note = c.String("owner"), c.String("number"), c.String("goes-with"), c.String("note")
-	var err error
-	if b.Looks, err = flagWord(c, "looks", store.Looks); err != nil {
-		return err
-	}
-	if text := c.String("bag"); text != "" {
-		if p.Into != "" {
-			return line.Usagef("--bag makes a new bag and --into takes one that is there: not both")
+	return c.over(nil, func(l *lookup) {
+		b.Looks = l.word("looks", store.Looks)
+		if c.String("bag") != "" && p.Into != "" {
+			l.Keep(line.Usagef("--bag makes a new bag and --into takes one that is there: not both"))
 		}
-		if b.Code, err = code.Parse(text); err != nil {
-			return line.AsUsage(err)
+		b.Code = got(l, typedCode, c.String("bag"))
+		if text := c.String("cost"); text != "" && l.Err == nil {
+			cost, err := code.ParseCents(text)
+			if l.Err = line.AsUsage(err); cost < 0 {
+				l.Keep(line.Usagef("--cost %s: a cost is not below zero", text))
+			}
+			b.Cost = &cost
 		}
-	}
-	if text := c.String("cost"); text != "" {
-		cost, err := code.ParseCents(text)
-		if err != nil {
-			return line.AsUsage(err)
-		}
-		if cost < 0 {
-			return line.Usagef("--cost %s: a cost is not below zero", text)
-		}
-		b.Cost = &cost
-	}
-	return nil
+	})
 }

@@ -35,11 +35,9 @@ func shims(c *call) error {
 		}
 	}
 	var found ask.Shims
-	err = c.view(func(v *store.View) error {
-		if q.Model, err = c.code(v, c.String("model"), "model"); err == nil {
-			found, err = ask.FindShims(v, q)
-		}
-		return err
+	err = c.looks(func(l *lookup) {
+		q.Model = l.flag("model")
+		found = asked(l, ask.FindShims, q)
 	})
 	if err != nil {
 		return err

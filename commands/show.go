@@ -16,60 +16,55 @@ import (
 )
 
 func show(c *call) error {
-	return c.offer(c.view(func(v *store.View) error {
-		ref, err := shown(c, v)
-		if err != nil {
-			return err
+	return c.looks(func(l *lookup) {
+		ref := l.shown()
+		switch {
+		case l.Err != nil:
+			return
+		case c.Bool("steps"):
+			l.showSteps(ref)
+			return
 		}
-		if c.Bool("steps") {
-			return showSteps(c, v, ref)
+		if l.showThing(ref); l.Err != nil || c.JSON() {
+			return
 		}
-		if err := showThing(c, v, ref); err != nil || c.JSON() {
-			return err
+		if noted, err := l.NotesOf(ref.Kind, ref.Code); err == nil {
+			c.Lines("noted", tell.RemarkLines(noted), false)
+		} else {
+			l.Err = err
 		}
-		noted, err := v.NotesOf(ref.Kind, ref.Code)
-		if err != nil {
-			return err
-		}
-		c.Lines("noted", tell.RemarkLines(noted), false)
-		kept, err := v.PicturesOf(ref)
-		if err == nil && len(kept) > 0 {
+		if kept := got(l, l.PicturesOf, ref); len(kept) > 0 {
 			c.Lines("pictures", append(tell.PictureLines(kept), "tinful photo "+string(ref.Code)+" says where they lie"), false)
 		}
-		return err
-	}))
+	})
 }
 
-func showThing(c *call, v *store.View, ref store.Ref) error {
+func (l *lookup) showThing(ref store.Ref) {
 	switch ref.Kind {
 	case "part":
-		return showPart(c, v, ref.Code)
+		l.showPart(ref.Code)
 	case "bag":
-		return showBag(c, v, ref.Code)
+		l.showBag(ref.Code)
 	case "model":
-		return showModel(c, v, ref.Code)
+		l.showModel(ref.Code)
 	case "donor":
-		return showDonor(c, v, ref.Code)
+		l.showDonor(ref.Code)
 	case "job":
-		return showJob(c, v, ref.Code)
+		l.showJob(ref.Code)
+	default:
+		l.showPlace(ref.Code)
 	}
-	return showPlace(c, v, ref.Code)
 }
 
 // shown is the thing that the arguments name: a code, or the words of a part.
-func shown(c *call, v *store.View) (store.Ref, error) {
-	args := c.Args()
+func (l *lookup) shown() store.Ref {
+	args := l.Args()
 	if len(args) == 1 {
-		token, err := c.answerLine(args[0])
-		if err != nil {
-			return store.Ref{}, err
-		}
-		if len(v.Resolve(token)) > 0 || line.IsCode(token) {
-			return c.thing(v, token)
+		if token := l.meant(args[0]); len(l.Resolve(token)) > 0 || line.IsCode(token) {
+			return l.thing(token)
 		}
 	}
-	p, err := c.partOf(v, args)
-	return store.Ref{Kind: "part", Code: p.Code}, err
+	return store.Ref{Kind: "part", Code: l.part(args...).Code}
 }
 
 // A shelf reads bags with their parts' names, every part once.
@@ -109,21 +104,18 @@ func (s *shelf) name(part code.Code) string {
 
 // bags reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
 // origin.
-func (s *shelf) bags(list []code.Code, json bool) (answers []map[string]any, rows [][]string, err error) {
+func (l *lookup) bags(s *shelf, list []code.Code) (answers []map[string]any, rows [][]string) {
 	answers = []map[string]any{}
 	for _, c := range list {
-		b, st, err := s.bag(c)
-		if err != nil {
-			return nil, nil, err
-		}
-		if json {
+		b, st := got(l, l.Bag, c), got(l, l.State, c)
+		if l.JSON() {
 			answers = append(answers, bagAnswer(b, st))
 			continue
 		}
 		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
 			st.Grade, string(st.Place), b.Origin})
 	}
-	return answers, rows, nil
+	return answers, rows
 }
 
 // bagTable prints bags without the column of that number, which the page says
@@ -143,27 +135,19 @@ func bagTable(c *call, title string, rows [][]string, without int) {
 	c.Listed(title, t)
 }
 
-func showBag(c *call, v *store.View, own code.Code) error {
-	s := newShelf(v)
-	b, st, err := s.bag(own)
-	if err != nil {
-		return err
-	}
-	entries, err := v.EntriesOf(own)
-	if err != nil {
-		return err
-	}
+func (l *lookup) showBag(own code.Code) {
+	s := newShelf(l.View)
+	b, st := got(l, l.Bag, own), got(l, l.State, own)
+	entries := got(l, l.EntriesOf, own)
 	var lacks store.Reasons
 	if st.OnHand() > 0 {
-		if lacks, err = v.UnitDoubt(b); err != nil {
-			return err
-		}
+		lacks = got(l, l.UnitDoubt, b)
 	}
-	covering, err := ask.SheetCovering(v, own)
-	if err != nil {
-		return err
+	covering := asked(l, ask.SheetCovering, own)
+	if l.Err != nil {
+		return
 	}
-	if c.JSON() {
+	if l.JSON() {
 		answer := bagAnswer(b, st)
 		answer["last_counted"] = st.Read
 		if covering != nil {
@@ -179,11 +163,12 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		}
 		list := tell.Each(entries, func(e store.Entry) tell.EntryJSON { return tell.EntryAnswer(e, b.Part) })
 		answer["entries"], answer["held_for"], answer["lent_to"] = list, owedAnswers("job", st.HeldFor), owedAnswers("to", st.LentTo)
-		return c.PrintJSON(map[string]any{"bag": tell.Known(answer)})
+		l.Err = l.PrintJSON(map[string]any{"bag": tell.Known(answer)})
+		return
 	}
 	amount := func(n int64) string { return store.Amount(n, b.Unit, st.About) }
-	c.Printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
-	p := c.WideTable()
+	l.Printf("%s  %s\n", b.Code, strings.TrimSpace(s.name(b.Part)+" "+string(b.Part)))
+	p := l.WideTable()
 	p.Fact("on hand", fmt.Sprintf("%s, %s free", amount(st.OnHand()), amount(b.Free(st))))
 	p.Fact("held", owedWords(st.HeldFor, "for job"))
 	p.Fact("lent", owedWords(st.LentTo, "to"))
@@ -194,13 +179,13 @@ func showBag(c *call, v *store.View, own code.Code) error {
 	coveringFacts(p, covering)
 	p.Fact("grade", st.Grade)
 	p.Fact("looks", b.Looks)
-	p.Fact("place", placeWords(v, st.Place))
-	p.Fact("origin", originWords(v, b))
+	p.Fact("place", placeWords(l.View, st.Place))
+	p.Fact("origin", originWords(l.View, b))
 	if b.Owner != store.Own {
 		p.Fact("owner", cmp.Or(b.Owner, "nobody is named"))
 	}
 	p.Fact("number", b.Number)
-	p.Fact("goes with", ask.BagWords(v, code.Code(b.GoesWith)))
+	p.Fact("goes with", ask.BagWords(l.View, code.Code(b.GoesWith)))
 	p.Fact("cost", tell.Money(b.Cost))
 	p.Fact("made", madeWords(b))
 	p.Fact("booked", b.Booked.String())
@@ -208,14 +193,13 @@ func showBag(c *call, v *store.View, own code.Code) error {
 		p.Fact("counted", fmt.Sprintf("%s on %s by %s", store.Amount(st.ReadN, b.Unit, st.ReadAbout), st.Read, cmp.Or(st.ReadBy, "somebody")))
 	}
 	p.Fact("note", b.Note)
-	c.Show(p)
-	c.Lines("measured", tell.Each(ask.BagMeasured(b), ask.Measured.Words), false)
-	t := c.WideTable("day", "what", ">", "", "why")
+	l.Show(p)
+	l.Lines("measured", tell.Each(ask.BagMeasured(b), ask.Measured.Words), false)
+	t := l.WideTable("day", "what", ">", "", "why")
 	for _, e := range entries {
 		t.Row(e.Day.String(), e.What.String(), entryAmount(e, b.Unit), entryWhere(e), entryWhy(e))
 	}
-	c.Listed("the book", t)
-	return nil
+	l.Listed("the book", t)
 }
 
 // coveringFacts are the facts of a covering, if it is one.
@@ -317,42 +301,29 @@ func madeWords(b store.Bag) string {
 	return strings.Join(out, ", ")
 }
 
-func showDonor(c *call, v *store.View, own code.Code) error {
-	d, err := v.Donor(own)
-	if err != nil {
-		return err
+func (l *lookup) showDonor(own code.Code) {
+	d, seen := got(l, l.Donor, own), got(l, l.SeenOn, own)
+	s := newShelf(l.View)
+	bags, rows := l.bags(s, l.BagsFrom(string(own)))
+	if l.Err != nil {
+		return
 	}
-	seen, err := v.SeenOn(own)
-	if err != nil {
-		return err
-	}
-	s := newShelf(v)
-	bags, rows, err := s.bags(v.BagsFrom(string(own)), c.JSON())
-	if err != nil {
-		return err
-	}
-	remarks, err := ask.RemarksOn(v, d, c.dayNow(v))
-	if err != nil {
-		return err
-	}
-	if c.JSON() {
+	remarks, err := ask.RemarksOn(l.View, d, l.dayNow(l.View))
+	if l.Err = err; err == nil && l.JSON() {
 		answer := donorAnswer(d, seen, bags)
 		answer["remarks"] = remarks
-		return c.PrintJSON(map[string]any{"donor": answer})
+		l.Err = l.PrintJSON(map[string]any{"donor": answer})
+		return
 	}
-	lot, err := ask.LotWords(v, d)
-	if err != nil {
-		return err
+	lot := asked(l, ask.LotWords, d)
+	steps, err := l.StepsOf("donor", own)
+	if l.Keep(err); l.Err != nil {
+		return
 	}
-	steps, err := v.StepsOf("donor", own)
-	if err != nil {
-		return err
-	}
-	c.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(v, d.Model)), ", "))
-	donorFacts(c, v, d, lot, tell.StepsDone(own, steps), remarks)
-	tell.Seen(c.Screen, s.name, seen)
-	bagTable(c, "bags from it", rows, 6)
-	return nil
+	l.Printf("%s  %s\n", d.Code, strings.Join(tell.Filled(string(d.Model), modelName(l.View, d.Model)), ", "))
+	donorFacts(l.call, l.View, d, lot, tell.StepsDone(own, steps), remarks)
+	tell.Seen(l.Screen, s.name, seen)
+	bagTable(l.call, "bags from it", rows, 6)
 }
 
 // numberLabel is what the number of a camera, or of a shutter or lens by itself, stands
@@ -405,30 +376,28 @@ func modelName(v *store.View, model code.Code) string {
 	return m.Name
 }
 
-func showModel(c *call, v *store.View, own code.Code) error {
-	m, err := v.Model(own)
-	if err != nil {
-		return err
-	}
-	s := newShelf(v)
-	goes, t := []map[string]any{}, c.WideTable("part", "name", "goes")
-	err = v.GoesInto(own, func(part code.Code, degrees []string) error {
+func (l *lookup) showModel(own code.Code) {
+	m := got(l, l.Model, own)
+	s := newShelf(l.View)
+	goes, t := []map[string]any{}, l.WideTable("part", "name", "goes")
+	l.Keep(l.GoesInto(own, func(part code.Code, degrees []string) error {
 		goes = append(goes, map[string]any{"part": part, "degree": strings.Join(degrees, ";")})
 		t.Row(string(part), s.name(part), strings.Join(degrees, ", "))
 		return nil
-	})
-	if err != nil {
-		return err
+	}))
+	if l.Err != nil {
+		return
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"model": tell.Known(map[string]any{
+	if l.JSON() {
+		l.Err = l.PrintJSON(map[string]any{"model": tell.Known(map[string]any{
 			"model": m.Code, "kind": m.Kind, "maker": m.Maker, "name": m.Name, "family": m.Family, "aliases": m.Aliases, "years": m.Years, "numbers": m.Numbers,
 			"carries": m.Carries, "scale": m.Scale, "thread_form": m.Form, "told_by": m.ToldBy, "tools": m.Tools, "hazard": m.Hazard, "note": m.Note,
-			"carried_by": v.CarriedBy(own), "donors": v.DonorsOf(own), "goes": goes,
+			"carried_by": l.CarriedBy(own), "donors": l.DonorsOf(own), "goes": goes,
 		})})
+		return
 	}
-	c.Printf("%s  %s\n", m.Code, m.Name)
-	p := c.WideTable()
+	l.Printf("%s  %s\n", m.Code, m.Name)
+	p := l.WideTable()
 	p.Fact("kind", m.Kind)
 	p.Fact("maker", m.Maker)
 	p.Fact("family", m.Family)
@@ -436,73 +405,62 @@ func showModel(c *call, v *store.View, own code.Code) error {
 	p.Fact("years", m.Years)
 	p.Fact("numbers", m.Numbers)
 	p.Fact("carries", tell.Commas(m.Carries))
-	p.Fact("carried by", tell.Commas(v.CarriedBy(own)))
+	p.Fact("carried by", tell.Commas(l.CarriedBy(own)))
 	p.Fact("scale", m.Scale)
 	if m.Form != "" {
 		p.Fact("thread", thread.FormName(m.Form))
 	}
 	p.Fact("told by", m.ToldBy)
 	p.Fact("tools", m.Tools)
-	p.Fact("donors", tell.Commas(v.DonorsOf(own)))
+	p.Fact("donors", tell.Commas(l.DonorsOf(own)))
 	p.Fact("hazard", m.Hazard)
 	p.Fact("note", m.Note)
-	c.Show(p)
-	tell.Care(c.Screen, ask.ModelCautions(m))
-	c.Listed("what is said of parts", t)
-	return nil
+	l.Show(p)
+	tell.Care(l.Screen, ask.ModelCautions(m))
+	l.Listed("what is said of parts", t)
 }
 
-func showPlace(c *call, v *store.View, own code.Code) error {
-	pl, err := v.Place(own)
-	if err != nil {
-		return err
-	}
-	bags, rows, err := newShelf(v).bags(v.BagsAt(own), c.JSON())
-	if err != nil {
-		return err
-	}
-	cameras, err := ask.StandIn(v, own)
-	if err != nil {
-		return err
-	}
+func (l *lookup) showPlace(own code.Code) {
+	pl := got(l, l.Place, own)
+	bags, rows := l.bags(newShelf(l.View), l.BagsAt(own))
+	cameras := asked(l, ask.StandIn, own)
 	trayOf := []code.Code{}
-	err = v.EachJob(func(j store.Job) error {
+	l.Keep(l.EachJob(func(j store.Job) error {
 		if j.Tray == own {
 			trayOf = append(trayOf, j.Code)
 		}
 		return nil
-	})
-	if err != nil {
-		return err
+	}))
+	if l.Err != nil {
+		return
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf,
+	if l.JSON() {
+		l.Err = l.PrintJSON(map[string]any{"place": tell.Known(map[string]any{"place": own, "where": pl.Where, "for": pl.For, "bags": bags, "tray_of": trayOf,
 			"donors": tell.StandAnswers(cameras)})})
+		return
 	}
-	c.Println(strings.TrimSpace(string(pl.Code) + "  " + pl.Where))
-	p := c.WideTable()
+	l.Println(strings.TrimSpace(string(pl.Code) + "  " + pl.Where))
+	p := l.WideTable()
 	p.Fact("for", pl.For)
 	if store.IsTray(pl) {
 		p.Fact("tray of job", tell.Commas(trayOf))
 	} else {
 		p.Fact("cameras of jobs", tell.Commas(trayOf))
 	}
-	c.Show(p)
-	tell.Stand(c.Screen, cameras)
-	bagTable(c, "bags", rows, 5)
-	return nil
+	l.Show(p)
+	tell.Stand(l.Screen, cameras)
+	bagTable(l.call, "bags", rows, 5)
 }
 
-func showJob(c *call, v *store.View, own code.Code) error {
-	f, err := ask.JobRecordOf(v, own)
-	if err != nil {
-		return err
-	}
-	if c.JSON() {
+func (l *lookup) showJob(own code.Code) {
+	f := asked(l, ask.JobRecordOf, own)
+	switch {
+	case l.Err != nil:
+	case l.JSON():
 		answer := tell.JobAnswer(f)
 		answer["seen"] = tell.SeenAnswers(f.Seen)
-		return c.PrintJSON(map[string]any{"job": answer})
+		l.Err = l.PrintJSON(map[string]any{"job": answer})
+	default:
+		tell.JobRecord(l.Screen, f, nil)
 	}
-	tell.JobRecord(c.Screen, f, nil)
-	return nil
 }

@@ -12,31 +12,28 @@ import (
 )
 
 // showPart shows a part whole.
-func showPart(c *call, v *store.View, own code.Code) error {
-	s, err := ask.PartSheet(v, own)
-	if err != nil {
-		return err
+func (l *lookup) showPart(own code.Code) {
+	s := asked(l, ask.PartSheet, own)
+	if l.Err == nil && l.JSON() {
+		l.Err = l.PrintJSON(map[string]any{"part": s})
+		return
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"part": s})
+	p := got(l, l.Part, own)
+	if l.Err != nil {
+		return
 	}
-	p, err := v.Part(own)
-	if err != nil {
-		return err
-	}
-	c.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class), store.LeftHand(p)), ", "))
+	l.Printf("%s  %s\n", p.Code, strings.Join(tell.Filled(p.Name, words.ClassName(p.Class), store.LeftHand(p)), ", "))
 	if text := ask.MeasuresOf(p); text != "" {
-		c.Println("  " + strings.Join(tell.Wrap(text, c.Columns()-2), "\n  "))
+		l.Println("  " + strings.Join(tell.Wrap(text, l.Columns()-2), "\n  "))
 	}
-	c.Facts(tell.PartFacts(s))
-	c.Lines("measured", tell.Each(s.Measured, ask.Measured.Words), false)
-	partGoes(c, s)
-	partBags(c, s)
-	partDonors(c, s)
-	c.Lines("traps", store.Texts(s.Traps), true)
-	tell.Care(c.Screen, s.Cautions)
-	c.Lines("wanted", tell.Each(s.Wants, tell.SheetWanted), false)
-	return nil
+	l.Facts(tell.PartFacts(s))
+	l.Lines("measured", tell.Each(s.Measured, ask.Measured.Words), false)
+	partGoes(l.call, s)
+	partBags(l.call, s)
+	partDonors(l.call, s)
+	l.Lines("traps", store.Texts(s.Traps), true)
+	tell.Care(l.Screen, s.Cautions)
+	l.Lines("wanted", tell.Each(s.Wants, tell.SheetWanted), false)
 }
 
 // partGoes prints what is said of a part, grouped by degree, in the order the

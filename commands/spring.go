@@ -29,7 +29,7 @@ func springs(c *call) error {
 	case make != "":
 		return springMade(c, make)
 	case len(c.Args()) > 0:
-		return c.offer(c.view(func(v *store.View) error { return springParts(c, v) }))
+		return c.looks((*lookup).springParts)
 	}
 	s, err := springTyped(c)
 	if err != nil {
@@ -101,58 +101,45 @@ func springClass(text string) (string, error) {
 }
 
 // springParts answers for one part, or compares two.
-func springParts(c *call, v *store.View) error {
-	if c.IsSet("class") {
-		return line.Usagef("a part has its own class: leave --class out")
+func (l *lookup) springParts() {
+	if l.IsSet("class") {
+		l.Keep(line.Usagef("a part has its own class: leave --class out"))
 	}
-	two, err := twoParts(c, v)
-	if err != nil {
-		return err
+	if two := l.twoParts(); two != nil {
+		l.Keep(springsCompared(l.call, two))
+		return
 	}
-	if two != nil {
-		return springsCompared(c, two)
+	p := l.part(l.Args()...)
+	if l.Err != nil {
+		return
 	}
-	p, err := c.partOf(v, c.Args())
-	if err != nil {
-		return err
+	s, err := springOf(l.call, p)
+	if err == nil {
+		p, err = postBeside(l.call, p, s.Class)
 	}
-	s, err := springOf(c, p)
-	if err != nil {
-		return err
+	if err == nil {
+		err = tellSpring(l.call, p, s)
 	}
-	if p, err = postBeside(c, p, s.Class); err != nil {
-		return err
-	}
-	return tellSpring(c, p, s)
+	l.Err = err
 }
 
 // twoParts are the parts of two arguments that are both codes or lines of the
 // last answer, nil otherwise: two words may be the name of one.
-func twoParts(c *call, v *store.View) ([]store.Part, error) {
-	args := c.Args()
-	if len(args) != 2 {
-		return nil, nil
+func (l *lookup) twoParts() (out []store.Part) {
+	if len(l.Args()) != 2 {
+		return nil
 	}
-	var out []store.Part
-	for _, arg := range args {
-		token, err := c.answerLine(arg)
-		if err != nil {
-			return nil, err
+	for _, arg := range l.Args() {
+		token := l.meant(arg)
+		if l.Err != nil || len(l.Resolve(token, "part", "bag")) == 0 && !line.IsCode(token) {
+			return nil
 		}
-		if len(v.Resolve(token, "part", "bag")) == 0 && !line.IsCode(token) {
-			return nil, nil
-		}
-		ref, err := c.thing(v, token, "part", "bag")
-		if err != nil {
-			return nil, err
-		}
-		p, err := v.PartAt(ref)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, p)
+		out = append(out, got(l, l.PartAt, l.thing(token, "part", "bag")))
 	}
-	return out, nil
+	if l.Err != nil {
+		return nil
+	}
+	return out
 }
 
 // springOf is the spring of a part, with the measures that flags give in place of

@@ -19,24 +19,17 @@ func springsLike(c *call, token string) error {
 	}
 	var p store.Part
 	var found ask.Alikes
-	err = c.view(func(v *store.View) error {
-		if p, err = c.partOf(v, []string{token}); err != nil {
-			return err
+	err = c.looks(func(l *lookup) {
+		if p = l.part(token); l.Err == nil {
+			found, l.Err = ask.LikeSpring(l.View, p, within)
 		}
-		found, err = ask.LikeSpring(v, p, within)
-		return err
 	})
 	if err != nil {
-		return lacking(c, err)
+		return lacking(err)
 	}
-	answer := tell.Each(found.Like, func(l ask.Alike) string { return "part:" + string(l.Part) })
-	c.keepAnswer(answer)
+	c.keepAnswer(tell.Each(found.Like, func(l ask.Alike) string { return "part:" + string(l.Part) }))
 	told := tell.LikeAnswer{Part: p.Code, Name: p.Name, Alikes: found}
-	if c.JSON() {
-		err = c.PrintJSON(told)
-	} else {
-		tell.SpringsLike(c.Screen, told, p.Class)
-	}
+	err = c.Answer(told, func() { tell.SpringsLike(c.Screen, told, p.Class) })
 	if err == nil && len(found.Like) == 0 {
 		return silentError(exitNotFound)
 	}
@@ -60,31 +53,23 @@ func within(c *call) (float64, error) {
 func springMade(c *call, token string) error {
 	var p store.Part
 	var m ask.Makes
-	err := c.view(func(v *store.View) error {
-		var err error
-		if p, err = c.partOf(v, []string{token}); err != nil {
-			return err
+	err := c.looks(func(l *lookup) {
+		p = l.part(token)
+		if m = asked(l, ask.Make, p); len(m.Missing) > 0 {
+			l.Keep(&ask.SpringLacks{Part: p.Code, Name: p.Name, Measures: m.Missing})
 		}
-		if m, err = ask.Make(v, p); err == nil && len(m.Missing) > 0 {
-			err = &ask.SpringLacks{Part: p.Code, Name: p.Name, Measures: m.Missing}
-		}
-		return err
 	})
-	told := tell.MadeAnswer{Part: p.Code, Name: p.Name, Makes: m}
-	switch {
-	case err != nil:
-		return lacking(c, err)
-	case c.JSON():
-		return c.PrintJSON(told)
+	if err != nil {
+		return lacking(err)
 	}
-	tell.SpringMade(c.Screen, told, p.Dims)
-	return nil
+	told := tell.MadeAnswer{Part: p.Code, Name: p.Name, Makes: m}
+	return c.Answer(told, func() { tell.SpringMade(c.Screen, told, p.Dims) })
 }
 
 // lacking says of a part whose rate needs a measure what records it.
-func lacking(c *call, err error) error {
+func lacking(err error) error {
 	if l, ok := errors.AsType[*ask.SpringLacks](err); ok {
 		return refusef("%v: tinful edit %s records it", err, l.Part)
 	}
-	return c.offer(err)
+	return err
 }

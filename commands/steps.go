@@ -13,28 +13,20 @@ import (
 
 // showSteps prints the way back together: the steps of a strip-down from the last
 // to the first, to be read at arm's length.
-func showSteps(c *call, v *store.View, ref store.Ref) error {
+func (l *lookup) showSteps(ref store.Ref) {
 	if ref.Kind != "donor" && ref.Kind != "job" {
-		return line.Usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
+		l.Err = line.Usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
+		return
 	}
-	s, err := ask.SubjectOf(v, ref)
-	if err != nil {
-		return err
-	}
-	steps, err := v.StepsOf(ref.Kind, ref.Code)
-	if err != nil {
-		return err
-	}
+	s := asked(l, ask.SubjectOf, ref)
+	steps, err := l.StepsOf(ref.Kind, ref.Code)
+	l.Keep(err)
 	slices.Reverse(steps)
-	cautions, err := ask.StepCautions(v, steps)
-	if err != nil {
-		return err
+	cautions, kept := asked(l, ask.StepCautions, steps), got(l, l.PicturesOf, ref)
+	if l.Err != nil {
+		return
 	}
-	kept, err := v.PicturesOf(ref)
-	if err != nil {
-		return err
-	}
-	if c.JSON() {
+	if l.JSON() {
 		list := []map[string]any{}
 		for i, x := range steps {
 			a := stepAnswer(x)
@@ -46,20 +38,20 @@ func showSteps(c *call, v *store.View, ref store.Ref) error {
 			}
 			list = append(list, a)
 		}
-		return c.PrintJSON(map[string]any{ref.Kind: tell.Known(map[string]any{ref.Kind: ref.Code, "model": s.Cam.Model, "steps": list})})
+		l.Err = l.PrintJSON(map[string]any{ref.Kind: tell.Known(map[string]any{ref.Kind: ref.Code, "model": s.Cam.Model, "steps": list})})
+		return
 	}
 	if len(steps) == 0 {
-		c.Printf("%s  %s: no step of a strip-down is kept\n", ref.Code, s.Cam.Model)
-		return nil
+		l.Printf("%s  %s: no step of a strip-down is kept\n", ref.Code, s.Cam.Model)
+		return
 	}
-	c.Printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
+	l.Printf("%s  %s: the way back together\n", ref.Code, s.Cam.Model)
 	for i, x := range steps {
-		printStep(c, v, x, cautions[i])
+		printStep(l.call, l.View, x, cautions[i])
 	}
 	if len(kept) > 0 {
-		c.Printf("\ntinful photo %s says where the pictures lie\n", ref.Code)
+		l.Printf("\ntinful photo %s says where the pictures lie\n", ref.Code)
 	}
-	return nil
 }
 
 // picturesOfStep are those of some pictures that show a step.

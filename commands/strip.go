@@ -37,16 +37,11 @@ func strip(c *call) error {
 	}
 	var sub ask.Subject
 	var g ask.Guide
-	err = c.view(func(v *store.View) error {
-		if sub, err = subject(c, v, s.camera); err != nil {
-			return err
+	err = c.looks(func(l *lookup) {
+		sub = l.subject(s.camera)
+		if like := l.like(); l.Err == nil {
+			g, l.Err = ask.StripGuide(l.View, sub, like)
 		}
-		like, err := like(c, v)
-		if err != nil {
-			return err
-		}
-		g, err = ask.StripGuide(v, sub, like)
-		return err
 	})
 	switch {
 	case err != nil:
@@ -58,28 +53,25 @@ func strip(c *call) error {
 	case c.Bool("done"):
 		return bookStrip(c, s)
 	}
-	if c.JSON() {
-		return c.PrintJSON(tell.GuideAnswer(sub, g))
-	}
-	tell.Guide(c.Screen, sub, g)
-	return nil
+	return c.Answer(tell.GuideAnswer(sub, g), func() { tell.Guide(c.Screen, sub, g) })
 }
 
 // like is the camera of --like, which must have been taken apart.
-func like(c *call, v *store.View) (*store.Ref, error) {
-	token := c.String("like")
+func (l *lookup) like() *store.Ref {
+	token := l.String("like")
 	if token == "" {
-		return nil, nil
+		return nil
 	}
-	ref, err := c.thing(v, token, "donor", "job")
-	if err != nil {
-		return nil, err
+	ref := l.thing(token, "donor", "job")
+	if l.Err != nil {
+		return nil
 	}
-	all, err := v.StepsOf(ref.Kind, ref.Code)
-	if err == nil && len(all) == 0 && (ref.Kind != "donor" || len(v.BagsFrom(string(ref.Code))) == 0) {
+	all, err := l.StepsOf(ref.Kind, ref.Code)
+	if err == nil && len(all) == 0 && (ref.Kind != "donor" || len(l.BagsFrom(string(ref.Code))) == 0) {
 		err = refusef("no step of a strip-down of %s is kept, and no piece of it was booked: another camera, or none, can lead the way", ref.Code)
 	}
-	return &ref, err
+	l.Err = err
+	return &ref
 }
 
 // readStrip reads the line and the file.
@@ -137,28 +129,24 @@ func bookStrip(c *call, s *stripping) error {
 	var out store.Stripped
 	var broken store.Reasons
 	dry := false
-	res, err := c.book(false, func(t *store.Tx) error {
-		sub, err := subject(c, &t.View, s.camera)
-		if err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		if ref = l.subject(s.camera).Ref; l.Err != nil {
+			return
 		}
-		ref = sub.Ref
 		var more []notes.Problem
-		out, more, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway"), Typed: typed, Photos: photos})
-		if err != nil {
-			return err
+		out, more, l.Err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: s.grade, Anyway: c.Bool("anyway"), Typed: typed, Photos: photos})
+		if l.Err != nil {
+			return
 		}
-		problems = notes.Sorted(append(problems, more...))
-		if len(problems) > 0 {
-			return errStop
+		if problems = notes.Sorted(append(problems, more...)); len(problems) > 0 {
+			l.Err = errStop
 		}
 		if ref.Kind == "donor" {
-			broken, err = ask.OverdrawnAt(&t.View, ref.Code)
+			broken = asked(l, ask.OverdrawnAt, ref.Code)
 		}
-		if dry = c.Bool("dry-run"); dry && err == nil {
-			err = errStop
+		if l.Err == nil && c.Bool("dry-run") {
+			dry, l.Err = true, errStop
 		}
-		return err
 	})
 	if errors.Is(err, errStop) && !dry {
 		return refuseNotes(c, s, problems)
@@ -180,18 +168,11 @@ func bookStrip(c *call, s *stripping) error {
 // One that cannot be read is a mistake of its line.
 func stripPhotos(c *call, s *stripping, f notes.File, typed bool) (map[string]store.Photo, []notes.Problem, error) {
 	if typed {
-		err := c.view(func(v *store.View) error {
-			sub, err := subject(c, v, s.camera)
-			if err != nil {
-				return err
-			}
-			d, err := v.DraftOf(sub.Ref)
-			f, _ = notes.Parse(strings.Join(d.Lines, "\n"))
-			return err
-		})
-		if err != nil {
+		var d store.Draft
+		if err := c.looks(func(l *lookup) { d = got(l, l.DraftOf, l.subject(s.camera).Ref) }); err != nil {
 			return nil, nil, err
 		}
+		f, _ = notes.Parse(strings.Join(d.Lines, "\n"))
 	}
 	out := map[string]store.Photo{}
 	var problems []notes.Problem

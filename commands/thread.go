@@ -21,31 +21,28 @@ func findThread(c *call) error {
 		return err
 	}
 	var found ask.Threads
-	err := c.viewIfThere(func(v *store.View) (err error) {
-		if err = threadNames(c, v, &q); err != nil {
-			return err
-		}
-		found, err = ask.FindThreads(v, q)
-		return err
+	err := c.looksIfThere(func(l *lookup) {
+		l.threadNames(&q)
+		found = asked(l, ask.FindThreads, q)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	return toldThreads(c, q, found)
 }
 
-// viewIfThere asks questions of the person's store, or runs fn without one. A
+// looksIfThere asks questions of the person's store, or runs fn without one. A
 // store that is there and cannot be read is said, and the answer does without.
-func (c *call) viewIfThere(fn func(*store.View) error) error {
+func (c *call) looksIfThere(read func(*lookup)) error {
 	s, err := c.open()
 	switch {
 	case err == nil:
 		defer s.Close()
-		return s.View(fn)
+		return s.View(func(v *store.View) error { return c.over(v, read) })
 	case !errors.Is(err, store.ErrNoStore):
 		c.Warnf("%v; the parts of the store are not listed", err)
 	}
-	return fn(nil)
+	return c.over(nil, read)
 }
 
 // needStore is the error of what only a store can answer, where there is none.
@@ -158,57 +155,53 @@ func over(text string) (n, total int64, err error) {
 }
 
 // threadNames reads what is told by name: a size, a part, the model, the hole.
-func threadNames(c *call, v *store.View, q *ask.ThreadQuery) error {
-	var err error
-	if c.IsSet("into") {
-		into, _, err := threadNamed(c, v, []string{c.String("into")})
-		if err != nil {
-			return err
-		}
+func (l *lookup) threadNames(q *ask.ThreadQuery) {
+	if l.IsSet("into") {
+		into, _ := l.threadNamed([]string{l.String("into")})
 		q.Into = &into
 	}
 	if q.Reading == nil {
 		tool := q.Of
-		if q.Known, q.Of, err = threadNamed(c, v, c.Args()); err != nil {
-			return err
-		}
+		q.Known, q.Of = l.threadNamed(l.Args())
 		if t := q.Known; t.Form == thread.Unknown { // it was read with the tool and a gauge
 			q.Reading, q.Of = &thread.Reading{Diameter: t.Major, Spread: q.Spread, Inside: q.Inside, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}, tool
 		}
 	}
-	if v == nil && c.String("model") != "" {
-		return needStore(c)
+	if l.View == nil && l.String("model") != "" {
+		l.Keep(needStore(l.call))
 	}
-	q.Model, err = c.code(v, c.String("model"), "model")
-	return err
+	q.Model = l.flag("model")
 }
 
 // threadNamed reads a size, or the part whose thread is meant, and says what it
 // is the thread of.
-func threadNamed(c *call, v *store.View, args []string) (t thread.Thread, of string, err error) {
+func (l *lookup) threadNamed(args []string) (t thread.Thread, of string) {
 	text := strings.Join(args, " ")
 	t, noThread := thread.Parse(text)
-	if noThread == nil {
-		return t, thread.Series(t), nil
+	switch {
+	case noThread == nil:
+		return t, thread.Series(t)
+	case l.Err != nil:
+		return t, ""
+	case l.View == nil && thread.Meant(text):
+		l.Err = line.UsageError{Err: noThread}
+		return t, ""
+	case l.View == nil:
+		l.Err = needStore(l.call)
+		return t, ""
 	}
-	if v == nil && thread.Meant(text) {
-		return t, "", line.UsageError{Err: noThread}
+	p := l.part(args...)
+	if errors.Is(l.Err, store.ErrNotFound) && thread.Meant(text) {
+		l.Err = line.UsageError{Err: noThread}
 	}
-	if v == nil {
-		return t, "", needStore(c)
+	if l.Err != nil {
+		return t, ""
 	}
-	p, err := c.partOf(v, args)
-	if errors.Is(err, store.ErrNotFound) && thread.Meant(text) {
-		return t, "", line.UsageError{Err: noThread}
-	}
+	t, err := thread.Parse(p.Marks[dim.Thread])
 	if err != nil {
-		return t, "", err
+		l.Err = refusef("%s %s has no thread recorded: tinful edit %s --thread \"metric 1.7x0.35\"", p.Code, p.Name, p.Code)
 	}
-	cell := p.Marks[dim.Thread]
-	if t, err = thread.Parse(cell); err != nil {
-		return t, "", refusef("%s %s has no thread recorded: tinful edit %s --thread \"metric 1.7x0.35\"", p.Code, p.Name, p.Code)
-	}
-	return t, fmt.Sprintf("the thread of %s %s", p.Code, p.Name), nil
+	return t, fmt.Sprintf("the thread of %s %s", p.Code, p.Name)
 }
 
 func toldThreads(c *call, q ask.ThreadQuery, found ask.Threads) error {

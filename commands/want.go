@@ -28,40 +28,29 @@ func want(c *call) error {
 	var p store.Part
 	var done []store.Want
 	var since code.Day
-	res, err := c.book(false, func(t *store.Tx) (err error) {
-		if p, err = c.partOf(&t.View, c.Args()); err != nil {
-			return err
-		}
-		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note"), Instead: c.String("instead")}
-		if w.Model, w.Job, err = wantedFor(c, &t.View, inHand); err != nil {
-			return err
+	res, err := c.books(func(l *lookup, t *store.Tx) {
+		p = l.part(c.Args()...)
+		w := store.Want{Date: t.Day(), Part: p.Code, Note: c.String("note"), Instead: c.String("instead"), Model: l.flag("model")}
+		if w.Model == "" {
+			j := l.job(inHand)
+			w.Model, w.Job = j.Model, j.Code
 		}
 		if c.Bool("met") || w.Instead != "" {
-			done, err = t.SettleWants(w)
-			return err
+			done = got(l, t.SettleWants, w)
+			return
 		}
-		if since, err = t.WantedSince(p.Code, w.Job); err != nil {
-			return err
+		if l.Err == nil {
+			since, l.Err = t.WantedSince(p.Code, w.Job)
 		}
-		done, err = t.NoteWant(w)
-		return err
+		done = got(l, t.NoteWant, w)
 	})
 	if err != nil {
-		return c.offer(err)
+		return err
 	}
 	if since != 0 {
 		c.Notef("%s is wanted for job %s since %s already, and stands twice now: undo takes this one back", p.Code, done[0].Job, since)
 	}
 	return toldWants(c, res, p, done)
-}
-
-// wantedFor are the model and job of a want.
-func wantedFor(c *call, v *store.View, inHand string) (model, job code.Code, err error) {
-	if model, err = c.code(v, c.String("model"), "model"); model != "" || err != nil {
-		return model, "", err
-	}
-	j, err := c.jobOf(v, inHand)
-	return j.Model, j.Code, err
 }
 
 func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error {
@@ -87,7 +76,7 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 // wantWords are the words that a want must have: the code of a part or model, however
 // it is typed, and :2 are the code as it is recorded.
 func wantWords(c *call, v *store.View) ([]string, error) {
-	sought, err := answerLines(c, c.Args())
+	sought, err := c.answerLines(c.Args())
 	for i, word := range sought {
 		if refs := v.Resolve(word, "part", "model"); line.IsCode(word) && len(refs) == 1 {
 			sought[i] = string(refs[0].Code)

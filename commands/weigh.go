@@ -136,51 +136,35 @@ func whatIsWeighed(c *call) (bag code.Code, e ask.PieceMass, err error) {
 		}
 		return "", e, nil
 	}
-	err = c.view(func(v *store.View) error {
-		part, err := weighedOf(c, v, &bag)
-		if err != nil {
-			return err
-		}
+	err = c.looks(func(l *lookup) {
+		var part store.Part
+		bag, part = l.weighed()
 		if why := ask.NotAlike(part); why != "" {
-			return refusef("%s", why)
+			l.Keep(refusef("%s", why))
 		}
 		if e.Micrograms == 0 {
 			e = ask.MassOf(part)
 		}
 		if e.Micrograms == 0 && len(c.List("sample")) == 0 {
-			return refusef("nothing says what a piece of %s weighs: weigh a counted sample", part.Code)
+			l.Keep(refusef("nothing says what a piece of %s weighs: weigh a counted sample", part.Code))
 		}
-		return nil
 	})
-	return bag, e, c.offer(err)
+	return bag, e, err
 }
 
-// weighedOf is the part that is weighed: that of --bag, else the one named.
-func weighedOf(c *call, v *store.View, bag *code.Code) (store.Part, error) {
-	var named store.Part
-	var err error
-	if len(c.Args()) > 0 {
-		if named, err = c.partOf(v, c.Args()); err != nil || c.String("bag") == "" {
-			return named, err
+// weighed is the part that is weighed: that of --bag, else the one named.
+func (l *lookup) weighed() (bag code.Code, p store.Part) {
+	if len(l.Args()) > 0 {
+		if p = l.part(l.Args()...); l.String("bag") == "" {
+			return "", p
 		}
 	}
-	own, err := c.code(v, c.String("bag"), "bag")
-	if err != nil {
-		return named, err
-	}
-	b, err := v.Bag(own)
-	if err != nil {
-		return named, err
-	}
-	why, err := ask.NotWeighed(v, b)
-	switch {
-	case err != nil:
-		return named, err
+	b := got(l, l.Bag, l.flag("bag"))
+	switch why := asked(l, ask.NotWeighed, b); {
 	case why != "":
-		return named, refusef("%s", why)
-	case named.Code != "" && named.Code != b.Part:
-		return named, refusef("%s holds %s, not %s", b.Code, b.Part, named.Code)
+		l.Keep(refusef("%s", why))
+	case p.Code != "" && p.Code != b.Part:
+		l.Keep(refusef("%s holds %s, not %s", b.Code, b.Part, p.Code))
 	}
-	*bag = b.Code
-	return v.Part(b.Part)
+	return b.Code, got(l, l.Part, b.Part)
 }

@@ -8,7 +8,6 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/tell"
-	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
 )
@@ -18,42 +17,32 @@ func which(c *call) error {
 		return line.Usagef("what is seen of it? tinful which --number 47731 --shutter ORV-00 --scale ft")
 	}
 	var out ask.Whichs
-	err := c.view(func(v *store.View) error {
-		if args := c.Args(); len(args) == 1 && !anyFlag(c) && len(v.Resolve(args[0], "model")) == 1 {
-			model, err := c.code(v, args[0], "model")
-			if err == nil {
-				out, err = ask.Sisters(v, model)
-			}
-			return err
-		}
-		m, err := marks(c, v, c.String)
-		if err != nil {
-			return err
-		}
-		m.Number = bodyNo(c.String("number"))
+	err := c.looks(func(l *lookup) {
 		args := c.Args()
-		if rest, model := modelAmong(v, args); model != "" {
+		if len(args) == 1 && !anyFlag(c) && len(l.Resolve(args[0], "model")) == 1 {
+			out = asked(l, ask.Sisters, l.code(args[0], "model"))
+			return
+		}
+		m := l.marks(c.String)
+		m.Number = bodyNo(c.String("number"))
+		if rest, model := modelAmong(l.View, args); model != "" {
 			if args, m.Said = rest, model; m.Kind == "" {
-				rec, err := v.Model(model)
-				if err != nil {
-					return err
-				}
-				m.Kind = cmp.Or(rec.Kind, "camera")
+				m.Kind = cmp.Or(got(l, l.Model, model).Kind, "camera")
 			}
 		}
 		switch {
-		case len(args) == 1 && (strings.HasPrefix(args[0], ":") || len(v.Resolve(args[0], "donor", "job")) > 0):
-			m, err = recordedMarks(c, v, m)
+		case l.Err != nil:
+			return
+		case len(args) == 1 && (strings.HasPrefix(args[0], ":") || len(l.Resolve(args[0], "donor", "job")) > 0):
+			if ref := l.thing(c.Args()[0], "donor", "job"); l.Err == nil {
+				m, l.Err = ask.MarksOn(l.View, ref, m)
+			}
 		case len(args) > 0 && m.Number == "":
 			m.Number = bodyNo(strings.Join(args, " "))
 		case len(args) > 0:
-			err = line.Usagef("the number is said twice: %s and %s", m.Number, strings.Join(args, " "))
+			l.Err = line.Usagef("the number is said twice: %s and %s", m.Number, strings.Join(args, " "))
 		}
-		if err != nil {
-			return err
-		}
-		out, err = ask.Which(v, m)
-		return err
+		out = asked(l, ask.Which, m)
 	})
 	if err != nil {
 		return err
@@ -98,32 +87,19 @@ func printWhich(c *call, out ask.Whichs) error {
 }
 
 // marks reads what is seen of a camera but its number.
-func marks(c *call, v *store.View, text func(word string) string) (ask.Marks, error) {
+func (l *lookup) marks(text func(word string) string) ask.Marks {
 	m := ask.Marks{ShutterNo: text("shutter-no"), LensNo: text("lens-no"), Scale: strings.ToLower(text("scale")), Told: text("told")}
 	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
-		return m, line.Usagef("a scale is in m or ft, not %q", m.Scale)
+		l.Keep(line.Usagef("a scale is in m or ft, not %q", m.Scale))
 	}
-	var err error
-	if m.Shutter, err = carried(c, v, "shutter", text("shutter")); err == nil {
-		m.Lens, err = carried(c, v, "lens", text("lens"))
-	}
-	return m, err
-}
-
-// recordedMarks are the marks of a donor or job, those that flags give kept.
-func recordedMarks(c *call, v *store.View, m ask.Marks) (ask.Marks, error) {
-	ref, err := c.thing(v, c.Args()[0], "donor", "job")
-	if err != nil {
-		return m, err
-	}
-	return ask.MarksOn(v, ref, m)
+	m.Shutter, m.Lens = l.carried("shutter", text("shutter")), l.carried("lens", text("lens"))
+	return m
 }
 
 // carried is the shutter or lens that a text names, "" for no text.
-func carried(c *call, v *store.View, kind, text string) (code.Code, error) {
-	meant, err := c.answerLine(text)
-	if err != nil || meant == "" {
-		return "", err
+func (l *lookup) carried(kind, text string) (model code.Code) {
+	if meant := l.meant(text); meant != "" {
+		model, l.Err = l.ModelOfKind(meant, kind)
 	}
-	return v.ModelOfKind(meant, kind)
+	return model
 }
