@@ -13,13 +13,13 @@ import (
 type arrivePage struct {
 	Model, Number, Owner, Fault string
 	Value, Note                 string
-	Asks                        []asked // nil as long as the camera is not known
+	Asks                        []question // nil as long as the camera is not known
 	Flaw                        string
 	Models                      []string
 }
 
-// An asked is a question of a form.
-type asked struct {
+// A question is a question of a form.
+type question struct {
 	Name, Words string
 	Known       []string // answers to choose from
 	Kind        string   // of the field: text or date
@@ -31,33 +31,26 @@ var askedWords = map[store.QuestionKind]string{
 	store.AskAgreed: "are used or made parts agreed to", store.AskPromised: "promised for which day",
 }
 
-func showArrive(v *visit) error {
-	if v.ReadOnly {
-		return errReadOnly
-	}
+func showArrive(v *visit) {
+	v.mayBook()
 	a := arrivePage{Model: v.given("model"), Number: v.given("number"), Owner: v.given("owner"), Fault: v.given("fault")}
 	v.screen, v.Title = "arrive", "a camera arrives"
-	var err error
-	if a.Models, err = v.models(); err != nil {
-		return err
-	}
-	if a.Model != "" {
-		in, err := v.arrival(v.view)
-		var questions []store.Question
-		if err == nil {
-			questions, err = v.view.ArrivalAsks(in)
-		}
-		r, _ := errors.AsType[*store.Refusal](err)
+	a.Models = v.models()
+	if a.Model != "" && v.view.Err == nil {
+		// what the arrival lacks stands on the screen
+		l := &store.Lookup{View: v.view.View}
+		questions := store.Got(l, l.ArrivalAsks, v.arrival(l))
+		r, _ := errors.AsType[*store.Refusal](l.Err)
 		switch {
 		case r != nil && r.Kind == store.HereAlready: // said again where it is booked, with what helps
-			a.Flaw, a.Asks = v.page.bench.Says(err), []asked{}
-		case errors.Is(err, store.ErrDamaged):
-			return err
-		case err != nil:
-			a.Flaw = v.page.bench.Says(err)
+			a.Flaw, a.Asks = v.page.bench.Says(l.Err), []question{}
+		case errors.Is(l.Err, store.ErrDamaged):
+			v.view.Keep(l.Err)
+		case l.Err != nil:
+			a.Flaw = v.page.bench.Says(l.Err)
 		}
 		for _, q := range questions {
-			x := asked{Name: string(q.What), Words: askedWords[q.What], Known: q.Words, Kind: "text"}
+			x := question{Name: string(q.What), Words: askedWords[q.What], Known: q.Words, Kind: "text"}
 			if q.What == store.AskPromised {
 				x.Kind = "date"
 			}
@@ -65,55 +58,35 @@ func showArrive(v *visit) error {
 		}
 	}
 	v.Body = a
-	return nil
 }
 
 // arrival reads the form of an arrival.
-func (v *visit) arrival(view *store.View) (store.Arrival, error) {
+func (v *visit) arrival(l *store.Lookup) store.Arrival {
 	in := store.Arrival{Anyway: v.given("anyway") == "yes"}
 	j := &in.Job
-	ref, err := view.Thing(v.given("model"), "model")
-	if err != nil {
-		return in, err
-	}
-	j.Model, j.BodyNo = ref.Code, v.given("number")
-	for _, text := range []struct {
-		name string
-		to   *string
-	}{{"owner", &j.Owner}, {"fault", &j.Fault}, {"note", &j.Note}, {"number", &j.BodyNo}} {
-		if *text.to, err = store.CleanText(v.given(text.name)); err != nil {
-			return in, err
-		}
-	}
+	j.Model = look(l, v.given("model"), "model").Code
+	clean := func(name string) string { return store.Got(l, store.CleanText, v.given(name)) }
+	j.Owner, j.Fault, j.Note, j.BodyNo = clean("owner"), clean("fault"), clean("note"), clean("number")
 	for what := range askedWords {
-		if text := v.given(string(what)); text != "" {
-			if err := view.AnswerArrival(j, what, text, v.page.bench.Day(view)); err != nil {
-				return in, err
-			}
+		if text := v.given(string(what)); text != "" && l.Err == nil {
+			l.Err = l.AnswerArrival(j, what, text, v.page.bench.Day(l.View))
 		}
 	}
 	if text := v.given("value"); text != "" {
 		value, err := code.ParseCents(text)
 		if err != nil || value < 0 {
-			return in, store.Misread("%s is no amount: write it like 140.00", text)
+			l.Keep(store.Misread("%s is no amount: write it like 140.00", text))
 		}
 		j.Value = &value
 	}
-	return in, nil
+	return in
 }
 
 // bookArrive books an arrival, and takes its job in hand.
 func bookArrive(v *visit) (string, error) {
 	typed := []string{"arrived", v.given("model"), v.given("number"), v.given("owner"), v.given("fault")}
 	var out store.Arrived
-	res, err := v.book(typed, func(t *store.Tx) error {
-		in, err := v.arrival(&t.View)
-		if err != nil {
-			return err
-		}
-		out, err = t.Arrive(in)
-		return err
-	})
+	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) { out = store.Got(l, t.Arrive, v.arrival(l)) })
 	if err != nil {
 		return "", err
 	}

@@ -23,28 +23,21 @@ type backPage struct {
 
 func backLine(v *visit) []string { return []string{"show", v.r.PathValue("code"), "--steps"} }
 
-func showBack(v *visit) error {
-	ref, err := v.camera(v.view)
-	if err != nil {
-		return err
-	}
-	steps, err := v.view.StepsOf(ref.Kind, ref.Code)
-	if err != nil {
-		return err
-	}
+func showBack(v *visit) {
+	ref := v.camera(v.view)
+	steps := v.steps(ref)
 	if len(steps) == 0 {
-		return store.Absent("no step of a strip-down of %s is kept", ref.Code)
+		v.view.Keep(store.Absent("no step of a strip-down of %s is kept", ref.Code))
+		return
 	}
 	n, _ := strconv.Atoi(v.given("step"))
 	if n < 1 || n > len(steps) {
 		n = len(steps)
 	}
 	step := steps[n-1]
-	care, err := ask.StepCautions(v.view, steps[n-1:n])
-	if err != nil {
-		return err
-	}
-	out := backPage{Camera: string(ref.Code), To: v.Thing(ref.Kind, ref.Code), Nth: step.Nth, Of: len(steps), Seat: step.Seat, Do: ask.BackWords(v.view, step, slices.Concat(care...))}
+	care := asked(v, ask.StepCautions, steps[n-1:n])
+	out := backPage{Camera: string(ref.Code), To: v.Thing(ref.Kind, ref.Code), Nth: step.Nth, Of: len(steps), Seat: step.Seat,
+		Do: ask.BackWords(v.view.View, step, slices.Concat(care...)), Album: v.album(ref, step.Nth), Open: len(found(v, v.view.DraftOf, ref).Lines) > 0}
 	path := cameraPath("back", ref)
 	if n > 1 {
 		out.Next = v.Link(path, "step", strconv.Itoa(n-1))
@@ -52,11 +45,5 @@ func showBack(v *visit) error {
 	if n < len(steps) {
 		out.Before = v.Link(path, "step", strconv.Itoa(n+1))
 	}
-	if out.Album, err = v.album(ref, step.Nth); err != nil {
-		return err
-	}
-	d, err := v.view.DraftOf(ref)
-	out.Open = len(d.Lines) > 0
 	v.screen, v.Title, v.Body = "back", fmt.Sprintf("back together: step %d of %s", step.Nth, ref.Code), out
-	return err
 }

@@ -33,15 +33,15 @@ func bookPieces(v *visit) (string, error) {
 	if r.Anyway {
 		typed = append(typed, "--anyway", "--why", r.Why)
 	}
-	res, err := v.book(typed, func(t *store.Tx) error {
+	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) {
 		if r.Job != "" {
-			ref, err := t.Thing(r.Job, "job")
-			if err != nil {
-				return err
+			if ref := look(l, r.Job, "job"); l.Err == nil {
+				r.Job, v.On = string(ref.Code), ref.Code
 			}
-			r.Job, v.On = string(ref.Code), ref.Code
 		}
-		return t.Pieces(r)
+		if l.Err == nil {
+			l.Err = t.Pieces(r)
+		}
 	})
 	return v.after(v.given("back"), res), err
 }

@@ -15,17 +15,19 @@ import (
 // A camera is a parts camera or the one of a job, as it is looked at and taken apart.
 
 // camera is the camera that the address names.
-func (v *visit) camera(view *store.View) (store.Ref, error) {
-	return view.Thing(v.r.PathValue("kind")+":"+v.r.PathValue("code"), "donor", "job")
+func (v *visit) camera(l *store.Lookup) store.Ref {
+	return look(l, v.r.PathValue("kind")+":"+v.r.PathValue("code"), "donor", "job")
 }
 
 // subject is that camera, with what is known of it before it is looked at or taken apart.
-func (v *visit) subject() (ask.Subject, error) {
-	ref, err := v.camera(v.view)
-	if err != nil {
-		return ask.Subject{}, err
+func (v *visit) subject() ask.Subject { return asked(v, ask.SubjectOf, v.camera(v.view)) }
+
+// steps are those of the strip-down of a camera.
+func (v *visit) steps(ref store.Ref) (list []store.Step) {
+	if v.view.Err == nil {
+		list, v.view.Err = v.view.StepsOf(ref.Kind, ref.Code)
 	}
-	return ask.SubjectOf(v.view, ref)
+	return list
 }
 
 // cameraPath is the address of a screen about a camera.
@@ -42,24 +44,12 @@ type donorPage struct {
 	Labels            *labelForm
 }
 
-func showDonor(v *visit) error {
-	ref, err := v.thing("donor")
-	if err != nil {
-		return err
-	}
-	steps, err := v.view.StepsOf("donor", ref.Code)
-	if err != nil {
-		return err
-	}
+func showDonor(v *visit) {
+	ref := v.thing("donor")
 	v.plain = donorLine(v)
-	v.screen, v.Title = "donor", ask.Title(v.view, ref)
-	a, err := v.album(ref, 0)
-	if err != nil {
-		return err
-	}
-	l, err := v.labels(ref)
-	v.Body = donorPage{Album: a, Labels: l, Code: string(ref.Code), Steps: len(steps), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
-	return err
+	v.screen, v.Title = "donor", ask.Title(v.view.View, ref)
+	v.Body = donorPage{Album: v.album(ref, 0), Labels: v.labels(ref), Code: string(ref.Code), Steps: len(v.steps(ref)), Look: v.Link(cameraPath("look", ref)),
+		Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
 }
 
 // A lookPage is a camera to look at: its parts to tap, most often missing first.
@@ -88,21 +78,12 @@ func lookLineOf(l ask.GuideLine) lookLine {
 
 func lookLineFor(v *visit) []string { return []string{"look", v.r.PathValue("code")} }
 
-func showLook(v *visit) error {
-	s, err := v.subject()
-	if err != nil {
-		return err
-	}
-	ref := s.Ref
-	g, err := ask.Checklist(v.view, s)
-	if err != nil {
-		return err
-	}
+func showLook(v *visit) {
+	s := v.subject()
+	ref, g := s.Ref, asked(v, ask.Checklist, s)
 	out := lookPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("look", ref), To: v.Thing(ref.Kind, ref.Code), Words: store.SeenWords,
-		Histories: store.Histories, History: s.History, Lines: tell.Each(g.Lines, lookLineOf)}
-	out.Album, err = v.album(ref, 0)
+		Histories: store.Histories, History: s.History, Lines: tell.Each(g.Lines, lookLineOf), Album: v.album(ref, 0)}
 	v.screen, v.Title, v.Body = "look", "look into "+out.Camera, out
-	return err
 }
 
 // errNoted is returned when nothing of what was tapped is new.
@@ -129,33 +110,21 @@ func (v *visit) lookTyped() []string {
 
 // bookLook books what was tapped.
 func bookLook(v *visit) (string, error) {
-	var ref store.Ref
 	var said ask.Looked
-	res, err := v.book(v.lookTyped(), func(t *store.Tx) (err error) {
-		if ref, err = v.camera(&t.View); err != nil {
-			return err
-		}
-		l := store.Looking{On: ref, Note: v.given("note"), History: v.given("history"), Anyway: v.given("anyway") == "yes"}
+	res, err := v.book(v.lookTyped(), func(l *store.Lookup, t *store.Tx) {
+		seen := store.Looking{On: v.camera(l), Note: v.given("note"), History: v.given("history"), Anyway: v.given("anyway") == "yes"}
 		for name, all := range v.r.PostForm {
-			part, is := strings.CutPrefix(name, "seen-")
-			if !is || all[0] == "" {
-				continue
+			if part, is := strings.CutPrefix(name, "seen-"); is && all[0] != "" {
+				seen.Seen = append(seen.Seen, store.Seen{Part: look(l, "part:"+part, "part").Code, Seen: all[0]})
 			}
-			p, err := t.Thing("part:"+part, "part")
-			if err != nil {
-				return err
-			}
-			l.Seen = append(l.Seen, store.Seen{Part: p.Code, Seen: all[0]})
 		}
-		slices.SortFunc(l.Seen, func(a, b store.Seen) int { return strings.Compare(string(a.Part), string(b.Part)) })
-		if len(l.Seen) == 0 && l.History == "" {
-			return store.Misread("nothing was tapped: say of a part how it is seen")
+		slices.SortFunc(seen.Seen, func(a, b store.Seen) int { return strings.Compare(string(a.Part), string(b.Part)) })
+		if len(seen.Seen) == 0 && seen.History == "" {
+			l.Keep(store.Misread("nothing was tapped: say of a part how it is seen"))
 		}
-		news, err := t.Look(l)
-		if err == nil {
-			said, err = ask.LookedOn(&t.View, ref, news)
+		if news := store.Got(l, t.Look, seen); l.Err == nil {
+			said, l.Err = ask.LookedOn(l.View, seen.On, news)
 		}
-		return err
 	})
 	if err != nil {
 		return "", err

@@ -37,50 +37,30 @@ type countLine struct {
 
 func countLineOf(v *visit) []string { return []string{"count", v.r.PathValue("code")} }
 
-func showCount(v *visit) error {
-	pl, err := v.place()
-	if err != nil {
-		return err
-	}
+func showCount(v *visit) {
+	pl := v.place()
 	out := countPage{Place: string(pl.Code), Where: pl.Where}
 	v.screen, v.Title = "count", "count "+out.Place
-	open, err := v.view.OpenCountAt(pl.Code)
-	if err != nil {
-		return err
-	}
-	number := open.Number
-	if open.Number == 0 {
-		bags, err := ask.CountBags(v.view, pl.Code)
-		if err != nil {
-			return err
-		}
-		out.Bags = len(bags)
+	number := found(v, v.view.OpenCountAt, pl.Code).Number
+	if number == 0 {
+		out.Bags = len(asked(v, ask.CountBags, pl.Code))
 		v.Body = out
-		return nil
+		return
 	}
 	out.Begun, out.Number = true, fmt.Sprint(number)
-	if err := out.ask(v, number); err != nil {
-		return err
-	}
-	n, err := ask.CountOf(v.view, store.CountID{Number: number})
-	if err != nil {
-		return err
-	}
-	for _, l := range n.Lines {
+	out.ask(v, number)
+	for _, l := range asked(v, ask.CountOf, store.CountID{Number: number}).Lines {
 		amount := func(n int64) string { return store.Amount(n, l.Unit, false) }
 		out.Open = out.Open || l.Open
 		out.Lines = append(out.Lines, countLine{Bag: string(l.Bag), Name: l.Name, To: v.Thing("bag", l.Bag), Book: amount(l.Book), Counted: amount(l.Counted), Likely: tell.Hinted(l.Likely), Open: l.Open})
 	}
 	v.Body = out
-	return nil
 }
 
 // ask finds the bag that is asked for: the first that is left behind the one passed over.
-func (out *countPage) ask(v *visit, number uint64) error {
-	left, err := ask.LeftToCount(v.view, number, false)
-	if err != nil {
-		return err
-	}
+func (out *countPage) ask(v *visit, number uint64) {
+	left, err := ask.LeftToCount(v.view.View, number, false)
+	v.view.Keep(err)
 	out.Left = len(left)
 	at := 0
 	for i, b := range left {
@@ -95,18 +75,14 @@ func (out *countPage) ask(v *visit, number uint64) error {
 		b := left[at]
 		out.Bag = &countBag{string(b.Bag), b.Name, b.Tells, b.Origin, b.Unit, v.Thing("count", code.Code(out.Place), "past", string(b.Bag))}
 	}
-	return nil
 }
 
 // beginCount begins to count a place.
 func beginCount(v *visit) (string, error) {
-	res, err := v.book([]string{"count", v.r.PathValue("code")}, func(t *store.Tx) error {
-		ref, err := t.Thing(v.r.PathValue("code"), "place")
-		if err != nil {
-			return err
+	res, err := v.book([]string{"count", v.r.PathValue("code")}, func(l *store.Lookup, t *store.Tx) {
+		if ref := look(l, v.r.PathValue("code"), "place"); l.Err == nil {
+			_, l.Err = t.BeginCount([]code.Code{ref.Code}, 0)
 		}
-		_, err = t.BeginCount([]code.Code{ref.Code}, 0)
-		return err
 	})
 	return v.after(v.given("back"), res), err
 }
@@ -119,37 +95,22 @@ func readCount(v *visit) (string, error) {
 	}
 	var before store.State
 	var b store.Bag
-	res, err := v.book([]string{"count", "enter", bag + "=" + text}, func(t *store.Tx) error {
-		place, err := t.Thing(v.r.PathValue("code"), "place")
-		if err != nil {
-			return err
-		}
-		ref, err := t.Thing(bag, "bag")
-		if err != nil {
-			return err
-		}
-		if b, err = t.Bag(ref.Code); err != nil {
-			return err
-		}
-		if before, err = t.State(ref.Code); err != nil {
-			return err
-		}
+	res, err := v.book([]string{"count", "enter", bag + "=" + text}, func(l *store.Lookup, t *store.Tx) {
+		place, ref := look(l, v.r.PathValue("code"), "place"), look(l, bag, "bag")
+		b, before = store.Got(l, t.Bag, ref.Code), store.Got(l, t.State, ref.Code)
 		q, err := code.ParseQty(text, b.Unit)
 		if err != nil {
-			return store.Misread("%w", err)
+			l.Keep(store.Misread("%w", err))
 		}
-		open, err := t.OpenCountAt(place.Code)
-		if err != nil {
-			return err
+		if open := store.Got(l, t.OpenCountAt, place.Code); l.Err == nil {
+			l.Err = t.ReadIn(open.Number, store.Given{Bag: ref.Code, Qty: q, Seen: place.Code})
 		}
-		return t.ReadIn(open.Number, store.Given{Bag: ref.Code, Qty: q, Seen: place.Code})
 	})
 	if err != nil {
 		return "", err
 	}
 	v.page.said.keep(res, strings.TrimSpace(fmt.Sprintf("%s: counted %s, the book had %s", b.Code, text, store.Amount(before.InDrawer(), b.Unit, before.About))))
-	to := v.after(v.Link("/count/"+v.r.PathValue("code")), res)
-	return to, nil
+	return v.after(v.Link("/count/"+v.r.PathValue("code")), res), nil
 }
 
 // closeCount accepts the differences that were ticked and closes the count.
@@ -160,30 +121,22 @@ func closeCount(v *visit) (string, error) {
 	for _, b := range v.r.PostForm["accept"] {
 		typed = append(typed, "--accept", b)
 	}
-	res, err := v.book(typed, func(t *store.Tx) error {
-		ref, err := t.Thing(place, "place")
-		if err != nil {
-			return err
+	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) {
+		ref := look(l, place, "place")
+		if l.Err != nil {
+			return
 		}
-		id, _, err := ask.PickCount(&t.View, ref.Code)
-		if err != nil {
-			return err
-		}
-		k, err := ask.ClosingOf(&t.View, id)
-		if err != nil {
-			return err
-		}
+		id, _, err := ask.PickCount(l.View, ref.Code)
+		l.Keep(err)
+		k := store.Asked(l, ask.ClosingOf, id)
 		for _, text := range v.r.PostForm["accept"] {
-			bag, err := t.Thing(text, "bag")
-			if err == nil {
-				err = k.Accept(bag)
-			}
-			if err != nil {
-				return err
+			if bag := look(l, text, "bag"); l.Err == nil {
+				l.Err = k.Accept(bag)
 			}
 		}
-		done, err = k.Close(t, v.given("why"))
-		return err
+		if l.Err == nil {
+			done, l.Err = k.Close(t, v.given("why"))
+		}
 	})
 	if err != nil {
 		return "", err

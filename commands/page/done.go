@@ -24,22 +24,10 @@ type tested struct {
 
 func doneLine(v *visit) []string { return []string{"done", v.r.PathValue("code")} }
 
-func showDone(v *visit) error {
-	if v.ReadOnly {
-		return errReadOnly
-	}
-	ref, err := v.thing("job")
-	if err != nil {
-		return err
-	}
-	f, err := ask.JobFileOf(v.view, ref.Code)
-	if err != nil {
-		return err
-	}
-	questions, err := v.view.DoneAsks(ref.Code)
-	if err != nil {
-		return err
-	}
+func showDone(v *visit) {
+	v.mayBook()
+	ref := v.thing("job")
+	f, questions := asked(v, ask.JobFileOf, ref.Code), found(v, v.view.DoneAsks, ref.Code)
 	out := donePage{Job: string(f.Job.Code), Words: f.Job.Words(), States: store.ClosedStates}
 	for _, p := range f.Pieces {
 		out.Held = out.Held || p.Held
@@ -59,24 +47,16 @@ func showDone(v *visit) error {
 		}
 	}
 	v.screen, v.Title, v.Body = "done", "job "+out.Job+" is done", out
-	return nil
 }
 
 // bookDone closes a job with the answers of its form.
 func bookDone(v *visit) (string, error) {
 	job := v.r.PathValue("code")
 	var closed store.Closed
-	res, err := v.book([]string{"done", job}, func(t *store.Tx) error {
-		ref, err := t.Thing(job, "job")
-		if err != nil {
-			return err
-		}
+	res, err := v.book([]string{"done", job}, func(l *store.Lookup, t *store.Tx) {
+		ref := look(l, job, "job")
 		k := store.Closing{Job: ref.Code, State: v.given("state"), KeepHeld: v.given("keep") == "yes", Answers: map[code.Code]store.Answer{}}
-		questions, err := t.DoneAsks(ref.Code)
-		if err != nil {
-			return err
-		}
-		for _, q := range questions {
+		for _, q := range store.Got(l, t.DoneAsks, ref.Code) {
 			for _, p := range q.Pieces {
 				a := k.Answers[p.Bag.Code]
 				if q.What == store.AskTested {
@@ -89,8 +69,7 @@ func bookDone(v *visit) (string, error) {
 				}
 			}
 		}
-		closed, err = t.Done(k)
-		return err
+		closed = store.Got(l, t.Done, k)
 	})
 	if err != nil {
 		return "", err

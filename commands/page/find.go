@@ -65,26 +65,21 @@ func findLine(v *visit) []string {
 	return typed
 }
 
-func showHits(v *visit) error {
+func showHits(v *visit) {
 	v.Asked, v.screen, v.Title = v.given("q"), "hits", v.given("q")
-	if _, err := v.page.bench.Words(v.Asked); err != nil {
-		return err
+	found(v, v.page.bench.Words, v.Asked)
+	if v.view.Err != nil {
+		return
 	}
-	found, notes, none, err := v.page.bench.Find(v.view, findLine(v)[1:])
-	if err != nil {
-		return err
-	}
-	h := hits{Traps: tell.Hinted(found.Traps)}
-	v.Notes = append(found.Fuzzy, notes...)
+	all, notes, none, err := v.page.bench.Find(v.view.View, findLine(v)[1:])
+	v.view.Keep(err)
+	h := hits{Traps: tell.Hinted(all.Traps)}
+	v.Notes = append(all.Fuzzy, notes...)
 	shelf := v.shelf()
-	for i, p := range found.Parts {
+	for i, p := range all.Parts {
 		switch {
 		case i < mostLarge:
-			one, err := shelf.hit(p)
-			if err != nil {
-				return err
-			}
-			h.Large = append(h.Large, one)
+			h.Large = append(h.Large, shelf.hit(p))
 		case i < mostHits:
 			h.More = append(h.More, link{v.Thing("part", p.Part, "q", v.Asked), string(p.Part) + " " + p.Name,
 				strings.Join(tell.Filled(tell.FoundTitle(p), p.LeftHand, tell.Free(p.Free, p.Counted, p.About), p.Goes), ", ")})
@@ -92,7 +87,7 @@ func showHits(v *visit) error {
 			h.Left++
 		}
 	}
-	for _, n := range found.Numbers {
+	for _, n := range all.Numbers {
 		h.Bears = append(h.Bears, link{v.Thing(n.Kind, n.Code), n.Text, ""})
 	}
 	if none != nil {
@@ -101,11 +96,8 @@ func showHits(v *visit) error {
 			v.Notes = append(v.Notes, v.page.bench.Says(err)) // a code that was scanned, perhaps by half
 		}
 	}
-	if h.Jobs, err = v.openJobs(); err != nil {
-		return err
-	}
+	h.Jobs = v.openJobs()
 	v.Body = h
-	return nil
 }
 
 // A shelf reads bags, and every place once.
@@ -116,26 +108,22 @@ type shelf struct {
 
 func (v *visit) shelf() *shelf { return &shelf{v, map[code.Code]string{}} }
 
-func (s *shelf) hit(p ask.FoundPart) (hit, error) {
+func (s *shelf) hit(p ask.FoundPart) hit {
 	h := hit{Part: string(p.Part), Name: p.Name, Kind: words.ClassName(p.Class), Free: tell.Free(p.Free, p.Counted, p.About), To: s.Thing("part", p.Part, "q", s.Asked),
-		Left: p.LeftHand, Goes: p.Goes, Head: tell.FoundTitle(p), Traps: tell.Hinted(p.Traps)}
+		Left: p.LeftHand, Goes: p.Goes, Head: tell.FoundTitle(p), Traps: tell.Hinted(p.Traps), Bags: s.bags(p.Bags)}
 	if len(p.Difference) > 0 {
 		h.Differs = p.Match + ": " + strings.Join(tell.Filled(append(store.Texts(p.Difference), p.Work)...), ", ")
-	}
-	var err error
-	if h.Bags, err = s.bags(p.Bags); err != nil {
-		return h, err
 	}
 	for i := range h.Bags {
 		if b := &h.Bags[i]; h.Bag == nil || b.Some && !h.Bag.Some {
 			h.Bag = b
 		}
 	}
-	return h, nil
+	return h
 }
 
 // bags are the bags of a part as they stand on a screen.
-func (s *shelf) bags(list []ask.BagLine) (out []hitBag, err error) {
+func (s *shelf) bags(list []ask.BagLine) (out []hitBag) {
 	for _, b := range list {
 		x := hitBag{Bag: string(b.Bag), Place: string(b.Place), Where: s.placeWords(b.Place), Grade: b.Grade, Origin: b.Origin, Free: store.Amount(b.Free, b.Unit, b.About), Some: b.Free > 0,
 			Notes: tell.BagNote(b), To: s.Thing("bag", b.Bag), PlaceTo: s.Thing("place", b.Place)}
@@ -143,15 +131,12 @@ func (s *shelf) bags(list []ask.BagLine) (out []hitBag, err error) {
 			x.Notes = strings.Join(tell.Filled(store.Amount(b.OnHand, b.Unit, b.About)+" on hand", x.Notes), "; ")
 		}
 		if s.On != "" {
-			st, err := s.view.State(b.Bag)
-			if err != nil {
-				return nil, err
-			}
+			st := found(s.visit, s.view.State, b.Bag)
 			x.Here, x.Held = st.FittedInJob(s.On), st.HeldForJob(s.On)
 		}
 		out = append(out, x)
 	}
-	return out, nil
+	return out
 }
 
 // placeWords is where a place is, in words.
@@ -167,31 +152,31 @@ func (s *shelf) placeWords(place code.Code) string {
 }
 
 // openJobs are the jobs a piece may be taken for, where none is in hand.
-func (v *visit) openJobs() (out []link, err error) {
+func (v *visit) openJobs() (out []link) {
 	if v.On != "" || v.ReadOnly {
-		return nil, nil
+		return nil
 	}
-	err = v.view.EachOpenJob(func(j store.Job) error {
+	v.view.Keep(v.view.EachOpenJob(func(j store.Job) error {
 		out = append(out, link{To: string(j.Code), Words: strings.Join(tell.Filled(string(j.Code), string(j.Model), j.Owner), "  ")})
 		return nil
-	})
-	return out, err
+	}))
+	return out
 }
 
 // showBox reads what was typed, or what a scanner typed, into the box: the code of a
 // thing leads to the thing, a tray takes its job in hand, anything else is looked for.
-func showBox(v *visit) error {
+func showBox(v *visit) {
 	typed := v.given("q")
 	if typed == "" {
 		v.to = v.Link("/")
-		return nil
+		return
 	}
 	refs := v.view.Resolve(typed)
 	bag := v.given("bag")
 	n, err := strconv.Atoi(typed)
 	if err == nil && n > 0 && n < 100 && bag != "" && len(refs) == 0 {
 		v.to = v.Link("/bag/"+url.PathEscape(bag), "n", typed)
-		return nil
+		return
 	}
 	if len(refs) != 1 {
 		if ref, err := v.view.Thing(typed); err == nil {
@@ -200,10 +185,9 @@ func showBox(v *visit) error {
 	}
 	if len(refs) != 1 {
 		v.to = v.Link("/find", "q", typed)
-		return nil
+		return
 	}
 	v.to = v.leads(refs[0])
-	return nil
 }
 
 // leads is the address of a thing that was scanned or typed: a job, or its tray, is taken
@@ -231,6 +215,6 @@ func (v *visit) jobAt(ref store.Ref) code.Code {
 
 // thing is the thing of a kind that the address names. A code that names nothing is
 // refused as the line refuses it.
-func (v *visit) thing(kinds ...string) (store.Ref, error) {
-	return v.view.Thing(v.r.PathValue("code"), kinds...)
+func (v *visit) thing(kinds ...string) store.Ref {
+	return look(v.view, v.r.PathValue("code"), kinds...)
 }

@@ -36,21 +36,19 @@ type piece struct {
 
 func jobLine(v *visit) []string { return []string{"job", v.r.PathValue("code")} }
 
-func showJob(v *visit) error {
-	ref, err := v.thing("job")
-	if err != nil {
-		return err
-	}
-	f, err := ask.JobFileOf(v.view, ref.Code)
-	if err != nil {
-		return err
-	}
+func showJob(v *visit) {
+	ref := v.thing("job")
+	f := asked(v, ask.JobFileOf, ref.Code)
 	j := f.Job
+	if v.view.Err != nil {
+		return
+	}
 	out := jobPage{Job: string(j.Code), Model: strings.Join(tell.Filled(string(j.Model), f.ModelName), ", "), Owner: j.Owner, Fault: j.Fault, State: j.State,
 		Tray: strings.Join(tell.Filled(string(j.Tray), f.Tray.Where), ", "), InHand: v.On == j.Code, Open: j.Closed == 0, Facts: tell.JobFacts(f),
 		ToDo: tell.Hinted(f.ToDo), Before: tell.EarlierWords(f.Notes.Before), Lacks: tell.LackWords(f.Notes.Lacks), Tools: f.Notes.Tools,
 		Lent: tell.Lent(f.Name, f.Notes.Lent), Noted: tell.RemarkLines(f.Remarks), Traps: tell.Hinted(f.Notes.Traps), Care: f.Notes.Cautions,
-		Take: v.Thing("job", j.Code, "on", string(j.Code)), Done: v.Thing("done", j.Code), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref))}
+		Take: v.Thing("job", j.Code, "on", string(j.Code)), Done: v.Thing("done", j.Code), Look: v.Link(cameraPath("look", ref)), Strip: v.Link(cameraPath("strip", ref)),
+		Labels: v.labels(ref), Album: v.album(ref, 0)}
 	if len(f.Steps) > 0 {
 		out.Back = v.Link(cameraPath("back", ref))
 	}
@@ -78,12 +76,7 @@ func showJob(v *visit) error {
 	for _, p := range []link{{"arrival", "what came in", "for the owner"}, {"estimate", "an estimate", ""}, {"done", "what was done", ""}} {
 		out.Papers = append(out.Papers, link{"/paper/" + p.To + "/" + url.PathEscape(string(j.Code)), p.Words, p.More})
 	}
-	if out.Labels, err = v.labels(ref); err != nil {
-		return err
-	}
-	out.Album, err = v.album(ref, 0)
 	v.screen, v.Title, v.Body = "job", "job "+string(j.Code)+" "+string(j.Model), out
-	return err
 }
 
 // A jobsPage are the cameras one of which is taken in hand.
@@ -92,16 +85,13 @@ type jobsPage struct {
 	Off  string
 }
 
-func showJobs(v *visit) error {
-	list, _, err := ask.Jobs(v.view, "", false)
-	if err != nil {
-		return err
-	}
+func showJobs(v *visit) {
+	list, _, err := ask.Jobs(v.view.View, "", false)
+	v.view.Keep(err)
 	out := jobsPage{Off: v.Link("/", "on", "-")}
 	for _, j := range list {
 		words := strings.Join(tell.Filled(string(j.Code), string(j.Model), j.Owner), "  ")
 		out.Jobs = append(out.Jobs, link{v.Thing("job", j.Code, "on", string(j.Code)), words, strings.Join(tell.Filled(j.State, string(j.Tray)), ", ")})
 	}
 	v.screen, v.Title, v.Body = "jobs", "jobs", out
-	return nil
 }

@@ -31,52 +31,40 @@ func readLabel(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.page.ask(func(view *store.View) error {
-		v.view = view
-		defer func() { v.view = nil }()
-		v.to, err = v.scanned(codes)
-		return err
-	})
+	return v.page.ask(func(view *store.View) error { return v.reads(view, func() { v.to = v.scanned(codes) }) })
 }
 
 // scanned is where codes lead: a job or its tray is taken in hand, then what else was
 // scanned stands there. Of several things it is asked which.
-func (v *visit) scanned(codes []string) (string, error) {
+func (v *visit) scanned(codes []string) string {
 	to := ""
 	var others []string
+	var last store.Ref
 	for _, text := range codes {
-		ref, err := v.view.Thing(text)
-		if err != nil {
-			return "", err
-		}
+		ref := look(v.view, text)
 		if job := v.jobAt(ref); job != "" {
 			v.On, to = job, v.Thing("job", job, "on", string(job))
 			continue
 		}
-		others = append(others, text)
+		others, last = append(others, text), ref
 	}
 	switch {
 	case len(others) == 1:
-		ref, err := v.view.Thing(others[0])
-		return v.leads(ref), err
+		return v.leads(last)
 	case len(others) > 1:
-		return v.Link("/labels", "q", strings.Join(others, " ")), nil
+		return v.Link("/labels", "q", strings.Join(others, " "))
 	}
-	return to, nil
+	return to
 }
 
 // showLabels are several things whose labels were on one picture.
-func showLabels(v *visit) error {
+func showLabels(v *visit) {
 	var list []link
 	for _, text := range strings.Fields(v.given("q")) {
-		ref, err := v.view.Thing(text)
-		if err != nil {
-			return err
-		}
-		list = append(list, link{v.leads(ref), string(ref.Code), ask.Title(v.view, ref)})
+		ref := look(v.view, text)
+		list = append(list, link{v.leads(ref), string(ref.Code), ask.Title(v.view.View, ref)})
 	}
 	v.screen, v.Title, v.Body = "labels", "which of them?", list
-	return nil
 }
 
 // sentOn is where a form leads that books nothing.

@@ -36,40 +36,30 @@ func needLine(v *visit) []string {
 	return typed
 }
 
-func showNeed(v *visit) error {
-	ref, err := v.thing("part")
-	if err != nil {
-		return err
-	}
-	q := ask.Request{Part: ref.Code}
+func showNeed(v *visit) {
+	q := ask.Request{Part: v.thing("part").Code}
 	if v.On != "" {
-		j, err := v.view.Job(v.On)
-		if err != nil {
-			return err
-		}
+		j := found(v, v.view.Job, v.On)
 		q.Camera, q.Job, q.Owner = j.Camera(), j.Code, j.Owner
 	}
-	n, err := ask.Need(v.view, q)
-	if err != nil {
-		return err
+	n := asked(v, ask.Need, q)
+	if v.view.Err != nil {
+		return
 	}
 	out := needPage{Part: string(n.Part), Name: strings.Join(tell.Filled(n.Name, n.Tells), ", "), Goes: n.Goes, To: v.Thing("part", n.Part), Care: n.Cautions}
 	for _, w := range tell.Shown(n) {
 		out.Ways = append(out.Ways, v.way(w, n.Part))
 	}
-	traps := n.Traps
 	if nothing := tell.NothingFor(n); nothing != "" {
 		out.Nothing = []string{nothing}
 		out.Want = v.On != "" && n.ToWant() && !v.ReadOnly
-		if since, err := v.view.WantedSince(n.Part, v.On); err != nil {
-			return err
-		} else if out.Want && since != 0 {
+		since, err := v.view.WantedSince(n.Part, v.On)
+		if v.view.Keep(err); out.Want && since != 0 {
 			out.Nothing, out.Want = append(out.Nothing, "wanted for job "+string(v.On)+" since "+since.String()), false
 		}
 	}
-	out.Traps = append(tell.Hinted(traps), tell.Hinted(n.WhyNot)...)
+	out.Traps = append(tell.Hinted(n.Traps), tell.Hinted(n.WhyNot)...)
 	v.screen, v.Title, v.Body = "need", "need "+string(n.Part)+" "+n.Name, out
-	return nil
 }
 
 func (v *visit) way(w ask.Way, asked code.Code) way {
@@ -90,21 +80,10 @@ func (v *visit) way(w ask.Way, asked code.Code) way {
 // bookWant notes a part as wanted for the job in hand.
 func bookWant(v *visit) (string, error) {
 	part := v.given("part")
-	res, err := v.book([]string{"want", part, "--job", string(v.On)}, func(t *store.Tx) error {
-		ref, err := t.Thing(part, "part")
-		if err != nil {
-			return err
-		}
-		job, err := t.Thing(string(v.On), "job")
-		if err != nil {
-			return err
-		}
-		j, err := t.Job(job.Code)
-		if err != nil {
-			return err
-		}
-		_, err = t.NoteWant(store.Want{Date: t.Day(), Part: ref.Code, Model: j.Model, Job: j.Code})
-		return err
+	res, err := v.book([]string{"want", part, "--job", string(v.On)}, func(l *store.Lookup, t *store.Tx) {
+		ref := look(l, part, "part")
+		j := store.Got(l, t.Job, look(l, string(v.On), "job").Code)
+		store.Got(l, t.NoteWant, store.Want{Date: t.Day(), Part: ref.Code, Model: j.Model, Job: j.Code})
 	})
 	return v.after(v.given("back"), res), err
 }

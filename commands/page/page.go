@@ -125,7 +125,7 @@ type route struct {
 	// most.
 	before func(*visit) error
 	serve  func(*visit) error // writes an answer that is no screen
-	show   func(*visit) error
+	show   func(*visit)
 	// book does what a form asks and says where the tab goes then.
 	book func(*visit) (to string, err error)
 	// line is the line that answers the same, nil where there is none.
@@ -193,11 +193,11 @@ func (p *Page) answerScreen(v *visit, r route) {
 	}
 	err := p.beside(func() error {
 		err := p.bench.View(func(view *store.View) error {
-			v.view = view
-			if err := v.head(); err != nil {
-				return err
-			}
-			return r.show(v)
+			return v.reads(view, func() {
+				if v.head(); v.view.Err == nil {
+					r.show(v)
+				}
+			})
 		})
 		if err == nil && v.plain != nil {
 			var out strings.Builder
@@ -210,7 +210,6 @@ func (p *Page) answerScreen(v *visit, r route) {
 		}
 		return err
 	})
-	v.view = nil
 	switch {
 	case err != nil:
 		p.refuse(v, err)
@@ -271,11 +270,7 @@ func (p *Page) refuse(v *visit, err error) {
 		v.Again = v.r.Method == http.MethodGet
 	}
 	if v.OnWords == "" && !errors.Is(err, store.ErrBusy) {
-		_ = p.ask(func(view *store.View) error { // what is refused is said first
-			v.view = view
-			defer func() { v.view = nil }()
-			return v.head()
-		})
+		_ = p.ask(func(view *store.View) error { return v.reads(view, v.head) }) // what is refused is said first
 	}
 	v.failed(err)
 	p.write(v, statusOf(err))

@@ -83,11 +83,7 @@ func servePaper(v *visit) error {
 func serveSketch(v *visit) error {
 	var p store.Part
 	err := v.page.ask(func(view *store.View) error {
-		ref, err := view.Thing(v.r.PathValue("code"), "part")
-		if err == nil {
-			p, err = view.Part(ref.Code)
-		}
-		return err
+		return v.reads(view, func() { p = found(v, view.Part, v.thing("part").Code) })
 	})
 	if err != nil {
 		return err
@@ -148,19 +144,20 @@ type labelForm struct {
 	Papers []string // that are kept by name
 }
 
-func (v *visit) labels(ref store.Ref) (*labelForm, error) {
+func (v *visit) labels(ref store.Ref) *labelForm {
 	if v.ReadOnly {
-		return nil, nil
+		return nil
 	}
 	f := &labelForm{Visit: v}
 	if ref.Code != "" {
 		f.Of = ref.String()
 	}
 	all, err := v.view.Papers()
+	v.view.Keep(err)
 	for _, p := range all {
 		f.Papers = append(f.Papers, p.Name)
 	}
-	return f, err
+	return f
 }
 
 // A morePage are the screens that are not at the head of each, and the papers.
@@ -169,8 +166,8 @@ type morePage struct {
 	Labels          *labelForm
 }
 
-func showMore(v *visit) error {
-	out := morePage{
+func showMore(v *visit) {
+	v.screen, v.Title, v.Body = "more", "more", morePage{
 		Screens: []link{
 			{v.Link("/low"), "low", "what runs short, and what to do"},
 			{v.Link("/missing"), "goes missing", "how often each part is missing"},
@@ -185,11 +182,8 @@ func showMore(v *visit) error {
 			{"/paper/wants/", "what is wanted", "for dealers"},
 			{"/paper/month/", "the sheet of this month", "for the accountant"},
 		},
+		Labels: v.labels(store.Ref{}),
 	}
-	var err error
-	out.Labels, err = v.labels(store.Ref{})
-	v.screen, v.Title, v.Body = "more", "more", out
-	return err
 }
 
 // A cutPage is how the panels of a camera are cut from what is here.
@@ -209,20 +203,12 @@ func cutLine(v *visit, _ string) []string {
 
 func cutShown(v *visit) []string { return cutLine(v, "") }
 
-func showCut(v *visit) error {
-	out := cutPage{Model: v.given("for")}
+func showCut(v *visit) {
+	out := cutPage{Model: v.given("for"), Models: v.models()}
 	out.Job = out.Model == "" && v.On != ""
 	v.screen, v.Title = "cut", "coverings"
-	var err error
-	if out.Models, err = v.models(); err != nil {
-		return err
-	}
 	if out.Model != "" {
-		ref, err := v.view.Thing(out.Model, "model")
-		if err != nil {
-			return err
-		}
-		out.Model = string(ref.Code)
+		out.Model = string(look(v.view, out.Model, "model").Code)
 	}
 	if out.Model == "" && !out.Job {
 		v.Line, v.AsJSON = "", false
@@ -237,5 +223,4 @@ func showCut(v *visit) error {
 		out.Drawn = "/paper/cut/?" + q.Encode()
 	}
 	v.Body = out
-	return nil
 }

@@ -37,22 +37,15 @@ type degree struct {
 
 func partLine(v *visit) []string { return []string{"show", "part:" + v.r.PathValue("code")} }
 
-func showPart(v *visit) error {
-	ref, err := v.thing("part")
-	if err != nil {
-		return err
-	}
-	s, err := ask.PartSheet(v.view, ref.Code)
-	if err != nil {
-		return err
-	}
-	p, err := v.view.Part(ref.Code)
-	if err != nil {
-		return err
+func showPart(v *visit) {
+	ref := v.thing("part")
+	s, p := asked(v, ask.PartSheet, ref.Code), found(v, v.view.Part, ref.Code)
+	if v.view.Err != nil {
+		return
 	}
 	about, counted := ask.CountedOf(s.Bags)
 	out := partPage{Part: string(p.Code), Name: p.Name, Kind: words.ClassName(p.Class), Left: store.LeftHand(p), Free: tell.Free(s.Free, counted, about), Measures: ask.MeasuresOf(p),
-		Facts: tell.PartFacts(s), Traps: tell.Hinted(s.Traps), Care: s.Cautions, Wanted: tell.Each(s.Wants, tell.SheetWanted)}
+		Facts: tell.PartFacts(s), Traps: tell.Hinted(s.Traps), Care: s.Cautions, Wanted: tell.Each(s.Wants, tell.SheetWanted), Bags: v.shelf().bags(s.Bags)}
 	for _, d := range s.Degrees() {
 		g := degree{Degree: strings.ReplaceAll(d, ";", " and "), Never: store.Verdict{Degrees: strings.Split(d, ";")}.Never()}
 		for _, x := range s.Goes {
@@ -61,9 +54,6 @@ func showPart(v *visit) error {
 			}
 		}
 		out.Goes = append(out.Goes, g)
-	}
-	if out.Bags, err = v.shelf().bags(s.Bags); err != nil {
-		return err
 	}
 	out.Donors = tell.Each(s.Donors, func(d ask.SheetDonor) link {
 		return link{v.Thing("donor", d.Donor), strings.Join(tell.Filled(string(d.Donor), string(d.Model)), " "), tell.Many(d.Left, "piece") + " left, " + tell.StillIn(d)}
@@ -74,22 +64,11 @@ func showPart(v *visit) error {
 	if q := v.given("q"); q != "" {
 		v.Asked, out.List = q, v.Link("/find", "q", q)
 	}
-	if out.Jobs, err = v.openJobs(); err != nil {
-		return err
-	}
-	if out.Album, err = v.album(ref, 0); err != nil {
-		return err
-	}
 	svg, guessed, err := v.page.bench.Sketch(p)
-	if err != nil {
-		return err
-	}
+	v.view.Keep(err)
 	out.Drawn, out.Guessed = svg != nil, guessed
-	if out.Labels, err = v.labels(ref); err != nil {
-		return err
-	}
+	out.Jobs, out.Album, out.Labels = v.openJobs(), v.album(ref, 0), v.labels(ref)
 	v.screen, v.Title, v.Body = "part", string(p.Code)+" "+p.Name, out
-	return nil
 }
 
 // A bagPage is a bag in hand: how many are taken is asked next.
@@ -108,32 +87,18 @@ type bagPage struct {
 
 func bagLine(v *visit) []string { return []string{"show", "bag:" + v.r.PathValue("code")} }
 
-func showBag(v *visit) error {
-	ref, err := v.thing("bag")
-	if err != nil {
-		return err
-	}
-	b, err := v.view.Bag(ref.Code)
-	if err != nil {
-		return err
-	}
-	st, err := v.view.State(ref.Code)
-	if err != nil {
-		return err
+func showBag(v *visit) {
+	ref := v.thing("bag")
+	b, st := found(v, v.view.Bag, ref.Code), found(v, v.view.State, ref.Code)
+	if v.view.Err != nil {
+		return
 	}
 	out := bagPage{Unit: b.Unit, N: v.given("n"), hitBag: hitBag{Bag: string(b.Code), Place: string(st.Place), Where: v.shelf().placeWords(st.Place), Grade: st.Grade, Origin: b.Origin,
 		Free: store.Amount(b.Free(st), b.Unit, st.About), Some: b.Free(st) > 0, Here: st.FittedInJob(v.On), Held: st.HeldForJob(v.On), To: v.Thing("bag", b.Code), PlaceTo: v.Thing("place", st.Place)}}
 	if b.Part != "" {
-		p, err := v.view.Part(b.Part)
-		if err != nil {
-			return err
-		}
+		p := found(v, v.view.Part, b.Part)
 		out.Part, out.Name, out.Left, out.PartTo = string(p.Code), p.Name, store.LeftHand(p), v.Thing("part", p.Code)
-		s, err := ask.PartSheet(v.view, b.Part)
-		if err != nil {
-			return err
-		}
-		out.Traps = tell.Hinted(s.Traps)
+		out.Traps = tell.Hinted(asked(v, ask.PartSheet, b.Part).Traps)
 	} else {
 		out.Name = "unsorted"
 	}
@@ -141,21 +106,12 @@ func showBag(v *visit) error {
 		out.Notes = "belongs to " + tell.OwnerWords(b.Owner)
 	}
 	v.plain = bagLine(v)
-	if out.Jobs, err = v.openJobs(); err != nil {
-		return err
-	}
-	if out.Album, err = v.album(ref, 0); err != nil {
-		return err
-	}
-	if out.Labels, err = v.labels(ref); err != nil {
-		return err
-	}
+	out.Jobs, out.Album, out.Labels = v.openJobs(), v.album(ref, 0), v.labels(ref)
 	if v.On != "" && out.Some && !v.ReadOnly {
 		out.Digits = v.digits()
 	}
 	v.Bag, v.Led = b.Code, out.N != "" && out.Some && !v.ReadOnly
 	v.screen, v.Title, v.Body = "bag", string(b.Code)+" "+out.Name, out
-	return nil
 }
 
 // digits are those that are no code of anything: behind a bag they mean how many.

@@ -53,11 +53,8 @@ const (
 )
 
 // album is the album of a thing. step is that of its strip-down, 0 for all.
-func (v *visit) album(ref store.Ref, step uint64) (*album, error) {
-	all, err := ask.PicturesOf(v.view, ref)
-	if err != nil {
-		return nil, err
-	}
+func (v *visit) album(ref store.Ref, step uint64) *album {
+	all := asked(v, ask.PicturesOf, ref)
 	a := &album{Visit: v, To: cameraPath("photo", ref), Of: string(ref.Code)}
 	if step != 0 {
 		a.Step = strconv.FormatUint(step, 10)
@@ -68,7 +65,7 @@ func (v *visit) album(ref store.Ref, step uint64) (*album, error) {
 		all, a.All = all[:mostShown], v.Link(cameraPath("pictures", ref))
 	}
 	a.Shown = tell.Each(all, shownOf)
-	return a, nil
+	return a
 }
 
 func shownOf(p ask.Pictured) shown {
@@ -93,8 +90,8 @@ func pictureAt(size string, ref store.Ref, name string) string {
 }
 
 // thingAt is the thing that pictures are of, as the address names it.
-func (v *visit) thingAt(view *store.View) (store.Ref, error) {
-	return view.Thing(v.r.PathValue("kind")+":"+v.r.PathValue("code"), store.NoteOn...)
+func (v *visit) thingAt(l *store.Lookup) store.Ref {
+	return look(l, v.r.PathValue("kind")+":"+v.r.PathValue("code"), store.NoteOn...)
 }
 
 // servePicture serves what a picture of a thing shows. Nothing is read but files that the
@@ -103,20 +100,15 @@ func servePicture(v *visit) error {
 	var p store.Picture
 	side, name := sides[v.r.PathValue("size")], v.r.PathValue("hash")
 	err := v.page.ask(func(view *store.View) error {
-		ref, err := v.thingAt(view)
-		if err != nil {
-			return err
-		}
-		all, err := view.PicturesOf(ref)
-		i := slices.IndexFunc(all, func(p store.Picture) bool { return p.Hash == name })
-		switch {
-		case err != nil:
-		case i >= 0:
-			p = all[i]
-		case !store.IsKeptName(name):
-			err = store.Absent("%s has no such picture", ref.Code)
-		}
-		return err
+		return v.reads(view, func() {
+			ref := v.thingAt(v.view)
+			all := found(v, view.PicturesOf, ref)
+			if i := slices.IndexFunc(all, func(p store.Picture) bool { return p.Hash == name }); i >= 0 {
+				p = all[i]
+			} else if !store.IsKeptName(name) {
+				v.view.Keep(store.Absent("%s has no such picture", ref.Code))
+			}
+		})
 	})
 	if err == nil && side == 0 {
 		err = store.Absent("a picture is shown small or large")
@@ -151,15 +143,9 @@ func picturesLine(v *visit) []string {
 }
 
 // showPictures are all pictures of a thing, the latest first.
-func showPictures(v *visit) error {
-	ref, err := v.thingAt(v.view)
-	if err != nil {
-		return err
-	}
-	all, err := ask.PicturesOf(v.view, ref)
-	if err != nil {
-		return err
-	}
+func showPictures(v *visit) {
+	ref := v.thingAt(v.view)
+	all := asked(v, ask.PicturesOf, ref)
 	slices.Reverse(all)
 	a := &album{Visit: v, To: cameraPath("photo", ref), Of: string(ref.Code), Count: len(all)}
 	from, _ := strconv.Atoi(v.given("from"))
@@ -169,11 +155,10 @@ func showPictures(v *visit) error {
 		a.Before = v.Link(v.r.URL.Path, "from", strconv.Itoa(to))
 	}
 	a.Shown = tell.Each(all[from:to], shownOf)
-	v.screen, v.Title, v.Body = "pictures", "pictures of "+ask.Title(v.view, ref), struct {
+	v.screen, v.Title, v.Body = "pictures", "pictures of "+ask.Title(v.view.View, ref), struct {
 		To    string
 		Album *album
 	}{v.Thing(ref.Kind, ref.Code), a}
-	return nil
 }
 
 // Bounds of a form with pictures: each of them has those of a picture that is kept.
@@ -225,11 +210,12 @@ func bytesOf(f *multipart.FileHeader) ([]byte, error) {
 // while nobody waits.
 func keepFiles(v *visit) error {
 	err := v.page.ask(func(view *store.View) error {
-		ref, err := v.thingAt(view)
-		if step := v.step(); err == nil && step != 0 {
-			err = view.HasStep(ref, step)
-		}
-		return err
+		return v.reads(view, func() {
+			ref := v.thingAt(v.view)
+			if step := v.step(); v.view.Err == nil && step != 0 {
+				v.view.Err = view.HasStep(ref, step)
+			}
+		})
 	})
 	if err != nil {
 		return err
@@ -265,16 +251,13 @@ func bookPhotos(v *visit) (string, error) {
 		typed = append(typed, fileWord(p.Name))
 	}
 	var kept []store.Picture
-	res, err := v.book(typed, func(t *store.Tx) error {
-		ref, err := v.thingAt(&t.View)
-		if err != nil {
-			return err
+	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) {
+		if ref := v.thingAt(l); l.Err == nil {
+			var made int
+			if kept, made, l.Err = t.Photographs(ref, shots); made == 0 {
+				l.Keep(errKept)
+			}
 		}
-		var made int
-		if kept, made, err = t.Photographs(ref, shots); err == nil && made == 0 {
-			err = errKept
-		}
-		return err
 	})
 	if err != nil {
 		return "", err

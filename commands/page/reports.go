@@ -34,11 +34,8 @@ type lowPart struct {
 	None                       bool
 }
 
-func showLow(v *visit) error {
-	answer, err := ask.Low(v.view, ask.LowQuery{Today: v.page.bench.Day(v.view), Detail: mostLow})
-	if err != nil {
-		return err
-	}
+func showLow(v *visit) {
+	answer := asked(v, ask.Low, ask.LowQuery{Today: v.page.bench.Day(v.view.View), Detail: mostLow})
 	out := lowPage{Short: answer.Short, Only: answer.Only}
 	for i, l := range answer.Low {
 		p := lowPart{Part: string(l.Part), Name: l.Name, To: v.Thing("part", l.Part), Free: strconv.FormatInt(l.Free, 10) + " free", None: l.Free <= 0}
@@ -65,7 +62,6 @@ func showLow(v *visit) error {
 		return link{v.Thing("part", l.Part), string(l.Part) + " " + l.Name, fmt.Sprintf("%d weeks to find", l.Weeks)}
 	})
 	v.screen, v.Title, v.Body = "low", "low", out
-	return nil
 }
 
 // A missingPage is how often parts go missing.
@@ -103,20 +99,14 @@ func missingLine(v *visit) []string {
 	return []string{"odds"}
 }
 
-func showMissing(v *visit) error {
-	out := missingPage{Model: v.given("model")}
+func showMissing(v *visit) {
+	out := missingPage{Model: v.given("model"), Models: v.models()}
 	q := ask.OddsQuery{Missing: true, Brief: out.Model == ""}
 	if out.Model != "" {
-		ref, err := v.view.Thing(out.Model, "model")
-		if err != nil {
-			return err
-		}
-		q.Model, out.Model = ref.Code, string(ref.Code)
+		q.Model = look(v.view, out.Model, "model").Code
+		out.Model = string(q.Model)
 	}
-	answer, err := ask.Odds(v.view, q)
-	if err != nil {
-		return err
-	}
+	answer := asked(v, ask.Odds, q)
 	out.Bodies, out.Never, out.More, out.Notes = tell.Many(int(answer.Bodies), "camera"), answer.Never, answer.More, answer.Notes
 	add := func(part code.Code, name, why string, bar func(*missing)) {
 		if len(out.Parts) == mostHits {
@@ -148,20 +138,16 @@ func showMissing(v *visit) error {
 		}
 		out.Histories = append(out.Histories, m)
 	}
-	if out.Models, err = v.models(); err != nil {
-		return err
-	}
 	v.screen, v.Title, v.Body = "missing", "what goes missing", out
-	return nil
 }
 
 // models are the codes of all models.
-func (v *visit) models() (out []string, err error) {
-	err = v.view.EachModel(func(m store.Model) error {
+func (v *visit) models() (out []string) {
+	v.view.Keep(v.view.EachModel(func(m store.Model) error {
 		out = append(out, string(m.Code))
 		return nil
-	})
-	return out, err
+	}))
+	return out
 }
 
 // A monthPage is the sheet of a month.
@@ -186,22 +172,22 @@ type cell struct {
 
 func monthShown(v *visit) []string { return monthLine(v, v.given("of")) }
 
-func showMonth(v *visit) error {
-	day := v.page.bench.Day(v.view)
+func showMonth(v *visit) {
+	day := v.page.bench.Day(v.view.View)
 	name := v.given("of")
 	if name == "" {
 		name = store.MonthName(day)
 	}
 	first, last, err := store.MonthDays(name)
-	if err != nil {
-		return store.Misread("%w", err)
+	switch {
+	case err != nil:
+		v.view.Keep(store.Misread("%w", err))
+	case first > day:
+		v.view.Keep(store.Misread("%s has not begun: today is %s", name, day))
 	}
-	if first > day {
-		return store.Misread("%s has not begun: today is %s", name, day)
-	}
-	m, err := ask.MonthOf(v.view, name)
-	if err != nil {
-		return err
+	m := asked(v, ask.MonthOf, name)
+	if v.view.Err != nil {
+		return
 	}
 	out := monthPage{Report: tell.Month(m), File: "/paper/month/" + name, Before: v.Link("/month", "of", store.MonthName(first-1))}
 	if last < day {
@@ -222,7 +208,6 @@ func showMonth(v *visit) error {
 		out.Tables = append(out.Tables, x)
 	}
 	v.screen, v.Title, v.Body = "month", out.Report.Title, out
-	return nil
 }
 
 // mostRows is how many lines of tables stand on a screen.

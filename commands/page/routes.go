@@ -69,17 +69,14 @@ func routes() []route {
 func always(typed ...string) func(*visit) []string { return func(*visit) []string { return typed } }
 
 // showNowhere answers an address that is none.
-func showNowhere(v *visit) error {
+func showNowhere(v *visit) {
 	if v.r.Method != http.MethodGet && v.r.Method != http.MethodHead {
-		return fmt.Errorf("%w: nothing is booked at this address", store.ErrNotFound)
+		v.view.Keep(fmt.Errorf("%w: nothing is booked at this address", store.ErrNotFound))
 	}
-	return store.Absent("this page has no such screen")
+	v.view.Keep(store.Absent("this page has no such screen"))
 }
 
 // shows shows the answer of a line as it is.
-func shows(typed ...string) func(*visit) error {
-	return func(v *visit) error {
-		v.plain, v.screen, v.Title = typed, "plain", strings.Join(typed, " ")
-		return nil
-	}
+func shows(typed ...string) func(*visit) {
+	return func(v *visit) { v.plain, v.screen, v.Title = typed, "plain", strings.Join(typed, " ") }
 }

@@ -40,20 +40,14 @@ func stripNextOf(l ask.GuideLine) stripNext {
 	return stripNext{Part: string(l.Part), Name: l.Name, Left: l.Left, Hint: l.Hint, Seat: strings.Join(tell.Filled(l.Seat, l.Where), ", "), Care: l.Cautions}
 }
 
-func showStrip(v *visit) error {
-	s, err := v.subject()
-	if err != nil {
-		return err
+func showStrip(v *visit) {
+	s := v.subject()
+	ref, d := s.Ref, found(v, v.view.DraftOf, s.Ref)
+	if v.view.Err != nil {
+		return
 	}
-	ref := s.Ref
-	g, err := ask.StripGuide(v.view, s, nil)
-	if err != nil {
-		return err
-	}
-	d, err := v.view.DraftOf(ref)
-	if err != nil {
-		return err
-	}
+	g, err := ask.StripGuide(v.view.View, s, nil)
+	v.view.Keep(err)
 	out := stripPage{Camera: strings.Join(tell.Filled(string(ref.Code), string(g.Model)), ", "), Path: cameraPath("strip", ref), To: v.Thing(ref.Kind, ref.Code), Typed: d.Lines, Marked: v.jotted.Marked,
 		Undo: cameraPath("unstrip", ref), Book: cameraPath("stripped", ref), Grades: store.Grades, Step: g.Booked + 1, Back: v.Link(cameraPath("back", ref))}
 	for _, s := range v.jotted.Steps {
@@ -76,7 +70,6 @@ func showStrip(v *visit) error {
 		out.Left = append(out.Left, stripNextOf(l))
 	}
 	v.screen, v.Title, v.Body = "strip", fmt.Sprintf("step %d of %s", out.Step, out.Camera), out
-	return nil
 }
 
 // readDraft reads what is typed of a strip-down and not booked yet, as it would be booked.
@@ -87,11 +80,11 @@ func readDraft(v *visit) error {
 	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
 		var ref store.Ref
 		var d store.Draft
-		err := s.View(func(view *store.View) (err error) {
-			if ref, err = v.camera(view); err == nil {
-				d, err = view.DraftOf(ref)
-			}
-			return err
+		err := s.View(func(view *store.View) error {
+			return v.reads(view, func() {
+				ref = v.camera(v.view)
+				d = found(v, view.DraftOf, ref)
+			})
 		})
 		if err == nil && len(d.Lines) > 0 {
 			v.jotted, err = s.Jot(h, store.Jotting{On: ref})
@@ -103,10 +96,7 @@ func readDraft(v *visit) error {
 // jot keeps a line of a strip-down, or takes the last one back.
 func (v *visit) jot(j store.Jotting) error {
 	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
-		err := s.View(func(view *store.View) (err error) {
-			j.On, err = v.camera(view)
-			return err
-		})
+		err := s.View(func(view *store.View) error { return v.reads(view, func() { j.On = v.camera(v.view) }) })
 		if err != nil {
 			return err
 		}
@@ -124,7 +114,7 @@ func keepStepFiles(v *visit) (err error) {
 	if v.photos, err = v.sent(); err != nil || len(v.photos) == 0 {
 		return err
 	}
-	if err := v.page.ask(func(view *store.View) error { _, err := v.camera(view); return err }); err != nil {
+	if err := v.page.ask(func(view *store.View) error { return v.reads(view, func() { v.camera(v.view) }) }); err != nil {
 		return err
 	}
 	for _, p := range v.photos {
@@ -181,21 +171,20 @@ func bookStrip(v *visit) (string, error) {
 	var ref store.Ref
 	var broken store.Reasons
 	typed := append(stripLine(v), "--done")
-	res, err := v.book(typed, func(t *store.Tx) (err error) {
-		if ref, err = v.camera(&t.View); err != nil {
-			return err
+	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) {
+		if ref = v.camera(l); l.Err != nil {
+			return
 		}
 		f, _ := notes.Parse("") // all of it is typed
 		f.Done = v.given("done") == "yes"
 		var flaws []notes.Problem
-		out, flaws, err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: v.given("grade"), Anyway: v.given("anyway") == "yes", Typed: true})
+		out, flaws, l.Err = t.StripDown(store.StripDown{Kind: ref.Kind, Camera: ref.Code, Notes: f, Grade: v.given("grade"), Anyway: v.given("anyway") == "yes", Typed: true})
 		for _, p := range flaws {
-			err = errors.Join(err, store.Misread("%q: %s", p.Value, p.Text))
+			l.Err = errors.Join(l.Err, store.Misread("%q: %s", p.Value, p.Text))
 		}
-		if err == nil && ref.Kind == "donor" {
-			broken, err = ask.OverdrawnAt(&t.View, ref.Code)
+		if ref.Kind == "donor" {
+			broken = store.Asked(l, ask.OverdrawnAt, ref.Code)
 		}
-		return err
 	})
 	if err != nil {
 		return "", err

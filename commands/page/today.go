@@ -35,13 +35,10 @@ type dayJob struct {
 // A link leads to a thing, and says more of it.
 type link struct{ To, Words, More string }
 
-func showToday(v *visit) error {
+func showToday(v *visit) {
 	b := v.page.bench
-	t, err := ask.TodayOn(v.view, b.Day(v.view))
-	if err != nil {
-		return err
-	}
-	d := day{Head: tell.TodayHead(t), Copied: b.Copied(v.view)}
+	t := asked(v, ask.TodayOn, b.Day(v.view.View))
+	d := day{Head: tell.TodayHead(t), Copied: b.Copied(v.view.View)}
 	for _, h := range t.Jobs {
 		d.Jobs = append(d.Jobs, v.dayJob(t.Day, h))
 	}
@@ -60,7 +57,6 @@ func showToday(v *visit) error {
 		return link{v.Thing("count", x.Place), strings.TrimSpace(string(x.Bag) + " " + x.Name), string(x.Place)}
 	})
 	v.screen, v.Title, v.Body = "today", "today", d
-	return nil
 }
 
 func (v *visit) dayJob(today code.Day, h ask.InHouse) dayJob {

@@ -21,7 +21,7 @@ type visit struct {
 	tab
 	page   *Page
 	w      http.ResponseWriter
-	view   *store.View // while the store is open
+	view   *store.Lookup // while the store is open
 	status int
 	to     string        // where the tab is sent instead
 	screen string        // the name of its template
@@ -69,61 +69,50 @@ func (p *Page) visit(w http.ResponseWriter, r *http.Request) *visit {
 
 // head reads what stands at the head of every screen: the job in hand, and what undo
 // would take back.
-func (v *visit) head() error {
+func (v *visit) head() {
 	if v.On != "" {
-		ref, err := v.view.Thing(string(v.On), "job")
-		if err != nil {
-			v.On = ""
-			return err
+		ref := look(v.view, string(v.On), "job")
+		if v.On = ""; v.view.Err != nil {
+			return
 		}
-		j, err := v.view.Job(ref.Code)
-		if err != nil {
-			return err
-		}
+		j := found(v, v.view.Job, ref.Code)
 		v.On, v.OnWords = j.Code, strings.Join(tell.Filled("on "+string(j.Code), string(j.Model), j.Owner), "  ")
 	}
-	b, err := v.undoes()
-	if err != nil {
-		return err
-	}
+	b := v.undoes()
 	if v.Did = b.Number; v.Did != 0 {
 		v.DidWords = fmt.Sprintf("%d: %s", b.Number, b.Command)
 	}
 	if n, _ := strconv.ParseUint(v.given("told"), 10, 64); n != 0 {
-		v.Told, err = v.changed(n)
+		v.Told = v.changed(n)
 	}
-	return err
 }
 
 // undoes is the booking that undo takes back: the last of this tab, else the person's own.
-func (v *visit) undoes() (store.Booking, error) {
+func (v *visit) undoes() store.Booking {
 	if v.Did != 0 {
 		b, err := v.view.BookingNo(v.Did)
 		if err == nil && b.Undone == 0 && b.Kind != "undo" {
-			return b, nil
+			return b
 		}
 	}
 	b, err := v.view.Latest(v.page.bench.By)
 	if errors.Is(err, store.ErrNotFound) {
-		return store.Booking{}, nil
+		return store.Booking{}
 	}
-	return b, err
+	v.view.Keep(err)
+	return b
 }
 
 // changed says what a booking changed: as it was said when it was booked, else as the
 // book has it.
-func (v *visit) changed(n uint64) ([]string, error) {
+func (v *visit) changed(n uint64) []string {
 	if told := v.page.said.of(n); told != nil {
-		return told, nil
+		return told
 	}
-	b, err := v.view.BookingNo(n)
-	if err != nil {
-		return nil, err
-	}
-	entries, err := v.view.EntriesIn(b)
-	return append([]string{b.Command}, tell.Each(entries, func(e store.Entry) string {
+	b := found(v, v.view.BookingNo, n)
+	return append([]string{b.Command}, tell.Each(found(v, v.view.EntriesIn, b), func(e store.Entry) string {
 		return strings.Join(tell.Filled(e.What.String(), strconv.FormatInt(e.Quantity, 10), string(e.Bag), string(e.Job), e.To), " ")
-	})...), err
+	})...)
 }
 
 // Form begins a form that books: it goes to path, once, and leads back here.
@@ -155,8 +144,12 @@ func (v *visit) form(path, coded string, class []string) (template.HTML, error) 
 }
 
 // book books in the words of the line that does the same, and remembers what it changed.
-func (v *visit) book(typed []string, fn func(*store.Tx) error) (store.Result, error) {
-	res, err := v.page.bench.Book(typed, v.given("sure") == "yes", fn)
+func (v *visit) book(typed []string, book func(*store.Lookup, *store.Tx)) (store.Result, error) {
+	res, err := v.page.bench.Book(typed, v.given("sure") == "yes", func(t *store.Tx) error {
+		l := &store.Lookup{View: &t.View}
+		book(l, t)
+		return l.Err
+	})
 	if err == nil {
 		v.page.said.keep(res)
 	}
@@ -222,4 +215,35 @@ type bagForms struct {
 // With is what the forms of a bag are made of.
 func (v *visit) With(bag string, some bool, here, held int64, jobs []link) bagForms {
 	return bagForms{v, bag, some, here, held, jobs}
+}
+
+// reads lets the visit read the store while read runs, and is the first error it met.
+func (v *visit) reads(view *store.View, read func()) error {
+	v.view = &store.Lookup{View: view}
+	defer func() { v.view = nil }()
+	read()
+	return v.view.Err
+}
+
+// mayBook refuses a screen that is there to book, where the page is only read.
+func (v *visit) mayBook() {
+	if v.ReadOnly {
+		v.view.Keep(errReadOnly)
+	}
+}
+
+// found is what one of the functions of the view has for a key.
+func found[K, T any](v *visit, from func(K) (T, error), key K) T { return store.Got(v.view, from, key) }
+
+// asked is what a question about the store has for a key.
+func asked[K, T any](v *visit, ask func(*store.View, K) (T, error), key K) T {
+	return store.Asked(v.view, ask, key)
+}
+
+// look reads the thing of one of the kinds that a text names.
+func look(l *store.Lookup, text string, kinds ...string) (ref store.Ref) {
+	if l.Err == nil {
+		ref, l.Err = l.Thing(text, kinds...)
+	}
+	return ref
 }
