@@ -194,7 +194,7 @@ func editThing(c *call) error {
 		}
 		kind := kindCalled(ref.Kind)
 		was, typed = kind.note(l.View, ref.Code), string(t.Typed(ref.Kind, ref.Code))
-		l.ofTheBook(ref)
+		ofTheBook(l, ref)
 		kind.edit(l, t, ref.Code)
 		now = kind.note(l.View, ref.Code)
 		return ref
@@ -218,7 +218,7 @@ func sayNote(c *call, ref store.Ref, typed, was string) {
 }
 
 // ofTheBook refuses to edit what of a bag follows from the book.
-func (l *lookup) ofTheBook(ref store.Ref) {
+func ofTheBook(l *lookup, ref store.Ref) {
 	for flag, command := range bookOnly {
 		if ref.Kind == "bag" && l.IsSet(flag) {
 			l.Keep(refusef("%s of bag %s follows from the book: use %s", flag, ref.Code, command))

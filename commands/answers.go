@@ -23,11 +23,7 @@ func (c *call) told(numbered []string, answer any, print func()) error {
 	if len(numbered) > 0 {
 		c.keepAnswer(numbered)
 	}
-	if c.JSON() {
-		return c.PrintJSON(answer)
-	}
-	print()
-	return nil
+	return c.Answer(answer, print)
 }
 
 // bagAnswer is a bag as JSON: quantity is what is on hand.

@@ -20,7 +20,7 @@ func arrived(c *call) error {
 	var in store.Arrival
 	var questions []store.Question
 	read := func(l *lookup) {
-		in = l.arrivalTyped(owner, fault)
+		in = arrivalTyped(l, owner, fault)
 		questions = got(l, l.ArrivalAsks, in)
 	}
 	var out store.Arrived
@@ -43,7 +43,7 @@ func arrived(c *call) error {
 }
 
 // arrivalTyped reads the arguments and flags.
-func (l *lookup) arrivalTyped(owner, fault string) store.Arrival {
+func arrivalTyped(l *lookup, owner, fault string) store.Arrival {
 	args := l.Args()
 	in := store.Arrival{Job: store.Job{BodyNo: args[1], Owner: owner, Fault: fault, Note: l.String("note")}, Anyway: l.Bool("anyway")}
 	j := &in.Job

@@ -45,7 +45,7 @@ func bought(c *call) error {
 		return err
 	}
 	var cameras []ask.Came
-	res, err := c.books(func(l *lookup, t *store.Tx) { cameras = l.buy(t, p) })
+	res, err := c.books(func(l *lookup, t *store.Tx) { cameras = buy(l, t, p) })
 	if err != nil {
 		return err
 	}
@@ -247,7 +247,7 @@ func askHistory(c *call, p *purchase) error {
 
 // buy books what was bought. What is wrong with lines of a file is returned line
 // by line.
-func (l *lookup) buy(t *store.Tx, p *purchase) (out []ask.Came) {
+func buy(l *lookup, t *store.Tx, p *purchase) (out []ask.Came) {
 	in := store.Purchase{Name: l.String("lot"), Lot: p.lot, Price: p.price, Post: p.post}
 	var seen []ask.Marks
 	flaws := 0
@@ -263,7 +263,7 @@ func (l *lookup) buy(t *store.Tx, p *purchase) (out []ask.Came) {
 	for i, a := range p.cameras {
 		var d store.Donor
 		var m ask.Marks
-		err := l.over(l.View, func(l *lookup) { d, m = l.boughtTyped(t.Day(), a) })
+		err := l.over(l.View, func(l *lookup) { d, m = boughtTyped(l, t.Day(), a) })
 		if l.Err = wrong(i, err); l.Err != nil {
 			return nil
 		}
@@ -291,8 +291,8 @@ func (l *lookup) buy(t *store.Tx, p *purchase) (out []ask.Came) {
 }
 
 // boughtTyped is a camera as it was typed, with what is seen of it.
-func (l *lookup) boughtTyped(today code.Day, a boughtOne) (d store.Donor, m ask.Marks) {
-	m = l.marks(func(word string) string { return arrivalText(l.call, a, word) })
+func boughtTyped(l *lookup, today code.Day, a boughtOne) (d store.Donor, m ask.Marks) {
+	m = marks(l, func(word string) string { return arrivalText(l.call, a, word) })
 	m.Number = bodyNo(a.texts["body"])
 	if a.model == "?" {
 		if l.Err == nil {
@@ -301,7 +301,7 @@ func (l *lookup) boughtTyped(today code.Day, a boughtOne) (d store.Donor, m ask.
 		return d, m
 	}
 	d = store.Donor{Model: l.code(a.model, "model"), BodyNo: m.Number, Shutter: m.Shutter, ShutterNo: m.ShutterNo, Lens: m.Lens, LensNo: m.LensNo}
-	l.fillArrival(today, a, &d)
+	fillArrival(l, today, a, &d)
 	return d, m
 }
 
@@ -315,7 +315,7 @@ func bodyNo(text string) string {
 }
 
 // fillArrival reads what else is typed of a camera.
-func (l *lookup) fillArrival(today code.Day, a boughtOne, d *store.Donor) {
+func fillArrival(l *lookup, today code.Day, a boughtOne, d *store.Donor) {
 	text := func(word string) string { return arrivalText(l.call, a, word) }
 	for word, at := range map[string]*string{"history": &d.History, "why": &d.Why, "from": &d.From, "owner": &d.Owner, "note": &d.Note} {
 		*at = got(l, store.CleanText, text(word))

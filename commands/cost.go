@@ -30,10 +30,8 @@ func costShares(c *call) error {
 		return err
 	}
 	split.Frozen = res.Booking.Day.String()
-	if c.JSON() {
-		return c.PrintJSON(frozenJSON{split, tell.BookedAnswer(res)})
-	}
-	tell.Cost(c.Screen, split)
-	c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
-	return nil
+	return c.Answer(frozenJSON{split, tell.BookedAnswer(res)}, func() {
+		tell.Cost(c.Screen, split)
+		c.Printf("written into %s   undo: tinful undo %d\n", tell.Many(len(split.Shares), "bag"), res.Booking.Number)
+	})
 }

@@ -27,7 +27,7 @@ func withoutAgain(do func(*call) error) func(*call) error {
 // count asks bag by bag on the terminal.
 func count(c *call) error {
 	if !c.env.Terminal {
-		if err := c.looks(func(l *lookup) { l.places(c.Args()) }); err != nil {
+		if err := c.looks(func(l *lookup) { placesNamed(l, c.Args()) }); err != nil {
 			return err
 		}
 		return refusef("count asks bag by bag, and this is no terminal: print a sheet with tinful count sheet %s -o count.xlsx, or enter readings with tinful count enter B208=2",
@@ -38,7 +38,7 @@ func count(c *call) error {
 	}
 	var n store.Count
 	_, err := c.books(func(l *lookup, t *store.Tx) {
-		if places := l.places(c.Args()); l.Err == nil {
+		if places := placesNamed(l, c.Args()); l.Err == nil {
 			n, l.Err = t.BeginCount(places, 0)
 		}
 	})
@@ -58,7 +58,7 @@ func count(c *call) error {
 // nothingToCount says so of places that hold nothing by the book: no count is begun.
 func nothingToCount(c *call) (empty bool, err error) {
 	err = c.looks(func(l *lookup) {
-		places := l.places(c.Args())
+		places := placesNamed(l, c.Args())
 		for _, place := range places {
 			if len(got(l, l.Countable, place)) > 0 || l.Err != nil {
 				return
@@ -152,7 +152,7 @@ func bookOther(c *call, number uint64, place code.Code, text string, plus bool) 
 	}
 	_, err = c.books(func(l *lookup, t *store.Tx) {
 		for _, p := range pairs {
-			g := l.reading(p, place, "bag", "part")
+			g := reading(l, p, place, "bag", "part")
 			if l.Err == nil && !plus && g.Bag == "" {
 				l.Err = line.Usagef("%s is a part: pieces without a bag are written +%s", p.Token, text)
 			}
@@ -168,7 +168,7 @@ func bookOther(c *call, number uint64, place code.Code, text string, plus bool) 
 }
 
 // placesNamed reads places, each once.
-func (l *lookup) places(tokens []string) (out []code.Code) {
+func placesNamed(l *lookup, tokens []string) (out []code.Code) {
 	for _, place := range l.codes(tokens, "place") {
 		if !slices.Contains(out, place) {
 			out = append(out, place)

@@ -16,7 +16,7 @@ func countClose(c *call) error {
 	var k ask.Closing
 	var out ask.Closed
 	asks := len(c.List("accept")) == 0 && c.env.Terminal
-	res, err := bookAsked(c, asks, func(l *lookup) { k = l.readClose() }, func() error { return askClose(c, &k) },
+	res, err := bookAsked(c, asks, func(l *lookup) { k = readClose(l) }, func() error { return askClose(c, &k) },
 		func(t *store.Tx) (err error) {
 			if out, err = k.Close(t, c.String("why")); err == nil {
 				err = openStill(c, k, out)
@@ -30,7 +30,7 @@ func countClose(c *call) error {
 }
 
 // readClose reads which count is meant and what is accepted.
-func (l *lookup) readClose() (k ask.Closing) {
+func readClose(l *lookup) (k ask.Closing) {
 	args, tokens := l.Args(), l.List("accept")
 	for len(args) > 0 && len(l.Resolve(args[len(args)-1], "bag")) == 1 && len(tokens) > 0 && line.IsCode(args[len(args)-1]) && !line.IsNumber(args[len(args)-1]) {
 		tokens, args = append(tokens, args[len(args)-1]), args[:len(args)-1]
@@ -39,23 +39,23 @@ func (l *lookup) readClose() (k ask.Closing) {
 		l.Keep(line.Usagef("count close does not know what %q is for: bags are named behind --accept", args[1]))
 		return k
 	}
-	switch id, others := l.countNamed(args); {
+	switch id, others := countNamed(l, args); {
 	case l.Err != nil:
 		return k
 	case len(others) == 0:
-		return l.accepted(id, tokens)
+		return readAccepted(l, id, tokens)
 	default:
-		return l.pickClose(append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
+		return pickClose(l, append(others, ask.CountHead{ID: id, Count: id.String()}), tokens)
 	}
 }
 
 // pickClose reads which of several open counts is meant: the one in which all that
 // is accepted is open.
-func (l *lookup) pickClose(open []ask.CountHead, tokens []string) ask.Closing {
+func pickClose(l *lookup, open []ask.CountHead, tokens []string) ask.Closing {
 	var meant []ask.Closing
 	for _, h := range open {
 		var k ask.Closing
-		if l.over(l.View, func(l *lookup) { k = l.accepted(h.ID, tokens) }) == nil && len(tokens) > 0 {
+		if l.over(l.View, func(l *lookup) { k = readAccepted(l, h.ID, tokens) }) == nil && len(tokens) > 0 {
 			meant = append(meant, k)
 		}
 	}
@@ -67,8 +67,8 @@ func (l *lookup) pickClose(open []ask.CountHead, tokens []string) ask.Closing {
 	return ask.Closing{}
 }
 
-// accepted is the closing of a count, of which the tokens say what is accepted.
-func (l *lookup) accepted(id store.CountID, tokens []string) ask.Closing {
+// readAccepted is the closing of a count, of which the tokens say what is accepted.
+func readAccepted(l *lookup, id store.CountID, tokens []string) ask.Closing {
 	k := asked(l, ask.ClosingOf, id)
 	for _, token := range tokens {
 		if strings.EqualFold(token, "all") {

@@ -70,16 +70,14 @@ func countDue(c *call) error {
 		bags := tell.Each(d.Bags, func(b ask.DueBag) ask.CountBag { return b.CountBag })
 		return writeCountSheet(c, countTop("what is due", day), bags, cut)
 	}
-	if c.JSON() {
-		return c.PrintJSON(d)
-	}
-	t := c.Table("place", "bag", "class", "part", "why")
-	for _, b := range d.Bags {
-		t.Row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
-	}
-	c.Show(t)
-	for _, s := range d.Said() {
-		c.Println(strings.Join(tell.Wrap(s, c.Wide-2), "\n  ")) // one line where there is no terminal
-	}
-	return nil
+	return c.Answer(d, func() {
+		t := c.Table("place", "bag", "class", "part", "why")
+		for _, b := range d.Bags {
+			t.Row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
+		}
+		c.Show(t)
+		for _, s := range d.Said() {
+			c.Println(strings.Join(tell.Wrap(s, c.Wide-2), "\n  ")) // one line where there is no terminal
+		}
+	})
 }

@@ -23,7 +23,7 @@ func countSheet(c *call) error {
 	var named []string
 	err := c.looks(func(l *lookup) {
 		cut, day = l.LastEntry(), c.dayNow(l.View)
-		for _, place := range l.places(c.Args()) {
+		for _, place := range placesNamed(l, c.Args()) {
 			bags = append(bags, asked(l, ask.CountBags, place)...)
 			named = append(named, strings.Join(tell.Filled(string(place), got(l, l.Place, place).Where), ", "))
 		}
@@ -102,9 +102,9 @@ func countEnter(c *call) error {
 		var list []store.Given
 		var cut uint64
 		if file != "" {
-			list, cut = l.sheetReadings(rows)
+			list, cut = sheetReadings(l, rows)
 		} else {
-			list = l.lineReadings()
+			list = lineReadings(l)
 		}
 		if l.Err == nil {
 			counts, l.Err = t.ReadAll(list, cut)
@@ -117,11 +117,11 @@ func countEnter(c *call) error {
 }
 
 // lineReadings are the readings of the arguments.
-func (l *lookup) lineReadings() (out []store.Given) {
+func lineReadings(l *lookup) (out []store.Given) {
 	pairs := got(l, line.ParsePairs, l.Args())
 	place := l.flag("place")
 	for _, p := range pairs {
-		g := l.reading(p, place, "bag", "part")
+		g := reading(l, p, place, "bag", "part")
 		i := slices.IndexFunc(out, func(o store.Given) bool { return o.Bag == g.Bag && o.Part == g.Part })
 		switch {
 		case i < 0:
@@ -135,7 +135,7 @@ func (l *lookup) lineReadings() (out []store.Given) {
 
 // reading is what was counted of a bag, or of a part whose pieces lay in place without
 // a bag.
-func (l *lookup) reading(p line.Pair, place code.Code, kinds ...string) store.Given {
+func reading(l *lookup, p line.Pair, place code.Code, kinds ...string) store.Given {
 	g := store.Given{Seen: place}
 	ref, unit := l.thing(p.Token, kinds...), "pc"
 	switch {
@@ -162,7 +162,7 @@ func (l *lookup) reading(p line.Pair, place code.Code, kinds ...string) store.Gi
 
 // sheetReadings are the readings of a filled sheet, and up to which entry the book
 // was when it was printed. Every cell that cannot be read is named.
-func (l *lookup) sheetReadings(rows []sheet.CountRow) (out []store.Given, cut uint64) {
+func sheetReadings(l *lookup, rows []sheet.CountRow) (out []store.Given, cut uint64) {
 	var bad []string
 	cells := map[string]sheet.CountRow{}
 	for _, r := range rows {
@@ -170,7 +170,7 @@ func (l *lookup) sheetReadings(rows []sheet.CountRow) (out []store.Given, cut ui
 			cut = r.Cut
 		}
 		var g store.Given
-		err := l.over(l.View, func(l *lookup) { g = l.sheetReading(r) })
+		err := l.over(l.View, func(l *lookup) { g = sheetReading(l, r) })
 		key := fmt.Sprint(g.Bag, " ", g.Part, " ", g.Seen)
 		if was, twice := cells[key]; err == nil && twice {
 			err = fmt.Errorf("%s stands in %s already, with %s", cmp.Or(r.Bag, r.Part), was.Cell, was.Counted)
@@ -189,7 +189,7 @@ func (l *lookup) sheetReadings(rows []sheet.CountRow) (out []store.Given, cut ui
 }
 
 // sheetReading is one row of a filled sheet.
-func (l *lookup) sheetReading(r sheet.CountRow) (g store.Given) {
+func sheetReading(l *lookup, r sheet.CountRow) (g store.Given) {
 	p, kinds := line.Pair{Token: r.Bag, Qty: r.Counted}, []string{"bag"}
 	if r.Bag == "" {
 		if p.Token = r.Part; r.Part == "" {
@@ -206,7 +206,7 @@ func (l *lookup) sheetReading(r sheet.CountRow) (g store.Given) {
 	} else if q, err := code.ParseSheetQty(bare); err == nil && q.N >= 0 && !q.About {
 		p.Qty = fmt.Sprint(q.N) // 5.0 is 5
 	}
-	return l.reading(p, place, kinds...)
+	return reading(l, p, place, kinds...)
 }
 
 // printEntered says what was entered and where to see what it means. The book's

@@ -15,7 +15,7 @@ import (
 
 func countShow(c *call) error {
 	return c.looks(func(l *lookup) {
-		id, others := l.countNamed(c.Args())
+		id, others := countNamed(l, c.Args())
 		if l.Err != nil {
 			return
 		}
@@ -28,7 +28,7 @@ func countShow(c *call) error {
 
 // countNamed is the count that at most one argument names. Others are further open
 // counts that may be meant.
-func (l *lookup) countNamed(args []string) (id store.CountID, others []ask.CountHead) {
+func countNamed(l *lookup, args []string) (id store.CountID, others []ask.CountHead) {
 	var place code.Code
 	if len(args) > 0 {
 		if n, err := strconv.ParseUint(args[0], 10, 64); err == nil && n > 0 {

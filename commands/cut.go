@@ -39,7 +39,7 @@ func cut(c *call) error {
 	var day code.Day
 	err = c.looks(func(l *lookup) {
 		day = c.dayNow(l.View)
-		q, found = l.layoutFor(inHand, q)
+		q, found = layoutFor(l, inHand, q)
 	})
 	if err != nil {
 		return err
@@ -103,7 +103,7 @@ const mostMargin = 100_000
 const mostCut = 500
 
 // cutWhat reads which panels are to be cut, and from what.
-func (l *lookup) cutWhat(inHand string, q *ask.CutQuery) {
+func cutWhat(l *lookup, inHand string, q *ask.CutQuery) {
 	q.Camera.Model = l.code(l.String("for"), "model")
 	if l.IsSet("job") || inHand != "" {
 		if l.IsSet("for") {
@@ -123,15 +123,15 @@ func (l *lookup) cutWhat(inHand string, q *ask.CutQuery) {
 		}
 	}
 	if len(parts) > 0 {
-		q.Panels = l.wantedParts(partsTyped(parts))
+		q.Panels = wantedParts(l, partsTyped(parts))
 	}
 	if q.Camera.Model == "" && len(q.Panels) == 0 && len(q.Sizes) == 0 {
 		l.Keep(line.Usagef("which panels? --for MODEL, --job JOB, or panels and sizes: cut p69 p70=2 56x40"))
 	}
-	l.onlyCoverings(*q)
+	onlyCoverings(l, *q)
 	for _, text := range l.List("from") {
 		bag := l.thing(text, "bag").Code
-		l.mayCut(bag, q.Job, q.Anyway)
+		mayCut(l, bag, q.Job, q.Anyway)
 		q.From = append(q.From, bag)
 	}
 }
@@ -156,7 +156,7 @@ func cutSize(text string) (ask.CutSize, bool, error) {
 }
 
 // onlyCoverings refuses parts that are cut from no sheet.
-func (l *lookup) onlyCoverings(q ask.CutQuery) {
+func onlyCoverings(l *lookup, q ask.CutQuery) {
 	n := int64(0)
 	for _, w := range q.Panels {
 		if p := got(l, l.Part, w.Part); l.Err == nil && !words.Under(p.Class, store.Covering) {
@@ -177,7 +177,7 @@ func notCovering(p store.Part) error {
 }
 
 // mayCut refuses a bag that nothing can be cut from.
-func (l *lookup) mayCut(bag code.Code, job store.Job, worn bool) {
+func mayCut(l *lookup, bag code.Code, job store.Job, worn bool) {
 	b, st := got(l, l.Bag, bag), got(l, l.State, bag)
 	if l.Err != nil {
 		return

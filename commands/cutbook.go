@@ -39,7 +39,7 @@ func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 	var asked ask.CutQuery
 	book := func() (store.Result, error) {
 		return c.books(func(l *lookup, t *store.Tx) {
-			asked, found = l.layoutFor(inHand, q)
+			asked, found = layoutFor(l, inHand, q)
 			place := l.flag("place")
 			if l.Err != nil {
 				return
@@ -157,7 +157,7 @@ func cutFailed(c *call, q ask.CutQuery) error {
 		if c.IsSet("job") {
 			q.Job = l.job("")
 		}
-		if ref := l.spoilt(c.String("failed")); l.Err == nil {
+		if ref := spoiltThing(l, c.String("failed")); l.Err == nil {
 			lost, l.Err = ask.Spoil(t, ref, cmp.Or(c.String("why"), "the blade slipped"), q)
 		}
 	})
@@ -176,8 +176,8 @@ func cutFailed(c *call, q ask.CutQuery) error {
 	return tell.Booked(c.Screen, res)
 }
 
-// spoilt reads a bag, or a part by its code or words.
-func (l *lookup) spoilt(text string) store.Ref {
+// spoiltThing reads a bag, or a part by its code or words.
+func spoiltThing(l *lookup, text string) store.Ref {
 	meant := l.meant(text)
 	if l.Err != nil {
 		return store.Ref{}
@@ -215,8 +215,8 @@ func cutWaste(c *call) error {
 }
 
 // layoutFor is how the panels of a line are cut from what is here.
-func (l *lookup) layoutFor(inHand string, q ask.CutQuery) (ask.CutQuery, ask.Cutting) {
-	l.cutWhat(inHand, &q)
+func layoutFor(l *lookup, inHand string, q ask.CutQuery) (ask.CutQuery, ask.Cutting) {
+	cutWhat(l, inHand, &q)
 	found := asked(l, ask.FindCut, q)
 	if found.Panels == 0 && len(found.Notes) == 0 {
 		l.Keep(store.Absent("%s has no panel of covering that is recorded", cmp.Or(q.Camera.Model, code.Code("it"))))

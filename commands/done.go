@@ -33,7 +33,7 @@ func done(c *call) error {
 	}
 	closing := store.Closing{State: state, KeepHeld: c.Bool("keep-held"), Answers: map[code.Code]store.Answer{}}
 	var questions []store.Question
-	read := func(l *lookup) { questions = l.answersByFlag(token, &closing) }
+	read := func(l *lookup) { questions = answersByFlag(l, token, &closing) }
 	var closed store.Closed
 	var f ask.JobFile
 	asks := func() error { return askDone(c, questions, closing.Answers) }
@@ -55,7 +55,7 @@ func done(c *call) error {
 
 // answersByFlag reads the job and the answers that flags give. It returns what no
 // flag answers.
-func (l *lookup) answersByFlag(token string, closing *store.Closing) []store.Question {
+func answersByFlag(l *lookup, token string, closing *store.Closing) []store.Question {
 	closing.Job = l.code(token, "job")
 	all, j := got(l, l.DoneAsks, closing.Job), got(l, l.Job, closing.Job)
 	var fitted []store.Piece
@@ -64,8 +64,8 @@ func (l *lookup) answersByFlag(token string, closing *store.Closing) []store.Que
 			fitted = append(fitted, q.Pieces...)
 		}
 	}
-	l.testedByFlag(j, fitted, closing.Answers)
-	l.wentByFlag(j, fitted, closing.Answers)
+	testedByFlag(l, j, fitted, closing.Answers)
+	wentByFlag(l, j, fitted, closing.Answers)
 	return slices.DeleteFunc(all, func(q store.Question) bool {
 		if q.What == store.AskWent {
 			return l.IsSet("went") || l.Bool("tested") || l.Bool("not-tested")
@@ -76,8 +76,8 @@ func (l *lookup) answersByFlag(token string, closing *store.Closing) []store.Que
 }
 
 // testedByFlag reads what flags say of the test.
-func (l *lookup) testedByFlag(j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
-	except, unused := l.fittedBags(j, fitted, "except", l.List("except")), l.fittedBags(j, fitted, "unused", l.List("unused"))
+func testedByFlag(l *lookup, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
+	except, unused := fittedBags(l, j, fitted, "except", l.List("except")), fittedBags(l, j, fitted, "unused", l.List("unused"))
 	for _, p := range fitted {
 		bag := p.Bag.Code
 		switch tested := l.Bool("tested") != slices.Contains(except, bag); {
@@ -90,14 +90,14 @@ func (l *lookup) testedByFlag(j store.Job, fitted []store.Piece, answers map[cod
 }
 
 // wentByFlag reads how pieces went in: PIECE=WORD, and PIECE=rework=WORK.
-func (l *lookup) wentByFlag(j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
+func wentByFlag(l *lookup, j store.Job, fitted []store.Piece, answers map[code.Code]store.Answer) {
 	for _, text := range l.List("went") {
 		token, how, ok := strings.Cut(text, "=")
 		word, work, _ := strings.Cut(how, "=")
 		if !ok || token == "" {
 			l.Keep(line.Usagef("--went %s: write a piece and how it went in, b265=direct, b265=looked or b265=rework=\"packed with 0.6\"", text))
 		}
-		for _, bag := range l.fittedBags(j, fitted, "went", []string{token}) {
+		for _, bag := range fittedBags(l, j, fitted, "went", []string{token}) {
 			a, tested := answers[bag]
 			if !tested {
 				l.Keep(line.Usagef("--went goes with --tested or --not-tested"))
@@ -111,7 +111,7 @@ func (l *lookup) wentByFlag(j store.Job, fitted []store.Piece, answers map[code.
 }
 
 // fittedBags are the bags that a flag names, by their codes or their parts'.
-func (l *lookup) fittedBags(j store.Job, fitted []store.Piece, flag string, tokens []string) (out []code.Code) {
+func fittedBags(l *lookup, j store.Job, fitted []store.Piece, flag string, tokens []string) (out []code.Code) {
 	for _, token := range tokens {
 		ref, n := l.thing(token, "bag", "part"), len(out)
 		for _, p := range fitted {

@@ -34,7 +34,7 @@ func donors(c *call) error {
 	}
 	var found ask.Cover
 	err = c.looks(func(l *lookup) {
-		wants, list := l.wantedParts(wanted), l.offersOf(offers)
+		wants, list := wantedParts(l, wanted), offersOf(l, offers)
 		if l.Err == nil {
 			found, l.Err = ask.Donate(l.View, wants, target, list)
 		}
@@ -89,7 +89,7 @@ func partsTyped(args []string) (out []string) {
 
 // wantedParts reads what is wanted: a part by code or words, and after = how many
 // pieces.
-func (l *lookup) wantedParts(wanted []string) (out []ask.Wanted) {
+func wantedParts(l *lookup, wanted []string) (out []ask.Wanted) {
 	for _, text := range wanted {
 		name, number := text, "1"
 		at := strings.LastIndex(text, "=")
@@ -100,7 +100,7 @@ func (l *lookup) wantedParts(wanted []string) (out []ask.Wanted) {
 			l.Keep(line.Usagef("--for %q names no part: --for P001=2", text))
 		}
 		p := l.part(name)
-		need := l.piecesOf(p, number, at < 0)
+		need := piecesOf(l, p, number, at < 0)
 		if i := slices.IndexFunc(out, func(w ask.Wanted) bool { return w.Part == p.Code }); i >= 0 {
 			out[i].Need += need
 		} else {
@@ -115,7 +115,7 @@ const mostPieces = 10_000
 
 // piecesOf reads how many pieces of a part are wanted; what is sold by length
 // needs one.
-func (l *lookup) piecesOf(p store.Part, text string, unsaid bool) int64 {
+func piecesOf(l *lookup, p store.Part, text string, unsaid bool) int64 {
 	if l.Err != nil {
 		return 0
 	}
@@ -165,11 +165,11 @@ func offerLines(c *call) ([]sheet.OfferRow, error) {
 
 // offersOf reads the offers. All rows of a file that cannot be read are named at
 // once.
-func (l *lookup) offersOf(rows []sheet.OfferRow) (out []ask.Offer) {
+func offersOf(l *lookup, rows []sheet.OfferRow) (out []ask.Offer) {
 	var bad []string
 	for _, r := range rows {
 		var o ask.Offer
-		err := l.over(l.View, func(l *lookup) { o = l.offerOf(r) })
+		err := l.over(l.View, func(l *lookup) { o = offerOf(l, r) })
 		if err == nil && slices.ContainsFunc(out, func(x ask.Offer) bool { return x.Code == o.Code }) {
 			err = line.Usagef("two offers are called %s", o.Code)
 		}
@@ -189,7 +189,7 @@ func (l *lookup) offersOf(rows []sheet.OfferRow) (out []ask.Offer) {
 	return out
 }
 
-func (l *lookup) offerOf(r sheet.OfferRow) (o ask.Offer) {
+func offerOf(l *lookup, r sheet.OfferRow) (o ask.Offer) {
 	o.Code = got(l, code.Parse, r.Offer)
 	if _, err := l.Donor(o.Code); err == nil {
 		l.Keep(line.Usagef("%s is a parts camera that is here: call the offer something else", o.Code))

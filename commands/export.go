@@ -67,7 +67,7 @@ func exportTo(c *call, path, photos string) (counts map[string]int, err error) {
 	p := newProgress(c)
 	defer p.done()
 	return counts, c.looks(func(l *lookup) {
-		pick, chosen := l.picked()
+		pick, chosen := picked(l)
 		src := asked(l, source, pick)
 		if l.Err != nil {
 			return
@@ -81,7 +81,7 @@ func exportTo(c *call, path, photos string) (counts map[string]int, err error) {
 }
 
 // picked is what the flags pick of the store, and how an export says it.
-func (l *lookup) picked() (pick ask.Pick, chosen string) {
+func picked(l *lookup) (pick ask.Pick, chosen string) {
 	var words []string
 	if pick.Low = l.String("only") == "low"; pick.Low {
 		pick.Today = l.dayNow(l.View)

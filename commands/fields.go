@@ -95,7 +95,7 @@ func filled[R any](l *lookup, own string, was R, preset map[string]string) (r R)
 		} else if !set {
 			text = f.Get(&was)
 		} else {
-			text = l.readOf(f.Heading, f.Day, text)
+			text = readOf(l, f.Heading, f.Day, text)
 		}
 		if l.Err != nil {
 			return r
@@ -122,14 +122,14 @@ func flagError(heading string, err error) error {
 }
 
 // readOf turns the text of a flag into that of a cell: codes as they are written,
-// days as days, a number of pieces or a length as a whole number.
-func (l *lookup) readOf(heading string, day bool, text string) string {
+// daysOf as days, a number of pieces or a length as a whole number.
+func readOf(l *lookup, heading string, day bool, text string) string {
 	switch {
 	case text == "":
 	case heading == "Origin" && slices.Contains(store.Origins, strings.ToLower(text)):
 		return strings.ToLower(text)
 	case leadsTo()[heading] != "":
-		return l.codesIn(text, leadsTo()[heading])
+		return codesIn(l, text, leadsTo()[heading])
 	case heading == "Class":
 		return got(l, oneClass, text)
 	case heading == "Thread form":
@@ -139,7 +139,7 @@ func (l *lookup) readOf(heading string, day bool, text string) string {
 		}
 		return form
 	case heading == "Quantity":
-		return got(l, l.pieces, text)
+		text, l.Err = pieces(l, text)
 	case day:
 		d, err := code.ParseDay(text, l.dayNow(l.View))
 		if err != nil {
@@ -151,14 +151,14 @@ func (l *lookup) readOf(heading string, day bool, text string) string {
 }
 
 // codesIn reads things parted by semicolons.
-func (l *lookup) codesIn(text, kind string) string {
+func codesIn(l *lookup, text, kind string) string {
 	tokens := strings.FieldsFunc(text, func(r rune) bool { return r == ';' })
 	tokens = tell.Filled(tell.Each(tokens, strings.TrimSpace)...)
 	return strings.Join(tell.Each(l.codes(tokens, kind), func(c code.Code) string { return string(c) }), "; ")
 }
 
 // pieces reads a typed quantity in the unit of --unit.
-func (l *lookup) pieces(text string) (string, error) {
+func pieces(l *lookup, text string) (string, error) {
 	q, err := code.ParseQty(text, strings.ToLower(l.String("unit")))
 	switch {
 	case err != nil:

@@ -286,15 +286,15 @@ func askedOf(c *call, v *store.View) (q ask.Query, err error) {
 			}
 		}
 		q.Camera.Model, q.Place, q.Donor = l.flag("model"), l.flag("place"), l.flag("donor")
-		l.onBench(&q)
-		l.sister(&q)
+		onBench(l, &q)
+		sister(l, &q)
 	})
 	return q, err
 }
 
 // onBench reads the tool of the measures, and the camera on the bench: that of
 // --job, else of the job taken in hand today.
-func (l *lookup) onBench(q *ask.Query) {
+func onBench(l *lookup, q *ask.Query) {
 	q.Tool = l.word("tool", dim.Tools)
 	if l.String("job") != "" || q.Camera.Model == "" && l.handJobToday() != "" {
 		q.For = l.job(string(l.handJobToday())).Camera()
@@ -302,7 +302,7 @@ func (l *lookup) onBench(q *ask.Query) {
 }
 
 // sister reads --like: the thread of a screw that the one at hand agrees with.
-func (l *lookup) sister(q *ask.Query) {
+func sister(l *lookup, q *ask.Query) {
 	own := l.code(l.String("like"), "part")
 	if own == "" {
 		return

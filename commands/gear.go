@@ -25,9 +25,9 @@ func gear(c *call) error {
 	var g ask.Gear
 	err = c.looksIfThere(func(l *lookup) {
 		if q.Module == 0 {
-			q = l.gearPart(c.Args(), spread)
+			q = gearPart(l, c.Args(), spread)
 		}
-		l.gearMate(&q, spread)
+		gearMate(l, &q, spread)
 		if l.Err == nil {
 			g, l.Err = ask.FindGear(l.View, q, spread)
 		}
@@ -105,7 +105,7 @@ func rackMeasures(c *call, text map[dim.Field]string, spread int64) (ask.GearQue
 }
 
 // gearPart reads a part as a gear.
-func (l *lookup) gearPart(args []string, spread int64) ask.GearQuery {
+func gearPart(l *lookup, args []string, spread int64) ask.GearQuery {
 	if l.View == nil {
 		l.Keep(needStore(l.call))
 	}
@@ -118,14 +118,14 @@ func (l *lookup) gearPart(args []string, spread int64) ask.GearQuery {
 }
 
 // gearMate reads --mate: a number of teeth, or a part.
-func (l *lookup) gearMate(q *ask.GearQuery, spread int64) {
+func gearMate(l *lookup, q *ask.GearQuery, spread int64) {
 	text := l.String("mate")
 	if text == "" {
 		return
 	}
 	n, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
-		q.Mate = l.gearPart([]string{text}, spread).Part
+		q.Mate = gearPart(l, []string{text}, spread).Part
 		return
 	}
 	if q.MateTeeth, _, err = dim.Parse(dim.Teeth, "GER", text); err != nil || n < 1 {

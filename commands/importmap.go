@@ -132,12 +132,10 @@ func suggestMap(c *call, file string) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"suggested": s})
-	}
-	c.Printf("%s", s.String())
-	c.Notef("keep this as a file, look it through, then: tinful import %s --map-file FILE --dry-run", file)
-	return nil
+	return c.Answer(map[string]any{"suggested": s}, func() {
+		c.Printf("%s", s.String())
+		c.Notef("keep this as a file, look it through, then: tinful import %s --map-file FILE --dry-run", file)
+	})
 }
 
 // suggested is a proposal for reading a list of which the flags and m say something.

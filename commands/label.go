@@ -35,7 +35,7 @@ func label(c *call) error {
 		err = c.looks(func(l *lookup) {
 			day = c.dayNow(l.View)
 			if sheetOf, kept, l.Err = paperOf(c, l.View); l.Err == nil {
-				list = l.labels()
+				list = labelsAsked(l)
 			}
 		})
 	}
@@ -69,8 +69,8 @@ func label(c *call) error {
 	return toldLabels(c, file, sheetOf, list, res)
 }
 
-// labels are the labels of the things named, or of those that a flag chooses.
-func (l *lookup) labels() []ask.Label {
+// labelsAsked are the labels of the things named, or of those that a flag chooses.
+func labelsAsked(l *lookup) []ask.Label {
 	chosen := len(l.SetOf("place", "donor", "new", "drawers", "test"))
 	if len(l.Args()) > 0 {
 		chosen++

@@ -25,7 +25,7 @@ func showLog(c *call) error {
 		most = n
 	}
 	return c.looks(func(l *lookup) {
-		q := l.logQuery()
+		q := logQuery(l)
 		if q.Most = most; l.Err != nil {
 			return
 		}
@@ -43,7 +43,7 @@ func showLog(c *call) error {
 
 // logQuery is which bookings the line asks for. Of a part or a parts camera they are
 // those of its bags.
-func (l *lookup) logQuery() ask.LogQuery {
+func logQuery(l *lookup) ask.LogQuery {
 	bag := l.flag("bag")
 	q := ask.LogQuery{By: l.String("by"), Job: l.flag("job")}
 	if bag != "" {
@@ -125,7 +125,7 @@ func printEntries(c *call, s *shelf, entries []store.Entry) {
 			c.Printf("    and %d more entries\n", len(entries)-i)
 			return
 		}
-		b, _, err := s.bag(e.Bag)
+		b, _, err := s.v.BagState(e.Bag)
 		name := s.name(b.Part)
 		if err != nil {
 			name = ""

@@ -32,7 +32,7 @@ func look(c *call) error {
 	var s ask.Subject
 	var g ask.Guide
 	err = c.looks(func(l *lookup) {
-		s = l.subject(typed.camera)
+		s = subject(l, typed.camera)
 		g = asked(l, ask.Checklist, s)
 	})
 	switch {
@@ -47,7 +47,7 @@ func look(c *call) error {
 }
 
 // subject is the camera that a token names.
-func (l *lookup) subject(token string) ask.Subject {
+func subject(l *lookup, token string) ask.Subject {
 	return asked(l, ask.SubjectOf, l.thing(token, "donor", "job"))
 }
 
@@ -113,8 +113,8 @@ func bookLook(c *call, typed *looking) error {
 	var out ask.Looked
 	var flaws []store.Problem
 	res, err := c.books(func(l *lookup, t *store.Tx) {
-		s = l.subject(typed.camera)
-		seen := l.seen(typed)
+		s = subject(l, typed.camera)
+		seen := seenOf(l, typed)
 		if typed.file != "" && l.Err == nil {
 			if seen, flaws, l.Err = seenIn(t, typed.file, s); len(flaws) > 0 {
 				l.Keep(errStop)
@@ -150,8 +150,8 @@ func refuseRows(c *call, flaws []store.Problem) error {
 	return fmt.Errorf("%s cannot be taken in, nothing is booked: %w", tell.Many(len(flaws), "line"), store.ErrBadInput)
 }
 
-// seen reads the parts of the line.
-func (l *lookup) seen(typed *looking) (out []store.Seen) {
+// seenOf reads the parts of the line.
+func seenOf(l *lookup, typed *looking) (out []store.Seen) {
 	for _, group := range typed.words {
 		p := l.part(group[1:]...)
 		if i := slices.IndexFunc(out, func(x store.Seen) bool { return x.Part == p.Code }); i >= 0 && out[i].Seen != group[0] {
@@ -203,19 +203,17 @@ func often(l ask.GuideLine) string {
 }
 
 func printChecklist(c *call, s ask.Subject, g ask.Guide) error {
-	if c.JSON() {
-		return c.PrintJSON(tell.Known(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}))
-	}
-	c.Printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
-	t := c.WideTable()
-	for _, l := range g.Lines {
-		t.Row(string(l.Part), l.Called(), l.Seat, often(l))
-	}
-	if len(g.Lines) == 0 {
-		c.Println("nothing is left, or no part is said to go into this model")
-	}
-	c.Show(t)
-	return nil
+	return c.Answer(tell.Known(map[string]any{s.Ref.Kind: s.Ref.Code, "model": g.Model, "history": s.History, "checklist": g.Lines}), func() {
+		c.Printf("%s  %s, %s: not looked at yet\n", s.Ref.Code, g.Model, s.History)
+		t := c.WideTable()
+		for _, l := range g.Lines {
+			t.Row(string(l.Part), l.Called(), l.Seat, often(l))
+		}
+		if len(g.Lines) == 0 {
+			c.Println("nothing is left, or no part is said to go into this model")
+		}
+		c.Show(t)
+	})
 }
 
 func writeLook(c *call, s ask.Subject, g ask.Guide) error {
@@ -245,15 +243,13 @@ func filledIn(again string) string { return "Filled in here as well, " + again +
 
 // toldSheet says that a sheet was written, and how it is taken back.
 func toldSheet(c *call, s ask.Subject, file string, rows int, command string) error {
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows})
-	}
-	again := lookBack(s, file)
-	if command == "strip" {
-		again = stripBack(s, file)
-	}
-	c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill it in, then %s", tell.Many(rows, "part"), file, again), c.Wide, 2))
-	return nil
+	return c.Answer(map[string]any{s.Ref.Kind: s.Ref.Code, "file": file, "rows": rows}, func() {
+		again := lookBack(s, file)
+		if command == "strip" {
+			again = stripBack(s, file)
+		}
+		c.Println(tell.Hang(fmt.Sprintf("%s written to %s: fill it in, then %s", tell.Many(rows, "part"), file, again), c.Wide, 2))
+	})
 }
 
 // askLook asks for every part with one key and books what was answered, also when

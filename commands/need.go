@@ -34,7 +34,7 @@ func need(c *call) error {
 			j = l.job(inHand)
 			cam = j.Camera()
 		}
-		q = ask.Request{Part: l.partFor(cam).Code, Camera: cam, Job: j.Code, Owner: j.Owner}
+		q = ask.Request{Part: partFor(l, cam).Code, Camera: cam, Job: j.Code, Owner: j.Owner}
 		n = asked(l, ask.Need, q)
 	})
 	if err != nil {
@@ -63,7 +63,7 @@ func need(c *call) error {
 
 // partFor is the part that the arguments name; where words name several, the camera
 // decides, and what is left out is said.
-func (l *lookup) partFor(cam store.Camera) (p store.Part) {
+func partFor(l *lookup, cam store.Camera) (p store.Part) {
 	meant := got(l, l.answerLines, l.Args())
 	if l.Err != nil {
 		return p

@@ -76,22 +76,22 @@ func oldPiece(c *call, piece string, rest []string) (store.OldItem, error) {
 	return o, nil
 }
 
-// takeOut books customer's pieces to their job, together.
+// takeOutIn books customer's pieces to their job, together.
 func takeOut(c *call, list []store.OldItem) error {
 	inHand, err := c.handJob()
 	if err != nil {
 		return err
 	}
 	var out oldsTold
-	res, err := c.books(func(l *lookup, t *store.Tx) { out = l.takeOut(t, inHand, list) })
+	res, err := c.books(func(l *lookup, t *store.Tx) { out = takeOutIn(l, t, inHand, list) })
 	if err != nil {
 		return err
 	}
 	return toldOlds(c, res, out)
 }
 
-// takeOut books customer's pieces to the job of the line or in hand.
-func (l *lookup) takeOut(t *store.Tx, inHand string, list []store.OldItem) (out oldsTold) {
+// takeOutIn books customer's pieces to the job of the line or in hand.
+func takeOutIn(l *lookup, t *store.Tx, inHand string, list []store.OldItem) (out oldsTold) {
 	if out.job = l.job(inHand); out.job.Code == "" {
 		l.Keep(refusef("out of which camera? name the job with --job, or take it in hand with on"))
 	}
@@ -228,7 +228,7 @@ func lostNow(c *call, r store.Request, typed []store.Item, meant bool) error {
 			l.Keep(errAskJob)
 		}
 		if l.Err == nil {
-			out = l.takeOut(t, inHand, list)
+			out = takeOutIn(l, t, inHand, list)
 		}
 	})
 	switch {

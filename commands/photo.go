@@ -40,7 +40,7 @@ func takePhoto(c *call) error {
 	}
 	var ref store.Ref
 	err = c.looks(func(l *lookup) {
-		if ref, step = l.photographed(token, step); l.Err == nil && step != 0 {
+		if ref, step = photographed(l, token, step); l.Err == nil && step != 0 {
 			l.Err = l.HasStep(ref, step)
 		}
 	})
@@ -71,7 +71,7 @@ func stepNumber(c *call) (uint64, error) {
 }
 
 // photographed is the thing that pictures are of, and the step.
-func (l *lookup) photographed(token string, step uint64) (ref store.Ref, _ uint64) {
+func photographed(l *lookup, token string, step uint64) (ref store.Ref, _ uint64) {
 	if token != "" {
 		return l.thing(token, store.NoteOn...), step
 	}
@@ -200,8 +200,8 @@ func findPhotos(c *call) error {
 			}
 		}
 		today := c.dayNow(l.View)
-		q.Since, _ = l.days("since", today)
-		_, q.Until = l.days("until", today)
+		q.Since, _ = daysOf(l, "since", today)
+		_, q.Until = daysOf(l, "until", today)
 		list = asked(l, ask.Pictures, q)
 	})
 	if err != nil {
@@ -223,8 +223,8 @@ func findPhotos(c *call) error {
 	return nil
 }
 
-// days are the first and the last that a flag names by a day or a month, 0 without it.
-func (l *lookup) days(flag string, today code.Day) (first, last code.Day) {
+// daysOf are the first and the last that a flag names by a day or a month, 0 without it.
+func daysOf(l *lookup, flag string, today code.Day) (first, last code.Day) {
 	text := l.String(flag)
 	if text == "" {
 		return 0, 0

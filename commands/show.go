@@ -17,15 +17,15 @@ import (
 
 func show(c *call) error {
 	return c.looks(func(l *lookup) {
-		ref := l.shown()
+		ref := shown(l)
 		switch {
 		case l.Err != nil:
 			return
 		case c.Bool("steps"):
-			l.showSteps(ref)
+			showSteps(l, ref)
 			return
 		}
-		if l.showThing(ref); l.Err != nil || c.JSON() {
+		if showThing(l, ref); l.Err != nil || c.JSON() {
 			return
 		}
 		if noted, err := l.NotesOf(ref.Kind, ref.Code); err == nil {
@@ -39,25 +39,25 @@ func show(c *call) error {
 	})
 }
 
-func (l *lookup) showThing(ref store.Ref) {
+func showThing(l *lookup, ref store.Ref) {
 	switch ref.Kind {
 	case "part":
-		l.showPart(ref.Code)
+		showPart(l, ref.Code)
 	case "bag":
-		l.showBag(ref.Code)
+		showBag(l, ref.Code)
 	case "model":
-		l.showModel(ref.Code)
+		showModel(l, ref.Code)
 	case "donor":
-		l.showDonor(ref.Code)
+		showDonor(l, ref.Code)
 	case "job":
-		l.showJob(ref.Code)
+		showJob(l, ref.Code)
 	default:
-		l.showPlace(ref.Code)
+		showPlace(l, ref.Code)
 	}
 }
 
 // shown is the thing that the arguments name: a code, or the words of a part.
-func (l *lookup) shown() store.Ref {
+func shown(l *lookup) store.Ref {
 	args := l.Args()
 	if len(args) == 1 {
 		if token := l.meant(args[0]); len(l.Resolve(token)) > 0 || line.IsCode(token) {
@@ -77,15 +77,6 @@ func newShelf(v *store.View) *shelf {
 	return &shelf{v, map[code.Code]string{}}
 }
 
-func (s *shelf) bag(c code.Code) (store.Bag, store.State, error) {
-	b, err := s.v.Bag(c)
-	if err != nil {
-		return b, store.State{}, err
-	}
-	st, err := s.v.State(c)
-	return b, st, err
-}
-
 // name is the name of a part, "unsorted" for none.
 func (s *shelf) name(part code.Code) string {
 	if part == "" {
@@ -102,9 +93,9 @@ func (s *shelf) name(part code.Code) string {
 	return name
 }
 
-// bags reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
+// bagRows reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
 // origin.
-func (l *lookup) bags(s *shelf, list []code.Code) (answers []map[string]any, rows [][]string) {
+func bagRows(l *lookup, s *shelf, list []code.Code) (answers []map[string]any, rows [][]string) {
 	answers = []map[string]any{}
 	for _, c := range list {
 		b, st := got(l, l.Bag, c), got(l, l.State, c)
@@ -135,7 +126,7 @@ func bagTable(c *call, title string, rows [][]string, without int) {
 	c.Listed(title, t)
 }
 
-func (l *lookup) showBag(own code.Code) {
+func showBag(l *lookup, own code.Code) {
 	s := newShelf(l.View)
 	b, st := got(l, l.Bag, own), got(l, l.State, own)
 	entries := got(l, l.EntriesOf, own)
@@ -301,10 +292,10 @@ func madeWords(b store.Bag) string {
 	return strings.Join(out, ", ")
 }
 
-func (l *lookup) showDonor(own code.Code) {
+func showDonor(l *lookup, own code.Code) {
 	d, seen := got(l, l.Donor, own), got(l, l.SeenOn, own)
 	s := newShelf(l.View)
-	bags, rows := l.bags(s, l.BagsFrom(string(own)))
+	bags, rows := bagRows(l, s, l.BagsFrom(string(own)))
 	if l.Err != nil {
 		return
 	}
@@ -376,7 +367,7 @@ func modelName(v *store.View, model code.Code) string {
 	return m.Name
 }
 
-func (l *lookup) showModel(own code.Code) {
+func showModel(l *lookup, own code.Code) {
 	m := got(l, l.Model, own)
 	s := newShelf(l.View)
 	goes, t := []map[string]any{}, l.WideTable("part", "name", "goes")
@@ -420,9 +411,9 @@ func (l *lookup) showModel(own code.Code) {
 	l.Listed("what is said of parts", t)
 }
 
-func (l *lookup) showPlace(own code.Code) {
+func showPlace(l *lookup, own code.Code) {
 	pl := got(l, l.Place, own)
-	bags, rows := l.bags(newShelf(l.View), l.BagsAt(own))
+	bags, rows := bagRows(l, newShelf(l.View), l.BagsAt(own))
 	cameras := asked(l, ask.StandIn, own)
 	trayOf := []code.Code{}
 	l.Keep(l.EachJob(func(j store.Job) error {
@@ -452,7 +443,7 @@ func (l *lookup) showPlace(own code.Code) {
 	bagTable(l.call, "bags", rows, 5)
 }
 
-func (l *lookup) showJob(own code.Code) {
+func showJob(l *lookup, own code.Code) {
 	f := asked(l, ask.JobRecordOf, own)
 	switch {
 	case l.Err != nil:

@@ -12,7 +12,7 @@ import (
 )
 
 // showPart shows a part whole.
-func (l *lookup) showPart(own code.Code) {
+func showPart(l *lookup, own code.Code) {
 	s := asked(l, ask.PartSheet, own)
 	if l.Err == nil && l.JSON() {
 		l.Err = l.PrintJSON(map[string]any{"part": s})

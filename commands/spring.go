@@ -29,7 +29,7 @@ func springs(c *call) error {
 	case make != "":
 		return springMade(c, make)
 	case len(c.Args()) > 0:
-		return c.looks((*lookup).springParts)
+		return c.looks(springParts)
 	}
 	s, err := springTyped(c)
 	if err != nil {
@@ -101,11 +101,11 @@ func springClass(text string) (string, error) {
 }
 
 // springParts answers for one part, or compares two.
-func (l *lookup) springParts() {
+func springParts(l *lookup) {
 	if l.IsSet("class") {
 		l.Keep(line.Usagef("a part has its own class: leave --class out"))
 	}
-	if two := l.twoParts(); two != nil {
+	if two := twoParts(l); two != nil {
 		l.Keep(springsCompared(l.call, two))
 		return
 	}
@@ -125,7 +125,7 @@ func (l *lookup) springParts() {
 
 // twoParts are the parts of two arguments that are both codes or lines of the
 // last answer, nil otherwise: two words may be the name of one.
-func (l *lookup) twoParts() (out []store.Part) {
+func twoParts(l *lookup) (out []store.Part) {
 	if len(l.Args()) != 2 {
 		return nil
 	}

@@ -13,7 +13,7 @@ import (
 
 // showSteps prints the way back together: the steps of a strip-down from the last
 // to the first, to be read at arm's length.
-func (l *lookup) showSteps(ref store.Ref) {
+func showSteps(l *lookup, ref store.Ref) {
 	if ref.Kind != "donor" && ref.Kind != "job" {
 		l.Err = line.Usagef("--steps are those of a parts camera or of a job: %s is a %s", ref.Code, ref.Kind)
 		return

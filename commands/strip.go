@@ -38,8 +38,8 @@ func strip(c *call) error {
 	var sub ask.Subject
 	var g ask.Guide
 	err = c.looks(func(l *lookup) {
-		sub = l.subject(s.camera)
-		if like := l.like(); l.Err == nil {
+		sub = subject(l, s.camera)
+		if like := like(l); l.Err == nil {
 			g, l.Err = ask.StripGuide(l.View, sub, like)
 		}
 	})
@@ -57,7 +57,7 @@ func strip(c *call) error {
 }
 
 // like is the camera of --like, which must have been taken apart.
-func (l *lookup) like() *store.Ref {
+func like(l *lookup) *store.Ref {
 	token := l.String("like")
 	if token == "" {
 		return nil
@@ -130,7 +130,7 @@ func bookStrip(c *call, s *stripping) error {
 	var broken store.Reasons
 	dry := false
 	res, err := c.books(func(l *lookup, t *store.Tx) {
-		if ref = l.subject(s.camera).Ref; l.Err != nil {
+		if ref = subject(l, s.camera).Ref; l.Err != nil {
 			return
 		}
 		var more []notes.Problem
@@ -169,7 +169,7 @@ func bookStrip(c *call, s *stripping) error {
 func stripPhotos(c *call, s *stripping, f notes.File, typed bool) (map[string]store.Photo, []notes.Problem, error) {
 	if typed {
 		var d store.Draft
-		if err := c.looks(func(l *lookup) { d = got(l, l.DraftOf, l.subject(s.camera).Ref) }); err != nil {
+		if err := c.looks(func(l *lookup) { d = got(l, l.DraftOf, subject(l, s.camera).Ref) }); err != nil {
 			return nil, nil, err
 		}
 		f, _ = notes.Parse(strings.Join(d.Lines, "\n"))

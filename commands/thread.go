@@ -22,7 +22,7 @@ func findThread(c *call) error {
 	}
 	var found ask.Threads
 	err := c.looksIfThere(func(l *lookup) {
-		l.threadNames(&q)
+		threadNames(l, &q)
 		found = asked(l, ask.FindThreads, q)
 	})
 	if err != nil {
@@ -155,14 +155,14 @@ func over(text string) (n, total int64, err error) {
 }
 
 // threadNames reads what is told by name: a size, a part, the model, the hole.
-func (l *lookup) threadNames(q *ask.ThreadQuery) {
+func threadNames(l *lookup, q *ask.ThreadQuery) {
 	if l.IsSet("into") {
-		into, _ := l.threadNamed([]string{l.String("into")})
+		into, _ := threadNamed(l, []string{l.String("into")})
 		q.Into = &into
 	}
 	if q.Reading == nil {
 		tool := q.Of
-		q.Known, q.Of = l.threadNamed(l.Args())
+		q.Known, q.Of = threadNamed(l, l.Args())
 		if t := q.Known; t.Form == thread.Unknown { // it was read with the tool and a gauge
 			q.Reading, q.Of = &thread.Reading{Diameter: t.Major, Spread: q.Spread, Inside: q.Inside, Pitch: t.Pitch, PitchSpread: thread.GaugeSpread}, tool
 		}
@@ -175,7 +175,7 @@ func (l *lookup) threadNames(q *ask.ThreadQuery) {
 
 // threadNamed reads a size, or the part whose thread is meant, and says what it
 // is the thread of.
-func (l *lookup) threadNamed(args []string) (t thread.Thread, of string) {
+func threadNamed(l *lookup, args []string) (t thread.Thread, of string) {
 	text := strings.Join(args, " ")
 	t, noThread := thread.Parse(text)
 	switch {

@@ -48,12 +48,10 @@ func jobs(c *call) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON() {
-		return c.PrintJSON(map[string]any{"jobs": tell.JobsAnswer(list)})
-	}
-	tell.Jobs(c.Screen, list)
-	c.Println(jobsCount(len(list), gone, state != "" || c.Bool("all")))
-	return nil
+	return c.Answer(map[string]any{"jobs": tell.JobsAnswer(list)}, func() {
+		tell.Jobs(c.Screen, list)
+		c.Println(jobsCount(len(list), gone, state != "" || c.Bool("all")))
+	})
 }
 
 // jobsCount says how many jobs were listed, and how many are past.

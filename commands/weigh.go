@@ -56,14 +56,12 @@ func weighing(c *call) error {
 }
 
 func printWeighed(c *call, a weighAnswer) error {
-	if c.JSON() {
-		return c.PrintJSON(a)
-	}
-	tell.Weighed(c.Screen, a.Weighing)
-	if a.Booking != nil {
-		c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
-	}
-	return nil
+	return c.Answer(a, func() {
+		tell.Weighed(c.Screen, a.Weighing)
+		if a.Booking != nil {
+			c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
+		}
+	})
 }
 
 // pile reads the flags of what was weighed.
@@ -138,7 +136,7 @@ func whatIsWeighed(c *call) (bag code.Code, e ask.PieceMass, err error) {
 	}
 	err = c.looks(func(l *lookup) {
 		var part store.Part
-		bag, part = l.weighed()
+		bag, part = weighedOf(l)
 		if why := ask.NotAlike(part); why != "" {
 			l.Keep(refusef("%s", why))
 		}
@@ -152,8 +150,8 @@ func whatIsWeighed(c *call) (bag code.Code, e ask.PieceMass, err error) {
 	return bag, e, err
 }
 
-// weighed is the part that is weighed: that of --bag, else the one named.
-func (l *lookup) weighed() (bag code.Code, p store.Part) {
+// weighedOf is the part that is weighed: that of --bag, else the one named.
+func weighedOf(l *lookup) (bag code.Code, p store.Part) {
 	if len(l.Args()) > 0 {
 		if p = l.part(l.Args()...); l.String("bag") == "" {
 			return "", p

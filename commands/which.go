@@ -23,7 +23,7 @@ func which(c *call) error {
 			out = asked(l, ask.Sisters, l.code(args[0], "model"))
 			return
 		}
-		m := l.marks(c.String)
+		m := marks(l, c.String)
 		m.Number = bodyNo(c.String("number"))
 		if rest, model := modelAmong(l.View, args); model != "" {
 			if args, m.Said = rest, model; m.Kind == "" {
@@ -68,36 +68,34 @@ func printWhich(c *call, out ask.Whichs) error {
 		answer = append(answer, "model:"+string(h.Model))
 	}
 	c.keepAnswer(answer)
-	if c.JSON() {
-		return c.PrintJSON(out)
-	}
-	for i, h := range out.Hypotheses[:len(answer)] {
-		tell.Hypothesis(c.Screen, ":"+strconv.Itoa(i+1)+" ", h)
-	}
-	if len(weak) > 0 {
-		c.Notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
-	}
-	if len(out.Hypotheses) == 0 {
-		c.Println("nothing speaks for any model that is recorded")
-	}
-	for _, n := range out.Notes {
-		c.Notef("%s", n)
-	}
-	return nil
+	return c.Answer(out, func() {
+		for i, h := range out.Hypotheses[:len(answer)] {
+			tell.Hypothesis(c.Screen, ":"+strconv.Itoa(i+1)+" ", h)
+		}
+		if len(weak) > 0 {
+			c.Notef("as much speaks against as for: %s (--json says what)", strings.Join(weak, ", "))
+		}
+		if len(out.Hypotheses) == 0 {
+			c.Println("nothing speaks for any model that is recorded")
+		}
+		for _, n := range out.Notes {
+			c.Notef("%s", n)
+		}
+	})
 }
 
 // marks reads what is seen of a camera but its number.
-func (l *lookup) marks(text func(word string) string) ask.Marks {
+func marks(l *lookup, text func(word string) string) ask.Marks {
 	m := ask.Marks{ShutterNo: text("shutter-no"), LensNo: text("lens-no"), Scale: strings.ToLower(text("scale")), Told: text("told")}
 	if m.Scale != "" && !slices.Contains([]string{"m", "ft"}, m.Scale) {
 		l.Keep(line.Usagef("a scale is in m or ft, not %q", m.Scale))
 	}
-	m.Shutter, m.Lens = l.carried("shutter", text("shutter")), l.carried("lens", text("lens"))
+	m.Shutter, m.Lens = carried(l, "shutter", text("shutter")), carried(l, "lens", text("lens"))
 	return m
 }
 
 // carried is the shutter or lens that a text names, "" for no text.
-func (l *lookup) carried(kind, text string) (model code.Code) {
+func carried(l *lookup, kind, text string) (model code.Code) {
 	if meant := l.meant(text); meant != "" {
 		model, l.Err = l.ModelOfKind(meant, kind)
 	}

@@ -169,11 +169,7 @@ func (d doing) pieces(text, name, unit string) (int64, error) {
 func (v *View) choices(part Part) ([]Choice, error) {
 	var out []Choice
 	for _, c := range v.BagsOf(part.Code) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return nil, err
-		}
-		st, err := v.State(c)
+		b, st, err := v.BagState(c)
 		if err != nil {
 			return nil, err
 		}

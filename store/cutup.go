@@ -45,11 +45,7 @@ const NotCut ReasonKind = "not-cut"
 // CutUp books pieces of covering as used up and what arises from them as new bags, and
 // returns their codes. It refuses what fitting them would refuse.
 func (t *Tx) CutUp(k CutUp) ([]code.Code, error) {
-	b, err := t.Bag(k.Bag)
-	if err != nil {
-		return nil, err
-	}
-	st, err := t.State(k.Bag)
+	b, st, err := t.BagState(k.Bag)
 	if err != nil {
 		return nil, err
 	}

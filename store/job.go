@@ -47,11 +47,7 @@ func (v *View) Trays() ([]Tray, error) {
 
 func (v *View) holdsOwn(place code.Code) (bool, error) {
 	for _, c := range v.BagsAt(place) {
-		b, err := v.Bag(c)
-		if err != nil {
-			return false, err
-		}
-		st, err := v.State(c)
+		b, st, err := v.BagState(c)
 		if err != nil || b.Owner == Own && st.OnHand() > 0 {
 			return err == nil, err
 		}
@@ -135,11 +131,7 @@ func (v *View) PiecesOf(job code.Code) ([]Piece, error) {
 			continue // its booking in was taken back
 		}
 		done[e.Bag] = true
-		b, err := v.Bag(e.Bag)
-		if err != nil {
-			return nil, err
-		}
-		st, err := v.State(e.Bag)
+		b, st, err := v.BagState(e.Bag)
 		if err != nil {
 			return nil, err
 		}

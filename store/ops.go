@@ -77,22 +77,14 @@ const (
 )
 
 // whatFor reads the bag of a take and checks the words that came with it.
-func (t *Tx) whatFor(k Take) (Bag, Part, State, error) {
-	b, err := t.Bag(k.Bag)
-	if err != nil {
-		return b, Part{}, State{}, err
+func (t *Tx) whatFor(k Take) (b Bag, p Part, st State, err error) {
+	if b, st, err = t.BagState(k.Bag); err == nil && b.Part != "" {
+		p, err = t.Part(b.Part)
 	}
-	st, err := t.State(k.Bag)
-	if err != nil {
-		return b, Part{}, st, err
+	if err == nil {
+		err = CheckWords(b.Code, p, k.Check)
 	}
-	var p Part
-	if b.Part != "" {
-		if p, err = t.Part(b.Part); err != nil {
-			return b, p, st, err
-		}
-	}
-	return b, p, st, CheckWords(b.Code, p, k.Check)
+	return b, p, st, err
 }
 
 // CheckWords refuses words that are not the part's: its name, its other
@@ -189,9 +181,8 @@ func (v *View) others(b Bag, have, n int64) (alone, together []string) {
 	}
 	var all []State
 	for _, c := range v.BagsOf(b.Part) {
-		o, err := v.Bag(c)
-		st, serr := v.State(c)
-		if c == b.Code || err != nil || serr != nil || st.Free() <= 0 || v.MayTake(o, st, Use{}) != nil {
+		o, st, err := v.BagState(c)
+		if c == b.Code || err != nil || st.Free() <= 0 || v.MayTake(o, st, Use{}) != nil {
 			continue
 		}
 		all = append(all, st)

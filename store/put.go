@@ -250,11 +250,7 @@ func (w *putting) intoNamed() error {
 	if err != nil {
 		return err
 	}
-	into, err := w.View.Bag(ref.Code)
-	if err != nil {
-		return err
-	}
-	st, err := w.State(ref.Code)
+	into, st, err := w.BagState(ref.Code)
 	switch {
 	case err != nil:
 		return err

@@ -71,11 +71,7 @@ const SlipAway ReasonKind = "slip-away"
 // doubted says what is not known of pieces that go into the job's camera: where
 // nothing is recorded of them, which bag one slip away is known to go in.
 func (t *taking) doubted(k Take) {
-	b, err := t.Bag(k.Bag)
-	if err != nil {
-		return
-	}
-	st, err := t.State(k.Bag)
+	b, st, err := t.BagState(k.Bag)
 	if err != nil {
 		return
 	}
@@ -128,11 +124,7 @@ func (v *View) kindOfBag(bag code.Code) string {
 // wouldDo names a bag that has what was asked for free and goes into the job's
 // camera, empty for one that does not.
 func (v *View) wouldDo(bag code.Code, typed Take, j Job) string {
-	b, err := v.Bag(bag)
-	if err != nil {
-		return ""
-	}
-	st, err := v.State(bag)
+	b, st, err := v.BagState(bag)
 	if err != nil || v.MayTake(b, st, Use{N: max(typed.N, 1)}) != nil {
 		return ""
 	}

@@ -661,3 +661,11 @@ func (v *View) IsPart(b Bag, check []string) error {
 	}
 	return CheckWords(b.Code, p, check)
 }
+
+// BagState is a bag and how it stands.
+func (v *View) BagState(c code.Code) (b Bag, st State, err error) {
+	if b, err = v.Bag(c); err == nil {
+		st, err = v.State(c)
+	}
+	return b, st, err
+}
