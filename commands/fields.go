@@ -122,7 +122,7 @@ func flagError(heading string, err error) error {
 }
 
 // readOf turns the text of a flag into that of a cell: codes as they are written,
-// daysOf as days, a number of pieces or a length as a whole number.
+// days as days, a number of pieces or a length as a whole number.
 func readOf(l *lookup, heading string, day bool, text string) string {
 	switch {
 	case text == "":

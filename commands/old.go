@@ -76,7 +76,7 @@ func oldPiece(c *call, piece string, rest []string) (store.OldItem, error) {
 	return o, nil
 }
 
-// takeOutIn books customer's pieces to their job, together.
+// takeOut books customer's pieces to their job, together.
 func takeOut(c *call, list []store.OldItem) error {
 	inHand, err := c.handJob()
 	if err != nil {
