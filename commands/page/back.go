@@ -21,8 +21,6 @@ type backPage struct {
 	Open         bool // steps that are typed and not booked are not among them
 }
 
-func backLine(v *visit) []string { return []string{"show", v.r.PathValue("code"), "--steps"} }
-
 func showBack(v *visit) {
 	ref := v.camera(v.view)
 	steps := v.steps(ref)

@@ -46,7 +46,7 @@ type donorPage struct {
 
 func showDonor(v *visit) {
 	ref := v.thing("donor")
-	v.plain = donorLine(v)
+	v.plain = v.typed("show donor:{code}")
 	v.screen, v.Title = "donor", ask.Title(v.view.View, ref)
 	v.Body = donorPage{Album: v.album(ref, 0), Labels: v.labels(ref), Code: string(ref.Code), Steps: len(v.steps(ref)), Look: v.Link(cameraPath("look", ref)),
 		Strip: v.Link(cameraPath("strip", ref)), Back: v.Link(cameraPath("back", ref))}
@@ -75,8 +75,6 @@ func lookLineOf(l ask.GuideLine) lookLine {
 	}
 	return x
 }
-
-func lookLineFor(v *visit) []string { return []string{"look", v.r.PathValue("code")} }
 
 func showLook(v *visit) {
 	s := v.subject()

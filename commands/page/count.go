@@ -35,8 +35,6 @@ type countLine struct {
 	Open, Accepted bool
 }
 
-func countLineOf(v *visit) []string { return []string{"count", v.r.PathValue("code")} }
-
 func showCount(v *visit) {
 	pl := v.place()
 	out := countPage{Place: string(pl.Code), Where: pl.Where}

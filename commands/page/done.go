@@ -22,8 +22,6 @@ type tested struct {
 	Went    []string // and how it went in, nil where that is known
 }
 
-func doneLine(v *visit) []string { return []string{"done", v.r.PathValue("code")} }
-
 func showDone(v *visit) {
 	v.mayBook()
 	ref := v.thing("job")

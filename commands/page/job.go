@@ -34,8 +34,6 @@ type piece struct {
 	N                     int64
 }
 
-func jobLine(v *visit) []string { return []string{"job", v.r.PathValue("code")} }
-
 func showJob(v *visit) {
 	ref := v.thing("job")
 	f := asked(v, ask.JobFileOf, ref.Code)

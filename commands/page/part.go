@@ -35,8 +35,6 @@ type degree struct {
 	Into   []link
 }
 
-func partLine(v *visit) []string { return []string{"show", "part:" + v.r.PathValue("code")} }
-
 func showPart(v *visit) {
 	ref := v.thing("part")
 	s, p := asked(v, ask.PartSheet, ref.Code), found(v, v.view.Part, ref.Code)
@@ -85,8 +83,6 @@ type bagPage struct {
 	Labels                 *labelForm
 }
 
-func bagLine(v *visit) []string { return []string{"show", "bag:" + v.r.PathValue("code")} }
-
 func showBag(v *visit) {
 	ref := v.thing("bag")
 	b, st := found(v, v.view.Bag, ref.Code), found(v, v.view.State, ref.Code)
@@ -105,7 +101,7 @@ func showBag(v *visit) {
 	if !b.Ours() {
 		out.Notes = "belongs to " + tell.OwnerWords(b.Owner)
 	}
-	v.plain = bagLine(v)
+	v.plain = v.typed("show bag:{code}")
 	out.Jobs, out.Album, out.Labels = v.openJobs(), v.album(ref, 0), v.labels(ref)
 	if v.On != "" && out.Some && !v.ReadOnly {
 		out.Digits = v.digits()

@@ -138,10 +138,6 @@ func servePicture(v *visit) error {
 	return nil
 }
 
-func picturesLine(v *visit) []string {
-	return []string{"photo", v.r.PathValue("kind") + ":" + v.r.PathValue("code")}
-}
-
 // showPictures are all pictures of a thing, the latest first.
 func showPictures(v *visit) {
 	ref := v.thingAt(v.view)

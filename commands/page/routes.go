@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -12,31 +13,31 @@ import (
 // template in screens.
 func routes() []route {
 	return []route{
-		{pattern: "GET /{$}", show: showToday, line: always("today")},
+		{pattern: "GET /{$}", show: showToday, line: typed("today")},
 		{pattern: "GET /go", show: showBox},
 		{pattern: "GET /find", show: showHits, line: findLine},
-		{pattern: "GET /part/{code}", show: showPart, line: partLine},
-		{pattern: "GET /bag/{code}", show: showBag, line: bagLine},
-		{pattern: "GET /place/{code}", show: showPlace, line: placeLine},
-		{pattern: "GET /donor/{code}", show: showDonor, line: donorLine},
-		{pattern: "GET /model/{code}", show: showModel, line: modelLine},
+		{pattern: "GET /part/{code}", show: showPart, line: typed("show part:{code}")},
+		{pattern: "GET /bag/{code}", show: showBag, line: typed("show bag:{code}")},
+		{pattern: "GET /place/{code}", show: showPlace, line: typed("show place:{code}")},
+		{pattern: "GET /donor/{code}", show: showDonor, line: typed("show donor:{code}")},
+		{pattern: "GET /model/{code}", show: showModel, line: typed("show model:{code}")},
 		{pattern: "GET /need/{code}", show: showNeed, line: needLine, writes: true},
-		{pattern: "GET /jobs", show: showJobs, line: always("jobs")},
-		{pattern: "GET /job/{code}", show: showJob, line: jobLine},
+		{pattern: "GET /jobs", show: showJobs, line: typed("jobs")},
+		{pattern: "GET /job/{code}", show: showJob, line: typed("job {code}")},
 		{pattern: "GET /arrive", show: showArrive},
-		{pattern: "GET /done/{code}", show: showDone, line: doneLine, writes: true},
-		{pattern: "GET /out", show: shows("out"), line: always("out")},
-		{pattern: "GET /log", show: shows("log"), line: always("log")},
-		{pattern: "GET /look/{kind}/{code}", show: showLook, line: lookLineFor},
-		{pattern: "GET /strip/{kind}/{code}", show: showStrip, before: readDraft, line: stripLine},
-		{pattern: "GET /back/{kind}/{code}", show: showBack, line: backLine},
-		{pattern: "GET /count/{code}", show: showCount, line: countLineOf, writes: true},
-		{pattern: "GET /low", show: showLow, line: always("low")},
+		{pattern: "GET /done/{code}", show: showDone, line: typed("done {code}"), writes: true},
+		{pattern: "GET /out", show: shows("out"), line: typed("out")},
+		{pattern: "GET /log", show: shows("log"), line: typed("log")},
+		{pattern: "GET /look/{kind}/{code}", show: showLook, line: typed("look {code}")},
+		{pattern: "GET /strip/{kind}/{code}", show: showStrip, before: readDraft, line: typed("strip {code}")},
+		{pattern: "GET /back/{kind}/{code}", show: showBack, line: typed("show {code} --steps")},
+		{pattern: "GET /count/{code}", show: showCount, line: typed("count {code}"), writes: true},
+		{pattern: "GET /low", show: showLow, line: typed("low")},
 		{pattern: "GET /missing", show: showMissing, line: missingLine},
-		{pattern: "GET /donors", show: shows("donors"), line: always("donors")},
+		{pattern: "GET /donors", show: shows("donors"), line: typed("donors")},
 		{pattern: "GET /month", show: showMonth, line: monthShown},
-		{pattern: "GET /counts", show: shows("count", "list"), line: always("count", "list")},
-		{pattern: "GET /pictures/{kind}/{code}", show: showPictures, line: picturesLine},
+		{pattern: "GET /counts", show: shows("count", "list"), line: typed("count list")},
+		{pattern: "GET /pictures/{kind}/{code}", show: showPictures, line: typed("photo {kind}:{code}")},
 		{pattern: "GET /picture/{size}/{kind}/{code}/{hash}", serve: servePicture},
 		{pattern: "GET /more", show: showMore},
 		{pattern: "GET /cut", show: showCut, line: cutShown},
@@ -65,8 +66,18 @@ func routes() []route {
 	}
 }
 
-// always is a line that is always the same.
-func always(typed ...string) func(*visit) []string { return func(*visit) []string { return typed } }
+// typed is a line in which names in braces stand for what the address has for them.
+func typed(line string) func(*visit) []string {
+	return func(v *visit) []string { return v.typed(line) }
+}
+
+// typed is a line in which names in braces stand for what the address has for them.
+func (v *visit) typed(line string) []string {
+	return tell.Each(strings.Fields(line), func(word string) string {
+		before, name, _ := strings.Cut(strings.TrimSuffix(word, "}"), "{")
+		return before + v.r.PathValue(name)
+	})
+}
 
 // showNowhere answers an address that is none.
 func showNowhere(v *visit) {

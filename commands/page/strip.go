@@ -34,8 +34,6 @@ type stripNext struct {
 	Care                         []string
 }
 
-func stripLine(v *visit) []string { return []string{"strip", v.r.PathValue("code")} }
-
 func stripNextOf(l ask.GuideLine) stripNext {
 	return stripNext{Part: string(l.Part), Name: l.Name, Left: l.Left, Hint: l.Hint, Seat: strings.Join(tell.Filled(l.Seat, l.Where), ", "), Care: l.Cautions}
 }
@@ -77,7 +75,7 @@ func readDraft(v *visit) error {
 	if v.ReadOnly {
 		return nil
 	}
-	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
+	return v.page.bench.Keep(v.typed("strip {code}"), func(s *store.Store, h store.Head) error {
 		var ref store.Ref
 		var d store.Draft
 		err := s.View(func(view *store.View) error {
@@ -95,7 +93,7 @@ func readDraft(v *visit) error {
 
 // jot keeps a line of a strip-down, or takes the last one back.
 func (v *visit) jot(j store.Jotting) error {
-	return v.page.bench.Keep(stripLine(v), func(s *store.Store, h store.Head) error {
+	return v.page.bench.Keep(v.typed("strip {code}"), func(s *store.Store, h store.Head) error {
 		err := s.View(func(view *store.View) error { return v.reads(view, func() { j.On = v.camera(v.view) }) })
 		if err != nil {
 			return err
@@ -170,7 +168,7 @@ func bookStrip(v *visit) (string, error) {
 	var out store.Stripped
 	var ref store.Ref
 	var broken store.Reasons
-	typed := append(stripLine(v), "--done")
+	typed := append(v.typed("strip {code}"), "--done")
 	res, err := v.book(typed, func(l *store.Lookup, t *store.Tx) {
 		if ref = v.camera(l); l.Err != nil {
 			return

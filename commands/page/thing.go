@@ -7,12 +7,8 @@ import (
 
 // What has no screen of its own is shown as the line shows it, a fact a line.
 
-func modelLine(v *visit) []string { return []string{"show", "model:" + v.r.PathValue("code")} }
-func placeLine(v *visit) []string { return []string{"show", "place:" + v.r.PathValue("code")} }
-func donorLine(v *visit) []string { return []string{"show", "donor:" + v.r.PathValue("code")} }
-
 func showModel(v *visit) {
-	v.plain = modelLine(v)
+	v.plain = v.typed("show model:{code}")
 	v.screen, v.Title = "plain", ask.Title(v.view.View, v.thing("model"))
 }
 
