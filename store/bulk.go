@@ -51,7 +51,6 @@ func CreateFrom(path string, p *Plan, settings map[string]string, progress func(
 		return res, err
 	}
 	err := build(path, func(s *Store) (err error) {
-		s.db.NoSync = true // a load that was cut off is started again
 		// What is packed already is written while the book is packed.
 		ready := b.take()
 		packed := make(chan error, 1)
@@ -66,7 +65,6 @@ func CreateFrom(path string, p *Plan, settings map[string]string, progress func(
 		if err := write(s, b.heaps, progress); err != nil {
 			return err
 		}
-		s.db.NoSync = false
 		return s.db.Update(func(tx *bolt.Tx) error { return b.meta(tx, settings) })
 	})
 	return res, err
@@ -184,9 +182,11 @@ func (b *bulk) take() *heaps {
 	return ready
 }
 
-// write puts heaps into their buckets, each in order of its keys, and lets go
-// of them.
+// write puts heaps into the buckets of a new store, each in order of its keys, and lets
+// go of them.
 func write(s *Store, heaps *heaps, progress func(done, all int)) error {
+	s.db.NoSync = true // a store that was not finished is made anew
+	defer func() { s.db.NoSync = false }()
 	all, done := 0, 0
 	var list []*heap
 	var names []string
@@ -207,6 +207,7 @@ func write(s *Store, heaps *heaps, progress func(done, all int)) error {
 		in := list[i].stream()
 		for n := putsPerTx; n == putsPerTx; {
 			err := s.db.Update(func(tx *bolt.Tx) (err error) {
+				forget(tx)
 				n, err = putSorted(tx.Bucket([]byte(bucket)), in, putsPerTx)
 				return err
 			})

@@ -44,6 +44,7 @@ func (h *Health) records(tx *bolt.Tx) {
 			h.Problems = append(h.Problems, damagedPages+fmt.Sprint(r))
 		}
 	}()
+	defer sparing(tx)()
 	c := newChecker(tx, h)
 	defer c.close()
 	c.rules = true

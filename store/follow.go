@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"cmp"
+	"fmt"
 	"math"
 
 	bolt "go.etcd.io/bbolt"
@@ -69,4 +70,36 @@ func refill(tx *bolt.Tx, bucket string, h *heap) error {
 	}
 	_, err = putSorted(b, h.stream(), math.MaxInt)
 	return err
+}
+
+// follows makes all that follows from the records of a new store.
+func follows(s *Store) error {
+	var c *checker
+	err := s.db.View(func(tx *bolt.Tx) error {
+		defer sparing(tx)()
+		h := Health{}
+		c = newChecker(tx, &h)
+		c.lays = true
+		if err := c.gather(); err != nil {
+			return err
+		}
+		if len(h.Problems) > 0 {
+			return fmt.Errorf("%w: %s", ErrDamaged, h.Problems[0])
+		}
+		return nil
+	})
+	if c != nil {
+		defer c.close()
+	}
+	if err != nil {
+		return err
+	}
+	if err := write(s, c.want, nil); err != nil {
+		return err
+	}
+	return s.db.Update(func(tx *bolt.Tx) error {
+		c.View = View{tx: tx}
+		_, err := c.recount()
+		return err
+	})
 }

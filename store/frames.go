@@ -14,60 +14,21 @@ import (
 // covered bucket and key, and no record named the booking that wrote it. An entry had
 // its booking in its CBOR, former bytes were 01 and the record, or 00.
 
-// frames brings a store of version 2 to version 3: every record into its frame, with
-// the booking that the former bytes tell, and all that follows made anew.
-func frames(tx *bolt.Tx) error {
-	r := &reframer{tx: tx, all: newHeaps(tx.DB().Path()), wrote: map[string]uint64{}}
-	defer r.all.close()
+// reframed lays down a store of version 1 or 2: every record in its frame, with the
+// booking that the former bytes tell.
+func reframed(tx *bolt.Tx, all *heaps) error {
+	r := &reframer{tx: tx, all: all, wrote: map[string]uint64{}}
 	err := r.formers()
 	for _, b := range catalogue {
 		err = cmp.Or(err, r.bucket(b, func(k []byte) uint64 { return r.writer(b, k) }))
 	}
 	err = cmp.Or(err, r.bucket(bBooking, lastSeq), r.entries())
-	if err != nil {
-		return err
-	}
-	settings := r.all.of(bMeta)
-	tx.Bucket([]byte(bMeta)).ForEach(func(k, x []byte) error {
-		if string(k) == "schema" {
-			settings.add(k, x)
-		} else {
-			settings.add(k, shelves()[bMeta].sealRow(k, x))
+	return cmp.Or(err, tx.Bucket([]byte(bMeta)).ForEach(func(k, x []byte) error {
+		if string(k) != "schema" {
+			all.add(bMeta, k, shelves()[bMeta].sealRow(k, x))
 		}
 		return nil
-	})
-	err = refill(tx, bMeta, settings)
-	for _, b := range append([]string{bEntry, bBooking, bFormer}, catalogue...) {
-		err = cmp.Or(err, refill(tx, b, r.all.of(b)))
-		r.all.drop(b)
-	}
-	for _, b := range derived {
-		err = cmp.Or(err, refill(tx, b, r.all.of(b)))
-	}
-	return cmp.Or(err, follows(tx))
-}
-
-// follows makes all that follows from the records of a store anew.
-func follows(tx *bolt.Tx) error {
-	h := Health{}
-	c := newChecker(tx, &h)
-	defer c.close()
-	c.lays = true
-	if err := c.gather(); err != nil {
-		return err
-	}
-	if len(h.Problems) > 0 {
-		return fmt.Errorf("%w: %s", ErrDamaged, h.Problems[0])
-	}
-	var err error
-	for _, b := range derived {
-		err = cmp.Or(err, refill(tx, b, c.want.of(b)))
-		c.want.drop(b)
-	}
-	if err == nil {
-		_, err = c.recount()
-	}
-	return err
+	}))
 }
 
 type reframer struct {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -11,14 +12,10 @@ import (
 // errOlder says that a store has an older key table and wants migrating.
 var errOlder = errors.New("older store")
 
-// steps brings a store from version i+1 to i+2. A changed row of the key
-// table raises schemaVersion and adds a step here.
-var steps = []func(*bolt.Tx) error{
-	// 2: old pieces, steps of a strip-down, counts: buckets that were not there are
-	// empty, and what follows from records is made by the step to 3.
-	func(*bolt.Tx) error { return nil },
-	frames, // 3: see frames.go
-}
+// readers lay down what a store of an older version holds, by its version, as this one
+// has it: records, former bytes, the book and the settings. A changed row of the key table
+// raises schemaVersion and adds a reader here. What follows from them is made anew.
+var readers = map[uint64]func(*bolt.Tx, *heaps) error{1: reframed, 2: reframed}
 
 // schema compares the version of the store with the program's.
 func schema(tx *bolt.Tx) error {
@@ -67,20 +64,31 @@ func strange(tx *bolt.Tx) (names []string) {
 	return names
 }
 
-// migrate takes every step from the store's version to the program's, in one
-// transaction.
-func migrate(tx *bolt.Tx) error { return migrateTo(tx, steps, schemaVersion) }
-
-func migrateTo(tx *bolt.Tx, steps []func(*bolt.Tx) error, to uint64) error {
-	meta := tx.Bucket([]byte(bMeta))
-	from := binary.BigEndian.Uint64(meta.Get([]byte("schema")))
-	for v := from; v < to; v++ {
-		if v < 1 || int(v) > len(steps) {
-			return fmt.Errorf("%w: no way from version %d to %d", ErrDamaged, v, v+1)
+// anew writes what an older store holds into a new one, sorted and full.
+func (s *Store) anew(n *Store) error {
+	all := newHeaps(s.path)
+	defer all.close()
+	err := s.view(func(tx *bolt.Tx) error {
+		from := versionOf(tx)
+		read := readers[from]
+		if read == nil {
+			return fmt.Errorf("%w: no way from version %d to %d", ErrDamaged, from, schemaVersion)
 		}
-		if err := steps[v-1](tx); err != nil {
-			return err
+		defer sparing(tx)()
+		return read(tx, all)
+	})
+	if err != nil {
+		return err
+	}
+	return cmp.Or(write(n, all, nil), follows(n))
+}
+
+// versionOf is the version that a store says it has, 0 where it says none.
+func versionOf(tx *bolt.Tx) uint64 {
+	if b := tx.Bucket([]byte(bMeta)); b != nil {
+		if v := b.Get([]byte("schema")); len(v) == 8 {
+			return binary.BigEndian.Uint64(v)
 		}
 	}
-	return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(to)) // a step may have made it anew
+	return 0
 }

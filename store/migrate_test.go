@@ -146,7 +146,12 @@ func TestAnyMigration(t *testing.T) {
 		if err := s.db.Update(func(tx *bolt.Tx) error { return lower(tx, from) }); err != nil {
 			rt.Fatal(err)
 		}
-		if err := s.db.Update(migrate); err != nil {
+		path := s.path
+		if err := s.Close(); err != nil {
+			rt.Fatal(err)
+		}
+		var err error
+		if s, err = OpenToBook(path); err != nil {
 			rt.Fatal(err)
 		}
 		if h, err := s.Check(); err != nil || len(h.Problems) > 0 {

@@ -2,11 +2,11 @@ package store
 
 import (
 	"cmp"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -40,38 +40,57 @@ func broughtUp(path string) (*Store, error) {
 	}
 	s := &Store{path: path, db: db, notes: notes}
 	var from uint64
-	if err = s.view(func(tx *bolt.Tx) error { from = versionOf(tx); return nil }); err == nil && from < schemaVersion {
-		err = s.bringUp(from)
+	if err = s.view(func(tx *bolt.Tx) error { from = versionOf(tx); return nil }); err == nil && from == schemaVersion {
+		return s, nil // somebody else did it meanwhile
 	}
-	if err != nil {
-		return nil, errors.Join(err, db.Close())
+	var kept string
+	if err == nil {
+		kept, err = s.bringUp(from)
 	}
-	return s, nil
+	if err = errors.Join(err, db.Close()); err != nil {
+		return nil, err
+	}
+	if s, err = openAsIs(path, false); err == nil {
+		s.notes = append(s.notes, Note{NoteOlder, fmt.Sprintf("the store was of version %d and is of version %d now; as it was it is kept as %s", from, schemaVersion, kept)})
+	}
+	return s, err
 }
 
-func (s *Store) bringUp(from uint64) error {
-	kept := freeName(fmt.Sprintf("%s.before-v%d", s.path, from), "")
-	tmp, _, err := copyTo(s.path, kept, true)
+// bringUp puts what the store holds, in a new file, in its place, and returns the name
+// under which the old one is kept.
+func (s *Store) bringUp(from uint64) (kept string, err error) {
+	path, err := filepath.EvalSymlinks(s.path) // a link stays
 	if err != nil {
-		return fmt.Errorf("the store is of version %d and is not brought to %d, for no copy of it could be kept: %w", from, schemaVersion, err)
+		return "", err
+	}
+	tmp, err := s.rewritten(path)
+	switch {
+	case errors.Is(err, ErrDamaged):
+		return "", err
+	case errors.Is(err, syscall.ENOSPC):
+		err = fmt.Errorf("the disk of %s is full", filepath.Dir(path))
+		fallthrough
+	case err != nil:
+		return "", fmt.Errorf("the store is of version %d and is not brought to %d: %w", from, schemaVersion, err)
 	}
 	defer os.Remove(tmp)
-	if err := named(tmp, kept); err != nil {
-		return err
-	}
-	if err := s.update(migrate); err != nil {
-		return errors.Join(err, os.Remove(kept))
-	}
-	s.notes = append(s.notes, Note{NoteOlder, fmt.Sprintf("the store was of version %d and is of version %d now; as it was it is kept as %s", from, schemaVersion, kept)})
-	return nil
+	kept = freeName(fmt.Sprintf("%s.before-v%d", path, from), "")
+	err = cmp.Or(likeMode(tmp, path), swap(path, kept, tmp, func() { _ = s.db.Close() }))
+	return kept, cmp.Or(err, os.Chmod(kept, ownFile))
 }
 
-func versionOf(tx *bolt.Tx) uint64 {
-	b := tx.Bucket([]byte(bMeta))
-	if v := b.Get([]byte("schema")); len(v) == 8 {
-		return binary.BigEndian.Uint64(v)
+// rewritten is a new file beside path, under a temporary name, that holds what this older
+// store does.
+func (s *Store) rewritten(path string) (tmp string, err error) {
+	defer collecting()()
+	f, err := beside(path)
+	if err != nil {
+		return "", err
 	}
-	return 0
+	if err = cmp.Or(f.Close(), fillNew(f.Name(), s.anew)); err != nil {
+		os.Remove(f.Name())
+	}
+	return f.Name(), err
 }
 
 // openUnchanged opens a store for questions and never writes it, not even an older one.
@@ -113,10 +132,14 @@ func passing(path, file string) (*Store, uint64, error) {
 
 // migrateOnly brings a file that is nobody's up, and keeps nothing.
 func migrateOnly(file string) error {
-	db, _, err := openBolt(file, false)
+	db, _, err := openBolt(file, true)
 	if err != nil {
 		return err
 	}
 	s := &Store{path: file, db: db}
-	return errors.Join(s.update(migrate), db.Close())
+	tmp, err := s.rewritten(file)
+	if err = errors.Join(err, db.Close()); err != nil {
+		return err
+	}
+	return os.Rename(tmp, file)
 }

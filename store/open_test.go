@@ -8,7 +8,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -269,38 +268,22 @@ func codeOf(i int) code.Code {
 	return code.Code(strings.ToUpper(string(rune('A'+i/676%26)) + string(rune('A'+i/26%26)) + string(rune('A'+i%26))))
 }
 
-func TestMigration(t *testing.T) {
-	s := newStoreUnchecked(t)
-	stepped := false
-	err := s.db.Update(func(tx *bolt.Tx) error {
-		take := func(tx *bolt.Tx) error {
-			stepped = true
-			return tx.Bucket([]byte(bMeta)).Put([]byte("set/step"), []byte("taken"))
+// A version that there is no way from, before and behind.
+func TestNoWayFromAVersion(t *testing.T) {
+	for version, want := range map[uint64]error{schemaVersion + 1: ErrNewer, 0: ErrDamaged} {
+		path := made(t)
+		db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: lockWait})
+		if err != nil {
+			t.Fatal(err)
 		}
-		return migrateTo(tx, append(slices.Clone(steps), take), schemaVersion+1)
-	})
-	if err != nil || !stepped {
-		t.Fatalf("%v, stepped %v", err, stepped)
+		err = db.Update(func(tx *bolt.Tx) error { return tx.Bucket([]byte(bMeta)).Put([]byte("schema"), keySeq(version)) })
+		if err := errors.Join(err, db.Close()); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Open(path); !errors.Is(err, want) || !strings.Contains(err.Error(), fmt.Sprint("version ", version)) {
+			t.Errorf("version %d: %v", version, err)
+		}
 	}
-	path := s.path
-	s.Close()
-	if _, err := Open(path); !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), fmt.Sprint("version ", schemaVersion+1)) {
-		t.Errorf("a newer store: %v", err)
-	}
-	err = s.remigrate(path)
-	if !errors.Is(err, ErrDamaged) {
-		t.Errorf("no way there: %v", err)
-	}
-}
-
-// remigrate asks for a step that does not exist.
-func (s *Store) remigrate(path string) error {
-	db, err := bolt.Open(path, 0o644, &bolt.Options{Timeout: lockWait})
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	return db.Update(func(tx *bolt.Tx) error { return migrateTo(tx, nil, schemaVersion+2) })
 }
 
 func TestCreateRefusesWhatIsThere(t *testing.T) {

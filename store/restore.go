@@ -157,6 +157,11 @@ func giveWay(path, kept, tmp string) error {
 		return err
 	}
 	defer free()
+	return swap(path, kept, tmp, free)
+}
+
+// swap is giveWay of who keeps others out until free is called.
+func swap(path, kept, tmp string, free func()) error {
 	if runtime.GOOS == "windows" {
 		free() // no file that is open is renamed there
 	}

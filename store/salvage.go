@@ -11,8 +11,6 @@ import (
 
 	"tinful/store/code"
 	"tinful/store/pages"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // A Salvaged is what was got out of a damaged file.
@@ -57,7 +55,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	for _, p := range lacks {
 		w.lose("%s: its file is missing or spoilt", p.called())
 	}
-	err = build(to, func(n *Store) error { return n.update(s.fill) })
+	err = build(to, s.fill)
 	if err = cmp.Or(s.misfit, err); err != nil {
 		return out, err
 	}
@@ -224,21 +222,15 @@ func (s *saved) stand() {
 }
 
 // fill writes the new store.
-func (s *saved) fill(tx *bolt.Tx) error {
-	err := cmp.Or(s.catalogue(), s.booked())
-	for _, b := range append([]string{bEntry, bBooking, bFormer}, catalogue...) {
-		err = cmp.Or(err, refill(tx, b, s.all.of(b)))
-	}
+func (s *saved) fill(n *Store) error {
 	settings := s.settings()
 	if s.changed() {
 		settings = append(settings, Row{bMeta, []byte("set/" + salvaged), []byte(strconv.FormatUint(s.number, 10))})
 	}
-	m, sh := tx.Bucket([]byte(bMeta)), shelves()[bMeta]
-	for _, r := range settings {
-		err = cmp.Or(err, m.Put(r.Key, sh.sealRow(r.Key, r.Value)))
-	}
+	s.all.rows(settings)
+	err := cmp.Or(s.catalogue(), s.booked(), write(n, s.all, nil))
 	if err == nil {
-		s.misfit = follows(tx)
+		s.misfit = follows(n)
 	}
 	return cmp.Or(err, s.misfit)
 }

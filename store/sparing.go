@@ -1,0 +1,52 @@
+package store
+
+import (
+	"runtime"
+	"runtime/debug"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+const (
+	sparingGC    = 50 // garbage for each hundred bytes that are in use
+	sparingBelow = 32 << 20
+	sparingEvery = 20 * time.Millisecond
+)
+
+// collecting lets garbage be collected early until the function it returns is called.
+func collecting() (end func()) {
+	percent := debug.SetGCPercent(sparingGC)
+	return func() {
+		debug.SetGCPercent(percent)
+		runtime.GC() // or what comes next may take a multiple of what was in use here
+	}
+}
+
+// sparing keeps down what a reading transaction takes that goes through a whole file,
+// until the function it returns is called: garbage is collected early, and of the file
+// no more stays in memory than was just read. A small file is left as it is.
+func sparing(tx *bolt.Tx) (end func()) {
+	if tx.Writable() || tx.Size() < sparingBelow {
+		return func() {}
+	}
+	collected := collecting()
+	ended, done := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(done)
+		for tick := time.NewTicker(sparingEvery); ; {
+			select {
+			case <-ended:
+				tick.Stop()
+				return
+			case <-tick.C:
+				forget(tx)
+			}
+		}
+	}()
+	return func() {
+		close(ended)
+		<-done // before the file leaves memory
+		collected()
+	}
+}
