@@ -33,9 +33,11 @@ var namedIn = sync.OnceValue(func() map[string]string {
 // spare is how many rows below the last are ready to be filled in.
 const spare = 500
 
-// A bookWriter writes one workbook.
+// A bookWriter writes one workbook. It keeps the first error, and no row is written
+// after that.
 type bookWriter struct {
 	*exporter
+	err    error
 	f      *excelize.File
 	looks  looks
 	counts map[string]int // records of every sheet
@@ -53,56 +55,76 @@ const (
 // looks are the styles of cells.
 type looks struct{ heading, derived, name, text, behind, day, money, number, sample, short int }
 
-// book writes an .xlsx file beside path, counts its rows and renames it.
-func (e *exporter) book(path string) (err error) {
-	w := &bookWriter{exporter: e, f: excelize.NewFile(), counts: e.counts, want: map[string]int{}}
+// newBook begins an empty workbook.
+func newBook(e *exporter) *bookWriter {
+	return &bookWriter{exporter: e, f: excelize.NewFile(), counts: e.counts, want: map[string]int{}}
+}
+
+// keep keeps an error unless there is one.
+func (w *bookWriter) keep(err error) { w.err = cmp.Or(w.err, err) }
+
+// written writes an .xlsx file of what fill fills in beside path, counts its rows and
+// renames it.
+func (w *bookWriter) written(path string, from Stamp, fill func()) (err error) {
 	defer func() { err = errors.Join(err, w.f.Close()) }()
-	if err := w.dress(); err != nil {
-		return err
+	if fill(); w.err != nil {
+		return w.err
 	}
-	if err := w.begun(); err != nil {
-		return err
+	return place(w.f, path, from, w.want)
+}
+
+// sheet makes a sheet behind those that are there. A new workbook has one without a
+// name of its own.
+func (w *bookWriter) sheet(name string) {
+	if i, _ := w.f.GetSheetIndex("Sheet1"); i >= 0 {
+		w.keep(w.f.SetSheetName("Sheet1", name))
+		return
 	}
-	if err := w.explained(); err != nil {
-		return err
-	}
-	for _, t := range tables() {
-		if w.leftOut(t) {
-			continue
+	_, err := w.f.NewSheet(name)
+	w.keep(err)
+}
+
+// style makes a style.
+func (w *bookWriter) style(s excelize.Style) int {
+	id, err := w.f.NewStyle(&s)
+	w.keep(err)
+	return id
+}
+
+// down is a column from one row to another.
+func down(col, from, to int) string { return cellName(col, from) + ":" + cellName(col, to) }
+
+// book writes a workbook of all records.
+func (e *exporter) book(path string) error {
+	w := newBook(e)
+	return w.written(path, e.Stamp, func() {
+		w.dress()
+		w.begun()
+		w.explained()
+		for _, t := range tables() {
+			w.sheets(t)
 		}
-		if err := w.sheets(t); err != nil {
-			return fmt.Errorf("sheet %s: %w", t.title(), err)
-		}
-	}
-	return place(w.f, path, w.Stamp, w.want)
+	})
 }
 
 // begun counts the records and makes all sheets in their order, empty but for the
 // lists: hiding a sheet reads all others, so that must be done before they are full.
-func (w *bookWriter) begun() error {
-	var names []string
+func (w *bookWriter) begun() {
 	if w.explain != nil {
-		names = append(names, columnsSheet)
+		w.sheet(columnsSheet)
 	}
 	for _, t := range tables() {
 		n, err := records(t, w.src)
-		if err != nil {
-			return err
-		}
+		w.keep(err)
 		w.counts[t.title()] = n
 		if w.leftOut(t) {
 			continue
 		}
 		for part := 1; part == 1 || n > (part-1)*(w.maxRows-1); part++ {
-			names = append(names, partName(t, part))
+			w.sheet(partName(t, part))
 		}
 	}
-	err := w.f.SetSheetName("Sheet1", names[0])
-	for _, name := range names[1:] {
-		_, more := w.f.NewSheet(name)
-		err = errors.Join(err, more)
-	}
-	return errors.Join(err, w.listed())
+	w.listed()
 }
 
 // leftOut says that a sheet is not written: it holds nothing, and few workshops have
@@ -127,14 +149,8 @@ func partName(t table, part int) string {
 	return fmt.Sprintf("%s (%d)", t.title(), part)
 }
 
-// dress makes the styles.
-func (w *bookWriter) dress() error {
-	var errs error
-	style := func(s excelize.Style) int {
-		id, err := w.f.NewStyle(&s)
-		errs = errors.Join(errs, err)
-		return id
-	}
+// dress makes the styles of records.
+func (w *bookWriter) dress() {
 	grey := &excelize.Font{Italic: true, Color: "666666", Family: fontName, Size: fontSize}
 	bold := &excelize.Font{Bold: true, Color: "000000", Family: fontName, Size: fontSize}
 	iso, text := "yyyy-mm-dd", 49
@@ -142,19 +158,19 @@ func (w *bookWriter) dress() error {
 	top := &excelize.Alignment{Vertical: "top", WrapText: true}
 	right := &excelize.Alignment{Horizontal: "right", Vertical: "top", Indent: 1} // a text stands beside it
 	w.looks = looks{
-		heading: style(excelize.Style{Font: bold, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"DDE3EA"}}, Border: line, Alignment: top}),
-		derived: style(excelize.Style{Font: grey, NumFmt: 1, Alignment: right}),
-		name:    style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
-		text:    style(excelize.Style{NumFmt: text, Alignment: top}),
-		behind:  style(excelize.Style{NumFmt: text, Alignment: &excelize.Alignment{Vertical: "top"}}),
-		day:     style(excelize.Style{CustomNumFmt: &iso, Alignment: &excelize.Alignment{Horizontal: "left", Vertical: "top"}}),
-		money:   style(excelize.Style{NumFmt: 2, Alignment: right}),
-		number:  style(excelize.Style{NumFmt: 0, Alignment: right}),
-		sample:  style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
+		heading: w.style(excelize.Style{Font: bold, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"DDE3EA"}}, Border: line, Alignment: top}),
+		derived: w.style(excelize.Style{Font: grey, NumFmt: 1, Alignment: right}),
+		name:    w.style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
+		text:    w.style(excelize.Style{NumFmt: text, Alignment: top}),
+		behind:  w.style(excelize.Style{NumFmt: text, Alignment: &excelize.Alignment{Vertical: "top"}}),
+		day:     w.style(excelize.Style{CustomNumFmt: &iso, Alignment: &excelize.Alignment{Horizontal: "left", Vertical: "top"}}),
+		money:   w.style(excelize.Style{NumFmt: 2, Alignment: right}),
+		number:  w.style(excelize.Style{NumFmt: 0, Alignment: right}),
+		sample:  w.style(excelize.Style{Font: grey, NumFmt: text, Alignment: top}),
 	}
 	var err error
 	w.looks.short, err = w.f.NewConditionalStyle(&excelize.Style{Font: &excelize.Font{Bold: true, Color: "9C0006"}, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"FFC7CE"}}})
-	return errors.Join(errs, err)
+	w.keep(err)
 }
 
 // of is the style of a column.
@@ -217,18 +233,17 @@ type sheetWriter struct {
 }
 
 // sheets writes the records of t, in as many sheets as they take.
-func (w *bookWriter) sheets(t table) error {
+func (w *bookWriter) sheets(t table) {
+	if w.err != nil || w.leftOut(t) {
+		return
+	}
 	s := &sheetWriter{bookWriter: w, t: t, left: w.counts[t.title()]}
 	known, _ := w.src.(figures)
 	s.cols, s.printed = shownOf(t, known != nil)
 	s.widths = widthsOf(s.cols, s.printed)
-	if err := s.next(); err != nil {
-		return err
-	}
+	s.next()
 	for _, cells := range w.samples[t.title()] {
-		if err := s.sample(cells); err != nil {
-			return err
-		}
+		s.sample(cells)
 	}
 	total := s.left
 	if w.known == nil {
@@ -239,44 +254,42 @@ func (w *bookWriter) sheets(t table) error {
 		w.wrote()
 		return m.add(cells)
 	})
-	if err := cmp.Or(m.stop(), err); err != nil {
-		return err
-	}
+	m.stop()
+	w.keep(err)
 	if s.left != 0 {
-		return fmt.Errorf("%d records were counted and %d written", total, total-s.left)
+		w.keep(fmt.Errorf("%d records were counted and %d written", total, total-s.left))
 	}
-	return s.flush()
+	if s.flush(); w.err != nil {
+		w.err = fmt.Errorf("sheet %s: %w", t.title(), w.err)
+	}
 }
 
 // next begins the next sheet with its headings.
-func (s *sheetWriter) next() error {
-	if s.sw != nil {
-		if err := s.flush(); err != nil {
-			return err
-		}
-	}
+func (s *sheetWriter) next() {
+	s.flush()
 	s.part++
 	s.name = partName(s.t, s.part)
 	samples := len(s.samples[s.t.title()])
 	rows := min(s.left+1+samples, s.maxRows)
 	s.want[s.name] = rows
-	if err := s.begin(page{widths: s.widths[:s.printed], all: len(s.widths)}, rows); err != nil {
-		return err
-	}
-	if err := s.columns(); err != nil {
-		return err
-	}
-	if err := s.dropDown(min(rows+spare, maxRows)); err != nil {
-		return err
-	}
 	var titles []any
-	most := 1
+	p, most := page{widths: s.widths, printed: s.printed}, 1
 	for i, h := range s.cols {
+		p.styles = append(p.styles, s.looks.of(h))
 		titles = append(titles, excelize.Cell{StyleID: s.looks.heading, Value: h.name})
 		most = max(most, lines(h.name, s.widths[i]))
 	}
+	s.begin(p, rows)
+	s.dropDown(min(rows+spare, maxRows))
 	s.row = 1
-	return s.sw.SetRow("A1", titles, tall(most)...)
+	s.setRow(titles, tall(most)...)
+}
+
+// setRow writes the row that the writer is at.
+func (s *sheetWriter) setRow(values []any, opts ...excelize.RowOpts) {
+	if s.err == nil {
+		s.err = s.sw.SetRow("A"+strconv.Itoa(s.row), values, opts...)
+	}
 }
 
 // tall is the height of a row of several lines. A row of one has none of its own, so
@@ -289,59 +302,34 @@ func tall(lines int) []excelize.RowOpts {
 }
 
 // begin makes the sheet with what stands before its cells: how far they reach, what
-// stays in sight, and how they are printed.
-func (s *sheetWriter) begin(p page, rows int) error {
-	end, err := excelize.CoordinatesToCellName(p.all, rows)
-	if err != nil {
-		return err
+// stays in sight, how they are printed, how wide columns are and, where there are
+// styles, which formats new cells take.
+func (s *sheetWriter) begin(p page, rows int) {
+	s.keep(s.f.SetSheetDimension(s.name, "A1:"+cellName(len(p.widths)-1, rows)))
+	s.keep(printed(s.f, s.name, p))
+	sw, err := s.f.NewStreamWriter(s.name)
+	if s.keep(err); s.err != nil {
+		return
 	}
-	if err := errors.Join(s.f.SetSheetDimension(s.name, "A1:"+end), printed(s.f, s.name, p)); err != nil {
-		return err
-	}
-	if s.sw, err = s.f.NewStreamWriter(s.name); err != nil {
-		return err
-	}
+	s.sw = sw
 	panes := &excelize.Panes{Freeze: true, XSplit: 1, YSplit: max(1, p.heading), ActivePane: "bottomRight"}
-	if len(p.widths) < p.all {
+	if p.printed < len(p.widths) {
 		panes.XSplit = 2 // the way to the last column is long: the name goes along
 	}
-	if panes.TopLeftCell, err = excelize.CoordinatesToCellName(panes.XSplit+1, panes.YSplit+1); err != nil {
-		return err
-	}
-	return s.sw.SetPanes(panes)
-}
-
-// columns sets widths, and the formats that new rows take.
-func (s *sheetWriter) columns() error {
-	var styles []int
-	for _, h := range s.cols {
-		styles = append(styles, s.looks.of(h))
-	}
-	return layColumns(s.sw, s.widths, styles)
-}
-
-// layColumns sets the widths of columns and, where there are styles, the formats that
-// new cells take. excelize puts a column before those it has, and they should stand
-// in order: the last is set first.
-func layColumns(sw *excelize.StreamWriter, widths []float64, styles []int) error {
-	for i, wide := range slices.Backward(widths) {
-		if err := sw.SetColWidth(i+1, i+1, wide); err != nil {
-			return err
-		}
-		if styles == nil {
-			continue
-		}
-		if err := sw.SetColStyle(i+1, i+1, styles[i]); err != nil {
-			return err
+	panes.TopLeftCell = cellName(panes.XSplit, panes.YSplit+1)
+	s.keep(sw.SetPanes(panes))
+	for i, wide := range slices.Backward(p.widths) { // excelize puts a column before those it has
+		s.keep(sw.SetColWidth(i+1, i+1, wide))
+		if p.styles != nil {
+			s.keep(sw.SetColStyle(i+1, i+1, p.styles[i]))
 		}
 	}
-	return nil
 }
 
 // dropDown lets cells down to row last be chosen from a list: words from the sheet
 // of lists, codes from the sheet that holds them. A word that no list has is asked
-// about, a code is not: it may be new.
-func (s *sheetWriter) dropDown(last int) error {
+// about, a code is not: it may be new. What is short is coloured; the word says so, too.
+func (s *sheetWriter) dropDown(last int) {
 	for i, h := range s.cols {
 		from := ""
 		if h.read >= 0 {
@@ -355,41 +343,23 @@ func (s *sheetWriter) dropDown(last int) error {
 		if from == "" {
 			continue
 		}
-		col, err := excelize.ColumnNumberToName(i + 1)
-		if err != nil {
-			return err
-		}
 		v := excelize.NewDataValidation(true)
-		v.SetSqref(fmt.Sprintf("%s2:%s%d", col, col, last))
+		v.SetSqref(down(i, 2, last))
 		v.SetSqrefDropList(from)
 		if len(h.words) > 0 && h.name != "Degree" { // which takes two
 			v.SetError(excelize.DataValidationErrorStyleWarning, h.name, "This word is none of the list.")
 		}
-		if err := s.f.AddDataValidation(s.name, v); err != nil {
-			return err
-		}
+		s.keep(s.f.AddDataValidation(s.name, v))
 	}
-	return s.markShort(last)
-}
-
-// markShort colours what is short. The word says so, too.
-func (s *sheetWriter) markShort(last int) error {
-	i := slices.IndexFunc(s.cols, func(h shown) bool { return h.read >= 0 && h.name == "Short by" })
-	if i < 0 {
-		return nil
+	if i := slices.IndexFunc(s.cols, func(h shown) bool { return h.read >= 0 && h.name == "Short by" }); i >= 0 {
+		s.keep(s.f.SetConditionalFormat(s.name, down(i, 2, last),
+			[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: ">", Value: "0", Format: &s.looks.short}}))
 	}
-	col, err := excelize.ColumnNumberToName(i + 1)
-	if err != nil {
-		return err
-	}
-	return s.f.SetConditionalFormat(s.name, fmt.Sprintf("%s2:%s%d", col, col, last),
-		[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: ">", Value: "0", Format: &s.looks.short}})
 }
 
 // list is where the words of a column stand in the sheet of lists.
 func (w *bookWriter) list(h head) string {
-	i := slices.IndexFunc(w.lists, h.hasWords)
-	col, _ := excelize.ColumnNumberToName(i + 1)
+	col := columnName(slices.IndexFunc(w.lists, h.hasWords))
 	return fmt.Sprintf("%s!$%s$2:$%s$%d", listsSheet, col, col, len(h.words)+1)
 }
 
@@ -397,19 +367,17 @@ func (w *bookWriter) list(h head) string {
 func (h head) hasWords(other head) bool { return slices.Equal(h.words, other.words) }
 
 // write writes the next row.
-func (s *sheetWriter) write(values []any, lines int) error {
+func (s *sheetWriter) write(values []any, lines int) {
 	if s.row >= s.maxRows {
-		if err := s.next(); err != nil {
-			return err
-		}
+		s.next()
 	}
 	s.row++
 	s.left--
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), values, tall(lines)...)
+	s.setRow(values, tall(lines)...)
 }
 
 // sample writes a row for show.
-func (s *sheetWriter) sample(cells []string) error {
+func (s *sheetWriter) sample(cells []string) {
 	s.row++
 	values, most := make([]any, len(s.cols)), 1
 	for i, h := range s.cols {
@@ -420,29 +388,28 @@ func (s *sheetWriter) sample(cells []string) error {
 			}
 		}
 	}
-	return s.sw.SetRow("A"+strconv.Itoa(s.row), values, tall(most)...)
+	s.setRow(values, tall(most)...)
 }
 
-// flush ends a sheet. Its rows are a table, which a spreadsheet can sort and filter.
-func (s *sheetWriter) flush() error {
-	end, err := excelize.CoordinatesToCellName(len(s.cols), max(s.row, 2))
-	if err != nil {
-		return err
+// flush ends a sheet. Records are a table, which a spreadsheet can sort and filter.
+func (s *sheetWriter) flush() {
+	if s.sw == nil || s.err != nil {
+		return
 	}
-	name := s.t.title()
-	if s.part > 1 {
-		name += "_" + strconv.Itoa(s.part)
+	if s.t != nil {
+		name := s.t.title()
+		if s.part > 1 {
+			name += "_" + strconv.Itoa(s.part)
+		}
+		s.keep(s.sw.AddTable(&excelize.Table{Range: "A1:" + cellName(len(s.cols)-1, max(s.row, 2)), Name: "tab" + name, StyleName: "TableStyleLight1"}))
 	}
-	err = s.sw.AddTable(&excelize.Table{Range: "A1:" + end, Name: "tab" + name, StyleName: "TableStyleLight1"})
-	return errors.Join(err, s.sw.Flush())
+	s.keep(s.sw.Flush())
 }
 
 // listed writes the sheet of lists, out of sight: each list once, under the heading
 // that takes it first.
-func (w *bookWriter) listed() error {
-	if _, err := w.f.NewSheet(listsSheet); err != nil {
-		return err
-	}
+func (w *bookWriter) listed() {
+	w.sheet(listsSheet)
 	most := 0
 	for _, t := range tables() {
 		if w.leftOut(t) {
@@ -452,38 +419,24 @@ func (w *bookWriter) listed() error {
 			if len(h.words) == 0 || slices.ContainsFunc(w.lists, h.hasWords) {
 				continue
 			}
-			w.lists, most = append(w.lists, h), max(most, len(h.words))
-			col, err := excelize.ColumnNumberToName(len(w.lists))
-			if err != nil {
-				return err
-			}
 			cells := append([]string{h.name}, h.words...)
-			if err := w.f.SetSheetCol(listsSheet, col+"1", &cells); err != nil {
-				return err
-			}
+			w.keep(w.f.SetSheetCol(listsSheet, cellName(len(w.lists), 1), &cells))
+			w.lists, most = append(w.lists, h), max(most, len(h.words))
 		}
 	}
-	end, err := excelize.CoordinatesToCellName(len(w.lists), most+1)
-	return errors.Join(err, w.f.SetSheetDimension(listsSheet, "A1:"+end), w.f.SetSheetVisible(listsSheet, false))
+	w.keep(w.f.SetSheetDimension(listsSheet, "A1:"+cellName(len(w.lists)-1, most+1)))
+	w.keep(w.f.SetSheetVisible(listsSheet, false))
 }
 
 // explained writes the sheet that says what the columns of the others hold.
-func (w *bookWriter) explained() error {
+func (w *bookWriter) explained() {
 	if w.explain == nil {
-		return nil
+		return
 	}
 	s := &sheetWriter{bookWriter: w, name: columnsSheet}
 	widths := []float64{10, 20, 10, 78, 40}
-	if err := s.begin(page{widths: widths, all: len(widths)}, len(w.explain)); err != nil {
-		return err
-	}
-	wrap, err := w.f.NewStyle(&excelize.Style{NumFmt: 49, Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
-	if err != nil {
-		return err
-	}
-	if err := layColumns(s.sw, widths, nil); err != nil {
-		return err
-	}
+	s.begin(page{widths: widths, printed: len(widths)}, len(w.explain))
+	wrap := w.style(excelize.Style{NumFmt: 49, Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
 	for n, cells := range w.explain {
 		style, lines, row := wrap, 1, make([]any, len(cells))
 		if n == 0 {
@@ -493,10 +446,9 @@ func (w *bookWriter) explained() error {
 			row[i] = excelize.Cell{StyleID: style, Value: c}
 			lines = max(lines, 1+utf8.RuneCountInString(c)*10/int(11*widths[i])) // most letters are narrower than 0
 		}
-		if err := s.sw.SetRow("A"+strconv.Itoa(n+1), row, excelize.RowOpts{Height: float64(15 * lines)}); err != nil {
-			return err
-		}
+		s.row++
+		s.setRow(row, excelize.RowOpts{Height: float64(15 * lines)})
 	}
 	w.want[columnsSheet] = len(w.explain)
-	return s.sw.Flush()
+	s.flush()
 }

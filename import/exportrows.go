@@ -36,7 +36,7 @@ type rowMaker struct {
 	read    []derived
 	to      chan *sheaf
 	back    chan *sheaf // to be filled again
-	done    chan error
+	done    chan struct{}
 	failed  atomic.Bool // writing has: what follows is thrown away
 	filled  *sheaf
 }
@@ -47,26 +47,23 @@ var errStopped = errors.New("the rows before were not written")
 // newRowMaker starts writing into s.
 func newRowMaker(s *sheetWriter, known *known) *rowMaker {
 	m := &rowMaker{cols: s.cols, widths: s.widths, printed: s.printed, known: known, read: toRead(s.t.title()),
-		to: make(chan *sheaf, 4), back: make(chan *sheaf, 6), done: make(chan error, 1)}
+		to: make(chan *sheaf, 4), back: make(chan *sheaf, 6), done: make(chan struct{})}
 	for _, h := range m.cols {
 		m.styles = append(m.styles, s.looks.of(h))
 	}
 	go func() {
-		var err error
+		defer close(m.done)
 		for x := range m.to {
-			for row := range x.rows {
-				if err == nil {
-					err = s.write(x.values[row*len(m.cols):][:len(m.cols)], x.lines[row])
-				}
+			for row := 0; row < x.rows && s.err == nil; row++ {
+				s.write(x.values[row*len(m.cols):][:len(m.cols)], x.lines[row])
 			}
-			m.failed.Store(err != nil)
+			m.failed.Store(s.err != nil)
 			x.rows = 0
 			select {
 			case m.back <- x:
 			default:
 			}
 		}
-		m.done <- err
 	}()
 	return m
 }
@@ -141,12 +138,11 @@ func (m *rowMaker) send() {
 	}
 }
 
-// stop waits until all rows are written. It returns the first error of writing;
-// nothing more can be added.
-func (m *rowMaker) stop() error {
+// stop waits until all rows are written: nothing more can be added.
+func (m *rowMaker) stop() {
 	m.send()
 	close(m.to)
-	return <-m.done
+	<-m.done
 }
 
 // value is a number where the cell is one of at most 15 digits and reads back as

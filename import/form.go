@@ -3,13 +3,10 @@ package sheet
 import (
 	"cmp"
 	"encoding/csv"
-	"errors"
-	"fmt"
 	"io"
 	"math"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -105,25 +102,20 @@ func writeCSV(file string, heads []string, rows [][]string) error {
 type inked struct{ title, line, heading, text, number, box int }
 
 // ink makes the styles: rows are parted by fine lines, boxes have an edge on every side.
-func (w *bookWriter) ink() (k inked, err error) {
+func (w *bookWriter) ink() inked {
 	edge := func(of string, style int) excelize.Border {
 		return excelize.Border{Type: of, Color: "000000", Style: style}
 	}
 	middle := &excelize.Alignment{Vertical: "center", WrapText: true}
 	text := 49
-	for at, style := range map[*int]*excelize.Style{
-		&k.title:   {Font: &excelize.Font{Bold: true, Family: fontName, Size: 14}, Alignment: middle},
-		&k.line:    {Font: &excelize.Font{Family: fontName, Size: fontSize}, Alignment: middle},
-		&k.heading: {Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}, Border: []excelize.Border{edge("bottom", 2)}, Alignment: &excelize.Alignment{Vertical: "bottom", WrapText: true}},
-		&k.text:    {Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle, NumFmt: text},
-		&k.number:  {Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "right", Indent: 1}},
-		&k.box:     {Border: []excelize.Border{edge("left", 2), edge("right", 2), edge("top", 2), edge("bottom", 2)}, Alignment: middle, NumFmt: text},
-	} {
-		if *at, err = w.f.NewStyle(style); err != nil {
-			return k, err
-		}
+	return inked{
+		title:   w.style(excelize.Style{Font: &excelize.Font{Bold: true, Family: fontName, Size: 14}, Alignment: middle}),
+		line:    w.style(excelize.Style{Font: &excelize.Font{Family: fontName, Size: fontSize}, Alignment: middle}),
+		heading: w.style(excelize.Style{Font: &excelize.Font{Bold: true, Family: fontName, Size: fontSize}, Border: []excelize.Border{edge("bottom", 2)}, Alignment: &excelize.Alignment{Vertical: "bottom", WrapText: true}}),
+		text:    w.style(excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: middle, NumFmt: text}),
+		number:  w.style(excelize.Style{Border: []excelize.Border{edge("bottom", 4)}, Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "right", Indent: 1}}),
+		box:     w.style(excelize.Style{Border: []excelize.Border{edge("left", 2), edge("right", 2), edge("top", 2), edge("bottom", 2)}, Alignment: middle, NumFmt: text}),
 	}
-	return k, nil
 }
 
 // penHeight is how high a row is that is written in, in points; lineHeight a line of
@@ -131,54 +123,43 @@ func (w *bookWriter) ink() (k inked, err error) {
 const penHeight, lineHeight = 22, 14.5
 
 // workbook writes the form: what is printed first, the lines over it merged to its width.
-func (f form) workbook(file string, rows [][]string) (err error) {
-	w := &bookWriter{exporter: &exporter{}, f: excelize.NewFile()}
-	defer func() { err = errors.Join(err, w.f.Close()) }()
-	s := &sheetWriter{bookWriter: w, name: f.sheet}
-	k, err := w.ink()
-	if err = cmp.Or(err, w.f.SetSheetName("Sheet1", f.sheet)); err != nil {
-		return err
-	}
-	order := f.order()
-	widths, printed := f.widths(order)
-	head := len(f.top) + 1
-	if err := s.begin(page{widths: widths[:printed], all: len(widths), heading: head}, head+len(rows)); err != nil {
-		return err
-	}
-	if err := cmp.Or(layColumns(s.sw, widths, nil), f.dropDowns(s, order, head, len(rows))); err != nil {
-		return err
-	}
-	for i, text := range f.top {
-		if err := f.topLine(s, k, i, text, widths[:printed]); err != nil {
-			return err
+func (f form) workbook(file string, rows [][]string) error {
+	w := newBook(&exporter{})
+	return w.written(file, Stamp{}, func() {
+		s, k := &sheetWriter{bookWriter: w, name: f.sheet}, w.ink()
+		w.sheet(f.sheet)
+		order := f.order()
+		widths, printed := f.widths(order)
+		head := len(f.top) + 1
+		w.want[f.sheet] = head + len(rows)
+		s.begin(page{widths: widths, printed: printed, heading: head}, head+len(rows))
+		f.dropDowns(s, order, len(rows))
+		for _, text := range f.top {
+			f.topLine(s, k, text, widths[:printed])
 		}
-	}
-	for i, row := range append([][]string{f.heads}, rows...) {
-		cells, high := make([]any, len(order)), lineHeight
-		for j, from := range order {
-			text, look := row[from], f.look(k, f.heads[from])
-			if i == 0 {
-				look = k.heading
+		for i, row := range append([][]string{f.heads}, rows...) {
+			cells, high := make([]any, len(order)), lineHeight
+			for j, from := range order {
+				text, look := row[from], f.look(k, f.heads[from])
+				if i == 0 {
+					look = k.heading
+				}
+				cells[j] = excelize.Cell{StyleID: look, Value: filled(text)}
+				if number := value(text, asNumber); i > 0 && look == k.number && number != text {
+					cells[j] = excelize.Cell{StyleID: look, Value: number}
+				}
+				if j < printed {
+					high = max(high, lineHeight*float64(lines(text, widths[j])))
+				}
 			}
-			cells[j] = excelize.Cell{StyleID: look, Value: filled(text)}
-			if number := value(text, asNumber); i > 0 && look == k.number && number != text {
-				cells[j] = excelize.Cell{StyleID: look, Value: number}
+			if i > 0 && len(f.boxes) > 0 {
+				high = max(high, penHeight)
 			}
-			if j < printed {
-				high = max(high, lineHeight*float64(lines(text, widths[j])))
-			}
+			s.row++
+			s.setRow(cells, excelize.RowOpts{Height: high})
 		}
-		if i > 0 && len(f.boxes) > 0 {
-			high = max(high, penHeight)
-		}
-		if err := s.sw.SetRow("A"+strconv.Itoa(head+i), cells, excelize.RowOpts{Height: high}); err != nil {
-			return err
-		}
-	}
-	if err := s.sw.Flush(); err != nil {
-		return err
-	}
-	return place(w.f, file, Stamp{}, map[string]int{f.sheet: head + len(rows)})
+		s.flush()
+	})
 }
 
 // order is where the columns of a workbook stand in heads.
@@ -226,48 +207,34 @@ func (f form) look(k inked, heading string) int {
 }
 
 // topLine writes a line over the headings, as wide as the paper.
-func (f form) topLine(s *sheetWriter, k inked, i int, text string, widths []float64) error {
+func (f form) topLine(s *sheetWriter, k inked, text string, widths []float64) {
 	look, wide := k.line, -2.0
-	if i == 0 {
-		look = k.title
-	}
 	for _, w := range widths {
 		wide += w
 	}
-	at, end := fmt.Sprintf("A%d", i+1), ""
-	end, err := excelize.CoordinatesToCellName(len(widths), i+1)
-	if err != nil {
-		return err
-	}
+	s.row++
 	high := 4 + lineHeight*float64(lines(text, wide))
-	if i == 0 {
-		high = 4 + 19*float64(lines(text, wide*11/14))
+	if s.row == 1 {
+		look, high = k.title, 4+19*float64(lines(text, wide*11/14))
 	}
-	err = s.sw.SetRow(at, []any{excelize.Cell{StyleID: look, Value: text}}, excelize.RowOpts{Height: high})
-	if len(widths) > 1 {
-		err = cmp.Or(err, s.sw.MergeCell(at, end))
+	s.setRow([]any{excelize.Cell{StyleID: look, Value: text}}, excelize.RowOpts{Height: high})
+	if len(widths) > 1 && s.err == nil {
+		s.err = s.sw.MergeCell(cellName(0, s.row), cellName(len(widths)-1, s.row))
 	}
-	return err
 }
 
 // dropDowns are the words of columns.
-func (f form) dropDowns(s *sheetWriter, order []int, head, rows int) error {
+func (f form) dropDowns(s *sheetWriter, order []int, rows int) {
 	for j, i := range order {
 		list := f.lists[f.heads[i]]
 		if len(list) == 0 || rows == 0 {
 			continue
 		}
-		col, err := excelize.ColumnNumberToName(j + 1)
-		if err != nil {
-			return err
-		}
 		dv := excelize.NewDataValidation(true)
-		dv.Sqref = fmt.Sprintf("%s%d:%s%d", col, head+1, col, head+rows)
-		if err := cmp.Or(dv.SetDropList(list), s.f.AddDataValidation(f.sheet, dv)); err != nil {
-			return err
-		}
+		dv.Sqref = down(j, len(f.top)+2, len(f.top)+1+rows)
+		s.keep(dv.SetDropList(list))
+		s.keep(s.f.AddDataValidation(f.sheet, dv))
 	}
-	return nil
 }
 
 // read reads the rows of a file that hold anything. It returns an error that

@@ -128,15 +128,16 @@ func lines(text string, width float64) int {
 
 // A page says how a sheet is printed.
 type page struct {
-	widths  []float64 // of the columns that paper has
-	all     int       // columns of the sheet
-	heading int       // rows that every page repeats
+	widths  []float64
+	styles  []int // formats of the columns, or none
+	printed int   // how many of them paper has, from the left
+	heading int   // rows that every page repeats
 }
 
 // printed sets how a sheet is printed.
 func printed(f *excelize.File, name string, p page) error {
 	yes, wide, tall, a4, stands := true, 1, 0, 9, "landscape"
-	if pixels(p.widths) <= roomPixels(standingInches, standingPoint) {
+	if pixels(p.widths[:p.printed]) <= roomPixels(standingInches, standingPoint) {
 		stands = "portrait"
 	}
 	side, high, foot := sideInches, 0.6, 0.3 // inches; the footer lies within the lower margin
@@ -147,9 +148,9 @@ func printed(f *excelize.File, name string, p page) error {
 		f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &high, Bottom: &high, Header: &foot, Footer: &foot}),
 		f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&F, &A&RPage &P of &N"}),
 		f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: fmt.Sprintf("%s!$1:$%d", quoted, max(1, p.heading)), Scope: name}))
-	if len(p.widths) == p.all {
+	if p.printed == len(p.widths) {
 		return err
 	}
-	last, cerr := excelize.ColumnNumberToName(len(p.widths))
-	return errors.Join(err, cerr, f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", RefersTo: quoted + "!$A:$" + last, Scope: name}))
+	area := quoted + "!$A:$" + columnName(p.printed-1)
+	return errors.Join(err, f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", RefersTo: area, Scope: name}))
 }
