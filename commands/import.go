@@ -162,6 +162,7 @@ func takeIn(c *call, path, file string, settings map[string]string) (imported, e
 	if err != nil {
 		return imported{}, err
 	}
+	defer l.Close()
 	answer := imported{Problems: problems, Ignored: report.Ignored, Notes: report.Notes, Rows: report.Rows, Cells: report.Cells, refused: report.Refused, Unlisted: report.More, KeptOut: report.KeptOut, report: report}
 	s, err := store.Open(path)
 	if err == nil {
@@ -256,8 +257,12 @@ func intoNew(c *call, answer *imported, path string, l *store.Load, settings map
 		return err
 	}
 	p, err := answer.plan(nil, l, h)
-	if err != nil || len(answer.Problems) > 0 || answer.Rows == 0 || c.Bool("dry-run") {
+	if err != nil {
 		return err
+	}
+	defer p.Close()
+	if len(answer.Problems) > 0 || answer.Rows == 0 || c.Bool("dry-run") {
+		return nil
 	}
 	if settings == nil && p.Currency != "" {
 		settings = map[string]string{store.PaperCurrency: p.Currency}

@@ -60,7 +60,7 @@ func readMapping(c *call) (*sheet.Mapping, error) {
 // howToRead is how a file is read for the store at path, whose currency amounts have:
 // by the mapping of the flags, which is checked, or without one.
 func howToRead(c *call, path string) (o sheet.Options, err error) {
-	o = sheet.Options{Look: lookAt, AsCount: c.Bool("as-count"), Struck: c.Bool("struck"), Dates: strings.ToLower(c.String("dates"))}
+	o = sheet.Options{Look: lookAt, Beside: path, AsCount: c.Bool("as-count"), Struck: c.Bool("struck"), Dates: strings.ToLower(c.String("dates"))}
 	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
 		return o, err
 	}

@@ -83,8 +83,6 @@ type flaw struct {
 type table interface {
 	title() string
 	heads() []head
-	// expect makes room for about n records
-	expect(load *store.Load, n int)
 	// take adds the record of a row to load, and returns its code if it has one
 	// of its own. With flaws it adds nothing.
 	take(load *store.Load, cell func(col int) (text string, inches bool, problem string)) (code.Code, []flaw)
@@ -102,7 +100,6 @@ type table interface {
 // A loaded is the records of one sheet in a load.
 type loaded[R any] interface {
 	Len() int
-	Grow(n int)
 	Add(R)
 	At(i int) *R
 }
@@ -111,7 +108,6 @@ type loaded[R any] interface {
 type listOf[R any] []R
 
 func (l *listOf[R]) Len() int    { return len(*l) }
-func (l *listOf[R]) Grow(n int)  { *l = slices.Grow(*l, n) }
 func (l *listOf[R]) Add(r R)     { *l = append(*l, r) }
 func (l *listOf[R]) At(i int) *R { return &(*l)[i] }
 
@@ -120,13 +116,10 @@ func in[R any](list func(*store.Load) *[]R) func(*store.Load) loaded[R] {
 	return func(l *store.Load) loaded[R] { return (*listOf[R])(list(l)) }
 }
 
-// A packed is the movements, which lie packed.
-type packed struct{ *store.Moves }
+// A long is those that lie packed.
+type long[R any] struct{ store.Rows[R] }
 
-func (p packed) At(i int) *store.Entry { e := p.Moves.At(i); return &e }
-
-// expect makes room for about n records of a sheet.
-func (t *sheetOf[R]) expect(load *store.Load, n int) { t.list(load).Grow(n) }
+func (l long[R]) At(i int) *R { r := l.Rows.At(i); return &r }
 
 type sheetOf[R any] struct {
 	name    string
@@ -299,7 +292,7 @@ func parts() table {
 		yesOf("Count first", func(r *R) *bool { return &r.CountFirst }).kept(),
 	)
 	return &sheetOf[R]{name: "Parts", columns: columns,
-		list: in(func(l *store.Load) *[]R { return &l.Parts }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachPart}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Parts} }, own: func(r *R) code.Code { return r.Code }, walk: Source.EachPart}
 }
 
 func goes() table {
@@ -318,7 +311,7 @@ func goes() table {
 		dayOf("Date", func(r *R) *code.Day { return &r.Date }),
 		textOf("Note", func(r *R) *string { return &r.Note }),
 	},
-		list: in(func(l *store.Load) *[]R { return &l.Goes }), walk: Source.EachGoes}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Goes} }, walk: Source.EachGoes}
 }
 
 func donors() table {
@@ -347,7 +340,7 @@ func donors() table {
 		dayOf("Shared", func(r *R) *code.Day { return &r.Frozen }).kept(),
 		centsOf("Carcass", func(r *R) **code.Cents { return &r.Carcass }).kept(),
 	},
-		list: in(func(l *store.Load) *[]R { return &l.Donors }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachDonor}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Donors} }, own: func(r *R) code.Code { return r.Code }, walk: Source.EachDonor}
 }
 
 func seen() table {
@@ -369,7 +362,7 @@ func seen() table {
 			}
 			return "", ""
 		},
-		list: in(func(l *store.Load) *[]R { return &l.Seen }), walk: Source.EachLook}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Seen} }, walk: Source.EachLook}
 }
 
 func bags() table {
@@ -406,7 +399,7 @@ func bags() table {
 		entryOf("Entry", func(r *R) *uint64 { return &r.Entry }).kept(),
 		textOf("By", func(r *R) *string { return &r.By }).kept(),
 	},
-		list: in(func(l *store.Load) *[]R { return &l.Bags }), own: func(r *R) code.Code { return r.Code }, walk: eachBag}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Bags} }, own: func(r *R) code.Code { return r.Code }, walk: eachBag}
 }
 
 func jobs() table {
@@ -430,7 +423,7 @@ func jobs() table {
 		textOf("Note", func(r *R) *string { return &r.Note }),
 		wordOf("History", "history", store.Histories, func(r *R) *string { return &r.History }).kept(),
 	},
-		list: in(func(l *store.Load) *[]R { return &l.Jobs }), own: func(r *R) code.Code { return r.Code }, walk: Source.EachJob}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Jobs} }, own: func(r *R) code.Code { return r.Code }, walk: Source.EachJob}
 }
 
 func wants() table {
@@ -474,7 +467,7 @@ func moves() table {
 		yesOf("Unsure", func(r *R) *bool { return &r.Unsure }).kept(),
 		entryOf("Entry", func(r *R) *uint64 { return &r.Seq }).kept(),
 	},
-		list: func(l *store.Load) loaded[R] { return packed{&l.Moves} }, check: checkMove, walk: Source.EachMove}
+		list: func(l *store.Load) loaded[R] { return long[R]{&l.Moves} }, check: checkMove, walk: Source.EachMove}
 }
 
 func whatColumn() column[store.Entry] {

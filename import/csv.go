@@ -1,8 +1,6 @@
 package sheet
 
 import (
-	"bufio"
-	"bytes"
 	"cmp"
 	"encoding/csv"
 	"errors"
@@ -87,6 +85,7 @@ func (r *reader) readTogether(files []csvFile) error {
 		return nil
 	}
 	beside := &reader{Options: r.Options, load: &store.Load{}, sheets: map[string]*sheetRows{}}
+	beside.load.KeepBeside(r.Beside)
 	beside.Progress = func(int) {} // that of the others is shown
 	done := make(chan error, 1)
 	go func() { done <- read(beside, true) }()
@@ -126,7 +125,6 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	}
 	defer text.Close()
 	r.said(text.note)
-	t.expect(r.load, aboutRows(text.file, text.in))
 	a := r.area(t, part, filepath.Base(path))
 	if a.commas, err = text.decimalCommas(); err != nil {
 		return err
@@ -195,15 +193,4 @@ func badText(name string, err error) error {
 		where = fmt.Sprintf("lines %d to %d", bad.StartLine, bad.Line)
 	}
 	return badInput("%s, %s: a quote stands within a cell, or is not ended: put quotes around the whole cell and write each quote in it twice, or write in for inches", name, where)
-}
-
-// aboutRows is how many lines a file has by its size and its first lines: a
-// list that grows step by step would be there twice.
-func aboutRows(f *os.File, in *bufio.Reader) int {
-	info, err := f.Stat()
-	start, _ := in.Peek(1 << 16)
-	if err != nil || len(start) == 0 {
-		return 0
-	}
-	return int(info.Size()*int64(bytes.Count(start, []byte("\n"))+1)/int64(len(start))) * 33 / 32
 }

@@ -48,11 +48,11 @@ func TestDrawers(t *testing.T) {
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if len(load.Parts) != 2 || len(load.Bags) != 3 {
-		t.Fatalf("%d parts, %d bags", len(load.Parts), len(load.Bags))
+	if load.Parts.Len() != 2 || load.Bags.Len() != 3 {
+		t.Fatalf("%d parts, %d bags", load.Parts.Len(), load.Bags.Len())
 	}
 	places := map[string]int64{}
-	for _, b := range load.Bags {
+	for _, b := range load.Bags.All() {
 		place := string(b.Place)
 		if n, ok := load.Named[b.Place]; ok {
 			place = n.Text

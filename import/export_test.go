@@ -47,7 +47,7 @@ func storeOf(t *testing.T, load *store.Load, fn func(v *store.View) error) {
 // demo's README: P001 keeps 2 and has one free, B202 held one and has none.
 func TestExportOpensWell(t *testing.T) {
 	load, _ := mustRead(t, demo)
-	load.Parts[1].Note = "=HYPERLINK(\"x\")"
+	load.Parts.Change(1, func(x *store.Part) { x.Note = "=HYPERLINK(\"x\")" })
 	path := filepath.Join(t.TempDir(), "out.xlsx")
 	storeOf(t, load, func(v *store.View) error {
 		_, err := Export(v, path, Output{})
@@ -133,8 +133,8 @@ func TestGuardedReadsBack(t *testing.T) {
 	load, _ := mustRead(t, demo)
 	i := 0
 	for _, s := range hostile {
-		if s, err := store.CleanText(s); err == nil && strings.TrimSpace(s) == s && s != "" && i < len(load.Parts) {
-			load.Parts[i].Note, load.Parts[i].Name = s, "'"+s
+		if s, err := store.CleanText(s); err == nil && strings.TrimSpace(s) == s && s != "" && i < load.Parts.Len() {
+			load.Parts.Change(i, func(x *store.Part) { x.Note, x.Name = s, "'"+s })
 			i++
 		}
 	}
@@ -321,7 +321,7 @@ func (g grown) EachMove(fn func(store.Entry) error) error {
 // left behind: here there are twice the rows that were counted, and no sheet for them.
 func TestWritingFails(t *testing.T) {
 	load, _ := mustRead(t, demo)
-	load.Goes, load.Seen = nil, nil
+	load.Goes, load.Seen = store.List[store.Goes]{}, store.List[store.Seen]{}
 	dir := t.TempDir()
 	g := grown{fake{load}, new(int), new(int)}
 	_, err := export(g, filepath.Join(dir, "out.xlsx"), Output{}, 40_000)
@@ -348,7 +348,9 @@ func TestTooLongForACell(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	load.Parts[2].Aliases = []string{strings.Repeat("a", 20_000), strings.Repeat("\u00e9", 20_000)}
+	load.Parts.Change(2, func(x *store.Part) {
+		x.Aliases = []string{strings.Repeat("a", 20_000), strings.Repeat("\u00e9", 20_000)}
+	})
 	_, err = Export(fake{load}, path, Output{})
 	if !errors.Is(err, store.ErrRefused) || !strings.Contains(err.Error(), "sheet Parts: P003, Aliases: the text has 40002 letters") {
 		t.Errorf("it says %v", err)
@@ -356,7 +358,7 @@ func TestTooLongForACell(t *testing.T) {
 	if is, err := os.ReadFile(path); err != nil || !bytes.Equal(is, was) {
 		t.Errorf("what stood there is gone (%v)", err)
 	}
-	load.Parts[2].Aliases = []string{strings.Repeat("\u00e9", 32_767)}
+	load.Parts.Change(2, func(x *store.Part) { x.Aliases = []string{strings.Repeat("\u00e9", 32_767)} })
 	if _, err := Export(fake{load}, path, Output{}); err != nil {
 		t.Errorf("32767 letters: %v", err)
 	}

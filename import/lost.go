@@ -156,8 +156,8 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 		return nil
 	}
 	a := all.areas[0]
-	for own, row := range all.codes {
-		i, there := slices.BinarySearch(all.rows, row)
+	for own, row := range all.codes.All() {
+		i, there := all.rows.recordIn(row)
 		if !there || since[own] {
 			continue
 		}
@@ -172,7 +172,7 @@ func (r *reader) derivedOf(v *store.View, title string, since map[code.Code]bool
 				return err
 			}
 			if says := cells[i]; says != book && says != notSaid && (says != saysShort || book <= 0) {
-				out.Derived = append(out.Derived, Derived{a.name + "!" + cellName(a.more[k], int(row)), string(own), heading, showDerived(says), showDerived(book)})
+				out.Derived = append(out.Derived, Derived{a.name + "!" + cellName(a.more[k], row), string(own), heading, showDerived(says), showDerived(book)})
 			}
 		}
 	}
@@ -281,7 +281,7 @@ func (r *reader) leftOf(t table, load *store.Load, src Source, out *Lost) error 
 	}
 	if title == "Moves" {
 		n, err := records(t, src)
-		if gone := n - len(all.rows); gone > 0 && len(r.found) == 0 {
+		if gone := n - all.rows.n; gone > 0 && len(r.found) == 0 {
 			out.Gone = append(out.Gone, fmt.Sprintf("%d of Moves", gone))
 		}
 		return err
@@ -296,7 +296,7 @@ func (r *reader) leftOf(t table, load *store.Load, src Source, out *Lost) error 
 		}
 		return strings.Join(parts, " ")
 	}
-	for i := range all.rows {
+	for i := range all.rows.n {
 		k := key(func(j int) string { return t.show(load, i, j) })
 		here[k] = append(here[k], i)
 	}

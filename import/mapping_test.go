@@ -76,10 +76,10 @@ func TestOwnersBook(t *testing.T) {
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if len(load.Parts) != 2 || len(load.Bags) != 3 {
-		t.Fatalf("%d parts and %d bags, want 2 and 3", len(load.Parts), len(load.Bags))
+	if load.Parts.Len() != 2 || load.Bags.Len() != 3 {
+		t.Fatalf("%d parts and %d bags, want 2 and 3", load.Parts.Len(), load.Bags.Len())
 	}
-	one, two := load.Parts[0], load.Parts[1]
+	one, two := load.Parts.At(0), load.Parts.At(1)
 	if one.Name != "Rückholfeder Auslöser" || one.Class != "SPR-TOR" || one.Dims[dim.Wire] != 254 || one.Dims[dim.OD] != 2600 {
 		t.Errorf("first part: %+v", one)
 	}
@@ -94,7 +94,7 @@ func TestOwnersBook(t *testing.T) {
 		cents code.Cents
 		day   string
 	}{{one.Code, 20, true, "K1", 2200, "2031-04-03"}, {one.Code, 3, false, "K2", 150, "2031-04-03"}, {two.Code, 2, false, "K2", 0, ""}} {
-		b := load.Bags[i]
+		b := load.Bags.At(i)
 		var cents code.Cents
 		if b.Cost != nil {
 			cents = *b.Cost

@@ -552,7 +552,7 @@ func (m *mapped) code(a *area) {
 func (m *mapped) part(r row) string {
 	a, load := m.parts, m.r.load
 	own := a.text[0]
-	before := len(load.Parts)
+	before := load.Parts.Len()
 	name := a.at("Name")
 	if store.IsNameless(code.Code(own)) && a.text[name] == "" && a.bad[name] == "" {
 		a.bad[name] = "is empty: a part without a code is known by its name, class and measures"
@@ -560,10 +560,10 @@ func (m *mapped) part(r row) string {
 	guessed := m.guessClass()
 	m.whichLength()
 	a.record(r)
-	if len(load.Parts) == before {
+	if load.Parts.Len() == before {
 		return own
 	}
-	p := load.Parts[before]
+	p := load.Parts.At(before)
 	tells := tellsPart(&p)
 	if !store.IsNameless(p.Code) {
 		tells = string(p.Code)
@@ -576,10 +576,10 @@ func (m *mapped) part(r row) string {
 		}
 		return string(p.Code)
 	}
-	first := load.Parts[at]
-	load.Parts = load.Parts[:before]
-	row := int(a.all.rows[at])
-	a.all.rows = a.all.rows[:before]
+	first := load.Parts.At(at)
+	load.Parts.Cut()
+	row := a.all.rows.at(at)
+	a.all.rows.cut()
 	p.Code = first.Code
 	if !reflect.DeepEqual(p, first) {
 		m.contradicts(r, row, &first, &p)
@@ -591,7 +591,7 @@ func (m *mapped) part(r row) string {
 func (m *mapped) placeOnce(r row) {
 	list := m.r.load.Places
 	k := len(list) - 1
-	if m.main.t.title() != "Places" || len(m.main.all.rows) != len(list) || k < 0 || int(m.main.all.rows[k]) != r.number {
+	if m.main.t.title() != "Places" || m.main.all.rows.n != len(list) || k < 0 || m.main.all.rows.at(k) != r.number {
 		return
 	}
 	at, again := m.places[list[k].Code]
@@ -599,10 +599,11 @@ func (m *mapped) placeOnce(r row) {
 		m.places[list[k].Code] = k
 		return
 	}
-	if row := m.main.all.rows[at]; list[at] != list[k] {
+	if row := m.main.all.rows.at(at); list[at] != list[k] {
 		m.main.problem(r.number, max(m.main.cols[0], 0), string(list[k].Code), fmt.Sprintf("stands in row %d already, and otherwise: write the same in both", row))
 	}
-	m.r.load.Places, m.main.all.rows = list[:k], m.main.all.rows[:k]
+	m.r.load.Places = list[:k]
+	m.main.all.rows.cut()
 }
 
 // contradicts reports where a row says otherwise of a part than one before.

@@ -70,7 +70,7 @@ func TestMarks(t *testing.T) {
 		for _, p := range all {
 			problems = append(problems, p.Cell+" "+p.Problem)
 		}
-		return problems, strings.Join(report.Notes, "\n"), len(load.Bags)
+		return problems, strings.Join(report.Notes, "\n"), load.Bags.Len()
 	}
 	const list = "as = bags\nName = name\nQty = quantity\nDrawer = place\n"
 	problems, notes, bags := read(list+"Remarks = -\nfill place\n", false)

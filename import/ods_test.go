@@ -42,10 +42,10 @@ func TestOpenDocumentCells(t *testing.T) {
 		`<t:table-row><t:table-cell t:style-name="gone" o:value-type="string"><x:p>B2</x:p></t:table-cell></t:table-row>`+
 		`<t:table-row t:number-rows-repeated="1048570"><t:table-cell t:number-columns-repeated="16384"/></t:table-row>`)
 	load, problems, report, err := Read(file, Options{})
-	if err != nil || len(problems) > 0 || len(load.Bags) != 1 {
+	if err != nil || len(problems) > 0 || load.Bags.Len() != 1 {
 		t.Fatal(err, problems, load.Bags)
 	}
-	b := load.Bags[0]
+	b := load.Bags.At(0)
 	if b.Code != "B1" || b.Quantity != 2 || b.Booked.String() != "2031-04-03" || b.Note != "a  b / c" || b.Cost == nil || *b.Cost != 150 {
 		t.Errorf("%+v", b)
 	}

@@ -154,7 +154,7 @@ func TestNotAWorkbook(t *testing.T) {
 // What would be lost without a word is refused. Each workbook is the sound one of
 // the first line with one thing changed.
 func TestDamagedIsRefused(t *testing.T) {
-	if load, _ := mustRead(t, writeFile(t, "sound.xlsx", string(handmade("").bytes()))); len(load.Parts) != 1 || load.Parts[0].Name != "click spring" || *load.Parts[0].Keep != 2 {
+	if load, _ := mustRead(t, writeFile(t, "sound.xlsx", string(handmade("").bytes()))); load.Parts.Len() != 1 || load.Parts.At(0).Name != "click spring" || *load.Parts.At(0).Keep != 2 {
 		t.Fatalf("the sound workbook reads as %+v", load.Parts)
 	}
 	row := func(cells string) *made { return handmade(`<row r="3">` + cells + `</row>`) }
@@ -319,7 +319,7 @@ func TestProblemsOfCells(t *testing.T) {
 		if p := problems[0]; p.Sheet != "Parts" || p.Cell != c.ref || p.Value != c.value || !strings.Contains(p.Problem, c.want) {
 			t.Errorf("%s: %+v, want %s %q %q", name, p, c.ref, c.value, c.want)
 		}
-		if len(load.Parts) != 1 {
+		if load.Parts.Len() != 1 {
 			t.Errorf("%s: a row with a bad cell gave a record", name)
 		}
 	}
@@ -364,13 +364,13 @@ func TestCellsAreWhatWasMeant(t *testing.T) {
 	} {
 		m := handmade(`<row r="3"><c r="A3" t="str"><v>P2</v></c>` + c.cell + `</row>`)
 		load, _ := mustRead(t, writeFile(t, "good.xlsx", string(m.bytes())))
-		if len(load.Parts) != 2 || load.Parts[1].Note != c.want {
+		if load.Parts.Len() != 2 || load.Parts.At(1).Note != c.want {
 			t.Errorf("%s: %+v, want %q", name, load.Parts, c.want)
 		}
 	}
 	m := handmade(`<row r="3"><c r="A3" t="str"><v>P2</v></c><c r="D3" s="1"><v>46264</v></c></row>`).edit("xl/workbook.xml", "<workbookPr/>", `<workbookPr date1904="1"/>`)
-	if load, _ := mustRead(t, writeFile(t, "1904.xlsx", string(m.bytes()))); load.Parts[1].Note != "2030-08-31" {
-		t.Errorf("from 1904: %q", load.Parts[1].Note)
+	if load, _ := mustRead(t, writeFile(t, "1904.xlsx", string(m.bytes()))); load.Parts.At(1).Note != "2030-08-31" {
+		t.Errorf("from 1904: %q", load.Parts.At(1).Note)
 	}
 }
 
@@ -380,7 +380,7 @@ func TestPlainNumberIsNoDay(t *testing.T) {
 		edit(sheet1, `<c r="B2" t="s"><v>1</v></c><c r="C2"><v>2</v></c>`, `<c r="B2" s="1"><v>47726</v></c></row><row r="3"><c r="A3"><v>7</v></c><c r="B3"><v>47726</v></c>`)
 	load, problems, _, err := Read(writeFile(t, "days.xlsx", string(m.bytes())), Options{})
 	day, _ := code.ISODay("2030-08-31")
-	if err != nil || len(load.Bags) != 1 || load.Bags[0].Booked != day || len(problems) != 1 || problems[0].Cell != "B3" || !strings.Contains(problems[0].Problem, "plain number") {
+	if err != nil || load.Bags.Len() != 1 || load.Bags.At(0).Booked != day || len(problems) != 1 || problems[0].Cell != "B3" || !strings.Contains(problems[0].Problem, "plain number") {
 		t.Errorf("%+v %v %v", load, problems, err)
 	}
 }
@@ -393,7 +393,7 @@ func TestNotes(t *testing.T) {
 	m.edit(sheet1, `<sheetData>`, `<dimension ref="A1:D12"/><cols><col min="2" max="2" hidden="1"/><col min="9" max="16384" hidden="1"/></cols><sheetData>`)
 	m.edit(sheet1, `</sheetData>`, `</sheetData><mergeCells><mergeCell ref="D6:D7"/></mergeCells>`)
 	load, report := mustRead(t, writeFile(t, "notes.xlsx", string(m.bytes())))
-	if len(load.Parts) != 4 || load.Parts[3].Note != "n" {
+	if load.Parts.Len() != 4 || load.Parts.At(3).Note != "n" {
 		t.Errorf("%+v", load.Parts)
 	}
 	want := []string{"Parts: the sheet is hidden, and is read like the others", "Parts: hidden rows are read like the others: 3 to 4, 6",
@@ -420,8 +420,8 @@ func TestUnderMergedCells(t *testing.T) {
 func TestStrayCellInTheLastRow(t *testing.T) {
 	m := handmade(`<row r="1048576"><c r="A1048576" t="str"><v>P2</v></c><c r="XFD1048576" t="str"><v>x</v></c></row>`)
 	load, report := mustRead(t, writeFile(t, "stray.xlsx", string(m.bytes())))
-	if len(load.Parts) != 2 || report.Rows != 2 || !slices.Equal(report.Ignored, []string{"Parts: column XFD, which has no heading"}) {
-		t.Errorf("%d parts, %+v", len(load.Parts), report)
+	if load.Parts.Len() != 2 || report.Rows != 2 || !slices.Equal(report.Ignored, []string{"Parts: column XFD, which has no heading"}) {
+		t.Errorf("%d parts, %+v", load.Parts.Len(), report)
 	}
 	if _, cell, _ := load.Cell("Parts", 1, "Part"); cell != "A1048576" {
 		t.Errorf("read from %s", cell)
@@ -496,7 +496,7 @@ func TestStaleFormula(t *testing.T) {
 	}
 	for _, pr := range []string{"", `<calcPr calcId="191029"/>`} {
 		problems, load := read(pr)
-		if len(problems) > 0 || *load.Parts[1].Keep != 0 {
+		if len(problems) > 0 || *load.Parts.At(1).Keep != 0 {
 			t.Errorf("%s: %v, %+v", pr, problems, load.Parts)
 		}
 	}

@@ -149,6 +149,7 @@ type Options struct {
 	Struck   bool           // rows that are struck through are read like the others
 	// Look makes of a file what is kept of it as a picture; nil goes by its form alone.
 	Look   func(path string, asItIs bool) (store.Photo, error)
+	Beside string // a store: what does not fit into memory goes to the disk there
 	Unsaid string // of new bags without a quantity, one of [Unsaid]; empty: they are refused
 }
 
@@ -166,6 +167,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		o.Progress = func(int) {}
 	}
 	r := &reader{Options: o, load: newLoad(path), sheets: map[string]*sheetRows{}}
+	r.load.KeepBeside(o.Beside)
 	if o.Unsaid != "" {
 		r.load.Unsaid = code.Qty{N: 1, About: o.Unsaid == "about"}
 	}
@@ -173,6 +175,7 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		r.load.Counted = map[code.Code]code.Qty{}
 	}
 	if err := r.read(path); err != nil {
+		r.load.Close()
 		return nil, nil, Report{}, err
 	}
 	if o.AsCount && r.load.Moves.Len() > 0 && !r.load.OnHand {
@@ -191,7 +194,6 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
 	problems := r.problems()
-	r.load.Moves.Done()
 	r.report.read = r
 	return r.load, problems, r.report, nil
 }
@@ -219,7 +221,7 @@ func (r *reader) countAlone(path string) error {
 		return badInput("%s has no quantities of bags, and a count is of those: Bag and Quantity", path)
 	}
 	for _, title := range store.Sheets {
-		if all := r.sheets[title]; all != nil && title != "Bags" && r.Map == nil && len(all.rows) > 0 {
+		if all := r.sheets[title]; all != nil && title != "Bags" && r.Map == nil && all.rows.n > 0 {
 			r.said(fmt.Sprintf("%s: kept out, as a count is of bags alone", all.areas[0].name))
 		}
 	}
@@ -365,11 +367,55 @@ type reader struct {
 
 // A sheetRows remembers where the records of a sheet stood.
 type sheetRows struct {
-	rows    []int32
-	codes   map[code.Code]int32
+	rows    rowNumbers
+	codes   code.Numbers // the rows of codes
 	areas   []*area
 	derived map[string][]int32  // what columns of numbers say that are only there to be read, per record
 	said    map[saying]sayingAt // what such columns of words say, and where first
+}
+
+// rowNumbers are the rows in which the records of a sheet stood. Most go on by one: only
+// the first of those is kept.
+type rowNumbers struct {
+	n           int     // records
+	from, first []int32 // the records from which they go on by one, and their rows
+}
+
+func (x *rowNumbers) add(row int) {
+	if k := len(x.from) - 1; k < 0 || row != int(x.first[k])+x.n-int(x.from[k]) {
+		x.from, x.first = append(x.from, int32(x.n)), append(x.first, int32(row))
+	}
+	x.n++
+}
+
+// at is the row of record i.
+func (x *rowNumbers) at(i int) int {
+	k, found := slices.BinarySearch(x.from, int32(i))
+	if !found {
+		k--
+	}
+	return int(x.first[k]) + i - int(x.from[k])
+}
+
+// cut takes the last record away.
+func (x *rowNumbers) cut() {
+	x.n--
+	if k := len(x.from) - 1; int(x.from[k]) == x.n {
+		x.from, x.first = x.from[:k], x.first[:k]
+	}
+}
+
+// recordIn is the record that stood in a row, of rows that rise.
+func (x *rowNumbers) recordIn(row int) (i int, there bool) {
+	k, found := slices.BinarySearch(x.first, int32(row))
+	if !found {
+		k--
+	}
+	if k < 0 {
+		return 0, false
+	}
+	i = int(x.from[k]) + row - int(x.first[k])
+	return i, i < x.n && (k+1 == len(x.from) || i < int(x.from[k+1]))
 }
 
 // An area is one sheet or file as it is read: it stands between its rows and the
@@ -414,11 +460,11 @@ type area struct {
 func (r *reader) area(t table, part int, name string) *area {
 	all := r.sheets[t.title()]
 	if all == nil {
-		all = &sheetRows{codes: map[code.Code]int32{}}
+		all = &sheetRows{}
 		r.sheets[t.title()] = all
 	}
 	heads := t.heads()
-	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: len(all.rows),
+	a := &area{r: r, t: t, heads: heads, all: all, name: name, order: slices.Index(store.Sheets, t.title()), part: part, first: all.rows.n,
 		quantity: headed(heads, "Quantity"),
 		text:     make([]string, len(heads)), bad: make([]string, len(heads)), bare: map[int]bool{}, told: map[[2]int]bool{}}
 	a.read = toRead(t.title())
@@ -506,15 +552,15 @@ func (a *area) record(r row) {
 		a.flawed()
 		return
 	}
-	if first := a.all.codes[own]; first > 0 && own != "" && !a.repeats {
+	if first, _ := a.all.codes.Get(own); first > 0 && own != "" && !a.repeats {
 		a.problem(r.number, a.cols[0], a.text[0], fmt.Sprintf("%s stands in row %d already", own, first))
 		a.flawed()
-		a.r.load.SaysAgain(a.t.title(), len(a.all.rows))
+		a.r.load.SaysAgain(a.t.title(), a.all.rows.n)
 	}
-	a.all.rows = append(a.all.rows, int32(r.number))
+	a.all.rows.add(r.number)
 	a.derive()
 	if own != "" {
-		a.all.codes[own] = int32(r.number)
+		a.all.codes.Set(own, r.number)
 	}
 	if a.t.title() == "Bags" {
 		a.counted()
@@ -524,8 +570,8 @@ func (a *area) record(r row) {
 // counted notes the quantity of the bag taken in last, as what was counted where the
 // workbook is a count. Nought is a quantity, and no cell is none.
 func (a *area) counted() {
-	at := len(a.r.load.Bags) - 1
-	b := a.r.load.Bags[at]
+	at := a.r.load.Bags.Len() - 1
+	b := a.r.load.Bags.At(at)
 	if a.r.AsCount && a.there("In the drawer") >= 0 {
 		a.onHand(b.Code)
 		return
@@ -802,7 +848,7 @@ func plain(s string) error {
 // cell is the Cell of a Load.
 func (r *reader) cell(sheet string, i int, heading string) (name, ref, value string) {
 	all := r.sheets[sheet]
-	if all == nil || i < 0 || i >= len(all.rows) {
+	if all == nil || i < 0 || i >= all.rows.n {
 		return sheet, "", ""
 	}
 	a := all.areas[0]
@@ -816,5 +862,5 @@ func (r *reader) cell(sheet string, i int, heading string) (name, ref, value str
 	if h >= 0 {
 		col = a.cols[h]
 	}
-	return a.name, cellName(col, int(all.rows[i])), a.t.show(r.load, i, h)
+	return a.name, cellName(col, all.rows.at(i)), a.t.show(r.load, i, h)
 }

@@ -125,7 +125,7 @@ func (d *drawn) catalogue(t *rapid.T) {
 		d.Places = append(d.Places, store.Place{Code: c, Where: text("where"), For: text("for")}) // no hostile text is a tray's
 	}
 	for _, c := range d.parts {
-		d.Parts = append(d.Parts, d.part(t, c))
+		d.Parts.Add(d.part(t, c))
 	}
 	said := map[[2]code.Code]bool{}
 	for range rapid.IntRange(0, 4).Draw(t, "statements") {
@@ -139,11 +139,11 @@ func (d *drawn) catalogue(t *rapid.T) {
 		}
 		if key := [2]code.Code{g.Part, g.Model}; !said[key] {
 			said[key] = true
-			d.Goes = append(d.Goes, g)
+			d.Goes.Add(g)
 		}
 	}
 	for _, c := range d.jobs {
-		d.Jobs = append(d.Jobs, store.Job{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "job model"), BodyNo: text("job body"), Owner: text("job owner"), Fault: text("fault"),
+		d.Jobs.Add(store.Job{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "job model"), BodyNo: text("job body"), Owner: text("job owner"), Fault: text("fault"),
 			Accessories: text("accessories"), State: oneOrNone(t, "job state", store.JobStates), Tray: oneOrNone(t, "tray", d.places), Agreed: oneOrNone(t, "agreed", []string{"yes", "no"}),
 			Promised: drawDay(t, "promised"), Value: drawCents(t, "job value"), Opened: drawDay(t, "opened"), Note: text("job note")})
 	}
@@ -197,12 +197,12 @@ func drawSpots(t *rapid.T, what string) []dim.Spot {
 func (d *drawn) stock(t *rapid.T) {
 	text := func(what string) string { return drawText(t, what) }
 	for _, c := range d.donors {
-		d.Donors = append(d.Donors, store.Donor{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "donor model"), Bought: drawDay(t, "bought"), From: text("from"), Lot: text("lot"),
+		d.Donors.Add(store.Donor{Code: c, Model: rapid.SampledFrom(d.models).Draw(t, "donor model"), Bought: drawDay(t, "bought"), From: text("from"), Lot: text("lot"),
 			Price: drawCents(t, "price"), Post: drawCents(t, "post"), BodyNo: text("donor body"), ShutterNo: text("shutter no"), LensNo: text("lens no"),
 			History: oneOrNone(t, "history", store.Histories), State: oneOrNone(t, "donor state", store.DonorStates), Owner: text("donor owner"),
 			Place: oneOrNone(t, "donor place", d.places), Worth: drawCents(t, "worth"), Note: text("donor note")})
 		if rapid.Bool().Draw(t, "looked") {
-			d.Seen = append(d.Seen, store.Seen{Donor: c, Part: d.parts[0], Seen: rapid.SampledFrom(store.SeenWords).Draw(t, "seen"), Date: drawDay(t, "seen date"), Note: text("seen note")})
+			d.Seen.Add(store.Seen{Donor: c, Part: d.parts[0], Seen: rapid.SampledFrom(store.SeenWords).Draw(t, "seen"), Date: drawDay(t, "seen date"), Note: text("seen note")})
 		}
 	}
 	origins := []string{"bought", "made", "unknown", "several"}
@@ -210,25 +210,26 @@ func (d *drawn) stock(t *rapid.T) {
 		origins = append(origins, string(c))
 	}
 	for _, c := range d.bags {
-		d.Bags = append(d.Bags, store.Bag{Code: c, Part: oneOrNone(t, "bag part", d.parts), Origin: oneOrNone(t, "origin", origins), Quantity: rapid.Int64Range(1, 30).Draw(t, "quantity"),
+		b := store.Bag{Code: c, Part: oneOrNone(t, "bag part", d.parts), Origin: oneOrNone(t, "origin", origins), Quantity: rapid.Int64Range(1, 30).Draw(t, "quantity"),
 			Unit: oneOrNone(t, "unit", store.Units), About: rapid.Bool().Draw(t, "about"), Grade: oneOrNone(t, "grade", store.Grades), Looks: oneOrNone(t, "looks", store.Looks),
 			Place: oneOrNone(t, "bag place", d.places), Owner: text("bag owner"), Number: text("number"), GoesWith: text("goes with"), Cost: drawCents(t, "cost"),
-			Booked: oneOrNone(t, "booked", []code.Day{firstDay}), Note: text("bag note")})
-		if b := &d.Bags[len(d.Bags)-1]; b.GoesWith == string(b.Code) {
+			Booked: oneOrNone(t, "booked", []code.Day{firstDay}), Note: text("bag note")}
+		if b.GoesWith == string(b.Code) {
 			b.GoesWith = "" // nothing goes with itself
 		}
-		if b := &d.Bags[len(d.Bags)-1]; rapid.Bool().Draw(t, "covering") {
+		if rapid.Bool().Draw(t, "covering") {
 			b.Dims = map[dim.Field]int64{dim.Width: rapid.Int64Range(200_000, 300_000).Draw(t, "width"), dim.Thick: rapid.Int64Range(100, 900).Draw(t, "thick")}
 			b.Runs, b.Flaws, b.Whole = oneOrNone(t, "bag runs", store.Sides), drawSpots(t, "flaws"), oneOrNone(t, "whole", store.WholeWords)
 			b.Stretch = oneOrNone(t, "stretch", []string{"along little", "along little, across much", "across much"})
 		}
+		d.Bags.Add(b)
 	}
 }
 
 // movements draws moves that the book allows, day by day.
 func (d *drawn) movements(t *rapid.T) {
 	free, held, lent, fitted := map[code.Code]int64{}, map[code.Code]int64{}, map[code.Code]int64{}, map[code.Code]int64{}
-	for _, b := range d.Bags {
+	for _, b := range d.Bags.All() {
 		free[b.Code] = b.Quantity
 	}
 	job, who, day := d.jobs[0], "F."+drawText(t, "borrower"), firstDay
@@ -421,12 +422,14 @@ func TestReadOtherPrograms(t *testing.T) {
 func inOrder(l *store.Load) {
 	slices.SortStableFunc(l.Models, func(a, b store.Model) int { return strings.Compare(string(a.Code), string(b.Code)) })
 	slices.SortStableFunc(l.Places, func(a, b store.Place) int { return strings.Compare(string(a.Code), string(b.Code)) })
-	slices.SortStableFunc(l.Goes, func(a, b store.Goes) int {
+	goes, seen := l.Goes.Records(), l.Seen.Records()
+	slices.SortStableFunc(goes, func(a, b store.Goes) int {
 		return strings.Compare(string(a.Part)+" "+string(a.Model)+" "+a.From, string(b.Part)+" "+string(b.Model)+" "+b.From)
 	})
-	slices.SortStableFunc(l.Seen, func(a, b store.Seen) int {
+	slices.SortStableFunc(seen, func(a, b store.Seen) int {
 		return strings.Compare(string(a.Donor)+" "+string(a.Part), string(b.Donor)+" "+string(b.Part))
 	})
+	l.Goes, l.Seen = store.ListOf(goes...), store.ListOf(seen...)
 }
 
 // byExcelize writes the demo's files cell by cell, as excelize does.

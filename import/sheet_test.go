@@ -42,8 +42,8 @@ func mustRead(t testing.TB, path string) (*store.Load, Report) {
 // The counts are those of the table in testdata/demo/README.md.
 func TestReadDemo(t *testing.T) {
 	load, report := mustRead(t, demo)
-	got := []int{len(load.Models), len(load.Places), len(load.Parts), len(load.Goes), len(load.Donors),
-		len(load.Seen), len(load.Bags), len(load.Jobs), load.Moves.Len(), len(load.Wants)}
+	got := []int{len(load.Models), len(load.Places), load.Parts.Len(), load.Goes.Len(), load.Donors.Len(),
+		load.Seen.Len(), load.Bags.Len(), load.Jobs.Len(), load.Moves.Len(), len(load.Wants)}
 	if want := []int{17, 26, 84, 352, 14, 269, 106, 8, 15, 8}; !slices.Equal(got, want) {
 		t.Errorf("rows per sheet %v, want %v", got, want)
 	}
@@ -53,7 +53,7 @@ func TestReadDemo(t *testing.T) {
 	if report.Rows != 899 {
 		t.Errorf("rows %d, want 899", report.Rows)
 	}
-	p := load.Parts[0]
+	p := load.Parts.At(0)
 	if p.Dims[dim.Wire] != 250 || p.Dims[dim.Coils] != 3250 || p.Marks[dim.Hand] != "right" || *p.Keep != 2 || *p.Value != 600 {
 		t.Errorf("P001 read as %+v", p)
 	}
@@ -114,12 +114,12 @@ func all[R any](list []R, fn func(R) error) error {
 
 func (f fake) EachModel(fn func(store.Model) error) error { return all(f.Models, fn) }
 func (f fake) EachPlace(fn func(store.Place) error) error { return all(f.Places, fn) }
-func (f fake) EachPart(fn func(store.Part) error) error   { return all(f.Parts, fn) }
-func (f fake) EachGoes(fn func(store.Goes) error) error   { return all(f.Goes, fn) }
-func (f fake) EachDonor(fn func(store.Donor) error) error { return all(f.Donors, fn) }
-func (f fake) EachLook(fn func(store.Seen) error) error   { return all(f.Seen, fn) }
-func (f fake) EachBag(fn func(store.Bag) error) error     { return all(f.Bags, fn) }
-func (f fake) EachJob(fn func(store.Job) error) error     { return all(f.Jobs, fn) }
+func (f fake) EachPart(fn func(store.Part) error) error   { return all(f.Parts.Records(), fn) }
+func (f fake) EachGoes(fn func(store.Goes) error) error   { return all(f.Goes.Records(), fn) }
+func (f fake) EachDonor(fn func(store.Donor) error) error { return all(f.Donors.Records(), fn) }
+func (f fake) EachLook(fn func(store.Seen) error) error   { return all(f.Seen.Records(), fn) }
+func (f fake) EachBag(fn func(store.Bag) error) error     { return all(f.Bags.Records(), fn) }
+func (f fake) EachJob(fn func(store.Job) error) error     { return all(f.Jobs.Records(), fn) }
 func (f fake) EachMove(fn func(store.Entry) error) error  { return all(f.Moves.All(), fn) }
 func (f fake) EachWant(fn func(store.Want) error) error   { return all(f.Wants, fn) }
 
@@ -140,10 +140,10 @@ var firstSheets = store.Sheets[:10]
 
 func TestExportReadsBack(t *testing.T) {
 	load, _ := mustRead(t, demo)
-	load.Parts[3].Note = "=1+1"
-	load.Parts[4].Note = "+4 - @x _x0041_ \"q\", 'z' <&>"
-	load.Parts[5].Name = "007"
-	load.Bags[3].Number = "1e5"
+	load.Parts.Change(3, func(x *store.Part) { x.Note = "=1+1" })
+	load.Parts.Change(4, func(x *store.Part) { x.Note = "+4 - @x _x0041_ \"q\", 'z' <&>" })
+	load.Parts.Change(5, func(x *store.Part) { x.Name = "007" })
+	load.Bags.Change(3, func(x *store.Bag) { x.Number = "1e5" })
 	for i := range 13 {
 		e := load.Moves.At(i)
 		e.Quantity, e.About, e.Amount, e.Why = -e.Quantity, i%2 == 0, -150, "undo 7" // a counter-entry
@@ -183,7 +183,7 @@ func TestExportReadsBack(t *testing.T) {
 
 func TestContinues(t *testing.T) {
 	load, _ := mustRead(t, demo)
-	load.Goes, load.Seen = nil, nil // a hundred sheets take long
+	load.Goes, load.Seen = store.List[store.Goes]{}, store.List[store.Seen]{} // a hundred sheets take long
 	path := filepath.Join(t.TempDir(), "out.xlsx")
 	if _, err := export(fake{load}, path, Output{}, 7); err != nil {
 		t.Fatal(err)
@@ -292,7 +292,7 @@ func TestManyProblemsKeepTheOrderAndTheGoodRows(t *testing.T) {
 		t.Errorf("cells (-want +got):\n%s", diff)
 	}
 	want := []store.Bag{{Code: "B2", Note: "m", GoesWith: "x", Grade: "ready", Quantity: 20, About: true}}
-	if diff := cmp.Diff(want, load.Bags); diff != "" {
+	if diff := cmp.Diff(want, load.Bags.Records()); diff != "" {
 		t.Errorf("bags (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([]string{`Bags.CSV: column "Colour"`}, report.Ignored); diff != "" {
@@ -303,7 +303,7 @@ func TestManyProblemsKeepTheOrderAndTheGoodRows(t *testing.T) {
 // An inch is 25.4 mm: .014 in is 0.3556 mm.
 func TestInches(t *testing.T) {
 	load, _ := mustRead(t, writeFile(t, "parts.csv", "Part,WIRE in,Length in\nP1,.014,1/4\n"))
-	if p := load.Parts[0]; p.Dims[dim.Wire] != 356 || p.Dims[dim.Length] != 6350 {
+	if p := load.Parts.At(0); p.Dims[dim.Wire] != 356 || p.Dims[dim.Length] != 6350 {
 		t.Errorf("read as %v", p.Dims)
 	}
 }
@@ -334,7 +334,7 @@ func TestWorkbookCells(t *testing.T) {
 	d2, _ := code.ISODay("2031-08-31")
 	want := []store.Job{{Code: "00123", Opened: d1, Value: &a, BodyNo: "14207", Note: "=1+1", Owner: "x"},
 		{Code: "A/1", Opened: d2, Value: &b, BodyNo: "0012"}}
-	if diff := cmp.Diff(want, load.Jobs); diff != "" {
+	if diff := cmp.Diff(want, load.Jobs.Records()); diff != "" {
 		t.Errorf("jobs (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([]string{`sheet "Cash"`}, report.Ignored); diff != "" {

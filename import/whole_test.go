@@ -215,9 +215,9 @@ func TestExportIsWhole(t *testing.T) {
 // drawStore makes a store of everything at path.
 func drawStore(t *rapid.T, path string) {
 	load := drawLoad(t)
-	d := &keeper{T: t, models: codesOfAll(load.Models, func(x store.Model) code.Code { return x.Code }), parts: codesOfAll(load.Parts, func(x store.Part) code.Code { return x.Code }),
-		bags: codesOfAll(load.Bags, func(x store.Bag) code.Code { return x.Code }), places: codesOfAll(load.Places, func(x store.Place) code.Code { return x.Code }),
-		jobs: codesOfAll(load.Jobs, func(x store.Job) code.Code { return x.Code }), donors: codesOfAll(load.Donors, func(x store.Donor) code.Code { return x.Code })}
+	d := &keeper{T: t, models: codesOfAll(load.Models, func(x store.Model) code.Code { return x.Code }), parts: codesOfAll(load.Parts.Records(), func(x store.Part) code.Code { return x.Code }),
+		bags: codesOfAll(load.Bags.Records(), func(x store.Bag) code.Code { return x.Code }), places: codesOfAll(load.Places, func(x store.Place) code.Code { return x.Code }),
+		jobs: codesOfAll(load.Jobs.Records(), func(x store.Job) code.Code { return x.Code }), donors: codesOfAll(load.Donors.Records(), func(x store.Donor) code.Code { return x.Code })}
 	stored(t, load, path)
 	d.keep(path)
 }

@@ -11,8 +11,11 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// putsPerTx bounds the dirty pages of one transaction of a bulk load.
-const putsPerTx = 100_000
+// putsPerTx and bytesPerTx bound the dirty pages of one transaction of a bulk load.
+const (
+	putsPerTx  = 100_000
+	bytesPerTx = 8 << 20
+)
 
 // loadFill is how full pages are left by a bulk load, whose keys come sorted.
 const loadFill = 0.95
@@ -29,8 +32,9 @@ type bulk struct {
 	chunks chunker // of entries
 }
 
-func newBulk() *bulk {
-	b := &bulk{heaps: inMemory(), watched: watched{}, meter: map[string]uint64{}}
+// newBulk makes a bulk whose overflow goes beside a store.
+func newBulk(path string) *bulk {
+	b := &bulk{heaps: newHeaps(path), watched: watched{}, meter: map[string]uint64{}}
 	b.chunks.put = func(first uint64, x []byte) error { b.add(bEntry, keySeq(first), x); return nil }
 	return b
 }
@@ -47,6 +51,7 @@ func (b *bulk) record(bucket string, key []byte, rec any) error {
 // them.
 func CreateFrom(path string, p *Plan, settings map[string]string, progress func(done, all int)) (Result, error) {
 	b, res := p.bulk, Result{}
+	defer p.Close()
 	if err := p.keepPhotos(path); err != nil {
 		return res, err
 	}
@@ -78,7 +83,7 @@ func (b *bulk) meta(tx *bolt.Tx, settings map[string]string) error {
 	for name, x := range settings {
 		all.rows([]Row{{bMeta, []byte("set/" + name), []byte(x)}})
 	}
-	_, err := putSorted(tx.Bucket([]byte(bMeta)), all.of(bMeta).stream(), math.MaxInt)
+	_, _, err := putSorted(tx.Bucket([]byte(bMeta)), all.of(bMeta).stream(), math.MaxInt, math.MaxInt)
 	return err
 }
 
@@ -136,30 +141,25 @@ func (b *bulk) enter(e Entry, by string) error {
 
 // book packs what is left: bags that are not packed yet, then the movements.
 func (b *bulk) book(p *Plan) error {
-	undated := p.firstDays(p.rows)
-	for _, bag := range p.bags {
-		if err := b.bag(bag, *p.states[bag.Code]); err != nil {
-			return err
-		}
-	}
 	by := p.head.By
-	err := p.inOrder(func(i int) error {
-		if p.packed {
-			e := p.firsts.At(i)
-			e.First = true
-			return b.enter(e, by)
+	enter := func(e Entry) error { return b.enter(e, by) }
+	var err error
+	if p.packed {
+		err = p.eachTurn(enter)
+	} else {
+		undated := p.firstDays(p.rows)
+		for _, bag := range p.bags.All() {
+			if err := b.bag(bag, *p.states[bag.Code]); err != nil {
+				return err
+			}
 		}
-		if p.bags[i].Split != "" {
-			return nil
-		}
-		return b.enter(p.firstEntry(p.bags[i], undated), by)
-	}, func(i int) error { return b.enter(p.load.Moves.At(i), by) })
-	if err != nil {
-		return err
+		err = p.inOrder(undated, enter)
 	}
-	p.bags, p.states, p.load.Bags = nil, nil, nil
-	p.load.Moves = Moves{}
-	return cmp.Or(b.chunks.flush(), b.figures())
+	p.bags.drop()
+	p.load.Bags.drop()
+	p.load.Moves.drop()
+	p.states = nil
+	return cmp.Or(err, b.chunks.flush(), b.figures())
 }
 
 func (b *bulk) figures() error {
@@ -169,7 +169,7 @@ func (b *bulk) figures() error {
 
 // take hands over the heaps of the buckets to which nothing is added any more.
 func (b *bulk) take() *heaps {
-	ready := inMemory()
+	ready := &heaps{all: map[string]*heap{}, disk: b.disk, err: b.err}
 	for bucket := range b.all {
 		switch bucket {
 		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,
@@ -205,10 +205,11 @@ func write(s *Store, heaps *heaps, progress func(done, all int)) error {
 	for i, bucket := range names {
 		<-sorted
 		in := list[i].stream()
-		for n := putsPerTx; n == putsPerTx; {
+		for more := true; more; {
+			n := 0
 			err := s.db.Update(func(tx *bolt.Tx) (err error) {
 				forget(tx)
-				n, err = putSorted(tx.Bucket([]byte(bucket)), in, putsPerTx)
+				n, more, err = putSorted(tx.Bucket([]byte(bucket)), in, putsPerTx, bytesPerTx)
 				return err
 			})
 			if err != nil {
@@ -223,15 +224,15 @@ func write(s *Store, heaps *heaps, progress func(done, all int)) error {
 	return s.db.Sync()
 }
 
-// putSorted puts up to so many rows of a stream into a bucket and returns how many it
-// put: the stream is at its end where they are fewer.
-func putSorted(to *bolt.Bucket, in *stream, most int) (n int, err error) {
+// putSorted puts up to so many rows, and about so many bytes, of a stream into a bucket.
+// It returns how many rows it put, and whether there may be more.
+func putSorted(to *bolt.Bucket, in *stream, most, bytes int) (n int, more bool, err error) {
 	to.FillPercent = loadFill
 	var block []byte // the bucket asks for what lies under a key until the transaction ends
-	for ; n < most; n++ {
+	for ; n < most && bytes > 0; n++ {
 		k, x := in.next()
 		if k == nil {
-			return n, in.err
+			return n, false, in.err
 		}
 		if cap(block)-len(block) < len(x) {
 			block = make([]byte, 0, max(1<<blockBits, len(x)))
@@ -239,8 +240,9 @@ func putSorted(to *bolt.Bucket, in *stream, most int) (n int, err error) {
 		at := len(block)
 		block = append(block, x...)
 		if err := to.Put(k, block[at:len(block):len(block)]); err != nil {
-			return n, err
+			return n, false, err
 		}
+		bytes -= len(k) + len(x)
 	}
-	return n, nil
+	return n, true, nil
 }

@@ -56,14 +56,14 @@ func BenchmarkFit(b *testing.B) {
 func manyBags(b *testing.B, n int) *Store {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "bench.db")
-	load := &Load{Models: []Model{{Code: "A-1", Kind: "camera"}}, Jobs: []Job{{Code: "105", Model: "A-1", Owner: "customer 5"}}, Places: []Place{{Code: "K1"}},
+	load := &Load{Models: []Model{{Code: "A-1", Kind: "camera"}}, Jobs: ListOf(Job{Code: "105", Model: "A-1", Owner: "customer 5"}), Places: []Place{{Code: "K1"}},
 		Cell: func(sheet string, i int, heading string) (string, string, string) { return sheet, heading, "" }}
 	for i := range n {
 		part := code.Code(fmt.Sprintf("P%d", 1+i/10))
 		if i%10 == 0 {
-			load.Parts = append(load.Parts, Part{Code: part, Name: "spring " + string(part), Class: "SPR-TOR"})
+			load.Parts.Add(Part{Code: part, Name: "spring " + string(part), Class: "SPR-TOR"})
 		}
-		load.Bags = append(load.Bags, Bag{Code: code.Code(fmt.Sprintf("B%d", 1+i)), Part: part, Origin: "bought", Quantity: 1000, Unit: "pc", Grade: "ready", Place: "K1", Owner: Own, Booked: day0})
+		load.Bags.Add(Bag{Code: code.Code(fmt.Sprintf("B%d", 1+i)), Part: part, Origin: "bought", Quantity: 1000, Unit: "pc", Grade: "ready", Place: "K1", Owner: Own, Booked: day0})
 	}
 	p, err := PlanLoad(nil, load, head())
 	if err != nil || len(p.Problems) > 0 {

@@ -68,7 +68,7 @@ func refill(tx *bolt.Tx, bucket string, h *heap) error {
 	if err != nil {
 		return err
 	}
-	_, err = putSorted(b, h.stream(), math.MaxInt)
+	_, _, err = putSorted(b, h.stream(), math.MaxInt, math.MaxInt)
 	return err
 }
 

@@ -62,7 +62,7 @@ func (all *heaps) drop(bucket string) {
 	}
 }
 
-// hand moves a heap to others, in memory: whoever adds to these takes no notice of it.
+// hand moves a heap to others of the same disk: whoever adds to these takes no notice of it.
 func (all *heaps) hand(bucket string, to *heaps) {
 	h := all.all[bucket]
 	delete(all.all, bucket)
@@ -170,11 +170,38 @@ func (h *heap) key(off uint32) []byte {
 	return k
 }
 
-// sort sorts what is in memory, equal keys in the order they came.
+// sort sorts what is in memory, equal keys in the order they came. Keys are compared by
+// eight bytes behind what all of them begin with, which most differ in.
 func (h *heap) sort() {
 	less := func(a, b uint32) int { return cmp.Or(bytes.Compare(h.key(a), h.key(b)), cmp.Compare(a, b)) }
-	if !slices.IsSortedFunc(h.off, less) {
-		slices.SortFunc(h.off, less)
+	if slices.IsSortedFunc(h.off, less) {
+		return
+	}
+	first := h.key(h.off[0])
+	same := len(first)
+	for _, o := range h.off {
+		k := h.key(o)
+		for same = min(same, len(k)); string(k[:same]) != string(first[:same]); same-- {
+		}
+	}
+	type place struct {
+		head uint64
+		off  uint32
+	}
+	all := make([]place, len(h.off))
+	for i, o := range h.off {
+		var head [8]byte
+		copy(head[:], h.key(o)[same:])
+		all[i] = place{binary.BigEndian.Uint64(head[:]), o}
+	}
+	slices.SortFunc(all, func(a, b place) int {
+		if a.head != b.head {
+			return cmp.Compare(a.head, b.head)
+		}
+		return less(a.off, b.off)
+	})
+	for i, x := range all {
+		h.off[i] = x.off
 	}
 }
 
@@ -261,9 +288,13 @@ func (s *stream) next() (k, x []byte) {
 func (s *stream) advance(x *source) bool {
 	more, err := x.advance()
 	if err != nil && s.err == nil {
-		s.err = fmt.Errorf("what did not fit into memory cannot be read again: %w", err)
+		s.err = unreadable(err)
 	}
 	return more && err == nil
+}
+
+func unreadable(err error) error {
+	return fmt.Errorf("what did not fit into memory cannot be read again: %w", err)
 }
 
 // down lets source i sink to its place.

@@ -456,21 +456,21 @@ func loadOf(recs ...any) *Load {
 	for _, r := range recs {
 		switch r := r.(type) {
 		case Part:
-			l.Parts = append(l.Parts, r)
+			l.Parts.Add(r)
 		case Bag:
-			l.Bags = append(l.Bags, r)
+			l.Bags.Add(r)
 		case Model:
 			l.Models = append(l.Models, r)
 		case Goes:
-			l.Goes = append(l.Goes, r)
+			l.Goes.Add(r)
 		case Donor:
-			l.Donors = append(l.Donors, r)
+			l.Donors.Add(r)
 		case Job:
-			l.Jobs = append(l.Jobs, r)
+			l.Jobs.Add(r)
 		case Place:
 			l.Places = append(l.Places, r)
 		case Seen:
-			l.Seen = append(l.Seen, r)
+			l.Seen.Add(r)
 		case Entry:
 			l.Moves.Add(r)
 		}

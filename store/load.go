@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"reflect"
 	"slices"
 
@@ -19,12 +20,12 @@ var Sheets = []string{"Models", "Places", "Parts", "Goes", "Donors", "Seen", "Ba
 type Load struct {
 	Models []Model
 	Places []Place
-	Parts  []Part
-	Goes   []Goes
-	Donors []Donor
-	Seen   []Seen
-	Bags   []Bag
-	Jobs   []Job
+	Parts  List[Part]
+	Goes   List[Goes]
+	Donors List[Donor]
+	Seen   List[Seen]
+	Bags   List[Bag]
+	Jobs   List[Job]
 	Moves  Moves
 	Wants  []Want
 	// What records keep in lists has a row an element: see whole.go.
@@ -79,17 +80,52 @@ type Load struct {
 	Cell func(sheet string, i int, heading string) (name, cell, value string)
 }
 
+// KeepBeside says beside which store goes to the disk what does not fit into memory; it
+// is asked before anything is added.
+func (l *Load) KeepBeside(store string) {
+	for _, list := range l.long() {
+		list.disk.path = store
+	}
+}
+
+// long are the packed rows of the long lists.
+func (l *Load) long() []*packed {
+	return []*packed{&l.Parts.far, &l.Goes.far, &l.Donors.far, &l.Seen.far, &l.Bags.far, &l.Jobs.far, &l.Moves.rows}
+}
+
+// beside is the store of KeepBeside.
+func (l *Load) beside() string { return l.Bags.far.disk.path }
+
+// failed is the first error that the disk gave of the long lists.
+func (l *Load) failed() (err error) {
+	for _, list := range l.long() {
+		err = cmp.Or(err, list.err)
+	}
+	return err
+}
+
+// Close lets go of the long lists, some of which may lie on the disk.
+func (l *Load) Close() {
+	l.Parts.drop()
+	l.Goes.drop()
+	l.Donors.drop()
+	l.Seen.drop()
+	l.Bags.drop()
+	l.Jobs.drop()
+	l.Moves.drop()
+}
+
 // LastDay is the latest day on which something was booked or moved, and its cell.
 func (l *Load) LastDay() (day code.Day, sheet, cell string) {
 	at, column := -1, ""
-	for i := range l.Moves.Len() {
-		if d := l.Moves.At(i).Day; d > day {
-			day, sheet, column, at = d, "Moves", "Date", i
+	for r := l.Moves.rows.each(); r.advance(); {
+		if d := packedEntry(r.row).day(); d > day {
+			day, sheet, column, at = d, "Moves", "Date", r.next-1
 		}
 	}
-	for i := range l.Bags {
-		if d := l.Bags[i].Booked; d > day {
-			day, sheet, column, at = d, "Bags", "Booked", i
+	for i, b := range l.Bags.All() {
+		if b.Booked > day {
+			day, sheet, column, at = b.Booked, "Bags", "Booked", i
 		}
 	}
 	if at >= 0 && l.Cell != nil {
@@ -144,13 +180,13 @@ type Plan struct {
 	load    *Load
 	view    *View // nil: a store that is not there yet
 	head    Head
-	put     []any   // new and changed records but bags, in order of sheets
-	bulk    *bulk   // of a store that is not there yet: its records, packed
-	packer  *packer // packs them
-	bags    []Bag   // new bags
-	changed []Bag   // bags whose description changed
-	packed  bool    // bags, balances and their first entries are in bulk
-	rows    []int32 // the rows of Moves that are new, by day, then in order of the sheet
+	put     []any     // new and changed records but bags, in order of sheets
+	bulk    *bulk     // of a store that is not there yet: its records, packed
+	packer  *packer   // packs them
+	bags    List[Bag] // new bags
+	changed []Bag     // bags whose description changed
+	packed  bool      // bags, balances and their first entries are in bulk
+	rows    []int32   // the rows of Moves that are new, by day, then in order of the sheet
 	states  map[code.Code]*State
 	pending map[code.Code][]Entry // new entries of bags the store has
 	here    comers                // what rules ask of the workbook
@@ -158,7 +194,7 @@ type Plan struct {
 	lent     map[string]map[int]borrowed
 	numbered *numbering   // nil: bags first, then movements by their days
 	photos   []PictureRow // whose files are to be kept
-	firsts   Moves        // of bags that are packed and numbered: their first entries
+	ordered  *heaps       // of a new store whose bags are packed: entries that come behind those of bags, by number
 }
 
 // A Changed is a record of the store that a row changes, as it is and as it will be.
@@ -184,6 +220,17 @@ func (p *Plan) Counts() (news, changed int) {
 	return news, changed
 }
 
+// Close lets go of what a plan of a new store has on the disk; it cannot be taken in any more.
+func (p *Plan) Close() {
+	if p.bulk != nil {
+		p.bulk.close()
+	}
+	if p.ordered != nil {
+		p.ordered.close()
+	}
+	p.bags.drop()
+}
+
 func (p *Plan) tally(sheet string) *Tally {
 	t := p.Sheets[sheet]
 	if t == nil {
@@ -201,16 +248,18 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 		return nil, err
 	}
 	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}, lent: map[string]map[int]borrowed{}}
+	p.bags.far.disk.path = l.beside()
 	if v == nil {
-		p.bulk = newBulk()
+		p.bulk = newBulk(l.beside())
 		p.packer = newPacker(p.bulk, h.By)
 	}
 	err = p.look()
 	if v == nil {
 		err = cmp.Or(err, p.packer.stop())
 	}
-	if err != nil {
-		return nil, err
+	if err = cmp.Or(err, p.bags.far.err, l.failed()); err != nil {
+		p.Close()
+		return nil, unmade(l.beside(), err)
 	}
 	return p, nil
 }
@@ -236,14 +285,14 @@ func (p *Plan) look() error {
 		return err
 	}
 	for _, step := range []func() error{
-		func() error { return planSheet(p, modelKind, l.Models) },
-		func() error { return planSheet(p, placeKind, l.Places) },
+		func() error { return planSheet(p, modelKind, slices.All(l.Models)) },
+		func() error { return planSheet(p, placeKind, slices.All(l.Places)) },
 		p.planParts,
-		func() error { return planSheet(p, goesKind, l.Goes) },
-		func() error { return planSheet(p, donorKind, l.Donors) },
-		func() error { return planSheet(p, seenKind, l.Seen) },
+		func() error { return planSheet(p, goesKind, l.Goes.All()) },
+		func() error { return planSheet(p, donorKind, l.Donors.All()) },
+		func() error { return planSheet(p, seenKind, l.Seen.All()) },
 		p.planBags,
-		func() error { return planSheet(p, jobKind, l.Jobs) },
+		func() error { return planSheet(p, jobKind, l.Jobs.All()) },
 		p.planMoves,
 		p.planWants,
 		p.planWhole,
@@ -263,16 +312,18 @@ func (p *Plan) look() error {
 func (p *Plan) release() {
 	l, t := p.load, p.Sheets
 	if t["Parts"] != nil && t["Goes"] != nil {
-		l.Models, l.Places, l.Parts = nil, nil, nil
+		l.Models, l.Places = nil, nil
+		l.Parts.drop()
 	}
 	if t["Donors"] != nil {
-		l.Goes = nil
+		l.Goes.drop()
 	}
 	if t["Bags"] != nil {
-		l.Donors, l.Seen = nil, nil
+		l.Donors.drop()
+		l.Seen.drop()
 	}
 	if t["Moves"] != nil {
-		l.Jobs = nil
+		l.Jobs.drop()
 		if len(l.Notes)+len(l.Steps)+len(l.Counts)+len(l.Papers)+len(l.Pictures) == 0 { // which name them
 			p.here.codes[bBag], p.here.codes[bDonor], p.here.codes[bPlace] = nil, nil, nil
 		}
@@ -292,7 +343,7 @@ func (p *Plan) advised(kind ReasonKind, sheet string, i int, heading, format str
 
 // planSheet sorts the records of one sheet into new, changed and same. What a
 // cell leaves empty stays as it is.
-func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
+func planSheet[T any](p *Plan, k *kindOf[T], recs iter.Seq2[int, T]) error {
 	p.tally(k.sheet)
 	for i, rec := range recs {
 		t := p.rowTally(k.sheet, i)
@@ -318,7 +369,7 @@ func planSheet[T any](p *Plan, k *kindOf[T], recs []T) error {
 // planParts refuses to make a part that is here a second name: what is booked of it would
 // stay behind.
 func (p *Plan) planParts() error {
-	for i, x := range p.load.Parts {
+	for i, x := range p.load.Parts.All() {
 		if x.Same == "" || p.view == nil || !p.view.has(bPart, x.Code) {
 			continue
 		}
@@ -328,7 +379,7 @@ func (p *Plan) planParts() error {
 			p.advised(ByItself, "Parts", i, "Same as", "%s is a part by itself here", x.Code)
 		}
 	}
-	return planSheet(p, partKind, p.load.Parts)
+	return planSheet(p, partKind, p.load.Parts.All())
 }
 
 // planned is a record as it is, nil for none, and as a row makes it.
@@ -381,17 +432,14 @@ func (p *Plan) keep(rec any) {
 // booked in.
 func (p *Plan) planBags() error {
 	p.tally("Bags")
-	if p.view == nil {
-		p.bags = p.load.Bags[:0] // all are new: they are noted in place
-	}
-	for i, b := range p.load.Bags {
+	for i, b := range p.load.Bags.All() {
 		t := p.rowTally("Bags", i)
 		was, now, changed, err := planned(p, bagKind, b)
 		if err != nil {
 			return err
 		}
 		if was == nil {
-			if now.Split != "" && !p.here.split[now.Code] {
+			if now.Split != "" && !p.here.split.Has(now.Code) {
 				now.Split = "" // no movement says so
 			}
 			p.say(i, &now)
@@ -404,7 +452,7 @@ func (p *Plan) planBags() error {
 		case p.refused("Bags", i, all), p.load.Again["Bags"][i]:
 		case was == nil:
 			t.New++
-			p.bags = append(p.bags, now)
+			p.bags.Add(now)
 		case changed:
 			t.Changed++
 			p.changed = append(p.changed, now)
@@ -421,7 +469,7 @@ func (p *Plan) say(i int, b *Bag) {
 	switch {
 	case b.Quantity != 0 || p.stirred(b.Code):
 	case p.load.Empty[i]:
-		p.here.stirs[b.Code] = true // the rule asks no more
+		p.here.stirs.Add(b.Code) // the rule asks no more
 	case p.load.Unsaid.N == 0:
 		p.Unsaid++
 	default:
@@ -470,36 +518,35 @@ func keyOfMove(e Entry) moveKey {
 // into their bags day by day.
 func (p *Plan) planMoves() error {
 	t := p.tally("Moves")
+	if p.view == nil && !p.load.Moves.shifts() {
+		return p.packBags()
+	}
 	have, err := p.movesHere()
 	if err != nil {
 		return err
 	}
 	order := p.newMoves(have)
 	p.numberAll(order)
-	slices.SortStableFunc(order, func(a, b int32) int {
-		x, y := &p.load.Moves.rows[a], &p.load.Moves.rows[b]
-		if x.day != y.day || p.numbered == nil {
-			return cmp.Compare(x.day, y.day)
+	keys := make([]int64, p.load.Moves.Len()) // days, then numbers where all have one
+	for r := p.load.Moves.rows.each(); r.advance(); {
+		x := packedEntry(r.row)
+		if keys[r.next-1] = int64(x.day()) << 32; p.numbered != nil {
+			keys[r.next-1] |= int64(x.seq())
 		}
-		return cmp.Compare(x.seq, y.seq)
-	})
-	if p.view == nil && !p.load.Moves.shifts() {
-		p.packBags(order)
-		return nil
 	}
-	p.states = make(map[code.Code]*State, len(p.bags))
-	slab := make([]State, len(p.bags))
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(keys[a], keys[b]) })
+	p.states = make(map[code.Code]*State, p.bags.Len())
+	slab := make([]State, p.bags.Len())
 	first := p.firstDays(order)
-	for i := range p.bags {
-		p.states[p.bags[i].Code] = &slab[i]
-		b := &p.bags[i]
+	for i, b := range p.bags.All() {
+		p.states[b.Code] = &slab[i]
 		if b.Split != "" {
-			slab[i] = start(*b)
-		} else if !p.startNew(*b, p.bagNumber(i), first) {
+			slab[i] = start(b)
+		} else if !p.startNew(b, p.bagNumber(i), first) {
 			p.problem("Bags", i, "Quantity", "bag %s cannot begin like this", b.Code)
 		}
 	}
-	begun := len(p.bags)
+	begun := p.bags.Len()
 	for _, i := range order {
 		before := t.Refused
 		e := p.load.Moves.At(int(i))
@@ -515,94 +562,11 @@ func (p *Plan) planMoves() error {
 	return nil
 }
 
-// packBags folds bag by bag, where no bag's book touches another's, and packs
-// each bag with its balance at once: a new store of many bags would not fit
-// into memory twice.
-func (p *Plan) packBags(order []int32) {
-	at := make(map[code.Code]int32, len(p.bags))
-	for i := range p.bags {
-		at[p.bags[i].Code] = int32(i)
-	}
-	rows, from := p.rowsByBag(order, at)
-	p.states = map[code.Code]*State{} // of the bag at hand alone
-	undated := p.firstDays(order)
-	for i := range p.bags {
-		bag := p.bags[i]
-		e := p.firstEntry(bag, undated)
-		e.Seq = p.bagNumber(i)
-		st, err := fold(start(bag), e)
-		if err != nil {
-			p.problem("Bags", i, "Quantity", "%v", err)
-			continue
-		}
-		p.states[bag.Code] = &st
-		long, days := 1+int(from[i+1]-from[i]) >= longBook, ended(nil, e.Day, st.Free())
-		for _, k := range rows[from[i]:from[i+1]] {
-			if st = p.packMove(st, int(order[k]), p.rowNumber(order[k], len(p.bags)+int(k))); long {
-				days = ended(days, st.LastDay, st.Free())
-			}
-		}
-		if long {
-			st.Past = &Past{e.Day, days}
-		}
-		delete(p.states, bag.Code)
-		if p.numbered != nil {
-			p.firsts.Add(e)
-			e = Entry{} // it is entered when it is its turn
-		}
-		p.packer.bag(bag, st, e)
-	}
-	p.states = nil
-	p.rows, p.packed = order, true
-	p.bags, p.load.Bags = nil, nil
-}
-
-// packMove folds one row of Moves into the balance of its bag.
-func (p *Plan) packMove(st State, i int, seq uint64) State {
-	e := p.load.Moves.At(i)
-	e.Seq, e.By = seq, or(e.By, p.head.By) // as it will stand in the book
-	all := entryKind.breaches(p, nil, e)
-	now, err := fold(st, e)
-	if err != nil && len(all) == 0 && !p.unread(e.Bag, e.What) {
-		all = append(all, &Breach{bEntry, nil, "Quantity", fmt.Errorf("%w on %s", err, e.Day)})
-	}
-	if p.refused("Moves", i, all) {
-		return st
-	}
-	p.tally("Moves").New++
-	return now
-}
-
 // unread says whether the balance of a bag cannot be judged: its own row
 // cannot be read, or a movement that this one may give back.
 func (p *Plan) unread(bag code.Code, what What) bool {
 	back := what == Returned || what == Unheld
 	return slices.Contains(p.load.Flawed["Bags"], bag) || back && slices.Contains(p.load.Flawed["Moves"], bag)
-}
-
-// rowsByBag sorts the places in order by bag: those of bag i are
-// rows[from[i]:from[i+1]], in order. Rows of bags that are not there are
-// reported.
-func (p *Plan) rowsByBag(order []int32, at map[code.Code]int32) (rows, from []int32) {
-	from = make([]int32, len(p.bags)+2)
-	for _, i := range order {
-		if b, ok := at[p.load.Moves.At(int(i)).Bag]; ok {
-			from[b+2]++
-		} else if !p.has(bBag, p.load.Moves.At(int(i)).Bag) {
-			p.problem("Moves", int(i), "Bag", "there is no bag %s, neither here nor in this workbook", p.load.Moves.At(int(i)).Bag)
-		}
-	}
-	for b := range from[1:] {
-		from[b+1] += from[b]
-	}
-	rows = make([]int32, from[len(from)-1])
-	for k, i := range order {
-		if b, ok := at[p.load.Moves.At(int(i)).Bag]; ok {
-			rows[from[b+1]] = int32(k)
-			from[b+1]++
-		}
-	}
-	return rows, from[:len(p.bags)+1]
 }
 
 // newMoves lists the rows the book has not; the others are the same.
@@ -622,12 +586,12 @@ func (p *Plan) newMoves(have map[moveKey]int) []int32 {
 	return order
 }
 
-// firstDays finds the first move of every bag, for bags without a booking day.
+// firstDays finds the first move of every new bag without a booking day.
 func (p *Plan) firstDays(order []int32) map[code.Code]code.Day {
 	undated := map[code.Code]code.Day{}
-	for i := range p.bags {
-		if p.bags[i].Booked == 0 {
-			undated[p.bags[i].Code] = p.head.Day
+	for _, b := range p.bags.All() {
+		if b.Booked == 0 {
+			undated[b.Code] = p.head.Day
 		}
 	}
 	if len(undated) == 0 {
@@ -648,11 +612,10 @@ func (p *Plan) firstDays(order []int32) map[code.Code]code.Day {
 	return undated
 }
 
-// firstEntry is the entry that books a new bag in.
-func (p *Plan) firstEntry(b Bag, undated map[code.Code]code.Day) Entry {
-	day := b.Booked
-	if day == 0 {
-		day = undated[b.Code]
+// firstEntry is the entry that books a new bag in, on a day where the bag has none.
+func (p *Plan) firstEntry(b Bag, day code.Day) Entry {
+	if b.Booked != 0 {
+		day = b.Booked
 	}
 	return Entry{What: In, Bag: b.Code, Quantity: b.Quantity, About: b.About, Day: day, By: b.By, First: true}
 }
@@ -673,17 +636,23 @@ func (p *Plan) rowNumber(row int32, nth int) uint64 {
 	return p.number(nth)
 }
 
-// inOrder calls bag with the place of every new bag that is booked in, and row with the
-// rows of Moves, in the order of their numbers.
-func (p *Plan) inOrder(bag func(i int) error, row func(i int) error) error {
+// inOrder calls fn for the entries that book new bags in and for the new rows of Moves,
+// in the order of their numbers.
+func (p *Plan) inOrder(undated map[code.Code]code.Day, fn func(Entry) error) error {
+	bag := func(b Bag) error {
+		if b.Split != "" {
+			return nil
+		}
+		return fn(p.firstEntry(b, undated[b.Code]))
+	}
 	if p.numbered == nil {
-		for i := range p.bags {
-			if err := bag(i); err != nil {
+		for _, b := range p.bags.All() {
+			if err := bag(b); err != nil {
 				return err
 			}
 		}
 		for _, i := range p.rows {
-			if err := row(int(i)); err != nil {
+			if err := fn(p.load.Moves.At(int(i))); err != nil {
 				return err
 			}
 		}
@@ -692,9 +661,9 @@ func (p *Plan) inOrder(bag func(i int) error, row func(i int) error) error {
 	for _, what := range p.numbered.order {
 		var err error
 		if what >= 0 {
-			err = bag(int(what))
+			err = bag(p.bags.At(int(what)))
 		} else {
-			err = row(int(^what))
+			err = fn(p.load.Moves.At(int(^what)))
 		}
 		if err != nil {
 			return err
@@ -713,7 +682,7 @@ func (p *Plan) number(i int) uint64 {
 }
 
 func (p *Plan) startNew(b Bag, seq uint64, undated map[code.Code]code.Day) bool {
-	e := p.firstEntry(b, undated)
+	e := p.firstEntry(b, undated[b.Code])
 	e.Seq = seq
 	st, err := fold(start(b), e)
 	*p.states[b.Code] = st
@@ -863,17 +832,17 @@ func (p *Plan) splitOff(e Entry) {
 		return
 	}
 	n := inherit(b, st, code.Code(e.To))
-	p.here.codes[bBag][n.Code] = true
-	p.bags = append(p.bags, n)
+	p.here.note(bBag, n.Code)
+	p.bags.Add(n)
 	st = start(n)
 	p.states[n.Code] = &st
 }
 
 // bagNow is a bag and its state as planned so far.
 func (p *Plan) bagNow(c code.Code) (Bag, State, error) {
-	for i := range p.bags {
-		if p.bags[i].Code == c {
-			return p.bags[i], *p.states[c], nil
+	for _, b := range p.bags.All() {
+		if b.Code == c {
+			return b, *p.states[c], nil
 		}
 	}
 	if p.view == nil {
@@ -946,7 +915,7 @@ func (p *Plan) planWants() error {
 		w.Nth = max(w.Nth, nth[k])
 		nth[k] = w.Nth + 1
 	}
-	return planSheet(p, wantKind, l.Wants)
+	return planSheet(p, wantKind, slices.All(l.Wants))
 }
 
 // TakeIn takes a planned workbook into the store that p was planned on, as one
@@ -965,7 +934,7 @@ func (t *Tx) TakeIn(p *Plan) error {
 		}
 	}
 	undated := p.firstDays(p.rows)
-	for _, b := range p.bags {
+	for _, b := range p.bags.All() {
 		if err := t.Put(b); err != nil {
 			return err
 		}
@@ -975,10 +944,5 @@ func (t *Tx) TakeIn(p *Plan) error {
 			return err
 		}
 	}
-	return p.inOrder(func(i int) error {
-		if p.bags[i].Split != "" {
-			return nil
-		}
-		return t.Enter(p.firstEntry(p.bags[i], undated))
-	}, func(i int) error { return t.Enter(p.load.Moves.At(i)) })
+	return p.inOrder(undated, t.Enter)
 }

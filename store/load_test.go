@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -39,7 +40,6 @@ func workbook() *Load {
 		e.Day, e.By = day0-20+code.Day(i), "R"
 		l.Moves.Add(e)
 	}
-	l.Moves.Done()
 	l.Wants = []Want{{Date: day0 - 5, Part: "P002", Model: "A-2"}, {Date: day0 - 5, Part: "P002", Model: "A-2"}}
 	return l
 }
@@ -187,16 +187,22 @@ func TestWorkbookChanged(t *testing.T) {
 		changed int
 		problem string // sheet, column and sentence
 	}{
-		{"a name and a place", func(l *Load) { l.Parts[2].Name, l.Places[0].Where = "short screw", "drawer 1" }, 0, 2, ""},
-		{"an empty cell leaves what was", func(l *Load) { l.Parts[2].Aliases, l.Jobs[0].Tray = nil, "" }, 0, 0, ""},
+		{"a name and a place", func(l *Load) {
+			l.Parts.Change(2, func(x *Part) { x.Name = "short screw" })
+			l.Places[0].Where = "drawer 1"
+		}, 0, 2, ""},
+		{"an empty cell leaves what was", func(l *Load) {
+			l.Parts.Change(2, func(x *Part) { x.Aliases = nil })
+			l.Jobs.Change(0, func(j *Job) { j.Tray = "" })
+		}, 0, 0, ""},
 		{"a new bag, booked before its movement", func(l *Load) {
-			l.Bags = append(l.Bags, Bag{Code: "B9", Part: "P003", Origin: "bought", Quantity: 2, Grade: "new", Place: "K1", Booked: day0 - 3})
+			l.Bags.Add(Bag{Code: "B9", Part: "P003", Origin: "bought", Quantity: 2, Grade: "new", Place: "K1", Booked: day0 - 3})
 			l.Moves.Add(Entry{Day: day0 - 1, What: Scrapped, Bag: "B9", Quantity: 1})
 		}, 2, 0, ""},
 		{"a movement dated back", func(l *Load) { l.Moves.Add(Entry{Day: day0 - 19, What: Scrapped, Bag: "B3", Quantity: 1}) }, 1, 0, ""},
 		{"more than was there that day", func(l *Load) { l.Moves.Add(Entry{Day: day0 - 29, What: Scrapped, Bag: "B3", Quantity: 9}) }, 0, 0, "Moves Quantity on 2031-08-03: B3 holds 5 free, 9 asked for"},
-		{"a quantity that was booked in", func(l *Load) { l.Bags[0].Quantity = 8 }, 0, 0, "Bags Quantity"},
-		{"a part that is not there", func(l *Load) { l.Bags[0].Part = "P999" }, 0, 0, "Bags Part"},
+		{"a quantity that was booked in", func(l *Load) { l.Bags.Change(0, func(b *Bag) { b.Quantity = 8 }) }, 0, 0, "Bags Quantity"},
+		{"a part that is not there", func(l *Load) { l.Bags.Change(0, func(b *Bag) { b.Part = "P999" }) }, 0, 0, "Bags Part"},
 		{"a job that is not there", func(l *Load) { l.Moves.Add(Entry{Day: day0, What: Fitted, Bag: "B1", Quantity: 1, Job: "999"}) }, 0, 0, "Moves Job"},
 		{"a want of no part", func(l *Load) { l.Wants = append(l.Wants, Want{Date: day0, Part: "P999"}) }, 0, 0, "Wants Part"},
 		{"met is a change", func(l *Load) { l.Wants[0].Met = day0 }, 0, 1, ""},
@@ -299,11 +305,11 @@ func TestWorkbookIsACount(t *testing.T) {
 	})
 	counted := func(q map[code.Code]code.Qty) *Load {
 		l := loadOf()
-		for c := range q {
-			l.Bags = append(l.Bags, Bag{Code: c})
+		for _, c := range slices.Sorted(maps.Keys(q)) {
+			l.Bags.Add(Bag{Code: c})
 		}
-		slices.SortFunc(l.Bags, func(a, b Bag) int { return strings.Compare(string(a.Code), string(b.Code)) })
-		l.Bags, l.Counted = append(l.Bags, Bag{Code: "B2"}), q
+		l.Bags.Add(Bag{Code: "B2"})
+		l.Counted = q
 		return l
 	}
 	p := takenInto(t, s, counted(map[code.Code]code.Qty{"B1": {N: 6}, "B3": {N: 5}}))

@@ -12,7 +12,7 @@ import (
 // reading that the open count of its place has already is the same.
 func (p *Plan) planCount() error {
 	t := p.tally("Bags")
-	for i, b := range p.load.Bags {
+	for i, b := range p.load.Bags.All() {
 		q, given := p.load.Counted[b.Code]
 		if !given {
 			t.Same++

@@ -35,34 +35,35 @@ type nameable struct{ bucket, sheet, makes, series string }
 
 // references calls fn for every code in the load that names a thing which may be made.
 func (l *Load) references(fn func(sheet string, i int, heading, kind string, c *code.Code)) {
-	for i := range l.Bags {
-		b := &l.Bags[i]
+	for i := range l.Bags.held() {
+		b := &l.Bags.held()[i]
 		fn("Bags", i, "Place", "place", &b.Place)
 		if c := code.Code(b.Origin); c != "" && !slices.Contains(Origins, b.Origin) {
 			fn("Bags", i, "Origin", "donor", &c)
 			b.Origin = string(c)
 		}
 	}
-	for i := range l.Donors {
-		d := &l.Donors[i]
+	for i := range l.Donors.held() {
+		d := &l.Donors.held()[i]
 		fn("Donors", i, "Model", "model", &d.Model)
 		fn("Donors", i, "Shutter", "shutter", &d.Shutter)
 		fn("Donors", i, "Lens", "lens", &d.Lens)
 		fn("Donors", i, "Place", "place", &d.Place)
 	}
-	for i := range l.Jobs {
-		j := &l.Jobs[i]
+	for i := range l.Jobs.held() {
+		j := &l.Jobs.held()[i]
 		fn("Jobs", i, "Model", "model", &j.Model)
 		fn("Jobs", i, "Shutter", "shutter", &j.Shutter)
 		fn("Jobs", i, "Lens", "lens", &j.Lens)
 		fn("Jobs", i, "Tray", "place", &j.Tray)
 	}
-	for i := range l.Seen {
-		fn("Seen", i, "Part", "part", &l.Seen[i].Part)
-		fn("Seen", i, "Donor", "donor", &l.Seen[i].Donor)
+	for i := range l.Seen.held() {
+		s := &l.Seen.held()[i]
+		fn("Seen", i, "Part", "part", &s.Part)
+		fn("Seen", i, "Donor", "donor", &s.Donor)
 	}
-	for i := range l.Goes {
-		fn("Goes", i, "Model", "model", &l.Goes[i].Model)
+	for i := range l.Goes.held() {
+		fn("Goes", i, "Model", "model", &l.Goes.held()[i].Model)
 	}
 	for i := range l.Wants {
 		fn("Wants", i, "Model", "model", &l.Wants[i].Model)
@@ -139,10 +140,10 @@ func (m *maker) look() error {
 	for _, x := range l.Places {
 		_ = place(x)
 	}
-	for _, x := range l.Donors {
+	for _, x := range l.Donors.All() {
 		_ = donor(x)
 	}
-	for _, x := range l.Jobs {
+	for _, x := range l.Jobs.All() {
 		_ = job(x)
 	}
 	for _, x := range l.Models {
@@ -195,7 +196,7 @@ func (m *maker) reference(sheet string, i int, heading, kind string, c *code.Cod
 // part gives a cell that names a part in words its code.
 func (m *maker) part(sheet string, i int, heading, text string, c *code.Code) {
 	var all []code.Code
-	for _, p := range m.p.load.Parts {
+	for _, p := range m.p.load.Parts.held() {
 		if words.Fold(p.Name) == words.Fold(text) || p.Code == code.Code(strings.ToUpper(text)) {
 			all = append(all, p.Code)
 		}
@@ -224,9 +225,9 @@ func (m *maker) part(sheet string, i int, heading, text string, c *code.Code) {
 func (m *maker) toNote(sheet string, i int, heading, text string) {
 	var note *string
 	if sheet == "Donors" {
-		note = &m.p.load.Donors[i].Note
+		note = &m.p.load.Donors.held()[i].Note
 	} else {
-		note = &m.p.load.Jobs[i].Note
+		note = &m.p.load.Jobs.held()[i].Note
 	}
 	if !strings.Contains(*note, text) {
 		*note = strings.TrimSpace(strings.Join([]string{*note, text}, " / "))
@@ -281,9 +282,9 @@ func (m *maker) code(n Named, own bool) code.Code {
 		case "place":
 			l.Places = append(l.Places, Place{Code: c, Where: text})
 		case "donor":
-			l.Donors = append(l.Donors, Donor{Code: c, Note: text})
+			l.Donors.Add(Donor{Code: c, Note: text})
 		case "job":
-			l.Jobs = append(l.Jobs, Job{Code: c, Note: text})
+			l.Jobs.Add(Job{Code: c, Note: text})
 		case "model":
 			l.Models = append(l.Models, Model{Code: c, Name: text, Kind: "camera"})
 		default:
@@ -334,13 +335,15 @@ func (n *namer) cameras() error {
 		}
 	}
 	err := cmp.Or(
-		known(n.p, "Donors", "donor", l.Donors, donors, func(d *Donor) *code.Code { return &d.Code }),
-		known(n.p, "Jobs", "job", l.Jobs, jobs, func(j *Job) *code.Code { return &j.Code }))
-	for i := range l.Donors {
-		n.p.untold(bDonor, l.Donors[i].Code, &l.Donors[i].Model)
+		known(n.p, "Donors", "donor", l.Donors.held(), donors, func(d *Donor) *code.Code { return &d.Code }),
+		known(n.p, "Jobs", "job", l.Jobs.held(), jobs, func(j *Job) *code.Code { return &j.Code }))
+	for i := range l.Donors.held() {
+		d := &l.Donors.held()[i]
+		n.p.untold(bDonor, d.Code, &d.Model)
 	}
-	for i := range l.Jobs {
-		n.p.untold(bJob, l.Jobs[i].Code, &l.Jobs[i].Model)
+	for i := range l.Jobs.held() {
+		j := &l.Jobs.held()[i]
+		n.p.untold(bJob, j.Code, &j.Model)
 	}
 	return err
 }

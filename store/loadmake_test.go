@@ -95,17 +95,17 @@ func TestNamedThings(t *testing.T) {
 func standing(l *Load, kind string) code.Code {
 	switch {
 	case kind == "donor":
-		return code.Code(l.Bags[0].Origin)
+		return code.Code(l.Bags.At(0).Origin)
 	case kind == "part":
-		return l.Seen[0].Part
-	case len(l.Bags) > 0:
-		return l.Bags[0].Place
+		return l.Seen.At(0).Part
+	case l.Bags.Len() > 0:
+		return l.Bags.At(0).Place
 	case kind == "shutter":
-		return l.Donors[0].Shutter
-	case len(l.Donors) > 0:
-		return l.Donors[0].Model
-	case len(l.Jobs) > 0:
-		return l.Jobs[0].Model
+		return l.Donors.At(0).Shutter
+	case l.Donors.Len() > 0:
+		return l.Donors.At(0).Model
+	case l.Jobs.Len() > 0:
+		return l.Jobs.At(0).Model
 	case len(l.Places) > 0:
 		return l.Places[0].Code
 	}
@@ -113,8 +113,8 @@ func standing(l *Load, kind string) code.Code {
 }
 
 func noteOf(l *Load) string {
-	if len(l.Donors) > 0 {
-		return l.Donors[0].Note
+	if l.Donors.Len() > 0 {
+		return l.Donors.At(0).Note
 	}
-	return l.Jobs[0].Note
+	return l.Jobs.At(0).Note
 }

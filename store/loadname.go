@@ -52,11 +52,11 @@ type namer struct {
 // name gives every nameless part and bag of the workbook its code.
 func (p *Plan) name() error {
 	n := &namer{p: p, record: map[code.Code]code.Code{}, lead: map[code.Code]code.Code{}, claimed: map[code.Code]bool{}}
-	for i := range p.load.Parts {
-		n.claimed[p.load.Parts[i].Code] = true
+	for _, x := range p.load.Parts.held() {
+		n.claimed[x.Code] = true
 	}
-	for i := range p.load.Bags {
-		n.claimed[p.load.Bags[i].Code] = true
+	for _, b := range p.load.Bags.held() {
+		n.claimed[b.Code] = true
 	}
 	for _, step := range []func() error{n.cameras, n.parts, n.bags} {
 		if err := step(); err != nil {
@@ -67,7 +67,7 @@ func (p *Plan) name() error {
 }
 
 func (n *namer) parts() error {
-	parts := n.p.load.Parts
+	parts := n.p.load.Parts.held()
 	for _, same := range []func(row, here *Part) bool{equalParts, hasAll} {
 		for i := range parts {
 			r := &parts[i]
@@ -111,7 +111,7 @@ func (n *namer) parts() error {
 // knownPart looks for the one part of the store that row i is. Several are a
 // problem.
 func (n *namer) knownPart(i int, same func(row, here *Part) bool) error {
-	v, r := n.p.view, &n.p.load.Parts[i]
+	v, r := n.p.view, &n.p.load.Parts.held()[i]
 	if v == nil || r.Name == "" {
 		return nil
 	}
@@ -195,7 +195,7 @@ func (n *namer) made(sheet string, i int, c code.Code, name string) {
 }
 
 func (n *namer) bags() error {
-	bags := n.p.load.Bags
+	bags := n.p.load.Bags.held()
 	for i := range bags {
 		if IsNameless(bags[i].Code) && n.p.load.Counted == nil && n.p.load.Unsaid.N > 0 && !n.p.load.Empty[i] {
 			n.p.say(i, &bags[i]) // by its quantity it is known again

@@ -41,46 +41,48 @@ func (p *Plan) rowTally(sheet string, i int) *Tally {
 type folder[T any] struct {
 	p    *Plan
 	kind *kindOf[T]
-	list *[]T
-	at   map[string]int // where records stand in list
+	list *List[T]
 	code func(T) code.Code
+	have *code.Numbers // where records stand in list
 }
 
-func newFolder[T any](p *Plan, kind *kindOf[T], list *[]T, own func(T) code.Code) *folder[T] {
-	f := &folder[T]{p: p, kind: kind, list: list, at: map[string]int{}, code: own}
-	for i, x := range *list {
-		f.at[string(own(x))] = i
+func newFolder[T any](p *Plan, kind *kindOf[T], list *List[T], own func(T) code.Code) *folder[T] {
+	return &folder[T]{p: p, kind: kind, list: list, code: own}
+}
+
+// record is where the record stands that row i of another sheet tells more of, and as it
+// is in the store; -1 where there is none, which is a problem.
+func (f *folder[T]) record(sheet string, i int, heading string, empty T) (at int, was *T, err error) {
+	if f.have == nil {
+		f.have = &code.Numbers{}
+		for i, x := range f.list.All() {
+			f.have.Set(f.code(x), i)
+		}
 	}
-	return f
-}
-
-// record is the record that row i of another sheet tells more of, and as it is in the
-// store; nil where there is none, which is a problem.
-func (f *folder[T]) record(sheet string, i int, heading string, empty T) (now, was *T, err error) {
 	own := f.code(empty)
 	if f.p.view != nil {
 		if was, err = f.kind.stored(f.p.view, f.kind.key(empty)); err != nil {
-			return nil, nil, err
+			return -1, nil, err
 		}
 	}
-	at, here := f.at[string(own)]
+	at, here := f.have.Get(own)
 	switch {
 	case here:
+		return at, was, nil
 	case was == nil:
 		if !slices.Contains(f.p.load.Flawed[f.kind.sheet], own) {
 			f.p.problem(sheet, i, heading, "there is no %s %s%s", f.kind.bucket, own, f.p.nowhere())
 		}
-		return nil, nil, nil
-	default:
-		at = len(*f.list)
-		f.at[string(own)] = at
-		*f.list = append(*f.list, empty)
-		if f.p.lent[f.kind.sheet] == nil {
-			f.p.lent[f.kind.sheet] = map[int]borrowed{}
-		}
-		f.p.lent[f.kind.sheet][at] = borrowed{sheet, i}
+		return -1, nil, nil
 	}
-	return &(*f.list)[at], was, nil
+	at = f.list.Len()
+	f.have.Set(own, at)
+	f.list.Add(empty)
+	if f.p.lent[f.kind.sheet] == nil {
+		f.p.lent[f.kind.sheet] = map[int]borrowed{}
+	}
+	f.p.lent[f.kind.sheet][at] = borrowed{sheet, i}
+	return at, was, nil
 }
 
 // tell counts a row by what it does to a record that is there.
@@ -104,78 +106,81 @@ func (p *Plan) foldIn() error {
 	}
 	donors := newFolder(p, donorKind, &l.Donors, func(d Donor) code.Code { return d.Code })
 	for i, s := range l.Signs {
-		d, was, err := donors.record("Signs", i, "Camera", Donor{Code: s.Donor})
+		at, was, err := donors.record("Signs", i, "Camera", Donor{Code: s.Donor})
 		if err != nil {
 			return err
 		}
-		if d == nil {
+		if at < 0 {
 			continue
 		}
 		same := was != nil && slices.Contains(was.Signs, s.Text)
 		p.tell("Signs", false, same)
-		if len(d.Signs) == 0 && was != nil {
-			d.Signs = slices.Clone(was.Signs)
-		}
-		if !slices.Contains(d.Signs, s.Text) {
-			d.Signs = append(d.Signs, s.Text)
-		}
+		l.Donors.Change(at, func(d *Donor) {
+			if len(d.Signs) == 0 && was != nil {
+				d.Signs = slices.Clone(was.Signs)
+			}
+			if !slices.Contains(d.Signs, s.Text) {
+				d.Signs = append(d.Signs, s.Text)
+			}
+		})
 	}
 	bags := newFolder(p, bagKind, &l.Bags, func(b Bag) code.Code { return b.Code })
 	for i, m := range l.Made {
-		b, was, err := bags.record("Made", i, "Bag", Bag{Code: m.Bag})
+		at, was, err := bags.record("Made", i, "Bag", Bag{Code: m.Bag})
 		if err != nil {
 			return err
 		}
-		if b == nil {
+		if at < 0 {
 			continue
 		}
-		b.Material, b.Pattern, b.Minutes = m.Material, m.Pattern, m.Minutes
+		l.Bags.Change(at, func(b *Bag) { b.Material, b.Pattern, b.Minutes = m.Material, m.Pattern, m.Minutes })
 		had := was != nil && was.Material+string(was.Pattern) != ""
 		p.tell("Made", had, was != nil && was.Material == or(m.Material, was.Material) && (m.Pattern == "" || m.Pattern == was.Pattern) && (m.Minutes == 0 || m.Minutes == was.Minutes))
 	}
 	parts := newFolder(p, partKind, &l.Parts, func(x Part) code.Code { return x.Code })
 	for i, m := range l.Measured {
-		var into, had *map[dim.Field]Reading
+		var had map[dim.Field]Reading
+		twice, there := false, false
+		note := func(into *map[dim.Field]Reading) {
+			if *into == nil {
+				*into = map[dim.Field]Reading{}
+			}
+			if _, twice = (*into)[m.Field]; !twice {
+				(*into)[m.Field] = m.Reading
+			}
+		}
 		if m.Part != "" {
-			x, was, err := parts.record("Measured", i, "Part", Part{Code: m.Part})
+			at, was, err := parts.record("Measured", i, "Part", Part{Code: m.Part})
 			if err != nil {
 				return err
 			}
-			if x != nil {
-				into = &x.Readings
+			if there = at >= 0; there {
+				l.Parts.Change(at, func(x *Part) { note(&x.Readings) })
 			}
 			if was != nil {
-				had = &was.Readings
+				had = was.Readings
 			}
 		} else {
-			x, was, err := bags.record("Measured", i, "Bag", Bag{Code: m.Bag})
+			at, was, err := bags.record("Measured", i, "Bag", Bag{Code: m.Bag})
 			if err != nil {
 				return err
 			}
-			if x != nil {
-				into = &x.Readings
+			if there = at >= 0; there {
+				l.Bags.Change(at, func(b *Bag) { note(&b.Readings) })
 			}
 			if was != nil {
-				had = &was.Readings
+				had = was.Readings
 			}
 		}
-		if into == nil {
+		if !there {
 			continue
 		}
-		if *into == nil {
-			*into = map[dim.Field]Reading{}
-		}
-		if _, twice := (*into)[m.Field]; twice {
+		if twice {
 			p.problem("Measured", i, "Measure", "this measure stands in a row before: one reading a measure is kept")
 			continue
 		}
-		(*into)[m.Field] = m.Reading
-		var old Reading
-		there := false
-		if had != nil {
-			old, there = (*had)[m.Field]
-		}
-		p.tell("Measured", there, there && reflect.DeepEqual(old, m.Reading))
+		old, known := had[m.Field]
+		p.tell("Measured", known, known && reflect.DeepEqual(old, m.Reading))
 	}
 	return p.foldEstimates()
 }
@@ -193,23 +198,26 @@ func (p *Plan) foldEstimates() error {
 			p.problem("Papers", i, "Name", "%v", err)
 			continue
 		}
-		j, was, err := jobs.record("Papers", i, "Name", Job{Code: c})
+		at, was, err := jobs.record("Papers", i, "Name", Job{Code: c})
 		if err != nil {
 			return err
 		}
-		if j == nil {
+		if at < 0 {
 			continue
 		}
 		n := JobLine{r.Text, r.Sum}
 		same := was != nil && slices.ContainsFunc(was.Lines, func(x JobLine) bool { return reflect.DeepEqual(x, n) })
 		p.tell("Papers", false, same)
-		if len(j.Lines) == 0 && was != nil {
-			j.Lines = slices.Clone(was.Lines)
-		}
-		if !slices.ContainsFunc(j.Lines, func(x JobLine) bool { return reflect.DeepEqual(x, n) }) {
-			if err := j.Line(n, false); err != nil {
-				return err
+		l.Jobs.Change(at, func(j *Job) {
+			if len(j.Lines) == 0 && was != nil {
+				j.Lines = slices.Clone(was.Lines)
 			}
+			if !slices.ContainsFunc(j.Lines, func(x JobLine) bool { return reflect.DeepEqual(x, n) }) {
+				err = j.Line(n, false)
+			}
+		})
+		if err != nil {
+			return err
 		}
 	}
 	return nil
@@ -535,14 +543,14 @@ type numbering struct {
 // numberAll numbers the new entries in that order, with nothing between them. It does
 // nothing where not all of them tell their number.
 func (p *Plan) numberAll(rows []int32) {
-	keys := make([]uint64, 0, len(p.bags)+len(rows)) // the number, then what has it
-	for i := range p.bags {
-		if b := &p.bags[i]; b.Split == "" {
+	keys := make([]uint64, 0, p.bags.Len()+len(rows)) // the number, then what has it
+	for i, b := range p.bags.All() {
+		if b.Split == "" {
 			keys = append(keys, b.Entry<<32|uint64(uint32(i)))
 		}
 	}
 	for _, r := range rows {
-		keys = append(keys, uint64(p.load.Moves.rows[r].seq)<<32|uint64(uint32(^r)))
+		keys = append(keys, p.load.Moves.At(int(r)).Seq<<32|uint64(uint32(^r)))
 	}
 	slices.Sort(keys)
 	for i, k := range keys {
@@ -553,7 +561,7 @@ func (p *Plan) numberAll(rows []int32) {
 	if len(keys) == 0 {
 		return
 	}
-	n := &numbering{bags: make([]uint64, len(p.bags)), rows: make([]uint64, p.load.Moves.Len())}
+	n := &numbering{bags: make([]uint64, p.bags.Len()), rows: make([]uint64, p.load.Moves.Len())}
 	for i, k := range keys {
 		what := int32(uint32(k))
 		if n.was, n.order = append(n.was, uint32(k>>32)), append(n.order, what); what >= 0 {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"tinful/store/code"
@@ -13,26 +14,30 @@ import (
 
 // comers are what a workbook says of the things that rules ask for.
 type comers struct {
-	codes map[string]map[code.Code]bool     // by bucket
+	codes map[string]*code.Index            // by bucket
 	kind  map[code.Code]string              // of models
 	holds map[code.Code][]code.Code         // of parts
 	sizes map[code.Code]map[dim.Field]int64 // of coverings
 	tray  map[code.Code]bool                // of places
 	open  map[code.Code][]code.Code         // open jobs by place, those of the store with them
-	stirs map[code.Code]bool                // bags that a movement brings pieces into
-	split map[code.Code]bool                // and those that are split off or joined to
+	stirs code.Index                        // bags that a movement brings pieces into
+	split code.Index                        // and those that are split off or joined to
 }
 
 // gather notes what the workbook brings.
 func (p *Plan) gather() error {
 	l, h := p.load, &p.here
-	*h = comers{map[string]map[code.Code]bool{}, map[code.Code]string{}, map[code.Code][]code.Code{}, map[code.Code]map[dim.Field]int64{}, map[code.Code]bool{}, map[code.Code][]code.Code{}, map[code.Code]bool{}, map[code.Code]bool{}}
-	for _, m := range l.Moves.rows {
-		switch m.what {
+	*h = comers{codes: map[string]*code.Index{}, kind: map[code.Code]string{}, holds: map[code.Code][]code.Code{},
+		sizes: map[code.Code]map[dim.Field]int64{}, tray: map[code.Code]bool{}, open: map[code.Code][]code.Code{}}
+	for r := l.Moves.rows.each(); r.advance(); {
+		switch packedEntry(r.row).what() {
 		case Split, Joined:
-			h.stirs[code.Code(l.Moves.texts[m.to])], h.split[code.Code(l.Moves.texts[m.to])] = true, true
+			to := code.Code(entryOf(r.row).To)
+			h.stirs.Add(to)
+			h.split.Add(to)
 		case In, Found, Corrected:
-			h.stirs[code.Code(l.Moves.texts[m.bag])] = true
+			bag, _ := packedEntry(r.row).bag()
+			h.stirs.Add(code.Code(bag))
 		}
 	}
 	for _, k := range kinds {
@@ -40,11 +45,20 @@ func (p *Plan) gather() error {
 			h.note(k.name(), c)
 		}
 	}
-	jobs := map[code.Code]Job{}
+	type lies struct {
+		in   code.Code
+		open bool
+	}
+	jobs := map[code.Code]lies{}
+	job := func(j Job) {
+		if j.Closed == 0 || p.view != nil {
+			jobs[j.Code] = lies{j.Tray, j.Closed == 0}
+		}
+	}
 	err := cmp.Or(
-		eachPlanned(p, bagKind, l.Bags, func(b Bag) { h.note(bBag, b.Code) }),
-		eachPlanned(p, modelKind, l.Models, func(m Model) { h.note(bModel, m.Code); h.kind[m.Code] = m.Kind }),
-		eachPlanned(p, partKind, l.Parts, func(x Part) {
+		eachPlanned(p, bagKind, l.Bags.All(), func(b Bag) { h.note(bBag, b.Code) }),
+		eachPlanned(p, modelKind, slices.All(l.Models), func(m Model) { h.note(bModel, m.Code); h.kind[m.Code] = m.Kind }),
+		eachPlanned(p, partKind, l.Parts.All(), func(x Part) {
 			if h.note(bPart, x.Code); len(x.Holds) > 0 {
 				h.holds[x.Code] = x.Holds
 			}
@@ -52,21 +66,21 @@ func (p *Plan) gather() error {
 				h.sizes[x.Code] = size
 			}
 		}),
-		eachPlanned(p, donorKind, l.Donors, func(d Donor) { h.note(bDonor, d.Code) }),
-		eachPlanned(p, placeKind, l.Places, func(x Place) { h.note(bPlace, x.Code); h.tray[x.Code] = IsTray(x) }),
-		eachPlanned(p, jobKind, l.Jobs, func(j Job) { h.note(bJob, j.Code); jobs[j.Code] = j }),
+		eachPlanned(p, donorKind, l.Donors.All(), func(d Donor) { h.note(bDonor, d.Code) }),
+		eachPlanned(p, placeKind, slices.All(l.Places), func(x Place) { h.note(bPlace, x.Code); h.tray[x.Code] = IsTray(x) }),
+		eachPlanned(p, jobKind, l.Jobs.All(), func(j Job) { h.note(bJob, j.Code); job(j) }),
 	)
 	if p.view != nil {
 		err = cmp.Or(err, p.view.EachOpenJob(func(j Job) error {
 			if _, here := jobs[j.Code]; !here {
-				jobs[j.Code] = j
+				job(j)
 			}
 			return nil
 		}))
 	}
 	for c, j := range jobs {
-		if j.Closed == 0 {
-			h.open[j.Tray] = append(h.open[j.Tray], c)
+		if j.open {
+			h.open[j.in] = append(h.open[j.in], c)
 		}
 	}
 	for _, list := range h.open {
@@ -76,7 +90,7 @@ func (p *Plan) gather() error {
 }
 
 // eachPlanned calls fn for every record of a sheet as it will be.
-func eachPlanned[T any](p *Plan, k *kindOf[T], recs []T, fn func(T)) error {
+func eachPlanned[T any](p *Plan, k *kindOf[T], recs iter.Seq2[int, T], fn func(T)) error {
 	for _, r := range recs {
 		if p.view != nil && k.bucket != bBag {
 			was, err := k.stored(p.view, k.key(r))
@@ -94,13 +108,13 @@ func eachPlanned[T any](p *Plan, k *kindOf[T], recs []T, fn func(T)) error {
 
 func (h *comers) note(bucket string, c code.Code) {
 	if h.codes[bucket] == nil {
-		h.codes[bucket] = map[code.Code]bool{}
+		h.codes[bucket] = &code.Index{}
 	}
-	h.codes[bucket][c] = true
+	h.codes[bucket].Add(c)
 }
 
 func (p *Plan) has(bucket string, c code.Code) bool {
-	return p.here.codes[bucket][c] || p.view != nil && p.view.has(bucket, c)
+	return p.here.codes[bucket].Has(c) || p.view != nil && p.view.has(bucket, c)
 }
 
 func (p *Plan) modelKind(c code.Code) string {
@@ -135,7 +149,7 @@ func (p *Plan) IsTray(place code.Code) bool {
 func (p *Plan) openIn(place code.Code) []code.Code { return p.here.open[place] }
 
 func (p *Plan) stirred(bag code.Code) bool {
-	return p.here.stirs[bag] || p.view != nil && p.view.stirred(bag)
+	return p.here.stirs.Has(bag) || p.view != nil && p.view.stirred(bag)
 }
 
 // came: rows are folded day by day, so that a bag of the workbook came on its last day

@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/binary"
+	"strings"
 	"sync"
 
 	"tinful/store/code"
@@ -295,7 +296,7 @@ type watch struct {
 
 func (w watched) add(p Part) {
 	if p.Keep != nil && p.Same == "" {
-		w[p.Code] = watch{p.Name, *p.Keep}
+		w[code.Code(strings.Clone(string(p.Code)))] = watch{strings.Clone(p.Name), *p.Keep} // nothing else of a row is kept
 	}
 }
 

@@ -35,7 +35,14 @@ func (s *scratch) append(b []byte) (at int64, err error) {
 // make makes the file beside the store, or where the system keeps such files.
 func (s *scratch) make() (err error) {
 	if s.path != "" {
-		s.file, err = beside(s.path)
+		folder := filepath.Dir(s.path)
+		for folder != filepath.Dir(folder) {
+			if _, err := os.Stat(folder); err == nil {
+				break
+			}
+			folder = filepath.Dir(folder) // that of a new store is not made yet
+		}
+		s.file, err = beside(filepath.Join(folder, filepath.Base(s.path)))
 	}
 	if s.path == "" || err != nil {
 		s.file, err = beside(filepath.Join(os.TempDir(), "tinful"))

@@ -114,10 +114,10 @@ func (v *View) misnamed(model code.Code, kind string) (who string) {
 func (v *View) flawed(p Part) error { return flawedBut(v, p, nil) }
 
 // flawedBut looks through the bags of a part but for those that others answer for.
-func flawedBut(v *View, p Part, but map[code.Code]bool) error {
+func flawedBut(v *View, p Part, but *code.Index) error {
 	for _, c := range v.BagsOf(p.Code) {
 		b, err := v.Bag(c)
-		if err != nil || but[c] {
+		if err != nil || but.Has(c) {
 			continue
 		}
 		if err := flawsOn(b, sizeOf(p)); err != nil {

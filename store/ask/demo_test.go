@@ -122,26 +122,26 @@ func demoLoad(tb testing.TB) *store.Load {
 		l.Places = append(l.Places, store.Place{Code: r.code("Place"), Where: r["Where"], For: r["For"]})
 	}
 	for _, r := range sheet(tb, "parts") {
-		l.Parts = append(l.Parts, demoPart(tb, r))
+		l.Parts.Add(demoPart(tb, r))
 	}
 	for _, r := range sheet(tb, "goes") {
-		l.Goes = append(l.Goes, store.Goes{Part: r.code("Part"), Model: r.code("Model"), Degrees: r.list("Degree"), PerBody: r.number(tb, "Per body"), Where: r["Where"], From: r["From no"], To: r["To no"],
+		l.Goes.Add(store.Goes{Part: r.code("Part"), Model: r.code("Model"), Degrees: r.list("Degree"), PerBody: r.number(tb, "Per body"), Where: r["Where"], From: r["From no"], To: r["To no"],
 			Operation: r["Operation"], Evidence: r["Evidence"], By: r["By"], Date: r.day(tb, "Date"), Note: r["Note"]})
 	}
 	for _, r := range sheet(tb, "donors") {
-		l.Donors = append(l.Donors, store.Donor{Code: r.code("Donor"), Model: r.code("Model"), Bought: r.day(tb, "Bought"), From: r["From"], Lot: r["Lot"], Price: r.cents(tb, "Price"), Post: r.cents(tb, "Post"),
+		l.Donors.Add(store.Donor{Code: r.code("Donor"), Model: r.code("Model"), Bought: r.day(tb, "Bought"), From: r["From"], Lot: r["Lot"], Price: r.cents(tb, "Price"), Post: r.cents(tb, "Post"),
 			BodyNo: r["Body no"], Shutter: r.code("Shutter"), ShutterNo: r["Shutter no"], Lens: r.code("Lens"), LensNo: r["Lens no"], History: r["History"], State: r["State"], Owner: r["Owner"],
 			Place: r.code("Place"), Worth: r.cents(tb, "Worth"), Booked: r.day(tb, "Booked"), Note: r["Note"]})
 	}
 	for _, r := range sheet(tb, "seen") {
-		l.Seen = append(l.Seen, store.Seen{Donor: r.code("Donor"), Part: r.code("Part"), Seen: r["Seen"], Date: r.day(tb, "Date"), Note: r["Note"]})
+		l.Seen.Add(store.Seen{Donor: r.code("Donor"), Part: r.code("Part"), Seen: r["Seen"], Date: r.day(tb, "Date"), Note: r["Note"]})
 	}
 	for _, r := range sheet(tb, "bags") {
-		l.Bags = append(l.Bags, store.Bag{Code: r.code("Bag"), Part: r.code("Part"), Origin: r["Origin"], Quantity: *r.number(tb, "Quantity"), Unit: r["Unit"], About: r["About"] == "yes", Grade: r["Grade"],
+		l.Bags.Add(store.Bag{Code: r.code("Bag"), Part: r.code("Part"), Origin: r["Origin"], Quantity: *r.number(tb, "Quantity"), Unit: r["Unit"], About: r["About"] == "yes", Grade: r["Grade"],
 			Looks: r["Looks"], Place: r.code("Place"), Owner: r["Owner"], Number: r["Number"], GoesWith: r["Goes with"], Cost: r.cents(tb, "Cost"), Booked: r.day(tb, "Booked"), Note: r["Note"]})
 	}
 	for _, r := range sheet(tb, "jobs") {
-		l.Jobs = append(l.Jobs, store.Job{Code: r.code("Job"), Model: r.code("Model"), BodyNo: r["Body no"], Shutter: r.code("Shutter"), Lens: r.code("Lens"), Owner: r["Owner"], Fault: r["Fault"],
+		l.Jobs.Add(store.Job{Code: r.code("Job"), Model: r.code("Model"), BodyNo: r["Body no"], Shutter: r.code("Shutter"), Lens: r.code("Lens"), Owner: r["Owner"], Fault: r["Fault"],
 			Accessories: r["Accessories"], State: r["State"], Tray: r.code("Tray"), Agreed: r["Agreed"], Promised: r.day(tb, "Promised"), Value: r.cents(tb, "Value"), Opened: r.day(tb, "Opened"), Closed: r.day(tb, "Closed"), Note: r["Note"]})
 	}
 	for _, r := range sheet(tb, "moves") {
@@ -155,7 +155,6 @@ func demoLoad(tb testing.TB) *store.Load {
 		}
 		l.Moves.Add(e)
 	}
-	l.Moves.Done()
 	for _, r := range sheet(tb, "wants") {
 		l.Wants = append(l.Wants, store.Want{Date: r.day(tb, "Date"), Part: r.code("Part"), Model: r.code("Model"), Job: r.code("Job"), Met: r.day(tb, "Met"), Note: r["Note"]})
 	}

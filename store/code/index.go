@@ -1,6 +1,9 @@
 package code
 
-import "hash/maphash"
+import (
+	"hash/maphash"
+	"iter"
+)
 
 // An Index numbers codes in the order they are added, from 0. A million of them take a
 // third of what a map does, and the collector passes them over. The zero Index is empty.
@@ -38,6 +41,9 @@ func (x *Index) Number(c Code) (n int, ok bool) {
 	return int(x.table[at]) - 1, found
 }
 
+// Has says whether there is such a code.
+func (x *Index) Has(c Code) bool { _, ok := x.Number(c); return ok }
+
 // At is the code with a number.
 func (x *Index) At(n int) Code { return Code(x.text(n)) }
 
@@ -68,5 +74,39 @@ func (x *Index) grow() {
 	for n := range x.ends {
 		at, _ := x.find(x.At(n))
 		x.table[at] = uint32(n + 1)
+	}
+}
+
+// Numbers are a number for each of many codes. The zero Numbers has none.
+type Numbers struct {
+	codes Index
+	of    []int32
+}
+
+// Set gives a code its number, in place of the one it has.
+func (x *Numbers) Set(c Code, number int) {
+	if n, fresh := x.codes.Add(c); fresh {
+		x.of = append(x.of, int32(number))
+	} else {
+		x.of[n] = int32(number)
+	}
+}
+
+// Get is the number of a code.
+func (x *Numbers) Get(c Code) (number int, ok bool) {
+	if n, ok := x.codes.Number(c); ok {
+		return int(x.of[n]), true
+	}
+	return 0, false
+}
+
+// All goes through the codes in the order in which they came first.
+func (x *Numbers) All() iter.Seq2[Code, int] {
+	return func(yield func(Code, int) bool) {
+		for n, number := range x.of {
+			if !yield(x.codes.At(n), int(number)) {
+				return
+			}
+		}
 	}
 }
