@@ -53,6 +53,7 @@ func (v *View) at(bucket string, key []byte) []byte {
 		return nil
 	}
 	x := o.bucket.Get(key)
+	v.mapped.read(x)
 	if x != nil && o.shelf.rows {
 		var ok bool
 		if x, ok = o.shelf.openRow(key, x); !ok {
@@ -67,11 +68,13 @@ type cursor struct {
 	at     *bolt.Cursor // nil in a bucket that is not there
 	bucket string
 	shelf  shelf
+	mapped *mapped
+	key    []byte // where onto came to
 }
 
 func (v *View) cursor(bucket string) *cursor {
 	o := v.open(bucket)
-	c := &cursor{bucket: bucket, shelf: o.shelf}
+	c := &cursor{bucket: bucket, shelf: o.shelf, mapped: v.mapped}
 	if o.bucket != nil {
 		c.at = o.bucket.Cursor()
 	}
@@ -80,6 +83,7 @@ func (v *View) cursor(bucket string) *cursor {
 
 // open opens the row that the cursor came to.
 func (c *cursor) open(k, x []byte) ([]byte, []byte) {
+	c.mapped.read(k)
 	if k == nil || !c.shelf.rows {
 		return k, x
 	}
@@ -124,6 +128,24 @@ func (c *cursor) seek(key []byte) (k, x []byte) {
 		return nil, nil
 	}
 	return c.open(c.at.Seek(key))
+}
+
+// onto goes on to a key, or to the first behind it, and looks at a few keys on the way
+// before it seeks: for keys that are asked for in order and lie near to each other.
+func (c *cursor) onto(key []byte) (k, x []byte) {
+	const near = 8
+	if c.at == nil {
+		return nil, nil
+	}
+	if c.key != nil && bytes.Compare(c.key, key) < 0 {
+		for range near {
+			if c.key, x = c.at.Next(); c.key == nil || bytes.Compare(c.key, key) >= 0 {
+				return c.open(c.key, x)
+			}
+		}
+	}
+	c.key, x = c.at.Seek(key)
+	return c.open(c.key, x)
 }
 
 // before goes to the last key below one.

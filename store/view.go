@@ -29,6 +29,7 @@ type View struct {
 	opened  map[string]branch // buckets that were read, of one that does not book
 	books   bool              // it is of a booking, which looks at a balance several times
 	balance *State            // the last one that a booking looked at or wrote
+	mapped  *mapped           // what a question has read of the file, nil where it is not counted
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
