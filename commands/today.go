@@ -14,9 +14,12 @@ import (
 
 func today(c *call) error {
 	var t ask.Today
-	demo := false
+	demo, few := false, tell.FewToday
+	if c.JSON() || c.Bool("all") {
+		few = 0
+	}
 	err := c.view(func(v *store.View) (err error) {
-		t, err = ask.TodayOn(v, c.dayNow(v))
+		t, err = ask.TodayBrief(v, c.dayNow(v), few)
 		demo = v.Setting("demo") != ""
 		return err
 	})
@@ -27,14 +30,16 @@ func today(c *call) error {
 	if err != nil {
 		return err
 	}
-	answer := tell.TodayAnswer(t)
-	if last != nil {
-		answer["backup"] = last
+	if c.JSON() {
+		answer := tell.TodayAnswer(t)
+		if last != nil {
+			answer["backup"] = last
+		}
+		return c.PrintJSON(answer)
 	}
-	return c.Answer(answer, func() {
-		tell.Today(c.Screen, t, c.Bool("all"))
-		c.Println("last copy of the store: " + copied)
-	})
+	tell.Today(c.Screen, t, c.Bool("all"))
+	c.Println("last copy of the store: " + copied)
+	return nil
 }
 
 func jobs(c *call) error {

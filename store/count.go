@@ -103,20 +103,26 @@ type Noted struct {
 	Qty   code.Qty
 }
 
-// EachReading calls fn for every reading, in order of counts, days and numbers;
-// those that came with workbooks first. Readings that were taken back are among
-// them.
-func (v *View) EachReading(fn func(Noted) error) error { return v.readings(nil, fn) }
+// EachReading calls fn for every reading and the code of its bag, which is good until fn
+// returns, in order of counts, days and numbers; those that came with workbooks first.
+// Readings that were taken back are among them.
+func (v *View) EachReading(fn func(n Noted, bag []byte) error) error {
+	return v.scan(bReading, nil, func(k, x []byte) error { return fn(notedOf(k, x)) })
+}
 
 func (v *View) readings(pre []byte, fn func(Noted) error) error {
 	return v.scan(bReading, pre, func(rest, x []byte) error {
-		n, w := binary.Varint(x)
-		if len(pre) > 0 {
-			rest = append(slices.Clip(pre), rest...)
-		}
-		count, day, seq := splitReading(rest)
-		return fn(Noted{seq, count, day, code.Code(x[w+1:]), code.Qty{N: n, About: x[w] == 1}})
+		n, bag := notedOf(append(slices.Clip(pre), rest...), x)
+		n.Bag = code.Code(bag)
+		return fn(n)
 	})
+}
+
+// notedOf is a reading of the index without its bag, and the code of that.
+func notedOf(k, x []byte) (Noted, []byte) {
+	n, w := binary.Varint(x)
+	count, day, seq := splitReading(k)
+	return Noted{Seq: seq, Count: count, Day: day, Qty: code.Qty{N: n, About: x[w] == 1}}, x[w+1:]
 }
 
 // ReadingDays lists the days of readings that came with workbooks.
@@ -578,9 +584,10 @@ func (t *Tx) bagLoose(id CountID, l *Loose) error {
 	return err
 }
 
-// A Drawer is what choosing bags to count asks of one bag.
+// A Drawer is what choosing bags to count asks of one bag. Its code is good until the
+// function that it is given to returns.
 type Drawer struct {
-	Bag   code.Code
+	Bag   []byte
 	Read  code.Day // last counted, 0 for never
 	Holds int64    // what a count should find
 	Used  int64    // fitted, less what came back
@@ -596,7 +603,7 @@ func drawerOf(x []byte) (d Drawer, counts bool) {
 		k, w := binary.Varint(x)
 		n[i], x = k, x[w:]
 	}
-	d = Drawer{"", code.Day(n[3]), n[0] - n[2], n[4]}
+	d = Drawer{nil, code.Day(n[3]), n[0] - n[2], n[4]}
 	return d, own && (d.Holds != 0 || d.Used != 0)
 }
 
@@ -614,7 +621,7 @@ func (v *View) EachDrawer(fn func(part code.Code, d Drawer)) {
 		if string(p) != string(part) {
 			part = code.Code(p)
 		}
-		d.Bag = code.Code(bag)
+		d.Bag = bag
 		fn(part, d)
 		return nil
 	})

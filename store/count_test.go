@@ -300,7 +300,7 @@ func TestCountOfAWorkbook(t *testing.T) {
 	mustBook(t, s, func(x *Tx) error { return x.ReadIn(c.Number, of("B2", 15)) })
 	is(CountID{Number: c.Number}, "", c.Number)
 	readings := 0
-	s.View(func(v *View) error { return v.EachReading(func(Noted) error { readings++; return nil }) })
+	s.View(func(v *View) error { return v.EachReading(func(Noted, []byte) error { readings++; return nil }) })
 	if readings != 2 {
 		t.Errorf("%d readings, want the workbook's and one", readings)
 	}

@@ -148,3 +148,12 @@ func (v *View) LinesOf(part code.Code) ([]Line, error) {
 	})
 	return out, err
 }
+
+// LineOf is a bag of a part as a list tells it.
+func (v *View) LineOf(part, bag code.Code) (Line, error) {
+	x := v.at(bBagByPart, join(part, bag))
+	if x == nil {
+		return Line{}, lacking("the line of bag", bag)
+	}
+	return unpackLine(bag, x)
+}

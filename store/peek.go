@@ -335,27 +335,28 @@ type Outside struct {
 
 // EachOutside calls fn for every bag of which something is held or lent, in order of bags.
 // The lists of an Outside are good until fn returns.
-func (v *View) EachOutside(fn func(Outside) error) error {
+func (v *View) EachOutside(fn func(Outside) error) error { return v.outside(false, fn) }
+
+// EachLent is [View.EachOutside] for the bags of which something is lent.
+func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, fn) }
+
+func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 	bags, states := v.cursor(bBag), v.cursor(bState)
 	var held, lent []Owed
 	var book []uint64
 	record := func(c *cursor, key []byte) (peeked, error) {
-		k, x := c.seek(key)
+		k, x := c.onto(key)
 		if !bytes.Equal(k, key) {
 			return nil, lacking(c.bucket, string(key))
 		}
 		return peek(c.bucket, key, x)
 	}
 	return v.scan(bOut, nil, func(key, _ []byte) error {
-		b, err := record(bags, key)
-		if err != nil {
-			return err
-		}
 		st, err := record(states, key)
 		if err != nil {
 			return err
 		}
-		out := Outside{Bag: code.Code(key), Part: code.Code(b.text(2)), Unit: oneOfThe(Units, b.text(5))}
+		out := Outside{Bag: code.Code(key)}
 		held, lent, book = held[:0], lent[:0], book[:0]
 		for field, x := range st.fields() {
 			switch field {
@@ -371,7 +372,15 @@ func (v *View) EachOutside(fn func(Outside) error) error {
 				book = numbersItem(book, x)
 			}
 		}
+		if lentAlone && len(lent) == 0 {
+			return nil
+		}
 		out.HeldFor, out.LentTo, out.Book = held, lent, book
+		b, err := record(bags, key)
+		if err != nil {
+			return err
+		}
+		out.Part, out.Unit = code.Code(b.text(2)), oneOfThe(Units, b.text(5))
 		return fn(out)
 	})
 }
@@ -649,6 +658,52 @@ func (v *View) EachMoment(bag code.Code, fn func(Entry)) error {
 		fn(e)
 	}
 	return err
+}
+
+// Moments calls fn for entries whose numbers ascend, as [View.MomentNo] has them: those
+// that lie behind one key are read together.
+func (v *View) Moments(seqs []uint64, fn func(Entry)) error {
+	c, goesOn := v.cursor(bEntry), false
+	for len(seqs) > 0 {
+		if len(v.pending) > 0 && seqs[0] >= v.pending[0].Seq {
+			e, err := v.MomentNo(seqs[0])
+			if err != nil {
+				return err
+			}
+			fn(e)
+			seqs = seqs[1:]
+			continue
+		}
+		var k, x []byte
+		if goesOn { // mostly the next key has it
+			k, x = c.next()
+		}
+		if k == nil {
+			if k, x = c.before(keySeq(seqs[0] + 1)); k == nil {
+				return lacking("entry", seqs[0])
+			}
+			goesOn = false
+		}
+		left := len(seqs)
+		err := unpacked(k, x, func(booking, at uint64, x []byte) error {
+			for len(seqs) > 0 && seqs[0] == at {
+				e := readMoment(x)
+				e.Seq, e.Booking = at, booking
+				fn(e)
+				seqs = seqs[1:]
+			}
+			return nil
+		})
+		switch found := len(seqs) < left; {
+		case err != nil:
+			return err
+		case !found && !goesOn:
+			return lacking("entry", seqs[0])
+		default:
+			goesOn = found
+		}
+	}
+	return nil
 }
 
 // MomentNo reads of an entry its day, word and job, to whom it went, when that should be

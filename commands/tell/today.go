@@ -13,35 +13,34 @@ import (
 func Today(s *Screen, t ask.Today, all bool) {
 	s.Println(s.Wrapped(TodayHead(t)))
 	d := dayPage{s, all}
-	var jobs, short, others, lent [][]string
-	for _, h := range t.Jobs {
+	section(d, "", 5, t.Jobs, func(h ask.InHouse) []string {
 		j := h.Job
-		jobs = append(jobs, []string{string(j.Tray), string(j.Code), string(j.Model), j.Owner, j.State, promise(t.Day, j), d.waits(h)})
-	}
-	for _, x := range t.Short {
+		return []string{string(j.Tray), string(j.Code), string(j.Model), j.Owner, j.State, promise(t.Day, j), d.waits(h)}
+	}, "  tray", "job", "model", "owner", "state", "promised", "waits for")
+	section(d, "short for them", FewToday, t.Short, func(x ask.ShortFor) []string {
 		free := fmt.Sprintf("%d free", x.Free)
 		if x.Free > 0 {
 			free += ", none that goes in as it is"
 		}
-		short = append(short, []string{string(x.Part.Code), x.Part.Name, "job " + Commas(x.Jobs), free})
-	}
-	for _, o := range t.Others {
+		return []string{string(x.Part.Code), x.Part.Name, "job " + Commas(x.Jobs), free}
+	})
+	section(d, "not the workshop's", FewToday, t.Others, func(o ask.Foreign) []string {
 		thing := string(o.Code)
 		if o.What != "" {
 			thing = "job " + strings.TrimPrefix(thing, "job:")
 		}
-		others = append(others, []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), OwnerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")})
-	}
-	for _, l := range t.Lent {
-		lent = append(lent, []string{string(l.Bag), strings.Join(Filled(store.Amount(l.N, l.Unit, false), string(l.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)})
-	}
-	d.section("", 5, jobs, "  tray", "job", "model", "owner", "state", "promised", "waits for")
-	d.section("short for them", 3, short)
-	d.section("not the workshop's", 3, others)
-	d.section("lent", 2, lent)
+		return []string{thing, strings.Join(Filled(string(o.Model), o.What, string(o.Part)), " "), OwnerWords(o.Owner), strings.Join(Filled("since "+o.Since.String(), insured(o)), ", ")}
+	})
+	section(d, "lent", FewToday-1, t.Lent, func(l ask.LentOut) []string {
+		return []string{string(l.Bag), strings.Join(Filled(store.Amount(l.N, l.Unit, false), string(l.Part), l.Name), " "), l.To, Lending(l.Since, l.Due, t.Day)}
+	})
 	d.list("parts cameras standing idle", Each(t.Idle, donorCode))
 	d.list("to count", Each(t.Due, dueCode))
 }
+
+// FewToday is how many things of others one screen has room for; of what is lent it shows
+// one fewer.
+const FewToday = 3
 
 // A dayPage prints the sections of a day, not more of each than one screen has room for
 // unless all is asked for.
@@ -50,24 +49,25 @@ type dayPage struct {
 	all bool
 }
 
-// section prints a title and its rows, nothing without a row.
-func (d dayPage) section(title string, most int, rows [][]string, head ...string) {
+// section prints a title and a row for each of a list, nothing for an empty one.
+func section[T any](d dayPage, title string, most int, list []T, row func(T) []string, head ...string) {
 	t := d.WideTable(head...)
-	more := len(rows) - most
+	all, more := len(list), len(list)-most
 	if d.all || more <= 0 {
 		more = 0
 	}
 	switch {
-	case len(rows) == 0:
+	case all == 0:
 		return
 	case title != "" && more > 0:
-		d.Printf("%s, %d of %d (--all lists them):\n", title, most, len(rows))
+		d.Printf("%s, %d of %d (--all lists them):\n", title, most, all)
 	case title != "":
 		d.Println(title + ":")
 	}
-	for _, row := range rows[:len(rows)-more] {
-		row[0] = "  " + row[0]
-		t.Keep(row...)
+	for _, x := range list[:all-more] {
+		cells := row(x)
+		cells[0] = "  " + cells[0]
+		t.Keep(cells...)
 	}
 	d.Show(t)
 	if title == "" && more > 0 {

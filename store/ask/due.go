@@ -17,6 +17,7 @@ type DueRules struct {
 	Cuts  tally.Cuts
 	Most  int64 // bags to list, 0 for what is left of the week
 	Wrong int64 // bags that may be wrong, 0 for a tenth of all
+	Brief bool  // of the bags say code, place, part and origin alone
 }
 
 // UsualRules count A four times a year, B twice and C once, in 50 weeks.
@@ -34,12 +35,13 @@ type Due struct {
 	Sample  DueSample  `json:"sample"`
 	Rules   DueRules   `json:"-"`
 	parts   []duePart
-	twice   map[code.Code]bool
 	drawers []dueDrawer
+	codes   []byte // of the bags in drawers
 }
 
 // A duePart is what is known of a part without reading it.
 type duePart struct {
+	code  code.Code
 	used  int64
 	holds bool
 	value int64
@@ -69,10 +71,22 @@ type DueSample struct {
 	Count int64 `json:"count"`
 }
 
-// A dueDrawer is a bag with its part, by the place in the list of parts.
+// A dueDrawer is a bag that should hold something: its part, by the place in the list of
+// parts, when it was last counted, and whether its last two readings differ.
 type dueDrawer struct {
-	part int
-	store.Drawer
+	part  int32
+	read  code.Day // 0 for never
+	code  uint32   // where its code ends
+	twice bool
+}
+
+// bag is the code of the bag of a drawer.
+func (d *Due) bag(drawer int) []byte {
+	from := uint32(0)
+	if drawer > 0 {
+		from = d.drawers[drawer-1].code
+	}
+	return d.codes[from:d.drawers[drawer].code]
 }
 
 // DueOn chooses what to count in the week of a day. A part counts for what is
@@ -83,8 +97,20 @@ type dueDrawer struct {
 // Only the bags that are listed are read.
 func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
 	v, d := read(view), Due{Rules: rules, Bags: []DueBag{}}
+	twice := map[string]bool{}
+	wait := v.Aside(func(view *store.View) error {
+		aside := read(view)
+		differing(aside, twice)
+		return aside.err
+	})
 	d.classes(v)
-	d.differing(v)
+	v.keep(wait())
+	for i := range d.drawers {
+		if b := &d.drawers[i]; twice[string(d.bag(i))] {
+			b.twice = true
+			d.Differ++
+		}
+	}
 	monday := today - code.Day((int(today.Weekday())+6)%7)
 	d.week(monday)
 	left := max(0, d.Week-d.Done)
@@ -102,25 +128,31 @@ func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
 
 // classes gives every part that lies in a drawer its class.
 func (d *Due) classes(v *reader) {
-	var items []tally.Item
-	last := code.Code("")
 	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
-		if len(items) == 0 || part != last {
-			items, d.parts, last = append(items, tally.Item{Part: string(part)}), append(d.parts, duePart{}), part
+		last := len(d.parts) - 1
+		if last < 0 || part != d.parts[last].code {
+			d.parts = append(d.parts, duePart{code: part})
+			last++
 		}
-		d.parts[len(items)-1].used += max(0, b.Used)
-		if b.Holds != 0 {
-			d.drawers, d.parts[len(items)-1].holds = append(d.drawers, dueDrawer{len(items) - 1, b}), true
+		d.parts[last].used += max(0, b.Used)
+		if b.Holds == 0 {
+			return
 		}
+		d.parts[last].holds = true
+		d.codes = append(d.codes, b.Bag...)
+		d.drawers = append(d.drawers, dueDrawer{part: int32(last), read: b.Read, code: uint32(len(d.codes))})
 	})
-	find := func(part code.Code) (int, bool) {
-		return slices.BinarySearchFunc(items, part, func(it tally.Item, p code.Code) int { return cmp.Compare(it.Part, string(p)) })
-	}
+	find := d.inOrder()
 	v.EachWanted(func(part code.Code) {
 		if i, ok := find(part); ok {
 			d.parts[i].used++
 		}
 	})
+	items := make([]tally.Item, len(d.parts))
+	for i, p := range d.parts {
+		items[i].Part = string(p.code)
+	}
+	find = d.inOrder()
 	v.EachWorth(func(part code.Code, value code.Cents, first bool) {
 		if i, ok := find(part); ok && d.parts[i].holds {
 			// Twice the pieces, so that half a piece is a whole number.
@@ -133,6 +165,17 @@ func (d *Due) classes(v *reader) {
 	d.sums()
 }
 
+// inOrder returns what finds parts that are asked for in order of codes.
+func (d *Due) inOrder() func(part code.Code) (at int, ok bool) {
+	at := 0
+	return func(part code.Code) (int, bool) {
+		for at < len(d.parts) && d.parts[at].code < part {
+			at++
+		}
+		return at, at < len(d.parts) && d.parts[at].code == part
+	}
+}
+
 // sums adds up the classes of the parts that hold something.
 func (d *Due) sums() {
 	for i := range 3 {
@@ -143,7 +186,7 @@ func (d *Due) sums() {
 		c, p := &d.Classes[d.parts[b.part].class-'A'], d.parts[b.part]
 		c.Bags++
 		d.All++
-		if b.Read == 0 {
+		if b.read == 0 {
 			d.Never++
 		}
 		if i == 0 || d.drawers[i-1].part != b.part {
@@ -162,7 +205,7 @@ func (d *Due) sums() {
 func (d *Due) week(monday code.Day) {
 	d.Week = tally.InWeek(d.plans(), d.Rules.Weeks, int64(monday+3)/7)
 	for _, b := range d.drawers {
-		if b.Read >= monday {
+		if b.read >= monday {
 			d.Done++
 		}
 	}
@@ -178,98 +221,136 @@ func (d *Due) plans() (out []tally.Plan) {
 
 // differing finds the bags whose last two readings differ though nothing moved
 // between them but what closing a count corrected.
-func (d *Due) differing(v *reader) {
-	d.twice = map[code.Code]bool{}
+func differing(v *reader, twice map[string]bool) {
 	type reading struct { // the last one of a bag
-		store.Noted
-		unlike uint64 // the number of the one before, where it differs
+		seq   uint64
+		n     int64
+		day   code.Day
+		about bool
 	}
+	var bags code.Index
 	var last []reading
-	of := map[code.Code]int32{}
-	for n := range each(v, v.EachReading) {
-		i, before := of[n.Bag]
-		if !before {
-			of[n.Bag], last = int32(len(last)), append(last, reading{Noted: n})
-			continue
+	unlike := map[int]uint64{} // the number of the one before, where it differs
+	v.keep(v.EachReading(func(x store.Noted, bag []byte) error {
+		i, fresh := bags.Add(code.Code(bag))
+		now := reading{x.Seq, x.Qty.N, x.Day, x.Qty.About}
+		if fresh {
+			last = append(last, now)
+			return nil
 		}
 		was := last[i]
-		if n.Day < was.Day {
-			continue // readings of workbooks come first, whatever their day
+		if now.day < was.day {
+			return nil // readings of workbooks come first, whatever their day
 		}
-		last[i] = reading{Noted: n}
-		if was.Qty.N != n.Qty.N && !was.Qty.About && !n.Qty.About {
-			last[i].unlike = was.Seq
+		last[i] = now
+		if delete(unlike, i); was.n != now.n && !was.about && !now.about {
+			unlike[i] = was.seq
 		}
+		return nil
+	}))
+	pairs := make([]pair, 0, len(unlike))
+	for i, seq := range unlike {
+		pairs = append(pairs, pair{bag: bags.At(i), a: seq, b: last[i].seq})
 	}
-	for _, n := range last {
-		if n.unlike != 0 && undisturbed(v, n.Bag, [2]uint64{n.unlike, n.Seq}) {
-			d.twice[n.Bag] = true
-		}
-	}
-	for _, b := range d.drawers {
-		if d.twice[b.Bag] {
-			d.Differ++
+	undisturbed(v, pairs)
+	for _, p := range pairs {
+		if !p.moved {
+			twice[string(p.bag)] = true
 		}
 	}
 }
 
-// undisturbed says whether two readings of a bag stand and nothing moved between
-// them.
-func undisturbed(v *reader, bag code.Code, pair [2]uint64) bool {
-	book := got(v, v.BookOf, bag)
-	a, b := slices.Index(book, pair[0]), slices.Index(book, pair[1])
-	const between = 3 // entries: a correction or two; more is a bag that moves
-	if a < 0 || b < 0 || b-a-1 > between || a > b {
-		return false
+// A pair is two readings of a bag.
+type pair struct {
+	bag   code.Code
+	a, b  uint64
+	moved bool // something did between them, or one was taken back
+}
+
+// undisturbed says of pairs whether something moved. Bags and entries are read in the order
+// in which they lie in the file.
+func undisturbed(v *reader, pairs []pair) {
+	slices.SortFunc(pairs, func(a, b pair) int { return cmp.Compare(a.bag, b.bag) })
+	type entry struct {
+		seq uint64
+		of  *pair
 	}
-	for _, seq := range book[a+1 : b] {
-		if e := got(v, v.EntryNo, seq); e.What != store.Corrected && e.What != store.Counted {
-			return false
+	var entries []entry
+	for i := range pairs {
+		p := &pairs[i]
+		book := got(v, v.BookOf, p.bag)
+		a, b := slices.Index(book, p.a), slices.Index(book, p.b)
+		const between = 3 // entries: a correction or two; more is a bag that moves
+		if a < 0 || b < 0 || b-a-1 > between || a > b {
+			p.moved = true
+			continue
+		}
+		for _, seq := range book[a : b+1] {
+			entries = append(entries, entry{seq, p})
 		}
 	}
-	back := func(seq uint64) bool { return got(v, v.BookingNo, got(v, v.EntryNo, seq).Booking).Undone != 0 }
-	return !back(pair[0]) && !back(pair[1])
+	slices.SortFunc(entries, func(a, b entry) int { return cmp.Compare(a.seq, b.seq) })
+	seqs := make([]uint64, len(entries))
+	for i, e := range entries {
+		seqs[i] = e.seq
+	}
+	v.keep(v.Moments(seqs, func(e store.Entry) {
+		p := entries[0].of
+		entries = entries[1:]
+		read := e.Seq == p.a || e.Seq == p.b
+		if read && v.Undone(e.Booking) || !read && e.What != store.Corrected && e.What != store.Counted {
+			p.moved = true
+		}
+	}))
 }
 
 // A turn is when the turn of a bag comes: the smaller comes first.
 type turn struct {
-	rank        int // never counted, counted twice with different results, others
-	late, value int64
+	rank        int8 // never counted, counted twice with different results, others
 	class       tally.Class
-	dueDrawer
+	drawer      int32
+	late, value int64
+	bag         code.Code
 }
 
-func (a turn) before(b turn) int {
+func (a *turn) before(b *turn) int {
 	return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(b.late, a.late), cmp.Compare(a.class, b.class), cmp.Compare(b.value, a.value),
-		cmp.Compare(a.Bag, b.Bag))
+		cmp.Compare(a.bag, b.bag))
 }
 
 // first are the n bags whose turn comes first, of those not counted since Monday.
-func (d *Due) first(n int, today, monday code.Day) (out []dueDrawer) {
+func (d *Due) first(n int, today, monday code.Day) []turn {
+	if n == 0 {
+		return nil
+	}
 	var best []turn
 	var worst *turn // of the first n so far: what comes after it is none of them
 	cut := func() {
-		slices.SortFunc(best, turn.before)
-		if len(best) > n && n > 0 {
+		slices.SortFunc(best, func(a, b turn) int { return a.before(&b) })
+		if len(best) > n {
 			best = best[:n]
 			last := best[n-1]
 			worst = &last
 		}
 	}
-	for _, b := range d.drawers {
-		twice := d.twice[b.Bag]
-		if b.Read >= monday && !twice {
+	for i, b := range d.drawers {
+		if b.read >= monday && !b.twice {
 			continue
 		}
-		t := turn{class: d.parts[b.part].class, value: d.parts[b.part].value, dueDrawer: b}
+		p := &d.parts[b.part]
+		t := turn{class: p.class, value: p.value, drawer: int32(i)}
 		switch {
-		case b.Read == 0:
-		case twice:
+		case b.read == 0:
+		case b.twice:
 			t.rank = 1
 		default:
-			t.rank, t.late = 2, int64(today-b.Read)*d.Rules.Times[t.class-'A']
+			t.rank, t.late = 2, int64(today-b.read)*d.Rules.Times[t.class-'A']
 		}
-		if worst != nil && worst.before(t) < 0 {
+		after := func() bool { return worst != nil && worst.before(&t) < 0 }
+		if after() { // whatever its code
+			continue
+		}
+		if t.bag = code.Code(d.bag(i)); after() {
 			continue
 		}
 		if best = append(best, t); len(best) >= 2*n+100 {
@@ -277,36 +358,48 @@ func (d *Due) first(n int, today, monday code.Day) (out []dueDrawer) {
 		}
 	}
 	cut()
-	for _, t := range best[:min(n, len(best))] {
-		out = append(out, t.dueDrawer)
-	}
-	return out
+	return best
 }
 
 // list reads the bags that are due, in the order of their places.
-func (d *Due) list(v *reader, due []dueDrawer) {
-	places := map[code.Code]code.Code{}
-	for _, b := range due {
-		places[b.Bag] = v.state(b.Bag).Place
+func (d *Due) list(v *reader, due []turn) {
+	type found struct {
+		store.Line
+		turn
 	}
-	slices.SortFunc(due, func(a, b dueDrawer) int {
-		return cmp.Or(cmp.Compare(places[a.Bag], places[b.Bag]), cmp.Compare(a.Bag, b.Bag))
-	})
-	var bags []store.Bag
-	var at []code.Code
-	for _, b := range due {
-		bags, at = append(bags, v.bag(b.Bag)), append(at, places[b.Bag])
+	slices.SortFunc(due, func(a, b turn) int { return cmp.Compare(a.drawer, b.drawer) }) // as they lie in the file
+	lines := make([]found, len(due))
+	for i, t := range due {
+		lines[i] = found{got2(v, v.LineOf, d.parts[d.drawers[t.drawer].part].code, t.bag), t}
 	}
-	for i, l := range describe(v, bags, at) {
-		b := due[i]
-		l.Why = "never counted"
-		if d.twice[b.Bag] {
-			l.Why = "counted twice with different results"
-		} else if b.Read != 0 {
-			l.Why = "counted on " + b.Read.String()
+	slices.SortFunc(lines, func(a, b found) int { return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.bag, b.bag)) })
+	bags, at := make([]store.Bag, len(lines)), make([]code.Code, len(lines))
+	for i, l := range lines {
+		bags[i], at[i] = store.Bag{Code: l.bag, Part: d.parts[d.drawers[l.drawer].part].code, Origin: l.Origin, Unit: l.Unit}, l.Place
+	}
+	var told []CountBag
+	if !d.Rules.Brief {
+		told = describe(v, bags, at)
+	}
+	for i, b := range bags {
+		l := CountBag{Place: at[i], Bag: b.Code, Part: b.Part, Origin: b.Origin, Unit: b.Unit}
+		if told != nil {
+			l = told[i]
 		}
-		d.Bags = append(d.Bags, DueBag{l, d.parts[b.part].class.String(), b.Read.String()})
+		d.Bags = append(d.Bags, d.due(l, lines[i].turn))
 	}
+}
+
+// due says of a bag why it is due.
+func (d *Due) due(l CountBag, t turn) DueBag {
+	b := d.drawers[t.drawer]
+	switch l.Why = "never counted"; {
+	case b.twice:
+		l.Why = "counted twice with different results"
+	case b.read != 0:
+		l.Why = "counted on " + b.read.String()
+	}
+	return DueBag{l, t.class.String(), b.read.String()}
 }
 
 // Said says in sentences what the week asks for.

@@ -308,15 +308,20 @@ func waitOver(v *reader, w store.Want) string {
 		}
 		cam = j.Camera()
 	}
-	p := v.part(w.Part)
-	if cam.Model != "" && !fits(v, p, cam).asItIs() {
+	bag := goodBag(v, got(v, v.PartSketch, w.Part).Code)
+	if bag == "" || cam.Model != "" && !fits(v, v.part(w.Part), cam).asItIs() {
 		return ""
 	}
-	for _, c := range v.BagsOf(p.Code) {
-		b, st := v.bag(c), v.state(c)
-		good := slices.Contains([]string{"ready", "new", "made", "usable"}, st.Grade)
-		if b.Owner == store.Own && good && st.Free() > 0 {
-			return fmt.Sprintf("%s has %s free in %s", c, store.Amount(st.Free(), b.Unit, st.About), st.Place)
+	return bag
+}
+
+// goodBag is the first bag of a part that has good pieces of the workshop's free, in words,
+// empty for none.
+func goodBag(v *reader, part code.Code) string {
+	for _, l := range got(v, v.LinesOf, part) {
+		good := slices.Contains([]string{"ready", "new", "made", "usable"}, l.Grade)
+		if l.Owner == store.Own && good && l.Free() > 0 {
+			return fmt.Sprintf("%s has %s free in %s", l.Bag, store.Amount(l.Free(), l.Unit, l.About), l.Place)
 		}
 	}
 	return ""
@@ -350,18 +355,36 @@ func lacksOf(v *reader, model code.Code) []Lack {
 }
 
 func notOurs(v *reader) (out []Borrow) {
-	v.keep(v.EachOwned(func(owner, kind string, c code.Code) error {
-		if kind == "donor" {
-			d := v.donor(c)
-			out = append(out, Borrow{owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: c, Model: d.Model, Place: d.Place, Note: d.Note}})
-		} else if st := v.state(c); st.OnHand() > 0 {
-			b := v.bag(c)
-			out = append(out, Borrow{owner, b.Booked, Lent{Bag: c, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}})
-		}
-		return v.err
-	}))
-	slices.SortStableFunc(out, func(a, b Borrow) int { return cmp.Or(cmp.Compare(a.Owner, b.Owner), cmp.Compare(b.kind(), a.kind())) })
+	for _, o := range ownedByOthers(v) {
+		out = append(out, o.borrow(v))
+	}
 	return out
+}
+
+// An owned is a parts camera, or a bag that holds something, of somebody else.
+type owned struct {
+	owner, kind string
+	code        code.Code
+}
+
+// ownedByOthers lists what is not the workshop's, by owner, parts cameras first.
+func ownedByOthers(v *reader) (out []owned) {
+	v.keep(v.EachOwned(func(owner, kind string, c code.Code) error {
+		out = append(out, owned{owner, kind, c})
+		return nil
+	}))
+	slices.SortStableFunc(out, func(a, b owned) int { return cmp.Or(cmp.Compare(a.owner, b.owner), cmp.Compare(b.kind, a.kind)) })
+	return out
+}
+
+// borrow is what there is to say of it.
+func (o owned) borrow(v *reader) Borrow {
+	if o.kind == "donor" {
+		d := v.donor(o.code)
+		return Borrow{o.owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: o.code, Model: d.Model, Place: d.Place, Note: d.Note}}
+	}
+	st, b := v.state(o.code), v.bag(o.code)
+	return Borrow{o.owner, b.Booked, Lent{Bag: o.code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}}
 }
 
 // notesOf gathers what is worth knowing about the camera of a job, which need not be in
@@ -424,12 +447,17 @@ func toDo(v *reader, j store.Job, n JobNotes) store.Reasons {
 // workshop's own has a piece free that may go in as it is.
 func waitsOver(v *reader) (out []Wait) {
 	for w := range each(v, v.EachWant) {
-		if w.Met != 0 {
-			continue
-		}
-		if bag := waitOver(v, w); bag != "" {
-			out = append(out, Wait{w, bag})
+		if w.Met == 0 {
+			out = append(out, Wait{Want: w})
 		}
 	}
-	return out
+	order := make([]int, len(out)) // as what is asked for lies in the file
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(out[a].Want.Part, out[b].Want.Part) })
+	for _, i := range order {
+		out[i].Bag = waitOver(v, out[i].Want)
+	}
+	return slices.DeleteFunc(out, func(w Wait) bool { return w.Bag == "" })
 }

@@ -55,6 +55,7 @@ func (o Out) Empty() bool {
 
 // away reads what is held, by job, and what is lent, by borrower.
 func (o *Out) away(v *reader) {
+	var asked loans
 	for b := range each(v, v.EachOutside) {
 		a := Away{Bag: b.Bag, Part: b.Part, Place: b.Place, Unit: b.Unit, About: b.About}
 		for _, x := range b.HeldFor {
@@ -63,9 +64,12 @@ func (o *Out) away(v *reader) {
 		}
 		for _, x := range b.LentTo {
 			a.N, a.Who = x.N, x.Who
-			a.Since, a.Due = loan(v, b.Book, x.Who)
+			asked.add(b.Book, x.Who)
 			o.Lent = append(o.Lent, a)
 		}
+	}
+	for i, l := range asked.find(v) {
+		o.Lent[i].Since, o.Lent[i].Due = l.since, l.due
 	}
 	slices.SortFunc(o.Held, Away.order)
 	slices.SortFunc(o.Lent, Away.order)

@@ -15,8 +15,9 @@ type Today struct {
 	Others []Foreign // what belongs to others, by owner
 	Lent   []LentOut // what is due first
 	Short  []ShortFor
-	Idle   []store.Donor // own parts cameras that may still give something and gave nothing for a year
+	Idle   []store.Donor // sketches of own parts cameras that may still give something and gave nothing for a year
 	Due    []DueBag      // what to count this week
+	few    int           // see TodayBrief
 }
 
 // An InHouse is a customer's camera that is here.
@@ -63,15 +64,27 @@ type ShortFor struct {
 }
 
 // TodayOn reads the workshop on a day.
-func TodayOn(view *store.View, day code.Day) (Today, error) {
-	v, out := read(view), Today{Day: day}
-	due, err := DueOn(view, day, UsualRules)
-	out.Due = due.Bags
-	for _, read := range []func(*reader){out.jobs, out.short, out.others, out.lent, out.idle} {
+func TodayOn(view *store.View, day code.Day) (Today, error) { return TodayBrief(view, day, 0) }
+
+// TodayBrief is TodayOn where of what belongs to others and of what is lent the first few
+// are told whole, 0 for all; the others have owner or borrower and code.
+func TodayBrief(view *store.View, day code.Day, few int) (Today, error) {
+	v, out := read(view), Today{Day: day, few: few}
+	due := UsualRules
+	due.Brief = few > 0
+	wait := v.Aside(func(view *store.View) error {
+		d, err := DueOn(view, day, due)
+		out.Due = d.Bags
+		return err
+	})
+	for _, read := range []func(*reader){out.lent, out.jobs, out.short, out.others, out.idle} {
 		read(v)
 	}
-	return out, cmp.Or(err, v.err)
+	return out, cmp.Or(wait(), v.err)
 }
+
+// whole says whether the nth of a list is told whole.
+func (t *Today) whole(n int) bool { return t.few == 0 || n < t.few }
 
 // jobs reads the cameras in the house, those without a tray last.
 func (t *Today) jobs(v *reader) {
@@ -125,44 +138,62 @@ func (t *Today) short(v *reader) {
 // others reads what belongs to others: parts cameras, pieces in bags, and old pieces of
 // closed jobs that were not handed back.
 func (t *Today) others(v *reader) {
-	for _, b := range notOurs(v) {
-		x := Foreign{Code: v.Typed(b.kind(), cmp.Or(b.Donor, b.Bag)), Part: b.Part, Model: b.Model, Owner: b.Owner, Since: b.Since}
-		if b.Donor != "" {
-			x.Value = v.donor(b.Donor).Worth
-		}
-		t.Others = append(t.Others, x)
+	type other struct {
+		owned
+		old *Foreign
+	}
+	var all []other
+	for _, o := range ownedByOthers(v) {
+		all = append(all, other{o, nil})
 	}
 	oldsLeft(v, func(j store.Job, o store.Old) {
-		t.Others = append(t.Others, Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day})
+		all = append(all, other{owned{owner: j.Owner}, &Foreign{Code: v.Typed("job", j.Code), What: "old " + cmp.Or(o.Piece, "piece"), Part: o.Part, Owner: j.Owner, Since: o.Day}})
 	})
-	slices.SortStableFunc(t.Others, func(a, b Foreign) int { return cmp.Compare(a.Owner, b.Owner) })
+	slices.SortStableFunc(all, func(a, b other) int { return cmp.Compare(a.owner, b.owner) })
+	for i, o := range all {
+		switch {
+		case o.old != nil:
+			t.Others = append(t.Others, *o.old)
+		case t.whole(i):
+			t.Others = append(t.Others, o.foreign(v))
+		default:
+			t.Others = append(t.Others, Foreign{Code: o.code, Owner: o.owner})
+		}
+	}
+}
+
+// foreign is what the day says of a thing that belongs to somebody else.
+func (o owned) foreign(v *reader) Foreign {
+	b := o.borrow(v)
+	x := Foreign{Code: v.Typed(o.kind, o.code), Part: b.Part, Model: b.Model, Owner: o.owner, Since: b.Since}
+	if o.kind == "donor" {
+		x.Value = v.donor(o.code).Worth
+	}
+	return x
 }
 
 // lent reads who has what of the workshop's pieces.
 func (t *Today) lent(v *reader) {
-	for b := range each(v, v.EachOutside) {
+	var asked loans
+	for b := range each(v, v.EachLent) {
 		for _, o := range b.LentTo {
-			p, _ := v.NamedPart(b.Part) // without one the pieces have no name
-			out := LentOut{Bag: b.Bag, Part: b.Part, Unit: b.Unit, Name: p.Name, N: o.N, To: o.Who}
-			out.Since, out.Due = loan(v, b.Book, o.Who)
-			t.Lent = append(t.Lent, out)
+			t.Lent = append(t.Lent, LentOut{Bag: b.Bag, Part: b.Part, Unit: b.Unit, N: o.N, To: o.Who})
+			asked.add(b.Book, o.Who)
 		}
+	}
+	for i, l := range asked.find(v) {
+		t.Lent[i].Since, t.Lent[i].Due = l.since, l.due
 	}
 	slices.SortStableFunc(t.Lent, func(a, b LentOut) int {
 		return cmp.Or(cmp.Compare(uint32(a.Due-1), uint32(b.Due-1)), cmp.Compare(a.Since, b.Since))
 	})
-}
-
-// loan is since when somebody has pieces of a bag with such a book, and when they should
-// be back: 0 where nobody said.
-func loan(v *reader, book []uint64, who string) (since, due code.Day) {
-	for _, seq := range slices.Backward(book) {
-		e := got(v, v.MomentNo, seq)
-		if e.What == store.Lent && e.To == who && e.Undoes == 0 && !v.Undone(e.Booking) {
-			return e.Day, e.Due
+	for i := range t.Lent {
+		if !t.whole(i) {
+			return
 		}
+		p, _ := v.NamedPart(t.Lent[i].Part) // without one the pieces have no name
+		t.Lent[i].Name = p.Name
 	}
-	return 0, 0
 }
 
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,
@@ -173,7 +204,7 @@ func (t *Today) idle(v *reader) {
 			continue
 		}
 		if given := v.CameFrom(string(d.Code)); given == 0 || t.Day-given > aYear {
-			t.Idle = append(t.Idle, v.donor(d.Code))
+			t.Idle = append(t.Idle, d)
 		}
 	}
 	slices.SortStableFunc(t.Idle, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
