@@ -17,9 +17,6 @@ import (
 // recordFormat is the first byte of every record.
 const recordFormat = 2
 
-// castagnoli is the polynomial of CRC-32C (RFC 3720, appendix B.4).
-var castagnoli = sync.OnceValue(func() *crc32.Table { return crc32.MakeTable(crc32.Castagnoli) })
-
 var encMode = sync.OnceValue(func() cbor.EncMode {
 	m, err := cbor.CoreDetEncOptions().EncMode()
 	if err != nil {
@@ -41,21 +38,20 @@ var decMode = sync.OnceValue(func() cbor.DecMode {
 type shelf struct {
 	begin uint32
 	rows  bool
-	table *crc32.Table
 }
 
 var shelves = sync.OnceValue(func() map[string]shelf {
 	all := map[string]shelf{}
 	for _, b := range buckets {
 		rows := b == bMeta || slices.Contains(derived, b) && b != bState && b != bFigure
-		all[b] = shelf{crc32.Checksum(prefix(b), castagnoli()), rows, castagnoli()}
+		all[b] = shelf{summed(0, prefix(b)), rows}
 	}
 	return all
 })
 
 // sum is the CRC-32C of a bucket's name, a zero byte, a key and what lies under it.
 func (s shelf) sum(key, x []byte) uint32 {
-	return crc32.Update(crc32.Update(s.begin, s.table, key), s.table, x)
+	return summed(summed(s.begin, key), x)
 }
 
 // folded is the sum of a row: both halves of a CRC-32C laid over each other. It finds

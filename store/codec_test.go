@@ -9,6 +9,8 @@ import (
 	"hash/crc32"
 	"slices"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 func TestCRC32C(t *testing.T) {
@@ -30,11 +32,30 @@ func TestCRC32C(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			if got := crc32.Checksum(tt.in, castagnoli()); got != tt.want {
-				t.Errorf("%08x, want %08x (%s)", got, tt.want, tt.source)
+			quickSums.Store(nil) // from the small table, then from those of the library
+			slowly.Store(0)
+			for range manyBytes/len(tt.in) + 2 {
+				if got := summed(summed(0, tt.in[:5]), tt.in[5:]); got != tt.want {
+					t.Fatalf("%08x, want %08x (%s)", got, tt.want, tt.source)
+				}
+			}
+			if quickSums.Load() == nil {
+				t.Error("many bytes are summed slowly")
 			}
 		})
 	}
+}
+
+// Any bytes have the sum that the standard library finds.
+func TestAnySum(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		quickSums.Store(nil)
+		slowly.Store(0)
+		b := rapid.SliceOf(rapid.Byte()).Draw(t, "bytes")
+		if got, want := summed(0, b), crc32.Checksum(b, crc32.MakeTable(crc32.Castagnoli)); got != want {
+			t.Fatalf("%08x, want %08x", got, want)
+		}
+	})
 }
 
 // What our records are made of: integers, text, true, arrays and maps with
@@ -116,11 +137,11 @@ func TestEveryFlippedBitIsFound(t *testing.T) {
 // a flipped bit of the sum itself is one.
 func TestFoldedSum(t *testing.T) {
 	for _, length := range []int{1, 4096} {
-		same := crc32.Checksum(make([]byte, length), castagnoli())
+		same := summed(0, make([]byte, length))
 		for i := range length * 8 {
 			x := make([]byte, length)
 			x[i/8] = 1 << (i % 8)
-			if folded(crc32.Checksum(x, castagnoli())^same) == 0 {
+			if folded(summed(0, x)^same) == 0 {
 				t.Fatalf("bit %d of %d bytes is not found", i, length)
 			}
 		}

@@ -7,7 +7,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"hash/crc32"
 	"io"
 	"maps"
 	"os"
@@ -218,7 +217,7 @@ func frozen(t *testing.T, s *Store) map[string]string {
 func lower(tx *bolt.Tx, to uint64) error {
 	old := func(body []byte) []byte {
 		b := append([]byte{1}, body...)
-		return binary.BigEndian.AppendUint32(b, crc32.Checksum(b, castagnoli()))
+		return binary.BigEndian.AppendUint32(b, summed(0, b))
 	}
 	v := &View{tx: tx}
 	all := newHeaps("")
