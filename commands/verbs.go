@@ -149,7 +149,7 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 			for name := between(text); name != ""; name = between(text) {
 				text = strings.ReplaceAll(text, "{"+name+"}", lists[name])
 			}
-			cmd := line.ReadText[*call](text, several.Flags)
+			cmd := line.ReadLater[*call](text, several.Flags)
 			cmd.Category, cmd.Hidden = chapter, chapter == "hidden"
 			addVerb(root, cmd, verbs[cmd.Name])
 		}
@@ -162,8 +162,11 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 func addVerb(root, cmd *command, does verb) {
 	cmd.Action, cmd.Least, cmd.Most = does.do, does.least, does.most
 	if does.flags != nil {
-		own, at := cmd.Flags, slices.Index(cmd.Flags, nil)
-		cmd.Columns = sync.OnceValue(func() []*line.Flag { return slices.Replace(slices.Clone(own), at, at+1, does.flags()...) })
+		cmd.Columns = sync.OnceValue(func() []*line.Flag {
+			own := cmd.Own()
+			at := slices.Index(own, nil)
+			return slices.Replace(slices.Clone(own), at, at+1, does.flags()...)
+		})
 	}
 	if group, name, sub := strings.Cut(cmd.Name, " "); sub {
 		root, cmd.Name = line.Sub(root.Subcommands, group), name

@@ -24,7 +24,8 @@ type Command[C any] struct {
 	Category    string
 	Hidden      bool
 	Flags       []*Flag
-	Columns     func() []*Flag // its flags in place of Flags, where making them takes long
+	Own         func() []*Flag // its flags in place of Flags, read when they are asked for
+	Columns     func() []*Flag // in place of either, where making them takes long
 	Subcommands []*Command[C]
 	Action      func(C) error // nil for a group
 	Least, Most int           // of its arguments; a Most below 0 is any number
@@ -34,6 +35,14 @@ type Command[C any] struct {
 func (c *Command[C]) Takes() []*Flag {
 	if c.Columns != nil {
 		return c.Columns()
+	}
+	return c.own()
+}
+
+// own are the flags that its text names; nil stands for those of a table.
+func (c *Command[C]) own() []*Flag {
+	if c.Own != nil {
+		return c.Own()
 	}
 	return c.Flags
 }
@@ -101,7 +110,7 @@ func Named(flags []*Flag, name string) *Flag {
 // AnyFlag is the flag of that name of the program or of any command, nil for none: a
 // flag may stand before its command. A test holds that one name is one kind of flag.
 func AnyFlag[C any](root *Command[C], name string) *Flag {
-	if flag := among(root, name, func(c *Command[C]) []*Flag { return c.Flags }); flag != nil {
+	if flag := among(root, name, (*Command[C]).own); flag != nil {
 		return flag
 	}
 	return among(root, name, (*Command[C]).Takes)
