@@ -48,7 +48,7 @@ func newWorld(t *testing.T, home string) *world {
 // example is the first line of a command's examples without "tinful" and without what a
 // shell does with it, its name alone where it has none.
 func example(path []*command) []string {
-	first, _, _ := strings.Cut(path[len(path)-1].UsageText, "\n")
+	first, _, _ := strings.Cut(path[len(path)-1].Whole().UsageText, "\n")
 	words, err := line.Words(first)
 	if err != nil || len(words) == 0 || words[0] != "tinful" {
 		return strings.Fields(line.PathName(path))

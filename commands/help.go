@@ -91,7 +91,7 @@ func listCommands(env Env, b *strings.Builder, title, category string) {
 	t := &tell.Table{Wide: env.Width}
 	for _, cmd := range program().Subcommands {
 		if cmd.Category == category && !cmd.Hidden {
-			t.Row(cmd.Name, cmd.Usage)
+			t.Row(cmd.Name, cmd.Whole().Usage)
 		}
 	}
 	t.Section(b, title)
@@ -100,7 +100,7 @@ func listCommands(env Env, b *strings.Builder, title, category string) {
 // commandPage is the page of one command: purpose, usage, flags, examples, exit
 // codes.
 func commandPage(env Env, b *strings.Builder, path []*command) {
-	cmd, name := path[len(path)-1], line.PathName(path)
+	cmd, name := path[len(path)-1].Whole(), line.PathName(path)
 	b.WriteString(onScreen(env, "tinful "+name+": "+cmd.Usage) + "\n")
 	if cmd.Action != nil || len(cmd.Subcommands) == 0 {
 		b.WriteString("\n" + onScreen(env, strings.TrimSpace("Usage: tinful "+name+" "+cmd.ArgsUsage)) + "\n")
@@ -109,7 +109,7 @@ func commandPage(env Env, b *strings.Builder, path []*command) {
 		t := &tell.Table{Wide: env.Width}
 		for _, sub := range cmd.Subcommands {
 			if !sub.Hidden {
-				t.Row(strings.TrimSpace("tinful "+name+" "+sub.Name+" "+sub.ArgsUsage), sub.Usage)
+				t.Row(strings.TrimSpace("tinful "+name+" "+sub.Name+" "+sub.Whole().ArgsUsage), sub.Usage)
 			}
 		}
 		t.Section(b, "Commands")

@@ -34,7 +34,7 @@ func printMan(c *call) error {
 }
 
 func manCommand(b *strings.Builder, cmd *command, name string) {
-	if cmd.Hidden {
+	if cmd.Whole().Hidden {
 		return
 	}
 	fmt.Fprintf(b, ".SS \"%s %s\"\n%s.\n", roff(name), strings.ReplaceAll(roff(cmd.ArgsUsage), `"`, `\(dq`), roff(cmd.Usage))

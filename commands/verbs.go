@@ -134,8 +134,14 @@ func program() *command {
 // category of its commands.
 func readVerbs(texts string, verbs map[string]verb) *command {
 	var root, several *command
-	var lists map[string]string
 	chapter := ""
+	lists := sync.OnceValue(func() map[string]string { return wordLists(several.Description) })
+	whole := func(text string) *command {
+		for name := between(text); name != ""; name = between(text) {
+			text = strings.ReplaceAll(text, "{"+name+"}", lists()[name])
+		}
+		return line.ReadText[*call](text, several.Flags)
+	}
 	_, texts, _ = strings.Cut(texts, "\n## ") // before it stands what the file is
 	for text := range strings.SplitSeq(texts, "\n## ") {
 		text, next, _ := strings.Cut(text, "\n# ")
@@ -144,12 +150,8 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 			root = line.ReadText[*call](text, nil)
 		case several == nil:
 			several = line.ReadText[*call](text, nil)
-			lists = wordLists(several.Description)
 		default:
-			for name := between(text); name != ""; name = between(text) {
-				text = strings.ReplaceAll(text, "{"+name+"}", lists[name])
-			}
-			cmd := line.ReadLater[*call](text, several.Flags)
+			cmd := line.ReadLater(text, whole)
 			cmd.Category, cmd.Hidden = chapter, chapter == "hidden"
 			addVerb(root, cmd, verbs[cmd.Name])
 		}
@@ -163,7 +165,7 @@ func addVerb(root, cmd *command, does verb) {
 	cmd.Action, cmd.Least, cmd.Most = does.do, does.least, does.most
 	if does.flags != nil {
 		cmd.Columns = sync.OnceValue(func() []*line.Flag {
-			own := cmd.Own()
+			own := cmd.Whole().Flags
 			at := slices.Index(own, nil)
 			return slices.Replace(slices.Clone(own), at, at+1, does.flags()...)
 		})

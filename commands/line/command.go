@@ -17,18 +17,18 @@ import (
 // given.
 type Command[C any] struct {
 	Name        string
-	Usage       string // its purpose in a few words
+	Usage       string // its purpose in a few words; Whole reads it, and what follows up to the flags
 	ArgsUsage   string // what its arguments are
 	UsageText   string // examples, one a line
 	Description string
 	Category    string
 	Hidden      bool
 	Flags       []*Flag
-	Own         func() []*Flag // its flags in place of Flags, read when they are asked for
-	Columns     func() []*Flag // in place of either, where making them takes long
+	Columns     func() []*Flag // its flags in place of Flags, where making them takes long
 	Subcommands []*Command[C]
 	Action      func(C) error // nil for a group
 	Least, Most int           // of its arguments; a Most below 0 is any number
+	later       *later[C]     // what is still to be read of it
 }
 
 // Takes are the flags of the command.
@@ -36,15 +36,7 @@ func (c *Command[C]) Takes() []*Flag {
 	if c.Columns != nil {
 		return c.Columns()
 	}
-	return c.own()
-}
-
-// own are the flags that its text names; nil stands for those of a table.
-func (c *Command[C]) own() []*Flag {
-	if c.Own != nil {
-		return c.Own()
-	}
-	return c.Flags
+	return c.Whole().Flags
 }
 
 // A FlagKind says whether a flag takes a value.
@@ -110,7 +102,7 @@ func Named(flags []*Flag, name string) *Flag {
 // AnyFlag is the flag of that name of the program or of any command, nil for none: a
 // flag may stand before its command. A test holds that one name is one kind of flag.
 func AnyFlag[C any](root *Command[C], name string) *Flag {
-	if flag := among(root, name, (*Command[C]).own); flag != nil {
+	if flag := among(root, name, func(c *Command[C]) []*Flag { return c.Whole().Flags }); flag != nil {
 		return flag
 	}
 	return among(root, name, (*Command[C]).Takes)

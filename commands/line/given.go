@@ -21,7 +21,7 @@ type Given struct {
 func (l Line[C]) Given(root *Command[C]) *Given {
 	g := &Given{Name: PathName(l.Path), more: root.Flags, args: l.Args, typed: l.Argv(), texts: map[string][]string{}}
 	for _, cmd := range l.Path {
-		g.Usage = cmd.ArgsUsage
+		g.Usage = cmd.Whole().ArgsUsage
 		g.Flags = append(g.Flags, cmd.Takes()...)
 	}
 	for _, level := range l.Flags {

@@ -9,32 +9,40 @@ import (
 // "Usage:", its description, its flags and its examples. A flag without words is one of
 // several. "..." among the flags is nil: there the flags of a table belong.
 func ReadText[C any](text string, several []*Flag) *Command[C] {
-	c, flags := readHead[C](text)
-	c.Flags = readFlags(flags, several)
-	return c
-}
-
-// ReadLater is [ReadText], but for the flags, which are read when they are asked for.
-func ReadLater[C any](text string, several []*Flag) *Command[C] {
-	c, flags := readHead[C](text)
-	c.Own = sync.OnceValue(func() []*Flag { return readFlags(flags, several) })
-	return c
-}
-
-func readHead[C any](text string) (c *Command[C], flags string) {
 	text, examples, _ := strings.Cut(strings.TrimSpace(text), "\n\nExamples:\n")
-	text, flags, _ = strings.Cut(text, "\n\nFlags:\n")
+	text, flags, _ := strings.Cut(text, "\n\nFlags:\n")
 	head, description, _ := strings.Cut(text, "\n\n")
 	name, head, _ := strings.Cut(head, "\n")
 	usage, args, _ := strings.Cut(head, "\nUsage: ")
-	return &Command[C]{Name: name, Usage: usage, ArgsUsage: args, UsageText: examples, Description: description}, flags
+	c := &Command[C]{Name: name, Usage: usage, ArgsUsage: args, UsageText: examples, Description: description}
+	for text := range strings.Lines(flags) {
+		c.Flags = append(c.Flags, readFlag(strings.TrimSpace(text), several))
+	}
+	return c
 }
 
-func readFlags(text string, several []*Flag) (list []*Flag) {
-	for text := range strings.Lines(text) {
-		list = append(list, readFlag(strings.TrimSpace(text), several))
+// ReadLater reads the name of a command alone; [Command.Whole] reads the rest.
+func ReadLater[C any](text string, read func(text string) *Command[C]) *Command[C] {
+	name, _, _ := strings.Cut(strings.TrimSpace(text), "\n")
+	return &Command[C]{Name: name, later: &later[C]{text: text, read: read}}
+}
+
+// A later is what is to be read of a command.
+type later[C any] struct {
+	once sync.Once
+	text string
+	read func(text string) *Command[C]
+}
+
+// Whole is the command with all that is said of it read.
+func (c *Command[C]) Whole() *Command[C] {
+	if l := c.later; l != nil {
+		l.once.Do(func() {
+			r := l.read(l.text)
+			c.Usage, c.ArgsUsage, c.UsageText, c.Description, c.Flags = r.Usage, r.ArgsUsage, r.UsageText, r.Description, r.Flags
+		})
 	}
-	return list
+	return c
 }
 
 // readFlag reads a line of flags: "--output=, -o  write to `FILE`".
