@@ -185,22 +185,43 @@ type Statement struct {
 
 // EachBelonging calls fn for every statement that means that the part sits in the model
 // ([Goes.Belongs]), in order of part and model.
-func (v *View) EachBelonging(fn func(Statement)) error { return v.belonging(nil, fn) }
+func (v *View) EachBelonging(fn func(Statement)) error {
+	return v.statements(nil, func(s Statement, sits bool) {
+		if sits {
+			fn(s)
+		}
+	})
+}
 
 // BelongingOf lists the statements that mean that a part sits in a model, in order of models.
 func (v *View) BelongingOf(part code.Code) (out []Statement, err error) {
-	err = v.belonging(prefix(part), func(s Statement) { out = append(out, s) })
+	err = v.statements(prefix(part), func(s Statement, sits bool) {
+		if sits {
+			out = append(out, s)
+		}
+	})
 	return out, err
 }
 
 // BelongingOn lists the statements that a part sits in a model: more than one where they
 // hold for different numbers.
 func (v *View) BelongingOn(part, model code.Code) (out []Statement, err error) {
-	err = v.belonging(prefix(part, model), func(s Statement) { out = append(out, s) })
+	_, out, err = v.SaidOn(part, model)
 	return out, err
 }
 
-func (v *View) belonging(pre []byte, fn func(Statement)) error {
+// SaidOn is how many statements there are about a part and a model, and those by which it
+// sits there.
+func (v *View) SaidOn(part, model code.Code) (n int, sitting []Statement, err error) {
+	err = v.statements(prefix(part, model), func(s Statement, sits bool) {
+		if n++; sits {
+			sitting = append(sitting, s)
+		}
+	})
+	return n, sitting, err
+}
+
+func (v *View) statements(pre []byte, fn func(s Statement, sits bool)) error {
 	var part code.Code
 	models := map[string]code.Code{}
 	c := v.cursor(bGoes)
@@ -215,9 +236,6 @@ func (v *View) belonging(pre []byte, fn func(Statement)) error {
 		if len(f) != 4 {
 			return fmt.Errorf("%w: a record lies under a key that is none of its kind", ErrDamaged)
 		}
-		if n == 0 || !all {
-			continue
-		}
 		if string(f[0]) != string(part) {
 			part = code.Code(f[0])
 		}
@@ -229,7 +247,7 @@ func (v *View) belonging(pre []byte, fn func(Statement)) error {
 		if p.field(4) != nil {
 			s.PerBody, s.Counted = p.number(4), true
 		}
-		fn(s)
+		fn(s, n > 0 && all)
 	}
 	return nil
 }

@@ -225,6 +225,88 @@ func (b *Bag) quick(p peeked) bool {
 	})
 }
 
+func (d *Donor) quick(p peeked) bool {
+	return p.all(func(field uint64, x []byte) bool {
+		switch field {
+		case 1:
+			return textTo(&d.Code, x)
+		case 2:
+			return textTo(&d.Model, x)
+		case 3:
+			return numberTo(&d.Bought, x)
+		case 4:
+			return textTo(&d.From, x)
+		case 5:
+			return textTo(&d.Lot, x)
+		case 6:
+			return centsTo(&d.Price, x)
+		case 7:
+			return centsTo(&d.Post, x)
+		case 8:
+			return textTo(&d.BodyNo, x)
+		case 9:
+			return textTo(&d.Shutter, x)
+		case 10:
+			return textTo(&d.ShutterNo, x)
+		case 11:
+			return textTo(&d.Lens, x)
+		case 12:
+			return textTo(&d.LensNo, x)
+		case 13:
+			return textTo(&d.History, x)
+		case 14:
+			return textTo(&d.State, x)
+		case 15:
+			return textTo(&d.Owner, x)
+		case 16:
+			return textTo(&d.Place, x)
+		case 17:
+			return centsTo(&d.Worth, x)
+		case 18:
+			return numberTo(&d.Booked, x)
+		case 19:
+			return textTo(&d.Note, x)
+		case 20:
+			return numberTo(&d.Frozen, x)
+		case 21:
+			return centsTo(&d.Carcass, x)
+		case 23:
+			return listTo(&d.Signs, x, textTo[string])
+		case 24:
+			return textTo(&d.Why, x)
+		}
+		return false
+	})
+}
+
+func (s *Seen) quick(p peeked) bool {
+	return p.all(func(field uint64, x []byte) bool {
+		switch field {
+		case 3:
+			return textTo(&s.Seen, x)
+		case 4:
+			return numberTo(&s.Date, x)
+		case 5:
+			return textTo(&s.Note, x)
+		}
+		return false
+	})
+}
+
+func (l *Place) quick(p peeked) bool {
+	return p.all(func(field uint64, x []byte) bool {
+		switch field {
+		case 1:
+			return textTo(&l.Code, x)
+		case 2:
+			return textTo(&l.Where, x)
+		case 3:
+			return textTo(&l.For, x)
+		}
+		return false
+	})
+}
+
 func (m *Model) quick(p peeked) bool {
 	*m = readModel(p)
 	return p.all(func(field uint64, _ []byte) bool { return field <= 15 })

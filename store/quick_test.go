@@ -53,6 +53,12 @@ func TestQuickReadsAgree(t *testing.T) {
 			part.Marks[dim.Field(rapid.IntRange(0, 255).Draw(t, "field"))] = text.Draw(t, "mark")
 		}
 		readsAs[Part](t, part)
+		readsAs[Donor](t, Donor{Code: c("code"), Model: c("model"), Bought: day.Draw(t, "bought"), From: text.Draw(t, "from"), Lot: text.Draw(t, "lot"), Price: cents.Draw(t, "price"), Post: cents.Draw(t, "post"),
+			BodyNo: text.Draw(t, "number"), Shutter: c("shutter"), ShutterNo: text.Draw(t, "shutter's"), Lens: c("lens"), LensNo: text.Draw(t, "lens's"), History: text.Draw(t, "history"),
+			State: text.Draw(t, "state"), Owner: text.Draw(t, "owner"), Place: c("place"), Worth: cents.Draw(t, "worth"), Booked: day.Draw(t, "booked"), Note: text.Draw(t, "note"),
+			Frozen: day.Draw(t, "frozen"), Carcass: cents.Draw(t, "carcass"), Signs: rapid.SliceOfN(text, 0, 3).Draw(t, "signs"), Why: text.Draw(t, "why")})
+		readsAs[Seen](t, Seen{Seen: text.Draw(t, "seen"), Date: day.Draw(t, "date"), Note: text.Draw(t, "note")})
+		readsAs[Place](t, Place{Code: c("code"), Where: text.Draw(t, "where"), For: text.Draw(t, "for")})
 	})
 }
 

@@ -93,11 +93,18 @@ func (v *View) PerCamera(part code.Code, cam Camera) (int64, error) {
 		if err != nil {
 			return 0, err
 		}
-		if i := slices.IndexFunc(said, func(s Statement) bool { return s.Counted }); i >= 0 {
-			sum += said[i].PerBody
-		}
+		sum += PerModel(said)
 	}
 	return sum, err
+}
+
+// PerModel is how many pieces one model holds by the statements that a part sits there; 0
+// where nobody said.
+func PerModel(said []Statement) int64 {
+	if i := slices.IndexFunc(said, func(s Statement) bool { return s.Counted }); i >= 0 {
+		return said[i].PerBody
+	}
+	return 0
 }
 
 // Within lists the model of a camera and what it carries or may carry.

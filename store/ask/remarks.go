@@ -98,10 +98,32 @@ type giver struct {
 	v    *reader
 	d    store.Donor
 	from map[code.Code]drawn
+	in   []code.Code // its model, shutter and lens; none where it is not recorded
+
+	said int               // statements about a part and its model
+	sits []store.Statement // those by which it sits there
+}
+
+func (g *giver) within() {
+	in, err := g.v.Within(g.d.Camera())
+	if !errors.Is(err, store.ErrNotFound) {
+		g.v.keep(err)
+	}
+	g.in = in
+}
+
+// look reads what is said of a part and the model of the donor.
+func (g *giver) look(p store.Part) {
+	var err error
+	g.said, g.sits, err = g.v.SaidOn(p.Code, g.d.Model)
+	g.v.keep(err)
 }
 
 // brokenUnit is a unit that came whole while its parts came beside it.
 func (g *giver) brokenUnit(unit store.Part) string {
+	if len(unit.Holds) == 0 {
+		return ""
+	}
 	gone := got(g.v, g.v.UnitLacks, store.Bag{Part: unit.Code, Origin: string(g.d.Code)})
 	if len(gone) == 0 {
 		return ""
@@ -116,7 +138,14 @@ func (g *giver) tooMany(p store.Part) string {
 	if x.pieces <= 1 {
 		return "" // no statement is of none a body
 	}
-	room := got2(g.v, g.v.PerCamera, p.Code, g.d.Camera())
+	room := int64(0)
+	for _, m := range g.in {
+		if m == g.d.Model {
+			room += store.PerModel(g.sits)
+		} else {
+			room += store.PerModel(got2(g.v, g.v.BelongingOn, p.Code, m))
+		}
+	}
 	if room == 0 || x.pieces <= room {
 		return ""
 	}
@@ -126,6 +155,9 @@ func (g *giver) tooMany(p store.Part) string {
 
 // stranger is a part that never goes into the camera it came out of.
 func (g *giver) stranger(p store.Part) string {
+	if g.said == 1 && len(g.sits) == 1 && g.sits[0].From == "" && g.sits[0].To == "" {
+		return "" // all that is said of it and this model
+	}
 	said, err := g.v.Verdicts(p, g.d.Camera())
 	if errors.Is(err, store.ErrNotFound) {
 		return "" // a camera of a model that is not recorded
@@ -246,9 +278,11 @@ func namesCode(text string, c code.Code) bool {
 }
 
 func overdrawn(v *reader, d store.Donor) (out store.Reasons) {
-	g := &giver{v, d, drawnFrom(v, d)}
+	g := &giver{v: v, d: d, from: drawnFrom(v, d)}
+	g.within()
 	for _, c := range slices.Sorted(maps.Keys(g.from)) {
 		p := v.part(c)
+		g.look(p)
 		for _, look := range []struct {
 			kind store.ReasonKind
 			text string
