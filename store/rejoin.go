@@ -24,9 +24,10 @@ type rejoiner struct {
 const salvagedWhy = "salvaged: the entry is lost"
 
 // rejoin returns the entries of the new book, numbered from 1, and what the numbers of old
-// ones are now.
-func (w *wreck) rejoin(entries []Entry, bags map[code.Code]Bag) (book []Entry, now func(uint64) uint64) {
-	r := &rejoiner{w: w, all: slices.Clone(entries), names: map[uint64]bool{}}
+// ones are now. The entries that were found become part of it. Bags are those that have a
+// record, in order of codes.
+func (w *wreck) rejoin(entries []Entry, bags []code.Code, bag func(code.Code) Bag) (book []Entry, now func(uint64) uint64) {
+	r := &rejoiner{w: w, all: entries, names: make(map[uint64]bool, len(entries))}
 	last := uint64(0)
 	for i, e := range entries {
 		r.names[e.Seq], last = true, max(last, e.Seq)
@@ -51,7 +52,7 @@ func (w *wreck) rejoin(entries []Entry, bags map[code.Code]Bag) (book []Entry, n
 	if len(r.lost) > 0 {
 		r.tell()
 		r.pairs()
-		r.bags(bags)
+		r.bags(bags, bag)
 	}
 	return r.numbered()
 }
@@ -177,26 +178,68 @@ func (r *rejoiner) pairs() {
 }
 
 // bags sees to every bag that has lost entries.
-func (r *rejoiner) bags(bags map[code.Code]Bag) {
-	per := map[code.Code][]Entry{}
-	for _, e := range slices.Concat(r.all, r.more) {
-		per[e.Bag] = append(per[e.Bag], e)
-		if e.What == Split || e.What == Joined {
-			per[code.Code(e.To)] = append(per[code.Code(e.To)], e)
+func (r *rejoiner) bags(bags []code.Code, bag func(code.Code) Bag) {
+	doubtful := map[code.Code]bool{}
+	for _, c := range bags {
+		st, known := r.w.states[c]
+		if !known || st.Gone || slices.ContainsFunc(st.Book, func(seq uint64) bool { return !r.names[seq] }) {
+			doubtful[c] = true
 		}
 	}
-	var codes []code.Code
-	for c := range bags {
-		codes = append(codes, c)
-	}
-	slices.Sort(codes)
-	for _, c := range codes {
+	listed := listing{r.w.states, map[code.Code]map[uint64]bool{}}
+	r.each(func(c code.Code, e Entry) {
+		if e.Why != salvagedWhy && !listed.has(c, e.Seq/room) {
+			doubtful[c] = true
+		}
+	})
+	per := map[code.Code][]Entry{}
+	r.each(func(c code.Code, e Entry) {
+		if doubtful[c] {
+			per[c] = append(per[c], e)
+		}
+	})
+	for _, c := range bags {
+		if !doubtful[c] {
+			continue
+		}
 		st, known := r.w.states[c]
-		if known && (st.Gone || slices.ContainsFunc(per[c], func(e Entry) bool { return e.Why != salvagedWhy && !slices.Contains(st.Book, e.Seq/room) })) {
+		if known && (st.Gone || slices.ContainsFunc(per[c], func(e Entry) bool { return e.Why != salvagedWhy && !listed.has(c, e.Seq/room) })) {
 			known = false // it is older than the book
 		}
-		r.bag(bags[c], per[c], st, known)
+		r.bag(bag(c), per[c], st, known)
 	}
+}
+
+// each calls fn for every entry of each bag that it is about.
+func (r *rejoiner) each(fn func(code.Code, Entry)) {
+	for _, list := range [][]Entry{r.all, r.more} {
+		for _, e := range list {
+			fn(e.Bag, e)
+			if e.What == Split || e.What == Joined {
+				fn(code.Code(e.To), e)
+			}
+		}
+	}
+}
+
+// A listing tells which numbers the balances of bags list.
+type listing struct {
+	states map[code.Code]State
+	long   map[code.Code]map[uint64]bool // those of long books, once they were asked for
+}
+
+func (l listing) has(bag code.Code, seq uint64) bool {
+	book := l.states[bag].Book
+	if len(book) < 100 {
+		return slices.Contains(book, seq)
+	}
+	if l.long[bag] == nil {
+		l.long[bag] = make(map[uint64]bool, len(book))
+		for _, s := range book {
+			l.long[bag][s] = true
+		}
+	}
+	return l.long[bag][seq]
 }
 
 // A ledger is the book of one bag in the making.
@@ -426,7 +469,7 @@ func deltas(had, st State) (out []Entry) {
 
 // numbered puts all entries in the order of bookings and numbers, without a gap.
 func (r *rejoiner) numbered() (book []Entry, now func(uint64) uint64) {
-	book = append(slices.Clone(r.all), r.more...)
+	book = append(r.all, r.more...)
 	slices.SortStableFunc(book, func(a, b Entry) int { return cmp.Or(cmp.Compare(a.Booking, b.Booking), cmp.Compare(a.Seq, b.Seq)) })
 	was := make([]uint64, len(book))
 	for i := range book {

@@ -1,10 +1,11 @@
 package store
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
-	"maps"
+	"iter"
 	"os"
 	"slices"
 	"strconv"
@@ -31,6 +32,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	if _, err := os.Lstat(to); err == nil {
 		return out, refuse("%s is there already; salvage replaces nothing", to)
 	}
+	defer collecting()()
 	// Nobody may book meanwhile. A file that cannot be opened nobody books in.
 	db, err := openLocked(from, true)
 	if err == nil {
@@ -39,7 +41,10 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 		return out, err
 	}
 	var w *wreck
-	err = withPages(from, func(f *pages.File) (err error) { w, err = search(f); return err })
+	err = withPages(from, func(f *pages.File) (err error) { w, err = search(f, to); return err })
+	if w != nil {
+		defer w.rows.close()
+	}
 	if err != nil {
 		return out, err
 	}
@@ -59,21 +64,22 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	if err = cmp.Or(s.misfit, err); err != nil {
 		return out, err
 	}
-	out.Records, out.Entries, out.Bookings, out.Lost = s.records, len(s.book), len(w.bookings), w.losses()
+	out = s.got
+	out.Lost = w.losses()
 	return out, nil
 }
 
 // A saved is the new store before it is written.
 type saved struct {
 	*wreck
-	all     *heaps
-	book    []Entry
-	records int
-	day     code.Day
-	number  uint64 // of the booking of the salvage
-	broken  map[string]bool
-	live    map[string]any // records of the catalogue, by bucket and key
-	misfit  error          // what was found does not fit together
+	all    *heaps
+	book   []Entry
+	got    Salvaged
+	day    code.Day
+	number uint64 // of the booking of the salvage
+	broken map[string]bool
+	live   map[string]any // records that were made or changed, by bucket and key
+	misfit error          // what was found does not fit together
 }
 
 // sort makes records, book and bookings of what was found.
@@ -85,15 +91,10 @@ func (w *wreck) sort(to string, day code.Day) (*saved, error) {
 	s.broken = w.history()
 	w.named()
 	for name := range w.recs {
-		bucket, key := splitName(name)
-		_, body, _ := unseal(bucket, key, w.recs[name].frame)
-		rec, err := kindIn(bucket).read(key, body)
-		if err != nil {
+		if _, err := s.record(name); err != nil {
 			w.miss(name, ": %v", err)
 			delete(w.recs, name)
-			continue
 		}
-		s.live[name] = rec
 	}
 	entries, err := w.entries()
 	if err != nil {
@@ -102,28 +103,84 @@ func (w *wreck) sort(to string, day code.Day) (*saved, error) {
 	w.fillBookings(entries)
 	s.number = w.last + 1
 	s.bagsOf(entries)
-	bags := map[code.Code]Bag{}
-	for _, rec := range s.live {
-		if b, ok := rec.(Bag); ok {
-			bags[b.Code] = b
+	var bags []code.Code
+	for name := range s.names() {
+		if bucket, key := splitName(name); bucket == bBag {
+			bags = append(bags, code.Code(key))
 		}
 	}
-	book, now := w.rejoin(entries, bags)
+	slices.Sort(bags)
+	book, now := w.rejoin(entries, bags, func(c code.Code) Bag {
+		rec, _ := s.record(recordName(bBag, keyCode(c)))
+		b, _ := rec.(Bag)
+		return b
+	})
 	s.book = book
 	w.span(book)
-	for name, rec := range s.live {
+	for name, rec := range s.every(bCount) {
 		if c, ok := rec.(Count); ok && c.Cut != 0 && now(c.Cut) != c.Cut {
 			c.Cut, s.broken[name] = now(c.Cut), true
 			s.live[name] = c
 		}
 	}
 	s.stand()
-	return s, nil
+	return s, s.rows.err
+}
+
+// record is a record of the new store, by bucket and key.
+func (s *saved) record(name string) (any, error) {
+	if rec, ok := s.live[name]; ok {
+		return rec, nil
+	}
+	bucket, key := splitName(name)
+	_, body, err := unseal(bucket, key, s.recs[name].frame)
+	if err != nil {
+		return nil, err
+	}
+	return kindIn(bucket).read(key, body)
+}
+
+// has says whether a record is in the new store.
+func (s *saved) has(bucket string, key []byte) bool {
+	name := recordName(bucket, key)
+	_, found := s.recs[name]
+	_, made := s.live[name]
+	return found || made
+}
+
+// names are all records of the new store, by bucket and key.
+func (s *saved) names() iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for name := range s.recs {
+			if !yield(name) {
+				return
+			}
+		}
+		for name := range s.live {
+			if _, found := s.recs[name]; !found && !yield(name) {
+				return
+			}
+		}
+	}
+}
+
+// every goes through the records of a bucket, or of all where none is named.
+func (s *saved) every(bucket string) iter.Seq2[string, any] {
+	return func(yield func(string, any) bool) {
+		for name := range s.names() {
+			if of, _ := splitName(name); bucket != "" && of != bucket {
+				continue
+			}
+			if rec, err := s.record(name); err == nil && !yield(name, rec) {
+				return
+			}
+		}
+	}
 }
 
 // pictures are those that are in the new store.
 func (s *saved) pictures() (out []Picture) {
-	for _, rec := range s.live {
+	for _, rec := range s.every(bPicture) {
 		if p, ok := rec.(Picture); ok {
 			out = append(out, p)
 		}
@@ -137,24 +194,27 @@ func (s *saved) bagsOf(entries []Entry) {
 	need := map[code.Code]bool{}
 	per := map[code.Code][]Entry{}
 	for _, e := range entries {
-		per[e.Bag] = append(per[e.Bag], e)
+		if !s.has(bBag, keyCode(e.Bag)) {
+			per[e.Bag] = append(per[e.Bag], e)
+		}
 	}
 	for bag, book := range per {
 		st, err := foldBook(Bag{Code: bag}, book)
 		need[bag] = err != nil || st.OnHand() != 0
 	}
 	for bag, st := range s.states {
-		need[bag] = !st.Gone
-	}
-	lines := map[code.Code]Row{}
-	for k, x := range s.rows[bBagByPart] {
-		if f := fields([]byte(k)); len(f) == 2 {
-			lines[code.Code(f[1])] = Row{f[0], nil, x}
+		if !s.has(bBag, keyCode(bag)) {
+			need[bag] = !st.Gone
 		}
 	}
+	lines := map[code.Code]Row{}
+	s.each(bBagByPart, func(k, x []byte) {
+		if f := fields(k); len(f) == 2 && need[code.Code(f[1])] {
+			lines[code.Code(f[1])] = Row{f[0], nil, bytes.Clone(x)}
+		}
+	})
 	for bag := range need {
-		name := recordName(bBag, keyCode(bag))
-		if _, there := s.live[name]; there || !need[bag] || bag == "" {
+		if !need[bag] || bag == "" {
 			continue
 		}
 		b := Bag{Code: bag, Unit: "pc", Owner: Own, Quantity: s.states[bag].BookedIn, Place: s.states[bag].Place}
@@ -180,19 +240,13 @@ func (s *saved) invent(rec any, kept string) {
 
 // stand gives everything that is named and is lost a record of its code alone.
 func (s *saved) stand() {
-	names := map[code.Code]string{}
-	for k := range s.rows[bName] {
-		if f := fields([]byte(k)); len(f) == 3 {
-			names[code.Code(f[0]+":"+f[2])] = f[1]
-		}
-	}
 	missing := map[Ref]bool{}
 	note := func(_, bucket string, c code.Code) {
-		if _, there := s.live[recordName(bucket, keyCode(c))]; !there && c != "" {
+		if c != "" && !s.has(bucket, keyCode(c)) {
 			missing[Ref{bucket, c}] = true
 		}
 	}
-	for name, rec := range s.live {
+	for name, rec := range s.every("") {
 		bucket, _ := splitName(name)
 		kindIn(bucket).namesOf(rec, note)
 		if b, ok := rec.(Bag); ok && b.Origin != "" && !slices.Contains(Origins, b.Origin) {
@@ -201,6 +255,14 @@ func (s *saved) stand() {
 	}
 	for _, e := range s.book {
 		entryKind.names(e, note)
+	}
+	names := map[code.Code]string{}
+	if len(missing) > 0 {
+		s.each(bName, func(k, _ []byte) {
+			if f := fields(k); len(f) == 3 {
+				names[code.Code(f[0]+":"+f[2])] = f[1]
+			}
+		})
 	}
 	for ref := range missing {
 		const kept = "its code is kept, for others name it"
@@ -228,8 +290,9 @@ func (s *saved) fill(n *Store) error {
 		settings = append(settings, Row{bMeta, []byte("set/" + salvaged), []byte(strconv.FormatUint(s.number, 10))})
 	}
 	s.all.rows(settings)
-	err := cmp.Or(s.catalogue(), s.booked(), write(n, s.all, nil))
-	if err == nil {
+	err := cmp.Or(s.catalogue(), s.booked())
+	s.recs, s.live, s.formers, s.states, s.book, s.bookings = nil, nil, nil, nil, nil, nil // all is laid down
+	if err = cmp.Or(err, write(n, s.all, nil)); err == nil {
 		s.misfit = follows(n)
 	}
 	return cmp.Or(err, s.misfit)
@@ -245,16 +308,17 @@ func (s *saved) changed() bool { return len(s.lost)+len(s.missed)+len(s.broken) 
 // catalogue lays records and former bytes down: whole ones as they are, those of which
 // the former bytes do not tell all as written by the salvage.
 func (s *saved) catalogue() (err error) {
-	for _, name := range slices.Sorted(maps.Keys(s.live)) {
+	for _, name := range slices.Sorted(s.names()) {
 		bucket, key := splitName(name)
-		s.records++
+		s.got.Records++
 		if !s.broken[name] {
 			s.all.add(bucket, key, s.recs[name].frame)
 			continue
 		}
 		k := keyFormer(s.number, bucket, key)
 		s.all.add(bFormer, k, sealFormer(k, formerNone, nil))
-		err = cmp.Or(err, s.all.record(bucket, key, s.number, s.live[name]))
+		rec, rerr := s.record(name)
+		err = cmp.Or(err, rerr, s.all.record(bucket, key, s.number, rec))
 	}
 	for k, x := range s.formers {
 		_, bucket, key := splitFormer([]byte(k))
@@ -283,5 +347,6 @@ func (s *saved) booked() (err error) {
 		}
 		err = cmp.Or(err, s.all.record(bBooking, keySeq(n), n, b))
 	}
+	s.got.Entries, s.got.Bookings = len(s.book), len(s.bookings)
 	return err
 }

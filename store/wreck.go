@@ -22,12 +22,13 @@ type wreck struct {
 	chunks   map[string][]byte
 	bookings map[uint64]Booking
 	states   map[code.Code]State
-	rows     map[string]map[string][]byte // values by index and key
-	last     uint64                       // booking of which anything is found
-	doubt    bool                         // nothing tells a page that is in use from one that is not
-	lost     []string                     // but records of the catalogue
-	missed   map[string]string            // what is lost of a record, by bucket and key
-	loose    []pages.Item                 // rows of the page that is read, whose bucket is not known
+	meta     map[string][]byte
+	rows     *heaps            // of the indexes in [telling]
+	last     uint64            // booking of which anything is found
+	doubt    bool              // nothing tells a page that is in use from one that is not
+	lost     []string          // but records of the catalogue
+	missed   map[string]string // what is lost of a record, by bucket and key
+	loose    []pages.Item      // rows of the page that is read, whose bucket is not known
 }
 
 // A found is a record with the booking that wrote it.
@@ -79,10 +80,13 @@ func (w *wreck) losses() (out []string) {
 	return append(out, w.lost...)
 }
 
-// search reads all pages.
-func search(f *pages.File) (*wreck, error) {
+// telling are the indexes that tell of records that are lost.
+var telling = []string{bCode, bGoesByModel, bSeenByPart, bWantByPart, bName, bBagByPart}
+
+// search reads all pages. What does not fit into memory of rows goes beside to.
+func search(f *pages.File, to string) (*wreck, error) {
 	w := &wreck{recs: map[string]found{}, formers: map[string][]byte{}, chunks: map[string][]byte{}, bookings: map[uint64]Booking{},
-		states: map[code.Code]State{}, missed: map[string]string{}, rows: map[string]map[string][]byte{}}
+		states: map[code.Code]State{}, missed: map[string]string{}, meta: map[string][]byte{}, rows: newHeaps(to)}
 	torn := f.Walk().Torn
 	w.doubt = torn && (f.Now == nil || f.FreeFlaw() != nil)
 	older := 0
@@ -165,13 +169,24 @@ func (w *wreck) record(bucket string, key, frame []byte) {
 
 func (w *wreck) row(bucket string, key, x []byte) {
 	value, ok := shelves()[bucket].openRow(key, x)
-	if !ok {
-		return
+	switch {
+	case !ok:
+	case bucket == bMeta:
+		w.meta[string(key)] = bytes.Clone(value)
+	case slices.Contains(telling, bucket):
+		w.rows.add(bucket, key, value)
 	}
-	if w.rows[bucket] == nil {
-		w.rows[bucket] = map[string][]byte{}
+}
+
+// each calls fn for the rows of an index that were found, in order of keys, and lets go
+// of them.
+func (w *wreck) each(index string, fn func(k, x []byte)) {
+	in := w.rows.of(index).stream()
+	for k, x := in.next(); k != nil; k, x = in.next() {
+		fn(k, x)
 	}
-	w.rows[bucket][string(key)] = bytes.Clone(value)
+	w.rows.err = cmp.Or(w.rows.err, in.err)
+	w.rows.drop(index)
 }
 
 // guess takes the rows of a page whose bucket is not known for those of the one bucket
@@ -191,12 +206,12 @@ func (w *wreck) guess() {
 
 // setting is what meta holds under names that begin so.
 func (w *wreck) settings() (out []Row) {
-	for k, x := range w.rows[bMeta] {
+	for k, x := range w.meta {
 		if strings.HasPrefix(k, "set/") || strings.HasPrefix(k, "series/") {
 			out = append(out, Row{bMeta, []byte(k), x})
 		}
 	}
-	if len(w.rows[bMeta]) == 0 {
+	if len(w.meta) == 0 {
 		w.lose("the settings of the store: its currency, and the numbers of codes that were made up and taken back")
 	}
 	return out
@@ -265,30 +280,29 @@ func (w *wreck) history() (broken map[string]bool) {
 // named tells of what indexes name and what is not there.
 func (w *wreck) named() {
 	for _, index := range []string{bCode, bGoesByModel, bSeenByPart, bWantByPart} {
-		for _, k := range slices.Sorted(maps.Keys(w.rows[index])) {
-			bucket, key := rowFor(index, []byte(k))
+		w.each(index, func(k, _ []byte) {
+			bucket, key := rowFor(index, k)
 			name := recordName(bucket, key)
 			if _, there := w.recs[name]; bucket != "" && !there && w.missed[name] == "" {
 				w.miss(name, "")
 			}
-		}
+		})
 	}
 }
 
-// entries are all entries that were found, by number.
+// entries are all entries that were found, by number; their bytes go.
 func (w *wreck) entries() (out []Entry, err error) {
-	seen := map[uint64]bool{}
+	n := 0
 	for k, x := range w.chunks {
-		err = cmp.Or(err, unchunk([]byte(k), x, 0, func(e Entry) error {
-			if !seen[e.Seq] {
-				seen[e.Seq] = true
-				out = append(out, e)
-			}
-			return nil
-		}))
+		err = cmp.Or(err, unpacked([]byte(k), x, func(_, _ uint64, _ []byte) error { n++; return nil }))
 	}
+	out = make([]Entry, 0, n)
+	for k, x := range w.chunks {
+		err = cmp.Or(err, unchunk([]byte(k), x, 0, func(e Entry) error { out = append(out, e); return nil }))
+	}
+	w.chunks = nil
 	slices.SortFunc(out, func(a, b Entry) int { return cmp.Compare(a.Seq, b.Seq) })
-	return out, err
+	return slices.CompactFunc(out, func(a, b Entry) bool { return a.Seq == b.Seq }), err
 }
 
 // fillBookings makes a booking of every number up to the last, those that are lost by
@@ -296,7 +310,9 @@ func (w *wreck) entries() (out []Entry, err error) {
 func (w *wreck) fillBookings(entries []Entry) {
 	of := map[uint64][]Entry{}
 	for _, e := range entries {
-		of[e.Booking] = append(of[e.Booking], e)
+		if _, ok := w.bookings[e.Booking]; !ok {
+			of[e.Booking] = append(of[e.Booking], e)
+		}
 		w.last = max(w.last, e.Booking)
 	}
 	var day code.Day
