@@ -12,10 +12,7 @@ func backups(c *call) error {
 	if err != nil {
 		return err
 	}
-	var list []tell.Copy
-	for _, x := range store.CopiesOf(path) {
-		list = append(list, tell.Copy{Copy: x})
-	}
+	list := tell.Each(store.CopiesOf(path), func(x store.Copy) tell.Copy { return tell.Copy{Copy: x} })
 	for _, w := range store.WrittenOf(path) {
 		list = append(list, tell.Copy{Copy: store.Copy{File: w.File, Day: w.Day, Bytes: w.Bytes}, Asked: true, Held: store.Contents{Bookings: w.Bookings}, Away: !w.SameDisk})
 	}

@@ -154,10 +154,7 @@ func toldDrawing(c *call, file string, parts []store.Part, w paper.Drawing) erro
 	for _, n := range w.Notes {
 		c.Notef("%s", n)
 	}
-	var names []string
-	for _, p := range parts {
-		names = append(names, string(p.Code))
-	}
+	names := tell.Each(parts, func(p store.Part) code.Code { return p.Code })
 	c.Printf("%s drawn in %s: print at 100 %% and hold a rule against its scale\n", words.And(names), file)
 	return nil
 }

@@ -142,11 +142,8 @@ func few(list []string) string {
 
 // missingWords names what is not here, by what it is.
 func missingWords(missing map[string][]string) string {
-	var all []string
-	for _, kind := range slices.Sorted(maps.Keys(missing)) {
-		all = append(all, kind+" "+few(missing[kind]))
-	}
-	return strings.Join(all, "; ")
+	kinds := slices.Sorted(maps.Keys(missing))
+	return strings.Join(tell.Each(kinds, func(kind string) string { return kind + " " + few(missing[kind]) }), "; ")
 }
 
 // printMade says which codes were made up, in runs, and what was made with them.

@@ -115,10 +115,7 @@ func noSuchPaper(v *store.View, name string) error {
 	if err != nil {
 		return err
 	}
-	var names []string
-	for _, p := range all {
-		names = append(names, p.Name)
-	}
+	names := tell.Each(all, func(p store.Paper) string { return p.Name })
 	if len(names) == 0 {
 		return store.Absent("no paper is called %s: give its measures once, --paper %s=%q", name, name, paper.Usual)
 	}
@@ -198,10 +195,7 @@ func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)
 const mostLacking = 12
 
 func lackWordsOf(lacks []rune) string {
-	var named []string
-	for _, r := range lacks[:min(len(lacks), mostLacking)] {
-		named = append(named, fmt.Sprintf("%c (%U)", r, r))
-	}
+	named := tell.Each(lacks[:min(len(lacks), mostLacking)], func(r rune) string { return fmt.Sprintf("%c (%U)", r, r) })
 	text := "the font has no " + words.Or(named)
 	if more := len(lacks) - mostLacking; more > 0 {
 		text = fmt.Sprintf("the font has no %s and %d more", strings.Join(named, ", "), more)
@@ -211,10 +205,9 @@ func lackWordsOf(lacks []rune) string {
 
 // keepLabels keeps the paper that was named, and what labels said where that is new.
 func keepLabels(c *call, kept store.Paper, list []ask.Label) (store.Result, error) {
-	var all []store.Label
-	for _, l := range list {
-		all = append(all, store.Label{Kind: l.Thing.Kind, Code: l.Thing.Code, Text: l.Text()})
-	}
+	all := tell.Each(list, func(l ask.Label) store.Label {
+		return store.Label{Kind: l.Thing.Kind, Code: l.Thing.Code, Text: l.Text()}
+	})
 	news := kept.Name != ""
 	if len(all) == 0 && !news || c.env.print != nil && c.env.print.trial {
 		return store.Result{}, nil
@@ -255,10 +248,9 @@ type labelJSON struct {
 
 func toldLabels(c *call, file string, s paper.Sheet, list []ask.Label, res store.Result) error {
 	if c.JSON() {
-		out := []labelJSON{}
-		for _, l := range list {
-			out = append(out, labelJSON{l.Thing.String(), l.Stops, l.Word, l.Tells, string(l.Place), l.Theirs, l.Held})
-		}
+		out := tell.Each(list, func(l ask.Label) labelJSON {
+			return labelJSON{l.Thing.String(), l.Stops, l.Word, l.Tells, string(l.Place), l.Theirs, l.Held}
+		})
 		return c.PrintJSON(tell.Known(map[string]any{"file": file, "paper": s.String(), "labels": out, "booking": res.Booking.Number}))
 	}
 	if file == fromLines {

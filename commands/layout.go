@@ -7,6 +7,7 @@ import (
 
 	"tinful/commands/line"
 	"tinful/commands/paper"
+	"tinful/commands/tell"
 	"tinful/store"
 	"tinful/store/ask"
 	"tinful/store/code"
@@ -27,10 +28,7 @@ func writeLayout(c *call, found ask.Cutting, day code.Day) (string, error) {
 	if err != nil {
 		return "", line.AsUsage(err)
 	}
-	var list []paper.Layout
-	for _, sh := range found.Sheets {
-		list = append(list, layoutOf(sh, found.Margin))
-	}
+	list := tell.Each(found.Sheets, func(sh ask.CutSheet) paper.Layout { return layoutOf(sh, found.Margin) })
 	var room error
 	err = writePaper(c, file, "layout", day, func(d *paper.Doc) error {
 		room = d.Layouts(page, list)

@@ -113,11 +113,7 @@ type sectionJSON struct {
 }
 
 func letterJSON(l ask.Letter) []sectionJSON {
-	out := []sectionJSON{}
-	for _, s := range l.Sections {
-		out = append(out, sectionJSON{s.Title, tell.JobLines(s.Lines)})
-	}
-	return out
+	return tell.Each(l.Sections, func(s ask.Section) sectionJSON { return sectionJSON{s.Title, tell.JobLines(s.Lines)} })
 }
 
 // estimateLines sets the lines of a job's estimate that flags give.

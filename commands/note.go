@@ -59,7 +59,7 @@ func toldNotes(c *call, none string, read func(*lookup) []store.Remark) error {
 		return err
 	}
 	c.keepAnswer(tell.Each(list, func(r store.Remark) string { return r.Kind + ":" + string(r.Code) }))
-	return c.Answer(map[string]any{"notes": tell.RemarkAnswers(list)}, func() {
+	return c.Answer(map[string]any{"notes": tell.Each(list, tell.RemarkAnswer)}, func() {
 		if len(list) == 0 {
 			c.Println(none)
 			return

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"tinful/commands/tell"
 	"tinful/store"
 )
 
@@ -18,10 +19,7 @@ var (
 // sparesStore refuses a line that would write over the store, be it called by another
 // path or by a link, or as a sheet of a folder.
 func (c *call) sparesStore() error {
-	var out []string
-	for _, flag := range outFlags {
-		out = append(out, c.String(flag))
-	}
+	out := tell.Each(outFlags, c.String)
 	if args := c.Args(); outVerbs[c.Name] && len(args) > 0 {
 		out = append(out, args[0])
 		for _, name := range store.Sheets {

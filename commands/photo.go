@@ -169,7 +169,7 @@ func toldPhotos(c *call, list []ask.Pictured, none string) error {
 	}
 	c.keepAnswer(tell.Each(list, func(p ask.Pictured) string { return p.Kind + ":" + string(p.Code) }))
 	folder := store.PhotoFolder(path)
-	return c.Answer(map[string]any{"folder": folder, "pictures": tell.PictureAnswers(list)}, func() {
+	return c.Answer(map[string]any{"folder": folder, "pictures": tell.Each(list, tell.PictureAnswer)}, func() {
 		if len(list) == 0 {
 			c.Println(none)
 			return

@@ -68,9 +68,5 @@ func wantedModel(v *store.View, w store.Want) string {
 
 // measuresInWords are all measures of a part, as a list.
 func measuresInWords(p store.Part) string {
-	var out []string
-	for _, r := range comparedRows([]store.Part{p}) {
-		out = append(out, r.Name+" "+r.Values[0])
-	}
-	return strings.Join(out, ", ")
+	return tell.Commas(tell.Each(comparedRows([]store.Part{p}), func(r paper.Compared) string { return r.Name + " " + r.Values[0] }))
 }

@@ -87,11 +87,9 @@ func Ago(d, today code.Day) string {
 
 // Days are bookings by day as JSON.
 func Days(list []store.OfDay) []map[string]any {
-	out := []map[string]any{}
-	for _, d := range list {
-		out = append(out, map[string]any{"day": d.Day.String(), "bookings": d.N})
-	}
-	return out
+	return Each(list, func(d store.OfDay) map[string]any {
+		return map[string]any{"day": d.Day.String(), "bookings": d.N}
+	})
 }
 
 // ReplacedWords say of a store what putting a copy in its place does to the book.

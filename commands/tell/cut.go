@@ -170,15 +170,10 @@ func cutTables(s *Screen, c ask.Cutting, sh ask.CutSheet) {
 			strings.Join(Filled(p.Outline.Name, map[bool]string{true: "turned"}[p.Turned], map[bool]string{true: "spare"}[p.Spare]), ", "))
 	}
 	s.Listed(fmt.Sprintf("panels on %s, without the %g mm around them", sh.Bag, c.Margin), t)
-	var cuts []string
-	for _, k := range sh.Cuts {
-		cuts = append(cuts, cutWords(k))
-	}
-	s.Lines("cuts, with blade and rule, edge to edge, in this order", numberedLines(cuts), false)
-	var left []string
-	for _, r := range sh.Left {
-		left = append(left, fmt.Sprintf("%g x %g mm, %g from the left, %g from below", r.W, r.H, r.X, r.Y))
-	}
+	s.Lines("cuts, with blade and rule, edge to edge, in this order", numberedLines(Each(sh.Cuts, cutWords)), false)
+	left := Each(sh.Left, func(r ask.CutRect) string {
+		return fmt.Sprintf("%g x %g mm, %g from the left, %g from below", r.W, r.H, r.X, r.Y)
+	})
 	s.Lines(fmt.Sprintf("left of %s, besides %.0f cm2 of waste", sh.Bag, float64(sh.Waste)/100), left, false)
 	if len(left) == 0 {
 		s.Printf("\nnothing worth keeping is left of %s\n", sh.Bag)

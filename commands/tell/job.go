@@ -166,11 +166,7 @@ type JobLineJSON struct {
 
 // JobLines are the lines of an estimate as JSON.
 func JobLines(list []store.JobLine) []JobLineJSON {
-	out := []JobLineJSON{}
-	for _, l := range list {
-		out = append(out, JobLineJSON(l))
-	}
-	return out
+	return Each(list, func(l store.JobLine) JobLineJSON { return JobLineJSON(l) })
 }
 
 // JobFileAnswer is a job as JSON with all that is known of its camera.
@@ -182,7 +178,7 @@ func JobFileAnswer(f ask.JobFile) map[string]any {
 	}
 	a["traps_kind"], a["todo_kind"] = store.ReasonKinds(f.Notes.Traps), store.ReasonKinds(f.ToDo)
 	a["before"] = append([]ask.Earlier{}, f.Notes.Before...)
-	a["notes"], a["lines"] = RemarkAnswers(f.Remarks), JobLines(f.Job.Lines)
+	a["notes"], a["lines"] = Each(f.Remarks, RemarkAnswer), JobLines(f.Job.Lines)
 	return a
 }
 

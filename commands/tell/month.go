@@ -117,11 +117,7 @@ func moves(sheet, title string, list []ask.MonthMove, cols ...string) ReportTabl
 	var amount, cost code.Cents
 	unknown := 0
 	for _, x := range list {
-		var row []string
-		for _, c := range cols {
-			row = append(row, monthCells()[c].of(x))
-		}
-		t.Rows = append(t.Rows, row)
+		t.Rows = append(t.Rows, Each(cols, func(c string) string { return monthCells()[c].of(x) }))
 		if x.Amount != nil {
 			amount += *x.Amount
 		}

@@ -48,15 +48,6 @@ func Pictures(s *Screen, list []ask.Pictured, folder string) {
 	s.Println(Hang("in "+filepath.Clean(folder), s.Columns(), 2))
 }
 
-// PictureAnswers are pictures as JSON.
-func PictureAnswers(list []ask.Pictured) []map[string]any {
-	out := []map[string]any{}
-	for _, p := range list {
-		out = append(out, PictureAnswer(p))
-	}
-	return out
-}
-
 // PictureAnswer is a picture as JSON: width and height are those of the file, which is
 // upright as turn says (1 to 8, as Exif has it).
 func PictureAnswer(p ask.Pictured) map[string]any {

@@ -23,15 +23,6 @@ func RemarkLines(list []store.Remark) (lines []string) {
 	return lines
 }
 
-// RemarkAnswers are remarks as JSON.
-func RemarkAnswers(list []store.Remark) []map[string]any {
-	out := []map[string]any{}
-	for _, r := range list {
-		out = append(out, RemarkAnswer(r))
-	}
-	return out
-}
-
 // RemarkAnswer is a remark as JSON.
 func RemarkAnswer(r store.Remark) map[string]any {
 	return Known(map[string]any{"kind": r.Kind, "code": r.Code, "day": r.Day, "by": r.By, "text": r.Text})
