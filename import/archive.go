@@ -170,24 +170,22 @@ func (a *archive) markup(member, root string, see func(m *markup, t token) error
 	}
 	defer in.Close()
 	m := newMarkup(in)
-	for begun := false; ; {
-		t, err := m.next()
-		if err == nil && t == tagOpens && !begun && string(m.local) != root {
-			err = malformed("it is no %s", root)
-		}
-		if err == nil && t == theEnd {
+	for begun := false; m.err == nil; begun = true {
+		t := m.next()
+		switch {
+		case m.err != nil:
+		case t == theEnd:
 			return nil
-		}
-		if begun = true; err == nil {
-			err = see(m, t)
-		}
-		if errors.Is(err, errMalformed) {
-			err = badInput("%s is damaged at %s: %v", a.name, member, err)
-		}
-		if err != nil {
-			return err
+		case t == tagOpens && !begun && string(m.local) != root:
+			m.bad("it is no %s", root)
+		default:
+			m.keep(see(m, t))
 		}
 	}
+	if errors.Is(m.err, errMalformed) {
+		return badInput("%s is damaged at %s: %v", a.name, member, m.err)
+	}
+	return m.err
 }
 
 // finish reads what was of no use so far, for its checksums.

@@ -151,11 +151,9 @@ func (w *workbook) comments(member string, to *marks) error {
 		case string(m.local) == "comment":
 			at, _ = m.attr("ref")
 		case string(m.local) == "text":
-			text, err := m.richText(nil)
-			if err == nil {
+			if text := m.richText(nil); m.err == nil {
 				to.comments.add(fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(string(text)), " "))))
 			}
-			return err
 		}
 		return nil
 	})
@@ -165,51 +163,41 @@ func (w *workbook) comments(member string, to *marks) error {
 func (w *workbook) drawings(member string, to *marks) error {
 	var col, row int
 	from := false
-	number := func(m *markup, to *int) error {
-		text, err := m.textOf(nil)
-		_, _ = fmt.Sscan(string(text), to)
-		return err
-	}
 	return w.markup(member, "wsDr", func(m *markup, t token) error {
 		switch name := string(m.local); {
 		case name == "from":
 			from = t == tagOpens
 		case t != tagOpens:
 		case from && name == "col":
-			return number(m, &col)
+			_, _ = fmt.Sscan(string(m.textOf(nil)), &col)
 		case from && name == "row":
-			return number(m, &row)
+			_, _ = fmt.Sscan(string(m.textOf(nil)), &row)
 		case name == "pic" || name == "sp" || name == "graphicFrame" || name == "grpSp":
 			to.pictures.add(cellName(max(col, 0), max(row, 0)+1))
-			return m.rest()
+			m.rest()
 		}
 		return nil
 	})
 }
 
 // fontLook reads what of a font may mean something, up to the end of its tag.
-func (m *markup) fontLook() (l look, err error) {
-	depth := 1
-	for depth > 0 {
-		t, err := m.next()
-		switch name := string(m.local); {
-		case err != nil:
-			return l, err
-		case t == tagCloses:
+func (m *markup) fontLook() (l look) {
+	for depth := 1; depth > 0 && m.err == nil; {
+		switch t := m.next(); t {
+		case tagCloses:
 			depth--
-		case t != tagOpens:
-		default:
+		case tagOpens:
 			depth++
-			if name == "strike" {
+			switch string(m.local) {
+			case "strike":
 				v, said := m.attr("val")
 				l.struck = !said || v != "0" && v != "false"
-			}
-			if name == "color" {
+			case "color":
 				l.font = m.colour("letters")
 			}
 		}
 	}
-	return l, nil
+	return l
 }
 
 // colour is the colour that the tag at hand names, empty for the usual one, black and

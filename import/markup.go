@@ -143,14 +143,27 @@ func (m *markup) upTo(s string, from int) int {
 	}
 }
 
-// next comes upon the next tag or text. What it returned before is gone then.
-func (m *markup) next() (token, error) {
-	t, err := m.step()
-	if m.err != nil {
-		return theEnd, m.err
+// next comes upon the next tag or text. What it returned before is gone then. From an
+// error on it is at the end.
+func (m *markup) next() token {
+	if m.err == nil {
+		t, err := m.step()
+		if m.keep(err); m.err == nil {
+			return t
+		}
 	}
-	return t, err
+	return theEnd
 }
+
+// keep keeps an error unless there is one.
+func (m *markup) keep(err error) {
+	if m.err == nil {
+		m.err = err
+	}
+}
+
+// bad notes that the text is malformed.
+func (m *markup) bad(format string, args ...any) { m.keep(malformed(format, args...)) }
 
 func (m *markup) step() (token, error) {
 	m.spare = m.spare[:0]
@@ -674,18 +687,15 @@ func (m *markup) yes(name string) bool {
 }
 
 // rest passes over what is left of the tag at hand, whose opening was just seen.
-func (m *markup) rest() error {
+func (m *markup) rest() {
 	for depth := 1; depth > 0; {
-		t, err := m.next()
-		if err != nil {
-			return err
-		}
-		switch t {
+		switch m.next() {
 		case tagOpens:
 			depth++
 		case tagCloses:
 			depth--
+		case theEnd:
+			return
 		}
 	}
-	return nil
 }

@@ -19,12 +19,9 @@ import (
 func tokensOf(in io.Reader) (out []string, err error) {
 	m := newMarkup(in)
 	for {
-		t, err := m.next()
-		switch {
-		case err != nil:
-			return out, err
+		switch t := m.next(); {
 		case t == theEnd:
-			return out, nil
+			return out, m.err
 		case t == tagOpens:
 			s := "<" + string(m.local)
 			for _, a := range m.attrs {

@@ -22,16 +22,17 @@ func (m *markup) odsAttr(name string) string {
 }
 
 // repeated is how often the cell, column or row at hand stands there.
-func (m *markup) repeated(name string, most int) (int, error) {
+func (m *markup) repeated(name string, most int) int {
 	text := m.odsAttr(name)
 	if text == "" {
-		return 1, nil
+		return 1
 	}
 	n, err := strconv.ParseUint(text, 10, 31)
 	if err != nil || n == 0 || int(n) > most {
-		return 0, malformed("%s=%.40q is no number of times", name, text)
+		m.bad("%s=%.40q is no number of times", name, text)
+		return 0
 	}
-	return int(n), nil
+	return int(n)
 }
 
 // loadODS reads the sheets' names and how cells look.
@@ -55,9 +56,9 @@ func (w *workbook) loadODS() error {
 		switch {
 		case t != tagOpens:
 		case string(m.local) == "automatic-styles":
-			return w.odsStyles(m)
+			w.odsStyles(m)
 		case string(m.local) == "tracked-changes":
-			return m.rest()
+			m.rest()
 		case string(m.local) == "table":
 			s := sheetPart{name: m.odsAttr("name"), member: fmt.Sprintf("%s#%d", odsMember, len(w.sheets))}
 			if names[s.name] {
@@ -65,7 +66,8 @@ func (w *workbook) loadODS() error {
 			}
 			names[s.name] = true
 			w.sheets = append(w.sheets, s)
-			return cmp.Or(bounded(len(w.sheets), mostSheets, "sheets"), m.rest())
+			m.keep(bounded(len(w.sheets), mostSheets, "sheets"))
+			m.rest()
 		}
 		return nil
 	})
@@ -76,30 +78,24 @@ func (w *workbook) loadODS() error {
 }
 
 // odsStyles reads how styles look: 0 is that of cells without one.
-func (w *workbook) odsStyles(m *markup) error {
+func (w *workbook) odsStyles(m *markup) {
 	w.looks, w.marked, w.odsLooks = []look{{}}, []bool{false}, map[string]int{}
 	name := ""
-	for depth := 1; depth > 0; {
-		t, err := m.next()
-		switch {
-		case err != nil:
-			return err
-		case t == tagCloses:
+	for depth := 1; depth > 0 && m.err == nil; {
+		switch m.next() {
+		case tagCloses:
 			depth--
-		case t == tagOpens:
+		case tagOpens:
 			depth++
 			switch string(m.local) {
 			case "style":
 				name = m.odsAttr("name")
-				if err := bounded(len(w.odsLooks), mostStyles, "styles"); err != nil {
-					return err
-				}
+				m.keep(bounded(len(w.odsLooks), mostStyles, "styles"))
 			case "text-properties", "table-cell-properties":
 				w.odsLook(m, name)
 			}
 		}
 	}
-	return nil
 }
 
 // odsLook adds what the properties at hand say of a style.
@@ -145,13 +141,14 @@ func (w *workbook) odsRows(number int, share func([]byte) string, take func(row)
 		switch {
 		case t != tagOpens:
 		case string(m.local) == "tracked-changes":
-			return m.rest()
+			m.rest()
 		case string(m.local) == "table":
 			if nth++; nth != number+1 {
-				return m.rest()
+				m.rest()
+				return nil
 			}
 			s.m = m
-			return s.odsTable()
+			s.odsTable()
 		}
 		return nil
 	})
@@ -159,49 +156,36 @@ func (w *workbook) odsRows(number int, share func([]byte) string, take func(row)
 }
 
 // odsTable reads the columns and rows of a sheet.
-func (s *sheetReader) odsTable() error {
-	column := 0
-	for depth := 1; depth > 0; {
-		t, err := s.m.next()
-		if err != nil {
-			return err
-		}
-		switch name := string(s.m.local); {
+func (s *sheetReader) odsTable() {
+	m, column := s.m, 0
+	for depth := 1; depth > 0 && m.err == nil; {
+		t := m.next()
+		switch name := string(m.local); {
 		case t == tagCloses:
 			depth--
 		case t != tagOpens:
 		case name == "table-row":
-			if err := s.odsRow(); err != nil {
-				return fmt.Errorf("%w (row %d)", err, s.last+1)
+			if s.odsRow(); m.err != nil {
+				m.err = fmt.Errorf("%w (row %d)", m.err, s.last+1)
 			}
 		case name == "table-column":
-			n, err := s.m.repeated("number-columns-repeated", maxCols)
-			if err != nil {
-				return err
-			}
-			if v := s.m.odsAttr("visibility"); v == "collapse" || v == "filter" {
+			n := m.repeated("number-columns-repeated", maxCols)
+			if v := m.odsAttr("visibility"); v == "collapse" || v == "filter" {
 				s.columns = append(s.columns, span{column + 1, min(column+n, maxCols)})
 			}
 			if column += n; column > 2*maxCols {
-				return malformed("it has more than %d columns", maxCols)
+				m.bad("it has more than %d columns", maxCols)
 			}
-			if err := s.m.rest(); err != nil {
-				return err
-			}
+			m.rest()
 		case strings.HasPrefix(name, "table-header-") || strings.HasPrefix(name, "table-row") || strings.HasPrefix(name, "table-column"):
 			depth++ // groups of rows and columns
 		case name == "shapes":
 			s.pictures.add("the sheet itself")
-			if err := s.m.rest(); err != nil {
-				return err
-			}
+			m.rest()
 		default:
-			if err := s.m.rest(); err != nil {
-				return err
-			}
+			m.rest()
 		}
 	}
-	return nil
 }
 
 // mostRepeated bounds how often a cell or row that holds something may be repeated: a
@@ -209,29 +193,24 @@ func (s *sheetReader) odsTable() error {
 const mostRepeated = 1000
 
 // odsRow reads a row, which may stand there several times.
-func (s *sheetReader) odsRow() error {
-	times, err := s.m.repeated("number-rows-repeated", maxRows)
-	if err != nil {
-		return err
-	}
-	v := s.m.odsAttr("visibility")
+func (s *sheetReader) odsRow() {
+	m := s.m
+	times := m.repeated("number-rows-repeated", maxRows)
+	v := m.odsAttr("visibility")
 	s.row = row{number: s.last + 1, cells: s.row.cells[:0], hidden: v == "collapse" || v == "filter"}
 	for col := 0; ; {
-		t, err := s.m.next()
-		switch name := string(s.m.local); {
-		case err != nil:
-			return err
+		t := m.next()
+		switch name := string(m.local); {
+		case t == theEnd:
+			return
 		case t == tagCloses:
-			return s.odsHand(times)
+			m.keep(s.odsHand(times))
+			return
 		case t != tagOpens:
 		case name == "table-cell" || name == "covered-table-cell":
-			if col, err = s.odsCell(col); err != nil {
-				return err
-			}
+			col = s.odsCell(col)
 		default:
-			if err := s.m.rest(); err != nil {
-				return err
-			}
+			m.rest()
 		}
 	}
 }
@@ -256,23 +235,13 @@ func (s *sheetReader) odsHand(times int) error {
 
 // odsCell reads a cell that begins right of column col, and returns the column it ends
 // in.
-func (s *sheetReader) odsCell(col int) (int, error) {
+func (s *sheetReader) odsCell(col int) int {
 	m := s.m
-	times, err := m.repeated("number-columns-repeated", maxCols)
-	if err != nil {
-		return 0, err
-	}
-	wide, err := m.repeated("number-columns-spanned", maxCols)
-	if err != nil {
-		return 0, err
-	}
-	high, err := m.repeated("number-rows-spanned", maxRows)
-	if err != nil {
-		return 0, err
-	}
+	times := m.repeated("number-columns-repeated", maxCols)
+	wide, high := m.repeated("number-columns-spanned", maxCols), m.repeated("number-rows-spanned", maxRows)
 	if wide > 1 || high > 1 {
 		if len(s.merged) == 1000 {
-			return 0, malformed("more than 1000 merged cells: unmerge them")
+			m.bad("more than 1000 merged cells: unmerge them")
 		}
 		s.merged = append(s.merged, rect{col + 1, s.row.number, col + wide, s.row.number + high - 1})
 	}
@@ -283,10 +252,7 @@ func (s *sheetReader) odsCell(col int) (int, error) {
 	}
 	value, day, truth, said := m.odsAttr("value"), m.odsAttr("date-value"), m.odsAttr("boolean-value"), m.odsAttr("string-value")
 	at := cellName(col, s.row.number)
-	text, struck, err := s.odsText(at)
-	if err != nil {
-		return 0, err
-	}
+	text, struck := s.odsText(at)
 	switch {
 	case failed || strings.HasPrefix(text, "Err:"):
 		c.bad(text, errorCell)
@@ -308,16 +274,17 @@ func (s *sheetReader) odsCell(col int) (int, error) {
 		}
 	}
 	if c.kind == cellText && strings.TrimSpace(c.text) == "" {
-		return col + times, nil
+		return col + times
 	}
 	if times > mostRepeated || col+times > maxCols {
-		return 0, malformed("a cell that holds something stands there %d times", times)
+		m.bad("a cell that holds something stands there %d times", times)
+		return 0
 	}
 	for range times {
 		s.row.cells = append(s.row.cells, c)
 		c.col++
 	}
-	return col + times, nil
+	return col + times
 }
 
 // odsNumber is a number by its value; what is shown counts where it has noughts before
@@ -336,44 +303,34 @@ func (c *cell) odsNumber(value, text string) {
 
 // odsText reads what stands in a cell: paragraphs, which are lines, and beside them
 // remarks and pictures. struck is how many of its letters are struck through.
-func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
+func (s *sheetReader) odsText(at string) (text string, struck int) {
 	var b strings.Builder
-	paragraphs, depth, crossed := 0, 1, 0 // crossed: how deep the tag is that strikes
-	for depth > 0 {
-		t, err := s.m.next()
-		if err != nil {
-			return "", 0, err
-		}
-		switch name := string(s.m.local); {
+	m, paragraphs, crossed := s.m, 0, 0 // crossed: how deep the tag is that strikes
+	for depth := 1; depth > 0 && m.err == nil; {
+		t := m.next()
+		switch name := string(m.local); {
+		case t == theEnd:
 		case t == tagCloses:
 			if depth--; depth < crossed {
 				crossed = 0
 			}
 		case b.Len() > longestText:
-			return "", 0, malformed("a text is longer than any that a cell can hold")
+			m.bad("a text is longer than any that a cell can hold")
 		case t == someText:
 			if depth > 1 { // blanks between tags are none of it
-				if b.Write(s.m.text); crossed > 0 {
-					struck += len(s.m.text)
+				if b.Write(m.text); crossed > 0 {
+					struck += len(m.text)
 				}
 			}
 		case name == "annotation":
-			note, _, err := s.odsText("")
-			if err != nil {
-				return "", 0, err
-			}
-			if at != "" {
+			if note, _ := s.odsText(""); at != "" {
 				s.comments.add(fmt.Sprintf("%s %q", at, clip(strings.Join(strings.Fields(note), " "))))
 			}
 		case name == "date" || strings.HasPrefix(name, "creator"): // of a remark
-			if err := s.m.rest(); err != nil {
-				return "", 0, err
-			}
+			m.rest()
 		case name == "frame" || name == "custom-shape" || name == "image" || name == "g":
 			s.pictures.add(at)
-			if err := s.m.rest(); err != nil {
-				return "", 0, err
-			}
+			m.rest()
 		default:
 			depth++
 			switch name {
@@ -382,11 +339,7 @@ func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
 					b.WriteByte('\n')
 				}
 			case "s":
-				n, err := s.m.repeated("c", mostRepeated)
-				if err != nil {
-					return "", 0, err
-				}
-				b.WriteString(strings.Repeat(" ", n))
+				b.WriteString(strings.Repeat(" ", m.repeated("c", mostRepeated)))
 			case "tab":
 				b.WriteByte(' ')
 			case "line-break":
@@ -394,11 +347,11 @@ func (s *sheetReader) odsText(at string) (text string, struck int, err error) {
 			case "a":
 				s.links.add(at)
 			case "span":
-				if look := s.w.odsLooks[s.m.odsAttr("style-name")]; look > 0 && s.w.looks[look].struck && crossed == 0 {
+				if look := s.w.odsLooks[m.odsAttr("style-name")]; look > 0 && s.w.looks[look].struck && crossed == 0 {
 					crossed = depth
 				}
 			}
 		}
 	}
-	return b.String(), struck, nil
+	return b.String(), struck
 }

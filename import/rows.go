@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -139,7 +138,7 @@ func (s *sheetReader) see(m *markup, t token) error {
 			return malformed("its cells stand there twice")
 		}
 		s.data = true
-		return s.readRows()
+		s.readRows()
 	case "dimension":
 		ref, _ := m.attr("ref")
 		if _, to, ok := strings.Cut(ref, ":"); ok {
@@ -147,13 +146,10 @@ func (s *sheetReader) see(m *markup, t token) error {
 		}
 	case "col":
 		if m.yes("hidden") {
-			from, err := m.number("min", 1)
-			if err != nil {
-				return err
-			}
-			to, err := m.number("max", from)
+			from := m.number("min", 1)
+			to := m.number("max", from)
 			s.columns = append(s.columns, span{from, min(to, maxCols)})
-			return cmp.Or(err, bounded(len(s.columns), maxCols, "columns"))
+			return bounded(len(s.columns), maxCols, "columns")
 		}
 	case "mergeCell":
 		return s.merge()
@@ -161,7 +157,7 @@ func (s *sheetReader) see(m *markup, t token) error {
 		ref, _ := s.m.attr("ref")
 		s.links.add(clip(ref))
 	default:
-		return m.rest()
+		m.rest()
 	}
 	return nil
 }
@@ -186,38 +182,30 @@ func (s *sheetReader) merge() error {
 }
 
 // readRows reads all rows. Their numbers rise.
-func (s *sheetReader) readRows() error {
-	for {
-		t, err := s.m.next()
-		switch {
-		case err != nil:
-			return err
-		case t == tagCloses:
-			return nil
+func (s *sheetReader) readRows() {
+	for m := s.m; ; {
+		switch t := m.next(); {
+		case t == tagCloses || t == theEnd:
+			return
 		case t == someText:
-			if err := s.m.blank(); err != nil {
-				return err
+			m.blank()
+		case string(m.local) != "row":
+			s.stray("rows")
+		default:
+			if s.readRow(); m.err != nil {
+				m.err = fmt.Errorf("%w (row %d)", m.err, max(s.row.number, s.last))
 			}
-			continue
-		case string(s.m.local) != "row":
-			return s.stray("rows")
-		}
-		if err := s.readRow(); err != nil {
-			return fmt.Errorf("%w (row %d)", err, max(s.row.number, s.last))
 		}
 	}
 }
 
-func (s *sheetReader) stray(among string) error {
-	return malformed("<%.40s> stands among the %s", s.m.local, among)
-}
+func (s *sheetReader) stray(among string) { s.m.bad("<%.40s> stands among the %s", s.m.local, among) }
 
 // blank refuses text that is more than blanks.
-func (m *markup) blank() error {
+func (m *markup) blank() {
 	if blanks(m.text) < len(m.text) {
-		return malformed("%.40q stands between cells", m.text)
+		m.bad("%.40q stands between cells", m.text)
 	}
-	return nil
 }
 
 // rowAttr and cellAttr say what a row and a cell may say of themselves: a name that
@@ -239,50 +227,41 @@ func cellAttr(name []byte) bool {
 }
 
 // known refuses attributes that are none of those.
-func (m *markup) known(is func(name []byte) bool) error {
+func (m *markup) known(is func(name []byte) bool) {
 	for i := range m.attrs {
 		if a := &m.attrs[i]; !a.prefixed && !is(a.name) {
-			return malformed("%.40q is said of <%.40s>", a.name, m.local)
+			m.bad("%.40q is said of <%.40s>", a.name, m.local)
 		}
 	}
-	return nil
 }
 
-func (s *sheetReader) readRow() error {
-	if err := s.m.known(rowAttr); err != nil {
-		return err
-	}
-	n, err := s.m.number("r", s.last+1)
-	if err != nil {
-		return err
-	}
+func (s *sheetReader) readRow() {
+	m := s.m
+	m.known(rowAttr)
+	n := m.number("r", s.last+1)
 	if n <= s.last || n > maxRows {
-		return malformed("row %d follows row %d, and a sheet has %d rows", n, s.last, maxRows)
+		m.bad("row %d follows row %d, and a sheet has %d rows", n, s.last, maxRows)
+	}
+	if m.err != nil {
+		return
 	}
 	s.last = n
-	s.row = row{number: n, cells: s.row.cells[:0], hidden: s.m.yes("hidden")}
+	s.row = row{number: n, cells: s.row.cells[:0], hidden: m.yes("hidden")}
 	for last := 0; ; {
-		t, err := s.m.next()
-		switch {
-		case err != nil:
-			return err
+		switch t := m.next(); {
+		case t == theEnd:
+			return
 		case t == tagCloses:
 			s.hand()
-			return nil
+			return
 		case t == someText:
-			if err := s.m.blank(); err != nil {
-				return err
-			}
-		case string(s.m.local) == "extLst":
-			if err := s.m.rest(); err != nil {
-				return err
-			}
-		case string(s.m.local) != "c":
-			return s.stray("cells")
+			m.blank()
+		case string(m.local) == "extLst":
+			m.rest()
+		case string(m.local) != "c":
+			s.stray("cells")
 		default:
-			if last, err = s.readCell(last); err != nil {
-				return err
-			}
+			last = s.readCell(last)
 		}
 	}
 }
@@ -314,13 +293,13 @@ type rawCell struct {
 }
 
 // cellAt reads where the cell at hand lies: right of column last.
-func (s *sheetReader) cellAt(last int) (int, error) {
+func (s *sheetReader) cellAt(last int) int {
 	ref, ok := s.m.attr("r")
 	if !ok {
 		if last == maxCols {
-			return 0, malformed("a row has more than %d cells", maxCols)
+			s.m.bad("a row has more than %d cells", maxCols)
 		}
-		return last + 1, nil
+		return last + 1
 	}
 	col, digits := 0, 0
 	for digits < len(ref) && ref[digits] >= 'A' && ref[digits] <= 'Z' && col <= maxCols {
@@ -330,69 +309,57 @@ func (s *sheetReader) cellAt(last int) (int, error) {
 	n, err := strconv.ParseUint(ref[digits:], 10, 31)
 	switch {
 	case err != nil, col == 0, col > maxCols, int(n) != s.row.number:
-		return 0, malformed("%.40q is no cell of row %d", ref, s.row.number)
+		s.m.bad("%.40q is no cell of row %d", ref, s.row.number)
 	case col <= last:
-		return 0, malformed("cell %s stands right of its place or twice", ref)
+		s.m.bad("cell %s stands right of its place or twice", ref)
 	}
-	return col, nil
+	return col
 }
 
 // readCell reads one cell and returns its column, from 1.
-func (s *sheetReader) readCell(last int) (int, error) {
-	if err := s.m.known(cellAttr); err != nil {
-		return 0, err
-	}
-	var c rawCell
-	var err error
-	if c.col, err = s.cellAt(last); err != nil {
-		return 0, err
-	}
-	c.kind, _ = s.m.attr("t")
-	if c.style, err = s.m.number("s", 0); err != nil {
-		return 0, err
-	}
+func (s *sheetReader) readCell(last int) int {
+	m := s.m
+	m.known(cellAttr)
+	c := rawCell{col: s.cellAt(last), style: m.number("s", 0)}
+	c.kind, _ = m.attr("t")
 	if c.style > 0 && c.style >= len(s.w.styles) {
-		return 0, malformed("a cell has style %d of %d", c.style, len(s.w.styles))
+		m.bad("a cell has style %d of %d", c.style, len(s.w.styles))
 	}
 	s.text = s.text[:0]
 	for {
-		t, err := s.m.next()
-		switch {
-		case err != nil:
-			return 0, err
-		case t == tagCloses:
-			return c.col, s.keep(c)
-		case t == someText:
-			err = s.m.blank()
+		switch m.next() {
+		case theEnd:
+			return 0
+		case tagCloses:
+			m.keep(s.keep(c))
+			return c.col
+		case someText:
+			m.blank()
 		default:
-			err = s.readValue(&c)
-		}
-		if err != nil {
-			return 0, err
+			s.readValue(&c)
 		}
 	}
 }
 
 // readValue reads what stands in a cell: a formula, a value or a text.
-func (s *sheetReader) readValue(c *rawCell) (err error) {
+func (s *sheetReader) readValue(c *rawCell) {
 	switch name := string(s.m.local); {
 	case name == "f":
 		c.formula = true
-		return s.m.rest()
+		s.m.rest()
 	case name == "extLst":
-		return s.m.rest()
+		s.m.rest()
 	case c.valued:
-		return malformed("a cell has two values")
+		s.m.bad("a cell has two values")
 	case name == "v" && c.kind != "inlineStr":
 		c.valued = true
-		s.text, err = s.m.textOf(s.text)
+		s.text = s.m.textOf(s.text)
 	case name == "is" && c.kind == "inlineStr":
 		c.valued = true
-		s.text, err = s.m.richText(s.text)
+		s.text = s.m.richText(s.text)
 	default:
-		return s.stray("values of a cell")
+		s.stray("values of a cell")
 	}
-	return err
 }
 
 // keep turns a cell as written into one of the row, unless it holds nothing.

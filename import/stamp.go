@@ -76,12 +76,10 @@ func (w *workbook) stamp() (s Stamp) {
 		return s
 	}
 	_ = w.markup(member, root, func(m *markup, t token) error {
-		if t != tagOpens || string(m.local) != tag {
-			return nil
+		if t == tagOpens && string(m.local) == tag {
+			s = parseStamp(string(m.textOf(nil)))
 		}
-		text, err := m.textOf(nil)
-		s = parseStamp(string(text))
-		return err
+		return nil
 	})
 	return s
 }

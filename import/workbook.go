@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
 	"path"
 	"slices"
@@ -190,10 +189,7 @@ func (w *workbook) readStrings(member string) error {
 				declared, _ = strconv.Atoi(n)
 			}
 		case t == tagOpens && string(m.local) == "si":
-			var err error
-			if text, err = m.richText(text[:0]); err != nil {
-				return err
-			}
+			text = m.richText(text[:0])
 			if m.struck > 0 {
 				if w.struck == nil {
 					w.struck = map[int]bool{}
@@ -205,7 +201,7 @@ func (w *workbook) readStrings(member string) error {
 		case t == tagOpens && string(m.local) != "extLst":
 			return malformed("<%.40s> stands among the texts", m.local)
 		case t == tagOpens:
-			return m.rest()
+			m.rest()
 		}
 		return nil
 	})
@@ -217,59 +213,55 @@ func (w *workbook) readStrings(member string) error {
 
 // richText reads a text, perhaps in runs of several looks, up to the end of the
 // tag at hand. How it is pronounced is no part of it.
-func (m *markup) richText(text []byte) ([]byte, error) {
+func (m *markup) richText(text []byte) []byte {
 	m.struck = 0
 	for struck := false; ; {
-		t, err := m.next()
-		if err != nil {
-			return text, err
-		}
+		t := m.next()
 		name := string(m.local)
 		switch {
+		case t == theEnd:
+			return text
 		case t == tagCloses && name == "r":
 			struck = false
 		case t == tagCloses:
-			return text, nil
+			return text
 		case t == someText:
 		case name == "t":
 			before := len(text)
-			if text, err = m.textOf(text); err != nil {
-				return text, err
-			}
-			if struck {
+			if text = m.textOf(text); struck {
 				m.struck += len(text) - before
 			}
 		case name == "rPr":
-			l, err := m.fontLook()
-			if struck = l.struck; err != nil {
-				return text, err
-			}
+			struck = m.fontLook().struck
 		case name == "rPh" || name == "phoneticPr" || name == "extLst":
-			if err := m.rest(); err != nil {
-				return text, err
-			}
+			m.rest()
 		case name != "r":
-			return text, malformed("<%.40s> stands in a text", name)
+			m.bad("<%.40s> stands in a text", name)
 		}
 	}
 }
 
 // textOf reads the text of the tag at hand, which holds no other tags.
-func (m *markup) textOf(text []byte) ([]byte, error) {
+func (m *markup) textOf(text []byte) []byte {
 	for {
-		t, err := m.next()
-		switch {
-		case err != nil:
-			return text, err
-		case t == tagCloses:
-			return text, nil
+		switch t := m.next(); {
+		case t == tagCloses || t == theEnd:
+			return text
 		case t == tagOpens:
-			return text, malformed("<%.40s> stands in a value", m.local)
+			m.bad("<%.40s> stands in a value", m.local)
 		case len(text) > longestText:
-			return text, malformed("a text is longer than any that a cell can hold")
+			m.bad("a text is longer than any that a cell can hold")
+		default:
+			text = append(text, m.text...)
 		}
-		text = append(text, m.text...)
 	}
+}
+
+// number reads an attribute that is a whole number from 0 up.
+func (m *markup) number(name string, otherwise int) int {
+	n, err := m.numberIn(name, otherwise)
+	m.keep(err)
+	return n
 }
 
 // unescape resolves _x000D_ and the like, which stand for characters that XML does
@@ -320,43 +312,36 @@ func (w *workbook) readStyles(member string) error {
 			inCells = t == tagOpens
 		case t != tagOpens:
 		case name == "dxfs":
-			return m.rest()
+			m.rest()
 		case name == "font":
-			l, err := m.fontLook()
-			fonts = append(fonts, l)
-			return cmp.Or(err, bounded(len(fonts), mostStyles, "fonts"))
+			fonts = append(fonts, m.fontLook())
+			return bounded(len(fonts), mostStyles, "fonts")
 		case name == "fill":
 			fills = append(fills, look{})
 			return bounded(len(fills), mostStyles, "fills")
 		case name == "patternFill":
 			if kind, _ := m.attr("patternType"); kind == "none" || kind == "gray125" {
-				return m.rest()
+				m.rest()
 			}
 		case name == "fgColor" && len(fills) > 0:
 			fills[len(fills)-1].fill = m.colour("ground")
 		case name == "numFmt":
-			id, err := m.number("numFmtId", 0)
-			if err != nil {
-				return err
-			}
+			id := m.number("numFmtId", 0)
 			code, _ := m.attr("formatCode")
 			own[id] = parseFormat(code)
 			return bounded(len(own), mostStyles, "formats")
 		case name == "xf" && inCells:
-			id, err := m.number("numFmtId", 0)
-			if err != nil {
-				return err
-			}
+			id := m.number("numFmtId", 0)
 			f, ok := own[id]
 			if !ok {
 				f = builtIn(id)
 			}
 			w.styles = append(w.styles, f)
 			var l look
-			if id, err := m.number("fontId", 0); err == nil && id < len(fonts) {
+			if id, err := m.numberIn("fontId", 0); err == nil && id < len(fonts) {
 				l = fonts[id]
 			}
-			if id, err := m.number("fillId", 0); err == nil && id < len(fills) {
+			if id, err := m.numberIn("fillId", 0); err == nil && id < len(fills) {
 				l.fill = fills[id].fill
 			}
 			w.looks = append(w.looks, l)
@@ -373,8 +358,8 @@ func (w *workbook) readStyles(member string) error {
 	return err
 }
 
-// number reads an attribute that is a whole number from 0 up.
-func (m *markup) number(name string, otherwise int) (int, error) {
+// numberIn is number for what may be wrong.
+func (m *markup) numberIn(name string, otherwise int) (int, error) {
 	s, ok := m.attr(name)
 	if !ok {
 		return otherwise, nil
