@@ -31,29 +31,24 @@ func springs(c *call) error {
 	case len(c.Args()) > 0:
 		return c.looks(springParts)
 	}
-	s, err := springTyped(c)
-	if err != nil {
-		return err
-	}
-	p, err := postBeside(c, store.Part{}, s.Class)
-	if err != nil {
-		return err
-	}
-	return tellSpring(c, p, s)
+	return c.over(nil, func(l *lookup) {
+		s := springTyped(l)
+		tellSpring(l, postBeside(l, store.Part{}, s.Class), s)
+	})
 }
 
 // postBeside is a part with the post that a flag gives in place of its own.
-func postBeside(c *call, p store.Part, class string) (store.Part, error) {
+func postBeside(l *lookup, p store.Part, class string) store.Part {
 	n := int64(0)
-	if err := measureOf(c, dim.Of(dim.Post).Flag, dim.Post, class, &n); err != nil || n == 0 {
-		return p, err
+	if measureOf(l, dim.Of(dim.Post).Flag, dim.Post, class, &n); n == 0 {
+		return p
 	}
 	p.Dims = maps.Clone(p.Dims)
 	if p.Dims == nil {
 		p.Dims = map[dim.Field]int64{}
 	}
 	p.Dims[dim.Post] = n
-	return p, nil
+	return p
 }
 
 // beside is the first flag of the command that is given and is none of some.
@@ -67,22 +62,18 @@ func beside(c *call, some ...string) string {
 }
 
 // springTyped is the spring whose measures stand in flags.
-func springTyped(c *call) (spring.Spring, error) {
-	class := c.String("class")
+func springTyped(l *lookup) spring.Spring {
+	class := l.String("class")
 	if class == "" {
-		return spring.Spring{}, line.Usagef("name a part, or say --class compression, extension, torsion, flat, spiral or hairspring, and the measures; see tinful help spring")
+		l.Keep(line.Usagef("name a part, or say --class compression, extension, torsion, flat, spiral or hairspring, and the measures; see tinful help spring"))
 	}
-	s := spring.Spring{}
-	var err error
-	if s.Class, err = springClass(class); err != nil {
-		return s, err
-	}
-	if !c.IsSet("material") {
+	s := spring.Spring{Class: got(l, springClass, class)}
+	if !l.IsSet("material") && l.Err == nil {
 		s.Material = spring.UsualMaterial(s.Class)
-		c.Notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
+		l.Notef("no --material: reckoned as %s %s", s.Material.Name, s.Material.Key)
 	}
-	err = springFlags(c, &s)
-	return s, err
+	springFlags(l, &s)
+	return s
 }
 
 // springClass reads a class whose rate can be reckoned: compression stands for
@@ -106,21 +97,12 @@ func springParts(l *lookup) {
 		l.Keep(line.Usagef("a part has its own class: leave --class out"))
 	}
 	if two := twoParts(l); two != nil {
-		l.Keep(springsCompared(l.call, two))
+		springsCompared(l, two)
 		return
 	}
 	p := l.part(l.Args()...)
-	if l.Err != nil {
-		return
-	}
-	s, err := springOf(l.call, p)
-	if err == nil {
-		p, err = postBeside(l.call, p, s.Class)
-	}
-	if err == nil {
-		err = tellSpring(l.call, p, s)
-	}
-	l.Err = err
+	s := springOf(l, p)
+	tellSpring(l, postBeside(l, p, s.Class), s)
 }
 
 // twoParts are the parts of two arguments that are both codes or lines of the
@@ -144,77 +126,71 @@ func twoParts(l *lookup) (out []store.Part) {
 
 // springOf is the spring of a part, with the measures that flags give in place of
 // its own.
-func springOf(c *call, p store.Part) (spring.Spring, error) {
+func springOf(l *lookup, p store.Part) spring.Spring {
 	s, _, err := ask.SpringOf(p)
-	if err == nil {
-		err = springFlags(c, &s)
-	}
-	return s, err
+	l.Keep(err)
+	springFlags(l, &s)
+	return s
 }
 
 // reckoned works out a spring, and says of what is refused which part or flag it
 // is about.
-func reckoned(c *call, p store.Part, s spring.Spring) (spring.Figures, error) {
-	l, err := springLoad(c)
-	if err != nil {
-		return spring.Figures{}, err
+func reckoned(l *lookup, p store.Part, s spring.Spring) (f spring.Figures) {
+	load := springLoad(l)
+	if l.Err != nil {
+		return f
 	}
-	f, err := spring.Reckon(s, l)
+	f, err := spring.Reckon(s, load)
 	missing, lacks := errors.AsType[*spring.MissingError](err)
 	switch {
 	case err == nil:
-		return f, nil
 	case lacks && p.Code != "":
-		return f, refusef("of %s %s the rate needs %s: give it here, or tinful edit %s records it", p.Code, p.Name, strings.Join(missing.Measures, " and "), p.Code)
+		l.Err = refusef("of %s %s the rate needs %s: give it here, or tinful edit %s records it", p.Code, p.Name, strings.Join(missing.Measures, " and "), p.Code)
 	case lacks:
-		return f, line.Usagef("%s", missing.Error())
+		l.Err = line.Usagef("%s", missing.Error())
 	case errors.Is(err, spring.ErrLoad):
-		return f, line.AsUsage(err)
+		l.Err = line.AsUsage(err)
 	case p.Code != "":
-		return f, refusef("%s: %v", p.Code, err)
+		l.Err = refusef("%s: %v", p.Code, err)
+	default:
+		l.Err = refusef("%v", err)
 	}
-	return f, refusef("%v", err)
+	return f
 }
 
 // springAnswer is the answer about a spring of a part, or of measures that were typed.
-func springAnswer(c *call, p store.Part, s spring.Spring) (tell.SpringAnswer, error) {
-	f, err := reckoned(c, p, s)
-	if err != nil {
-		return tell.SpringAnswer{}, err
+func springAnswer(l *lookup, p store.Part, s spring.Spring) (a tell.SpringAnswer) {
+	f := reckoned(l, p, s)
+	if l.Err != nil {
+		return a
 	}
 	if grip := ask.GripsPost(p, f.Inside); grip != "" {
 		f.Remarks = append(f.Remarks, grip)
 	}
-	return tell.SpringAnswer{Part: p.Code, Name: p.Name, Figures: f, Notes: ask.SpringNotes(p, s), Cautions: ask.SpringCautions(p, s, false), Measures: s}, nil
+	return tell.SpringAnswer{Part: p.Code, Name: p.Name, Figures: f, Notes: ask.SpringNotes(p, s), Cautions: ask.SpringCautions(p, s, false), Measures: s}
 }
 
-func tellSpring(c *call, p store.Part, s spring.Spring) error {
-	a, err := springAnswer(c, p, s)
-	if err != nil {
-		return err
+func tellSpring(l *lookup, p store.Part, s spring.Spring) {
+	if a := springAnswer(l, p, s); l.Err == nil {
+		l.Err = l.Answer(a, func() { tell.Spring(l.Screen, a) })
 	}
-	return c.Answer(a, func() { tell.Spring(c.Screen, a) })
 }
 
 // springsCompared tells how the second of two parts differs from the first.
-func springsCompared(c *call, p []store.Part) error {
+func springsCompared(l *lookup, p []store.Part) {
 	var a tell.SpringsAnswer
 	for _, part := range p {
-		s, err := springOf(c, part)
-		if err != nil {
-			return err
-		}
-		one, err := springAnswer(c, part, s)
-		if err != nil {
-			return err
-		}
-		a.Springs = append(a.Springs, one)
+		a.Springs = append(a.Springs, springAnswer(l, part, springOf(l, part)))
+	}
+	if l.Err != nil {
+		return
 	}
 	var err error
 	if a.Difference, err = spring.Compare(a.Springs[0].Measures, a.Springs[1].Measures); err != nil {
-		return refusef("%v", err)
+		l.Err = refusef("%v", err)
+		return
 	}
 	a.Traps = ask.SpringTraps(p[0], p[1], a.Springs[1].Measures)
 	a.TrapsKind = store.ReasonKinds(a.Traps)
-	return c.Answer(a, func() { tell.Springs(c.Screen, a) })
+	l.Err = l.Answer(a, func() { tell.Springs(l.Screen, a) })
 }
