@@ -24,7 +24,11 @@ func backup(c *call) error {
 		if _, n, err := store.PhotosLacking(path); err == nil && n > 0 {
 			c.Notef("the pictures are not in it: %s in %s", tell.Many(n, "file"), store.PhotoFolder(path))
 		}
-		return whatHelps(store.BackupTo(path, c.env.Stdout))
+		held, err := store.BackupTo(path, c.env.Stdout)
+		if err == nil {
+			c.Notef("standard output got a copy of %s, %s; where it lies is not known, so that it is none that backups and today count", path, tell.Many(int(held.Bookings), "booking"))
+		}
+		return whatHelps(err)
 	}
 	w, err := store.Backup(path, file, store.Writing{Day: code.DayOf(c.env.Now()), Replace: c.Bool("replace"), Anyway: c.Bool("anyway")})
 	if err != nil {

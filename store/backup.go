@@ -67,27 +67,27 @@ func photosBeside(file, path string) string {
 	return filepath.Join(filepath.Dir(PhotoFolder(file)), filepath.Base(PhotoFolder(path)))
 }
 
-// BackupTo writes a copy of the store at path to out, once it is known to be whole. It
-// holds no pictures.
-func BackupTo(path string, out io.Writer) error {
+// BackupTo writes a copy of the store at path to out, once it is known to be whole, and
+// returns what it holds: no pictures.
+func BackupTo(path string, out io.Writer) (Contents, error) {
 	folder, err := os.MkdirTemp("", "tinful-copy-")
 	if err != nil {
-		return err
+		return Contents{}, err
 	}
 	defer os.RemoveAll(folder)
-	tmp, _, err := copyTo(path, filepath.Join(folder, "copy.db"), false)
+	tmp, held, err := copyTo(path, filepath.Join(folder, "copy.db"), false)
 	if errors.Is(err, ErrDamaged) {
-		return &DamagedError{err}
+		return held, &DamagedError{err}
 	}
 	if err != nil {
-		return err
+		return held, err
 	}
 	f, err := os.Open(tmp)
 	if err != nil {
-		return err
+		return held, err
 	}
 	_, err = io.Copy(out, f)
-	return errors.Join(err, f.Close())
+	return held, errors.Join(err, f.Close())
 }
 
 // mayWrite refuses a file that is there, and replaces no folder.

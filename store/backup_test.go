@@ -181,7 +181,8 @@ func TestReplacementBy(t *testing.T) {
 func TestBackupTo(t *testing.T) {
 	path := made(t)
 	var out bytes.Buffer
-	if err := BackupTo(path, &out); err != nil {
+	held, err := BackupTo(path, &out)
+	if err != nil {
 		t.Fatal(err)
 	}
 	copied := path + ".piped"
@@ -191,14 +192,15 @@ func TestBackupTo(t *testing.T) {
 	h, err := Examine(copied)
 	here, err2 := ContentsOf(path)
 	there, err3 := ContentsOf(copied)
-	here.Bytes, there.Bytes = 0, 0 // a copy is packed
-	if err := errors.Join(err, err2, err3); err != nil || len(h.Problems) > 0 || !reflect.DeepEqual(here, there) {
+	here.Bytes, there.Bytes, held.Bytes = 0, 0, 0 // a copy is packed
+	if err := errors.Join(err, err2, err3); err != nil || len(h.Problems) > 0 || !reflect.DeepEqual(here, there) || held != there {
 		t.Errorf("%v, %v; %+v came as %+v", err, h.Problems, here, there)
 	}
 	if err := os.WriteFile(path, []byte("torn"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if out.Reset(); BackupTo(path, &out) == nil || out.Len() > 0 {
+	out.Reset()
+	if _, err := BackupTo(path, &out); err == nil || out.Len() > 0 {
 		t.Errorf("of a damaged store %d bytes came", out.Len())
 	}
 }
