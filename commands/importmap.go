@@ -61,19 +61,13 @@ func readMapping(c *call) (*sheet.Mapping, error) {
 // by the mapping of the flags, which is checked, or without one.
 func howToRead(c *call, path string) (o sheet.Options, err error) {
 	o = sheet.Options{Look: lookAt, Beside: path, AsCount: c.Bool("as-count"), Struck: c.Bool("struck"), Dates: strings.ToLower(c.String("dates"))}
-	if o.Unsaid, err = flagWord(c, "no-quantity", sheet.Unsaid); err != nil {
-		return o, err
-	}
-	if o.Encoding, err = flagWord(c, "encoding", sheet.Encodings()); err != nil {
-		return o, err
-	}
-	if o.Make, err = makesOf(c); err != nil {
-		return o, err
-	}
-	if o.MaxSize, err = parseSize(c.String("max-size")); err != nil {
-		return o, err
-	}
-	if o.Map, err = readMapping(c); err != nil {
+	err = c.over(nil, func(l *lookup) {
+		o.Unsaid, o.Encoding = l.word("no-quantity", sheet.Unsaid), l.word("encoding", sheet.Encodings())
+		o.Make = got(l, makesOf, c)
+		o.MaxSize = got(l, parseSize, c.String("max-size"))
+		o.Map = got(l, readMapping, c)
+	})
+	if err != nil {
 		return o, err
 	}
 	if o.Map != nil {
@@ -140,14 +134,14 @@ func suggestMap(c *call, file string) error {
 
 // suggested is a proposal for reading a list of which the flags and m say something.
 func suggested(c *call, file string, m *sheet.Mapping) (*sheet.Suggested, error) {
-	size, err := parseSize(c.String("max-size"))
-	if err != nil {
-		return nil, err
-	}
-	letters, err := flagWord(c, "encoding", sheet.Encodings())
+	o := sheet.Options{Map: m}
+	err := c.over(nil, func(l *lookup) {
+		o.MaxSize = got(l, parseSize, c.String("max-size"))
+		o.Encoding = l.word("encoding", sheet.Encodings())
+	})
 	if err != nil {
 		return nil, err
 	}
 	defer boundMemory()()
-	return sheet.Suggest(file, sheet.Options{MaxSize: size, Map: m, Encoding: letters})
+	return sheet.Suggest(file, o)
 }
