@@ -93,6 +93,8 @@ type table interface {
 	each(src Source, row func(cells []string) error) error
 	// differ lists the columns in which two records of the sheet differ.
 	differ(old, now any) []Change
+	// packs says that its records lie packed.
+	packs() bool
 	// count counts the records of src.
 	count(src Source) (int, error)
 }
@@ -125,6 +127,7 @@ type sheetOf[R any] struct {
 	name    string
 	columns []column[R]
 	list    func(*store.Load) loaded[R]
+	spare   sync.Pool          // of *R, that are filled anew
 	own     func(*R) code.Code // the code of the record itself; nil where it has none
 	check   func(r *R, empty func(heading string) bool) (heading, problem string)
 	walk    func(Source, func(R) error) error
@@ -149,7 +152,12 @@ func (t *sheetOf[R]) column(heading string) int {
 }
 
 func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string)) (code.Code, []flaw) {
-	var r R
+	r, _ := t.spare.Get().(*R)
+	if r == nil {
+		r = new(R)
+	}
+	defer t.spare.Put(r)
+	*r = *new(R)
 	var flaws []flaw
 	for i := range t.columns {
 		c := &t.columns[i]
@@ -169,7 +177,7 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string
 			if inches {
 				set = c.setInch
 			}
-			err = set(&r, text)
+			err = set(r, text)
 		}
 		if err != nil {
 			flaws = append(flaws, flaw{i, err.Error()})
@@ -180,15 +188,15 @@ func (t *sheetOf[R]) take(load *store.Load, cell func(int) (string, bool, string
 	}
 	if t.check != nil {
 		empty := func(heading string) bool { text, _, _ := cell(t.column(heading)); return text == "" }
-		if heading, problem := t.check(&r, empty); problem != "" {
+		if heading, problem := t.check(r, empty); problem != "" {
 			return "", []flaw{{t.column(heading), problem}}
 		}
 	}
 	var own code.Code
 	if t.own != nil {
-		own = t.own(&r)
+		own = t.own(r)
 	}
-	t.list(load).Add(r)
+	t.list(load).Add(*r)
 	return own, nil
 }
 
@@ -211,6 +219,11 @@ func (t *sheetOf[R]) each(src Source, row func([]string) error) error {
 		}
 		return row(cells)
 	})
+}
+
+func (t *sheetOf[R]) packs() bool {
+	_, is := t.list(&store.Load{}).(long[R])
+	return is
 }
 
 func (t *sheetOf[R]) count(src Source) (n int, err error) {

@@ -129,7 +129,9 @@ func (r *reader) readCSV(path string, t table, part int) error {
 	if a.commas, err = text.decimalCommas(); err != nil {
 		return err
 	}
+	r.packs = t.packs()
 	err = r.lines(text.in, text.comma, a.name, a.line)
+	r.packs = false
 	if err == nil && !a.begun {
 		err = badInput("%s is empty: not even headings stand in it", a.name)
 	}

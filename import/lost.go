@@ -88,6 +88,7 @@ func (a *area) say(k int, column, text string) {
 	if a.all.said == nil {
 		a.all.said = map[saying]sayingAt{}
 	}
+	key.code, key.text = strings.Clone(key.code), strings.Clone(key.text)
 	a.all.said[key] = sayingAt{a, a.row}
 }
 

@@ -190,6 +190,11 @@ func Read(path string, o Options) (*store.Load, []store.Problem, Report, error) 
 	}
 	r.saySamples()
 	r.sayRemarks()
+	for _, all := range r.sheets {
+		if all.derived == nil {
+			all.codes = code.Numbers{} // nobody asks for them any more
+		}
+	}
 	slices.SortStableFunc(r.found, func(a, b found) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
 	})
@@ -358,6 +363,7 @@ type reader struct {
 	book     bool // a workbook, not CSV
 	sheets   map[string]*sheetRows
 	texts    map[string]string // short cells lately read
+	packs    bool              // records lie packed: a text may hold its row in memory
 	loose    *mapped           // reads cells that are written as in a list
 	remarks  []*remark
 	more     int       // problems that are not listed
@@ -579,7 +585,7 @@ func (a *area) counted() {
 	switch i := a.quantity; {
 	case a.text[i] == "":
 	case a.r.AsCount:
-		a.r.load.Counted[b.Code] = code.Qty{N: b.Quantity, About: b.About}
+		a.r.load.Counted[kept(b.Code)] = code.Qty{N: b.Quantity, About: b.About}
 	case b.Quantity == 0:
 		if a.r.load.Empty == nil {
 			a.r.load.Empty = map[int]bool{}
@@ -587,6 +593,9 @@ func (a *area) counted() {
 		a.r.load.Empty[at] = true
 	}
 }
+
+// kept is a code that holds nothing else in memory.
+func kept(c code.Code) code.Code { return code.Code(strings.Clone(string(c))) }
 
 // onHand takes what an export says is on hand as what was counted: where it differs
 // from the book somebody wrote it.
@@ -602,7 +611,7 @@ func (a *area) onHand(bag code.Code) {
 		return
 	}
 	q.About = q.About || strings.EqualFold(strings.TrimSpace(a.moreText[a.readNamed("About there")]), "yes")
-	a.r.load.Counted[bag], a.r.load.OnHand, a.r.load.InDrawer = q, true, !a.former
+	a.r.load.Counted[kept(bag)], a.r.load.OnHand, a.r.load.InDrawer = q, true, !a.former
 }
 
 // at is the column of the table that is called so, -1 for none.
@@ -809,6 +818,9 @@ func (r *reader) share(s []byte) string {
 
 // shareText is share for a text, which may hold a whole row in memory.
 func (r *reader) shareText(s string) string {
+	if r.packs {
+		return s
+	}
 	if c, ok := r.texts[s]; ok && len(s) <= 64 {
 		return c
 	}

@@ -67,13 +67,31 @@ func (p *Plan) packBags() error {
 	return book.err
 }
 
+// bagPlaces are where new bags stand, by the numbers of their codes.
+type bagPlaces struct {
+	codes *code.Index
+	at    []int32 // -1 for none
+}
+
+// of is where a bag stands.
+func (x *bagPlaces) of(bag code.Code) (i int, here bool) {
+	if n, ok := x.codes.Number(bag); ok && x.at[n] >= 0 {
+		return int(x.at[n]), true
+	}
+	return -1, false
+}
+
 // newBags notes where the new bags stand, and finds the day of the first movement of
 // those without one, 0 for the others.
-func (p *Plan) newBags() (at *code.Numbers, undated []code.Day) {
-	at = &code.Numbers{}
+func (p *Plan) newBags() (at *bagPlaces, undated []code.Day) {
+	at = &bagPlaces{codes: p.here.codes[bBag]}
+	if at.codes != nil {
+		at.at = slices.Repeat([]int32{-1}, at.codes.Len())
+	}
 	lacks := false
 	for i, b := range p.bags.All() {
-		at.Set(b.Code, i)
+		n, _ := at.codes.Number(b.Code)
+		at.at[n] = int32(i)
 		day := p.head.Day
 		if b.Booked != 0 {
 			day = 0
@@ -82,7 +100,7 @@ func (p *Plan) newBags() (at *code.Numbers, undated []code.Day) {
 	}
 	for r := p.load.Moves.rows.each(); lacks && r.advance(); {
 		bag, _ := packedEntry(r.row).bag()
-		if i, here := at.Get(code.Code(bag)); here {
+		if i, here := at.of(code.Code(bag)); here {
 			undated[i] = min(undated[i], packedEntry(r.row).day())
 		}
 	}
@@ -151,7 +169,7 @@ func numbersTold(turns *heaps) (*numbering, error) {
 // byBag sorts the rows of Moves by the places of their bags, then day, then number, and
 // returns the numbers of the entries that book the bags in, where all tell theirs. Rows
 // of bags that are not there are reported.
-func (p *Plan) byBag(turns, books *heaps, at *code.Numbers) (own []uint32, err error) {
+func (p *Plan) byBag(turns, books *heaps, at *bagPlaces) (own []uint32, err error) {
 	nth := uint32(p.bags.Len())
 	if p.numbered != nil {
 		nth, own = 0, make([]uint32, p.bags.Len())
@@ -166,7 +184,7 @@ func (p *Plan) byBag(turns, books *heaps, at *code.Numbers) (own []uint32, err e
 			continue
 		}
 		bag, _ := e.bag()
-		i, here := at.Get(code.Code(bag))
+		i, here := at.of(code.Code(bag))
 		if !here {
 			if !p.has(bBag, code.Code(bag)) {
 				p.problem("Moves", int(row), "Bag", "there is no bag %s%s", code.Code(bag), p.nowhere())
