@@ -458,8 +458,8 @@ func oneOfThe(list []string, x []byte) string {
 	return string(x)
 }
 
-// PartSketch reads of a part its code, name, class and seat, how many to keep and how long
-// finding another takes; a second name leads to the part it was joined to.
+// PartSketch reads of a part its code, name, class and seat, how many to keep, how long
+// finding another takes and what it contains; a second name leads to the part it was joined to.
 func (v *View) PartSketch(c code.Code) (Part, error) {
 	p, err := v.peekPart(c)
 	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
@@ -484,6 +484,8 @@ func sketchOf(p peeked) (part Part) {
 			part.Keep = &n
 		case 10:
 			part.Weeks = numberItem(x)
+		case 13:
+			textsItem(x, func(c []byte) { part.Holds = append(part.Holds, code.Code(c)) })
 		}
 	}
 	return part

@@ -32,11 +32,14 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		}
 		part := Part{Code: "P1", Name: text.Draw(rt, "name"), Class: text.Draw(rt, "class"), Marks: map[dim.Field]string{dim.Hand: "left", dim.Thread: text.Draw(rt, "thread") + "x"},
 			Aliases: rapid.SliceOfN(text, 0, 5).Draw(rt, "aliases"), Same: code.Code(text.Draw(rt, "same"))}
+		for _, held := range rapid.SliceOfN(text, 0, 3).Draw(rt, "holds") {
+			part.Holds = append(part.Holds, code.Code(held))
+		}
 		p = peekedOf(rt, bPart, "P1", part)
 		if string(p.text(2)) != part.Name || string(p.text(3)) != part.Class || string(p.text(16)) != string(part.Same) || string(peeked(p.field(8)).text(uint64(dim.Thread))) != part.Marks[dim.Thread] {
 			rt.Errorf("peeked at another part than %+v", part)
 		}
-		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class}); diff.Diff(got, want) != "" {
+		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Holds: part.Holds}); diff.Diff(got, want) != "" {
 			rt.Errorf("sketched %+v, want %+v", got, want)
 		}
 		cents := rapid.Ptr(rapid.Map(rapid.Int64(), func(n int64) code.Cents { return code.Cents(n) }), true)

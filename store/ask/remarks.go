@@ -158,6 +158,7 @@ func (g *giver) stranger(p store.Part) string {
 	if g.said == 1 && len(g.sits) == 1 && g.sits[0].From == "" && g.sits[0].To == "" {
 		return "" // all that is said of it and this model
 	}
+	p = g.v.part(p.Code)
 	said, err := g.v.Verdicts(p, g.d.Camera())
 	if errors.Is(err, store.ErrNotFound) {
 		return "" // a camera of a model that is not recorded
@@ -281,7 +282,7 @@ func overdrawn(v *reader, d store.Donor) (out store.Reasons) {
 	g := &giver{v: v, d: d, from: drawnFrom(v, d)}
 	g.within()
 	for _, c := range slices.Sorted(maps.Keys(g.from)) {
-		p := v.part(c)
+		p := got(v, v.PartSketch, c)
 		g.look(p)
 		for _, look := range []struct {
 			kind store.ReasonKind
