@@ -25,6 +25,7 @@ type Mending struct {
 // them is made. It returns [ErrDamaged] for a file whose pages are damaged: that is for
 // [Salvage].
 func Repair(path string, day code.Day) (m Mending, err error) {
+	defer collecting()()
 	h, err := Examine(path)
 	switch {
 	case err != nil && !errors.Is(err, ErrDamaged):
@@ -63,44 +64,59 @@ func (m *Mending) records(path string) error {
 		return err
 	}
 	s := &Store{path: path, db: db}
-	err = s.update(func(tx *bolt.Tx) error {
-		if err := version(tx); errors.Is(err, errOlder) {
+	var did []string
+	err = s.update(func(tx *bolt.Tx) (err error) {
+		if err = version(tx); errors.Is(err, errOlder) {
 			return fmt.Errorf("%w: it is of an older version, which tells too little: a copy is what helps", ErrDamaged)
-		} else if err != nil {
-			return err
+		} else if err == nil {
+			did, err = renamed(tx)
 		}
-		did, err := renamed(tx)
-		if err != nil {
-			return err
-		}
-		c := newChecker(tx, &Health{})
-		defer c.close()
+		return err
+	})
+	if err == nil {
+		did, err = s.remade(did)
+	}
+	if err == nil {
+		m.Did = append(m.Did, did...)
+	}
+	return errors.Join(err, s.Close())
+}
+
+// remade makes anew what follows from records, where all can be read, and adds to a list
+// what it did.
+func (s *Store) remade(did []string) ([]string, error) {
+	var c *checker
+	err := s.view(func(tx *bolt.Tx) error {
+		defer sparing(tx)()
+		c = newChecker(tx, &Health{})
 		c.lays = true
-		if err := c.gather(); err != nil {
-			return err
-		}
-		if c.unread > 0 {
-			m.Did = append(m.Did, did...)
-			return nil
-		}
-		if n, err := c.recount(); err != nil {
-			return err
-		} else if n > 0 {
+		return c.gather()
+	})
+	if c != nil {
+		defer c.close()
+	}
+	if err != nil || c.unread > 0 {
+		return did, err
+	}
+	err = s.update(func(tx *bolt.Tx) error {
+		c.View = View{tx: tx}
+		n, err := c.recount()
+		if n > 0 {
 			did = append(did, fmt.Sprintf("counters: %d made anew", n))
 		}
 		for _, b := range derived {
-			put, taken, err := c.mend(b)
 			if err != nil {
 				return err
 			}
-			if put+taken > 0 {
+			forget(tx)
+			var put, taken int
+			if put, taken, err = c.mend(b); put+taken > 0 {
 				did = append(did, fmt.Sprintf("%s: %d made anew, %d taken out", calledBucket(b), put, taken))
 			}
 		}
-		m.Did = append(m.Did, did...)
-		return nil
+		return err
 	})
-	return errors.Join(err, s.Close())
+	return did, err
 }
 
 // calledBucket is what people are told a bucket of derived things is.
