@@ -32,14 +32,21 @@ func (e *anotherLayout) Error() string {
 }
 
 // cutBooked books a layout: the one that was shown here for the same panels, or the first.
-// What is cut, and from what, is decided in the booking itself.
+// It is found while others may book, and once more in the booking where somebody did.
 func cutBooked(c *call, q ask.CutQuery, inHand string) error {
 	seen := false
 	var found ask.Cutting
 	var asked ask.CutQuery
+	of := uint64(0) // the last booking of the store that the layout is of
+	lay := func(l *lookup) { asked, found = layoutFor(l, inHand, q); of = l.LastBooking() }
 	book := func() (store.Result, error) {
+		if c.looks(lay) != nil {
+			of = 0 // the booking says what is wrong
+		}
 		return c.books(func(l *lookup, t *store.Tx) {
-			asked, found = layoutFor(l, inHand, q)
+			if of == 0 || of != t.LastBooking() {
+				lay(l)
+			}
 			place := l.flag("place")
 			if l.Err != nil {
 				return
