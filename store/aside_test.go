@@ -100,3 +100,25 @@ func TestAside(t *testing.T) {
 		}
 	}
 }
+
+// A question that ends before what is asked aside has begun leaves it no question to ask
+// in, and no harm.
+func TestAsideOutlivesTheQuestion(t *testing.T) {
+	path := harmed(t, rich(t), func(*bolt.Tx) error { return nil })
+	for range 200 {
+		s, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var wait func() error
+		if err := s.View(func(v *View) error {
+			wait = v.Aside(func(aside *View) error { aside.BagsOf("P1"); return nil })
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		if err := errors.Join(s.Close(), wait()); err != nil && !errors.Is(err, bolt.ErrDatabaseNotOpen) {
+			t.Fatal(err)
+		}
+	}
+}
