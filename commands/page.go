@@ -58,7 +58,10 @@ func servePage(c *call) error {
 		ctx = c.env.until
 	}
 	hosts := web.Hosts(all)
-	s := newServed(c)
+	s, err := newServed(c)
+	if err != nil {
+		return err
+	}
 	defer s.end()
 	p, err := web.New(s.bench(), web.Options{Hosts: hosts, ReadOnly: c.Bool("read-only"), Random: rand.Read, Now: c.env.Now, Renewed: func(key string) {
 		c.Notef("the key has run out, the page is now at %s", pageAddress(hosts[0], key))
@@ -144,14 +147,16 @@ func openBrowser(c *call, address string) (away func()) {
 // A served store is asked and booked in for the page, each time as a line of its own.
 type served struct {
 	c    *call // the line that serves
+	path string
 	mu   sync.Mutex
 	last *store.Store // that was open before, of the same file
 	file os.FileInfo
 }
 
-func newServed(c *call) *served {
+func newServed(c *call) (*served, error) {
 	c.env.copies = newCopier(true)
-	return &served{c: c}
+	path, err := c.StorePath()
+	return &served{c: c, path: path}, err
 }
 
 // end waits for the day's copy.
@@ -200,16 +205,12 @@ func (s *served) bench() web.Bench {
 // view opens the store for one question. What was read of it before is remembered as long
 // as nobody books.
 func (s *served) view(fn func(*store.View) error) error {
-	path, err := s.c.StorePath()
-	if err != nil {
-		return err
-	}
-	st, err := store.Open(path)
+	st, err := store.Open(s.path)
 	if err != nil {
 		return whatHelps(err)
 	}
 	defer st.Close()
-	now, err := os.Stat(path)
+	now, err := os.Stat(s.path)
 	if err != nil {
 		return err
 	}
@@ -231,11 +232,7 @@ func (s *served) book(typed []string, sure bool, fn func(*store.Tx) error) (stor
 		return store.Result{}, err
 	}
 	c.sure = sure
-	path, err := c.StorePath()
-	if err != nil {
-		return store.Result{}, err
-	}
-	st, err := opened(c, path, store.OpenToBook)
+	st, err := opened(c, s.path, store.OpenToBook)
 	if err != nil {
 		return store.Result{}, whatHelps(err)
 	}
@@ -259,29 +256,11 @@ func (s *served) keep(typed []string, fn func(*store.Store, store.Head) error) e
 	return c.keeping(fn)
 }
 
-func (s *served) photo(p store.Picture) ([]byte, error) {
-	path, err := s.c.StorePath()
-	if err != nil {
-		return nil, err
-	}
-	return store.ReadPhoto(path, p)
-}
+func (s *served) photo(p store.Picture) ([]byte, error) { return store.ReadPhoto(s.path, p) }
 
-func (s *served) kept(name string) (store.Photo, error) {
-	path, err := s.c.StorePath()
-	if err != nil {
-		return store.Photo{}, err
-	}
-	return store.KeptPhoto(path, name)
-}
+func (s *served) kept(name string) (store.Photo, error) { return store.KeptPhoto(s.path, name) }
 
-func (s *served) keepPhoto(p store.Photo) error {
-	path, err := s.c.StorePath()
-	if err != nil {
-		return err
-	}
-	return store.KeepPhoto(path, p)
-}
+func (s *served) keepPhoto(p store.Photo) error { return store.KeepPhoto(s.path, p) }
 
 func (s *served) undo(number uint64) (store.Result, store.Booking, error) {
 	c, _, err := s.call([]string{"undo", strconv.FormatUint(number, 10)}, io.Discard)
