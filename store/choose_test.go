@@ -201,6 +201,10 @@ func TestIndexesAgreeWithRecords(t *testing.T) {
 					t.Errorf("%s is %d times in the %d words of %s, by its record %d of %d", w, p.Count, p.Of, p.Part, parts[p.Part], all[p.Part])
 				}
 			}
+			one := v.WordIn(w)[:1]
+			if got, n := v.WordAmong(w, map[code.Code]bool{one[0].Part: true, "P-NONE": true}); n != len(parts) || !slices.Equal(got, one) {
+				t.Errorf("%s is in %v of one part, and in %d", w, got, n)
+			}
 			if len(v.WordIn(w)) != len(parts) || !v.AnyWord(w) {
 				t.Errorf("%s is in %v, by the records in %v", w, v.WordIn(w), parts)
 			}

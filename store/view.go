@@ -254,6 +254,17 @@ func (v *View) WordIn(word string) []Posting {
 	return out
 }
 
+// WordAmong lists those of some parts that have a folded word, and counts all that have it.
+func (v *View) WordAmong(word string, among map[code.Code]bool) (out []Posting, all int) {
+	v.scan(bWord, prefix(word), func(rest, x []byte) error {
+		if all++; among[code.Code(rest)] {
+			out = append(out, Posting{code.Code(rest), int(x[0]), int(x[1])})
+		}
+		return nil
+	})
+	return out, all
+}
+
 // HasWord says how often a part has a folded word, without listing others.
 func (v *View) HasWord(word string, part code.Code) (count, of int) {
 	if x := v.at(bWord, keyWord(word, part)); x != nil {

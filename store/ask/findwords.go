@@ -234,24 +234,27 @@ func (f *finder) text(lists [][]string, local set) map[code.Code]float64 {
 func (f *finder) word(w string, local set) map[code.Code]float64 {
 	parts, all := f.v.Words()
 	var list []store.Posting
-	n := int(parts)
-	if local != nil && len(local) <= few {
+	n, having := int(parts), 0
+	switch {
+	case local == nil:
+		list = f.v.WordIn(w)
+		having = len(list)
+	case len(local) > few:
+		list, having = f.v.WordAmong(w, local)
+	default:
 		n = len(local)
 		for c := range local {
 			if count, of := f.v.HasWord(w, c); count > 0 {
 				list = append(list, store.Posting{Part: c, Count: count, Of: of})
 			}
 		}
-	} else {
-		list = f.v.WordIn(w)
+		having = len(list)
 	}
-	idf := words.IDF(min(len(list), n), n)
+	idf := words.IDF(min(having, n), n)
 	avg := float64(all) / float64(max(parts, 1))
-	out := make(map[code.Code]float64, min(len(list), max(len(local), few)))
+	out := make(map[code.Code]float64, len(list))
 	for _, p := range list {
-		if local == nil || local[p.Part] {
-			out[p.Part] = words.Score(idf, float64(p.Count), float64(p.Of), avg)
-		}
+		out[p.Part] = words.Score(idf, float64(p.Count), float64(p.Of), avg)
 	}
 	return out
 }
@@ -273,9 +276,9 @@ func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) {
 	if len(classes) == 0 {
 		return
 	}
-	if local == nil || len(local) > few {
+	if local == nil {
 		for c := range f.ofClass(classes) {
-			if (local == nil || local[c]) && met[c] == nil {
+			if met[c] == nil {
 				met[c] = &hit{byClass: true}
 			}
 		}
