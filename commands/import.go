@@ -136,7 +136,7 @@ func refuseFile(c *call, err error) error {
 
 // importMemory is the memory that an import may take before garbage is
 // collected: collecting costs a fifth of the time, and few lists come near it.
-const importMemory = 375 << 20
+const importMemory = 360 << 20
 
 // boundMemory lets an import take importMemory before garbage is collected, until what
 // it returns is called.

@@ -34,7 +34,7 @@ type bulk struct {
 
 // newBulk makes a bulk whose overflow goes beside a store.
 func newBulk(path string) *bulk {
-	b := &bulk{heaps: newHeaps(path), watched: watched{}, meter: map[string]uint64{}}
+	b := &bulk{heaps: fewHeaps(path), watched: watched{}, meter: map[string]uint64{}}
 	b.chunks.put = func(first uint64, x []byte) error { b.add(bEntry, keySeq(first), x); return nil }
 	return b
 }
@@ -169,7 +169,7 @@ func (b *bulk) figures() error {
 
 // take hands over the heaps of the buckets to which nothing is added any more.
 func (b *bulk) take() *heaps {
-	ready := &heaps{all: map[string]*heap{}, disk: b.disk, err: b.err}
+	ready := &heaps{all: map[string]*heap{}, disk: b.disk, most: b.most, err: b.err}
 	for bucket := range b.all {
 		switch bucket {
 		case bCode, bBag, bState, bBagByPart, bBagByOrigin, bBagByPlace, bBagByGrade, bOut, bEntry, bBagByJob,

@@ -14,17 +14,27 @@ import (
 var spillAt = 24 << 20
 
 // heaps are what buckets will hold, by name, in no order. Where they have a disk, they
-// keep together no more than spillAt bytes in memory.
+// keep together no more than so many bytes in memory.
 type heaps struct {
 	all  map[string]*heap
 	held int
+	most int
 	disk *scratch // nil: all stays in memory
 	free [][]byte // blocks to be filled again
 	err  error    // the first that the disk gave
 }
 
 // newHeaps makes heaps whose overflow goes beside a store.
-func newHeaps(path string) *heaps { return &heaps{all: map[string]*heap{}, disk: &scratch{path: path}} }
+func newHeaps(path string) *heaps {
+	return &heaps{all: map[string]*heap{}, disk: &scratch{path: path}, most: spillAt}
+}
+
+// fewHeaps are heaps beside which there are others, that keep a third in memory.
+func fewHeaps(path string) *heaps {
+	all := newHeaps(path)
+	all.most /= 3
+	return all
+}
 
 // inMemory makes heaps that know no disk.
 func inMemory() *heaps { return &heaps{all: map[string]*heap{}} }
@@ -127,7 +137,7 @@ func (h *heap) add(k, x []byte, end ...byte) {
 	h.blocks[n] = b
 	took := len(b) - was + 4
 	h.n, h.held, h.in.held = h.n+1, h.held+took, h.in.held+took
-	if h.in.disk != nil && h.in.held > spillAt {
+	if h.in.disk != nil && h.in.held > h.in.most {
 		h.in.spill()
 	}
 }

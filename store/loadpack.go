@@ -21,7 +21,7 @@ func (p *Plan) packBags() error {
 		return err
 	}
 	p.ordered = turns
-	books := newHeaps(p.load.beside())
+	books := fewHeaps(p.load.beside())
 	defer books.close()
 	own, err := p.byBag(turns, books, at)
 	if err != nil {
@@ -125,7 +125,7 @@ func (p *Plan) turns(undated []code.Day) (*heaps, error) {
 		told = packedEntry(r.row).seq() > 0
 	}
 	if told {
-		out := newHeaps(p.load.beside())
+		out := fewHeaps(p.load.beside())
 		var x []byte
 		for i, b := range p.bags.All() {
 			e := p.firstEntry(b, undated[i])
@@ -143,7 +143,7 @@ func (p *Plan) turns(undated []code.Day) (*heaps, error) {
 		}
 		out.close()
 	}
-	out := newHeaps(p.load.beside())
+	out := fewHeaps(p.load.beside())
 	var x []byte
 	for r := p.load.Moves.rows.each(); r.advance(); {
 		x = append(binary.BigEndian.AppendUint32(x[:0], uint32(r.next-1)), r.row...)
