@@ -28,13 +28,12 @@ type CommonPart struct {
 }
 
 // common fills in which parts commonly go missing.
-func (o *oddser) common(out *OddsAnswer) {
-	lots, bodies := o.lots()
+func (o *oddser) common(out *OddsAnswer, lots map[string]odds.Lot) {
 	list, never := odds.Commonly(lots)
 	if o.q.Brief && len(list) > MostCommon {
 		list, out.More = list[:MostCommon], len(list)-MostCommon
 	}
-	out.Common, out.Never, out.Bodies = make([]CommonPart, 0, len(list)), never, int64(bodies)
+	out.Common, out.Never = make([]CommonPart, 0, len(list)), never
 	present, looked := int64(0), int64(0)
 	for _, l := range lots {
 		for _, c := range l.Parts {
@@ -105,7 +104,7 @@ func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot, overall map
 			out.Low, out.High = out.Low+share*overall[h], out.High+share*overall[h]
 		}
 	}
-	for _, x := range o.of[out.Part].by {
+	for _, x := range o.read(out.Part).by {
 		if n, ok := o.asked(x.key, x.value); ok && n.fair.Missing > 0 {
 			out.Models++
 		}
@@ -150,7 +149,7 @@ func (o *oddser) fromOne(list []CommonPart) (notes []string) {
 	for _, p := range list {
 		refs := map[*lookedAt]bool{}
 		var at store.Ref
-		for _, x := range o.of[p.Part].by {
+		for _, x := range o.read(p.Part).by {
 			n, ok := o.asked(x.key, x.value)
 			for _, r := range n.lacking {
 				if ok {

@@ -66,7 +66,7 @@ func (s *small[K, V]) at(key K) (at *V, had bool) {
 	return &(*s)[len(*s)-1].value, false
 }
 
-func count(s *small[familyKey, odds.Count], key familyKey, seen string) {
+func count[K comparable](s *small[K, odds.Count], key K, seen string) {
 	n, _ := s.at(key)
 	*n = n.Add(one(seen))
 }
@@ -102,6 +102,7 @@ type lookedAt struct {
 	kin     *kin
 	inside  []*kin // its shutter and lens, where they are certain
 	odd     *bool  // its shutter is out of step; nil: not asked yet
+	counted bool   // among the bodies of a sum over all
 }
 
 // A kin is a model, its folded family, and whether it is a shutter or lens.
@@ -169,6 +170,18 @@ func (o *looking) belonging(part code.Code) []store.Statement {
 func (o *looking) all() {
 	for s := range each(o.v, o.v.EachLooked) {
 		o.see(o.looksOf(s.Part), s)
+	}
+}
+
+// eachLooked calls fn for every observation and its camera, in order of parts.
+func (o *looking) eachLooked(fn func(*lookedAt, store.Seen)) {
+	for d := range each(o.v, o.v.EachDonorSketch) { // most of them will be asked for
+		o.bodies[d.Code] = &d
+	}
+	for s := range each(o.v, o.v.EachLooked) {
+		if b := o.camera(refSeen(s)); b != nil && b.ref != o.skip {
+			fn(b, s)
+		}
 	}
 }
 

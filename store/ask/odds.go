@@ -104,6 +104,9 @@ func Odds(v *store.View, q OddsQuery) (OddsAnswer, error) {
 	if q.Part != "" {
 		o.q.Part = o.v.part(q.Part).Code
 		o.read(o.q.Part)
+	} else if q.Brief && q.Model == "" {
+		out := o.brief()
+		return out, o.v.err
 	} else {
 		o.all()
 	}
@@ -112,7 +115,9 @@ func Odds(v *store.View, q OddsQuery) (OddsAnswer, error) {
 	}
 	out := o.answer()
 	if q.Part == "" {
-		o.common(&out)
+		lots, bodies := o.lots()
+		out.Bodies = int64(bodies)
+		o.common(&out, lots)
 	}
 	return out, o.v.err
 }
@@ -120,6 +125,67 @@ func Odds(v *store.View, q OddsQuery) (OddsAnswer, error) {
 type oddser struct {
 	*looking
 	q OddsQuery
+}
+
+// brief answers without rows: what was seen is summed by part and history as it is read,
+// and only the parts that are told are looked at whole. Each camera counts once, and of
+// shutters and lenses those that came by themselves.
+func (o *oddser) brief() OddsAnswer {
+	lots, sums := map[string]odds.Lot{}, map[string]HistoryOdds{}
+	var part code.Code
+	var fair, seen small[string, odds.Count] // of the part, by history
+	bodies, lacked := int64(0), 0
+	next := func() {
+		missing := int64(0)
+		for _, x := range seen {
+			sum := sums[x.key]
+			sum.Count = sum.Count.Add(x.value)
+			sums[x.key] = sum
+			missing += x.value.Missing
+		}
+		if missing > 0 {
+			lacked++
+		}
+		for _, x := range fair {
+			lots[x.key].Parts[string(part)] = x.value
+		}
+		fair, seen = fair[:0], seen[:0]
+	}
+	o.eachLooked(func(b *lookedAt, s store.Seen) { // in order of parts
+		if o.q.History != "" && o.q.History != b.history {
+			return
+		}
+		if s.Part != part {
+			next()
+			part = s.Part
+		}
+		if !b.counted {
+			b.counted = true
+			bodies++
+			lot, had := lots[b.history]
+			if !had {
+				lot.Parts = map[string]odds.Count{}
+			}
+			lot.Bodies++
+			lots[b.history] = lot
+		}
+		count(&seen, b.history, s.Seen)
+		if !o.exchanged(b, s) {
+			count(&fair, b.history, s.Seen)
+		}
+	})
+	next()
+	out := OddsAnswer{Odds: []OddsRow{}, Histories: []HistoryOdds{}, Bodies: bodies}
+	for _, h := range store.Histories {
+		if n := sums[h].Count; n.Looked > 0 {
+			out.Histories = append(out.Histories, HistoryOdds{h, n, lots[h].Bodies})
+		}
+	}
+	if lacked > 1 {
+		out.Notes = append(out.Notes, notIndependent)
+	}
+	o.common(&out, lots)
+	return out
 }
 
 type oddsKey struct {

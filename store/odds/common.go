@@ -75,6 +75,14 @@ func Commonly(lots map[string]Lot) (list []Missed, never int) {
 	}
 	histories := slices.Sorted(maps.Keys(lots)) // so that sums are rounded alike
 	for part := range parts {
+		missing := int64(0)
+		for _, l := range lots {
+			missing += l.Parts[part].Missing
+		}
+		if missing == 0 {
+			never++
+			continue
+		}
 		m := Missed{Part: part, By: map[string]Rating{}}
 		for _, h := range histories {
 			l, rate := lots[h], overall[h]
@@ -88,10 +96,6 @@ func Commonly(lots map[string]Lot) (list []Missed, never int) {
 				rate = m.By[h].Rate
 			}
 			m.Rate += float64(l.Bodies) / bodies * rate
-		}
-		if m.Missing == 0 {
-			never++
-			continue
 		}
 		list = append(list, m)
 	}
