@@ -101,6 +101,17 @@ func (v *View) EachOwned(fn func(owner, kind string, c code.Code) error) error {
 	})
 }
 
+// GaveAny says whether anything was ever booked in from an origin.
+func (v *View) GaveAny(origin string) bool {
+	c, pre := v.cursor(bBagByOrigin), prefix(origin)
+	for k, x := c.seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.next() {
+		if day, _ := binary.Varint(x); day != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // CameFrom is the last day on which something was booked in from an origin, 0 for never.
 func (v *View) CameFrom(origin string) (last code.Day) {
 	v.scan(bBagByOrigin, prefix(origin), func(_, x []byte) error {

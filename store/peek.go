@@ -183,19 +183,36 @@ type Statement struct {
 	Counted     bool  // somebody said
 }
 
-// EachBelonging calls fn for every statement that means that the part sits in the model
-// ([Goes.Belongs]), in order of part and model.
-func (v *View) EachBelonging(fn func(Statement)) error {
-	return v.statements(nil, func(s Statement, sits bool) {
+// EachBelonging calls fn for every statement that means that a part sits in one of some
+// models ([Goes.Belongs]), in order of part and model, where the part is recorded and no
+// second name.
+func (v *View) EachBelonging(models map[code.Code]bool, fn func(Statement)) error {
+	parts, recorded := v.cursor(bPart), false
+	var last code.Code
+	var err error
+	wanted := func(part, model []byte) bool {
+		if !models[code.Code(model)] || err != nil {
+			return false
+		}
+		if last == "" || string(part) != string(last) {
+			last, recorded = code.Code(part), false
+			if k, x := parts.onto(part); bytes.Equal(k, part) {
+				recorded, err = isRecorded(k, x)
+			}
+		}
+		return recorded
+	}
+	read := v.statements(nil, wanted, func(s Statement, sits bool) {
 		if sits {
 			fn(s)
 		}
 	})
+	return cmp.Or(read, err)
 }
 
 // BelongingOf lists the statements that mean that a part sits in a model, in order of models.
 func (v *View) BelongingOf(part code.Code) (out []Statement, err error) {
-	err = v.statements(prefix(part), func(s Statement, sits bool) {
+	err = v.statements(prefix(part), nil, func(s Statement, sits bool) {
 		if sits {
 			out = append(out, s)
 		}
@@ -213,7 +230,7 @@ func (v *View) BelongingOn(part, model code.Code) (out []Statement, err error) {
 // SaidOn is how many statements there are about a part and a model, and those by which it
 // sits there.
 func (v *View) SaidOn(part, model code.Code) (n int, sitting []Statement, err error) {
-	err = v.statements(prefix(part, model), func(s Statement, sits bool) {
+	err = v.statements(prefix(part, model), nil, func(s Statement, sits bool) {
 		if n++; sits {
 			sitting = append(sitting, s)
 		}
@@ -221,7 +238,9 @@ func (v *View) SaidOn(part, model code.Code) (n int, sitting []Statement, err er
 	return n, sitting, err
 }
 
-func (v *View) statements(pre []byte, fn func(s Statement, sits bool)) error {
+// statements calls fn for the statements that begin so and are wanted, all where wanted is
+// nil.
+func (v *View) statements(pre []byte, wanted func(part, model []byte) bool, fn func(s Statement, sits bool)) error {
 	var part code.Code
 	models := map[string]code.Code{}
 	c := v.cursor(bGoes)
@@ -230,19 +249,24 @@ func (v *View) statements(pre []byte, fn func(s Statement, sits bool)) error {
 		if err != nil {
 			return err
 		}
-		n, all := 0, true
-		p.texts(3, func(degree []byte) { n, all = n+1, all && belongs(string(degree)) })
-		f := bytes.SplitN(k, []byte{0}, 4)
-		if len(f) != 4 {
+		own, rest, _ := bytes.Cut(k, []byte{0})
+		model, rest, _ := bytes.Cut(rest, []byte{0})
+		from, to, whole := bytes.Cut(rest, []byte{0})
+		if !whole {
 			return fmt.Errorf("%w: a record lies under a key that is none of its kind", ErrDamaged)
 		}
-		if string(f[0]) != string(part) {
-			part = code.Code(f[0])
+		if wanted != nil && !wanted(own, model) {
+			continue
 		}
-		s := Statement{Part: part, Model: models[string(f[1])], From: string(f[2]), To: string(f[3]), PerBody: 1}
+		n, all := 0, true
+		p.texts(3, func(degree []byte) { n, all = n+1, all && belongs(string(degree)) })
+		if string(own) != string(part) {
+			part = code.Code(own)
+		}
+		s := Statement{Part: part, Model: models[string(model)], From: string(from), To: string(to), PerBody: 1}
 		if s.Model == "" {
-			s.Model = code.Code(f[1])
-			models[string(f[1])] = s.Model
+			s.Model = code.Code(model)
+			models[string(model)] = s.Model
 		}
 		if p.field(4) != nil {
 			s.PerBody, s.Counted = p.number(4), true
@@ -258,9 +282,13 @@ func (v *View) IsRecorded(c code.Code) (bool, error) {
 	if x == nil {
 		return false, nil
 	}
-	p, err := peek(bPart, keyCode(c), x)
+	return isRecorded(keyCode(c), x)
+}
+
+func isRecorded(key, x []byte) (bool, error) {
+	p, err := peek(bPart, key, x)
 	same := p.text(16)
-	return err == nil && (len(same) == 0 || string(same) == string(c)), err
+	return err == nil && (len(same) == 0 || bytes.Equal(same, key)), err
 }
 
 // A Drawn is what was booked in of a bag from its origin.

@@ -44,8 +44,11 @@ func shelved(s *Screen, n int, d ask.Shelved) {
 	s.Println(Hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(Filled(place, cost, age), "; ")), s.Wide, 5))
 	fact := func(text string) { s.Println(Indented(text, s.Wide, 5, 2)) }
 	var rest []code.Code
+	seen := d.Seen // in the order of what it holds
 	for _, p := range d.Holds {
-		if !slices.Contains(d.Seen, p) {
+		if len(seen) > 0 && seen[0] == p {
+			seen = seen[1:]
+		} else {
 			rest = append(rest, p)
 		}
 	}

@@ -11,22 +11,37 @@ import (
 // [looking.holders] goes from a part to the cameras, by the same statements.
 type insides struct {
 	o     *looking
-	whole bool // the statements of all models were read
+	whole bool // the statements of all models that are asked for were read, of recorded parts
 	said  map[code.Code][]store.Statement
-	parts map[code.Code]bool        // those that are recorded and no second name
-	units map[code.Code][]code.Code // what each unit contains
+	parts map[code.Code]bool                // those that are recorded and no second name
+	units map[code.Code][]code.Code         // what each unit contains
+	took  map[code.Code]map[code.Code]int64 // see taken
+	holds []code.Code                       // of the last camera that was shelved
 }
 
 func newInsides(o *looking) *insides {
-	in := &insides{o: o, said: map[code.Code][]store.Statement{}, parts: map[code.Code]bool{}, units: map[code.Code][]code.Code{}}
+	in := &insides{o: o, said: map[code.Code][]store.Statement{}, parts: map[code.Code]bool{}, units: map[code.Code][]code.Code{}, took: map[code.Code]map[code.Code]int64{}}
 	o.v.EachHeldIn(func(part, unit code.Code) { in.units[unit] = append(in.units[unit], part) })
 	return in
 }
 
-// all reads the statements of all models, once and in order of the file.
-func (in *insides) all() {
+// all reads the statements of some models, once and in order of the file.
+func (in *insides) all(v *store.View, models map[code.Code]bool) error {
 	in.whole = true
-	in.o.v.keep(in.o.v.EachBelonging(func(s store.Statement) { in.said[s.Model] = append(in.said[s.Model], s) }))
+	return v.EachBelonging(models, func(s store.Statement) { in.said[s.Model] = append(in.said[s.Model], s) })
+}
+
+// models are a parts camera's own and those of its shutter and lens that are certain, in
+// order of codes.
+func (in *insides) models(d *store.Donor) []code.Code {
+	models := []code.Code{d.Model}
+	for _, m := range in.o.certain(d.Camera()) {
+		if slices.Contains(in.o.v.known(d.Model).Carries, m) {
+			models = append(models, m)
+		}
+	}
+	slices.Sort(models)
+	return models
 }
 
 // into are the statements that parts belong into a model, in order of the parts.
@@ -53,16 +68,21 @@ func (in *insides) recorded(part code.Code) bool {
 	return is
 }
 
-// taken counts what was taken out of a parts camera, by part: a unit that was taken out
-// whole took along what it contains.
+// taken counts what was taken out of a parts camera, by part, once: a unit that was taken
+// out whole took along what it contains.
 func (in *insides) taken(d *store.Donor) map[code.Code]int64 {
-	out := map[code.Code]int64{}
+	out, had := in.took[d.Code]
+	if had {
+		return out
+	}
+	out = map[code.Code]int64{}
 	for _, b := range got(in.o.v, in.o.v.DrawnFrom, string(d.Code)) {
 		out[b.Part] += b.Pieces
 		for _, part := range in.units[b.Part] {
 			out[part] += b.Pieces
 		}
 	}
+	in.took[d.Code] = out
 	return out
 }
 
@@ -73,13 +93,7 @@ func (in *insides) of(d *store.Donor, fn func(part code.Code, s source, seen str
 	if !unstripped(*d) || !store.MayHave(d.Owner, "") {
 		return
 	}
-	models := []code.Code{d.Model}
-	for _, m := range in.o.certain(d.Camera()) {
-		if slices.Contains(in.o.v.known(d.Model).Carries, m) {
-			models = append(models, m)
-		}
-	}
-	slices.Sort(models) // of several statements that of the first model counts
+	models := in.models(d) // of several statements that of the first model counts
 	lists := make([][]store.Statement, len(models))
 	for i, m := range models {
 		lists[i] = in.into(m)
@@ -111,7 +125,7 @@ func (in *insides) of(d *store.Donor, fn func(part code.Code, s source, seen str
 			}
 			lists[i] = l
 		}
-		if (s.said || seen != "") && !lacking(seen) && in.recorded(part) {
+		if (s.said || seen != "") && !lacking(seen) && (s.said && in.whole || in.recorded(part)) {
 			fn(part, s, seen, taken[part])
 		}
 	}

@@ -43,45 +43,64 @@ type Shelved struct {
 func Donors(view *store.View, today code.Day) (Shelf, error) {
 	v := read(view)
 	s := Shelf{List: []Shelved{}, Stripped: []code.Code{}, Remarks: []string{}}
-	var all []store.Donor
+	type standing struct {
+		store.Donor
+		gave bool // ever
+	}
+	var all []standing
 	for d := range each(v, v.EachDonorSketch) {
 		if d.Owner == store.Own {
-			all = append(all, d)
+			all = append(all, standing{d, unstripped(d) || v.GaveAny(string(d.Code))})
 		}
 	}
-	in := newInsides(newLooking(v))
-	in.all()
-	slices.SortStableFunc(all, func(a, b store.Donor) int { return cmp.Compare(a.Bought, b.Bought) })
+	in, models := newInsides(newLooking(v)), map[code.Code]bool{}
 	for _, d := range all {
-		if unstripped(d) {
-			s.List = append(s.List, shelved(v, v.donor(d.Code), in, today))
+		if unstripped(d.Donor) {
+			for _, m := range in.models(&d.Donor) {
+				models[m] = true
+			}
+		}
+	}
+	wait := v.Aside(func(view *store.View) error { return in.all(view, models) })
+	slices.SortStableFunc(all, func(a, b standing) int { return cmp.Compare(a.Bought, b.Bought) })
+	var left []store.Donor
+	for _, d := range all {
+		if unstripped(d.Donor) {
+			left = append(left, v.donor(d.Code))
+			in.taken(&d.Donor)
 			continue
 		}
 		s.Stripped = append(s.Stripped, d.Code)
-		if v.CameFrom(string(d.Code)) == 0 {
+		if !d.gave {
 			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
 		}
+	}
+	v.keep(wait())
+	for _, d := range left {
+		s.List = append(s.List, shelved(v, d, in, today))
 	}
 	return s, v.err
 }
 
 func shelved(v *reader, d store.Donor, in *insides, today code.Day) Shelved {
 	out := Shelved{Donor: d.Code, Model: d.Model, History: d.History, State: d.State, Place: d.Place, Cost: d.Paid(), Worth: d.Worth,
-		Bought: d.Bought.String(), Holds: []code.Code{}, Seen: []code.Code{}, Remarks: []string{}}
+		Bought: d.Bought.String(), Seen: []code.Code{}, Remarks: []string{}}
 	if d.Bought != 0 {
 		days := int64(max(0, today-d.Bought))
 		out.Days = &days
 	}
+	in.holds = in.holds[:0]
 	in.of(&d, func(part code.Code, s source, seen string, taken int64) {
 		left, how := s.gives(seen, taken)
 		if left <= 0 {
 			return
 		}
-		out.Holds = append(out.Holds, part)
+		in.holds = append(in.holds, part)
 		if how != ways.NotLooked {
 			out.Seen = append(out.Seen, part)
 		}
 	})
+	out.Holds = append(make([]code.Code, 0, len(in.holds)), in.holds...)
 	for _, text := range []string{bookedLate(v, d, today), gaveNothing(v, d, today), mendIt(d)} {
 		if text != "" {
 			out.Remarks = append(out.Remarks, text)
