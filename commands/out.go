@@ -2,7 +2,6 @@ package commands
 
 import (
 	"cmp"
-	"fmt"
 	"strings"
 
 	"tinful/commands/line"
@@ -35,7 +34,13 @@ func outOfHouse(c *call, v *store.View) error {
 	case o.Empty():
 		c.Println("nothing is out")
 	}
-	s := newShelf(v)
+	s, parts := newShelf(v), map[code.Code]bool{}
+	for _, list := range [][]ask.Away{o.Held, o.Lent} {
+		for _, a := range list {
+			parts[a.Part] = true
+		}
+	}
+	s.ahead(parts)
 	day := c.dayNow(v)
 	printAway(c, s, "held", "job ", o.Held, day)
 	printAway(c, s, "lent", "", o.Lent, day)
@@ -93,17 +98,30 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 
 func printAway(c *call, s *shelf, title, who string, list []ask.Away, day code.Day) {
 	t := c.WideTable()
-	for _, a := range list {
-		state := a.State
-		if a.Closed != 0 {
-			state = c.Warning(fmt.Sprintf("%s, closed on %s", cmp.Or(state, "done"), a.Closed))
+	var last ask.Away
+	state := ""
+	for i, a := range list {
+		if i == 0 || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
+			state, last = awayState(c, a, day), a
 		}
-		if a.Since != 0 {
-			state = tell.Lending(a.Since, a.Due, day)
-		}
-		t.Row("  "+who+a.Who, store.Amount(a.N, a.Unit, a.About), string(a.Bag), s.name(a.Part), strings.Join(tell.Filled("in "+string(a.Place), state), "; "))
+		t.Row("  "+who+a.Who, store.Amount(a.N, a.Unit, a.About), string(a.Bag), s.name(a.Part), "in "+string(a.Place)+state)
 	}
 	c.Headed(title, t)
+}
+
+// awayState is how what is out stands, behind its place.
+func awayState(c *call, a ask.Away, day code.Day) string {
+	state := a.State
+	if a.Closed != 0 {
+		state = c.Warning(cmp.Or(state, "done") + ", closed on " + a.Closed.String())
+	}
+	if a.Since != 0 {
+		state = tell.Lending(a.Since, a.Due, day)
+	}
+	if state != "" {
+		state = "; " + state
+	}
+	return state
 }
 
 func awayAnswers(list []ask.Away, who string) []map[string]any {

@@ -3,6 +3,7 @@ package commands
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -84,12 +85,25 @@ func (s *shelf) name(part code.Code) string {
 	}
 	name, ok := s.names[part]
 	if !ok {
-		name = string(part)
-		if p, err := s.v.NamedPart(part); err == nil {
-			name = p.Called()
-		}
-		s.names[part] = name
+		p, err := s.v.NamedPart(part)
+		name = s.named(part, p, err)
 	}
+	return name
+}
+
+// ahead reads the names of many parts in the order in which they lie in the file.
+func (s *shelf) ahead(parts map[code.Code]bool) {
+	delete(parts, "")
+	s.v.NamedParts(slices.Sorted(maps.Keys(parts)), func(c code.Code, p store.Part, err error) { s.named(c, p, err) })
+}
+
+// named keeps the name of a part: its code where it cannot be read.
+func (s *shelf) named(c code.Code, p store.Part, err error) string {
+	name := string(c)
+	if err == nil {
+		name = p.Called()
+	}
+	s.names[c] = name
 	return name
 }
 

@@ -3,6 +3,7 @@ package store
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"tinful/store/code"
 )
@@ -151,7 +152,7 @@ func (e *ShortError) Unwrap() error { return ErrRefused }
 
 // Amount is a quantity as people read it: 5, about 20, 400 mm.
 func Amount(n int64, unit string, about bool) string {
-	s := fmt.Sprint(n)
+	s := strconv.FormatInt(n, 10)
 	if unit == "mm" {
 		s += " mm"
 	}

@@ -340,8 +340,26 @@ func (v *View) EachHeldIn(fn func(part, unit code.Code)) {
 // NamedPart is a part with nothing but its code and what [Part.Called] asks; a second
 // name leads to the part it was joined to. It returns [ErrNotFound] for one that is not here.
 func (v *View) NamedPart(c code.Code) (Part, error) {
-	p, err := v.peekPart(c)
-	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
+	return v.named(v.peekPart(c))
+}
+
+// NamedParts calls fn with the [View.NamedPart] of each of some parts that are asked for in
+// order of codes, and its error.
+func (v *View) NamedParts(parts []code.Code, fn func(c code.Code, p Part, err error)) {
+	at := v.cursor(bPart)
+	for _, c := range parts {
+		if k, x := at.onto(keyCode(c)); string(k) == string(c) {
+			p, err := v.named(peek(bPart, k, x))
+			fn(c, p, err)
+			continue
+		}
+		p, err := v.NamedPart(c)
+		fn(c, p, err)
+	}
+}
+
+func (v *View) named(p peeked, err error) (Part, error) {
+	if same := code.Code(p.text(16)); err == nil && same != "" && string(same) != string(p.text(1)) {
 		p, err = v.peekPart(same)
 	}
 	named := Part{Code: code.Code(p.text(1)), Name: string(p.text(2)), Class: string(p.text(3))}
@@ -359,15 +377,19 @@ func (v *View) peekPart(c code.Code) (peeked, error) {
 	return peek(bPart, keyCode(c), x)
 }
 
-// JobStands is the state of a job and the day on which it was closed, as they stand
-// beside what is held for it; nothing where the job is not here.
-func (v *View) JobStands(c code.Code) (state string, closed code.Day, err error) {
-	x := v.at(bJob, keyCode(c))
-	if x == nil {
-		return "", 0, v.torn(bJob, keyCode(c))
+// JobStands returns what tells of jobs that are asked for in order of codes their state and
+// the day on which they were closed, as they stand beside what is held for them; nothing
+// of a job that is not here.
+func (v *View) JobStands() func(c code.Code) (state string, closed code.Day, err error) {
+	at := v.cursor(bJob)
+	return func(c code.Code) (string, code.Day, error) {
+		k, x := at.onto(keyCode(c))
+		if string(k) != string(c) {
+			return "", 0, v.torn(bJob, keyCode(c))
+		}
+		p, err := peek(bJob, k, x)
+		return oneOfThe(JobStates, p.text(9)), code.Day(p.number(15)), err
 	}
-	p, err := peek(bJob, keyCode(c), x)
-	return string(p.text(9)), code.Day(p.number(15)), err
 }
 
 // An Outside is a bag of which something is held or lent.

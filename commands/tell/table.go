@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -20,7 +19,7 @@ const columnGap = 2
 type Table struct {
 	Wide  int      // columns of the terminal, 0 for no limit
 	head  []string // may be empty
-	rows  [][]string
+	rows  packed
 	right []bool // columns of numbers, aligned on the right
 	bold  bool   // the heading may be coloured
 	plain bool   // a fact a line
@@ -39,11 +38,11 @@ func (s *Screen) Table(head ...string) *Table {
 
 // Row adds a row. Tabs and line ends in a cell become blanks.
 func (t *Table) Row(cells ...string) {
-	clean := make([]string, len(cells))
-	for i, cell := range cells {
-		clean[i] = oneLine(cell)
+	clean := make([]string, 0, 16) // mostly on the stack
+	for _, cell := range cells {
+		clean = append(clean, oneLine(cell))
 	}
-	t.rows = append(t.rows, clean)
+	t.rows.add(clean)
 }
 
 // oneLine is a text with one blank between its words.
@@ -69,11 +68,11 @@ func width(text string) int {
 }
 
 // Keep adds a row whose cells keep their blanks.
-func (t *Table) Keep(cells ...string) { t.rows = append(t.rows, cells) }
+func (t *Table) Keep(cells ...string) { t.rows.add(cells) }
 
 // Print writes the table, nothing when it has no rows.
 func (t *Table) Print(w io.Writer) error {
-	if len(t.rows) == 0 {
+	if t.Empty() {
 		return nil
 	}
 	if t.plain {
@@ -89,7 +88,7 @@ func (t *Table) Print(w io.Writer) error {
 		b = append(b, '\n')
 	}
 	var err error
-	for _, row := range t.rows {
+	for row := range t.rows.all() {
 		if b = t.line(b, widths, row); len(b) >= atOnce && !t.bold {
 			_, werr := w.Write(b)
 			b, err = b[:0], cmp.Or(err, werr)
@@ -108,12 +107,13 @@ const atOnce = 1 << 16
 func (t *Table) facts(w io.Writer) error {
 	var b strings.Builder
 	headed := strings.Join(t.head, "") != ""
-	for i, row := range t.rows {
-		if headed && i > 0 {
+	first := true
+	for row := range t.rows.all() {
+		if headed && !first {
 			b.WriteString("\n")
 		}
-		if !headed {
-			b.WriteString(strings.Join(Filled(slices.Clone(row)...), ": ") + "\n")
+		if first = false; !headed {
+			b.WriteString(strings.Join(Filled(row...), ": ") + "\n")
 			continue
 		}
 		for j, cell := range row {
@@ -141,7 +141,7 @@ func (t *Table) widths() []int {
 		}
 	}
 	widen(t.head)
-	for _, row := range t.rows {
+	for row := range t.rows.all() {
 		widen(row)
 	}
 	return widths
@@ -234,7 +234,7 @@ func Indented(text string, width, blanks, more int) string {
 }
 
 // Empty tells whether the table has no rows.
-func (t *Table) Empty() bool { return len(t.rows) == 0 }
+func (t *Table) Empty() bool { return len(t.rows.pieces) == 0 }
 
 // WideTable is a table as wide as the terminal, else [Width].
 func (s *Screen) WideTable(head ...string) *Table {
@@ -251,8 +251,11 @@ func (s *Screen) Show(t *Table) { _ = t.Print(s.Out) }
 func (s *Screen) Beneath(t *Table, title string, sentences []string) {
 	if s.Wide == 0 {
 		t.head = append(t.head, title)
-		for i := range t.rows {
-			t.rows[i] = append(t.rows[i], sentences[i])
+		rows, i := t.rows, 0
+		t.rows = packed{}
+		for row := range rows.all() {
+			t.rows.add(append(row, sentences[i]))
+			i++
 		}
 		s.Show(t)
 		return

@@ -34,18 +34,23 @@ type Away struct {
 // OutOfHouse reads what is out.
 func OutOfHouse(view *store.View) (out Out, err error) {
 	v := read(view)
-	for _, b := range notOurs(v) {
-		if b.Owner == store.OwnerHeld {
-			out.Left = append(out.Left, b)
-		} else {
-			out.Borrowed = append(out.Borrowed, b)
+	wait := v.Aside(func(view *store.View) error {
+		v := read(view)
+		for _, b := range notOurs(v) {
+			if b.Owner == store.OwnerHeld {
+				out.Left = append(out.Left, b)
+			} else {
+				out.Borrowed = append(out.Borrowed, b)
+			}
 		}
-	}
+		out.Waits = waitsOver(v)
+		return v.err
+	})
 	out.away(v)
 	out.trays(v)
-	out.Waits = waitsOver(v)
 	oldsLeft(v, func(_ store.Job, x store.Old) { out.Olds = append(out.Olds, x) })
-	return out, v.err
+	err = wait()
+	return out, cmp.Or(v.err, err)
 }
 
 // Empty tells whether nothing is out.
@@ -71,25 +76,35 @@ func (o *Out) away(v *reader) {
 	for i, l := range asked.find(v) {
 		o.Lent[i].Since, o.Lent[i].Due = l.since, l.due
 	}
-	slices.SortFunc(o.Held, Away.order)
-	slices.SortFunc(o.Lent, Away.order)
+	o.Held, o.Lent = byWho(o.Held), byWho(o.Lent)
+	stands := v.JobStands()
 	for i := range o.Held {
-		o.Held[i].job(v, o.Held[:i])
+		a := &o.Held[i]
+		if i > 0 && o.Held[i-1].Who == a.Who {
+			a.State, a.Closed = o.Held[i-1].State, o.Held[i-1].Closed
+			continue
+		}
+		var err error
+		a.State, a.Closed, err = stands(code.Code(a.Who))
+		v.keep(err)
 	}
+}
+
+// byWho puts a list that is in order of bags in that of jobs or people.
+func byWho(list []Away) []Away {
+	order := make([]int32, len(list))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(a, b int32) int { return cmp.Or(cmp.Compare(list[a].Who, list[b].Who), cmp.Compare(a, b)) })
+	out := make([]Away, len(list))
+	for i, n := range order {
+		out[i] = list[n]
+	}
+	return out
 }
 
 func (a Away) order(b Away) int { return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag, b.Bag)) }
-
-// job fills in how the job stands, which the one before may know.
-func (a *Away) job(v *reader, before []Away) {
-	if n := len(before); n > 0 && before[n-1].Who == a.Who {
-		a.State, a.Closed = before[n-1].State, before[n-1].Closed
-		return
-	}
-	var err error
-	a.State, a.Closed, err = v.JobStands(code.Code(a.Who))
-	v.keep(err)
-}
 
 // trays reads the workshop's own bags that lie in the tray of a job. Of two jobs with
 // one tray the one that is open has it.

@@ -44,35 +44,36 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	v := read(view)
 	s := Shelf{List: []Shelved{}, Stripped: []code.Code{}, Remarks: []string{}}
 	type standing struct {
-		store.Donor
-		gave bool // ever
-	}
-	var all []standing
-	for d := range each(v, v.EachDonorSketch) {
-		if d.Owner == store.Own {
-			all = append(all, standing{d, unstripped(d) || v.GaveAny(string(d.Code))})
-		}
+		code   code.Code
+		state  string // of one that is stripped
+		bought code.Day
+		gave   bool // ever
 	}
 	in, models := newInsides(newLooking(v)), map[code.Code]bool{}
-	for _, d := range all {
-		if unstripped(d.Donor) {
-			for _, m := range in.models(&d.Donor) {
+	var all []standing
+	for d := range each(v, v.EachDonorSketch) {
+		switch own := d.Owner == store.Own; {
+		case own && unstripped(d):
+			all = append(all, standing{d.Code, "", d.Bought, true})
+			for _, m := range in.models(&d) {
 				models[m] = true
 			}
+		case own:
+			all = append(all, standing{d.Code, d.State, d.Bought, v.GaveAny(string(d.Code))})
 		}
 	}
 	wait := v.Aside(func(view *store.View) error { return in.all(view, models) })
-	slices.SortStableFunc(all, func(a, b standing) int { return cmp.Compare(a.Bought, b.Bought) })
+	slices.SortStableFunc(all, func(a, b standing) int { return cmp.Compare(a.bought, b.bought) })
 	var left []store.Donor
 	for _, d := range all {
-		if unstripped(d.Donor) {
-			left = append(left, v.donor(d.Code))
-			in.taken(&d.Donor)
+		if d.state == "" {
+			left = append(left, v.donor(d.code))
+			in.taken(&left[len(left)-1])
 			continue
 		}
-		s.Stripped = append(s.Stripped, d.Code)
+		s.Stripped = append(s.Stripped, d.code)
 		if !d.gave {
-			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.Code, d.State))
+			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is %s and nothing was ever booked in from it", d.code, d.state))
 		}
 	}
 	v.keep(wait())

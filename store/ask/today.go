@@ -80,7 +80,8 @@ func TodayBrief(view *store.View, day code.Day, few int) (Today, error) {
 	for _, read := range []func(*reader){out.lent, out.jobs, out.short, out.others, out.idle} {
 		read(v)
 	}
-	return out, cmp.Or(wait(), v.err)
+	err := wait()
+	return out, cmp.Or(err, v.err)
 }
 
 // whole says whether the nth of a list is told whole.
