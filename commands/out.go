@@ -2,6 +2,7 @@ package commands
 
 import (
 	"cmp"
+	"runtime/debug"
 	"strings"
 
 	"tinful/commands/line"
@@ -23,7 +24,13 @@ func out(c *call) error {
 	return c.view(func(v *store.View) error { return outOfHouse(c, v) })
 }
 
+// outMemory is what a list of few lines may take, beside an eighth of the store.
+const outMemory = 28 << 20
+
 func outOfHouse(c *call, v *store.View) error {
+	// The list may have a hundred thousand lines, and what they are made of should not come
+	// to several times of them.
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(outMemory + v.Size()/8))
 	o, err := ask.OutOfHouse(v)
 	switch {
 	case err != nil:

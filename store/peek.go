@@ -405,6 +405,12 @@ type Outside struct {
 // The lists of an Outside are good until fn returns.
 func (v *View) EachOutside(fn func(Outside) error) error { return v.outside(false, fn) }
 
+// Outside is how many bags [View.EachOutside] has.
+func (v *View) Outside() (n int) {
+	v.scan(bOut, nil, func(_, _ []byte) error { n++; return nil })
+	return n
+}
+
 // EachLent is [View.EachOutside] for the bags of which something is lent.
 func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, fn) }
 

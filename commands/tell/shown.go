@@ -26,6 +26,11 @@ func (w *shownWriter) Write(b []byte) (int, error) {
 		}
 	}
 	w.rest = append(w.rest, b[whole:]...)
-	_, err := io.WriteString(w.out, words.ShownLines(string(b[:whole])))
+	text := string(b[:whole])
+	shown := words.ShownLines(text)
+	if shown != text {
+		b, whole = []byte(shown), len(shown)
+	}
+	_, err := w.out.Write(b[:whole])
 	return n, err
 }

@@ -61,6 +61,7 @@ func (o Out) Empty() bool {
 // away reads what is held, by job, and what is lent, by borrower.
 func (o *Out) away(v *reader) {
 	var asked loans
+	o.Held = make([]Away, 0, v.Outside()) // about as many
 	for b := range each(v, v.EachOutside) {
 		a := Away{Bag: b.Bag, Part: b.Part, Place: b.Place, Unit: b.Unit, About: b.About}
 		for _, x := range b.HeldFor {
@@ -73,10 +74,15 @@ func (o *Out) away(v *reader) {
 			o.Lent = append(o.Lent, a)
 		}
 	}
-	for i, l := range asked.find(v) {
-		o.Lent[i].Since, o.Lent[i].Due = l.since, l.due
-	}
-	o.Held, o.Lent = byWho(o.Held), byWho(o.Lent)
+	wait := v.Aside(func(view *store.View) error {
+		v := read(view)
+		for i, l := range asked.find(v) {
+			o.Lent[i].Since, o.Lent[i].Due = l.since, l.due
+		}
+		o.Lent = byWho(o.Lent)
+		return v.err
+	})
+	o.Held = byWho(o.Held)
 	stands := v.JobStands()
 	for i := range o.Held {
 		a := &o.Held[i]
@@ -88,6 +94,7 @@ func (o *Out) away(v *reader) {
 		a.State, a.Closed, err = stands(code.Code(a.Who))
 		v.keep(err)
 	}
+	v.keep(wait())
 }
 
 // byWho puts a list that is in order of bags in that of jobs or people.
