@@ -4,6 +4,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"time"
+	"unsafe"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -30,7 +31,7 @@ func sparing(tx *bolt.Tx) (end func()) {
 	if tx.Writable() || tx.Size() < sparingBelow {
 		return func() {}
 	}
-	collected := collecting()
+	file, collected := fileIn(tx), collecting()
 	ended, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
@@ -40,7 +41,7 @@ func sparing(tx *bolt.Tx) (end func()) {
 				tick.Stop()
 				return
 			case <-tick.C:
-				forget(tx)
+				giveBack(file)
 			}
 		}
 	}()
@@ -49,4 +50,16 @@ func sparing(tx *bolt.Tx) (end func()) {
 		<-done // before the file leaves memory
 		collected()
 	}
+}
+
+// fileIn is the file of a transaction as it lies in memory, until the transaction ends or
+// lets the file grow; nil where that cannot be told.
+func fileIn(tx *bolt.Tx) []byte {
+	k, _ := tx.Cursor().First()
+	first, size := unsafe.Pointer(unsafe.SliceData(k)), uintptr(tx.Size())
+	at := uintptr(first) - tx.DB().Info().Data
+	if k == nil || at >= size {
+		return nil
+	}
+	return unsafe.Slice((*byte)(unsafe.Add(first, -int(at))), size)
 }
