@@ -73,13 +73,16 @@ func cutFlags(c *call) (q ask.CutQuery, err error) {
 		return q, line.Usagef("--book books a layout: draw it before with -o, and say --failed by itself")
 	}
 	q = ask.CutQuery{Margin: ask.UsualMargin, Turn: c.Bool("turn"), Anyway: c.Bool("anyway")}
-	for flag, at := range map[string]*int64{"margin": &q.Margin, "kerf": &q.Kerf} {
-		if text := c.String(flag); text != "" {
-			if *at, err = dim.ParseLength(text); err != nil {
-				return q, line.Usagef("--%s: %w", flag, err)
+	for _, f := range []struct {
+		flag string
+		at   *int64
+	}{{"margin", &q.Margin}, {"kerf", &q.Kerf}} {
+		if text := c.String(f.flag); text != "" {
+			if *f.at, err = dim.ParseLength(text); err != nil {
+				return q, line.Usagef("--%s: %w", f.flag, err)
 			}
-			if *at > mostMargin {
-				return q, line.Usagef("--%s %s: it is %s mm at most", flag, text, dim.Format(dim.Width, mostMargin))
+			if *f.at > mostMargin {
+				return q, line.Usagef("--%s %s: it is %s mm at most", f.flag, text, dim.Format(dim.Width, mostMargin))
 			}
 		}
 	}

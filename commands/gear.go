@@ -66,11 +66,14 @@ func gearMeasures(c *call, spread int64) (q ask.GearQuery, err error) {
 	case c.IsSet("over"):
 		return rackMeasures(c, text, spread)
 	}
-	for f, at := range map[dim.Field]*int64{dim.Teeth: &q.Teeth, dim.OD: &q.OD, dim.Module: &q.Module} {
-		if text[f] == "" {
+	for _, m := range []struct {
+		f  dim.Field
+		at *int64
+	}{{dim.Teeth, &q.Teeth}, {dim.OD, &q.OD}, {dim.Module, &q.Module}} {
+		if text[m.f] == "" {
 			continue
 		}
-		if *at, _, err = dim.Parse(f, "GER", text[f]); err != nil {
+		if *m.at, _, err = dim.Parse(m.f, "GER", text[m.f]); err != nil {
 			return q, line.AsUsage(err)
 		}
 	}

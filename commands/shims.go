@@ -25,13 +25,16 @@ func shims(c *call) error {
 	if q.Want > stack.Thickest {
 		return line.Usagef("%s mm is no pack of shims (to %s)", dim.Format(dim.Thick, q.Want), dim.Format(dim.Thick, stack.Thickest))
 	}
-	for f, at := range map[dim.Field]**int64{dim.OD: &q.OD, dim.ID: &q.ID} {
-		if text := c.String(dim.Of(f).Flag); text != "" {
-			n, _, err := dim.Parse(f, "SHM", text)
+	for _, m := range []struct {
+		f  dim.Field
+		at **int64
+	}{{dim.OD, &q.OD}, {dim.ID, &q.ID}} {
+		if text := c.String(dim.Of(m.f).Flag); text != "" {
+			n, _, err := dim.Parse(m.f, "SHM", text)
 			if err != nil {
 				return line.AsUsage(err)
 			}
-			*at = &n
+			*m.at = &n
 		}
 	}
 	var found ask.Shims

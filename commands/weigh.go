@@ -93,12 +93,14 @@ func pile(c *call) (weigh.Pile, error) {
 		return p, line.Usagef("weigh needs --total, what the pile weighs in grams: tinful help weigh")
 	}
 	written = min(written, weigh.LastDigit(c.String("total")))
-	for flag, into := range map[string]*int64{"total": &p.Total, "tare": &p.Tare, "resolution": &p.Balance.Resolution, "worst": &p.Balance.Worst} {
-		if c.String(flag) == "" {
-			continue
-		}
-		if err := mass(flag, c.String(flag), into); err != nil {
-			return p, err
+	for _, f := range []struct {
+		flag string
+		into *int64
+	}{{"total", &p.Total}, {"tare", &p.Tare}, {"resolution", &p.Balance.Resolution}, {"worst", &p.Balance.Worst}} {
+		if text := c.String(f.flag); text != "" {
+			if err := mass(f.flag, text, f.into); err != nil {
+				return p, err
+			}
 		}
 	}
 	if c.String("resolution") == "" && c.String("worst") == "" {

@@ -208,9 +208,12 @@ func (t *Tx) sameParts(a Part, to code.Code) error {
 	b.Code, b.Same = had.Code, had.Same
 	b.Aliases = moreNames(had.Aliases, had.Name, append([]string{a.Name, string(a.Code)}, a.Aliases...))
 	b.MakerNos = moreNames(had.MakerNos, "", a.MakerNos)
-	for what, names := range map[string][]string{"names": b.Aliases, "maker's numbers": b.MakerNos} {
-		if _, err := CleanText(strings.Join(names, "; ")); err != nil {
-			return refuse("the %s of %s and %s are more than one cell of a workbook holds: take some out first", what, a.Code, b.Code)
+	for _, of := range []struct {
+		what  string
+		names []string
+	}{{"names", b.Aliases}, {"maker's numbers", b.MakerNos}} {
+		if _, err := CleanText(strings.Join(of.names, "; ")); err != nil {
+			return refuse("the %s of %s and %s are more than one cell of a workbook holds: take some out first", of.what, a.Code, b.Code)
 		}
 	}
 	a.Same = b.Code
