@@ -10,6 +10,7 @@ import (
 	"tinful/store/code"
 
 	bolt "go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 )
 
 // Entries and records that are read in order are those that are read one by one.
@@ -117,7 +118,7 @@ func TestAsideOutlivesTheQuestion(t *testing.T) {
 		}); err != nil {
 			t.Fatal(err)
 		}
-		if err := errors.Join(s.Close(), wait()); err != nil && !errors.Is(err, bolt.ErrDatabaseNotOpen) {
+		if err := errors.Join(s.Close(), wait()); err != nil && !errors.Is(err, berrors.ErrDatabaseNotOpen) {
 			t.Fatal(err)
 		}
 	}
