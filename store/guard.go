@@ -11,9 +11,10 @@ import (
 // answered before anybody looks; while one that takes longer is at work, the branches are
 // walked beside it.
 
-// guardAfter is when branches are walked. A stack that grows without end has some 100 MiB
-// by then.
-const guardAfter = 100 * time.Millisecond
+// guardAfter is when branches are walked: when the list of what runs short is out at a
+// million bags, for the head of every page is read, which takes as long. A stack that grows
+// without end has some 150 MiB by then.
+const guardAfter = 150 * time.Millisecond
 
 // Astray is called while a question is lost in a store that is damaged. It ends the
 // program; nil where nobody looks.
