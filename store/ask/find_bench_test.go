@@ -13,7 +13,7 @@ import (
 // shelves makes a store of so many bags, 4 of each part: springs and screws whose
 // names are made of a few words, whose measures lie side by side, and each of which
 // goes into one of a hundred models.
-func shelves(b *testing.B, bags int) *store.Store {
+func shelves(b testing.TB, bags int) *store.Store {
 	b.Helper()
 	s := emptyStore(b)
 	_, err := s.Book(store.Head{Day: 22000, Today: 22000, By: "R", Command: "test"}, func(t *store.Tx) error {
