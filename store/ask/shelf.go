@@ -54,15 +54,20 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	for d := range each(v, v.EachDonorSketch) {
 		switch own := d.Owner == store.Own; {
 		case own && unstripped(d):
-			all = append(all, standing{d.Code, "", d.Bought, true})
+			all = append(all, standing{d.Code, "", d.Bought, false})
 			for _, m := range in.models(&d) {
 				models[m] = true
 			}
 		case own:
-			all = append(all, standing{d.Code, d.State, d.Bought, v.GaveAny(string(d.Code))})
+			all = append(all, standing{d.Code, d.State, d.Bought, false})
 		}
 	}
 	wait := v.Aside(func(view *store.View) error { return in.all(view, models) })
+	for i, d := range all { // in order of codes, as the file has them
+		if d.state != "" {
+			all[i].gave = v.GaveAny(string(d.code))
+		}
+	}
 	slices.SortStableFunc(all, func(a, b standing) int { return cmp.Compare(a.bought, b.bought) })
 	var left []store.Donor
 	for _, d := range all {
