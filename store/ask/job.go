@@ -117,14 +117,6 @@ type Borrow struct {
 	Lent
 }
 
-// kind is donor or bag.
-func (b Borrow) kind() string {
-	if b.Donor != "" {
-		return "donor"
-	}
-	return "bag"
-}
-
 // mostTraps is how many parts that must not go in are named.
 const mostTraps = 5
 

@@ -5,6 +5,11 @@ import "strings"
 // List joins names by commas, the last two by a word: bag, part or place.
 func List[S ~string](list []S, last string) string {
 	var b strings.Builder
+	size := len(last)
+	for _, s := range list {
+		size += len(s) + len(", ")
+	}
+	b.Grow(size)
 	for i, s := range list {
 		switch {
 		case i > 0 && i == len(list)-1:
