@@ -303,6 +303,12 @@ type Drawn struct {
 func (v *View) DrawnFrom(origin string) ([]Drawn, error) {
 	var out []Drawn
 	err := v.scan(bBagByOrigin, prefix(origin), func(bag, _ []byte) error {
+		if b, st, ok := v.memo.bag(bag); ok { // a line about the same bags stands before
+			if b.Cut == "" && st.BookedIn > 0 && b.Part != "" {
+				out = append(out, Drawn{b.Code, b.Part, st.BookedIn, b.Unit})
+			}
+			return nil
+		}
 		b, err := v.peekAt(bBag, bag)
 		if err != nil {
 			return err
