@@ -4,6 +4,7 @@
 package commands
 
 import (
+	"bufio"
 	"cmp"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/urfave/cli/v2"
 
@@ -153,8 +155,7 @@ func usageFailed(_ *cli.Context, err error, _ bool) error { return line.AsUsage(
 // act runs the action of a line. Whoever needs the store opens it there and nowhere
 // else, for --help must not.
 func act(env Env, root *command, l line.Line[*call]) error {
-	out := &watched{out: env.Stdout}
-	env.Stdout = out
+	out := newWatched(&env)
 	c := newCall(env, l.Given(root))
 	if err := c.Clean(store.CleanText); err != nil {
 		return err
@@ -168,6 +169,7 @@ func act(env Env, root *command, l line.Line[*call]) error {
 	}
 	defer c.copyDue() // the answer goes first
 	err := c.offer(cmd.Action(c))
+	out.flush()
 	_, silent := errors.AsType[silentError](err)
 	_, several := errors.AsType[*severalError](err)
 	if out.err != nil && (err == nil || silent || several || errors.Is(err, out.err)) {
@@ -177,18 +179,64 @@ func act(env Env, root *command, l line.Line[*call]) error {
 }
 
 // A watched output keeps the first error of writing to it: nobody looks at each of the
-// lines of an answer.
+// lines of an answer. Where no terminal is at either end they go out together, before
+// anything is said beside them and before the command ends.
 type watched struct {
-	out io.Writer
-	err error
+	mu    sync.Mutex // a day's copy says what it has to say while another line runs
+	out   io.Writer
+	lines *bufio.Writer // nil on a terminal
+	err   error
 }
 
-func (w *watched) Write(b []byte) (int, error) {
-	n, err := w.out.Write(b)
-	if w.err == nil {
-		w.err = err
+// newWatched puts a watched output before that of a line, and before what is said beside it.
+func newWatched(env *Env) *watched {
+	w := &watched{out: env.Stdout}
+	env.Stdout = w
+	if !env.Terminal && !env.OnScreen {
+		w.lines = bufio.NewWriterSize(w.out, 8<<10)
+		env.Stderr = saidBeside{env.Stderr, w}
 	}
+	return w
+}
+
+func (w *watched) Write(b []byte) (n int, err error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.lines != nil {
+		n, err = w.lines.Write(b)
+	} else {
+		n, err = w.out.Write(b)
+	}
+	w.err = cmp.Or(w.err, err)
 	return n, err
+}
+
+// flush lets out what was written so far.
+func (w *watched) flush() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.lines != nil {
+		w.err = cmp.Or(w.err, w.lines.Flush())
+	}
+	flush(w.out)
+}
+
+// flush lets out what was written so far to an output of a line.
+func flush(out io.Writer) {
+	if w, ok := out.(*watched); ok {
+		w.flush()
+	}
+}
+
+// saidBeside is where things are said beside an answer, after what was written of it.
+type saidBeside struct {
+	io.Writer
+	answer *watched
+}
+
+func (b saidBeside) Write(p []byte) (int, error) {
+	b.answer.flush()
+	return b.Writer.Write(p)
 }
 
 // unwritten says that an answer could not be written, and whether what was booked

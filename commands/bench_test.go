@@ -175,6 +175,34 @@ func holdWeek(t *testing.T, show func(bag string) string) {
 
 // The week of a bench, through a pipe. What is refused on the way, and taken up with
 // :1, is no mistake of the week.
+// Who writes a line into a pipe may read its answer before the next one is written.
+func TestPipeAnswersEachLine(t *testing.T) {
+	w := newWorkshop(t, "../testdata/demo")
+	in, typed := io.Pipe()
+	answers, out := io.Pipe()
+	go func() {
+		commands.Run([]string{"tinful"}, w.with(in, out, io.Discard))
+		out.Close()
+	}()
+	read := bufio.NewReader(answers)
+	for _, x := range []struct{ line, want string }{{"me", "R books"}, {"today", "parts cameras standing"}, {"show b230", "B230"}, {"me H", "H books"}} {
+		fmt.Fprintln(typed, x.line)
+		for {
+			text, err := read.ReadString('\n')
+			if err != nil {
+				t.Fatalf("%s: %v", x.line, err)
+			}
+			if strings.Contains(text, x.want) {
+				break
+			}
+		}
+	}
+	typed.Close()
+	if _, err := io.Copy(io.Discard, read); err != nil {
+		t.Fatal(err)
+	}
+}
+
 func TestWeekThroughAPipe(t *testing.T) {
 	w := newWorkshop(t, filepath.Join("..", "testdata", "demo"))
 	_, stderr, code := w.run(strings.Join(weekLines(t), "\n")+"\n", "--keep-going")

@@ -160,6 +160,7 @@ func (b *benchLine) lines(in *bufio.Reader, keepGoing bool) error {
 			}
 		}
 		err := b.do(text)
+		flush(b.env.Stdout) // who wrote the line may wait for its answer
 		if errors.Is(err, errLeave) {
 			break
 		}

@@ -74,6 +74,7 @@ func servePage(c *call) error {
 		return err
 	}
 	defer away()
+	flush(c.env.Stdout)
 	return p.Serve(ctx, all)
 }
 
