@@ -130,7 +130,7 @@ func Find(view *store.View, q Query) (Found, error) {
 }
 
 // find looks once; untold takes parts whose measure was not taken. left says that
-// there are such parts and they were left out.
+// there may be such parts and they were left out.
 func find(v *reader, q Query, untold bool) (found Found, left bool) {
 	q.Dims = spread(q.Dims, q.Tool)
 	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -38,25 +39,33 @@ func spread(dims map[dim.Field]Range, tool string) map[dim.Field]Range {
 	return out
 }
 
-// indexed is the measure by which the index is read: the outside first, as its
-// window holds the fewest parts.
+// indexed is the measure that a part has to have, and by which the index is read for
+// those that lack another: the outside first.
 func (q Query) indexed() dim.Field {
-	for _, d := range []dim.Field{dim.OD, dim.FreeLength, dim.Length, dim.Wire, dim.Thick} {
-		if _, ok := q.Dims[d]; ok {
-			return d
-		}
+	if all := q.allIndexed(); len(all) > 0 {
+		return all[0]
 	}
 	return 0
+}
+
+func (q Query) allIndexed() []dim.Field {
+	all := []dim.Field{dim.OD, dim.FreeLength, dim.Length, dim.Wire, dim.Thick}
+	return slices.DeleteFunc(all, func(d dim.Field) bool { _, ok := q.Dims[d]; return !ok })
 }
 
 // scopeMeasure reads one window of the index; the other indexed measures and
 // the class stand beside each value, so that no part is looked at. Parts on which
 // one of the measures was not taken are told only where no other is left: each
-// may be the one, and there are many.
+// may be the one, and there are many. They are looked for then: those that have all of
+// the measures lie in the window of each, and the one that holds the fewest is read.
 func (f *finder) scopeMeasure() {
-	d := f.q.indexed()
-	if d == 0 {
+	all := f.q.allIndexed()
+	if len(all) == 0 {
 		return
+	}
+	d, some := all[0], len(all) > 1 && !f.untold
+	if some {
+		d = f.narrowest(all)
 	}
 	lo, hi := window(d, f.q.Dims[d])
 	s, maybe := set{}, set{}
@@ -76,12 +85,36 @@ func (f *finder) scopeMeasure() {
 		}
 		return nil
 	}))
-	if f.untold {
+	switch {
+	case f.untold:
 		maps.Copy(s, maybe)
-	} else {
+	case some:
+		f.left = true // there may be
+	default:
 		f.left = f.leaves(maybe)
 	}
 	f.narrow(s)
+}
+
+// narrowest is the measure in whose window the fewest parts lie, about: the first of which
+// some hundred are all, or some hundred times four, and so on.
+func (f *finder) narrowest(all []dim.Field) dim.Field {
+	for most := 128; ; most *= 4 {
+		for _, d := range all {
+			lo, hi := window(d, f.q.Dims[d])
+			n := 0
+			err := f.v.Measured(d, lo, hi, func(store.Measured) error {
+				if n++; n > most {
+					return errEnough
+				}
+				return nil
+			})
+			if !errors.Is(err, errEnough) {
+				f.v.keep(err)
+				return d
+			}
+		}
+	}
 }
 
 // gauges are what a part of one class is held against: a limit for each indexed

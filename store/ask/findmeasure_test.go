@@ -209,3 +209,44 @@ func TestUntoldMeasure(t *testing.T) {
 		return nil
 	})
 }
+
+// Springs that are alike outside are found by the wire, in whose window few lie: those
+// within 0.02 by the table, and where there are none those whose wire was not taken.
+func TestNarrowestWindow(t *testing.T) {
+	w := workshop(t)
+	_, err := w.Book(store.Head{Day: 22001, Today: 22001, By: "H", Command: "test"}, func(tx *store.Tx) error {
+		for i := range int64(300) {
+			p := store.Part{Code: code.Code(fmt.Sprintf("P%d", 2000+i)), Name: "spring", Class: "SPR-TOR", Dims: map[dim.Field]int64{dim.OD: 6000, dim.Wire: 300 + i}}
+			if i%10 == 0 {
+				delete(p.Dims, dim.Wire)
+			}
+			if err := tx.Put(p); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	view(t, w, func(v *store.View) error {
+		for wire, want := range map[int64]int{
+			450: 36, // 430 to 470 are 41, five of them not taken
+			900: 30, // none, and thirty that were not taken
+		} {
+			q := Query{Class: []string{"SPR"}, Dims: map[dim.Field]Range{dim.Wire: {Want: wire}, dim.OD: {Want: 6000}}}
+			found, err := Find(v, q)
+			if err != nil {
+				return err
+			}
+			if len(found.Parts) != want {
+				t.Errorf("wire %d: %d parts, want %d", wire, len(found.Parts), want)
+			}
+			f := &finder{v: read(v), q: q}
+			if d := f.narrowest(q.allIndexed()); d != dim.Wire {
+				t.Errorf("wire %d: the window of %s is read", wire, dim.Of(d).Key)
+			}
+		}
+		return nil
+	})
+}
