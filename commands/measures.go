@@ -354,7 +354,7 @@ func orderOf(class string) string {
 // measuresPage is what `help measures` prints: the order of each kind.
 func measuresPage(env Env) error {
 	var b strings.Builder
-	b.WriteString("Measures may be typed behind the trade word of a kind, in this order; _ skips one:\n")
+	b.WriteString("Measures may be typed behind the trade word of a kind, in this order; _ skips:\n")
 	b.WriteString("`tinful find torsion .20 2 3 left 5`, `tinful find csk 1.7 .35 3 2.9`.\n")
 	t := &tell.Table{Wide: env.Width}
 	for _, class := range words.Classes() {

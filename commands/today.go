@@ -38,7 +38,7 @@ func today(c *call) error {
 		return c.PrintJSON(answer)
 	}
 	tell.Today(c.Screen, t, c.Bool("all"))
-	c.Println("last copy of the store: " + copied)
+	c.Println(c.Wrapped("last copy of the store: " + copied))
 	return nil
 }
 

@@ -23,12 +23,13 @@ type Table struct {
 	right []bool // columns of numbers, aligned on the right
 	bold  bool   // the heading may be coloured
 	plain bool   // a fact a line
+	below bool   // a last cell that has hardly any room stands beneath its row
 }
 
 // Table returns an empty table with headings, as wide as the terminal. A heading
 // that begins with ">" is that of a column of numbers.
 func (s *Screen) Table(head ...string) *Table {
-	t := &Table{Wide: s.Wide, bold: s.Coloured, plain: s.Plain}
+	t := &Table{Wide: s.Wide, bold: s.Coloured, plain: s.Plain, below: s.Wide > 0}
 	for _, h := range head {
 		text, right := strings.CutPrefix(h, ">")
 		t.head, t.right = append(t.head, text), append(t.right, right)
@@ -147,11 +148,16 @@ func (t *Table) widths() []int {
 	return widths
 }
 
-// line appends one row to a text; a last cell that does not fit goes on below itself.
+// line appends one row to a text; a last cell that does not fit goes on below itself, or
+// on a terminal beneath the row where hardly any room is left for it.
 func (t *Table) line(b []byte, widths []int, row []string) []byte {
 	begin, indent := len(b), 0
 	for i, cell := range row {
 		if i == len(row)-1 && (i >= len(t.right) || !t.right[i]) {
+			if room := t.Wide - indent; t.below && room < least && width(cell) > room {
+				indent = beneath
+				b = blanks(append(bytes.TrimRight(b, " "), '\n'), indent)
+			}
 			for i, line := range Wrap(cell, t.Wide-indent) {
 				if i > 0 {
 					b = blanks(append(b, '\n'), indent)
@@ -182,10 +188,15 @@ func blanks(b []byte, n int) []byte {
 	return b
 }
 
+const (
+	least   = 16 // columns, in which a text can be broken
+	beneath = 4  // blanks before what stands beneath a row
+)
+
 // Wrap breaks a text between words into lines of at most so many columns. A word
 // longer than that stands alone; in less than 16 columns nothing is broken.
 func Wrap(text string, columns int) []string {
-	if columns < 16 || width(text) <= columns {
+	if columns < least || width(text) <= columns {
 		return []string{text}
 	}
 	var lines []string
