@@ -811,10 +811,14 @@ func (p *Plan) move(i int, e Entry) {
 	if e.What == Split && p.has(bBag, e.Bag) && !p.has(bBag, to) {
 		p.splitOff(e)
 	}
-	for heading, bag := range map[string]code.Code{"Bag": e.Bag, "To": to} {
-		if (heading == "Bag" || shifts && to != "") && !p.has(bBag, bag) {
+	absent := func(heading string, bag code.Code) {
+		if !p.has(bBag, bag) {
 			all = append(all, &Breach{bEntry, nil, heading, Absent("there is no bag %s%s", bag, p.nowhere())})
 		}
+	}
+	absent("Bag", e.Bag)
+	if shifts && to != "" {
+		absent("To", to)
 	}
 	if p.refused("Moves", i, all) {
 		return

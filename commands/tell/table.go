@@ -154,7 +154,7 @@ func (t *Table) line(b []byte, widths []int, row []string) []byte {
 	begin, indent := len(b), 0
 	for i, cell := range row {
 		if i == len(row)-1 && (i >= len(t.right) || !t.right[i]) {
-			if room := t.Wide - indent; t.below && room < least && width(cell) > room {
+			if room := t.Wide - indent; t.below && t.Wide > 0 && room < least && width(cell) > room {
 				indent = beneath
 				b = blanks(append(bytes.TrimRight(b, " "), '\n'), indent)
 			}
