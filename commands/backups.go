@@ -27,7 +27,7 @@ func backups(c *call) error {
 	today := code.DayOf(c.env.Now())
 	return c.Answer(tell.CopiesAnswer(list, today), func() {
 		tell.Copies(c.Screen, list, today)
-		if list == nil {
+		if len(list) == 0 {
 			c.Println("no copy of the store is known")
 		}
 	})
