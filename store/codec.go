@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -127,8 +128,12 @@ func decode(bucket string, key, b []byte, rec any) error {
 
 // decodeBody reads a record from its CBOR and from what its key tells.
 func decodeBody(key, body []byte, rec any) error {
-	if q, ok := rec.(quick); !ok || !q.quick(body) {
-		if err := decMode().Unmarshal(body, fresh(rec)); err != nil {
+	q, ok := rec.(quick)
+	if !ok || !q.quick(body) {
+		if ok {
+			reflect.ValueOf(rec).Elem().SetZero() // it was read in part
+		}
+		if err := decMode().Unmarshal(body, rec); err != nil {
 			return fmt.Errorf("%w: %w", ErrDamaged, err)
 		}
 	}
@@ -136,25 +141,6 @@ func decodeBody(key, body []byte, rec any) error {
 		return fmt.Errorf("%w: a record lies under a key that is none of its kind", ErrDamaged)
 	}
 	return nil
-}
-
-// fresh empties a record that was read in part.
-func fresh(rec any) any {
-	switch r := rec.(type) {
-	case *Figure:
-		*r = Figure{}
-	case *State:
-		*r = State{}
-	case *Bag:
-		*r = Bag{}
-	case *Goes:
-		*r = Goes{}
-	case *Part:
-		*r = Part{}
-	case *Model:
-		*r = Model{}
-	}
-	return rec
 }
 
 // sameRecord says whether two records hold the same, whichever bookings wrote them.

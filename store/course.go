@@ -103,13 +103,7 @@ func (v *View) course() (*course, error) {
 	var last code.Day
 	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
 		return unpacked(k, chunk, func(_, seq uint64, x []byte) error {
-			var e struct { // of an [Entry]
-				Day    code.Day  `cbor:"3,keyasint"`
-				Bag    code.Code `cbor:"5,keyasint"`
-				By     string    `cbor:"12,keyasint"`
-				First  bool      `cbor:"13,keyasint"`
-				Undoes uint64    `cbor:"14,keyasint"`
-			}
+			var e Entry
 			if err := unentry(seq, x, &e); err != nil {
 				return err
 			}

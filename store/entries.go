@@ -87,6 +87,9 @@ func unpacked(key, b []byte, fn func(booking, seq uint64, x []byte) error) error
 
 // unentry reads an entry, or some of its fields, from its bytes.
 func unentry[E any](seq uint64, x []byte, e *E) error {
+	if q, ok := any(e).(quick); ok && q.quick(x) {
+		return nil
+	}
 	if err := decMode().Unmarshal(x, e); err != nil {
 		return fmt.Errorf("%w: entry %d: %w", ErrDamaged, seq, err)
 	}

@@ -15,7 +15,7 @@ func TestDrawnFromWhatWasRead(t *testing.T) {
 	err := s.View(func(v *View) error {
 		drawn := 0
 		var donors []code.Code
-		if err := v.EachDonorSketch(func(d Donor) error { donors = append(donors, d.Code); return nil }); err != nil {
+		if err := v.EachDonor(func(d Donor) error { donors = append(donors, d.Code); return nil }); err != nil {
 			return err
 		}
 		for _, d := range donors {

@@ -504,12 +504,6 @@ func numbersItem(out []uint64, x []byte) []uint64 {
 	return out
 }
 
-// truth is a field that is true or, left out, false.
-func (p peeked) truth(field uint64) bool {
-	x := p.field(field)
-	return len(x) == 1 && x[0] == 0xf5
-}
-
 // oneOfThe is a word, the same text for each of those that a list has.
 func oneOfThe(list []string, x []byte) string {
 	for _, w := range list {
@@ -553,147 +547,6 @@ func sketchOf(p peeked) (part Part) {
 	return part
 }
 
-// readModel reads all of a model.
-func readModel(p peeked) (m Model) {
-	for field, x := range p.fields() {
-		switch field {
-		case 1:
-			m.Code = code.Code(textItem(x))
-		case 2:
-			m.Kind = oneOfThe(Kinds, textItem(x))
-		case 3:
-			m.Maker = string(textItem(x))
-		case 4:
-			m.Name = string(textItem(x))
-		case 5:
-			m.Family = string(textItem(x))
-		case 6:
-			textsItem(x, func(alias []byte) { m.Aliases = append(m.Aliases, string(alias)) })
-		case 7:
-			m.Years = string(textItem(x))
-		case 8:
-			m.Numbers = string(textItem(x))
-		case 9:
-			textsItem(x, func(c []byte) { m.Carries = append(m.Carries, code.Code(c)) })
-		case 10:
-			m.Scale = string(textItem(x))
-		case 11:
-			m.Form = string(textItem(x))
-		case 12:
-			m.ToldBy = string(textItem(x))
-		case 13:
-			m.Tools = string(textItem(x))
-		case 14:
-			m.Note = string(textItem(x))
-		case 15:
-			m.Hazard = string(textItem(x))
-		}
-	}
-	return m
-}
-
-// DonorSketch reads of a parts camera what a question over all of them asks of each: its
-// code and model, what shutter and lens it has, numbers, history, state, owner and place,
-// when and from whom it was bought, and what for.
-func (v *View) DonorSketch(c code.Code) (Donor, error) {
-	x := v.at(bDonor, keyCode(c))
-	if x == nil {
-		return Donor{}, cmp.Or(v.torn(bDonor, keyCode(c)), Absent("no %s %s here", bDonor, c))
-	}
-	return sketchDonor(keyCode(c), x)
-}
-
-// EachDonorSketch calls fn with the [View.DonorSketch] of every donor, in order of codes.
-func (v *View) EachDonorSketch(fn func(Donor) error) error {
-	return v.scan(bDonor, nil, func(k, x []byte) error {
-		d, err := sketchDonor(k, x)
-		if err != nil {
-			return err
-		}
-		return fn(d)
-	})
-}
-
-func sketchDonor(key, x []byte) (Donor, error) {
-	p, err := peek(bDonor, key, x)
-	return readSketch(p), err
-}
-
-func readSketch(p peeked) (d Donor) {
-	for field, x := range p.fields() {
-		switch field {
-		case 1:
-			d.Code = code.Code(textItem(x))
-		case 2:
-			d.Model = code.Code(textItem(x))
-		case 3:
-			d.Bought = code.Day(numberItem(x))
-		case 4:
-			d.From = string(textItem(x))
-		case 6:
-			d.Price = centsItem(x)
-		case 7:
-			d.Post = centsItem(x)
-		case 8:
-			d.BodyNo = string(textItem(x))
-		case 9:
-			d.Shutter = code.Code(textItem(x))
-		case 10:
-			d.ShutterNo = string(textItem(x))
-		case 11:
-			d.Lens = code.Code(textItem(x))
-		case 12:
-			d.LensNo = string(textItem(x))
-		case 13:
-			d.History = oneOfThe(Histories, textItem(x))
-		case 14:
-			d.State = oneOfThe(DonorStates, textItem(x))
-		case 15:
-			d.Owner = oneOfThe(owners, textItem(x))
-		case 16:
-			d.Place = code.Code(textItem(x))
-		case 17:
-			d.Worth = centsItem(x)
-		}
-	}
-	return d
-}
-
-func centsItem(x []byte) *code.Cents {
-	c := code.Cents(numberItem(x))
-	return &c
-}
-
-// JobSketch reads of a job its code, the camera, its history and who owns it.
-func (v *View) JobSketch(c code.Code) (j Job, err error) {
-	x := v.at(bJob, keyCode(c))
-	if x == nil {
-		return j, cmp.Or(v.torn(bJob, keyCode(c)), Absent("no %s %s here", bJob, c))
-	}
-	p, err := peek(bJob, keyCode(c), x)
-	for field, x := range p.fields() {
-		switch field {
-		case 1:
-			j.Code = code.Code(textItem(x))
-		case 2:
-			j.Model = code.Code(textItem(x))
-		case 3:
-			j.BodyNo = string(textItem(x))
-		case 4:
-			j.Shutter = code.Code(textItem(x))
-		case 5:
-			j.Lens = code.Code(textItem(x))
-		case 6:
-			j.Owner = string(textItem(x))
-		case 20:
-			j.History = oneOfThe(Histories, textItem(x))
-		}
-	}
-	return j, err
-}
-
-var owners = []string{Own, OwnerHeld}
-
 // EachNamedFrom calls fn for every part that has a folded word which begins so; for some
 // of them several times.
 func (v *View) EachNamedFrom(start string, fn func(part code.Code)) {
@@ -701,17 +554,6 @@ func (v *View) EachNamedFrom(start string, fn func(part code.Code)) {
 		_, part, _ := bytes.Cut(rest, []byte{0})
 		fn(code.Code(part))
 		return nil
-	})
-}
-
-// EachWantSketch calls fn for every want, in order of days, with all but its days and number.
-func (v *View) EachWantSketch(fn func(Want)) error {
-	return v.scan(bWant, nil, func(k, x []byte) error {
-		p, err := peek(bWant, k, x)
-		if err == nil {
-			fn(Want{Part: code.Code(p.text(2)), Model: code.Code(p.text(3)), Job: code.Code(p.text(4)), Note: string(p.text(7)), Instead: string(p.text(8))})
-		}
-		return err
 	})
 }
 

@@ -58,6 +58,16 @@ func TestQuickReadsAgree(t *testing.T) {
 			State: text.Draw(t, "state"), Owner: text.Draw(t, "owner"), Place: c("place"), Worth: cents.Draw(t, "worth"), Booked: day.Draw(t, "booked"), Note: text.Draw(t, "note"),
 			Frozen: day.Draw(t, "frozen"), Carcass: cents.Draw(t, "carcass"), Signs: rapid.SliceOfN(text, 0, 3).Draw(t, "signs"), Why: text.Draw(t, "why")})
 		readsAs[Seen](t, Seen{Seen: text.Draw(t, "seen"), Date: day.Draw(t, "date"), Note: text.Draw(t, "note")})
+		readsAs[Model](t, Model{Code: c("code"), Kind: text.Draw(t, "kind"), Maker: text.Draw(t, "maker"), Name: text.Draw(t, "name"), Family: text.Draw(t, "family"), Aliases: rapid.SliceOfN(text, 0, 3).Draw(t, "aliases"),
+			Years: text.Draw(t, "years"), Numbers: text.Draw(t, "numbers"), Carries: []code.Code{c("carries"), "S2"}, Scale: text.Draw(t, "scale"), Form: text.Draw(t, "form"), ToldBy: text.Draw(t, "told by"),
+			Tools: text.Draw(t, "tools"), Note: text.Draw(t, "note"), Hazard: text.Draw(t, "hazard")})
+		readsAs[Job](t, Job{Code: c("code"), Model: c("model"), BodyNo: text.Draw(t, "number"), Shutter: c("shutter"), Lens: c("lens"), Owner: text.Draw(t, "owner"), Fault: text.Draw(t, "fault"),
+			Accessories: text.Draw(t, "accessories"), State: text.Draw(t, "state"), Tray: c("tray"), Agreed: text.Draw(t, "agreed"), Promised: day.Draw(t, "promised"), Value: cents.Draw(t, "value"),
+			Opened: day.Draw(t, "opened"), Closed: day.Draw(t, "closed"), Note: text.Draw(t, "note"), History: text.Draw(t, "history")})
+		readsAs[Want](t, Want{Date: day.Draw(t, "date"), Part: c("part"), Model: c("model"), Job: c("job"), Nth: n.Draw(t, "nth"), Met: day.Draw(t, "met"), Note: text.Draw(t, "note"), Instead: text.Draw(t, "instead")})
+		readsAs[Entry](t, Entry{Day: day.Draw(t, "day"), What: What(rapid.Byte().Draw(t, "what")), Bag: c("bag"), Quantity: n.Draw(t, "quantity"), About: is.Draw(t, "about"), Job: c("job"), To: text.Draw(t, "to"),
+			Why: text.Draw(t, "why"), Amount: code.Cents(n.Draw(t, "amount")), By: text.Draw(t, "by"), First: is.Draw(t, "first"), Undoes: rapid.Uint64().Draw(t, "undoes"), Unsure: is.Draw(t, "unsure"),
+			Count: rapid.Uint64().Draw(t, "count"), Due: day.Draw(t, "due"), Model: c("model")})
 		readsAs[Place](t, Place{Code: c("code"), Where: text.Draw(t, "where"), For: text.Draw(t, "for")})
 	})
 }

@@ -148,7 +148,7 @@ func (o *looking) donor(c code.Code) (*store.Donor, error) {
 	if d != nil {
 		return d, nil
 	}
-	read, err := o.v.DonorSketch(c)
+	read, err := o.v.Donor(c)
 	if err == nil {
 		d = &read
 		o.bodies[c] = d
@@ -175,7 +175,7 @@ func (o *looking) all() {
 
 // eachLooked calls fn for every observation and its camera, in order of parts.
 func (o *looking) eachLooked(fn func(*lookedAt, store.Seen)) {
-	for d := range each(o.v, o.v.EachDonorSketch) { // most of them will be asked for
+	for d := range each(o.v, o.v.EachDonor) { // most of them will be asked for
 		o.bodies[d.Code] = &d
 	}
 	for s := range each(o.v, o.v.EachLooked) {
@@ -221,7 +221,7 @@ func (o *looking) camera(ref store.Ref) *lookedAt {
 		return b
 	}
 	if ref.Kind == "job" {
-		if j, err := o.v.JobSketch(ref.Code); err == nil {
+		if j, err := o.v.Job(ref.Code); err == nil {
 			b = &lookedAt{ref: ref, cam: j.Camera(), history: j.History, marks: Marks{Number: j.BodyNo, Shutter: j.Shutter, Lens: j.Lens}}
 		}
 	} else if d, err := o.donor(ref.Code); err == nil {

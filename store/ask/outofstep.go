@@ -145,7 +145,7 @@ func (r *reader) shutterOf(shutter code.Code) []witnessed {
 			continue
 		}
 		for _, c := range r.DonorsOf(carries) {
-			if d := got(r, r.DonorSketch, c); d.Shutter == shutter && d.ShutterNo != "" {
+			if d := got(r, r.Donor, c); d.Shutter == shutter && d.ShutterNo != "" {
 				list = append(list, witnessed{d.Code, d.ShutterNo, &model, made.from})
 			}
 		}

@@ -51,7 +51,7 @@ func Donors(view *store.View, today code.Day) (Shelf, error) {
 	}
 	in, models := newInsides(newLooking(v)), map[code.Code]bool{}
 	var all []standing
-	for d := range each(v, v.EachDonorSketch) {
+	for d := range each(v, v.EachDonor) {
 		switch own := d.Owner == store.Own; {
 		case own && unstripped(d):
 			all = append(all, standing{d.Code, "", d.Bought, false})

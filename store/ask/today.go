@@ -200,7 +200,7 @@ func (t *Today) lent(v *reader) {
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,
 // the earliest bought first.
 func (t *Today) idle(v *reader) {
-	for d := range each(v, v.EachDonorSketch) {
+	for d := range each(v, v.EachDonor) {
 		if d.Owner != store.Own || !unstripped(d) {
 			continue
 		}

@@ -89,7 +89,7 @@ func (f *WantFinder) Count() (n int, err error) {
 		said string
 	}
 	all, err := store.Once(f.v, "what wants say", func() (all []saying, err error) {
-		err = f.v.EachWantSketch(func(w store.Want) { all = append(all, saying{w.Part, saidBy(w)}) })
+		err = f.v.EachWant(func(w store.Want) error { all = append(all, saying{w.Part, saidBy(w)}); return nil })
 		return all, err
 	})
 	for _, w := range all {
