@@ -497,23 +497,6 @@ func (p *Plan) booked(old, b Bag) (out []*Breach) {
 	return out
 }
 
-// A moveKey tells a row of Moves from another: two equal rows are two
-// movements.
-type moveKey struct {
-	day    code.Day
-	what   What
-	about  bool
-	bag    code.Code
-	n      int64
-	job    code.Code
-	to     string
-	amount code.Cents
-}
-
-func keyOfMove(e Entry) moveKey {
-	return moveKey{e.Day, e.What, e.About, e.Bag, e.Quantity, e.Job, e.To, e.Amount}
-}
-
 // planMoves finds which rows are movements the book has not, and folds them
 // into their bags day by day.
 func (p *Plan) planMoves() error {
@@ -521,20 +504,12 @@ func (p *Plan) planMoves() error {
 	if p.view == nil && !p.load.Moves.shifts() {
 		return p.packBags()
 	}
-	have, err := p.movesHere()
+	order, err := p.newMoves()
 	if err != nil {
 		return err
 	}
-	order := p.newMoves(have)
 	p.numberAll(order)
-	keys := make([]int64, p.load.Moves.Len()) // days, then numbers where all have one
-	for r := p.load.Moves.rows.each(); r.advance(); {
-		x := packedEntry(r.row)
-		if keys[r.next-1] = int64(x.day()) << 32; p.numbered != nil {
-			keys[r.next-1] |= int64(x.seq())
-		}
-	}
-	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(keys[a], keys[b]) })
+	p.inTurn(order)
 	p.states = make(map[code.Code]*State, p.bags.Len())
 	slab := make([]State, p.bags.Len())
 	first := p.firstDays(order)
@@ -567,23 +542,6 @@ func (p *Plan) planMoves() error {
 func (p *Plan) unread(bag code.Code, what What) bool {
 	back := what == Returned || what == Unheld
 	return slices.Contains(p.load.Flawed["Bags"], bag) || back && slices.Contains(p.load.Flawed["Moves"], bag)
-}
-
-// newMoves lists the rows the book has not; the others are the same.
-func (p *Plan) newMoves(have map[moveKey]int) []int32 {
-	order := make([]int32, 0, p.load.Moves.Len())
-	for i := range p.load.Moves.Len() {
-		if len(have) > 0 {
-			k := keyOfMove(p.load.Moves.At(int(i)))
-			if have[k] > 0 {
-				have[k]--
-				p.tally("Moves").Same++
-				continue
-			}
-		}
-		order = append(order, int32(i))
-	}
-	return order
 }
 
 // firstDays finds the first move of every new bag without a booking day.
@@ -687,120 +645,6 @@ func (p *Plan) startNew(b Bag, seq uint64, undated map[code.Code]code.Day) bool 
 	st, err := fold(start(b), e)
 	*p.states[b.Code] = st
 	return err == nil
-}
-
-// manyMoves is the number of rows from which reading the whole book is quicker
-// than reading it bag by bag.
-const manyMoves = 500
-
-// movesHere counts the movements of the workbook's bags that the book has. What
-// a taken-back import brought is not there any more, unless the workbook has the
-// rows that took it back as well.
-func (p *Plan) movesHere() (map[moveKey]int, error) {
-	if p.view == nil {
-		return nil, nil
-	}
-	h := booked{have: map[moveKey]int{}, gone: map[code.Code]uint64{}, undone: map[uint64]bool{}}
-	var err error
-	if p.load.Moves.Len() > manyMoves {
-		err = p.view.EachEntry(h.add)
-	} else {
-		err = p.bookOf(h.add)
-	}
-	if err != nil || len(h.gone)+len(h.undone) == 0 {
-		return h.have, err
-	}
-	return h.have, p.takenBack(h)
-}
-
-// bookOf calls fn for every entry of the bags of the Moves sheet.
-func (p *Plan) bookOf(fn func(Entry) error) error {
-	seen := map[code.Code]bool{}
-	for i := range p.load.Moves.Len() {
-		e := p.load.Moves.At(i)
-		if seen[e.Bag] {
-			continue
-		}
-		seen[e.Bag] = true
-		all, err := p.view.EntriesOf(e.Bag)
-		if errors.Is(err, ErrNotFound) {
-			continue
-		}
-		if err != nil {
-			return err
-		}
-		slices.SortFunc(all, func(a, b Entry) int { return cmp.Compare(a.Seq, b.Seq) })
-		for _, x := range all {
-			if x.Bag != e.Bag {
-				continue
-			}
-			if err := fn(x); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// A booked is what the book has of the movements of a workbook.
-type booked struct {
-	have   map[moveKey]int
-	gone   map[code.Code]uint64 // by bag: the entry that took its booking in back
-	undone map[uint64]bool      // the bookings that were taken back
-}
-
-// add counts one entry.
-func (h booked) add(x Entry) error {
-	if x.Undoes != 0 {
-		h.undone[x.Undoes] = true
-	}
-	if !x.First {
-		h.have[keyOfMove(x)]++
-	} else if x.Undoes != 0 {
-		h.gone[x.Bag] = x.Seq
-	}
-	return nil
-}
-
-// takenBack takes from h what no longer counts.
-func (p *Plan) takenBack(h booked) error {
-	rows := map[moveKey]int{}
-	for i := range p.load.Moves.Len() {
-		e := p.load.Moves.At(i)
-		rows[keyOfMove(e)]++
-	}
-	for n := range h.undone {
-		b, err := p.view.BookingNo(n)
-		if err != nil {
-			return err
-		}
-		by, err := p.view.BookingNo(b.Undone)
-		if err != nil {
-			return err
-		}
-		did, err := p.view.EntriesIn(b)
-		if err != nil {
-			return err
-		}
-		back, err := p.view.EntriesIn(by) // the last first
-		if err != nil || len(back) != len(did) {
-			return err
-		}
-		for i, e := range did {
-			c := back[len(back)-1-i]
-			former := e.Seq < h.gone[e.Bag]
-			if e.First || !former && b.Kind != "import" {
-				continue
-			}
-			if k := keyOfMove(c); !former && rows[k] > 0 {
-				rows[k]--
-				continue
-			}
-			h.have[keyOfMove(e)]--
-			h.have[keyOfMove(c)]--
-		}
-	}
-	return nil
 }
 
 // move checks one new movement and folds it.

@@ -27,7 +27,8 @@ type mapped struct {
 	given       int // how often they were given back
 }
 
-// newMapped counts what is read in a transaction that books nothing, nil where all of the
+// newMapped counts what is read in a transaction, which lets the file grow no sooner than
+// it ends; nil where all of the
 // file is no more than may be mapped.
 func newMapped(tx *bolt.Tx, most int) *mapped {
 	m := &mapped{start: tx.DB().Info().Data, size: uintptr(tx.Size()), most: most / mapTogether}
