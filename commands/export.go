@@ -3,7 +3,6 @@ package commands
 import (
 	"fmt"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -15,10 +14,9 @@ import (
 	"tinful/store/code"
 )
 
-// exportMemory is the memory that an export may take, besides as much again as the
-// store has bytes, before garbage is collected more often than otherwise: parts of a
-// workbook wait in memory until all sheets are there.
-const exportMemory = 192 << 20
+// exportMemory is the memory that an export may take before garbage is collected more
+// often than otherwise: the sheet that is written takes a fifth of it.
+const exportMemory = 200 << 20
 
 func runExport(c *call) error {
 	path := c.Args()[0]
@@ -66,13 +64,13 @@ func exportOut(c *call) error {
 func exportTo(c *call, path, photos string) (counts map[string]int, err error) {
 	p := newProgress(c)
 	defer p.done()
+	defer store.Collect(0, exportMemory)()
 	return counts, c.looks(func(l *lookup) {
 		pick, chosen := picked(l)
 		src := asked(l, source, pick)
 		if l.Err != nil {
 			return
 		}
-		defer debug.SetMemoryLimit(debug.SetMemoryLimit(exportMemory + l.Size()))
 		stamp := sheet.Stamp{Store: l.Identity(), Booking: l.LastBooking(), Chosen: chosen}
 		counts, l.Err = sheet.Export(src, path, sheet.Output{Stamp: stamp, Replace: c.Bool("replace"), Guard: c.Bool("for-spreadsheet"),
 			Photos: photos, Said: func(text string) { c.Warnf("%s", text) },

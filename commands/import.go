@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -138,19 +137,9 @@ func refuseFile(c *call, err error) error {
 // collected: collecting costs a fifth of the time, and few lists come near it.
 const importMemory = 360 << 20
 
-// boundMemory lets an import take importMemory before garbage is collected, until what
-// it returns is called.
-func boundMemory() (before func()) {
-	limit, percent := debug.SetMemoryLimit(importMemory), debug.SetGCPercent(-1)
-	return func() {
-		debug.SetMemoryLimit(limit)
-		debug.SetGCPercent(percent)
-	}
-}
-
 // takeIn reads a file and takes it into the store at path.
 func takeIn(c *call, path, file string, settings map[string]string) (imported, error) {
-	defer boundMemory()()
+	defer store.Collect(-1, importMemory)()
 	o, err := howToRead(c, path)
 	if err != nil {
 		return imported{}, err

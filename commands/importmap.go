@@ -142,6 +142,6 @@ func suggested(c *call, file string, m *sheet.Mapping) (*sheet.Suggested, error)
 	if err != nil {
 		return nil, err
 	}
-	defer boundMemory()()
+	defer store.Collect(-1, importMemory)()
 	return sheet.Suggest(file, o)
 }

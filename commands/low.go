@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"runtime/debug"
 	"strings"
 
 	"tinful/commands/line"
@@ -22,7 +21,7 @@ func low(c *call) error {
 	}
 	// The list may have thousands of lines and is printed once: collecting in between
 	// would cost as much as the list.
-	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	defer store.Collect(400, 0)()
 	var out ask.LowAnswer
 	err := c.looks(func(l *lookup) {
 		q.Place, q.Model, q.Today = l.flag("place"), l.flag("model"), c.dayNow(l.View)

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"cmp"
-	"runtime/debug"
 	"strings"
 
 	"tinful/commands/line"
@@ -30,7 +29,7 @@ const outMemory = 28 << 20
 func outOfHouse(c *call, v *store.View) error {
 	// The list may have a hundred thousand lines, and what they are made of should not come
 	// to several times of them.
-	defer debug.SetMemoryLimit(debug.SetMemoryLimit(outMemory + v.Size()/8))
+	defer store.Collect(0, outMemory+v.Size()/8)()
 	o, err := ask.OutOfHouse(v)
 	switch {
 	case err != nil:

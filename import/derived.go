@@ -36,7 +36,8 @@ type figures interface {
 // and balances once for the columns of a row that have them.
 type known struct {
 	figures
-	names  map[string]map[string]string // of codes, by column
+	names  map[string]*code.Numbers // of codes, by column: their places in texts
+	texts  []string
 	figure store.Figure
 	part   string // that figure is of
 	state  store.State
@@ -44,9 +45,9 @@ type known struct {
 }
 
 func knownOf(f figures) *known {
-	k := &known{figures: f, names: map[string]map[string]string{}}
+	k := &known{figures: f, names: map[string]*code.Numbers{}}
 	for _, n := range namesBeside {
-		k.names[n.column] = map[string]string{}
+		k.names[n.column] = &code.Numbers{}
 	}
 	return k
 }
@@ -100,7 +101,7 @@ var allToRead = sync.OnceValue(func() map[string][]derived {
 				of: func(k *known, cells []string) (any, error) {
 					name, err := k.name(n.column, cells[i])
 					if ofBags && err == nil {
-						k.names["Bag"][cells[0]] = name // movements ask for it
+						k.asPart(code.Code(cells[0]), code.Code(cells[i])) // movements ask for it
 					}
 					return filled(name), err
 				}})
@@ -130,18 +131,21 @@ func (k *known) name(column, text string) (name string, err error) {
 	if text == "" {
 		return "", nil
 	}
-	if name, ok := k.names[column][text]; ok {
-		return name, nil
-	}
 	c := code.Code(text)
+	if n, ok := k.names[column].Get(c); ok {
+		return k.texts[n], nil
+	}
 	switch column {
 	case "Model":
 		m, merr := k.Model(c)
 		name, err = m.Name, merr
 	case "Bag":
 		b, berr := k.Bag(c)
-		if err = berr; err == nil {
-			name, err = k.name("Part", string(b.Part))
+		if err = berr; err == nil && b.Part != "" {
+			if name, err = k.name("Part", string(b.Part)); err == nil {
+				k.asPart(c, b.Part)
+			}
+			return name, err
 		}
 	default:
 		p, perr := k.Part(c)
@@ -155,9 +159,17 @@ func (k *known) name(column, text string) (name string, err error) {
 		err = nil
 	}
 	if err == nil {
-		k.names[column][text] = name
+		k.names[column].Set(c, len(k.texts))
+		k.texts = append(k.texts, name)
 	}
 	return name, err
+}
+
+// asPart lets a bag be called as its part, of which the name is known.
+func (k *known) asPart(bag, part code.Code) {
+	if n, ok := k.names["Part"].Get(part); ok {
+		k.names["Bag"].Set(bag, n)
+	}
 }
 
 func toTake(k *known, cells []string) (any, error) {

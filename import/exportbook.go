@@ -39,6 +39,7 @@ type bookWriter struct {
 	*exporter
 	err    error
 	f      *excelize.File
+	to     *memberWriter
 	looks  looks
 	counts map[string]int // records of every sheet
 	lists  []head         // columns of the sheet of lists
@@ -67,10 +68,25 @@ func (w *bookWriter) keep(err error) { w.err = cmp.Or(w.err, err) }
 // renames it.
 func (w *bookWriter) written(path string, from Stamp, fill func()) (err error) {
 	defer func() { err = errors.Join(err, w.f.Close()) }()
-	if fill(); w.err != nil {
+	return writeWhole(path, func(to io.Writer) error {
+		w.to = newMemberWriter(to)
+		w.f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return w.to })
+		if fill(); w.err == nil {
+			w.keep(signed(w.f, from))
+			w.keep(w.f.Write(io.Discard))
+			w.keep(w.to.end())
+		}
 		return w.err
-	}
-	return place(w.f, path, from, w.want)
+	}, func(tmp string) error { return readsBack(tmp, w.want) })
+}
+
+// pack writes the sheet that is full and lets go of it: excelize keeps up to 32 MiB of
+// every sheet until its file is closed, and goes on with a file that was.
+func (w *bookWriter) pack() {
+	w.to.one = true
+	w.keep(w.f.Write(io.Discard))
+	w.to.one = false
+	w.keep(w.f.Close())
 }
 
 // sheet makes a sheet behind those that are there. A new workbook has one without a
@@ -403,7 +419,9 @@ func (s *sheetWriter) flush() {
 		}
 		s.keep(s.sw.AddTable(&excelize.Table{Range: "A1:" + cellName(len(s.cols)-1, max(s.row, 2)), Name: "tab" + name, StyleName: "TableStyleLight1"}))
 	}
-	s.keep(s.sw.Flush())
+	if s.keep(s.sw.Flush()); s.err == nil {
+		s.pack()
+	}
 }
 
 // listed writes the sheet of lists, out of sight: each list once, under the heading

@@ -15,20 +15,8 @@ import (
 	"syscall"
 
 	"github.com/klauspost/compress/flate"
-	"github.com/xuri/excelize/v2"
 	"golang.org/x/sync/errgroup"
 )
-
-// place writes f to path once it reads back with as many rows per sheet as want says.
-func place(f *excelize.File, path string, from Stamp, want map[string]int) error {
-	write := func(to io.Writer) error {
-		if err := signed(f, from); err != nil {
-			return err
-		}
-		return pack(f, to)
-	}
-	return writeWhole(path, write, func(tmp string) error { return readsBack(tmp, want) })
-}
 
 // writeWhole writes a file beside path and renames it to path once it is complete and sound:
 // what stood there stands until then.
@@ -51,17 +39,39 @@ func writeWhole(path string, write func(io.Writer) error, sound func(tmp string)
 	return os.Rename(tmp.Name(), path)
 }
 
-// pack writes f to a file, member by member. What excelize packs with unless told
+// A memberWriter writes the members of a workbook. What excelize packs with unless told
 // otherwise takes three times as long, and it would hold the whole archive in memory.
-func pack(f *excelize.File, to io.Writer) error {
-	out := bufio.NewWriterSize(to, 1<<16)
-	f.SetZipWriter(func(io.Writer) excelize.ZipWriter {
-		z := zip.NewWriter(out)
-		z.RegisterCompressor(zip.Deflate, func(to io.Writer) (io.WriteCloser, error) { return flate.NewWriter(to, flate.DefaultCompression) })
-		return z
-	})
-	return cmp.Or(f.Write(io.Discard), out.Flush()) // the second would say the same again
+type memberWriter struct {
+	*zip.Writer
+	out  *bufio.Writer
+	had  map[string]bool
+	one  bool // the next only, which is the sheet that is full; the others change yet
+	next bool // is had
 }
+
+func newMemberWriter(to io.Writer) *memberWriter {
+	m := &memberWriter{out: bufio.NewWriterSize(to, 1<<16), had: map[string]bool{}}
+	m.Writer = zip.NewWriter(m.out)
+	m.RegisterCompressor(zip.Deflate, func(to io.Writer) (io.WriteCloser, error) { return flate.NewWriter(to, flate.DefaultCompression) })
+	return m
+}
+
+// Create begins a member.
+func (m *memberWriter) Create(name string) (io.Writer, error) {
+	if m.had[name] || m.one && m.next {
+		return io.Discard, nil
+	}
+	m.had[name], m.next = true, true
+	return m.Writer.Create(name)
+}
+
+// Close is called for each sheet: see end.
+func (m *memberWriter) Close() error {
+	m.next = false
+	return nil
+}
+
+func (m *memberWriter) end() error { return cmp.Or(m.Writer.Close(), m.out.Flush()) }
 
 // closed brings a file to the disk and closes it, and returns err or else what goes
 // wrong with that.

@@ -1,6 +1,8 @@
 package store
 
 import (
+	"cmp"
+	"encoding/binary"
 	"slices"
 
 	"tinful/store/code"
@@ -15,28 +17,48 @@ func (v *View) EachMove(fn func(Entry) error) error {
 	if err != nil {
 		return err
 	}
-	var later []Entry
 	rank, err := v.ranksOf(c)
 	if err != nil {
 		return err
 	}
-	err = v.EachEntry(func(e Entry) error {
+	move := func(e Entry) error {
 		if e.First || c.passes(e) {
 			return nil
 		}
-		if e.Seq = rank(e.Seq); c.inOrder {
-			return fn(e)
-		}
-		later = append(later, e)
-		return nil
+		e.Seq = rank(e.Seq)
+		return fn(e)
+	}
+	if c.inOrder {
+		return v.EachEntry(move)
+	}
+	return v.eachByDay(move)
+}
+
+// eachByDay calls fn for every entry of the book, by day and then number. They are sorted
+// on the disk where they are many.
+func (v *View) eachByDay(fn func(Entry) error) error {
+	all := newHeaps(v.tx.DB().Path())
+	defer all.close()
+	var key []byte
+	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
+		return unpacked(k, chunk, func(booking, seq uint64, x []byte) error {
+			key = binary.BigEndian.AppendUint32(key[:0], uint32(peeked(x).number(3))^1<<31)
+			key = binary.BigEndian.AppendUint64(binary.BigEndian.AppendUint64(key, seq), booking)
+			all.add(bEntry, key, x)
+			return nil
+		})
 	})
-	slices.SortStableFunc(later, func(a, b Entry) int { return int(a.Day) - int(b.Day) })
-	for _, e := range later {
-		if err := fn(e); err != nil {
+	if err != nil {
+		return err
+	}
+	in := all.of(bEntry).stream()
+	for k, x := in.next(); k != nil; k, x = in.next() {
+		e := Entry{Seq: binary.BigEndian.Uint64(k[4:]), Booking: binary.BigEndian.Uint64(k[12:])}
+		if err := cmp.Or(unentry(e.Seq, x, &e), fn(e)); err != nil {
 			return err
 		}
 	}
-	return err
+	return in.err
 }
 
 // passes says that an entry is no movement of a workbook, nor books a bag of it in.
@@ -81,14 +103,45 @@ type course struct {
 	gone    map[code.Code]uint64
 	nowhere map[code.Code]bool // bags that entries name and that have no record
 	voided  map[uint64]bool    // entries that were taken back and name what is not there
-	entered map[code.Code]entered
-	passed  []uint64 // numbers of entries that no workbook has, once they were asked for
+	passed  []uint64           // numbers of entries that no workbook has, once they were asked for
+	bags    code.Index         // all that entries name
+	of      []bagCourse        // by their numbers
+	hands   []string           // who booked bags in
+	numbers map[string]int32   // of hands
 }
 
-// An entered is the entry that booked a bag in, and who did.
-type entered struct {
-	seq uint64
-	by  string
+// A bagCourse is what a course keeps of a bag.
+type bagCourse struct {
+	entry uint32 // that booked it in, 0 for none
+	by    int32  // whose hand that was, by number
+	moves uint32
+}
+
+// bag is what is kept of a bag, good until the next is asked for.
+func (c *course) bag(bag code.Code) *bagCourse {
+	n, fresh := c.bags.Add(bag)
+	if fresh {
+		c.of = append(c.of, bagCourse{})
+	}
+	return &c.of[n]
+}
+
+// hand is the number of a hand.
+func (c *course) hand(by string) int32 {
+	n, ok := c.numbers[by]
+	if !ok {
+		n = int32(len(c.hands))
+		c.hands, c.numbers[by] = append(c.hands, by), n
+	}
+	return n
+}
+
+// entered is the entry that booked a bag in, and who did; 0 for none.
+func (c *course) entered(bag code.Code) (seq uint64, by string) {
+	if n, ok := c.bags.Number(bag); ok && c.of[n].entry != 0 {
+		return uint64(c.of[n].entry), c.hands[c.of[n].by]
+	}
+	return 0, ""
 }
 
 // course goes through the whole book for what its movements have to be gone
@@ -97,9 +150,8 @@ func (v *View) course() (*course, error) {
 	if v.run != nil {
 		return v.run, nil
 	}
-	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}, voided: map[uint64]bool{}, entered: map[code.Code]entered{}}
+	c := &course{inOrder: true, gone: map[code.Code]uint64{}, nowhere: map[code.Code]bool{}, voided: map[uint64]bool{}, numbers: map[string]int32{}}
 	undone := map[uint64]bool{}
-	moves := map[code.Code]int{}
 	var last code.Day
 	err := v.scan(bEntry, nil, func(k, chunk []byte) error {
 		return unpacked(k, chunk, func(_, seq uint64, x []byte) error {
@@ -111,15 +163,16 @@ func (v *View) course() (*course, error) {
 			case !e.First:
 				c.inOrder = c.inOrder && e.Day >= last
 				last = max(last, e.Day)
-				moves[e.Bag]++
+				c.bag(e.Bag).moves++
 				if e.Undoes != 0 {
 					undone[e.Undoes] = true
 				}
 			case e.Undoes != 0:
 				c.gone[e.Bag] = seq
-				delete(moves, e.Bag)
+				c.bag(e.Bag).moves = 0
 			default:
-				c.entered[e.Bag] = entered{seq, e.By}
+				x := c.bag(e.Bag)
+				x.entry, x.by = uint32(seq), c.hand(e.By)
 			}
 			return nil
 		})
@@ -127,11 +180,12 @@ func (v *View) course() (*course, error) {
 	if err != nil {
 		return nil, err
 	}
-	for bag, n := range moves {
-		if !v.has(bBag, bag) {
+	for i, x := range c.of {
+		if bag := c.bags.At(i); x.moves == 0 {
+		} else if !v.has(bBag, bag) {
 			c.nowhere[bag] = true
 		} else {
-			c.n += n
+			c.n += int(x.moves)
 		}
 	}
 	if err := v.voids(c, undone); err != nil {

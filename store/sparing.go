@@ -15,11 +15,31 @@ const (
 	sparingEvery = 20 * time.Millisecond
 )
 
+// Collect lets garbage be collected when there is so much of it for each hundred bytes in
+// use, -1 for never, and whenever the program takes limit bytes, until the function it
+// returns is called. 0 leaves either as it is.
+func Collect(percent int, limit int64) (end func()) {
+	if percent != 0 {
+		percent = debug.SetGCPercent(percent)
+	}
+	if limit != 0 {
+		limit = debug.SetMemoryLimit(limit)
+	}
+	return func() {
+		if percent != 0 {
+			debug.SetGCPercent(percent)
+		}
+		if limit != 0 {
+			debug.SetMemoryLimit(limit)
+		}
+	}
+}
+
 // collecting lets garbage be collected early until the function it returns is called.
 func collecting() (end func()) {
-	percent := debug.SetGCPercent(sparingGC)
+	before := Collect(sparingGC, 0)
 	return func() {
-		debug.SetGCPercent(percent)
+		before()
 		runtime.GC() // or what comes next may take a multiple of what was in use here
 	}
 }

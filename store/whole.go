@@ -76,8 +76,8 @@ func (v *View) Entered() (func(bag code.Code) (entry uint64, by string), error) 
 	}
 	rank, err := v.ranksOf(c)
 	return func(bag code.Code) (uint64, string) {
-		e := c.entered[bag]
-		return rank(e.seq), e.by
+		seq, by := c.entered(bag)
+		return rank(seq), by
 	}, err
 }
 
