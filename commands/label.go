@@ -185,7 +185,7 @@ func writePaper(c *call, file, title string, day code.Day, draw func(*paper.Doc)
 		return nil
 	}
 	if file == fromLines {
-		_, err = c.Out.Write(data)
+		_, err = c.env.Stdout.Write(data) // as it is
 		return err
 	}
 	return sheet.WriteFile(file, data, c.Bool("replace"))

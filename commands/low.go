@@ -56,7 +56,7 @@ func toldLow(c *call, out ask.LowAnswer, file string, day code.Day) error {
 	case c.JSON():
 		return c.PrintJSON(out)
 	case c.Bool("csv"):
-		return tell.LowCSV(c.Screen, out)
+		return tell.LowCSV(c.env.Stdout, out)
 	case file != "":
 		c.Printf("%s to buy or strip by: %s\n", tell.Many(len(out.Low), "part"), file)
 		return nil

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"encoding/csv"
 	"fmt"
+	"io"
 	"strconv"
 	"strings"
 
@@ -71,9 +72,10 @@ func lowLine(s *Screen, w *bufio.Writer, i int, l ask.LowLine) {
 	}
 }
 
-// LowCSV tells the list as CSV, one part a row.
-func LowCSV(s *Screen, out ask.LowAnswer) error {
-	w := csv.NewWriter(s.Out)
+// LowCSV writes the list as CSV, one part a row, as it is: a screen would show the ends of
+// its lines as numbers.
+func LowCSV(to io.Writer, out ask.LowAnswer) error {
+	w := csv.NewWriter(to)
 	w.UseCRLF = true // RFC 4180, as the other sheets
 	if err := w.Write([]string{"Part", "Name", "Free", "Keep", "Buy when", "Risk", "Held", "Wants", "Why", "Do"}); err != nil {
 		return err
