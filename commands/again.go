@@ -15,7 +15,7 @@ func again(c *call) error {
 	}
 	said := func(flag string) bool {
 		name, _, _ := strings.Cut(strings.TrimPrefix(flag, "--"), "=")
-		return name == "job" || name == "at" || c.IsSet(name)
+		return slices.Contains(ofTheLine, name) || c.IsSet(name)
 	}
 	end := slices.Index(h.Again, "--")
 	typed := slices.DeleteFunc(slices.Clone(h.Again[:end]), said)
@@ -27,3 +27,7 @@ func again(c *call) error {
 	c.Notef("%s", strings.Join(slices.Concat(typed, h.Again[end+1:]), " "))
 	return run(c.env, program(), slices.Concat(typed, h.Again[end:]))
 }
+
+// ofTheLine are the flags that say for which job and day a line is, and how its answer
+// looks: they are not kept from the line that booked.
+var ofTheLine = []string{"job", "at", "json", "plain", "quiet", "color"}
