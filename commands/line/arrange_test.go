@@ -87,6 +87,7 @@ func TestParsePairs(t *testing.T) {
 		{"b290 40cm b291 4m", []Pair{{Token: "b290", Qty: "40cm"}, {Token: "b291", Qty: "4m"}}, ""},
 		{"b290 40 cm", []Pair{{Token: "b290", Qty: "40 cm"}}, ""},
 		{"b290 0,4 m light seal", []Pair{{Token: "b290", Qty: "0,4 m", Check: []string{"light", "seal"}}}, ""},
+		{"b230 2pc b231 3 pc", []Pair{{Token: "b230", Qty: "2pc"}, {Token: "b231", Qty: "3 pc"}}, ""},
 		{"b230 -3", []Pair{{Token: "b230", Qty: "-3"}}, ""},
 		{"pc-03/a.1 w2-b", []Pair{{Token: "pc-03/a.1"}, {Token: "w2-b"}}, ""},
 		{"", nil, ""},
@@ -110,5 +111,18 @@ func TestParsePairs(t *testing.T) {
 				t.Error(diff)
 			}
 		})
+	}
+}
+
+// What a shell hands over as one word is the quantity that it is in two.
+func TestQuotedQuantity(t *testing.T) {
+	for _, args := range [][]string{{"b230", "ca. 20"}, {"b230=ca. 20"}} {
+		got, err := ParsePairs(args)
+		if want := []Pair{{Token: "b230", Qty: "ca. 20"}}; err != nil || !cmp.Equal(got, want) {
+			t.Errorf("%q: %v, %v", args, got, err)
+		}
+	}
+	if qty, used := QuantityAt([]string{"cover screw", "2"}); used != 0 {
+		t.Errorf("%q is no quantity", qty)
 	}
 }

@@ -1,6 +1,9 @@
 package line
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // A Pair is one thing of a booking line with its number and its check words.
 type Pair struct {
@@ -17,7 +20,8 @@ type Pair struct {
 // line 2 of the last answer and a thing like any other.
 //
 // A quantity right after a thing is its number: digits, a number "about" (c20,
-// ca.20, ~20, 20~), a length (40cm, 4m, 0.4m), also in two words (ca. 20, 40 cm).
+// ca.20, ~20, 20~), pieces or a length with their unit (2pc, 40cm, 4m, 0.4m), also in two
+// words (ca. 20, 40 cm), quoted or not.
 // c20 could be a code as well: right after a thing it is a quantity, elsewhere a
 // thing. `b230=2` says the same in one word. A thing whose code is all digits is
 // written bag:704, for 704 alone is a number. Whether the number is one is for
@@ -86,16 +90,23 @@ func newPair(arg string) (Pair, error) {
 	return Pair{Token: token, Qty: qty}, nil
 }
 
+// units are what may stand behind a number of pieces or a length.
+var units = []string{"mm", "cm", "m", "pc"}
+
 // QuantityAt reads the quantity that words begin with and says how many words it
 // is, 0 for none.
 func QuantityAt(words []string) (qty string, used int) {
+	if parts := strings.Fields(words[0]); len(parts) == 2 { // quoted: "ca. 20"
+		_, used := QuantityAt(parts)
+		return words[0], used / 2
+	}
 	first := strings.ToLower(words[0])
 	next := ""
 	if len(words) > 1 {
 		next = strings.ToLower(words[1])
 	}
 	switch {
-	case IsNumber(first) && (next == "mm" || next == "cm" || next == "m"):
+	case IsNumber(first) && slices.Contains(units, next):
 		return words[0] + " " + words[1], 2
 	case (first == "ca." || first == "ca" || first == "c" || first == "~" || first == "about") && IsNumber(next):
 		return words[0] + " " + words[1], 2
@@ -107,7 +118,7 @@ func QuantityAt(words []string) (qty string, used int) {
 		bare = strings.TrimPrefix(bare, about)
 	}
 	bare = strings.TrimPrefix(bare, "c")
-	for _, unit := range []string{"mm", "cm", "m"} {
+	for _, unit := range units {
 		if number, ok := strings.CutSuffix(bare, unit); ok {
 			bare = number
 			break
