@@ -169,8 +169,9 @@ func (v *View) FarDays(clock code.Day) (out []FarDay, err error) {
 		default:
 			out = append(out, FarDay{b.Number, b.Number, b.Day, ahead})
 		}
-		if b.At != 0 {
-			clock = min(clock, code.DayOf(time.Unix(b.At, 0)))
+		// Of a booking whose day is far ahead of its own clock that clock may have been behind.
+		if at := code.DayOf(time.Unix(b.At, 0)); b.At != 0 && b.Day-at <= aheadMost {
+			clock = min(clock, at)
 		}
 		return true
 	})
