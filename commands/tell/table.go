@@ -80,9 +80,13 @@ func (t *Table) Print(w io.Writer) error {
 		return t.facts(w)
 	}
 	widths := t.widths()
+	narrow := t.narrow(widths)
 	var b []byte
 	if strings.Join(t.head, "") != "" {
-		b = bytes.TrimSuffix(t.line(nil, widths, t.head), []byte("\n"))
+		for _, part := range t.broken(widths, t.head) {
+			b = t.line(b, widths, part)
+		}
+		b = bytes.TrimSuffix(b, []byte("\n"))
 		if t.bold {
 			b = []byte(bold + string(b) + reset)
 		}
@@ -90,7 +94,14 @@ func (t *Table) Print(w io.Writer) error {
 	}
 	var err error
 	for row := range t.rows.all() {
-		if b = t.line(b, widths, row); len(b) >= atOnce && !t.bold {
+		if !narrow {
+			b = t.line(b, widths, row)
+		} else {
+			for _, part := range t.broken(widths, row) {
+				b = t.line(b, widths, part)
+			}
+		}
+		if len(b) >= atOnce && !t.bold {
 			_, werr := w.Write(b)
 			b, err = b[:0], cmp.Or(err, werr)
 		}
@@ -148,13 +159,92 @@ func (t *Table) widths() []int {
 	return widths
 }
 
+// narrow takes from the widest columns of text, the last apart, what the screen has no room
+// for, then from headings that are wider than their numbers, and tells whether it did. No
+// column is made narrower than its texts or headings can be broken in.
+func (t *Table) narrow(widths []int) (narrowed bool) {
+	room := t.Wide + columnGap
+	for i, w := range widths {
+		if !t.lastText(i, len(widths)) {
+			room -= w + columnGap
+		}
+	}
+	if !t.below || t.Wide <= 0 || room >= 0 {
+		return false
+	}
+	floors := make([]int, len(widths))
+	for row := range t.rows.all() {
+		for i, cell := range row {
+			floors[i] = max(floors[i], width(cell))
+		}
+	}
+	for _, numbers := range []bool{false, true} {
+		for i := range floors {
+			if !numbers && !t.number(i) && i < len(widths)-1 {
+				floors[i] = least
+			} else if numbers && t.number(i) {
+				for _, word := range strings.Fields(t.head[i]) {
+					floors[i] = max(floors[i], width(word))
+				}
+			}
+		}
+		for ; room < 0; room++ {
+			widest := -1
+			for i, w := range widths {
+				if t.number(i) == numbers && (numbers || i < len(widths)-1) && w > floors[i] && (widest < 0 || w > widths[widest]) {
+					widest = i
+				}
+			}
+			if widest < 0 {
+				break
+			}
+			widths[widest]--
+			narrowed = true
+		}
+	}
+	return narrowed
+}
+
+// number tells whether column i is one of numbers.
+func (t *Table) number(i int) bool { return i < len(t.right) && t.right[i] }
+
+// lastText tells whether column i of a row of n is the last and holds text: it is broken,
+// or stands beneath, by itself.
+func (t *Table) lastText(i, n int) bool { return i == n-1 && !t.number(i) }
+
+// broken is a row in as many as its cells have lines in columns of these widths.
+func (t *Table) broken(widths []int, row []string) [][]string {
+	cells, height, indent := make([][]string, len(row)), 1, 0
+	for i, cell := range row {
+		if cells[i] = folded(cell, widths[i]); t.lastText(i, len(row)) {
+			cells[i] = Wrap(cell, t.Wide-indent) // without room it stands beneath as it is
+		}
+		height = max(height, len(cells[i]))
+		indent += widths[i] + columnGap
+	}
+	rows := make([][]string, height)
+	for k := range rows {
+		rows[k] = make([]string, len(row))
+		for i, lines := range cells {
+			at := k
+			if t.lastText(i, len(row)) && t.Wide-indent+widths[i]+columnGap < least {
+				at -= height - 1 // beneath the last line
+			}
+			if at >= 0 && at < len(lines) {
+				rows[k][i] = lines[at]
+			}
+		}
+	}
+	return rows
+}
+
 // line appends one row to a text; a last cell that does not fit goes on below itself, or
 // on a terminal beneath the row where hardly any room is left for it.
 func (t *Table) line(b []byte, widths []int, row []string) []byte {
 	begin, indent := len(b), 0
 	for i, cell := range row {
-		if i == len(row)-1 && (i >= len(t.right) || !t.right[i]) {
-			if room := t.Wide - indent; t.below && t.Wide > 0 && room < least && width(cell) > room {
+		if t.lastText(i, len(row)) {
+			if room := t.Wide - indent; t.below && t.Wide > 0 && cell != "" && room < least && width(cell) > room {
 				indent = beneath
 				b = blanks(append(bytes.TrimRight(b, " "), '\n'), indent)
 			}
@@ -167,7 +257,7 @@ func (t *Table) line(b []byte, widths []int, row []string) []byte {
 			break
 		}
 		room := widths[i] - width(cell)
-		if i < len(t.right) && t.right[i] {
+		if t.number(i) {
 			b = append(blanks(b, room), cell...)
 		} else {
 			b = blanks(append(b, cell...), room)
@@ -196,7 +286,15 @@ const (
 // Wrap breaks a text between words into lines of at most so many columns. A word
 // longer than that stands alone; in less than 16 columns nothing is broken.
 func Wrap(text string, columns int) []string {
-	if columns < least || width(text) <= columns {
+	if columns < least {
+		return []string{text}
+	}
+	return folded(text, columns)
+}
+
+// folded is [Wrap] in however few columns.
+func folded(text string, columns int) []string {
+	if width(text) <= columns {
 		return []string{text}
 	}
 	var lines []string
