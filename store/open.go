@@ -237,7 +237,12 @@ func openError(path string, err error) error {
 		})
 		return fmt.Errorf("%w: %s %s", ErrDamaged, path, what)
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return fmt.Errorf("%s may not be written here: %w", path, fs.ErrPermission)
+		may := "read"
+		if f, rerr := os.Open(path); rerr == nil {
+			may = "written"
+			f.Close()
+		}
+		return fmt.Errorf("%s may not be %s here: %w", path, may, fs.ErrPermission)
 	}
 	if info, serr := os.Stat(path); serr == nil && info.Size() < 2*int64(os.Getpagesize()) {
 		return fmt.Errorf("%w: %s is cut off after %d bytes", ErrDamaged, path, info.Size())

@@ -174,8 +174,14 @@ func TestReadOnlyFolder(t *testing.T) {
 		t.Fatalf("questions are allowed: %v", err)
 	}
 	s.Close()
-	if _, err := OpenToBook(path); !errors.Is(err, os.ErrPermission) {
+	if _, err := OpenToBook(path); !errors.Is(err, os.ErrPermission) || !strings.Contains(err.Error(), "may not be written") {
 		t.Errorf("%v, want a refusal to write", err)
+	}
+	if err := os.Chmod(path, 0); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(path); !errors.Is(err, os.ErrPermission) || !strings.Contains(err.Error(), "may not be read") {
+		t.Errorf("%v, want that it may not be read", err)
 	}
 }
 
