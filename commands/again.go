@@ -24,7 +24,8 @@ func again(c *call) error {
 			typed = append(typed, flag)
 		}
 	}
-	c.Notef("%s", strings.Join(slices.Concat(typed, h.Again[end+1:]), " "))
+	shown := slices.DeleteFunc(slices.Concat(typed, h.Again[end+1:]), func(w string) bool { return strings.HasPrefix(w, "--store=") })
+	c.Notef("%s", strings.Join(shown, " "))
 	return run(c.env, program(), slices.Concat(typed, h.Again[end:]))
 }
 

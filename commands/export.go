@@ -158,6 +158,9 @@ func printExport(c *call, file string, counts map[string]int) error {
 }
 
 func makeTemplate(c *call) error {
+	if c.Args()[0] == fromLines {
+		return outThrough(c, "template.xlsx", func(file string) (string, error) { return file, sheet.Template(file, false) })
+	}
 	if err := sheet.Template(c.Args()[0], c.Bool("replace")); err != nil {
 		return err
 	}

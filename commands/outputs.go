@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 )
@@ -15,6 +16,15 @@ var (
 	outFlags = []string{"output", "sheet", "problems"}
 	outVerbs = map[string]bool{"export": true, "template": true, "backup": true}
 )
+
+// oneAnswer refuses a line of which a file and JSON would both go to standard output.
+func (c *call) oneAnswer() error {
+	args := c.Args()
+	if c.JSON() && (c.String("output") == fromLines || outVerbs[c.Name] && len(args) > 0 && args[0] == fromLines) {
+		return line.Usagef("--json and - both write to standard output: name a file")
+	}
+	return nil
+}
 
 // sparesStore refuses a line that would write over the store, be it called by another
 // path or by a link, or as a sheet of a folder.
