@@ -251,7 +251,7 @@ func toldLabels(c *call, file string, s paper.Sheet, list []ask.Label, res store
 		out := tell.Each(list, func(l ask.Label) labelJSON {
 			return labelJSON{l.Thing.String(), l.Stops, l.Word, l.Tells, string(l.Place), l.Theirs, l.Held}
 		})
-		return c.PrintJSON(tell.Known(map[string]any{"file": file, "paper": s.String(), "labels": out, "booking": res.Booking.Number}))
+		return c.PrintJSON(tell.Known(catalogueAnswer(res, map[string]any{"file": file, "paper": s.String(), "labels": out})))
 	}
 	if file == fromLines {
 		return nil

@@ -52,7 +52,10 @@ func month(c *call) error {
 	case err != nil || c.String("output") == fromLines:
 		return err
 	case c.JSON():
-		return c.PrintJSON(m)
+		return c.PrintJSON(struct {
+			ask.Month
+			tell.BookedJSON
+		}{m, tell.BookedAnswer(res)})
 	case c.String("output") == "":
 		tell.Month(m).Show(c.Screen)
 		c.Println()

@@ -16,8 +16,9 @@ import (
 // weighAnswer is the answer as JSON.
 type weighAnswer struct {
 	ask.Weighing
-	Bag     code.Code        `json:"bag,omitempty"`
-	Booking *tell.BookedJSON `json:"booked,omitempty"`
+	Bag              code.Code        `json:"bag,omitempty"`
+	*tell.BookedJSON                  // as every booking tells it; nil where nothing was booked
+	Booked           *tell.BookedJSON `json:"booked,omitempty"` // the same, by an older name
 }
 
 func weighing(c *call) error {
@@ -33,7 +34,7 @@ func weighing(c *call) error {
 	if err != nil {
 		return refusef("%v", err)
 	}
-	answer := weighAnswer{w, bag, nil}
+	answer := weighAnswer{w, bag, nil, nil}
 	if bag == "" {
 		if err := printWeighed(c, answer); err != nil || !w.Mixed {
 			return err
@@ -51,15 +52,15 @@ func weighing(c *call) error {
 		return err
 	}
 	booked := tell.BookedAnswer(res)
-	answer.Booking = &booked
+	answer.BookedJSON, answer.Booked = &booked, &booked
 	return printWeighed(c, answer)
 }
 
 func printWeighed(c *call, a weighAnswer) error {
 	return c.Answer(a, func() {
 		tell.Weighed(c.Screen, a.Weighing)
-		if a.Booking != nil {
-			c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking.Booking)
+		if a.BookedJSON != nil {
+			c.Printf("%s counted: %s   undo: tinful undo %d\n", a.Bag, store.Amount(a.Pieces, "", !a.Sure), a.Booking)
 		}
 	})
 }
