@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"fmt"
 	"strings"
 
 	"tinful/commands/tell"
@@ -65,7 +64,7 @@ func partBags(c *call, s ask.Sheet) {
 func partDonors(c *call, s ask.Sheet) {
 	t := c.WideTable()
 	for _, d := range s.Donors {
-		t.Row("  "+string(d.Donor), string(d.Model), fmt.Sprintf("%d left", d.Left), tell.StillIn(d))
+		t.Row("  "+string(d.Donor), string(d.Model), store.Amount(d.Left, tell.UnitIn(s.Bags), false)+" left", tell.StillIn(d))
 	}
 	c.Listed("should still be in", t)
 }

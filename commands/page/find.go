@@ -82,7 +82,7 @@ func showHits(v *visit) {
 			h.Large = append(h.Large, shelf.hit(p))
 		case i < mostHits:
 			h.More = append(h.More, link{v.Thing("part", p.Part, "q", v.Asked), string(p.Part) + " " + p.Name,
-				strings.Join(tell.Filled(tell.FoundTitle(p), p.LeftHand, tell.Free(p.Free, p.Counted, p.About), p.Goes), ", ")})
+				strings.Join(tell.Filled(tell.FoundTitle(p), p.LeftHand, tell.Free(p.Free, p.Counted, p.About, p.Bags), p.Goes), ", ")})
 		default:
 			h.Left++
 		}
@@ -109,7 +109,7 @@ type shelf struct {
 func (v *visit) shelf() *shelf { return &shelf{v, map[code.Code]string{}} }
 
 func (s *shelf) hit(p ask.FoundPart) hit {
-	h := hit{Part: string(p.Part), Name: p.Name, Kind: words.ClassName(p.Class), Free: tell.Free(p.Free, p.Counted, p.About), To: s.Thing("part", p.Part, "q", s.Asked),
+	h := hit{Part: string(p.Part), Name: p.Name, Kind: words.ClassName(p.Class), Free: tell.Free(p.Free, p.Counted, p.About, p.Bags), To: s.Thing("part", p.Part, "q", s.Asked),
 		Left: p.LeftHand, Goes: p.Goes, Head: tell.FoundTitle(p), Traps: tell.Hinted(p.Traps), Bags: s.bags(p.Bags)}
 	if len(p.Difference) > 0 {
 		h.Differs = p.Match + ": " + strings.Join(tell.Filled(append(store.Texts(p.Difference), p.Work)...), ", ")

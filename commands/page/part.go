@@ -42,7 +42,7 @@ func showPart(v *visit) {
 		return
 	}
 	about, counted := ask.CountedOf(s.Bags)
-	out := partPage{Part: string(p.Code), Name: p.Name, Kind: words.ClassName(p.Class), Left: store.LeftHand(p), Free: tell.Free(s.Free, counted, about), Measures: ask.MeasuresOf(p),
+	out := partPage{Part: string(p.Code), Name: p.Name, Kind: words.ClassName(p.Class), Left: store.LeftHand(p), Free: tell.Free(s.Free, counted, about, s.Bags), Measures: ask.MeasuresOf(p),
 		Facts: tell.PartFacts(s), Traps: tell.Hinted(s.Traps), Care: s.Cautions, Wanted: tell.Each(s.Wants, tell.SheetWanted), Bags: v.shelf().bags(s.Bags)}
 	for _, d := range s.Degrees() {
 		g := degree{Degree: strings.ReplaceAll(d, ";", " and "), Never: store.Verdict{Degrees: strings.Split(d, ";")}.Never()}
@@ -54,7 +54,11 @@ func showPart(v *visit) {
 		out.Goes = append(out.Goes, g)
 	}
 	out.Donors = tell.Each(s.Donors, func(d ask.SheetDonor) link {
-		return link{v.Thing("donor", d.Donor), strings.Join(tell.Filled(string(d.Donor), string(d.Model)), " "), tell.Many(d.Left, "piece") + " left, " + tell.StillIn(d)}
+		left := tell.Many(d.Left, "piece")
+		if unit := tell.UnitIn(s.Bags); unit == "mm" {
+			left = store.Amount(d.Left, unit, false)
+		}
+		return link{v.Thing("donor", d.Donor), strings.Join(tell.Filled(string(d.Donor), string(d.Model)), " "), left + " left, " + tell.StillIn(d)}
 	})
 	if p.Twin != "" {
 		out.Twin = &link{v.Thing("part", p.Twin), string(p.Twin), ""}

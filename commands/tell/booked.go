@@ -94,8 +94,8 @@ func Changes(res store.Result) (lines []string) {
 // Shortages name the parts of a booking that run short.
 func Shortages(res store.Result) (lines []string) {
 	for _, short := range res.Short {
-		if figuresChanged(res.Bags, short.Part) {
-			lines = append(lines, fmt.Sprintf("short: %s has %d free, keep %d", short.Part, short.Free, short.Keep))
+		if unit, changed := figuresChanged(res.Bags, short.Part); changed {
+			lines = append(lines, fmt.Sprintf("short: %s has %s free, keep %s", short.Part, store.Amount(short.Free, unit, false), store.Amount(short.Keep, unit, false)))
 		}
 	}
 	return lines
@@ -137,20 +137,20 @@ func goneBags(res store.Result) []code.Code {
 	return gone
 }
 
-// figuresChanged tells whether a part's pieces are others than before: a move or a
-// grade leaves them alone.
-func figuresChanged(bags []store.Change, part code.Code) bool {
+// figuresChanged tells whether a part's pieces are others than before, and their unit: a
+// move or a grade leaves them alone.
+func figuresChanged(bags []store.Change, part code.Code) (unit string, changed bool) {
 	met := false
 	for _, ch := range bags {
 		if ch.Bag.Part != part {
 			continue
 		}
-		met = true
+		met, unit = true, ch.Bag.Unit
 		if ch.Before.Free() != ch.After.Free() || ch.Before.OnHand() != ch.After.OnHand() || ch.Before.Bag == "" {
-			return true
+			return unit, true
 		}
 	}
-	return !met // the part itself was changed
+	return unit, !met // the part itself was changed
 }
 
 // WithUndo says behind the last line, or below it where it does not fit, how the

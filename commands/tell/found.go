@@ -93,9 +93,9 @@ func foundPart(s *Screen, n int, p ask.FoundPart) {
 		kind = "" // said in capitals
 	}
 	name := strings.Join(Filled(p.Name, kind, p.LeftHand), ", ")
-	head := fmt.Sprintf(":%d %s %s  %s", n, p.Part, name, Free(p.Free, p.Counted, p.About))
+	head := fmt.Sprintf(":%d %s %s  %s", n, p.Part, name, Free(p.Free, p.Counted, p.About, p.Bags))
 	if p.OnHand != p.Free {
-		head += fmt.Sprintf(", %s on hand", store.Amount(p.OnHand, "", p.About))
+		head += fmt.Sprintf(", %s on hand", store.Amount(p.OnHand, UnitIn(p.Bags), p.About))
 	}
 	s.Println(Hang(head, s.Columns(), 6))
 	say := func(text string, warn bool) {

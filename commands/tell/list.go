@@ -4,20 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"tinful/store"
 	"tinful/store/ask"
 )
-
-// pieces are so many of a unit: 12, about 20, 400 mm.
-func pieces(n int64, unit string, about bool) string {
-	text := fmt.Sprint(n)
-	if unit != "" && unit != "pc" {
-		text += " " + unit
-	}
-	if about {
-		text = "about " + text
-	}
-	return text
-}
 
 // Lying is the list that hangs on a cabinet: part, where, how many, in large letters.
 func Lying(title string, all []ask.Lying) Report {
@@ -27,7 +16,7 @@ func Lying(title string, all []ask.Lying) Report {
 		if l.Theirs != "" {
 			owner = "of " + l.Theirs
 		}
-		t.Rows = append(t.Rows, []string{strings.Join(Filled(l.Name, l.Left, owner), ", "), string(l.Part), string(l.Place), pieces(l.Pieces, l.Unit, l.About)})
+		t.Rows = append(t.Rows, []string{strings.Join(Filled(l.Name, l.Left, owner), ", "), string(l.Part), string(l.Place), store.Amount(l.Pieces, l.Unit, l.About)})
 	}
 	return Report{Title: title, Tables: []ReportTable{t}, Large: true}
 }

@@ -113,7 +113,7 @@ func WayWords(w ask.Way, asked code.Code) string {
 	}
 	text := strings.Join(bits, " ")
 	if w.Free != 0 {
-		text += fmt.Sprintf(", %d %s", w.Free, map[bool]string{true: "left", false: "free"}[w.Donor != ""])
+		text += ", " + store.Amount(w.Free, w.Unit, false) + map[bool]string{true: " left", false: " free"}[w.Donor != ""]
 	}
 	if w.Degree != "" && w.Way != "make" {
 		text += "  " + strings.ReplaceAll(w.Degree, ";", ", ")

@@ -14,17 +14,18 @@ import (
 func PartFacts(s ask.Sheet) Facts {
 	var p Facts
 	about, counted := ask.CountedOf(s.Bags)
-	figures := Free(s.Free, counted, about) + ", " + store.Amount(s.OnHand, "", about) + " on hand"
+	amount := func(n int64, about bool) string { return store.Amount(n, UnitIn(s.Bags), about) }
+	figures := Free(s.Free, counted, about, s.Bags) + ", " + amount(s.OnHand, about) + " on hand"
 	for _, f := range []struct {
 		what string
 		n    int64
 	}{{"held", s.Held}, {"lent", s.Lent}} {
 		if f.n != 0 {
-			figures += fmt.Sprintf(", %d %s", f.n, f.what)
+			figures += ", " + amount(f.n, false) + " " + f.what
 		}
 	}
 	if s.Keep != nil {
-		figures += fmt.Sprintf(", keep %d", *s.Keep)
+		figures += ", keep " + amount(*s.Keep, false)
 	}
 	p.Add("stock", figures)
 	p.Add("the book", bookWords(s))
@@ -44,10 +45,10 @@ func PartFacts(s ask.Sheet) Facts {
 		p.Add("to find", fmt.Sprintf("%d weeks", s.Weeks))
 	}
 	if n := s.Counted; n != nil {
-		p.Add("counted", strings.Join(Filled(fmt.Sprintf("%s %s on %s", n.Bag, store.Amount(n.Quantity, "", n.About), n.Day), n.By), " by "))
+		p.Add("counted", strings.Join(Filled(fmt.Sprintf("%s %s on %s", n.Bag, amount(n.Quantity, n.About), n.Day), n.By), " by "))
 	}
 	if n := s.Taken; n != nil {
-		p.Add("taken", strings.Join(Filled(fmt.Sprintf("%s %d %s on %s", n.Bag, n.Quantity, n.What, n.Day), n.By), " by "))
+		p.Add("taken", strings.Join(Filled(fmt.Sprintf("%s %s %s on %s", n.Bag, amount(n.Quantity, false), n.What, n.Day), n.By), " by "))
 	}
 	if n := s.LastSeen; n != nil && n.Day != "" {
 		p.Add("seen", fmt.Sprintf("%s on %s on %s", n.Seen, cmp.Or(n.Donor, "job "+n.Job), n.Day))
@@ -68,11 +69,15 @@ func bookWords(s ask.Sheet) string {
 		what string
 	}{{s.BookedIn, "booked in"}, {s.Fitted, "fitted"}, {s.Returned, "returned"}, {s.Scrapped, "scrapped"}, {s.Sold, "sold"}, {s.Cut, "cut up"}, {s.Lost, "lost"}, {s.Found, "found"}} {
 		if f.n != 0 {
-			out = append(out, fmt.Sprintf("%d %s", f.n, f.what))
+			out = append(out, store.Amount(f.n, UnitIn(s.Bags), false)+" "+f.what)
 		}
 	}
 	if s.Corrected != 0 {
-		out = append(out, fmt.Sprintf("%+d corrected", s.Corrected))
+		sign := ""
+		if s.Corrected > 0 {
+			sign = "+"
+		}
+		out = append(out, sign+store.Amount(s.Corrected, UnitIn(s.Bags), false)+" corrected")
 	}
 	return strings.Join(out, ", ")
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"time"
 
+	"tinful/store"
+	"tinful/store/ask"
 	"tinful/store/code"
 	"tinful/store/words"
 )
@@ -36,14 +38,20 @@ func Many[N int | int64](n N, what string) string {
 
 // Free is how many pieces are free, as people read a sum in which some are not
 // counted: 7 free, about 20 free, 5 of them counted.
-func Free(n, counted int64, about bool) string {
-	switch {
-	case !about:
-		return fmt.Sprintf("%d free", n)
-	case counted <= 0:
-		return fmt.Sprintf("about %d free", n)
+func Free(n, counted int64, about bool, bags []ask.BagLine) string {
+	text := store.Amount(n, UnitIn(bags), about) + " free"
+	if about && counted > 0 {
+		text += fmt.Sprintf(", %s of them counted", store.Amount(counted, UnitIn(bags), false))
 	}
-	return fmt.Sprintf("about %d free, %d of them counted", n, counted)
+	return text
+}
+
+// UnitIn is what the pieces in bags of a part are counted in: mm where they are sold by length.
+func UnitIn(bags []ask.BagLine) string {
+	if len(bags) == 0 {
+		return ""
+	}
+	return bags[0].Unit
 }
 
 // Money is an amount, empty where it is not known.

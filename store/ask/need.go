@@ -95,6 +95,7 @@ type Way struct {
 	Place  code.Code `json:"place,omitempty"`
 	Grade  string    `json:"grade,omitempty"`
 	Free   int64     `json:"free"`           // pieces that may be taken; of a donor, those it should still hold
+	Unit   string    `json:"-"`              // of these, mm where they are sold by length
 	Work   string    `json:"work,omitempty"` // what must be done to it
 	// Of a donor: how likely it holds the part, and what opening it costs.
 	Chance  *odds.Chance  `json:"chance,omitempty"`
@@ -223,16 +224,17 @@ func HandAndThread(p store.Part) string {
 }
 
 type needer struct {
-	v     *reader
-	p     store.Part
-	cam   store.Camera
-	model store.Model
-	job   code.Code
-	owner string
-	fit   fit
-	cands []ways.Candidate
-	list  []Way // beside cands
-	out   Needed
+	v      *reader
+	p      store.Part
+	cam    store.Camera
+	model  store.Model
+	job    code.Code
+	owner  string
+	fit    fit
+	counts string // the unit of its bags
+	cands  []ways.Candidate
+	list   []Way // beside cands
+	out    Needed
 }
 
 func (n *needer) trap(r store.Reason) {
@@ -290,6 +292,9 @@ func (n *needer) bags() {
 func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons) {
 	for _, c := range n.v.BagsOf(p.Code) {
 		b, s := n.v.bag(c), n.v.state(c)
+		if p.Code == n.p.Code {
+			n.counts = b.Unit
+		}
 		held, use := s.HeldForJob(n.job), store.Use{Owner: n.owner, Job: n.job, Worn: true}
 		if use.Free(s) <= 0 || n.v.MayTake(b, s, use) != nil {
 			continue
@@ -300,7 +305,7 @@ func (n *needer) bagsOf(p store.Part, kind ways.Kind, ft fit, why store.Reasons)
 		}
 		said = append(append(said, n.reasons(ft, b, s)...), n.incomplete(p, b)...)
 		n.add(ways.Candidate{Kind: kind, Degrees: ft.degrees, If: ft.cond, Grade: s.Grade, Free: s.Free() + held, Code: string(c), Held: held > 0},
-			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: said})
+			Way{Bag: c, Part: p.Code, Tells: HandAndThread(p), Left: store.LeftHand(p), Place: s.Place, Work: ft.work, Why: said, Unit: b.Unit})
 	}
 }
 
@@ -385,7 +390,7 @@ func (n *needer) donors() {
 		opening := openingCost(h.donor)
 		n.add(ways.Candidate{Kind: ways.Donor, Degrees: n.fit.degrees, If: n.fit.cond, Grade: h.grade(), Seen: h.seen,
 			Opening: float64(opening) / max(h.chance.Mid, 0.001), Meddled: h.donor.History == "meddled", Free: h.left, Code: string(h.donor.Code)},
-			Way{Donor: h.donor.Code, Part: n.p.Code, Tells: n.out.Tells, Left: store.LeftHand(n.p), Place: h.donor.Place, Work: n.fit.work, Chance: &h.chance, Opening: &opening, Why: n.donorWhy(h)})
+			Way{Donor: h.donor.Code, Part: n.p.Code, Tells: n.out.Tells, Left: store.LeftHand(n.p), Place: h.donor.Place, Work: n.fit.work, Chance: &h.chance, Opening: &opening, Why: n.donorWhy(h), Unit: n.counts})
 	}
 	for _, l := range lacks {
 		n.trap(store.Say(NoSource, "%s is no source: %s", l.Donor, l.Seen).Of(l.Donor))
