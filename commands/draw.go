@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tinful/commands/line"
+	web "tinful/commands/page"
 	"tinful/commands/paper"
 	"tinful/commands/tell"
 	"tinful/store"
@@ -17,13 +18,16 @@ import (
 	"tinful/store/words"
 )
 
+// drawnOn is the page of a drawing where nobody names one.
+const drawnOn = "A4"
+
 // draw draws parts to scale.
 func draw(c *call) error {
 	times, err := timesOf(c)
 	if err != nil {
 		return err
 	}
-	_, page, err := paper.ParsePage(cmp.Or(c.String("paper"), "A4"))
+	_, page, err := paper.ParsePage(cmp.Or(c.String("paper"), drawnOn))
 	if err != nil {
 		return line.AsUsage(err)
 	}
@@ -92,20 +96,25 @@ func drawingOf(parts []store.Part, times float64) (w paper.Drawing, err error) {
 	return w, nil
 }
 
-// sketchOf draws a part for a screen, nil where there are no measures to draw it from.
-// guessed is what is not known of it.
-func sketchOf(p store.Part) (svg []byte, guessed []string, err error) {
+// sketchOf draws a part for a screen.
+func sketchOf(p store.Part) (s web.Sketch, err error) {
 	f, ok := figureOf(p)
 	if !ok {
-		return nil, nil, nil
+		return s, nil
 	}
 	d, err := paper.New("sketch.svg", string(p.Code), paper.GoFonts(), time.Time{})
 	if err != nil {
-		return nil, nil, err
+		return s, err
 	}
+	_, page, err := paper.ParsePage(drawnOn)
+	w, errDrawn := drawingOf([]store.Part{p}, 1)
+	if err = cmp.Or(err, errDrawn); err != nil {
+		return s, err
+	}
+	s.Guessed, s.AtSize = f.Guessed, d.Most(page, w) >= 1
 	d.Sketch(&f)
-	svg, err = d.Bytes()
-	return svg, f.Guessed, err
+	s.SVG, err = d.Bytes()
+	return s, err
 }
 
 // comparedRows are the measures that any of some parts has.

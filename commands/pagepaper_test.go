@@ -75,6 +75,12 @@ func TestPagePapers(t *testing.T) {
 	if n := p.bookings() - before; n != 0 {
 		t.Errorf("%d bookings of papers that were looked at", n)
 	}
+	for part, fits := range map[string]bool{"P001": true, "P069": true, "SKIN-1": false, "P072": false} { // parts.csv: 210 x 297 mm
+		_, screen := p.get("/part/" + part)
+		if !strings.Contains(screen, `src="/drawing/`+part) || strings.Contains(screen, `"/paper/drawing/`+part) != fits {
+			t.Errorf("%s: a drawing as large as it is has room on a page: %t expected\n%s", part, fits, plainText(screen))
+		}
+	}
 	_, screen := p.get("/bag/B283?on=105")
 	form := p.form(screen, "/label")
 	status, text, to := p.send("/label", form)

@@ -28,6 +28,13 @@ import (
 	"tinful/store/picture"
 )
 
+// A Sketch is a part drawn by its measures for a screen.
+type Sketch struct {
+	SVG     []byte   // nil where there are none to draw it from
+	Guessed []string // what is not known of it
+	AtSize  bool     // a page has room for it as large as it is
+}
+
 // A Bench is what the page stands on. Files, the clock and what is typed are for the
 // program around it.
 type Bench struct {
@@ -52,10 +59,8 @@ type Bench struct {
 	Words func(typed string) ([]string, error)
 	// Line writes the answer of a line that asks, as JSON or a fact a line; it returns its
 	// exit code and what else the line says.
-	Line func(typed []string, json bool, out io.Writer) (code int, said string)
-	// Sketch draws a part, nil where there are no measures to draw it from, and says what it
-	// guesses.
-	Sketch func(store.Part) (svg []byte, guessed []string, err error)
+	Line   func(typed []string, json bool, out io.Writer) (code int, said string)
+	Sketch func(store.Part) (Sketch, error)
 	// Print makes the paper that a line would write to a file; said is its answer in JSON.
 	// With trial nothing is kept of it.
 	Print func(typed []string, file string, trial bool) (data, said []byte, err error)

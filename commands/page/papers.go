@@ -88,14 +88,14 @@ func serveSketch(v *visit) error {
 	if err != nil {
 		return err
 	}
-	svg, _, err := v.page.bench.Sketch(p)
-	if err == nil && svg == nil {
+	s, err := v.page.bench.Sketch(p)
+	if err == nil && s.SVG == nil {
 		err = store.Absent("there are no measures to draw %s from", p.Code)
 	}
 	if err != nil {
 		return err
 	}
-	v.write("image/svg+xml", string(p.Code)+".svg", svg)
+	v.write("image/svg+xml", string(p.Code)+".svg", s.SVG)
 	return nil
 }
 

@@ -23,8 +23,7 @@ type partPage struct {
 	Jobs                   []link
 	List                   string // the list it was chosen from
 	Album                  *album
-	Drawn                  bool     // there is a drawing of it
-	Guessed                []string // in that
+	Sketch                 Sketch
 	Labels                 *labelForm
 }
 
@@ -66,9 +65,9 @@ func showPart(v *visit) {
 	if q := v.given("q"); q != "" {
 		v.Asked, out.List = q, v.Link("/find", "q", q)
 	}
-	svg, guessed, err := v.page.bench.Sketch(p)
+	drawn, err := v.page.bench.Sketch(p)
 	v.view.Keep(err)
-	out.Drawn, out.Guessed = svg != nil, guessed
+	out.Sketch = drawn
 	out.Jobs, out.Album, out.Labels = v.openJobs(), v.album(ref, 0), v.labels(ref)
 	v.screen, v.Title, v.Body = "part", string(p.Code)+" "+p.Name, out
 }

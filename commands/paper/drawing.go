@@ -43,18 +43,31 @@ func (e *TooLargeError) Error() string {
 // scaleLong is how long the scale on every drawing is, in millimetres of paper.
 const scaleLong = 50
 
-// Drawing prints a drawing on a page of its own.
-func (d *Doc) Drawing(page Size, w Drawing) error {
-	const margin, gap = 15.0, 6.0
-	column := (page.W - 2*margin - gap*float64(len(w.Things)-1)) / float64(len(w.Things))
-	rows := 4.6 * float64(len(w.Rows))
-	notes := d.noteRows(w.Notes, page.W-2*margin)
-	high := page.H - 2*margin - 22 - rows - total(notes) - 24
-	most := math.Inf(1)
+const margin, gap = 15.0, 6.0 // of a page with a drawing, and between things
+
+// Most is how many times as large as the things are a drawing of them may be on a page.
+func (d *Doc) Most(page Size, w Drawing) float64 {
+	_, _, most := d.room(page, w)
+	return most
+}
+
+// room is how wide each thing may be, the notes below them as they are set, and the most
+// of [Doc.Most].
+func (d *Doc) room(page Size, w Drawing) (column float64, notes []setRow, most float64) {
+	column = (page.W - 2*margin - gap*float64(len(w.Things)-1)) / float64(len(w.Things))
+	notes = d.noteRows(w.Notes, page.W-2*margin)
+	high := page.H - 2*margin - 22 - 4.6*float64(len(w.Rows)) - total(notes) - 24
+	most = math.Inf(1)
 	for _, t := range w.Things {
 		one := t.Figure.Size(1)
 		most = min(most, column/max(one.W, 0.01), high/max(one.H, 0.01))
 	}
+	return column, notes, most
+}
+
+// Drawing prints a drawing on a page of its own.
+func (d *Doc) Drawing(page Size, w Drawing) error {
+	column, notes, most := d.room(page, w)
 	if w.Times > most {
 		return &TooLargeError{most}
 	}
