@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 )
@@ -18,10 +19,11 @@ const (
 // makeFolder makes the folder that a file of ours lies in.
 func makeFolder(file string) error { return os.MkdirAll(filepath.Dir(file), ownFolder) }
 
-// beside makes an empty file beside path under a name that nothing had.
+// beside makes an empty file beside path under a name that nothing had, nor will have: who
+// renames it may take the name away afterwards without taking another's file.
 func beside(path string) (*os.File, error) {
-	for i := 0; ; i++ {
-		f, err := os.OpenFile(fmt.Sprintf("%s.new%d", path, os.Getpid()+i), os.O_RDWR|os.O_CREATE|os.O_EXCL, ownFile)
+	for {
+		f, err := os.OpenFile(fmt.Sprintf("%s.new%d", path, rand.Uint64()), os.O_RDWR|os.O_CREATE|os.O_EXCL, ownFile)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			return nil, fmt.Errorf("there is no folder %s to write a copy in: make it first", filepath.Dir(path))

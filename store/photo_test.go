@@ -182,20 +182,24 @@ func stopped(tb testing.TB, s *Store) string {
 	return path
 }
 
-// Two that keep one picture at the same moment keep it once, whole.
+// Some that keep one picture at the same moment keep it once, whole, and none takes away
+// what another is just writing.
 func TestOnePictureAtOnce(t *testing.T) {
 	s := newStore(t)
-	var wg sync.WaitGroup
-	for range 8 {
-		wg.Go(func() {
-			if err := KeepPhoto(s.Path(), shotOf(strings.Repeat("lever", 1<<16), 0).Photo); err != nil {
-				t.Error(err)
-			}
-		})
-	}
-	wg.Wait()
-	if got := photoFiles(t, s.Path()); len(got) != 1 {
-		t.Errorf("%v", got)
+	for n := range 20 {
+		p := shotOf(strings.Repeat("lever", 1<<10+n), 0).Photo
+		var wg sync.WaitGroup
+		for range 8 {
+			wg.Go(func() {
+				if err := KeepPhoto(s.Path(), p); err != nil {
+					t.Error(err)
+				}
+			})
+		}
+		wg.Wait()
+		if got := photoFiles(t, s.Path()); len(got) != n+1 {
+			t.Fatalf("%v", got)
+		}
 	}
 }
 
