@@ -65,7 +65,8 @@ const plenty = 100000
 
 func (b bench) command(ctx context.Context, args ...string) (*exec.Cmd, *bytes.Buffer, *bytes.Buffer) {
 	cmd := exec.CommandContext(ctx, b.program, args...)
-	cmd.Env = append(os.Environ(), "TINFUL_STORE="+b.store, "TINFUL_BY=R", "TINFUL_CLOCK="+cmp.Or(b.clock, "2031-09-01T10:00:00Z"),
+	cmd.Env = append(os.Environ(), "TINFUL_STORE="+b.store, "TINFUL_BY=R", "TINFUL_CLOCK="+cmp.Or(b.clock, "2031-09-01T10:00:00Z"), "COLUMNS=400", // a folder's name parts no sentence
+
 		"HOME="+b.dir, "XDG_STATE_HOME="+filepath.Join(b.dir, "state"), "XDG_DATA_HOME="+filepath.Join(b.dir, "data"))
 	var stdout, stderr bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &stdout, &stderr
