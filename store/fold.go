@@ -170,42 +170,73 @@ func start(b Bag) State {
 // fold returns the state of a bag after an entry. An entry with a negative
 // quantity takes back what its word does. fold decides alone what the book
 // allows: it returns a [ShortError] when anything would fall below zero.
-func fold(s State, e Entry) (State, error) {
-	n, q, job := e.Quantity, s, string(e.Job)
-	short := func(have int64, who string) error {
-		return &ShortError{Bag: s.Bag, What: e.What, Have: have, Want: max(n, -n), About: s.About, Who: who}
+func fold(q State, e Entry) (State, error) {
+	s, known := sum(q, e)
+	if !known {
+		return q, fmt.Errorf("%w: entry %d says %q", ErrDamaged, e.Seq, e.What)
 	}
-	// with changes what is out with somebody, who is called so in a refusal.
-	with := func(list *[]Owed, who, called string, n int64) error {
-		had := owed(*list, who)
-		if *list = owe(*list, who, n); owed(*list, who) < 0 {
-			return short(had, called)
+	short := func(have int64, who string) error {
+		return &ShortError{Bag: s.Bag, What: e.What, Have: have, Want: max(e.Quantity, -e.Quantity), About: s.About, Who: who}
+	}
+	// out checks what is out with somebody, who is called so in a refusal.
+	out := func(had, has []Owed, who, called string) error {
+		if owed(has, who) < 0 {
+			return short(owed(had, who), called)
 		}
 		return nil
 	}
 	var err error
+	switch job := string(e.Job); {
+	case e.What == Lent, e.What == Returned && job == "":
+		who := e.To
+		if e.What == Returned {
+			who = borrower(q, e)
+		}
+		err = out(q.LentTo, s.LentTo, who, who)
+	case e.What == Fitted:
+		err = out(q.FittedIn, s.FittedIn, job, job)
+	case e.What == Returned:
+		err = out(q.FittedIn, s.FittedIn, job, "job "+job)
+	case e.What == Held, e.What == Unheld:
+		err = out(q.HeldFor, s.HeldFor, job, "job "+job)
+	}
+	if err != nil {
+		return s, err
+	}
+	s.LastDay, s.Past = max(s.LastDay, e.Day), s.Past.after(e, s.Free())
+	s.Book = append(s.Book, e.Seq) // a balance has one balance after it: nobody else appends here
+	if s.Free() < 0 && s.Free() < q.Free() {
+		return s, short(q.Free(), "")
+	}
+	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 || s.Cut < 0 {
+		return q, fmt.Errorf("%w: %s takes back more %s than there was", ErrRefused, s.Bag, e.What)
+	}
+	return s, nil
+}
+
+// sum adds an entry to the state of a bag word by word, whether or not the book allows
+// it, and says whether there is such a word.
+func sum(s State, e Entry) (_ State, known bool) {
+	n, job := e.Quantity, string(e.Job)
 	switch e.What {
 	case In:
 		s.BookedIn += n
 		s.LastIn = max(s.LastIn, e.Day)
 		s.About = s.About || e.About
 	case Fitted:
-		s.Fitted += n
-		err = with(&s.FittedIn, job, job, n)
+		s.Fitted, s.FittedIn = s.Fitted+n, owe(s.FittedIn, job, n)
 	case Returned:
 		if e.Job == "" { // it was lent
-			who := borrower(s, e)
-			err = with(&s.LentTo, who, who, -n)
+			s.LentTo = owe(s.LentTo, borrower(s, e), -n)
 			break
 		}
-		s.Returned += n
-		err = with(&s.FittedIn, job, "job "+job, -n)
+		s.Returned, s.FittedIn = s.Returned+n, owe(s.FittedIn, job, -n)
 	case Held:
-		err = with(&s.HeldFor, job, "job "+job, n)
+		s.HeldFor = owe(s.HeldFor, job, n)
 	case Unheld:
-		err = with(&s.HeldFor, job, "job "+job, -n)
+		s.HeldFor = owe(s.HeldFor, job, -n)
 	case Lent:
-		err = with(&s.LentTo, e.To, e.To, n)
+		s.LentTo = owe(s.LentTo, e.To, n)
 	case Lost:
 		s.Lost += n
 	case Found:
@@ -231,23 +262,23 @@ func fold(s State, e Entry) (State, error) {
 		s.Corrected += n
 		s.About = e.About
 	default:
-		return s, fmt.Errorf("%w: entry %d says %q", ErrDamaged, e.Seq, e.What)
-	}
-	if err != nil {
-		return s, err
+		return s, false
 	}
 	if e.Unsure {
 		s.Unsettled += n
 	}
-	s.LastDay, s.Past = max(s.LastDay, e.Day), s.Past.after(e, s.Free())
-	s.Book = append(s.Book, e.Seq) // a balance has one balance after it: nobody else appends here
-	if s.Free() < 0 && s.Free() < q.Free() {
-		return s, short(q.Free(), "")
+	return s, true
+}
+
+// StateAfter is what entries of a bag make of it, by day, then number, whether or not the
+// book allows each: where what was taken back is left out, another may come before what
+// it took from.
+func StateAfter(b Bag, entries []Entry) State {
+	s := start(b)
+	for _, e := range inOrder(entries) {
+		s, _ = sum(s, e)
 	}
-	if s.BookedIn < 0 || s.Fitted < 0 || s.Returned < 0 || s.Scrapped < 0 || s.Sold < 0 || s.Lost < 0 || s.Found < 0 || s.Cut < 0 {
-		return q, fmt.Errorf("%w: %s takes back more %s than there was", ErrRefused, s.Bag, e.What)
-	}
-	return s, nil
+	return s
 }
 
 // shift moves pieces between the two bags that a split or join names.

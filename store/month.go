@@ -104,6 +104,3 @@ var monthKind = &kindOf[Month]{
 		}},
 	},
 }
-
-// StateAfter is what entries of a bag make of it.
-func StateAfter(b Bag, entries []Entry) (State, error) { return foldBook(b, entries) }

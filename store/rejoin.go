@@ -282,17 +282,17 @@ func (r *rejoiner) bag(b Bag, book []Entry, st State, known bool) {
 	l := r.ledger(b, book, gone, born)
 	l.to = max(l.to, st.LastDay)
 	if born.Seq == 0 && b.Split == "" {
-		l.early(Entry{What: In, Quantity: st.BookedIn - sumOf(b, book).BookedIn, About: b.About, First: true})
+		l.early(Entry{What: In, Quantity: st.BookedIn - StateAfter(b, book).BookedIn, About: b.About, First: true})
 	}
 	if known {
-		for _, e := range deltas(sumOf(b, l.book), st) {
+		for _, e := range deltas(StateAfter(b, l.book), st) {
 			if e.What == In || e.What == Found || e.What == Corrected && e.Quantity > 0 {
 				l.early(e)
 			}
 		}
 	}
 	if err := l.level(); err == nil && known {
-		for _, e := range deltas(sumOf(b, l.book), st) {
+		for _, e := range deltas(StateAfter(b, l.book), st) {
 			l.late(e)
 		}
 		l.settle(st)
@@ -378,47 +378,6 @@ func (r *rejoiner) drop(b Bag, st State, l *ledger) {
 	}
 	r.all, r.more = slices.DeleteFunc(r.all, mine), slices.DeleteFunc(r.more, mine)
 	l.early(Entry{What: In, Quantity: max(0, st.OnHand()), About: st.About, First: true})
-}
-
-// sumOf adds up the entries of a bag word by word, whether or not that is allowed.
-func sumOf(b Bag, book []Entry) State {
-	s := State{Bag: b.Code}
-	for _, e := range book {
-		n := e.Quantity
-		switch e.What {
-		case In:
-			s.BookedIn += n
-		case Fitted:
-			s.Fitted, s.FittedIn = s.Fitted+n, owe(s.FittedIn, string(e.Job), n)
-		case Returned:
-			if e.Job == "" {
-				s.LentTo = owe(s.LentTo, e.To, -n)
-				continue
-			}
-			s.Returned, s.FittedIn = s.Returned+n, owe(s.FittedIn, string(e.Job), -n)
-		case Held:
-			s.HeldFor = owe(s.HeldFor, string(e.Job), n)
-		case Unheld:
-			s.HeldFor = owe(s.HeldFor, string(e.Job), -n)
-		case Lent:
-			s.LentTo = owe(s.LentTo, e.To, n)
-		case Scrapped:
-			s.Scrapped += n
-		case Sold:
-			s.Sold += n
-		case Cut:
-			s.Cut += n
-		case Lost:
-			s.Lost += n
-		case Found:
-			s.Found += n
-		case Corrected:
-			s.Corrected += n
-		case Split, Joined:
-			s = shift(s, e)
-		}
-	}
-	return s
 }
 
 // deltas are the entries that lead from sums to a balance.

@@ -175,10 +175,8 @@ func (m *monthly) bags() {
 			}
 		}
 		until := slices.DeleteFunc(entries, func(e store.Entry) bool { return e.Day > m.last })
-		st, err := store.StateAfter(b, until)
-		m.v.keep(err)
 		if len(until) > 0 {
-			m.stood(b, st)
+			m.stood(b, store.StateAfter(b, until))
 		}
 	}
 	for _, key := range slices.SortedFunc(maps.Keys(used), func(a, b [2]code.Code) int {

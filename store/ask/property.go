@@ -65,9 +65,7 @@ func stateOn(v *reader, b store.Bag, day code.Day) (store.State, []store.Entry) 
 	if len(entries) == 0 {
 		return store.State{}, nil
 	}
-	st, err := store.StateAfter(b, entries)
-	v.keep(err)
-	return st, entries
+	return store.StateAfter(b, entries), entries
 }
 
 // propertyOn lists what was in the house on a day and belongs to others: the cameras of
