@@ -3,7 +3,6 @@ package commands
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 
 	"tinful/commands/tell"
 	"tinful/store"
@@ -53,7 +52,7 @@ func backup(c *call) error {
 func verify(c *call, file string) error {
 	h, err := store.Examine(file)
 	if errors.Is(err, store.ErrNoStore) {
-		return fmt.Errorf("there is no file %s: %w", file, fs.ErrNotExist)
+		return store.Absent("there is no file %s", file)
 	}
 	if err != nil {
 		return err

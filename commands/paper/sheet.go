@@ -35,7 +35,7 @@ var sheetWords = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^(\d+)x(\d+) +([\d.]+x[\d.]+)(?: +from +([\d.]+),([\d.]+))?(?: +gaps? +([\d.]+),([\d.]+))?$`)
 })
 
-// ParseSheet reads "A4 3x8 70x37 from 0,4.5 gaps 2,0" (columns x rows, size of a label,
+// ParseSheet reads "A4 3x7 62x40 from 8,8 gaps 4,0" (columns x rows, size of a label,
 // where the first begins, what is between them) or "roll 25x13", all in millimetres.
 func ParseSheet(text string) (s Sheet, err error) {
 	page, rest, _ := strings.Cut(strings.Join(strings.Fields(strings.ReplaceAll(text, "×", "x")), " "), " ")
