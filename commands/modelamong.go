@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"tinful/commands/line"
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -14,7 +13,7 @@ import (
 func modelAmong(v *store.View, typed []string) (rest []string, model code.Code) {
 	all := strings.Fields(strings.Join(typed, " "))
 	for i, w := range all {
-		if refs := v.Resolve(w); line.IsCode(w) && len(refs) == 1 && refs[0].Kind == "model" {
+		if refs := v.Resolve(w); len(refs) == 1 && refs[0].Kind == "model" {
 			return slices.Delete(slices.Clone(all), i, i+1), refs[0].Code
 		}
 	}
