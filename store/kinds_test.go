@@ -52,6 +52,7 @@ func things() []any {
 // can be edited.
 func TestEveryRuleAtEveryEntrance(t *testing.T) {
 	panel := map[dim.Field]int64{dim.Width: 34_000, dim.Length: 57_000}
+	many := int64(5_000_000_000)
 	length, free, post, od := int64(9000), int64(7500), int64(3000), int64(2600)
 	p := func(change func(*Part)) Part {
 		x := Part{Code: "P9", Name: "click spring", Class: "SPR-CMP"}
@@ -68,6 +69,8 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 			text: "P9 cannot go over a post of 3 mm: it is 2.6 mm outside"},
 		{good: part, bad: p(func(x *Part) { x.Dims = map[dim.Field]int64{dim.Length: length, dim.FreeLength: free} }),
 			text: "P9 has a length of 9 mm and a free length: a compression spring has its free length alone"},
+		{good: part, bad: p(func(x *Part) { x.Keep = &many }), text: "no drawer holds 5000000000 of P9: look at the number again"},
+		{good: part, bad: p(func(x *Part) { x.Weeks = 5201 }), text: "nobody waits 5201 weeks for another P9: look at the number again"},
 		{good: part, bad: p(func(x *Part) { x.Seat = "attic" }), text: `seat "attic" is none of`},
 		{good: part, bad: p(func(x *Part) { x.Runs = "slantwise" }), text: `runs "slantwise" is none of length, width`},
 		{good: part, bad: p(func(x *Part) { x.Up = "left" }), text: `up "left" is none of length, width`},
@@ -124,6 +127,7 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 		{bad: g(func(x *Goes) { x.From, x.To = "14000", "11851" }), not: neverAgain,
 			text: "no number lies from 14000 to 11851: the lower stands first"},
 		{good: goes, bad: g(func(x *Goes) { x.Evidence = "heard" }), text: `evidence "heard" is none of`},
+		{good: goes, bad: g(func(x *Goes) { x.PerBody = &many }), text: "no drawer holds 5000000000 of P1: look at the number again"},
 	})
 	donor := Donor{Code: "PC-9", Model: "A-1", Owner: Own}
 	d := func(change func(*Donor)) Donor { x := donor; change(&x); return x }

@@ -47,6 +47,10 @@ var partKind = &kindOf[Part]{
 			}
 			return refuse("%s has a length of %s mm and a free length: a compression spring has its free length alone", p.Code, dim.Format(dim.Length, n))
 		}},
+		{"Keep", func(_ world, _ *Part, p Part) error { return drawerful(p.Code, orZero(p.Keep)) }},
+		{"Weeks to find", func(_ world, _ *Part, p Part) error {
+			return unless(p.Weeks <= mostWeeks, "nobody waits %d weeks for another %s: look at the number again", p.Weeks, p.Code)
+		}},
 		oneOf("Seat", Seats, func(p Part) string { return p.Seat }),
 		oneOf("Runs", Sides, func(p Part) string { return p.Runs }),
 		oneOf("Up", Sides, func(p Part) string { return p.Up }),
@@ -160,6 +164,7 @@ var goesKind = &kindOf[Goes]{
 		name("Model", bModel, g.Model)
 	},
 	rules: []rule[Goes]{
+		{"Per body", func(_ world, _ *Goes, g Goes) error { return drawerful(g.Part, orZero(g.PerBody)) }},
 		{"Degree", func(_ world, _ *Goes, g Goes) error {
 			if len(g.Degrees) == 0 {
 				return refuse("of %s in %s no degree is said: %s", g.Part, g.Model, strings.Join(Degrees, ", "))
@@ -549,6 +554,18 @@ func isKind(w world, c code.Code, kind string) error {
 // IsKind refuses a model that is of another kind than camera, shutter or lens.
 func (v *View) IsKind(model code.Code, kind string) error { return isKind(v, model, kind) }
 
+// mostWeeks is how long finding another part may take at most: 100 years. Ours.
+const mostWeeks = 5200
+
+// orZero is a number that may not be known, 0 for none.
+func orZero(n *int64) int64 {
+	if n == nil {
+		return 0
+	}
+	return *n
+}
+
+// drawerful refuses a number of pieces of a bag or part that no drawer holds.
 func drawerful(bag code.Code, n int64) error {
 	switch {
 	case n < 0:
