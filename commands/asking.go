@@ -17,7 +17,7 @@ import (
 func (c *call) ask(text string) (string, error) {
 	if c.env.Ask != nil {
 		answer, err := c.env.Ask(text)
-		return strings.TrimSpace(answer), err
+		return plainly(answer), err
 	}
 	tell.Prompt(c.Err, c.ErrWide, text)
 	answer, _, err := c.readLine()

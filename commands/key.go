@@ -120,6 +120,10 @@ func (c *call) lineKey() (byte, error) {
 	return enter, nil
 }
 
+// plainly is an answer without the blanks around it; full-width letters and digits are
+// those of the keyboard, as in a line.
+func plainly(text string) string { return line.Narrow([]string{strings.TrimSpace(text)})[0] }
+
 // readLine reads one line, blanks around it taken off, and tells whether the input
 // ended before its end.
 func (c *call) readLine() (text string, ended bool, err error) {
@@ -128,7 +132,7 @@ func (c *call) readLine() (text string, ended bool, err error) {
 		var one [1]byte
 		n, rerr := c.env.Stdin.Read(one[:])
 		if n == 1 && one[0] == '\n' {
-			return strings.TrimSpace(b.String()), false, nil
+			return plainly(b.String()), false, nil
 		}
 		if n == 1 {
 			b.WriteByte(one[0])
@@ -137,7 +141,7 @@ func (c *call) readLine() (text string, ended bool, err error) {
 			return "", false, line.ErrLong
 		}
 		if rerr != nil {
-			return strings.TrimSpace(b.String()), true, nil // a read that fails ends the input
+			return plainly(b.String()), true, nil // a read that fails ends the input
 		}
 	}
 }

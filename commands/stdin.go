@@ -157,7 +157,7 @@ func (c *call) stdinLines(args []string) ([]stdinLine, error) {
 			if err != nil {
 				return nil, fmt.Errorf("line %d: %w", number, err)
 			}
-			out = append(out, stdinLine{number, words})
+			out = append(out, stdinLine{number, line.Narrow(words)})
 		}
 		if err != nil {
 			break
