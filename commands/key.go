@@ -122,7 +122,7 @@ func (c *call) lineKey() (byte, error) {
 
 // plainly is an answer without the blanks around it; full-width letters and digits are
 // those of the keyboard, as in a line.
-func plainly(text string) string { return line.Narrow([]string{strings.TrimSpace(text)})[0] }
+func plainly(text string) string { return words.Narrow(strings.TrimSpace(text)) }
 
 // readLine reads one line, blanks around it taken off, and tells whether the input
 // ended before its end.

@@ -374,6 +374,7 @@ func TestPageBooksAsTheLine(t *testing.T) {
 		line       []string
 	}{
 		{"/bag/B283?on=105", "/fit", map[string]string{"n": "2"}, []string{"fit", "b283", "2", "--job", "105"}},
+		{"/bag/B283?on=105", "/fit", map[string]string{"n": "２"}, []string{"fit", "b283", "２", "--job", "105"}},
 		{"/bag/B283?on=105", "/fit", map[string]string{"n": "999"}, []string{"fit", "b283", "999", "--job", "105"}},
 		{"/bag/B201?on=106", "/fit", map[string]string{"n": "1"}, []string{"fit", "b201", "1", "--job", "106"}}, // the twin
 		{"/bag/B201?on=105", "/hold", map[string]string{"n": "1"}, []string{"hold", "b201", "1", "--job", "105"}},

@@ -6,9 +6,6 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
-
-	"golang.org/x/text/width"
 
 	"tinful/store/words"
 )
@@ -181,15 +178,11 @@ func Scan[C any](root *Command[C], args []string) []Token {
 	return tokens
 }
 
-// Narrow replaces words of full-width letters and digits by those of the keyboard,
-// where nothing else is in them.
+// Narrow is [words.Narrow] of each word.
 func Narrow(args []string) []string {
 	out := slices.Clone(args)
 	for i, arg := range out {
-		other := func(r rune) bool { return r >= utf8.RuneSelf }
-		if folded := width.Fold.String(arg); strings.ContainsFunc(arg, other) && !strings.ContainsFunc(folded, other) {
-			out[i] = folded
-		}
+		out[i] = words.Narrow(arg)
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 
 	"tinful/store"
 	"tinful/store/code"
+	"tinful/store/words"
 )
 
 // A tab is what travels in the addresses and forms of one tab of a browser, and where it
@@ -21,9 +22,9 @@ type tab struct {
 // given is what a request says under a name: a form in its body, else the address.
 func (t *tab) given(name string) string {
 	if t.r.Method == http.MethodPost {
-		return strings.TrimSpace(t.r.PostForm.Get(name))
+		return words.Narrow(strings.TrimSpace(t.r.PostForm.Get(name)))
 	}
-	return strings.TrimSpace(t.r.URL.Query().Get(name))
+	return words.Narrow(strings.TrimSpace(t.r.URL.Query().Get(name)))
 }
 
 // Link is an address of the page that takes along what the tab has in hand.

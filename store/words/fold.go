@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
+	"golang.org/x/text/width"
 )
 
 // Fold returns s in the form in which words are compared: lower case, without
@@ -29,6 +30,18 @@ func Fold(s string) string {
 		f.rune(r, next(s, i+utf8.RuneLen(r)))
 	}
 	return norm.NFC.String(f.text())
+}
+
+// Narrow is a text in the letters and digits of the keyboard where it is in full-width ones
+// and nothing else is in it.
+func Narrow(s string) string {
+	if isASCII(s) {
+		return s
+	}
+	if folded := width.Fold.String(s); isASCII(folded) {
+		return folded
+	}
+	return s
 }
 
 // Tokens returns the folded words of s in their order, repeats kept.
