@@ -22,6 +22,7 @@ func TestLists(t *testing.T) {
 		{Many(0, "bag"), "0 bags"},
 		{strings.Join(Filled("", "a", "", "b"), "|"), "a|b"},
 		{Hang("one two three four five six", 16, 2), "one two three\n  four five six"},
+		{Hang("one two three  four", 18, 2), "one two three four"},
 		{Indented("one two three four five six", 19, 3, 2), "   one two three\n     four five six"},
 	}
 	for _, tt := range tests {

@@ -181,7 +181,7 @@ func (t *Table) narrow(widths []int) (narrowed bool) {
 	for _, numbers := range []bool{false, true} {
 		for i := range floors {
 			if !numbers && !t.number(i) && i < len(widths)-1 {
-				floors[i] = least
+				floors[i] = narrowest
 			} else if numbers && t.number(i) {
 				for _, word := range strings.Fields(t.head[i]) {
 					floors[i] = max(floors[i], width(word))
@@ -279,8 +279,9 @@ func blanks(b []byte, n int) []byte {
 }
 
 const (
-	least   = 16 // columns, in which a text can be broken
-	beneath = 4  // blanks before what stands beneath a row
+	least     = 16 // columns, in which a text can be broken
+	narrowest = 10 // columns of a column of short texts, on a screen that is too narrow
+	beneath   = 4  // blanks before what stands beneath a row
 )
 
 // Wrap breaks a text between words into lines of at most so many columns. A word
@@ -329,7 +330,7 @@ func wordsOf(text string) []string {
 func Hang(text string, width, blanks int) string {
 	first := Wrap(text, width)
 	if len(first) == 1 {
-		return text
+		return first[0] // several blanks may be one
 	}
 	rest := Wrap(strings.Join(first[1:], " "), width-blanks)
 	return first[0] + "\n" + strings.Repeat(" ", blanks) + strings.Join(rest, "\n"+strings.Repeat(" ", blanks))

@@ -37,3 +37,26 @@ func TestTable(t *testing.T) {
 		t.Errorf("\n%s\nwant\n%s", b.String(), want)
 	}
 }
+
+// On a screen of 30 the texts are broken before the headings of numbers, and what has no
+// room at all stands beneath. Counted by hand.
+func TestNarrowTable(t *testing.T) {
+	tab := &Table{head: []string{"bag", "name", "places counted", "note"}, right: []bool{false, false, true, false}, Wide: 30, below: true}
+	tab.Row("B1", "film stop pawl spring", "3", "x")
+	tab.Row("B2", "", "12", "")
+	var b strings.Builder
+	if err := tab.Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "bag  name               places\n" +
+		"                       counted\n" +
+		"    note\n" +
+		"B1   film stop               3\n" +
+		"     pawl\n" +
+		"     spring\n" +
+		"    x\n" +
+		"B2                          12\n"
+	if b.String() != want {
+		t.Errorf("\n%s\nwant\n%s", b.String(), want)
+	}
+}
