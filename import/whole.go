@@ -143,7 +143,7 @@ func readings() table {
 		{heading: "Measure", need: true, tells: true, words: measureNames,
 			get: func(r *R) string { return dim.Of(r.Field).Heading },
 			set: func(r *R, s string) error {
-				in, ok := dim.ByHeading(s)
+				in, ok := measureCalled(s)
 				if !ok || in.Kind == dim.KindWord {
 					return fmt.Errorf("%q is no measure: write one of %s", s, strings.Join(measureNames(), ", "))
 				}
@@ -184,6 +184,20 @@ func readings() table {
 			return "", ""
 		},
 		list: in(func(l *store.Load) *[]R { return &l.Measured }), walk: Source.EachMeasured}
+}
+
+// measureCalled is a measure by its heading, its name or its key: Free length mm, free
+// length, free_length.
+func measureCalled(s string) (dim.Info, bool) {
+	if in, ok := dim.ByHeading(s); ok {
+		return in, true
+	}
+	all := dim.Table()
+	i := slices.IndexFunc(all, func(in dim.Info) bool { return strings.EqualFold(s, in.Key) || strings.EqualFold(s, in.Name()) })
+	if i < 0 {
+		return dim.Info{}, false
+	}
+	return all[i], true
 }
 
 // measureNames are the headings of measures that are numbers.
