@@ -108,7 +108,8 @@ func TestMonthThatWasHandedOverStays(t *testing.T) {
 			if got, want := stockPieces(next), stockPieces(given)+change(next); got != want {
 				rt.Errorf("at the end of the next month there are %d pieces, the sheets add up to %d", got, want)
 			}
-			return errors.Join(err, err2)
+			_, err3 := answers(v) // nothing that the book holds leaves a question without its answer
+			return errors.Join(err, err2, err3)
 		})
 		if err != nil {
 			rt.Fatal(err)
