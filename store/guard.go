@@ -1,6 +1,7 @@
 package store
 
 import (
+	"sync/atomic"
 	"time"
 
 	"tinful/store/pages"
@@ -21,19 +22,28 @@ const guardAfter = 150 * time.Millisecond
 var Astray func(error)
 
 // guard has the branches walked when what begins now takes long. Stop ends it.
-func (s *Store) guard() (stop func() bool) {
+func (s *Store) guard() (stop func()) {
 	if Astray == nil || s.memo.sound(false) {
-		return func() bool { return true }
+		return func() {}
 	}
-	return time.AfterFunc(guardAfter, func() {
-		for range 2 { // once more, for a booking that is just written
-			if len(s.circles()) == 0 {
-				s.memo.sound(true)
-				return
-			}
+	return guarded(guardAfter, func() bool {
+		bent := len(s.circles()) > 0
+		s.memo.sound(!bent)
+		return bent
+	})
+}
+
+// guarded asks after a while whether the tree is one to be lost in, and once more, for a
+// booking that is just written. What is found when stop was called counts for nothing:
+// bookings that followed wrote over pages while they were walked.
+func guarded(after time.Duration, bent func() bool) (stop func()) {
+	var over atomic.Bool
+	t := time.AfterFunc(after, func() {
+		if bent() && !over.Load() && bent() && !over.Load() {
+			Astray(&FlawError{Text: "its pages lead round in a circle"})
 		}
-		Astray(&FlawError{Text: "its pages lead round in a circle"})
-	}).Stop
+	})
+	return func() { over.Store(true); t.Stop() }
 }
 
 func (s *Store) circles() (found []pages.Finding) {

@@ -12,6 +12,7 @@ import (
 	"runtime"
 	"slices"
 	"testing"
+	"time"
 
 	"tinful/store/pages"
 
@@ -362,6 +363,33 @@ func TestCircles(t *testing.T) {
 	}
 	if found == 0 {
 		t.Error("no branch to bend")
+	}
+}
+
+// Who is lost in a circle is told, who found out of it before the walk ended is not: what
+// was booked since may have moved the pages under the walk.
+func TestWalkBesideWhatIsOver(t *testing.T) {
+	was := Astray
+	defer func() { Astray = was }()
+	told := make(chan bool, 1)
+	Astray = func(error) { told <- true }
+	stop := guarded(0, func() bool { return true })
+	<-told
+	stop()
+	begun, ended, walks := make(chan bool), make(chan bool), 0
+	stop = guarded(0, func() bool {
+		if walks++; walks == 2 {
+			begun <- true
+			<-ended
+			time.AfterFunc(10*time.Millisecond, func() { told <- false })
+		}
+		return true
+	})
+	<-begun
+	stop()
+	ended <- true
+	if <-told {
+		t.Error("a walk that ended behind its question is told")
 	}
 }
 
