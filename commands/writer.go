@@ -21,8 +21,8 @@ type writer struct {
 }
 
 const (
-	keptToBook = 20 * time.Millisecond // after a booking
-	rowToBook  = 40 * time.Millisecond // for bookings in a row
+	keptToBook = 20 * time.Millisecond  // after a booking
+	rowToBook  = 100 * time.Millisecond // for bookings in a row: others read in between
 )
 
 // take returns the store at path to book in, as it was kept or opened anew.

@@ -282,7 +282,14 @@ func (t *Tx) Enter(e Entry) error {
 	t.dirty = true
 	t.entries = append(t.entries, e)
 	t.pending = t.entries
-	return t.difference(nil, rows(e))
+	return t.difference(nil, slices.DeleteFunc(rows(e), t.stands))
+}
+
+// stands says that a row is there as it is to be written: the job of a bag that was
+// booked for it before. Three pages less are written then.
+func (t *Tx) stands(r Row) bool {
+	x := t.at(r.Bucket, r.Key)
+	return x != nil && bytes.Equal(x, r.Value)
 }
 
 func or(a, b string) string {
