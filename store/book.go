@@ -306,7 +306,7 @@ func (t *Tx) foldInto(bag code.Code, e Entry) error {
 	}
 	now, err := fold(was, e)
 	if e.Day < was.LastDay {
-		if back, ok := datedBack(was, e); ok {
+		if back, ok := datedBack(was, e); ok && t.stoodBy(e) {
 			return t.putState(was, back)
 		}
 		now, err = t.foldAll(bag, e)
@@ -319,6 +319,20 @@ func (t *Tx) foldInto(bag code.Code, e Entry) error {
 		return t.withUnit(bag, err)
 	}
 	return t.putState(was, now)
+}
+
+// stoodBy says that what an entry takes back was booked on its day or earlier. What was
+// not loses its word.
+func (t *Tx) stoodBy(e Entry) bool {
+	if e.Undoes == 0 {
+		return true
+	}
+	b, err := t.BookingNo(e.Undoes)
+	if err != nil {
+		return false
+	}
+	all, err := t.EntriesIn(b)
+	return err == nil && !slices.ContainsFunc(all, func(x Entry) bool { return x.Day > e.Day })
 }
 
 // foldAll folds the book of one bag with one entry more, by day and number.
@@ -340,11 +354,13 @@ func (t *Tx) foldAll(bag code.Code, e Entry) (State, error) {
 func foldBook(b Bag, entries []Entry) (State, error) {
 	entries = inOrder(entries)
 	born := bornOf(b.Code, entries)
-	s, days := start(b), []DayEnd(nil)
+	s, past := start(b), &Past{Born: born.Day, Full: true}
 	long := len(entries) >= longBook && born.Seq != 0
 	for _, e := range entries {
 		var err error
+		q := s
 		if e.Seq < born.Seq || e.What == 0 {
+			e.What = 0
 			s.LastDay, s.Book = max(s.LastDay, e.Day), append(s.Book, e.Seq)
 		} else if s, err = fold(s, e); err != nil && e.Day < born.Day {
 			return s, notYet(e.Day, b.Code, born.Day)
@@ -352,11 +368,12 @@ func foldBook(b Bag, entries []Entry) (State, error) {
 			return s, fmt.Errorf("on %s: %w", e.Day, err)
 		}
 		if long {
-			days = ended(days, e.Day, s.Free())
+			past.Days = ended(past.Days, e.Day, s.Free())
+			past.note(q, e)
 		}
 	}
 	if long {
-		s.Past = &Past{born.Day, days}
+		s.Past = past
 	}
 	return s, nil
 }

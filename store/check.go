@@ -433,6 +433,8 @@ func (c *checker) holdAgainst(own code.Code, st *State, x []byte) {
 	err := decode(bState, k, x, &have)
 	if st != nil && have.Past == nil {
 		st.Past = nil // not every balance keeps it
+	} else if st != nil && st.Past != nil && !have.Past.Full {
+		st.Past = &Past{Born: st.Past.Born, Days: st.Past.Days}
 	}
 	if err != nil {
 		c.bad("the balance of bag %s: %v", readable(k), err)

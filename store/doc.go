@@ -102,7 +102,8 @@
 //
 //	state            bag                             record State: the balance that follows from the bag's entries; of a bag
 //	                                                 that was taken back what its code did; with 512 entries and more how
-//	                                                 the bag stood at the end of each day, which a store may lack
+//	                                                 the bag stood at the end of each day and who had pieces lately, which a
+//	                                                 store may lack
 //	figure           part                            record Figure: the sum of the part's own bags, none where it is zero
 //	short            part                            free, keep, held (varints), name: parts with less free than to keep
 //	code             loose 00 kind 00 code           codes that have a record; of bags those that are not their own

@@ -203,7 +203,7 @@ func fold(q State, e Entry) (State, error) {
 	if err != nil {
 		return s, err
 	}
-	s.LastDay, s.Past = max(s.LastDay, e.Day), s.Past.after(e, s.Free())
+	s.LastDay, s.Past = max(s.LastDay, e.Day), s.Past.after(e, q, s)
 	s.Book = append(s.Book, e.Seq) // a balance has one balance after it: nobody else appends here
 	if s.Free() < 0 && s.Free() < q.Free() {
 		return s, short(q.Free(), "")

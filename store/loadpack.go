@@ -51,7 +51,7 @@ func (p *Plan) packBags() error {
 			}
 		}
 		if n >= longBook {
-			st.Past = &Past{e.Day, slices.Clone(days)}
+			st.Past = &Past{Born: e.Day, Days: slices.Clone(days)}
 		}
 		delete(p.states, bag.Code)
 		if p.numbered != nil {

@@ -7,25 +7,56 @@ import (
 	"tinful/store/code"
 )
 
-// BenchmarkOneBag books one piece of a bag of which so much was booked before.
+// BenchmarkOneBag books one piece of a bag of which so much was booked before, by each
+// word, on the last day and on the one before, and takes it back.
 func BenchmarkOneBag(b *testing.B) {
 	for _, past := range []int{1000, 10000, 100000} {
 		s := oneBag(b, past)
-		fit := func(day code.Day) error {
+		book := func(b *testing.B, day code.Day, fn func(*Tx) error) uint64 {
 			h := head()
 			h.Day, h.Today = day, day
-			_, err := s.Book(h, func(t *Tx) error { return t.Fit(Take{Bag: "B1", N: 1, Job: "105"}) })
-			return err
+			res, err := s.Book(h, fn)
+			if err != nil {
+				b.Fatal(err)
+			}
+			return res.Booking.Number
 		}
 		for _, day := range []code.Day{day0 + 1, day0} {
-			b.Run(fmt.Sprintf("bookings=%d/back=%t", past, day == day0), func(b *testing.B) {
-				b.ReportAllocs()
-				for b.Loop() {
-					if err := fit(day); err != nil {
-						b.Fatal(err)
+			for _, e := range []Entry{{What: Held, Job: "105"}, {What: Unheld, Job: "105"}, {What: Fitted, Job: "105"}, {What: Returned, Job: "105"}, {What: Lent, To: "H"}, {What: Returned, To: "H"},
+				{What: Moved, To: "K1"}, {What: Graded, To: "ready"}, {What: Counted}} {
+				e.Bag, e.Quantity = "B1", 1
+				b.Run(fmt.Sprintf("bookings=%d/back=%t/%s%s", past, day == day0, e.What, e.To), func(b *testing.B) {
+					b.ReportAllocs()
+					for b.Loop() {
+						if e.What == Unheld || e.What == Returned {
+							b.StopTimer()
+							before := e
+							before.What = map[What]What{Unheld: Held, Returned: Fitted}[e.What]
+							if e.Job == "" {
+								before.What = Lent
+							}
+							book(b, day, func(t *Tx) error { return t.Enter(before) })
+							b.StartTimer()
+						}
+						book(b, day, func(t *Tx) error { return t.Enter(e) })
 					}
-				}
-			})
+				})
+				b.Run(fmt.Sprintf("bookings=%d/back=%t/undo of %s%s", past, day == day0, e.What, e.To), func(b *testing.B) {
+					if e.What == Unheld || e.What == Returned {
+						b.Skip("as that of its opposite")
+					}
+					for b.Loop() {
+						b.StopTimer()
+						n := book(b, day, func(t *Tx) error { return t.Enter(e) })
+						h := head()
+						h.Day, h.Today = day, day
+						b.StartTimer()
+						if _, err := s.Undo(h, n); err != nil {
+							b.Fatal(err)
+						}
+					}
+				})
+			}
 		}
 	}
 }

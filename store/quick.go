@@ -139,7 +139,8 @@ func (r *reading) item(to any, x []byte) bool {
 		return numberTo(*to, x)
 	case **Past:
 		*to = new(Past)
-		return r.record(x, []any{1: &(*to).Born, &(*to).Days})
+		p := *to
+		return r.record(x, []any{1: &p.Born, &p.Days, &p.Full, &p.Since, &p.Owing, &p.Moves, &p.Grades, &p.Counted, &p.Vague, &p.Settled})
 	case *[]string:
 		return listTo(to, x, func(s *string, x []byte) bool { return textTo(r, s, x) })
 	case *[]code.Code:
@@ -150,6 +151,12 @@ func (r *reading) item(to any, x []byte) bool {
 		return listTo(to, x, func(o *Owed, x []byte) bool { return r.record(x, []any{1: &o.Who, &o.N}) })
 	case *[]DayEnd:
 		return listTo(to, x, func(d *DayEnd, x []byte) bool { return r.record(x, []any{1: &d.Day, &d.N, &d.Free, &d.Low}) })
+	case *[]Owing:
+		return listTo(to, x, func(o *Owing, x []byte) bool { return r.record(x, []any{1: &o.What, &o.Who, &o.Was, &o.Days}) })
+	case *[]OwedDay:
+		return listTo(to, x, func(d *OwedDay, x []byte) bool { return r.record(x, []any{1: &d.Day, &d.N, &d.Low}) })
+	case *[]Turn:
+		return listTo(to, x, func(t *Turn, x []byte) bool { return r.record(x, []any{1: &t.Seq, &t.Day}) })
 	case *map[dim.Field]int64:
 		*to = map[dim.Field]int64{}
 		return peeked(x).all(func(f uint64, x []byte) bool {

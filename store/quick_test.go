@@ -22,7 +22,15 @@ func TestQuickReadsAgree(t *testing.T) {
 	ends := rapid.Custom(func(t *rapid.T) DayEnd {
 		return DayEnd{day.Draw(t, "day"), n.Draw(t, "entries"), n.Draw(t, "free"), n.Draw(t, "low")}
 	})
-	past := rapid.Ptr(rapid.Custom(func(t *rapid.T) Past { return Past{day.Draw(t, "born"), rapid.SliceOfN(ends, 0, 4).Draw(t, "days")} }), true)
+	owing := rapid.Custom(func(t *rapid.T) Owing {
+		days := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) OwedDay { return OwedDay{day.Draw(t, "on"), n.Draw(t, "had"), n.Draw(t, "least")} }), 0, 3)
+		return Owing{What(rapid.Byte().Draw(t, "what")), text.Draw(t, "who"), n.Draw(t, "was"), days.Draw(t, "owed")}
+	})
+	turns := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Turn { return Turn{rapid.Uint64().Draw(t, "seq"), day.Draw(t, "on")} }), 0, 3)
+	past := rapid.Ptr(rapid.Custom(func(t *rapid.T) Past {
+		return Past{day.Draw(t, "born"), rapid.SliceOfN(ends, 0, 4).Draw(t, "days"), rapid.Bool().Draw(t, "full"), day.Draw(t, "since"),
+			rapid.SliceOfN(owing, 0, 3).Draw(t, "owing"), turns.Draw(t, "moves"), turns.Draw(t, "grades"), turns.Draw(t, "settled"), day.Draw(t, "counted"), rapid.Bool().Draw(t, "vague")}
+	}), true)
 	rapid.Check(t, func(t *rapid.T) {
 		c := func(name string) code.Code { return code.Code(text.Draw(t, name)) }
 		readsAs[State](t, State{BookedIn: n.Draw(t, "in"), Fitted: n.Draw(t, "fitted"), Returned: n.Draw(t, "returned"), Scrapped: n.Draw(t, "scrapped"), Sold: n.Draw(t, "sold"),

@@ -121,13 +121,25 @@ func (t *Tx) counter(b Booking, e Entry) error {
 	return err
 }
 
-// stateBefore folds the book of a bag up to an entry.
+// stateBefore is a bag before an entry. Of one with a long book it is place or grade alone
+// where that is what the entry changed.
 func (t *Tx) stateBefore(e Entry) (State, error) {
-	all, err := t.EntriesOf(e.Bag)
-	if err != nil {
+	bag, err := t.Bag(e.Bag)
+	st, serr := t.State(e.Bag)
+	if err := cmp.Or(err, serr); err != nil {
 		return State{}, err
 	}
-	bag, err := t.Bag(e.Bag)
+	if st.Past.sure() && e.What != Corrected {
+		turns := st.Past.turns(e.What)
+		switch i := slices.IndexFunc(turns, func(x Turn) bool { return x.Seq == e.Seq }); {
+		case i > 0:
+			was, err := t.EntryNo(turns[i-1].Seq)
+			return State{Place: code.Code(was.To), Grade: was.To}, err
+		case i == 0 && len(turns) < mostTurns:
+			return start(bag), nil
+		}
+	}
+	all, err := t.EntriesOf(e.Bag)
 	if err != nil {
 		return State{}, err
 	}
@@ -137,6 +149,23 @@ func (t *Tx) stateBefore(e Entry) (State, error) {
 		}
 	}
 	return start(bag), nil
+}
+
+// turns are the entries of a bag that have a word, where its balance keeps all of them,
+// else all its entries.
+func (t *Tx) turns(bag code.Code, what What) (out []Entry, err error) {
+	st, err := t.State(bag)
+	if err != nil || !st.Past.sure() || len(st.Past.turns(what)) == mostTurns {
+		return t.EntriesOf(bag)
+	}
+	for _, x := range st.Past.turns(what) {
+		e, err := t.EntryNo(x.Seq)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, nil
 }
 
 // laterOn names the later bookings on a bag that stand.
@@ -206,7 +235,7 @@ func (t *Tx) moved(b Booking) error {
 		if e.What != Moved && e.What != Graded {
 			continue
 		}
-		all, err := t.EntriesOf(e.Bag)
+		all, err := t.turns(e.Bag, e.What)
 		if err != nil {
 			return err
 		}
@@ -248,7 +277,7 @@ func (t *Tx) settled(b Booking) error {
 // settledBy is the booking that stands on a reading of booking b, the zero Booking
 // for none.
 func (t *Tx) settledBy(b Booking, reading Entry) (Booking, error) {
-	all, err := t.EntriesOf(reading.Bag)
+	all, err := t.turns(reading.Bag, Corrected)
 	if err != nil {
 		return Booking{}, err
 	}
