@@ -295,7 +295,7 @@ func (f *finder) byClass(classes []string, local set, met map[code.Code]*hit) {
 	}
 	classes = withBelow(classes)
 	for c := range rest {
-		if f.isOf(c, classes) {
+		if p := f.read(c); p.Code == c && slices.Contains(classes, p.Class) {
 			met[c] = &hit{byClass: true}
 		}
 	}
