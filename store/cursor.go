@@ -24,25 +24,42 @@ func spoilt(bucket string, key []byte) {
 func (v *View) bucket(name string) *bolt.Bucket { return v.open(name).bucket }
 
 // A branch is a bucket, nil where there is none, and how it is read. bbolt looks for a
-// bucket of a reading transaction each time it is asked for one.
+// bucket of a reading transaction each time it is asked for one, and makes a cursor for
+// every key.
 type branch struct {
 	bucket *bolt.Bucket
 	shelf  shelf
+	keys   *bolt.Cursor // for single keys, nil while something is booked
+	spare  *bolt.Cursor // of a scan that is over
 }
 
-func (v *View) open(name string) branch {
+func (v *View) open(name string) *branch {
 	o, ok := v.opened[name]
 	if ok {
 		return o
 	}
-	o = branch{v.tx.Bucket([]byte(name)), shelves()[name]}
+	o = &branch{bucket: v.tx.Bucket([]byte(name)), shelf: shelves()[name]}
 	if !v.tx.Writable() {
 		if v.opened == nil {
-			v.opened = map[string]branch{}
+			v.opened = map[string]*branch{}
 		}
 		v.opened[name] = o
+		if o.bucket != nil {
+			o.keys = o.bucket.Cursor()
+		}
 	}
 	return o
+}
+
+// get is what lies under a key, nil for nothing.
+func (o *branch) get(key []byte) []byte {
+	if o.keys == nil {
+		return o.bucket.Get(key)
+	}
+	if k, x := o.keys.Seek(key); bytes.Equal(k, key) {
+		return x
+	}
+	return nil
 }
 
 // at is what lies under a key, the value of a row or the bytes of a record, nil for
@@ -52,7 +69,7 @@ func (v *View) at(bucket string, key []byte) []byte {
 	if o.bucket == nil {
 		return nil
 	}
-	x := o.bucket.Get(key)
+	x := o.get(key)
 	v.mapped.read(x)
 	if x != nil && o.shelf.rows {
 		var ok bool
@@ -66,6 +83,7 @@ func (v *View) at(bucket string, key []byte) []byte {
 // A cursor goes through a bucket in order of its keys. It yields nil behind the last.
 type cursor struct {
 	at     *bolt.Cursor // nil in a bucket that is not there
+	of     *branch
 	bucket string
 	shelf  shelf
 	mapped *mapped
@@ -74,12 +92,18 @@ type cursor struct {
 
 func (v *View) cursor(bucket string) *cursor {
 	o := v.open(bucket)
-	c := &cursor{bucket: bucket, shelf: o.shelf, mapped: v.mapped}
-	if o.bucket != nil {
+	c := &cursor{of: o, bucket: bucket, shelf: o.shelf, mapped: v.mapped}
+	switch {
+	case o.spare != nil:
+		c.at, o.spare = o.spare, nil
+	case o.bucket != nil:
 		c.at = o.bucket.Cursor()
 	}
 	return c
 }
+
+// done leaves the cursor to the next scan of the bucket.
+func (c *cursor) done() { c.at, c.of.spare = nil, c.at }
 
 // open opens the row that the cursor came to.
 func (c *cursor) open(k, x []byte) ([]byte, []byte) {
@@ -165,12 +189,15 @@ func (v *View) scan(bucket string, pre []byte, fn func(rest, value []byte) error
 			return err
 		}
 	}
+	c.done()
 	return nil
 }
 
 // any says whether a bucket has a key that starts so.
 func (v *View) any(bucket string, pre []byte) bool {
-	k, _ := v.cursor(bucket).seek(pre)
+	c := v.cursor(bucket)
+	k, _ := c.seek(pre)
+	c.done()
 	return k != nil && bytes.HasPrefix(k, pre)
 }
 

@@ -273,6 +273,7 @@ func (v *View) statements(pre []byte, wanted func(part, model []byte) bool, fn f
 		}
 		fn(s, n > 0 && all)
 	}
+	c.done()
 	return nil
 }
 

@@ -22,14 +22,14 @@ import (
 // was handed to.
 type View struct {
 	tx      *bolt.Tx
-	pending []Entry           // entries of a booking in the making
-	run     *course           // of the movements, once it was asked for in a reading transaction
-	few     *sideRows         // what few records have beside their columns, likewise
-	memo    *memo             // of a store that is open for questions
-	opened  map[string]branch // buckets that were read, of one that does not book
-	books   bool              // it is of a booking, which looks at a balance several times
-	balance *State            // the last one that a booking looked at or wrote
-	mapped  *mapped           // what a question has read of the file, nil where it is not counted
+	pending []Entry            // entries of a booking in the making
+	run     *course            // of the movements, once it was asked for in a reading transaction
+	few     *sideRows          // what few records have beside their columns, likewise
+	memo    *memo              // of a store that is open for questions
+	opened  map[string]*branch // buckets that were read, of one that does not book
+	books   bool               // it is of a booking, which looks at a balance several times
+	balance *State             // the last one that a booking looked at or wrote
+	mapped  *mapped            // what a question has read of the file, nil where it is not counted
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and
@@ -316,7 +316,7 @@ func (v *View) CodesFrom(start string, n int, kinds ...string) []code.Code {
 func (v *View) Words() (parts, all int64) { return int64(v.meta("parts")), int64(v.meta("words")) }
 
 // A Measured is a part met in the dimension index with its indexed measures. It
-// is good only until the function it is given to returns.
+// dies with the transaction.
 type Measured struct{ part, class, dims []byte }
 
 // Part is its code.
@@ -345,13 +345,39 @@ func (m Measured) Dim(f dim.Field) (int64, bool) {
 	return 0, false
 }
 
-// Measured calls fn for every part with a measure from lo to hi, bounds
-// inclusive, in order of the measure.
+// A Window is the parts with a measure in a range, in order of the measure.
+type Window struct {
+	at    *cursor
+	field dim.Field
+	from  []byte // nil once it was begun
+	end   []byte
+}
+
+// Window goes through the parts with a measure from lo to hi, bounds inclusive.
+func (v *View) Window(f dim.Field, lo, hi int64) *Window {
+	return &Window{v.cursor(bDim), f, prefixDim(f, lo), prefixDim(f, hi)}
+}
+
+// Next is the next part of the window, or false behind the last.
+func (w *Window) Next() (m Measured, ok bool) {
+	k, x := w.from, []byte(nil)
+	if k != nil {
+		k, x = w.at.seek(k)
+		w.from = nil
+	} else {
+		k, x = w.at.next()
+	}
+	if k == nil || k[0] != byte(w.field) || bytes.Compare(k[:9], w.end) > 0 {
+		return m, false
+	}
+	return measured(k, x), true
+}
+
+// Measured calls fn for every part of a [Window].
 func (v *View) Measured(f dim.Field, lo, hi int64, fn func(Measured) error) error {
-	c := v.cursor(bDim)
-	end := prefixDim(f, hi)
-	for k, x := c.seek(prefixDim(f, lo)); k != nil && k[0] == byte(f) && bytes.Compare(k[:9], end) <= 0; k, x = c.next() {
-		if err := fn(measured(k, x)); err != nil {
+	w := v.Window(f, lo, hi)
+	for m, ok := w.Next(); ok; m, ok = w.Next() {
+		if err := fn(m); err != nil {
 			return err
 		}
 	}

@@ -2,7 +2,6 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -63,28 +62,11 @@ func (f *finder) scopeMeasure() {
 	if len(all) == 0 {
 		return
 	}
-	d, some := all[0], len(all) > 1 && !f.untold
-	if some {
-		d = f.narrowest(all)
+	some := len(all) > 1 && !f.untold
+	if !some {
+		all = all[:1]
 	}
-	lo, hi := window(d, f.q.Dims[d])
-	s, maybe := set{}, set{}
-	known := map[string]*gauges{} // by class, of which there are few
-	f.v.keep(f.v.Measured(d, lo, hi, func(m store.Measured) error {
-		g := known[string(m.ClassBytes())]
-		if g == nil {
-			g = f.q.gauges(m.Class())
-			known[m.Class()] = g
-		}
-		switch found, missing := g.admit(m); {
-		case !found:
-		case missing:
-			maybe[m.Part()] = true
-		default:
-			s[m.Part()] = true
-		}
-		return nil
-	}))
+	s, maybe := f.narrowest(all)
 	switch {
 	case f.untold:
 		maps.Copy(s, maybe)
@@ -96,22 +78,40 @@ func (f *finder) scopeMeasure() {
 	f.narrow(s)
 }
 
-// narrowest is the measure in whose window the fewest parts lie, about: the first of which
-// some hundred are all, or some hundred times four, and so on.
-func (f *finder) narrowest(all []dim.Field) dim.Field {
-	for most := 128; ; most *= 4 {
-		for _, d := range all {
-			lo, hi := window(d, f.q.Dims[d])
-			n := 0
-			err := f.v.Measured(d, lo, hi, func(store.Measured) error {
-				if n++; n > most {
-					return errEnough
+// narrowest reads the windows of some measures side by side, some parts of each in turn,
+// until one of them is read to its end: those of it that may be meant, and those of which
+// a measure is missing.
+func (f *finder) narrowest(fields []dim.Field) (s, maybe set) {
+	type side struct {
+		*store.Window
+		s, maybe set
+	}
+	sides := make([]side, len(fields))
+	for i, d := range fields {
+		lo, hi := window(d, f.q.Dims[d])
+		sides[i] = side{f.v.Window(d, lo, hi), set{}, set{}}
+	}
+	known := map[string]*gauges{} // by class, of which there are few
+	const inTurn = 64
+	for {
+		for _, x := range sides {
+			for range inTurn {
+				m, ok := x.Next()
+				if !ok {
+					return x.s, x.maybe
 				}
-				return nil
-			})
-			if !errors.Is(err, errEnough) {
-				f.v.keep(err)
-				return d
+				g := known[string(m.ClassBytes())]
+				if g == nil {
+					g = f.q.gauges(m.Class())
+					known[m.Class()] = g
+				}
+				switch found, missing := g.admit(m); {
+				case !found:
+				case missing:
+					x.maybe[m.Part()] = true
+				default:
+					x.s[m.Part()] = true
+				}
 			}
 		}
 	}
