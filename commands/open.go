@@ -55,6 +55,9 @@ func (c *call) view(fn func(*store.View) error) error {
 	}
 	defer done()
 	return whatHelps(s.View(func(v *store.View) error {
+		if v.Size() > largeStore {
+			giveBackCode()
+		}
 		c.last = v.LastBooking()
 		return fn(v)
 	}))

@@ -27,5 +27,5 @@ func (v *View) aside(db *bolt.DB, fn func(*View) error) (err error) {
 		return err
 	}
 	defer tx.Rollback()
-	return fn(&View{tx: tx, memo: v.memo, mapped: newMapped(tx, mostMapped)})
+	return fn(newView(tx, v.memo))
 }

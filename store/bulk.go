@@ -208,7 +208,7 @@ func write(s *Store, heaps *heaps, progress func(done, all int)) error {
 		for more := true; more; {
 			n := 0
 			err := s.db.Update(func(tx *bolt.Tx) (err error) {
-				giveBack(fileIn(tx))
+				GiveBack(fileIn(tx))
 				n, more, err = putSorted(tx.Bucket([]byte(bucket)), in, putsPerTx, bytesPerTx)
 				return err
 			})

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"slices"
 	"unsafe"
 
 	bolt "go.etcd.io/bbolt"
@@ -8,34 +9,48 @@ import (
 
 // What a question reads of the file counts as memory of the process as long as it is
 // mapped there, though the system keeps it anyway. A question that goes through much of a
-// large store gives back what it has read, time and again; what is read once more after
-// that is mapped anew.
+// large store gives back what it has read long ago; what is read once more after that is
+// mapped anew.
 
 // mapTogether is how many bytes the system maps at a time when one of them is read: 64 KiB
 // on Linux, unless it is told otherwise.
 const mapTogether = 64 << 10
 
-// mostMapped is how many bytes of the file a question keeps mapped.
-const mostMapped = 12 << 20
+// How many bytes of the file a question keeps mapped, besides the branches that lead to
+// them: one alone few; one that has given back some eight times more, and one of many that
+// are asked in a row, which come back to what another has read.
+const (
+	mostMapped = 2 << 20
+	manyMapped = 12 << 20
+)
 
-// A mapped keeps count of the pieces of the file that a question has read.
+// newView reads in a transaction that books nothing.
+func newView(tx *bolt.Tx, m *memo) *View {
+	most := manyMapped
+	if m == nil {
+		m, most = &memo{brief: true}, mostMapped
+	}
+	return &View{tx: tx, memo: m, mapped: newMapped(tx, most, manyMapped)}
+}
+
+// A mapped keeps which pieces of the file a question has read and not given back.
 type mapped struct {
 	start, size uintptr // of the file in memory
 	last        uintptr // the piece that was read last
 	pieces      []uint64
-	n, most     int // of pieces that are set, and that may be
-	given       int // how often they were given back
+	list        []uintptr // those that are set, in the order in which they were read
+	most, later int       // that may be set, and once some were given back often
+	given       int       // how often some were given back
 }
 
-// newMapped counts what is read in a transaction, which lets the file grow no sooner than
-// it ends; nil where all of the
-// file is no more than may be mapped.
-func newMapped(tx *bolt.Tx, most int) *mapped {
-	m := &mapped{start: tx.DB().Info().Data, size: uintptr(tx.Size()), most: most / mapTogether}
+// newMapped notes what is read in a transaction, which lets the file grow no sooner than it
+// ends; nil where all of the file is no more than may be mapped.
+func newMapped(tx *bolt.Tx, most, later int) *mapped {
+	m := &mapped{start: tx.DB().Info().Data, size: uintptr(tx.Size()), most: most / mapTogether, later: later / mapTogether}
 	if m.size <= uintptr(most) {
 		return nil
 	}
-	m.pieces = make([]uint64, m.size/mapTogether/64+1)
+	m.pieces = make([]uint64, m.size/mapTogether/64+2)
 	return m
 }
 
@@ -46,7 +61,7 @@ func (m *mapped) read(b []byte) {
 	}
 	first := unsafe.Pointer(unsafe.SliceData(b))
 	at := uintptr(first) - m.start
-	piece := at / mapTogether
+	piece := uintptr(first)/mapTogether - m.start/mapTogether
 	if piece == m.last || at >= m.size {
 		return
 	}
@@ -56,11 +71,29 @@ func (m *mapped) read(b []byte) {
 		return
 	}
 	*word |= bit
-	if m.n++; m.n <= m.most {
-		return
+	if m.list = append(m.list, piece); len(m.list) > m.most {
+		m.giveBack(unsafe.Slice((*byte)(unsafe.Add(first, -int(at))), m.size))
 	}
-	clear(m.pieces)
-	m.n = 0
-	m.given++
-	giveBack(unsafe.Slice((*byte)(unsafe.Add(first, -int(at))), m.size))
+}
+
+// giveBack gives back the half of the pieces that was read first, at once what lies
+// together.
+func (m *mapped) giveBack(file []byte) {
+	half := len(m.list) / 2
+	old := slices.Sorted(slices.Values(m.list[:half]))
+	m.list = slices.Delete(m.list, 0, half)
+	if m.given++; m.given == 8 {
+		m.most = m.later
+	}
+	for n := 1; len(old) > 0; old, n = old[n:], 1 {
+		for n < len(old) && old[n] == old[n-1]+1 {
+			n++
+		}
+		for _, piece := range old[:n] {
+			m.pieces[piece/64] &^= 1 << (piece % 64)
+		}
+		before := m.start % mapTogether // of the first piece that is no file
+		from, to := max(old[0]*mapTogether, before)-before, (old[n-1]+1)*mapTogether-before
+		GiveBack(file[from:min(to, m.size)])
+	}
 }

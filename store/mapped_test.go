@@ -29,8 +29,8 @@ func TestGivesBack(t *testing.T) {
 		for _, bucket := range []string{bPart, bWord, bCode, bName, bPart} {
 			v.scan(bucket, nil, func(k, x []byte) error {
 				read = append(append(read, k...), x...)
-				if v.mapped != nil && v.mapped.n > v.mapped.most {
-					t.Fatalf("%d pieces are mapped, %d may be", v.mapped.n, v.mapped.most)
+				if v.mapped != nil && len(v.mapped.list) > v.mapped.most {
+					t.Fatalf("%d pieces are mapped, %d may be", len(v.mapped.list), v.mapped.most)
 				}
 				return nil
 			})
@@ -41,7 +41,7 @@ func TestGivesBack(t *testing.T) {
 	err := s.db.View(func(tx *bolt.Tx) error {
 		want := all(&View{tx: tx})
 		held := residentOf(t, s.path)
-		v := &View{tx: tx, mapped: newMapped(tx, most)}
+		v := &View{tx: tx, mapped: newMapped(tx, most, most)}
 		if got := all(v); !bytes.Equal(got, want) {
 			t.Errorf("%d bytes are read where little is mapped, of %d", len(got), len(want))
 		}
@@ -51,7 +51,7 @@ func TestGivesBack(t *testing.T) {
 		if now := residentOf(t, s.path); runtime.GOOS == "linux" && now >= held {
 			t.Errorf("%d KiB of the store are mapped, and were %d before", now, held)
 		}
-		if newMapped(tx, 1<<40) != nil {
+		if newMapped(tx, 1<<40, 1<<40) != nil {
 			t.Error("of a store that may all be mapped pieces are counted")
 		}
 		return nil

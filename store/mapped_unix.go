@@ -4,6 +4,6 @@ package store
 
 import "golang.org/x/sys/unix"
 
-// giveBack tells the system that pages of a file need not be mapped now. What the file
-// holds stays, and is mapped again when it is read.
-func giveBack(file []byte) { _ = unix.Madvise(file, unix.MADV_DONTNEED) }
+// GiveBack tells the system that pages of a file, from one that begins b, need not be
+// mapped now. What the file holds stays, and is mapped again when it is read.
+func GiveBack(b []byte) { _ = unix.Madvise(b, unix.MADV_DONTNEED) }

@@ -15,15 +15,18 @@ type memo struct {
 	records map[string]map[string]any // by bucket and key
 	made    map[string]any            // see Once
 	walked  bool                      // its branches were walked, and lead round nowhere
+	brief   bool                      // it is of one question
 }
 
 // remembered is how many records of a bucket a memo keeps, of others none: parts, the
 // largest, take some 6 MiB. One question after another comes back to these; to bags and
-// their balances only the same question does. A memo that is full begins anew.
-func remembered(bucket string) int {
+// their balances the same question does. A memo that is full begins anew.
+func (m *memo) remembered(bucket string) int {
 	switch bucket {
 	case bPart, bModel, bPlace, bDonor, bGoes:
-		return 12000
+		if !m.brief {
+			return 12000
+		}
 	case bBag, bState:
 		return 1000
 	}
@@ -80,7 +83,7 @@ func (m *memo) sound(now bool) bool {
 }
 
 func (m *memo) record(bucket string, key []byte) (any, bool) {
-	if m == nil || remembered(bucket) == 0 {
+	if m == nil || m.remembered(bucket) == 0 {
 		return nil, false
 	}
 	m.mu.Lock()
@@ -100,7 +103,7 @@ func (m *memo) bag(key []byte) (b Bag, st State, ok bool) {
 }
 
 func (m *memo) keep(bucket string, key []byte, rec any) {
-	if m == nil || remembered(bucket) == 0 {
+	if m == nil || m.remembered(bucket) == 0 {
 		return
 	}
 	m.mu.Lock()
@@ -108,7 +111,7 @@ func (m *memo) keep(bucket string, key []byte, rec any) {
 	if m.records == nil {
 		m.records = map[string]map[string]any{}
 	}
-	if n := len(m.records[bucket]); n == 0 || n == remembered(bucket) {
+	if n := len(m.records[bucket]); n == 0 || n == m.remembered(bucket) {
 		m.records[bucket] = map[string]any{}
 	}
 	m.records[bucket][string(key)] = rec

@@ -267,7 +267,7 @@ func (s *Store) Path() string { return s.path }
 
 // View asks questions of the store as it stands.
 func (s *Store) View(fn func(*View) error) error {
-	return s.view(func(tx *bolt.Tx) error { return fn(&View{tx: tx, memo: s.memo, mapped: newMapped(tx, mostMapped)}) })
+	return s.view(func(tx *bolt.Tx) error { return fn(newView(tx, s.memo)) })
 }
 
 // update runs fn in a writing transaction, as View does in one that reads.

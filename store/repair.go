@@ -108,7 +108,7 @@ func (s *Store) remade(did []string) ([]string, error) {
 			if err != nil {
 				return err
 			}
-			giveBack(fileIn(tx))
+			GiveBack(fileIn(tx))
 			var put, taken int
 			if put, taken, err = c.mend(b); put+taken > 0 {
 				did = append(did, fmt.Sprintf("%s: %d made anew, %d taken out", calledBucket(b), put, taken))

@@ -61,7 +61,7 @@ func sparing(tx *bolt.Tx) (end func()) {
 				tick.Stop()
 				return
 			case <-tick.C:
-				giveBack(file)
+				GiveBack(file)
 			}
 		}
 	}()
