@@ -396,3 +396,59 @@ func (s *source) fill() error {
 	}
 	return err
 }
+
+// A braid goes through several heaps side by side, in order of keys.
+type braid struct {
+	in   []*stream
+	k, x [][]byte
+	key  []byte
+}
+
+// braided begins before the first key of some heaps, to which nothing is added meanwhile.
+func braided(all ...*heap) *braid {
+	j := &braid{k: make([][]byte, len(all)), x: make([][]byte, len(all))}
+	for i, h := range all {
+		j.in = append(j.in, h.stream())
+		j.k[i], j.x[i] = j.in[i].next()
+	}
+	return j
+}
+
+// next goes to the next key that any of them has, nil behind the last. It is good until
+// next is called again.
+func (j *braid) next() []byte {
+	var least []byte
+	for i := range j.in {
+		for j.k[i] != nil && j.key != nil && bytes.Equal(j.k[i], j.key) {
+			j.k[i], j.x[i] = j.in[i].next()
+		}
+		if k := j.k[i]; k != nil && (least == nil || bytes.Compare(k, least) < 0) {
+			least = k
+		}
+	}
+	if least == nil {
+		return nil
+	}
+	j.key = append(j.key[:0:0], least...)
+	return j.key
+}
+
+// under goes once through what heap i has under the key, each good until the next.
+func (j *braid) under(i int) func(yield func([]byte) bool) {
+	return func(yield func([]byte) bool) {
+		for j.k[i] != nil && bytes.Equal(j.k[i], j.key) {
+			if !yield(j.x[i]) {
+				return
+			}
+			j.k[i], j.x[i] = j.in[i].next()
+		}
+	}
+}
+
+// err is the first error that the disk gave.
+func (j *braid) err() (err error) {
+	for _, s := range j.in {
+		err = cmp.Or(err, s.err)
+	}
+	return err
+}

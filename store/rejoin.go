@@ -2,6 +2,7 @@ package store
 
 import (
 	"cmp"
+	"encoding/binary"
 	"errors"
 	"slices"
 	"strings"
@@ -13,55 +14,278 @@ import (
 // lost the balance of their bag tells how many pieces each word came to; where that is
 // lost too, the bag's record tells what was booked in. Such an entry says why it is there.
 type rejoiner struct {
-	w     *wreck
-	all   []Entry         // what was found, and what is put in for what was not
-	lost  []uint64        // numbers, in order
-	names map[uint64]bool // numbers that were found
-	more  []Entry
-	spans []Booking // that have entries, in order
+	*saved
+	lost    []uint64           // numbers, in order
+	names   numbers            // that were found
+	turns   []turn             // where entries of another booking begin, in order of numbers
+	ordered bool               // bookings come in order of numbers
+	orphans bool               // a bag has entries, or a balance that is not gone, and no record
+	more    []Entry            // what is put in for what was not found, of the bag at hand
+	dropped map[code.Code]bool // bags whose entries were taken out; what is put in then stays
+	stays   bool
+	spans   []Booking // that have entries, in order
+	undid   map[uint64]uint64
 }
+
+// A turn is a number of an entry, and the booking that begins there.
+type turn struct{ seq, booking uint64 }
+
+// numbers are a set of numbers that begin near 1.
+type numbers []uint64
+
+func (n *numbers) add(x uint64) {
+	if at := int(x / 64); at >= len(*n) {
+		*n = append(*n, make([]uint64, at+1-len(*n))...)
+	}
+	(*n)[x/64] |= 1 << (x % 64)
+}
+
+func (n numbers) has(x uint64) bool { return x/64 < uint64(len(n)) && n[x/64]&(1<<(x%64)) != 0 }
+
+// More heaps of a wreck.
+const (
+	foundEntries = "entries" // by number
+	putIn        = "put in"  // entries in the place of others, by booking and number
+	putByBag     = "put by bag"
+	theBook      = "book" // by booking and number
+)
 
 const salvagedWhy = "salvaged: the entry is lost"
 
-// rejoin returns the entries of the new book, numbered from 1, and what the numbers of old
-// ones are now. The entries that were found become part of it. Bags are those that have a
-// record, in order of codes.
-func (w *wreck) rejoin(entries []Entry, bags []code.Code, bag func(code.Code) Bag) (book []Entry, now func(uint64) uint64) {
-	r := &rejoiner{w: w, all: entries, names: make(map[uint64]bool, len(entries))}
-	last := uint64(0)
-	for i, e := range entries {
-		r.names[e.Seq], last = true, max(last, e.Seq)
-		r.all[i].Seq = e.Seq*room + placed
+// entries makes the book of the new store, numbered from 1.
+func (s *saved) entries() error {
+	r := &rejoiner{saved: s, ordered: true, dropped: map[code.Code]bool{}, undid: map[uint64]uint64{}}
+	for _, step := range []func() error{r.unchunk, r.read, r.balanced, s.lines, r.sortByBag, r.alone, r.bags, r.number} {
+		if err := step(); err != nil {
+			return err
+		}
 	}
-	for _, b := range w.bookings {
+	for _, name := range []string{bState, byBag, bagRows, putIn, putByBag, theBook, foundEntries} {
+		s.found.drop(name)
+	}
+	return nil
+}
+
+// unchunk takes the entries out of their chunks: of two with one key the later page's.
+func (r *rejoiner) unchunk() (err error) {
+	var chunk, value []byte
+	j := braided(r.found.of(bEntry))
+	for k := j.next(); k != nil; k = j.next() {
+		for x := range j.under(0) {
+			chunk = append(chunk[:0], x...)
+		}
+		err = cmp.Or(err, unpacked(k, chunk, func(booking, seq uint64, x []byte) error {
+			value = append(binary.AppendUvarint(value[:0], booking), x...)
+			r.found.add(foundEntries, keySeq(seq), value)
+			return nil
+		}))
+	}
+	r.found.drop(bEntry)
+	return cmp.Or(err, j.err())
+}
+
+// eachFound calls fn for every entry that was found, in order of numbers.
+func (r *rejoiner) eachFound(fn func(seq, booking uint64, x []byte) error) error {
+	j := braided(r.found.of(foundEntries))
+	for k := j.next(); k != nil; k = j.next() {
+		for x := range j.under(0) {
+			booking, w := binary.Uvarint(x)
+			if err := fn(binary.BigEndian.Uint64(k), booking, x[w:]); err != nil {
+				return err
+			}
+			break
+		}
+	}
+	return j.err()
+}
+
+// read notes which entries there are, and makes a booking of every number up to the last:
+// those that are lost by what their entries tell.
+func (r *rejoiner) read() error {
+	told := map[uint64]*Booking{}
+	err := r.eachFound(func(seq, booking uint64, x []byte) error {
+		r.names.add(seq)
+		if n := len(r.turns); n == 0 || r.turns[n-1].booking != booking {
+			r.ordered = r.ordered && (n == 0 || r.turns[n-1].booking < booking)
+			r.turns = append(r.turns, turn{seq, booking})
+		}
+		r.orphans = r.orphans || !r.has[bBag].Has(code.Code(peeked(x).text(5)))
+		if _, known := r.bookings[booking]; known {
+			return nil
+		}
+		var e Entry
+		err := unentry(seq, x, &e)
+		b := told[booking]
+		if b == nil {
+			b = &Booking{}
+			told[booking] = b
+		}
+		if b.By, b.Day = e.By, max(b.Day, e.Day); e.Undoes != 0 {
+			b.Kind, b.Undoes = "undo", e.Undoes
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var day code.Day
+	var lost []uint64
+	for n := uint64(1); n <= r.last; n++ {
+		b, ok := r.bookings[n]
+		if ok {
+			day = b.Day
+			continue
+		}
+		b = Booking{Number: n, Day: day, Command: "lost"}
+		if t := told[n]; t != nil {
+			b.By, b.Day, b.Kind, b.Undoes = t.By, max(day, t.Day), t.Kind, t.Undoes
+		}
+		if n > 1 && b.Undoes >= n {
+			b.Undoes = 0
+		}
+		r.bookings[n] = b
+		lost = append(lost, n)
+	}
+	for _, x := range runs(lost) {
+		r.lose("%s: who booked, when and by which command", x.of("booking"))
+	}
+	return nil
+}
+
+// balanced finds which numbers are lost, by the balances too, and names them.
+func (r *rejoiner) balanced() error {
+	last := uint64(max(0, 64*len(r.names)-1))
+	for ; last > 0 && !r.names.has(last); last-- {
+	}
+	for n, b := range r.bookings {
 		if last = max(last, b.Last); b.First != 0 {
 			r.spans = append(r.spans, b)
 		}
+		if b.Undoes != 0 {
+			r.undid[b.Undoes] = n
+		}
 	}
 	slices.SortFunc(r.spans, func(a, b Booking) int { return cmp.Compare(a.First, b.First) })
-	for _, st := range w.states {
-		for _, seq := range st.Book {
-			last = max(last, seq)
+	j := braided(r.found.of(bState))
+	for k := j.next(); k != nil; k = j.next() {
+		if st := balanceOf(k, j.under(0)); st != nil {
+			r.orphans = r.orphans || !st.Gone && !r.has[bBag].Has(code.Code(k))
+			for _, seq := range st.Book {
+				last = max(last, seq)
+			}
 		}
 	}
 	for n := uint64(1); n <= last; n++ {
-		if !r.names[n] {
+		if !r.names.has(n) {
 			r.lost = append(r.lost, n)
 		}
 	}
-	if len(r.lost) > 0 {
-		r.tell()
-		r.pairs()
-		r.bags(bags, bag)
+	for _, x := range runs(r.lost) {
+		r.lose("%s, of %s", x.of("entry"), run{r.at(x.from), r.at(x.to)}.of("booking"))
 	}
-	return r.numbered()
+	return j.err()
 }
 
-// tell names the entries that are lost.
-func (r *rejoiner) tell() {
-	for _, x := range runs(r.lost) {
-		r.w.lose("%s, of %s", x.of("entry"), run{r.at(x.from), r.at(x.to)}.of("booking"))
+// balanceOf is the last of some balances of a bag that can be read, nil for none.
+func balanceOf(key []byte, all func(func([]byte) bool)) (out *State) {
+	for x := range all {
+		var st State
+		if decodeBody(key, x, &st) == nil {
+			out = &st
+		}
 	}
+	return out
+}
+
+// sortByBag sorts entries by the bags that they are about: all where some are lost, else
+// those of bags without a record.
+func (r *rejoiner) sortByBag() error {
+	if !r.orphans && len(r.lost) == 0 {
+		return nil
+	}
+	var value []byte
+	return r.eachFound(func(seq, booking uint64, x []byte) error {
+		value = append(binary.AppendUvarint(append(value[:0], keySeq(seq)...), booking), x...)
+		bag := peeked(x).text(5)
+		if len(r.lost) > 0 || !r.has[bBag].Has(code.Code(bag)) {
+			r.addTo(byBag, bag, value)
+		}
+		if what := What(peeked(x).number(4)); len(r.lost) > 0 && (what == Split || what == Joined) {
+			r.addTo(byBag, peeked(x).text(9), value)
+		}
+		return nil
+	})
+}
+
+// addTo adds an entry to those of a bag.
+func (r *rejoiner) addTo(heap string, bag, value []byte) {
+	if len(bag) > 0 {
+		r.found.add(heap, bag, value)
+	}
+}
+
+// bookOfBag are the entries of a bag, with room between their numbers.
+func bookOfBag(all func(func([]byte) bool)) (out []Entry, err error) {
+	for x := range all {
+		seq, rest := binary.BigEndian.Uint64(x), x[8:]
+		booking, w := binary.Uvarint(rest)
+		e := Entry{Seq: seq*room + placed, Booking: booking}
+		err = cmp.Or(err, unentry(seq, rest[w:], &e))
+		out = append(out, e)
+	}
+	return out, err
+}
+
+// alone looks at each bag by what was booked of it: it gets a record where it has none,
+// and entries that took others back get those.
+func (r *rejoiner) alone() error {
+	if !r.orphans && len(r.lost) == 0 {
+		return nil
+	}
+	j := braided(r.found.of(byBag), r.found.of(bState), r.found.of(bagRows))
+	for k := j.next(); k != nil; k = j.next() {
+		bag, st := code.Code(k), balanceOf(k, j.under(1))
+		own, err := bookOfBag(j.under(0))
+		if err != nil {
+			return err
+		}
+		own = slices.DeleteFunc(own, func(e Entry) bool { return e.Bag != bag })
+		own = slices.CompactFunc(own, func(a, b Entry) bool { return a.Seq == b.Seq })
+		if !r.has[bBag].Has(bag) {
+			if err := r.inventBag(bag, own, st, j.under(2)); err != nil {
+				return err
+			}
+		}
+		if len(r.lost) > 0 {
+			r.pairs(own, st)
+		}
+		for i := range r.more {
+			e := &r.more[i]
+			x, err := encMode().Marshal(e)
+			if err != nil {
+				return err
+			}
+			value := append(binary.AppendUvarint(keySeq(e.Seq), e.Booking), x...)
+			if r.addTo(putByBag, []byte(e.Bag), value); e.What == Split || e.What == Joined {
+				r.addTo(putByBag, []byte(e.To), value)
+			}
+		}
+		if err := r.putAway(); err != nil {
+			return err
+		}
+	}
+	return j.err()
+}
+
+// putAway lays the entries aside that were put in for the bag at hand.
+func (r *rejoiner) putAway() error {
+	for i := range r.more {
+		if err := r.putTo(putIn, &r.more[i], r.stays); err != nil {
+			return err
+		}
+	}
+	r.more, r.stays = r.more[:0], false
+	return nil
 }
 
 // at is the booking that a number of an entry belongs to, as far as is known; one that
@@ -78,16 +302,16 @@ func (r *rejoiner) at(seq uint64) uint64 {
 			return booking
 		}
 	}
-	i, ok = slices.BinarySearchFunc(r.all, seq*room+placed, func(e Entry, s uint64) int { return cmp.Compare(e.Seq, s) })
-	if ok || i > 0 {
-		booking = max(booking, r.all[max(0, i-1)].Booking)
+	i, _ = slices.BinarySearchFunc(r.turns, seq, func(t turn, s uint64) int { return cmp.Compare(t.seq, s) })
+	if i > 0 || r.names.has(seq) {
+		booking = max(booking, r.turns[max(0, i-1)].booking)
 	}
 	return booking
 }
 
 // slot is a lost number in a booking, else the last below a number, else the first.
 func (r *rejoiner) slot(booking, below uint64) uint64 {
-	if b, known := r.w.bookings[booking]; known && b.First != 0 {
+	if b, known := r.bookings[booking]; known && b.First != 0 {
 		if i, _ := slices.BinarySearch(r.lost, b.First); i < len(r.lost) && r.lost[i] <= b.Last {
 			return r.lost[i]
 		}
@@ -112,7 +336,7 @@ func (r *rejoiner) put(e Entry, seq, where uint64) Entry {
 	if e.Seq = seq*room + where; takes(e) {
 		e.Seq++
 	}
-	b := r.w.bookings[e.Booking]
+	b := r.bookings[e.Booking]
 	if e.Why, e.By = salvagedWhy, b.By; e.Quantity < 0 && e.Undoes == 0 && e.What != Corrected {
 		e.Undoes = b.Undoes
 	}
@@ -131,31 +355,27 @@ func takes(e Entry) bool {
 	return true
 }
 
-// pairs gives every entry that takes another back that other one, where it is lost; and
-// the entries of a bag that was taken back, those that took them back.
-func (r *rejoiner) pairs() {
+// pairs gives every entry of a bag that takes another back that other one, where it is
+// lost; and the entries of a bag that was taken back, those that took them back.
+func (r *rejoiner) pairs(own []Entry, st *State) {
 	type pair struct {
 		booking uint64
 		what    What
-		bag     code.Code
 		n       int64
 	}
-	open := map[pair][]Entry{}
-	undid := map[uint64]uint64{}
-	for n, b := range r.w.bookings {
-		if b.Undoes != 0 {
-			undid[b.Undoes] = n
-		}
-	}
-	for _, e := range r.all {
-		p := pair{e.Booking, e.What, e.Bag, e.Quantity}
+	open := map[pair][]int{}
+	matched := map[int]bool{}
+	for i, e := range own {
+		p := pair{e.Booking, e.What, e.Quantity}
 		if e.Undoes == 0 {
-			open[p] = append(open[p], e)
+			open[p] = append(open[p], i)
 			continue
 		}
+		matched[i] = true
 		p.booking, p.n = e.Undoes, -e.Quantity
 		switch n := len(open[p]); {
 		case n > 0:
+			matched[open[p][n-1]] = true
 			open[p] = open[p][:n-1]
 		case e.What != Moved && e.What != Graded:
 			o := e
@@ -163,83 +383,68 @@ func (r *rejoiner) pairs() {
 			r.put(o, r.slot(e.Undoes, e.Seq/room), behind)
 		}
 	}
-	for _, list := range open {
-		for _, e := range list {
-			st, known := r.w.states[e.Bag]
-			if by := undid[e.Booking]; by != 0 || known && st.Gone {
-				if by == 0 || r.at(r.slot(by, 0)) == by {
-					c := e
-					c.Quantity, c.Amount, c.Undoes = -e.Quantity, -e.Amount, e.Booking
-					r.put(c, r.slot(by, r.lost[len(r.lost)-1]+1), behind)
-				}
+	for i, e := range own {
+		if by := r.undid[e.Booking]; !matched[i] && (by != 0 || st != nil && st.Gone) {
+			if by == 0 || r.at(r.slot(by, 0)) == by {
+				c := e
+				c.Quantity, c.Amount, c.Undoes = -e.Quantity, -e.Amount, e.Booking
+				r.put(c, r.slot(by, r.lost[len(r.lost)-1]+1), behind)
 			}
 		}
 	}
 }
 
-// bags sees to every bag that has lost entries.
-func (r *rejoiner) bags(bags []code.Code, bag func(code.Code) Bag) {
-	doubtful := map[code.Code]bool{}
-	for _, c := range bags {
-		st, known := r.w.states[c]
-		if !known || st.Gone || slices.ContainsFunc(st.Book, func(seq uint64) bool { return !r.names[seq] }) {
-			doubtful[c] = true
-		}
+// bags sees to every bag that has a record and lost entries.
+func (r *rejoiner) bags() error {
+	if len(r.lost) == 0 {
+		return nil
 	}
-	listed := listing{r.w.states, map[code.Code]map[uint64]bool{}}
-	r.each(func(c code.Code, e Entry) {
-		if e.Why != salvagedWhy && !listed.has(c, e.Seq/room) {
-			doubtful[c] = true
+	j := braided(r.all.of(bBag), r.found.of(bState), r.found.of(byBag), r.found.of(putByBag))
+	for k := j.next(); k != nil; k = j.next() {
+		var b Bag
+		for frame := range j.under(0) {
+			if err := decode(bBag, k, frame, &b); err != nil {
+				return err
+			}
 		}
-	})
-	per := map[code.Code][]Entry{}
-	r.each(func(c code.Code, e Entry) {
-		if doubtful[c] {
-			per[c] = append(per[c], e)
-		}
-	})
-	for _, c := range bags {
-		if !doubtful[c] {
+		if b.Code == "" {
 			continue
 		}
-		st, known := r.w.states[c]
-		if known && (st.Gone || slices.ContainsFunc(per[c], func(e Entry) bool { return e.Why != salvagedWhy && !listed.has(c, e.Seq/room) })) {
-			known = false // it is older than the book
+		st := balanceOf(k, j.under(1))
+		book, err := bookOfBag(j.under(2))
+		if err != nil {
+			return err
 		}
-		r.bag(bag(c), per[c], st, known)
-	}
-}
-
-// each calls fn for every entry of each bag that it is about.
-func (r *rejoiner) each(fn func(code.Code, Entry)) {
-	for _, list := range [][]Entry{r.all, r.more} {
-		for _, e := range list {
-			fn(e.Bag, e)
-			if e.What == Split || e.What == Joined {
-				fn(code.Code(e.To), e)
+		older := false // than the book
+		if st != nil {
+			listed := make(map[uint64]bool, len(st.Book))
+			for _, seq := range st.Book {
+				listed[seq] = true
+			}
+			older = slices.ContainsFunc(book, func(e Entry) bool { return !listed[e.Seq/room] })
+			if !older && !st.Gone && !slices.ContainsFunc(st.Book, func(seq uint64) bool { return !r.names.has(seq) }) {
+				continue
 			}
 		}
-	}
-}
-
-// A listing tells which numbers the balances of bags list.
-type listing struct {
-	states map[code.Code]State
-	long   map[code.Code]map[uint64]bool // those of long books, once they were asked for
-}
-
-func (l listing) has(bag code.Code, seq uint64) bool {
-	book := l.states[bag].Book
-	if len(book) < 100 {
-		return slices.Contains(book, seq)
-	}
-	if l.long[bag] == nil {
-		l.long[bag] = make(map[uint64]bool, len(book))
-		for _, s := range book {
-			l.long[bag][s] = true
+		for x := range j.under(3) {
+			e := Entry{Seq: binary.BigEndian.Uint64(x)}
+			var w int
+			e.Booking, w = binary.Uvarint(x[8:])
+			if err := unentry(e.Seq, x[8+w:], &e); err != nil {
+				return err
+			}
+			book = append(book, e)
+		}
+		if known := st != nil && !st.Gone && !older; known {
+			r.bag(b, book, *st, known)
+		} else {
+			r.bag(b, book, State{}, false)
+		}
+		if err := r.putAway(); err != nil {
+			return err
 		}
 	}
-	return l.long[bag][seq]
+	return j.err()
 }
 
 // A ledger is the book of one bag in the making.
@@ -267,7 +472,7 @@ func (l *ledger) late(e Entry) {
 func (r *rejoiner) bag(b Bag, book []Entry, st State, known bool) {
 	var gone []uint64
 	for _, seq := range st.Book {
-		if !r.names[seq] {
+		if !r.names.has(seq) {
 			gone = append(gone, seq)
 		}
 	}
@@ -298,10 +503,10 @@ func (r *rejoiner) bag(b Bag, book []Entry, st State, known bool) {
 		l.settle(st)
 	} else if err == nil {
 		now, _ := foldBook(b, l.book)
-		r.w.lose("the balance of bag %s: it stands by what was found, %d on hand", b.Code, now.OnHand())
+		r.lose("the balance of bag %s: it stands by what was found, %d on hand", b.Code, now.OnHand())
 	}
 	if _, err := foldBook(b, l.book); err != nil {
-		r.w.lose("what moved of bag %s: its book does not add up (%v)", b.Code, err)
+		r.lose("what moved of bag %s: its book does not add up (%v)", b.Code, err)
 		r.drop(b, st, l)
 	}
 }
@@ -314,7 +519,7 @@ func (r *rejoiner) ledger(b Bag, book []Entry, gone []uint64, born Entry) *ledge
 	if len(gone) > 0 {
 		l.first, l.last = gone[0], gone[len(gone)-1]
 	}
-	l.from = cmp.Or(b.Booked, r.w.bookings[r.at(l.first)].Day)
+	l.from = cmp.Or(b.Booked, r.bookings[r.at(l.first)].Day)
 	for _, e := range book {
 		l.first, l.from, l.to = min(l.first, e.Seq/room), min(l.from, e.Day), max(l.to, e.Day)
 	}
@@ -373,10 +578,7 @@ func (l *ledger) settle(st State) {
 // drop takes all entries of a bag out whose book does not add up, and puts one in for
 // what its balance says.
 func (r *rejoiner) drop(b Bag, st State, l *ledger) {
-	mine := func(e Entry) bool {
-		return e.Bag == b.Code || code.Code(e.To) == b.Code && (e.What == Split || e.What == Joined)
-	}
-	r.all, r.more = slices.DeleteFunc(r.all, mine), slices.DeleteFunc(r.more, mine)
+	r.dropped[b.Code], r.more, r.stays = true, r.more[:0], true
 	l.early(Entry{What: In, Quantity: max(0, st.OnHand()), About: st.About, First: true})
 }
 
@@ -426,30 +628,114 @@ func deltas(had, st State) (out []Entry) {
 	return out
 }
 
-// numbered puts all entries in the order of bookings and numbers, without a gap.
-func (r *rejoiner) numbered() (book []Entry, now func(uint64) uint64) {
-	book = append(r.all, r.more...)
-	slices.SortStableFunc(book, func(a, b Entry) int { return cmp.Or(cmp.Compare(a.Booking, b.Booking), cmp.Compare(a.Seq, b.Seq)) })
-	was := make([]uint64, len(book))
-	for i := range book {
-		was[i], book[i].Seq = book[i].Seq, uint64(i+1)
-	}
-	slices.Sort(was)
-	return book, func(old uint64) uint64 {
-		i, _ := slices.BinarySearch(was, (old+1)*room)
-		return uint64(i)
-	}
+// putTo lays an entry down by booking and number. One that stays does so whatever is
+// dropped.
+func (r *rejoiner) putTo(heap string, e *Entry, stays bool) error {
+	x, err := encMode().Marshal(e)
+	r.found.add(heap, append(keySeq(e.Booking), keySeq(e.Seq)...), append([]byte{truth(stays)}, x...))
+	return err
 }
 
-// span gives every booking the numbers of its entries.
-func (w *wreck) span(book []Entry) {
-	for n, b := range w.bookings {
+// number puts all entries in the order of bookings and numbers, without a gap, and gives
+// every booking the numbers of its entries, and every count that of its last.
+func (r *rejoiner) number() error {
+	for n, b := range r.bookings {
 		b.First, b.Last = 0, 0
-		w.bookings[n] = b
+		r.bookings[n] = b
 	}
-	for _, e := range book {
-		b := w.bookings[e.Booking]
-		b.First, b.Last = cmp.Or(b.First, e.Seq), e.Seq
-		w.bookings[e.Booking] = b
+	var cuts []uint64 // of counts, in order
+	for _, c := range r.counts {
+		cuts = append(cuts, c.rec.(Count).Cut)
 	}
+	slices.Sort(cuts)
+	below := make([]uint64, len(cuts)+1) // entries whose numbers are not behind a cut, and are behind those before it
+	n, at := uint64(0), Booking{}
+	chunks := chunker{put: func(first uint64, x []byte) error { r.all.add(bEntry, keySeq(first), x); return nil }}
+	enter := func(e Entry) error {
+		i, _ := slices.BinarySearchFunc(cuts, e.Seq, func(cut, seq uint64) int {
+			if seq < (cut+1)*room {
+				return 1
+			}
+			return -1
+		})
+		below[i]++
+		n++
+		if at.Number != e.Booking || n == 1 {
+			if n > 1 {
+				r.bookings[at.Number] = at
+			}
+			at = r.bookings[e.Booking]
+		}
+		e.Seq = n
+		at.First, at.Last = cmp.Or(at.First, n), n
+		r.day = max(r.day, e.Day)
+		entryKind.names(e, r.note)
+		return chunks.add(e)
+	}
+	err := r.inTurn(enter)
+	if n > 0 {
+		r.bookings[at.Number] = at
+	}
+	if err = cmp.Or(err, chunks.flush()); err != nil {
+		return err
+	}
+	r.got.Entries = int(n)
+	now := func(old uint64) (all uint64) {
+		i, _ := slices.BinarySearch(cuts, old)
+		for _, n := range below[:i+1] {
+			all += n
+		}
+		return all
+	}
+	for _, x := range r.counts {
+		if c := x.rec.(Count); c.Cut != 0 && now(c.Cut) != c.Cut {
+			c.Cut = now(c.Cut)
+			x.rec, x.broken = c, true
+		}
+		if err := r.lay(x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// inTurn calls fn for all entries of the new book, in the order of bookings and numbers.
+func (r *rejoiner) inTurn(fn func(Entry) error) error {
+	whole := r.ordered && r.found.of(putIn).n == 0 && len(r.dropped) == 0
+	err := r.eachFound(func(seq, booking uint64, x []byte) error {
+		e := Entry{Seq: seq*room + placed, Booking: booking}
+		if err := unentry(seq, x, &e); err != nil {
+			return err
+		}
+		if whole {
+			return fn(e)
+		}
+		return r.putTo(theBook, &e, false)
+	})
+	if whole || err != nil {
+		return err
+	}
+	j := braided(r.found.of(theBook), r.found.of(putIn))
+	for k := j.next(); k != nil; k = j.next() {
+		for i := range j.in {
+			for x := range j.under(i) {
+				e := Entry{Booking: binary.BigEndian.Uint64(k), Seq: binary.BigEndian.Uint64(k[8:])}
+				if err := unentry(e.Seq, x[1:], &e); err != nil {
+					return err
+				}
+				if r.out(e) && x[0] == 0 {
+					continue
+				}
+				if err := fn(e); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return j.err()
+}
+
+// out says that an entry is about a bag whose entries were taken out.
+func (r *rejoiner) out(e Entry) bool {
+	return r.dropped[e.Bag] || (e.What == Split || e.What == Joined) && r.dropped[code.Code(e.To)]
 }

@@ -3,9 +3,9 @@ package store
 import (
 	"bytes"
 	"cmp"
+	"encoding/binary"
 	"errors"
 	"fmt"
-	"iter"
 	"os"
 	"slices"
 	"strconv"
@@ -43,7 +43,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	var w *wreck
 	err = withPages(from, func(f *pages.File) (err error) { w, err = search(f, to); return err })
 	if w != nil {
-		defer w.rows.close()
+		defer w.found.close()
 	}
 	if err != nil {
 		return out, err
@@ -53,7 +53,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 		return out, err
 	}
 	defer s.all.close()
-	lacks, err := copyThese(s.pictures(), photoFolders(from), PhotoFolder(to))
+	lacks, err := copyThese(s.pictures, photoFolders(from), PhotoFolder(to))
 	if err != nil {
 		return out, err
 	}
@@ -65,222 +65,254 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 		return out, err
 	}
 	out = s.got
-	out.Lost = w.losses()
-	return out, nil
+	out.Lost, err = w.losses()
+	return out, err
 }
 
 // A saved is the new store before it is written.
 type saved struct {
 	*wreck
-	all    *heaps
-	book   []Entry
-	got    Salvaged
-	day    code.Day
-	number uint64 // of the booking of the salvage
-	broken map[string]bool
-	live   map[string]any // records that were made or changed, by bucket and key
-	misfit error          // what was found does not fit together
+	all      *heaps // what its buckets will hold
+	got      Salvaged
+	day      code.Day
+	number   uint64                 // of the booking of the salvage
+	broken   bool                   // a record does not stand as it stood
+	has      map[string]*code.Index // what has a record, by bucket
+	named    map[string]*code.Index // what records and entries name
+	counts   []savedRecord          // they name entries, whose numbers change
+	pictures []Picture
+	misfit   error // what was found does not fit together
 }
+
+// A savedRecord is a record that was found, with its former bytes.
+type savedRecord struct {
+	bucket  string
+	key     []byte
+	rec     any
+	frame   []byte
+	broken  bool // the former bytes do not tell all
+	formers []former
+}
+
+// What waits until all records are known, in heaps of a wreck.
+const (
+	waiting = "waiting" // former bytes of records that are not there
+	byBag   = "bag"     // entries, by bag
+	bagRows = "lines"   // the rows by part of bags without a record, by bag
+)
 
 // sort makes records, book and bookings of what was found.
 func (w *wreck) sort(to string, day code.Day) (*saved, error) {
-	s := &saved{wreck: w, all: newHeaps(to), day: day, live: map[string]any{}}
+	s := &saved{wreck: w, all: newHeaps(to), day: day, number: w.last + 1, has: map[string]*code.Index{}, named: map[string]*code.Index{}}
 	if w.doubt {
 		w.lose("the list of pages that are not in use: what was changed or taken away may stand as it was before")
 	}
-	s.broken = w.history()
-	w.named()
-	for name := range w.recs {
-		if _, err := s.record(name); err != nil {
-			w.miss(name, ": %v", err)
-			delete(w.recs, name)
+	for _, step := range []func() error{s.records, s.entries, s.stand, s.waited} {
+		if err := step(); err != nil {
+			s.all.close()
+			return nil, err
 		}
 	}
-	entries, err := w.entries()
-	if err != nil {
-		return nil, err
-	}
-	w.fillBookings(entries)
-	s.number = w.last + 1
-	s.bagsOf(entries)
-	var bags []code.Code
-	for name := range s.names() {
-		if bucket, key := splitName(name); bucket == bBag {
-			bags = append(bags, code.Code(key))
+	return s, nil
+}
+
+// records lays the records down that stand in the new store.
+func (s *saved) records() error {
+	j := braided(s.found.of(foundRecords), s.found.of(foundFormers), s.found.of(foundNames))
+	for k := j.next(); k != nil; k = j.next() {
+		name := string(k)
+		r := savedRecord{}
+		r.bucket, r.key = splitName(name)
+		for x := range j.under(1) {
+			r.formers = append(r.formers, former{keyFormer(binary.BigEndian.Uint64(x), r.bucket, r.key), bytes.Clone(x[8:])})
 		}
-	}
-	slices.Sort(bags)
-	book, now := w.rejoin(entries, bags, func(c code.Code) Bag {
-		rec, _ := s.record(recordName(bBag, keyCode(c)))
-		b, _ := rec.(Bag)
-		return b
-	})
-	s.book = book
-	w.span(book)
-	for name, rec := range s.every(bCount) {
-		if c, ok := rec.(Count); ok && c.Cut != 0 && now(c.Cut) != c.Cut {
-			c.Cut, s.broken[name] = now(c.Cut), true
-			s.live[name] = c
-		}
-	}
-	s.stand()
-	return s, s.rows.err
-}
-
-// record is a record of the new store, by bucket and key.
-func (s *saved) record(name string) (any, error) {
-	if rec, ok := s.live[name]; ok {
-		return rec, nil
-	}
-	bucket, key := splitName(name)
-	_, body, err := unseal(bucket, key, s.recs[name].frame)
-	if err != nil {
-		return nil, err
-	}
-	return kindIn(bucket).read(key, body)
-}
-
-// has says whether a record is in the new store.
-func (s *saved) has(bucket string, key []byte) bool {
-	name := recordName(bucket, key)
-	_, found := s.recs[name]
-	_, made := s.live[name]
-	return found || made
-}
-
-// names are all records of the new store, by bucket and key.
-func (s *saved) names() iter.Seq[string] {
-	return func(yield func(string) bool) {
-		for name := range s.recs {
-			if !yield(name) {
-				return
+		slices.SortStableFunc(r.formers, func(a, b former) int { return bytes.Compare(a.key, b.key) })
+		var rec found
+		rec, r.broken = s.history(name, latest(r.bucket, r.key, j.under(0)), r.formers)
+		s.broken = s.broken || r.broken
+		if r.frame = rec.frame; r.frame == nil {
+			for range j.under(2) {
+				s.miss(name, "")
+				break
+			}
+		} else {
+			_, body, err := unseal(r.bucket, r.key, r.frame)
+			if err == nil {
+				r.rec, err = kindIn(r.bucket).read(r.key, body)
+			}
+			if err != nil {
+				s.miss(name, ": %v", err)
+				r.frame = nil
 			}
 		}
-		for name := range s.live {
-			if _, found := s.recs[name]; !found && !yield(name) {
-				return
+		if err := s.record(r); err != nil {
+			return err
+		}
+	}
+	for _, name := range []string{foundRecords, foundFormers, foundNames} {
+		s.found.drop(name)
+	}
+	return j.err()
+}
+
+// record lays one record down, or its former bytes where it is not there: a whole one as
+// it is, one of which the former bytes do not tell all as written by the salvage.
+func (s *saved) record(r savedRecord) error {
+	if r.frame == nil {
+		for _, f := range r.formers {
+			if !r.broken {
+				s.found.add(waiting, f.key, f.x)
 			}
 		}
+		return nil
+	}
+	switch rec := r.rec.(type) {
+	case Count:
+		s.counts = append(s.counts, r)
+		return nil
+	case Picture:
+		s.pictures = append(s.pictures, rec)
+	}
+	return s.lay(r)
+}
+
+// lay lays down a record that is there.
+func (s *saved) lay(r savedRecord) error {
+	s.got.Records++
+	indexIn(s.has, r.bucket).Add(code.Code(r.key))
+	kindIn(r.bucket).namesOf(r.rec, s.note)
+	if b, ok := r.rec.(Bag); ok && b.Origin != "" && !slices.Contains(Origins, b.Origin) {
+		s.note("", bDonor, code.Code(b.Origin))
+	}
+	if !r.broken {
+		s.all.add(r.bucket, r.key, r.frame)
+		for _, f := range r.formers {
+			s.all.add(bFormer, f.key, f.x)
+		}
+		return nil
+	}
+	s.broken = true
+	k := keyFormer(s.number, r.bucket, r.key)
+	s.all.add(bFormer, k, sealFormer(k, formerNone, nil))
+	return s.all.record(r.bucket, r.key, s.number, r.rec)
+}
+
+// indexIn is the index of a bucket.
+func indexIn(all map[string]*code.Index, bucket string) *code.Index {
+	if all[bucket] == nil {
+		all[bucket] = &code.Index{}
+	}
+	return all[bucket]
+}
+
+// note notes what something names.
+func (s *saved) note(_, bucket string, c code.Code) {
+	if c != "" {
+		indexIn(s.named, bucket).Add(c)
 	}
 }
 
-// every goes through the records of a bucket, or of all where none is named.
-func (s *saved) every(bucket string) iter.Seq2[string, any] {
-	return func(yield func(string, any) bool) {
-		for name := range s.names() {
-			if of, _ := splitName(name); bucket != "" && of != bucket {
-				continue
-			}
-			if rec, err := s.record(name); err == nil && !yield(name, rec) {
-				return
-			}
-		}
-	}
-}
-
-// pictures are those that are in the new store.
-func (s *saved) pictures() (out []Picture) {
-	for _, rec := range s.every(bPicture) {
-		if p, ok := rec.(Picture); ok {
-			out = append(out, p)
-		}
-	}
-	return out
-}
-
-// bagsOf gives bags that have a balance, or entries that leave something in them, and no
-// record, what the index by part tells of them.
-func (s *saved) bagsOf(entries []Entry) {
-	need := map[code.Code]bool{}
-	per := map[code.Code][]Entry{}
-	for _, e := range entries {
-		if !s.has(bBag, keyCode(e.Bag)) {
-			per[e.Bag] = append(per[e.Bag], e)
-		}
-	}
-	for bag, book := range per {
-		st, err := foldBook(Bag{Code: bag}, book)
-		need[bag] = err != nil || st.OnHand() != 0
-	}
-	for bag, st := range s.states {
-		if !s.has(bBag, keyCode(bag)) {
-			need[bag] = !st.Gone
-		}
-	}
-	lines := map[code.Code]Row{}
-	s.each(bBagByPart, func(k, x []byte) {
-		if f := fields(k); len(f) == 2 && need[code.Code(f[1])] {
-			lines[code.Code(f[1])] = Row{f[0], nil, bytes.Clone(x)}
+// lines sorts the rows of the index by part of bags without a record by their bags.
+func (s *saved) lines() error {
+	return s.each(bBagByPart, func(k, x []byte) {
+		if f := fields(k); len(f) == 2 && f[1] != "" && !s.has[bBag].Has(code.Code(f[1])) {
+			s.found.add(bagRows, []byte(f[1]), append(prefix(f[0]), x...))
 		}
 	})
-	for bag := range need {
-		if !need[bag] || bag == "" {
-			continue
-		}
-		b := Bag{Code: bag, Unit: "pc", Owner: Own, Quantity: s.states[bag].BookedIn, Place: s.states[bag].Place}
-		if r, ok := lines[bag]; ok {
-			if l, err := unpackLine(bag, r.Value); err == nil {
-				b.Part, b.Unit, b.Owner, b.Origin, b.Place, b.Grade, b.About = code.Code(r.Bucket), l.Unit, l.Owner, l.Origin, l.Place, l.Grade, l.About
-			}
-		}
-		s.invent(b, "what lists and balances tell of it is kept")
+}
+
+// inventBag gives a bag that has a balance, or entries that leave something in it, and no
+// record, what the index by part tells of it: the last of some rows.
+func (s *saved) inventBag(bag code.Code, own []Entry, st *State, rows func(func([]byte) bool)) error {
+	need := false
+	if len(own) > 0 {
+		now, err := foldBook(Bag{Code: bag}, own)
+		need = err != nil || now.OnHand() != 0
 	}
+	b := Bag{Code: bag, Unit: "pc", Owner: Own}
+	if st != nil {
+		need, b.Quantity, b.Place = !st.Gone, st.BookedIn, st.Place
+	}
+	if !need {
+		return nil
+	}
+	for row := range rows {
+		part, x, _ := bytes.Cut(row, []byte{0})
+		if l, err := unpackLine(bag, x); err == nil {
+			b.Part, b.Unit, b.Owner, b.Origin, b.Place, b.Grade, b.About = code.Code(part), l.Unit, l.Owner, l.Origin, l.Place, l.Grade, l.About
+		}
+	}
+	return s.invent(b, "what lists and balances tell of it is kept")
 }
 
 // invent puts a record in for one that is lost.
-func (s *saved) invent(rec any, kept string) {
+func (s *saved) invent(rec any, kept string) error {
 	for _, k := range kinds {
 		if key, mine := k.keyOf(rec); mine {
-			name := recordName(k.name(), key)
-			s.live[name], s.broken[name] = rec, true
-			s.miss(name, ": %s", kept)
+			s.miss(recordName(k.name(), key), ": %s", kept)
+			return s.lay(savedRecord{bucket: k.name(), key: key, rec: rec, broken: true})
 		}
 	}
+	return nil
 }
 
 // stand gives everything that is named and is lost a record of its code alone.
-func (s *saved) stand() {
-	missing := map[Ref]bool{}
-	note := func(_, bucket string, c code.Code) {
-		if c != "" && !s.has(bucket, keyCode(c)) {
-			missing[Ref{bucket, c}] = true
+func (s *saved) stand() error {
+	var missing []Ref
+	names := map[string]string{} // by kind and code
+	for bucket, all := range s.named {
+		for n := range all.Len() {
+			if c := all.At(n); !s.has[bucket].Has(c) {
+				missing = append(missing, Ref{bucket, c})
+				names[Ref{bucket, c}.String()] = ""
+			}
 		}
 	}
-	for name, rec := range s.every("") {
-		bucket, _ := splitName(name)
-		kindIn(bucket).namesOf(rec, note)
-		if b, ok := rec.(Bag); ok && b.Origin != "" && !slices.Contains(Origins, b.Origin) {
-			note("", bDonor, code.Code(b.Origin))
-		}
-	}
-	for _, e := range s.book {
-		entryKind.names(e, note)
-	}
-	names := map[code.Code]string{}
+	s.named = nil
 	if len(missing) > 0 {
-		s.each(bName, func(k, _ []byte) {
+		err := s.each(bName, func(k, _ []byte) {
 			if f := fields(k); len(f) == 3 {
-				names[code.Code(f[0]+":"+f[2])] = f[1]
+				if _, asked := names[f[0]+":"+f[2]]; asked {
+					names[f[0]+":"+f[2]] = f[1]
+				}
 			}
 		})
-	}
-	for ref := range missing {
-		const kept = "its code is kept, for others name it"
-		switch called := or(names[code.Code(ref.String())], "lost"); ref.Kind {
-		case bPart:
-			s.invent(Part{Code: ref.Code, Name: called}, kept)
-		case bModel:
-			s.invent(Model{Code: ref.Code, Name: called}, kept)
-		case bPlace:
-			s.invent(Place{Code: ref.Code}, kept)
-		case bDonor:
-			s.invent(Donor{Code: ref.Code, Owner: Own}, kept)
-		case bJob:
-			s.invent(Job{Code: ref.Code}, kept)
-		case bBag:
-			s.invent(Bag{Code: ref.Code, Unit: "pc", Owner: Own}, kept)
+		if err != nil {
+			return err
 		}
 	}
+	s.named = map[string]*code.Index{}
+	for _, ref := range missing {
+		const kept = "its code is kept, for others name it"
+		var err error
+		switch called := or(names[ref.String()], "lost"); ref.Kind {
+		case bPart:
+			err = s.invent(Part{Code: ref.Code, Name: called}, kept)
+		case bModel:
+			err = s.invent(Model{Code: ref.Code, Name: called}, kept)
+		case bPlace:
+			err = s.invent(Place{Code: ref.Code}, kept)
+		case bDonor:
+			err = s.invent(Donor{Code: ref.Code, Owner: Own}, kept)
+		case bJob:
+			err = s.invent(Job{Code: ref.Code}, kept)
+		case bBag:
+			err = s.invent(Bag{Code: ref.Code, Unit: "pc", Owner: Own}, kept)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// waited lays the former bytes down of what is not there and nobody named.
+func (s *saved) waited() error {
+	return s.each(waiting, func(k, x []byte) {
+		if _, bucket, key := splitFormer(k); !s.has[bucket].Has(code.Code(key)) {
+			s.all.add(bFormer, k, x)
+		}
+	})
 }
 
 // fill writes the new store.
@@ -290,8 +322,7 @@ func (s *saved) fill(n *Store) error {
 		settings = append(settings, Row{bMeta, []byte("set/" + salvaged), []byte(strconv.FormatUint(s.number, 10))})
 	}
 	s.all.rows(settings)
-	err := cmp.Or(s.catalogue(), s.booked())
-	s.recs, s.live, s.formers, s.states, s.book, s.bookings = nil, nil, nil, nil, nil, nil // all is laid down
+	err := s.booked()
 	if err = cmp.Or(err, write(n, s.all, nil)); err == nil {
 		s.misfit = follows(n)
 	}
@@ -303,43 +334,12 @@ func (s *saved) fill(n *Store) error {
 const salvaged = "salvaged"
 
 // changed says whether the new store is not what the old one was.
-func (s *saved) changed() bool { return len(s.lost)+len(s.missed)+len(s.broken) > 0 }
+func (s *saved) changed() bool { return len(s.lost)+s.found.of(foundMissed).n > 0 || s.broken }
 
-// catalogue lays records and former bytes down: whole ones as they are, those of which
-// the former bytes do not tell all as written by the salvage.
-func (s *saved) catalogue() (err error) {
-	for _, name := range slices.Sorted(s.names()) {
-		bucket, key := splitName(name)
-		s.got.Records++
-		if !s.broken[name] {
-			s.all.add(bucket, key, s.recs[name].frame)
-			continue
-		}
-		k := keyFormer(s.number, bucket, key)
-		s.all.add(bFormer, k, sealFormer(k, formerNone, nil))
-		rec, rerr := s.record(name)
-		err = cmp.Or(err, rerr, s.all.record(bucket, key, s.number, rec))
-	}
-	for k, x := range s.formers {
-		_, bucket, key := splitFormer([]byte(k))
-		if !s.broken[recordName(bucket, key)] {
-			s.all.add(bFormer, []byte(k), x)
-		}
-	}
-	return err
-}
-
-// booked lays the book down.
+// booked lays the bookings down.
 func (s *saved) booked() (err error) {
-	c := chunker{put: func(first uint64, x []byte) error { s.all.add(bEntry, keySeq(first), x); return nil }}
-	day := s.day
-	for _, e := range s.book {
-		err = cmp.Or(err, c.add(e))
-		day = max(day, e.Day)
-	}
-	err = cmp.Or(err, c.flush())
 	if s.changed() {
-		s.bookings[s.number] = Booking{Number: s.number, Day: day, Command: "salvage", Kind: "salvage"}
+		s.bookings[s.number] = Booking{Number: s.number, Day: s.day, Command: "salvage", Kind: "salvage"}
 	}
 	for n, b := range s.bookings {
 		if b.Undone = 0; b.Undoes >= n {
@@ -347,6 +347,6 @@ func (s *saved) booked() (err error) {
 		}
 		err = cmp.Or(err, s.all.record(bBooking, keySeq(n), n, b))
 	}
-	s.got.Entries, s.got.Bookings = len(s.book), len(s.bookings)
+	s.got.Bookings = len(s.bookings)
 	return err
 }

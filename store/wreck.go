@@ -2,10 +2,8 @@ package store
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/binary"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -15,23 +13,27 @@ import (
 
 // A wreck is what is found on the pages of a damaged file, tree or no tree: every record
 // and row that agrees with its sum. On a page that the list says is free only lies what is
-// not so any more, so that nothing is taken from there.
+// not so any more, so that nothing is taken from there. What is many lies on the disk, in
+// order of keys.
 type wreck struct {
-	recs     map[string]found // of the catalogue, by bucket and key
-	formers  map[string][]byte
-	chunks   map[string][]byte
+	found    *heaps // chunks by key, balances by bag, rows of indexes, and what stands in the heaps below
 	bookings map[uint64]Booking
-	states   map[code.Code]State
 	meta     map[string][]byte
-	rows     *heaps            // of the indexes in [telling]
-	last     uint64            // booking of which anything is found
-	doubt    bool              // nothing tells a page that is in use from one that is not
-	lost     []string          // but records of the catalogue
-	missed   map[string]string // what is lost of a record, by bucket and key
-	loose    []pages.Item      // rows of the page that is read, whose bucket is not known
+	last     uint64       // booking of which anything is found
+	doubt    bool         // nothing tells a page that is in use from one that is not
+	lost     []string     // but records of the catalogue
+	loose    []pages.Item // rows of the page that is read, whose bucket is not known
 }
 
-// A found is a record with the booking that wrote it.
+// What is found, by names of records, beside what has the name of its bucket.
+const (
+	foundRecords = "records" // of the catalogue
+	foundFormers = "formers" // the bytes of a record before a booking, behind its number
+	foundNames   = "names"   // what indexes name
+	foundMissed  = "missed"  // what is lost of a record, as a text
+)
+
+// A found is a record with the booking that wrote it; without a frame there is none.
 type found struct {
 	booking uint64
 	frame   []byte
@@ -69,15 +71,20 @@ func (w *wreck) lose(format string, args ...any) {
 
 // miss says what is lost of a record, behind its name.
 func (w *wreck) miss(name, format string, args ...any) {
-	w.missed[name] = fmt.Sprintf(format, args...)
+	w.found.add(foundMissed, []byte(name), fmt.Appendf(nil, format, args...))
 }
 
-// losses is all that is lost, records first.
-func (w *wreck) losses() (out []string) {
-	for _, name := range slices.Sorted(maps.Keys(w.missed)) {
-		out = append(out, called(splitName(name))+w.missed[name])
+// losses is all that is lost, records first: of each what was said last.
+func (w *wreck) losses() (out []string, err error) {
+	j := braided(w.found.of(foundMissed))
+	for name := j.next(); name != nil; name = j.next() {
+		text := ""
+		for x := range j.under(0) {
+			text = or(string(x), text)
+		}
+		out = append(out, called(splitName(string(name)))+text)
 	}
-	return append(out, w.lost...)
+	return append(out, w.lost...), j.err()
 }
 
 // telling are the indexes that tell of records that are lost.
@@ -85,8 +92,7 @@ var telling = []string{bCode, bGoesByModel, bSeenByPart, bWantByPart, bName, bBa
 
 // search reads all pages. What does not fit into memory of rows goes beside to.
 func search(f *pages.File, to string) (*wreck, error) {
-	w := &wreck{recs: map[string]found{}, formers: map[string][]byte{}, chunks: map[string][]byte{}, bookings: map[uint64]Booking{},
-		states: map[code.Code]State{}, missed: map[string]string{}, meta: map[string][]byte{}, rows: newHeaps(to)}
+	w := &wreck{bookings: map[uint64]Booking{}, meta: map[string][]byte{}, found: newHeaps(to)}
 	torn := f.Walk().Torn
 	w.doubt = torn && (f.Now == nil || f.FreeFlaw() != nil)
 	older := 0
@@ -100,7 +106,7 @@ func search(f *pages.File, to string) (*wreck, error) {
 		return w.take(i)
 	})
 	w.guess()
-	if err == nil && len(w.recs)+len(w.chunks)+len(w.bookings) == 0 {
+	if err == nil && w.found.of(foundRecords).n+w.found.of(bEntry).n+len(w.bookings) == 0 {
 		err = fmt.Errorf("%w: no page of it has a record that can be told", ErrDamaged)
 		if older > 0 {
 			err = fmt.Errorf("%w: its records are of an older version and do not tell where they belong: only a copy helps", ErrDamaged)
@@ -126,7 +132,7 @@ func (w *wreck) take(i pages.Item) error {
 			w.miss(recordName(i.Bucket, i.Key), ": its bytes are not what was written")
 		}
 	case !s.rows:
-		w.record(bucket, bytes.Clone(i.Key), bytes.Clone(i.Value))
+		w.record(bucket, i.Key, i.Value)
 	case bucket == i.Bucket:
 		w.row(bucket, i.Key, i.Value)
 	default: // a sum of two bytes alone tells too little
@@ -140,10 +146,7 @@ func (w *wreck) record(bucket string, key, frame []byte) {
 	booking, body, _ := unseal(bucket, key, frame)
 	switch bucket {
 	case bState:
-		var st State
-		if decodeBody(key, body, &st) == nil {
-			w.states[st.Bag] = st
-		}
+		w.found.add(bState, key, body)
 		return
 	case bFigure:
 		return
@@ -153,16 +156,14 @@ func (w *wreck) record(bucket string, key, frame []byte) {
 			w.bookings[booking] = b
 		}
 	case bEntry:
-		w.chunks[string(key)] = frame
+		w.found.add(bEntry, key, frame)
 	case bFormer:
 		if _, _, err := openFormer(key, frame); err == nil {
-			w.formers[string(key)] = frame
+			n, bucket, key := splitFormer(key)
+			w.found.add(foundFormers, []byte(recordName(bucket, key)), append(keySeq(n), frame...))
 		}
 	default:
-		name := recordName(bucket, key)
-		if had, ok := w.recs[name]; !ok || had.booking < booking || had.booking == booking && len(had.frame) < len(frame) {
-			w.recs[name] = found{booking, frame}
-		}
+		w.found.add(foundRecords, []byte(recordName(bucket, key)), frame)
 	}
 	w.last = max(w.last, booking)
 }
@@ -173,20 +174,24 @@ func (w *wreck) row(bucket string, key, x []byte) {
 	case !ok:
 	case bucket == bMeta:
 		w.meta[string(key)] = bytes.Clone(value)
+	case bucket == bName || bucket == bBagByPart:
+		w.found.add(bucket, key, value)
 	case slices.Contains(telling, bucket):
-		w.rows.add(bucket, key, value)
+		if of, key := rowFor(bucket, key); of != "" {
+			w.found.add(foundNames, []byte(recordName(of, key)), nil)
+		}
 	}
 }
 
 // each calls fn for the rows of an index that were found, in order of keys, and lets go
 // of them.
-func (w *wreck) each(index string, fn func(k, x []byte)) {
-	in := w.rows.of(index).stream()
+func (w *wreck) each(index string, fn func(k, x []byte)) error {
+	in := w.found.of(index).stream()
 	for k, x := in.next(); k != nil; k, x = in.next() {
 		fn(k, x)
 	}
-	w.rows.err = cmp.Or(w.rows.err, in.err)
-	w.rows.drop(index)
+	w.found.drop(index)
+	return in.err
 }
 
 // guess takes the rows of a page whose bucket is not known for those of the one bucket
@@ -217,128 +222,69 @@ func (w *wreck) settings() (out []Row) {
 	return out
 }
 
-// history goes through the former bytes: what a booking took away stays away, what is
-// older than the last that wrote it is told, and what is not there stands as it was
-// before. It returns the records of which the former bytes do not tell all.
-func (w *wreck) history() (broken map[string]bool) {
-	broken = map[string]bool{}
-	last, did, was := map[string]uint64{}, map[string]byte{}, map[string][]byte{}
-	for _, k := range slices.Sorted(maps.Keys(w.formers)) {
-		n, bucket, key := splitFormer([]byte(k))
-		d, before, _ := openFormer([]byte(k), w.formers[k])
-		name := recordName(bucket, key)
-		if before != nil {
-			by, _, err := unseal(bucket, key, before)
-			if err != nil || by != max(last[name], 1) && bucket != bDraft {
-				broken[name] = true
-			}
-		}
-		last[name], did[name], was[name] = n, d, before
-	}
-	for name, n := range last {
-		rec, there := w.recs[name]
-		bucket, key := splitName(name)
-		switch {
-		case bucket == bDraft:
-			if there && rec.booking < n && did[name] == formerTaken {
-				delete(w.recs, name)
-			}
-		case there && did[name] == formerTaken:
-			if rec.booking < n {
-				delete(w.recs, name)
-			} else {
-				broken[name] = true
-			}
-		case did[name] == formerTaken:
-		case !there && was[name] != nil && !broken[name]:
-			by, _, _ := unseal(bucket, key, was[name])
-			w.recs[name], broken[name] = found{by, was[name]}, true
-			w.miss(name, " as booking %d left it: it stands as it was before", n)
-		case !there:
-			broken[name] = true
-			w.miss(name, ", written by booking %d", n)
-		case rec.booking != n:
-			broken[name] = true
-			if rec.booking < n {
-				w.miss(name, " as booking %d left it: it stands as booking %d did", n, rec.booking)
-			}
+// A former is what a booking did to a record: its key and bytes in the file.
+type former struct{ key, x []byte }
+
+// latest is the record that the latest booking left of those with one name, of two the
+// longer.
+func latest(bucket string, key []byte, frames func(func([]byte) bool)) (rec found) {
+	for x := range frames {
+		n, _, _ := unseal(bucket, key, x)
+		if rec.frame == nil || rec.booking < n || rec.booking == n && len(rec.frame) < len(x) {
+			rec = found{n, bytes.Clone(x)}
 		}
 	}
-	for name, rec := range w.recs {
-		if bucket, _ := splitName(name); bucket != bDraft && last[name] == 0 && rec.booking != 1 {
-			broken[name] = true
-		}
-	}
-	for name := range broken {
-		if rec := w.recs[name]; rec.booking != 0 && rec.booking >= last[name] {
-			w.miss(name, ": what it was before, if it was")
-		}
-	}
-	return broken
+	return rec
 }
 
-// named tells of what indexes name and what is not there.
-func (w *wreck) named() {
-	for _, index := range []string{bCode, bGoesByModel, bSeenByPart, bWantByPart} {
-		w.each(index, func(k, _ []byte) {
-			bucket, key := rowFor(index, k)
-			name := recordName(bucket, key)
-			if _, there := w.recs[name]; bucket != "" && !there && w.missed[name] == "" {
-				w.miss(name, "")
-			}
-		})
-	}
-}
-
-// entries are all entries that were found, by number; their bytes go.
-func (w *wreck) entries() (out []Entry, err error) {
-	n := 0
-	for k, x := range w.chunks {
-		err = cmp.Or(err, unpacked([]byte(k), x, func(_, _ uint64, _ []byte) error { n++; return nil }))
-	}
-	out = make([]Entry, 0, n)
-	for k, x := range w.chunks {
-		err = cmp.Or(err, unchunk([]byte(k), x, 0, func(e Entry) error { out = append(out, e); return nil }))
-	}
-	w.chunks = nil
-	slices.SortFunc(out, func(a, b Entry) int { return cmp.Compare(a.Seq, b.Seq) })
-	return slices.CompactFunc(out, func(a, b Entry) bool { return a.Seq == b.Seq }), err
-}
-
-// fillBookings makes a booking of every number up to the last, those that are lost by
-// what their entries tell.
-func (w *wreck) fillBookings(entries []Entry) {
-	of := map[uint64][]Entry{}
-	for _, e := range entries {
-		if _, ok := w.bookings[e.Booking]; !ok {
-			of[e.Booking] = append(of[e.Booking], e)
+// history holds a record against its former bytes, in order of bookings: what a booking
+// took away stays away, what is older than the last that wrote it is told, and what is not
+// there stands as it was before. Broken says that the former bytes do not tell all.
+func (w *wreck) history(name string, rec found, formers []former) (_ found, broken bool) {
+	bucket, key := splitName(name)
+	var last uint64
+	var did byte
+	var was []byte
+	for _, f := range formers {
+		n, _, _ := splitFormer(f.key)
+		if did, was, _ = openFormer(f.key, f.x); was != nil {
+			by, _, err := unseal(bucket, key, was)
+			broken = broken || err != nil || by != max(last, 1) && bucket != bDraft
 		}
-		w.last = max(w.last, e.Booking)
+		last = n
 	}
-	var day code.Day
-	var lost []uint64
-	for n := uint64(1); n <= w.last; n++ {
-		b, ok := w.bookings[n]
-		if ok {
-			day = b.Day
-			continue
+	there := rec.frame != nil
+	switch {
+	case last == 0:
+		broken = there && bucket != bDraft && rec.booking != 1
+	case bucket == bDraft:
+		if there && rec.booking < last && did == formerTaken {
+			rec = found{}
 		}
-		b = Booking{Number: n, Day: day, Command: "lost"}
-		for _, e := range of[n] {
-			b.By, b.Day = e.By, max(b.Day, e.Day)
-			if e.Undoes != 0 {
-				b.Kind, b.Undoes = "undo", e.Undoes
-			}
+	case there && did == formerTaken:
+		if rec.booking < last {
+			rec = found{}
+		} else {
+			broken = true
 		}
-		if n > 1 && b.Undoes >= n {
-			b.Undoes = 0
+	case did == formerTaken:
+	case !there && was != nil && !broken:
+		rec.booking, _, _ = unseal(bucket, key, was)
+		rec.frame, broken = was, true
+		w.miss(name, " as booking %d left it: it stands as it was before", last)
+	case !there:
+		broken = true
+		w.miss(name, ", written by booking %d", last)
+	case rec.booking != last:
+		broken = true
+		if rec.booking < last {
+			w.miss(name, " as booking %d left it: it stands as booking %d did", last, rec.booking)
 		}
-		w.bookings[n] = b
-		lost = append(lost, n)
 	}
-	for _, r := range runs(lost) {
-		w.lose("%s: who booked, when and by which command", r.of("booking"))
+	if broken && rec.booking != 0 && rec.booking >= last {
+		w.miss(name, ": what it was before, if it was")
 	}
+	return rec, broken
 }
 
 // A run is numbers one after the other.
