@@ -100,3 +100,32 @@ func addAll[T any](to, from *List[T]) {
 		to.Add(x)
 	}
 }
+
+// A disk that is too small to sort a list beside a store that is there: the store is as it
+// was, nothing is left, and one sentence says why.
+func TestFullDiskWhileRowsAreSorted(t *testing.T) {
+	if runtime.GOOS != "linux" || os.Geteuid() != 0 {
+		t.Skip("a small disk is mounted, which takes the rights of root")
+	}
+	s := emptyStore(t)
+	takenInto(t, s, workbook())
+	soon(t, 1000)
+	disk := t.TempDir()
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=16k", "none", disk).CombinedOutput(); err != nil {
+		t.Skipf("no disk can be mounted here: %s", out)
+	}
+	l := workbook()
+	l.KeepBeside(filepath.Join(disk, "w.db"))
+	for i := range 2000 {
+		l.Moves.Add(Entry{Day: day0 - 20, What: Moved, Bag: "B2", To: string(l.Places[i%2].Code), By: "R"})
+	}
+	err := s.View(func(v *View) error { _, err := PlanLoad(v, l, head()); return err })
+	l.Close()
+	left, _ := filepath.Glob(filepath.Join(disk, "*"))
+	if out, err := exec.Command("umount", disk).CombinedOutput(); err != nil {
+		t.Errorf("%s", out)
+	}
+	if err == nil || !strings.HasPrefix(err.Error(), "nothing was taken in: the disk is full") || strings.Contains(err.Error(), "\n") || len(left) > 0 {
+		t.Errorf("%v, left %v", err, left)
+	}
+}

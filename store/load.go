@@ -7,6 +7,7 @@ import (
 	"iter"
 	"reflect"
 	"slices"
+	"syscall"
 
 	"tinful/store/code"
 )
@@ -259,6 +260,9 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	}
 	if err = cmp.Or(err, p.bags.far.err, l.failed()); err != nil {
 		p.Close()
+		if v != nil && errors.Is(err, syscall.ENOSPC) {
+			return nil, fmt.Errorf("nothing was taken in: the disk is full beside %s, where what does not fit into memory is sorted", l.beside())
+		}
 		return nil, unmade(l.beside(), err)
 	}
 	return p, nil

@@ -109,7 +109,7 @@ func (r *rejoiner) read() error {
 			r.ordered = r.ordered && (n == 0 || r.turns[n-1].booking < booking)
 			r.turns = append(r.turns, turn{seq, booking})
 		}
-		r.orphans = r.orphans || !r.has[bBag].Has(code.Code(peeked(x).text(5)))
+		r.orphans = r.orphans || len(r.orphansOf(x)) > 0
 		if _, known := r.bookings[booking]; known {
 			return nil
 		}
@@ -206,15 +206,29 @@ func (r *rejoiner) sortByBag() error {
 	var value []byte
 	return r.eachFound(func(seq, booking uint64, x []byte) error {
 		value = append(binary.AppendUvarint(append(value[:0], keySeq(seq)...), booking), x...)
-		bag := peeked(x).text(5)
-		if len(r.lost) > 0 || !r.has[bBag].Has(code.Code(bag)) {
-			r.addTo(byBag, bag, value)
+		bags := bagsOf(x)
+		if len(r.lost) == 0 {
+			bags = r.orphansOf(x)
 		}
-		if what := What(peeked(x).number(4)); len(r.lost) > 0 && (what == Split || what == Joined) {
-			r.addTo(byBag, peeked(x).text(9), value)
+		for _, bag := range bags {
+			r.addTo(byBag, bag, value)
 		}
 		return nil
 	})
+}
+
+// bagsOf are the bags that an entry is about.
+func bagsOf(x peeked) [][]byte {
+	bags := [][]byte{x.text(5)}
+	if what := What(x.number(4)); what == Split || what == Joined {
+		bags = append(bags, x.text(9))
+	}
+	return bags
+}
+
+// orphansOf are those without a record.
+func (r *rejoiner) orphansOf(x peeked) [][]byte {
+	return slices.DeleteFunc(bagsOf(x), func(bag []byte) bool { return r.has[bBag].Has(code.Code(bag)) })
 }
 
 // addTo adds an entry to those of a bag.
@@ -245,14 +259,14 @@ func (r *rejoiner) alone() error {
 	j := braided(r.found.of(byBag), r.found.of(bState), r.found.of(bagRows))
 	for k := j.next(); k != nil; k = j.next() {
 		bag, st := code.Code(k), balanceOf(k, j.under(1))
-		own, err := bookOfBag(j.under(0))
+		book, err := bookOfBag(j.under(0))
 		if err != nil {
 			return err
 		}
-		own = slices.DeleteFunc(own, func(e Entry) bool { return e.Bag != bag })
+		own := slices.DeleteFunc(slices.Clone(book), func(e Entry) bool { return e.Bag != bag })
 		own = slices.CompactFunc(own, func(a, b Entry) bool { return a.Seq == b.Seq })
 		if !r.has[bBag].Has(bag) {
-			if err := r.inventBag(bag, own, st, j.under(2)); err != nil {
+			if err := r.inventBag(bag, own, book, st, j.under(2)); err != nil {
 				return err
 			}
 		}

@@ -223,10 +223,11 @@ func (s *saved) lines() error {
 
 // inventBag gives a bag that has a balance, or entries that leave something in it, and no
 // record, what the index by part tells of it: the last of some rows.
-func (s *saved) inventBag(bag code.Code, own []Entry, st *State, rows func(func([]byte) bool)) error {
-	need := false
-	if len(own) > 0 {
-		now, err := foldBook(Bag{Code: bag}, own)
+func (s *saved) inventBag(bag code.Code, own, book []Entry, st *State, rows func(func([]byte) bool)) error {
+	now, err := foldBook(Bag{Code: bag}, book)
+	need := err == nil && now.OnHand() != 0 // what came from another bag, too
+	if len(own) > 0 && !need {
+		now, err = foldBook(Bag{Code: bag}, own)
 		need = err != nil || now.OnHand() != 0
 	}
 	b := Bag{Code: bag, Unit: "pc", Owner: Own}

@@ -429,3 +429,44 @@ func TestSalvageInjured(t *testing.T) {
 		t.Errorf("only %d of %d", made, rounds)
 	}
 }
+
+// A bag of which nothing is left but that pieces of another went into it holds these.
+func TestSalvageOfASplit(t *testing.T) {
+	s := rich(t)
+	var bag code.Code
+	mustBook(t, s, func(t *Tx) (err error) { bag, err = t.SplitBag(Take{Bag: "B1", N: 1}, "K2"); return err })
+	dir := t.TempDir()
+	from, to := filepath.Join(dir, "old.db"), filepath.Join(dir, "new.db")
+	raw, err := os.ReadFile(s.Path())
+	if err == nil {
+		err = os.WriteFile(from, raw, 0o600)
+	}
+	db, oerr := bolt.Open(from, 0o600, nil)
+	if err != nil || oerr != nil {
+		t.Fatal(err, oerr)
+	}
+	err = db.Update(func(tx *bolt.Tx) error {
+		return errors.Join(tx.Bucket([]byte(bBag)).Delete(keyCode(bag)), tx.Bucket([]byte(bState)).Delete(keyCode(bag)))
+	})
+	if err = errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Salvage(from, to, day0); err != nil {
+		t.Fatal(err)
+	}
+	n, err := OpenToBook(to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer n.Close()
+	err = n.View(func(v *View) error {
+		st, err := v.State(bag)
+		if err == nil && st.OnHand() != 1 {
+			t.Errorf("%d pieces are in %s, want 1", st.OnHand(), bag)
+		}
+		return err
+	})
+	if err != nil {
+		t.Error(err)
+	}
+}
