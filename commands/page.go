@@ -274,6 +274,11 @@ func (s *served) undo(number uint64) (store.Result, store.Booking, error) {
 
 // find reads what was typed as find does.
 func (s *served) find(v *store.View, typed []string) (found ask.Found, notes []string, none error, err error) {
+	defer func() {
+		if _, usage := errors.AsType[line.UsageError](err); usage {
+			err = store.Misread("%w", err)
+		}
+	}()
 	var said bytes.Buffer
 	c, _, err := s.call(append([]string{"find"}, typed...), &said)
 	if err = cmp.Or(noFlags(typed), err); err != nil {

@@ -214,6 +214,7 @@ func TestPageRefuses(t *testing.T) {
 			r.AddCookie(&http.Cookie{Name: "tinful-" + r.URL.Port(), Value: "AAAAAAAAAAAAAAAAAAAAAA"})
 			return do(t, bare, r)
 		}, 403},
+		{"words that hold what cannot be typed", func() (int, string) { return p.get("/find?q=a%01b") }, 400},
 		{"a form of another origin", func() (int, string) {
 			s, text, _ := p.send("/fit", fit, func(r *http.Request) { r.Header.Set("Origin", "http://bench.example") })
 			return s, text

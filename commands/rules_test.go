@@ -49,6 +49,7 @@ func TestOneSentenceAtEveryEntrance(t *testing.T) {
 			"moves.csv": "Date,What,Bag,Quantity\n2031-09-01,in,B202,5000000\n"}},
 		{"no drawer holds 5000000 of P003", []string{"edit|P003|--keep|5000000", "goes|P003|W2-B|--per-body|5000000"},
 			map[string]string{"parts.csv": "Part,Keep\nP003,5000000\n", "goes.csv": "Part,Model,Degree,Per body\nP003,W2-B,direct,5000000\n"}},
+		{"nobody works 9999999 minutes on", []string{"made|p3|2|--from|wire|--minutes|9999999"}, map[string]string{"made.csv": "Bag,Material,Minutes\nB202,wire,9999999\n"}},
 		{"nobody waits 99999 weeks for another P003: look at the number again",
 			[]string{"edit|P003|--weeks-to-find|99999"}, map[string]string{"parts.csv": "Part,Weeks to find\nP003,99999\n"}},
 		{"tray J4 has job 106: a tray holds one camera",

@@ -98,6 +98,7 @@ func TestEveryRuleAtEveryEntrance(t *testing.T) {
 		{good: bag, bad: b(func(x *Bag) { x.Cut = "B9" }), text: "B9 cannot be cut from itself"},
 		{good: bag, bad: b(func(x *Bag) { x.Quantity = 0 }), not: append(neverAgain, "check"), text: "nobody said how many are in B9: write the number, or about how many"},
 		{good: bag, bad: b(func(x *Bag) { x.Quantity = 5_000_000_000 }), text: "no drawer holds 5000000000 of B9: look at the number again"},
+		{good: bag, bad: b(func(x *Bag) { x.Minutes = 5_000_000_000 }), text: "nobody works 5000000000 minutes on B9: look at the number again"},
 		{good: bag, bad: b(func(x *Bag) { x.Unit = "pound" }), text: `unit "pound" is none of pc, mm`},
 		{good: bag, bad: b(func(x *Bag) { x.Grade = "fine" }), text: `grade "fine" is none of`},
 		{good: bag, bad: b(func(x *Bag) { x.Looks = "pretty" }), text: `looks "pretty" is none of`},

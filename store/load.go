@@ -308,6 +308,11 @@ func (p *Plan) look() error {
 			p.release()
 		}
 	}
+	for _, sheet := range Sheets[slices.Index(Sheets, "Notes"):] { // a workbook has these where they hold something
+		if t := p.Sheets[sheet]; t != nil && *t == (Tally{}) {
+			delete(p.Sheets, sheet)
+		}
+	}
 	return nil
 }
 

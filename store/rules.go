@@ -104,6 +104,9 @@ var bagKind = &kindOf[Bag]{
 			return refuse("nobody said how many are in %s: write the number, or about how many", b.Code)
 		}},
 		{"Quantity", func(_ world, _ *Bag, b Bag) error { return drawerful(b.Code, b.Quantity) }},
+		{"Minutes", func(_ world, _ *Bag, b Bag) error {
+			return unless(b.Minutes <= mostMinutes, "nobody works %d minutes on %s: look at the number again", b.Minutes, b.Code)
+		}},
 		oneOf("Unit", Units, func(b Bag) string { return b.Unit }),
 		oneOf("Grade", Grades, func(b Bag) string { return b.Grade }),
 		oneOf("Looks", Looks, func(b Bag) string { return b.Looks }),
@@ -556,6 +559,9 @@ func (v *View) IsKind(model code.Code, kind string) error { return isKind(v, mod
 
 // mostWeeks is how long finding another part may take at most: 100 years. Ours.
 const mostWeeks = 5200
+
+// mostMinutes is how long making the pieces of a bag may take at most: a year. Ours.
+const mostMinutes = 365 * 24 * 60
 
 // orZero is a number that may not be known, 0 for none.
 func orZero(n *int64) int64 {

@@ -324,6 +324,7 @@ var statuses = []struct {
 	{store.ErrSeveral, http.StatusConflict},
 	{store.ErrNotFound, http.StatusNotFound},
 	{store.ErrUsage, http.StatusBadRequest},
+	{store.ErrBadInput, http.StatusBadRequest},
 }
 
 func statusOf(err error) int {
@@ -340,7 +341,7 @@ func statusOfExit(exit int) int {
 	switch exit {
 	case 0:
 		return http.StatusOK
-	case 2:
+	case 2, 5:
 		return http.StatusBadRequest
 	case 3:
 		return http.StatusNotFound
