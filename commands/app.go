@@ -164,9 +164,10 @@ func act(env Env, root *command, l line.Line[*call]) error {
 		return line.Usagef("--color is auto, always or never, not %s", when)
 	}
 	cmd := l.Command()
-	if err := cmp.Or(c.Want(cmd.Least, cmd.Most), c.oneAnswer(), c.sparesStore()); err != nil {
+	if err := cmp.Or(c.Want(cmd.Least, cmd.Most), c.sparesStore()); err != nil {
 		return err
 	}
+	c.oneAnswer()
 	defer c.copyDue() // the answer goes first
 	err := c.offer(cmd.Action(c))
 	out.flush()

@@ -5,7 +5,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"tinful/commands/line"
 	"tinful/commands/tell"
 	"tinful/store"
 )
@@ -17,13 +16,12 @@ var (
 	outVerbs = map[string]bool{"export": true, "template": true, "backup": true}
 )
 
-// oneAnswer refuses a line of which a file and JSON would both go to standard output.
-func (c *call) oneAnswer() error {
+// oneAnswer leaves the answer in JSON out where a file goes to standard output.
+func (c *call) oneAnswer() {
 	args := c.Args()
-	if c.JSON() && (c.String("output") == fromLines || outVerbs[c.Name] && len(args) > 0 && args[0] == fromLines) {
-		return line.Usagef("--json and - both write to standard output: name a file")
+	if c.String("output") == fromLines || outVerbs[c.Name] && len(args) > 0 && args[0] == fromLines {
+		c.AsJSON = false
 	}
-	return nil
 }
 
 // sparesStore refuses a line that would write over the store, be it called by another
