@@ -12,10 +12,13 @@ import (
 // answered before anybody looks; while one that takes longer is at work, the branches are
 // walked beside it.
 
-// guardAfter is when branches are walked: when the list of what runs short is out at a
-// million bags, for the head of every page is read, which takes as long. A stack that grows
-// without end has some 150 MiB by then.
-const guardAfter = 150 * time.Millisecond
+// guardAfter is when branches are walked in haste, which takes a few milliseconds. A stack
+// that grows without end has some 150 MiB by then. The head of every page is read when a
+// question is still at work after guardLong.
+const (
+	guardAfter = 150 * time.Millisecond
+	guardLong  = 400 * time.Millisecond
+)
 
 // Astray is called while a question is lost in a store that is damaged. It ends the
 // program; nil where nobody looks.
@@ -26,11 +29,16 @@ func (s *Store) guard() (stop func()) {
 	if Astray == nil || s.memo.sound(false) {
 		return func() {}
 	}
-	return guarded(guardAfter, func() bool {
-		bent := len(s.circles()) > 0
+	hasty := guarded(guardAfter, func() bool { return len(s.circles(true)) > 0 })
+	whole := guarded(guardLong, func() bool {
+		bent := len(s.circles(false)) > 0
 		s.memo.sound(!bent)
 		return bent
 	})
+	return func() {
+		hasty()
+		whole()
+	}
 }
 
 // guarded asks after a while whether the tree is one to be lost in, and once more, for a
@@ -46,7 +54,7 @@ func guarded(after time.Duration, bent func() bool) (stop func()) {
 	return func() { over.Store(true); t.Stop() }
 }
 
-func (s *Store) circles() (found []pages.Finding) {
-	_ = withPages(s.path, func(f *pages.File) error { found = f.Trees().Findings; return nil })
+func (s *Store) circles(haste bool) (found []pages.Finding) {
+	_ = withPages(s.path, func(f *pages.File) error { found = f.Trees(haste).Findings; return nil })
 	return found
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -265,6 +266,60 @@ func TestLeavesWithoutATree(t *testing.T) {
 	}
 }
 
+// Whatever page a single spoilt number of a branch leads to, a free one that was a branch
+// once too, the walk in haste finds what that over all heads does.
+func TestTreesInHaste(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "flat.db")
+	db, err := bolt.Open(path, 0o600, &bolt.Options{NoSync: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 40 {
+		err := db.Update(func(tx *bolt.Tx) error {
+			b, err := tx.CreateBucketIfNotExists(fmt.Appendf(nil, "b%d", r.IntN(3)))
+			for range 40 {
+				err = cmp.Or(err, b.Put(fmt.Appendf(nil, "k%07d", r.IntN(900)), make([]byte, r.IntN(200))))
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	db.Close()
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	size, found := os.Getpagesize(), 0
+	var branches []int
+	for at := 2 * size; at < len(whole); at += size {
+		if binary.NativeEndian.Uint64(whole[at:]) == uint64(at/size) && binary.NativeEndian.Uint16(whole[at+8:]) == 1 {
+			branches = append(branches, at)
+		}
+	}
+	for _, at := range branches {
+		for child := range int(binary.NativeEndian.Uint16(whole[at+10:])) {
+			number := whole[at+16+16*child+8:][:8]
+			kept := bytes.Clone(number)
+			for _, to := range branches {
+				binary.NativeEndian.PutUint64(number, uint64(to/size))
+				f := readPages(t, whole)
+				haste, all := len(f.Trees(true).Findings), len(f.Trees(false).Findings)
+				if (haste > 0) != (all > 0) {
+					t.Errorf("page %d leads to %d: %d findings in haste, %d of all", at/size, to/size, haste, all)
+				}
+				found += haste
+			}
+			copy(number, kept)
+		}
+	}
+	if found == 0 {
+		t.Error("no branch to bend")
+	}
+}
+
 // FuzzFile: whatever the bytes of a file are, a walk ends without a panic and holds
 // less than 256 MiB; and what it finds nothing in, bbolt reads without one.
 func FuzzFile(f *testing.F) {
@@ -306,7 +361,7 @@ func walkBounded(t *testing.T, raw []byte) {
 	runtime.ReadMemStats(&before)
 	f := readPages(t, raw)
 	r := f.Walk()
-	_ = f.Trees()
+	_, _ = f.Trees(true), f.Trees(false)
 	n := 0
 	if err := f.Leaves(func(pages.Item) error { n++; return nil }); err != nil {
 		t.Error(err)
@@ -350,7 +405,7 @@ func TestCircles(t *testing.T) {
 				continue // a page that is free
 			}
 			found++
-			if len(f.Trees().Findings) == 0 {
+			if len(f.Trees(true).Findings) == 0 || len(f.Trees(false).Findings) == 0 {
 				t.Errorf("page %d leads to itself, and the walk over branches says nothing", at/size)
 			}
 			if err := os.WriteFile(path, raw, 0o600); err != nil {

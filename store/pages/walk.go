@@ -59,14 +59,30 @@ func (f *File) Walk() Report {
 }
 
 // Trees is a walk over branches alone, some hundredth of the pages: it finds what
-// would lead a reader round in circles, and no more.
-func (f *File) Trees() Report {
+// would lead a reader round in circles, and no more. A leaf is known by its head. In haste
+// the head is not read of a page that lies beside a leaf, that nothing else leads to and
+// that is not free: it is a branch in its own place, which the walk comes by, or none. So
+// whatever one spoilt page leads to is found in haste as well; what two do, perhaps not.
+func (f *File) Trees(haste bool) Report {
 	w := f.walker()
 	w.branchesOnly = true
 	if f.Now != nil {
+		w.haste = haste && w.knowFree()
 		w.tree(f.Now.Root, span{}, place{})
 	}
 	return w.Report
+}
+
+// knowFree reads which pages are free, and says whether the list of them tells.
+func (w *walker) knowFree() bool {
+	if w.Now.Freelist == noList {
+		return false
+	}
+	p, err := w.load(w.Now.Freelist, &w.buffers[0])
+	if err == nil {
+		err = w.eachFree(p, func(n uint64) error { w.free.add(n); return nil })
+	}
+	return err == nil
 }
 
 // Items calls fn for every item that the tree leads to, in the order of buckets and
@@ -87,6 +103,7 @@ type walker struct {
 	item         func(Item) error
 	failed       error // of item
 	branchesOnly bool
+	haste        bool // see Trees
 	buffers      [mostDeep][]byte
 }
 
@@ -151,9 +168,10 @@ type span struct{ from, below []byte }
 
 // A place is where in the tree a page lies.
 type place struct {
-	bucket int // a place in names
-	deep   int // pages above it, in all trees
-	inTree int // pages above it, in its own
+	bucket int  // a place in names
+	deep   int  // pages above it, in all trees
+	inTree int  // pages above it, in its own
+	beside bool // it lies beside a leaf
 }
 
 func (w *walker) tree(number uint64, s span, at place) {
@@ -161,7 +179,7 @@ func (w *walker) tree(number uint64, s span, at place) {
 		w.bad(number, "page %d lies deeper than any tree", number)
 		return
 	}
-	if w.branchesOnly && at.bucket > 0 && w.isLeaf(number) && !w.seen.has(number) {
+	if w.branchesOnly && at.bucket > 0 && !w.seen.has(number) && (at.beside && !w.free.has(number) || w.isLeaf(number)) {
 		w.seen.add(number)
 		return
 	}
@@ -273,7 +291,7 @@ func (w *walker) branch(p *page, s span, at place) error {
 	}); err != nil {
 		return err
 	}
-	at.deep, at.inTree = at.deep+1, at.inTree+1
+	at.deep, at.inTree, at.beside = at.deep+1, at.inTree+1, w.haste && w.isLeaf(children[0])
 	keys = append(keys, s.below)
 	for i, child := range children {
 		if w.failed != nil {
