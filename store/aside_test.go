@@ -29,23 +29,30 @@ func TestReadInOrder(t *testing.T) {
 	err := s.View(func(v *View) error {
 		last := v.LastEntry()
 		for step := uint64(1); step < last; step = step*3/2 + 1 {
-			var seqs, met []uint64
+			var seqs, met, came []uint64
 			for n := step; n <= last; n += step {
 				seqs = append(seqs, n)
 				if n%2 == 0 {
 					seqs = append(seqs, n) // one that is asked for twice
 				}
 			}
-			if err := v.Moments(seqs, func(e Entry) {
+			if err := v.Moments(seqs, 0, func(n int, e Entry) {
 				met = append(met, e.Seq)
-				if want, err := v.MomentNo(e.Seq); err != nil || fmt.Sprint(e) != fmt.Sprint(want) {
+				if e.What == In {
+					came = append(came, e.Seq)
+				}
+				if want, err := v.MomentNo(e.Seq); err != nil || fmt.Sprint(e) != fmt.Sprint(want) || e.Seq != seqs[n] {
 					t.Errorf("entry %d is %+v, alone %+v %v", e.Seq, e, want, err)
 				}
 			}); err != nil || !slices.Equal(met, seqs) {
 				t.Errorf("of entries %d apart %v are met, want %v: %v", step, met, seqs, err)
 			}
+			met = nil
+			if err := v.Moments(seqs, In, func(_ int, e Entry) { met = append(met, e.Seq) }); err != nil || !slices.Equal(met, came) {
+				t.Errorf("of one word %v are met, want %v: %v", met, came, err)
+			}
 		}
-		if err := v.Moments([]uint64{1, last, last + 1}, func(Entry) {}); !errors.Is(err, ErrDamaged) {
+		if err := v.Moments([]uint64{1, last, last + 1}, 0, func(int, Entry) {}); !errors.Is(err, ErrDamaged) {
 			t.Errorf("an entry that is not there: %v, want damaged", err)
 		}
 		c, all := v.cursor(bBag), v.codes(bBag, nil)

@@ -169,13 +169,13 @@ func (s *Seen) fromKey(k []byte) bool {
 	if len(f) != 2 {
 		return false
 	}
-	s.Donor, s.Job = cameraSeen(f[0])
+	s.Donor, s.Job = CameraSeen(f[0])
 	s.Part = code.Code(f[1])
 	return true
 }
 
-// cameraSeen tells the donor, or the job, that a key has for a camera.
-func cameraSeen(field string) (donor, job code.Code) {
+// CameraSeen tells the donor, or the job, that a key has for a camera.
+func CameraSeen(field string) (donor, job code.Code) {
 	if c, ok := strings.CutPrefix(field, seenOnJob); ok {
 		return "", code.Code(c)
 	}

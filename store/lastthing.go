@@ -74,7 +74,7 @@ func (v *View) about(b Booking) (out []Ref, step uint64, err error) {
 			touch(bJob, code.Code(job))
 		case bSeen:
 			camera, _, _ := strings.Cut(string(key), "\x00")
-			donor, job := cameraSeen(camera)
+			donor, job := CameraSeen(camera)
 			touch(bDonor, donor)
 			touch(bJob, job)
 		}

@@ -384,6 +384,24 @@ func (v *View) peekPart(c code.Code) (peeked, error) {
 	return peek(bPart, keyCode(c), x)
 }
 
+// PartSeats returns what tells of parts that are asked for in order of codes where they
+// sit: nothing of a part that cannot be read, of a second name that of the part it was
+// joined to.
+func (v *View) PartSeats() func(c code.Code) string {
+	at := v.cursor(bPart)
+	return func(c code.Code) string {
+		k, x := at.onto(keyCode(c))
+		if string(k) != string(c) {
+			return ""
+		}
+		p, err := peek(bPart, k, x)
+		if same := p.text(16); err == nil && len(same) > 0 && string(same) != string(c) {
+			p, _ = v.peekPart(code.Code(same))
+		}
+		return oneOfThe(Seats, p.text(4))
+	}
+}
+
 // JobStands returns what tells of jobs that are asked for in order of codes their state and
 // the day on which they were closed, as they stand beside what is held for them; nothing
 // of a job that is not here.
@@ -418,7 +436,8 @@ func (v *View) Outside() (n int) {
 	return n
 }
 
-// EachLent is [View.EachOutside] for the bags of which something is lent.
+// EachLent is [View.EachOutside] for the bags of which something is lent, without what is
+// held of them.
 func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, fn) }
 
 func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
@@ -437,6 +456,9 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if err != nil {
 			return err
 		}
+		if lentAlone && st.field(12) == nil {
+			return nil
+		}
 		out := Outside{Bag: code.Code(key)}
 		held, lent, book = held[:0], lent[:0], book[:0]
 		for field, x := range st.fields() {
@@ -452,9 +474,6 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 			case 23:
 				book = numbersItem(book, x)
 			}
-		}
-		if lentAlone && len(lent) == 0 {
-			return nil
 		}
 		out.HeldFor, out.LentTo, out.Book = held, lent, book
 		b, err := record(bags, key)
@@ -585,18 +604,21 @@ func (v *View) EachMoment(bag code.Code, fn func(Entry)) error {
 	return err
 }
 
-// Moments calls fn for entries whose numbers ascend, as [View.MomentNo] has them: those
-// that lie behind one key are read together.
-func (v *View) Moments(seqs []uint64, fn func(Entry)) error {
-	c, goesOn := v.cursor(bEntry), false
-	for len(seqs) > 0 {
-		if len(v.pending) > 0 && seqs[0] >= v.pending[0].Seq {
-			e, err := v.MomentNo(seqs[0])
+// Moments calls fn for entries whose numbers ascend, as [View.MomentNo] has them, with the
+// place in seqs: those that lie behind one key are read together. Of one word alone where it
+// is not 0.
+func (v *View) Moments(seqs []uint64, what What, fn func(n int, e Entry)) error {
+	c, goesOn, n := v.cursor(bEntry), false, 0
+	for n < len(seqs) {
+		if len(v.pending) > 0 && seqs[n] >= v.pending[0].Seq {
+			e, err := v.MomentNo(seqs[n])
 			if err != nil {
 				return err
 			}
-			fn(e)
-			seqs = seqs[1:]
+			if what == 0 || e.What == what {
+				fn(n, e)
+			}
+			n++
 			continue
 		}
 		var k, x []byte
@@ -604,26 +626,28 @@ func (v *View) Moments(seqs []uint64, fn func(Entry)) error {
 			k, x = c.next()
 		}
 		if k == nil {
-			if k, x = c.before(keySeq(seqs[0] + 1)); k == nil {
-				return lacking("entry", seqs[0])
+			if k, x = c.before(keySeq(seqs[n] + 1)); k == nil {
+				return lacking("entry", seqs[n])
 			}
 			goesOn = false
 		}
-		left := len(seqs)
+		before := n
 		err := unpacked(k, x, func(booking, at uint64, x []byte) error {
-			for len(seqs) > 0 && seqs[0] == at {
-				e := readMoment(x)
-				e.Seq, e.Booking = at, booking
-				fn(e)
-				seqs = seqs[1:]
+			for n < len(seqs) && seqs[n] == at {
+				if what == 0 || What(peeked(x).number(4)) == what {
+					e := readMoment(x)
+					e.Seq, e.Booking = at, booking
+					fn(n, e)
+				}
+				n++
 			}
 			return nil
 		})
-		switch found := len(seqs) < left; {
+		switch found := n > before; {
 		case err != nil:
 			return err
 		case !found && !goesOn:
-			return lacking("entry", seqs[0])
+			return lacking("entry", seqs[n])
 		default:
 			goesOn = found
 		}

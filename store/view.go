@@ -468,7 +468,7 @@ func (v *View) LooksOf(part code.Code) []Seen {
 	var out []Seen
 	v.scan(bSeenByPart, prefix(part), func(rest, x []byte) error {
 		s := Seen{Part: part, Seen: string(x)}
-		s.Donor, s.Job = cameraSeen(string(rest))
+		s.Donor, s.Job = CameraSeen(string(rest))
 		out = append(out, s)
 		return nil
 	})
@@ -478,15 +478,23 @@ func (v *View) LooksOf(part code.Code) []Seen {
 // EachLooked calls fn for every observation, as [View.LooksOf] has them, in order of
 // part and camera. It reads no records.
 func (v *View) EachLooked(fn func(Seen) error) error {
+	return v.EachLookedAt(func(part code.Code, camera []byte, seen string) error {
+		s := Seen{Part: part, Seen: seen}
+		s.Donor, s.Job = CameraSeen(string(camera))
+		return fn(s)
+	})
+}
+
+// EachLookedAt is [View.EachLooked] with the camera as keys have it, [CameraSeen], which is
+// good until fn returns.
+func (v *View) EachLookedAt(fn func(part code.Code, camera []byte, seen string) error) error {
 	var part code.Code
 	return v.scan(bSeenByPart, nil, func(k, x []byte) error {
 		p, camera, _ := bytes.Cut(k, []byte{0})
 		if string(p) != string(part) {
 			part = code.Code(p)
 		}
-		s := Seen{Part: part, Seen: oneOfThe(SeenWords, x)}
-		s.Donor, s.Job = cameraSeen(string(camera))
-		return fn(s)
+		return fn(part, camera, oneOfThe(SeenWords, x))
 	})
 }
 

@@ -28,24 +28,21 @@ type CommonPart struct {
 }
 
 // common fills in which parts commonly go missing.
-func (o *oddser) common(out *OddsAnswer, lots map[string]odds.Lot) {
-	list, never := odds.Commonly(lots)
-	if o.q.Brief && len(list) > MostCommon {
-		list, out.More = list[:MostCommon], len(list)-MostCommon
+func (o *oddser) common(out *OddsAnswer, lots odds.Lots) {
+	most := 0
+	if o.q.Brief {
+		most = MostCommon
 	}
-	out.Common, out.Never = make([]CommonPart, 0, len(list)), never
-	present, looked := int64(0), int64(0)
-	for _, l := range lots {
-		for _, c := range l.Parts {
-			present, looked = present+c.Looked-c.Missing, looked+c.Looked
-		}
-	}
-	if looked > 0 && 3*present < looked {
-		out.Notes = append(out.Notes, fmt.Sprintf("%d of %d observations say that a part is there: it looks as if only what was missing was written down, and then these rates are too high", present, looked))
-	}
+	list, all, never := odds.Commonly(lots, most)
+	out.Common, out.More, out.Never = make([]CommonPart, 0, len(list)), all-len(list), never
+	var sum odds.Count
 	overall := map[string]float64{} // of each history
-	for h, l := range lots {
-		overall[h] = l.Overall()
+	for _, l := range lots.All() {
+		sum = sum.Add(l.Sum())
+		overall[l.History] = l.Overall()
+	}
+	if present := sum.Looked - sum.Missing; sum.Looked > 0 && 3*present < sum.Looked {
+		out.Notes = append(out.Notes, fmt.Sprintf("%d of %d observations say that a part is there: it looks as if only what was missing was written down, and then these rates are too high", present, sum.Looked))
 	}
 	for _, m := range list {
 		out.Common = append(out.Common, o.commonPart(m, lots, overall))
@@ -58,42 +55,46 @@ func (o *oddser) common(out *OddsAnswer, lots map[string]odds.Lot) {
 const MostCommon = 10
 
 // lots sums what was looked at of each part, by history over all camera models.
-func (o *oddser) lots() (map[string]odds.Lot, int) {
-	lots, bodies, all := map[string]odds.Lot{}, map[string]map[*lookedAt]bool{}, map[*lookedAt]bool{}
+func (o *oddser) lots() (odds.Lots, int) {
+	var lots odds.Lots
+	bodies, all := map[string]map[*lookedAt]bool{}, map[*lookedAt]bool{}
 	for part, l := range o.of {
+		known := false
 		for _, x := range l.by {
 			n, asked := o.asked(x.key, x.value)
 			if !asked {
 				continue
 			}
-			lot, ok := lots[x.key.history]
-			if !ok {
-				lot.Parts, bodies[x.key.history] = map[string]odds.Count{}, map[*lookedAt]bool{}
+			lot := lots.Of(x.key.history)
+			if bodies[x.key.history] == nil {
+				bodies[x.key.history] = map[*lookedAt]bool{}
 			}
 			if n.fair.Looked > 0 {
-				lot.Parts[string(part)] = lot.Parts[string(part)].Add(n.fair)
+				if !known {
+					known, lots.Parts = true, append(lots.Parts, string(part))
+				}
+				lot.Add(len(lots.Parts)-1, n.fair)
 			}
 			for _, c := range n.cameras {
 				bodies[x.key.history][c], all[c] = true, true
 			}
 			lot.Bodies = int64(len(bodies[x.key.history]))
-			lots[x.key.history] = lot
 		}
 	}
 	return lots, len(all)
 }
 
-func (o *oddser) commonPart(m odds.Missed, lots map[string]odds.Lot, overall map[string]float64) CommonPart {
+func (o *oddser) commonPart(m odds.Missed, lots odds.Lots, overall map[string]float64) CommonPart {
 	out := CommonPart{Part: code.Code(m.Part), Missing: m.Missing, Looked: m.Looked, Rate: m.Rate, By: map[string]odds.Rating{}, Kind: "counted"}
 	if p, err := o.part(out.Part); err == nil {
 		out.Name = p.Name
 	}
 	bodies := 0.0
-	for _, l := range lots {
+	for _, l := range lots.All() {
 		bodies += float64(l.Bodies)
 	}
 	for _, h := range store.Histories { // in one order, so that sums are rounded alike
-		l := lots[h]
+		l := lots.Of(h)
 		share := float64(l.Bodies) / bodies
 		if r, ok := m.By[h]; ok {
 			out.By[h] = r

@@ -220,37 +220,51 @@ func (d *Due) plans() (out []tally.Plan) {
 }
 
 // differing finds the bags whose last two readings differ though nothing moved
-// between them but what closing a count corrected.
+// between them but what closing a count corrected. Readings are put in order of bags,
+// those of a bag stay in theirs: a table by bag is asked for more memory than a core has
+// at hand, once a reading.
 func differing(v *reader, twice map[string]bool) {
-	type reading struct { // the last one of a bag
+	type reading struct {
 		seq   uint64
 		n     int64
 		day   code.Day
 		about bool
 	}
-	var bags code.Index
-	var last []reading
-	unlike := map[int]uint64{} // the number of the one before, where it differs
+	var all []reading
+	var order []code.Ranked // by bag
+	var long code.Index     // bags whose code is too long for a number
 	v.keep(v.EachReading(func(x store.Noted, bag []byte) error {
-		i, fresh := bags.Add(code.Code(bag))
-		now := reading{x.Seq, x.Qty.N, x.Day, x.Qty.About}
-		if fresh {
-			last = append(last, now)
-			return nil
+		by, ok := code.Packed(bag)
+		if !ok {
+			n, _ := long.Add(code.Code(bag))
+			by = uint64(n)
 		}
-		was := last[i]
-		if now.day < was.day {
-			return nil // readings of workbooks come first, whatever their day
-		}
-		last[i] = now
-		if delete(unlike, i); was.n != now.n && !was.about && !now.about {
-			unlike[i] = was.seq
-		}
+		order = append(order, code.Ranked{By: by, At: int32(len(all))})
+		all = append(all, reading{x.Seq, x.Qty.N, x.Day, x.Qty.About})
 		return nil
 	}))
-	pairs := make([]pair, 0, len(unlike))
-	for i, seq := range unlike {
-		pairs = append(pairs, pair{bag: bags.At(i), a: seq, b: last[i].seq})
+	code.Rank(order)
+	var pairs []pair
+	for i := 0; i < len(order); {
+		bag, last, unlike := order[i].By, all[order[i].At], uint64(0) // the number of the one before, where it differs
+		for i++; i < len(order) && order[i].By == bag; i++ {
+			now := all[order[i].At]
+			if now.day < last.day {
+				continue // readings of workbooks come first, whatever their day
+			}
+			if unlike = 0; last.n != now.n && !last.about && !now.about {
+				unlike = last.seq
+			}
+			last = now
+		}
+		if unlike == 0 {
+			continue
+		}
+		p := pair{bag: code.Unpacked(bag), a: unlike, b: last.seq}
+		if bag < uint64(long.Len()) {
+			p.bag = long.At(int(bag))
+		}
+		pairs = append(pairs, p)
 	}
 	undisturbed(v, pairs)
 	for _, p := range pairs {
@@ -271,11 +285,7 @@ type pair struct {
 // in which they lie in the file.
 func undisturbed(v *reader, pairs []pair) {
 	slices.SortFunc(pairs, func(a, b pair) int { return cmp.Compare(a.bag, b.bag) })
-	type entry struct {
-		seq uint64
-		of  *pair
-	}
-	var entries []entry
+	var entries []code.Ranked // by number, and their pairs
 	for i := range pairs {
 		p := &pairs[i]
 		book := got(v, v.BookOf, p.bag)
@@ -286,17 +296,16 @@ func undisturbed(v *reader, pairs []pair) {
 			continue
 		}
 		for _, seq := range book[a : b+1] {
-			entries = append(entries, entry{seq, p})
+			entries = append(entries, code.Ranked{By: seq, At: int32(i)})
 		}
 	}
-	slices.SortFunc(entries, func(a, b entry) int { return cmp.Compare(a.seq, b.seq) })
+	code.Rank(entries)
 	seqs := make([]uint64, len(entries))
 	for i, e := range entries {
-		seqs[i] = e.seq
+		seqs[i] = e.By
 	}
-	v.keep(v.Moments(seqs, func(e store.Entry) {
-		p := entries[0].of
-		entries = entries[1:]
+	v.keep(v.Moments(seqs, 0, func(n int, e store.Entry) {
+		p := &pairs[entries[n].At]
 		read := e.Seq == p.a || e.Seq == p.b
 		if read && v.Undone(e.Booking) || !read && e.What != store.Corrected && e.What != store.Counted {
 			p.moved = true

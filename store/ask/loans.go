@@ -1,9 +1,6 @@
 package ask
 
 import (
-	"cmp"
-	"slices"
-
 	"tinful/store"
 	"tinful/store/code"
 )
@@ -11,20 +8,19 @@ import (
 // A loans finds since when people have pieces, of many bags at once and in the order in
 // which the book lies in the file.
 type loans struct {
-	who  []string
-	read []readLoan
+	who   []string
+	read  []readLoan
+	order []code.Ranked // of these, by the numbers of their entries
 }
 
-// A readLoan is an entry of the nth place in the book of the bag of a loan.
-type readLoan struct {
-	seq      uint64
-	loan, at int32
-}
+// A readLoan is the entry of the nth place in the book of the bag of a loan.
+type readLoan struct{ loan, at int32 }
 
 // add asks for the pieces that somebody has of a bag with such a book.
 func (l *loans) add(book []uint64, who string) {
 	for i, seq := range book {
-		l.read = append(l.read, readLoan{seq, int32(len(l.who)), int32(i)})
+		l.order = append(l.order, code.Ranked{By: seq, At: int32(len(l.read))})
+		l.read = append(l.read, readLoan{int32(len(l.who)), int32(i)})
 	}
 	l.who = append(l.who, who)
 }
@@ -38,16 +34,15 @@ type loan struct {
 
 // find finds what was asked for, in that order.
 func (l *loans) find(v *reader) []loan {
-	slices.SortFunc(l.read, func(a, b readLoan) int { return cmp.Or(cmp.Compare(a.seq, b.seq), cmp.Compare(a.loan, b.loan)) })
-	seqs := make([]uint64, len(l.read))
-	for i, r := range l.read {
-		seqs[i] = r.seq
+	code.Rank(l.order)
+	seqs := make([]uint64, len(l.order))
+	for i, r := range l.order {
+		seqs[i] = r.By
 	}
-	out, next := make([]loan, len(l.who)), l.read
-	v.keep(v.Moments(seqs, func(e store.Entry) {
-		r := next[0]
-		next = next[1:]
-		if x := &out[r.loan]; e.What == store.Lent && e.To == l.who[r.loan] && e.Undoes == 0 && r.at >= x.at && !v.Undone(e.Booking) {
+	out := make([]loan, len(l.who))
+	v.keep(v.Moments(seqs, store.Lent, func(n int, e store.Entry) {
+		r := l.read[l.order[n].At]
+		if x := &out[r.loan]; e.To == l.who[r.loan] && e.Undoes == 0 && r.at >= x.at && !v.Undone(e.Booking) {
 			*x = loan{e.Day, e.Due, r.at}
 		}
 	}))

@@ -174,15 +174,26 @@ func (o *looking) all() {
 }
 
 // eachLooked calls fn for every observation and its camera, in order of parts.
-func (o *looking) eachLooked(fn func(*lookedAt, store.Seen)) {
+func (o *looking) eachLooked(fn func(b *lookedAt, part code.Code, seen string)) {
 	for d := range each(o.v, o.v.EachDonor) { // most of them will be asked for
 		o.bodies[d.Code] = &d
 	}
-	for s := range each(o.v, o.v.EachLooked) {
-		if b := o.camera(refSeen(s)); b != nil && b.ref != o.skip {
-			fn(b, s)
+	cameras := map[string]*lookedAt{} // as keys have them
+	o.v.keep(o.v.EachLookedAt(func(part code.Code, camera []byte, seen string) error {
+		b, had := cameras[string(camera)]
+		if !had {
+			var s store.Seen
+			s.Donor, s.Job = store.CameraSeen(string(camera))
+			if b = o.camera(refSeen(s)); b != nil && b.ref == o.skip {
+				b = nil
+			}
+			cameras[string(camera)] = b
 		}
-	}
+		if b != nil {
+			fn(b, part, seen)
+		}
+		return o.v.err
+	}))
 }
 
 // read is what was seen of a part, read once.
@@ -336,17 +347,21 @@ func (o *looking) belongs(l *looks, part, model code.Code) bool {
 // there or not says nothing then about what the maker put into that model. Of a
 // shutter or lens that came by itself it says what that one holds.
 func (o *looking) exchanged(b *lookedAt, s store.Seen) bool {
-	if b.kin.inside {
-		return false
-	}
-	if s.Seen != "replaced" && !o.outOfStep(b) {
+	if !o.mayBeExchanged(b, s.Seen) {
 		return false // the part is not read for it
 	}
 	p, err := o.part(s.Part)
-	if err != nil {
-		return false // seen before it was catalogued
-	}
-	return p.Seat == "shutter" || p.Seat == "lens" && s.Seen == "replaced"
+	return err == nil && seatExchanged(p.Seat, s.Seen) // or seen before it was catalogued
+}
+
+// mayBeExchanged says whether that depends on where the part sits.
+func (o *looking) mayBeExchanged(b *lookedAt, seen string) bool {
+	return !b.kin.inside && (seen == "replaced" || o.outOfStep(b))
+}
+
+// seatExchanged says whether a part that sits there was exchanged with what it sits in.
+func seatExchanged(seat, seen string) bool {
+	return seat == "shutter" || seat == "lens" && seen == "replaced"
 }
 
 // outOfStep says whether the shutter of a camera is out of step with its body.

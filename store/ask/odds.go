@@ -131,54 +131,56 @@ type oddser struct {
 // and only the parts that are told are looked at whole. Each camera counts once, and of
 // shutters and lenses those that came by themselves.
 func (o *oddser) brief() OddsAnswer {
-	lots, sums := map[string]odds.Lot{}, map[string]HistoryOdds{}
+	var lots odds.Lots
+	sums := map[string]odds.Count{}
 	var part code.Code
 	var fair, seen small[string, odds.Count] // of the part, by history
+	seats, seat, asked := o.v.PartSeats(), "", false
 	bodies, lacked := int64(0), 0
 	next := func() {
 		missing := int64(0)
 		for _, x := range seen {
-			sum := sums[x.key]
-			sum.Count = sum.Count.Add(x.value)
-			sums[x.key] = sum
+			sums[x.key] = sums[x.key].Add(x.value)
 			missing += x.value.Missing
 		}
 		if missing > 0 {
 			lacked++
 		}
-		for _, x := range fair {
-			lots[x.key].Parts[string(part)] = x.value
+		if len(fair) > 0 {
+			lots.Parts = append(lots.Parts, string(part))
 		}
-		fair, seen = fair[:0], seen[:0]
+		for _, x := range fair {
+			lots.Of(x.key).Add(len(lots.Parts)-1, x.value)
+		}
+		fair, seen, asked = fair[:0], seen[:0], false
 	}
-	o.eachLooked(func(b *lookedAt, s store.Seen) { // in order of parts
+	o.eachLooked(func(b *lookedAt, on code.Code, as string) { // in order of parts
 		if o.q.History != "" && o.q.History != b.history {
 			return
 		}
-		if s.Part != part {
+		if on != part {
 			next()
-			part = s.Part
+			part = on
 		}
 		if !b.counted {
 			b.counted = true
 			bodies++
-			lot, had := lots[b.history]
-			if !had {
-				lot.Parts = map[string]odds.Count{}
-			}
-			lot.Bodies++
-			lots[b.history] = lot
+			lots.Of(b.history).Bodies++
 		}
-		count(&seen, b.history, s.Seen)
-		if !o.exchanged(b, s) {
-			count(&fair, b.history, s.Seen)
+		count(&seen, b.history, as)
+		mayBe := o.mayBeExchanged(b, as)
+		if mayBe && !asked {
+			seat, asked = seats(part), true
+		}
+		if !mayBe || !seatExchanged(seat, as) {
+			count(&fair, b.history, as)
 		}
 	})
 	next()
 	out := OddsAnswer{Odds: []OddsRow{}, Histories: []HistoryOdds{}, Bodies: bodies}
 	for _, h := range store.Histories {
-		if n := sums[h].Count; n.Looked > 0 {
-			out.Histories = append(out.Histories, HistoryOdds{h, n, lots[h].Bodies})
+		if n := sums[h]; n.Looked > 0 {
+			out.Histories = append(out.Histories, HistoryOdds{h, n, lots.Of(h).Bodies})
 		}
 	}
 	if lacked > 1 {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -210,16 +211,23 @@ func TestCommonly(t *testing.T) {
 			TooFew  []string `json:"too_few"`
 		}
 	}](t, commonCases, 6) {
-		lots := map[string]Lot{}
+		var lots Lots
 		for h, in := range c.Inputs.Histories {
-			l := Lot{Bodies: in.Bodies, Parts: map[string]Count{}}
+			l := lots.Of(h)
+			l.Bodies = in.Bodies
 			for part, n := range in.Parts {
-				l.Parts[part] = n.count()
+				i := slices.Index(lots.Parts, part)
+				if i < 0 {
+					i, lots.Parts = len(lots.Parts), append(lots.Parts, part)
+				}
+				l.Add(i, n.count())
 			}
-			lots[h] = l
 			near(t, c.Name+" overall "+h, l.Overall(), c.Expected.Overall[h], 1e-8)
 		}
-		list, never := Commonly(lots)
+		list, all, never := Commonly(lots, 0)
+		if first, of, _ := Commonly(lots, 2); all != len(list) || of != all || !reflect.DeepEqual(first, list[:min(2, all)]) {
+			t.Errorf("%s: %d in all, the first of %d are %v, want %v", c.Name, all, of, first, list)
+		}
 		order, few := []string{}, []string{}
 		for _, m := range list {
 			order = append(order, m.Part)
