@@ -35,8 +35,8 @@ type Due struct {
 	Sample  DueSample  `json:"sample"`
 	Rules   DueRules   `json:"-"`
 	parts   []duePart
-	drawers []dueDrawer
-	codes   []byte // of the bags in drawers
+	drawers pile[dueDrawer]
+	tags    tags // of their bags
 }
 
 // A duePart is what is known of a part without reading it.
@@ -74,19 +74,10 @@ type DueSample struct {
 // A dueDrawer is a bag that should hold something: its part, by the place in the list of
 // parts, when it was last counted, and whether its last two readings differ.
 type dueDrawer struct {
+	bag   uint64 // see tags
 	part  int32
 	read  code.Day // 0 for never
-	code  uint32   // where its code ends
 	twice bool
-}
-
-// bag is the code of the bag of a drawer.
-func (d *Due) bag(drawer int) []byte {
-	from := uint32(0)
-	if drawer > 0 {
-		from = d.drawers[drawer-1].code
-	}
-	return d.codes[from:d.drawers[drawer].code]
 }
 
 // DueOn chooses what to count in the week of a day. A part counts for what is
@@ -97,16 +88,22 @@ func (d *Due) bag(drawer int) []byte {
 // Only the bags that are listed are read.
 func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
 	v, d := read(view), Due{Rules: rules, Bags: []DueBag{}}
-	twice := map[string]bool{}
+	var twice []code.Code
 	wait := v.Aside(func(view *store.View) error {
 		aside := read(view)
-		differing(aside, twice)
+		twice = differing(aside)
 		return aside.err
 	})
 	d.classes(v)
 	v.keep(wait())
-	for i := range d.drawers {
-		if b := &d.drawers[i]; twice[string(d.bag(i))] {
+	differ := map[uint64]bool{}
+	for _, c := range twice {
+		if n, ok := d.tags.find(c); ok {
+			differ[n] = true
+		}
+	}
+	for _, b := range d.drawers.all() {
+		if differ[b.bag] {
 			b.twice = true
 			d.Differ++
 		}
@@ -128,6 +125,8 @@ func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
 
 // classes gives every part that lies in a drawer its class.
 func (d *Due) classes(v *reader) {
+	parts, _ := v.Words()
+	d.parts = make([]duePart, 0, parts)                 // about as many
 	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
 		last := len(d.parts) - 1
 		if last < 0 || part != d.parts[last].code {
@@ -139,8 +138,7 @@ func (d *Due) classes(v *reader) {
 			return
 		}
 		d.parts[last].holds = true
-		d.codes = append(d.codes, b.Bag...)
-		d.drawers = append(d.drawers, dueDrawer{part: int32(last), read: b.Read, code: uint32(len(d.codes))})
+		d.drawers.add(dueDrawer{bag: d.tags.add(b.Bag), part: int32(last), read: b.Read})
 	})
 	find := d.inOrder()
 	v.EachWanted(func(part code.Code) {
@@ -182,14 +180,14 @@ func (d *Due) sums() {
 		d.Classes = append(d.Classes, DueClass{Class: string(rune('A' + i)), Times: d.Rules.Times[i]})
 	}
 	total := int64(0)
-	for i, b := range d.drawers {
+	for i, b := range d.drawers.all() {
 		c, p := &d.Classes[d.parts[b.part].class-'A'], d.parts[b.part]
 		c.Bags++
 		d.All++
 		if b.read == 0 {
 			d.Never++
 		}
-		if i == 0 || d.drawers[i-1].part != b.part {
+		if i == 0 || d.drawers.at(i-1).part != b.part {
 			c.Parts++
 			c.Share += float64(p.value)
 			total += p.value
@@ -204,7 +202,7 @@ func (d *Due) sums() {
 // over, and how many are done.
 func (d *Due) week(monday code.Day) {
 	d.Week = tally.InWeek(d.plans(), d.Rules.Weeks, int64(monday+3)/7)
-	for _, b := range d.drawers {
+	for _, b := range d.drawers.all() {
 		if b.read >= monday {
 			d.Done++
 		}
@@ -223,32 +221,30 @@ func (d *Due) plans() (out []tally.Plan) {
 // between them but what closing a count corrected. Readings are put in order of bags,
 // those of a bag stay in theirs: a table by bag is asked for more memory than a core has
 // at hand, once a reading.
-func differing(v *reader, twice map[string]bool) {
+func differing(v *reader) (twice []code.Code) {
 	type reading struct {
+		bag   uint64
 		seq   uint64
 		n     int64
 		day   code.Day
 		about bool
 	}
-	var all []reading
-	var order []code.Ranked // by bag
-	var long code.Index     // bags whose code is too long for a number
+	var all pile[reading]
+	var bags tags
 	v.keep(v.EachReading(func(x store.Noted, bag []byte) error {
-		by, ok := code.Packed(bag)
-		if !ok {
-			n, _ := long.Add(code.Code(bag))
-			by = uint64(n)
-		}
-		order = append(order, code.Ranked{By: by, At: int32(len(all))})
-		all = append(all, reading{x.Seq, x.Qty.N, x.Day, x.Qty.About})
+		all.add(reading{bags.add(bag), x.Seq, x.Qty.N, x.Day, x.Qty.About})
 		return nil
 	}))
+	order := make([]code.Ranked, all.len())
+	for i, x := range all.all() {
+		order[i] = code.Ranked{By: x.bag, At: int32(i)}
+	}
 	code.Rank(order)
 	var pairs []pair
 	for i := 0; i < len(order); {
-		bag, last, unlike := order[i].By, all[order[i].At], uint64(0) // the number of the one before, where it differs
-		for i++; i < len(order) && order[i].By == bag; i++ {
-			now := all[order[i].At]
+		last, unlike := all.at(int(order[i].At)), uint64(0) // the number of the one before, where it differs
+		for i++; i < len(order) && order[i].By == last.bag; i++ {
+			now := all.at(int(order[i].At))
 			if now.day < last.day {
 				continue // readings of workbooks come first, whatever their day
 			}
@@ -257,21 +253,17 @@ func differing(v *reader, twice map[string]bool) {
 			}
 			last = now
 		}
-		if unlike == 0 {
-			continue
+		if unlike != 0 {
+			pairs = append(pairs, pair{bag: bags.of(last.bag), a: unlike, b: last.seq})
 		}
-		p := pair{bag: code.Unpacked(bag), a: unlike, b: last.seq}
-		if bag < uint64(long.Len()) {
-			p.bag = long.At(int(bag))
-		}
-		pairs = append(pairs, p)
 	}
 	undisturbed(v, pairs)
 	for _, p := range pairs {
 		if !p.moved {
-			twice[string(p.bag)] = true
+			twice = append(twice, p.bag)
 		}
 	}
+	return twice
 }
 
 // A pair is two readings of a bag.
@@ -342,7 +334,7 @@ func (d *Due) first(n int, today, monday code.Day) []turn {
 			worst = &last
 		}
 	}
-	for i, b := range d.drawers {
+	for i, b := range d.drawers.all() {
 		if b.read >= monday && !b.twice {
 			continue
 		}
@@ -359,7 +351,7 @@ func (d *Due) first(n int, today, monday code.Day) []turn {
 		if after() { // whatever its code
 			continue
 		}
-		if t.bag = code.Code(d.bag(i)); after() {
+		if t.bag = d.tags.of(b.bag); after() {
 			continue
 		}
 		if best = append(best, t); len(best) >= 2*n+100 {
@@ -379,12 +371,12 @@ func (d *Due) list(v *reader, due []turn) {
 	slices.SortFunc(due, func(a, b turn) int { return cmp.Compare(a.drawer, b.drawer) }) // as they lie in the file
 	lines := make([]found, len(due))
 	for i, t := range due {
-		lines[i] = found{got2(v, v.LineOf, d.parts[d.drawers[t.drawer].part].code, t.bag), t}
+		lines[i] = found{got2(v, v.LineOf, d.parts[d.drawers.at(int(t.drawer)).part].code, t.bag), t}
 	}
 	slices.SortFunc(lines, func(a, b found) int { return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.bag, b.bag)) })
 	bags, at := make([]store.Bag, len(lines)), make([]code.Code, len(lines))
 	for i, l := range lines {
-		bags[i], at[i] = store.Bag{Code: l.bag, Part: d.parts[d.drawers[l.drawer].part].code, Origin: l.Origin, Unit: l.Unit}, l.Place
+		bags[i], at[i] = store.Bag{Code: l.bag, Part: d.parts[d.drawers.at(int(l.drawer)).part].code, Origin: l.Origin, Unit: l.Unit}, l.Place
 	}
 	var told []CountBag
 	if !d.Rules.Brief {
@@ -401,7 +393,7 @@ func (d *Due) list(v *reader, due []turn) {
 
 // due says of a bag why it is due.
 func (d *Due) due(l CountBag, t turn) DueBag {
-	b := d.drawers[t.drawer]
+	b := d.drawers.at(int(t.drawer))
 	switch l.Why = "never counted"; {
 	case b.twice:
 		l.Why = "counted twice with different results"
