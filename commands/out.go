@@ -40,17 +40,12 @@ func outOfHouse(c *call, v *store.View) error {
 	case o.Empty():
 		c.Println("nothing is out")
 	}
-	s, parts := newShelf(v), map[code.Code]bool{}
-	for _, list := range [][]ask.Away{o.Held, o.Lent} {
-		for _, a := range list {
-			parts[a.Part] = true
-		}
-	}
-	s.ahead(parts)
+	s := newShelf(v)
+	ask.NameAways(v, called, o.Held, o.Lent, o.Trays)
 	day := c.dayNow(v)
-	printAway(c, s, "held", "job ", o.Held, day)
-	printAway(c, s, "lent", "", o.Lent, day)
-	printAway(c, s, "in job trays", "job ", o.Trays, day)
+	printAway(c, "held", "job ", o.Held, day)
+	printAway(c, "lent", "", o.Lent, day)
+	printAway(c, "in job trays", "job ", o.Trays, day)
 	printEvening(c, s, o)
 	return nil
 }
@@ -59,16 +54,16 @@ func outOfHouse(c *call, v *store.View) error {
 func printEvening(c *call, s *shelf, o ask.Out) {
 	borrowed, left, olds, waits := c.WideTable(), c.WideTable(), c.WideTable(), c.WideTable()
 	for _, b := range o.Borrowed {
-		borrowed.Row("  "+b.Owner, strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
+		borrowed.Row(b.Owner, strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
 	}
 	for _, b := range o.Left {
-		left.Row("  " + strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
+		left.Row(strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
 	}
 	for _, x := range o.Olds {
-		olds.Row("  job "+string(x.Job), tell.OldName(s.name, x), x.Why, tell.FateWords(x))
+		olds.Row("job "+string(x.Job), tell.OldName(s.name, x), x.Why, tell.FateWords(x))
 	}
 	for _, w := range o.Waits {
-		waits.Row("  "+strings.TrimPrefix(tell.WantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
+		waits.Row(strings.TrimPrefix(tell.WantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
 	}
 	c.Headed("borrowed", borrowed)
 	c.Headed("held, of repairs that nobody fetched", left)
@@ -102,21 +97,25 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 	})
 }
 
-func printAway(c *call, s *shelf, title, who string, list []ask.Away, day code.Day) {
+func printAway(c *call, title, who string, list []*ask.Away, day code.Day) {
 	t := c.WideTable()
-	var last ask.Away
-	state := ""
+	var last *ask.Away
+	state, name := "", ""
 	for i, a := range list {
 		if i == 0 || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
-			state, last = awayState(c, a, day), a
+			state = awayState(c, a, day)
 		}
-		t.Row("  "+who+a.Who, store.Amount(a.N, a.Unit, a.About), string(a.Bag), s.name(a.Part), "in "+string(a.Place)+state)
+		if i == 0 || a.Who != last.Who {
+			name = who + a.Who
+		}
+		last = a
+		t.Row(name, store.Amount(a.N, a.Unit, a.About), string(a.Bag), a.Name, "in "+string(a.Place)+state)
 	}
 	c.Headed(title, t)
 }
 
 // awayState is how what is out stands, behind its place.
-func awayState(c *call, a ask.Away, day code.Day) string {
+func awayState(c *call, a *ask.Away, day code.Day) string {
 	state := a.State
 	if a.Closed != 0 {
 		state = c.Warning(cmp.Or(state, "done") + ", closed on " + a.Closed.String())
@@ -130,8 +129,8 @@ func awayState(c *call, a ask.Away, day code.Day) string {
 	return state
 }
 
-func awayAnswers(list []ask.Away, who string) []map[string]any {
-	return tell.Each(list, func(a ask.Away) map[string]any {
+func awayAnswers(list []*ask.Away, who string) []map[string]any {
+	return tell.Each(list, func(a *ask.Away) map[string]any {
 		m := tell.Known(map[string]any{"bag": a.Bag, "part": a.Part, "quantity": a.N, "unit": a.Unit, "about": a.About, "place": a.Place, who: a.Who})
 		if who == "job" {
 			m["closed"], m["state"] = a.Closed != 0, a.State

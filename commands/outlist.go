@@ -48,8 +48,8 @@ func slipFor(v *store.View, name string) (answer any, r tell.Report, err error) 
 	if err != nil {
 		return nil, r, err
 	}
-	who := tell.Each(o.Lent, func(a ask.Away) string { return a.Who })
-	lent := slices.DeleteFunc(o.Lent, func(a ask.Away) bool { return !strings.EqualFold(a.Who, strings.TrimSpace(name)) })
+	who := tell.Each(o.Lent, func(a *ask.Away) string { return a.Who })
+	lent := slices.DeleteFunc(o.Lent, func(a *ask.Away) bool { return !strings.EqualFold(a.Who, strings.TrimSpace(name)) })
 	if who = slices.Compact(who); len(lent) == 0 && len(who) > 0 {
 		return nil, r, store.Absent("nothing is lent to %s; something is with %s", name, words.And(who))
 	}

@@ -3,7 +3,6 @@ package commands
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -80,31 +79,24 @@ func newShelf(v *store.View) *shelf {
 
 // name is the name of a part, "unsorted" for none.
 func (s *shelf) name(part code.Code) string {
-	if part == "" {
-		return "unsorted"
-	}
 	name, ok := s.names[part]
 	if !ok {
 		p, err := s.v.NamedPart(part)
-		name = s.named(part, p, err)
+		name = called(part, p, err)
+		s.names[part] = name
 	}
 	return name
 }
 
-// ahead reads the names of many parts in the order in which they lie in the file.
-func (s *shelf) ahead(parts map[code.Code]bool) {
-	delete(parts, "")
-	s.v.NamedParts(slices.Sorted(maps.Keys(parts)), func(c code.Code, p store.Part, err error) { s.named(c, p, err) })
-}
-
-// named keeps the name of a part: its code where it cannot be read.
-func (s *shelf) named(c code.Code, p store.Part, err error) string {
-	name := string(c)
-	if err == nil {
-		name = p.Called()
+// called is the name of a part: its code where it cannot be read.
+func called(c code.Code, p store.Part, err error) string {
+	switch {
+	case c == "":
+		return "unsorted"
+	case err != nil:
+		return string(c)
 	}
-	s.names[c] = name
-	return name
+	return p.Called()
 }
 
 // bagRows reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,

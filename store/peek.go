@@ -430,12 +430,6 @@ type Outside struct {
 // The lists of an Outside are good until fn returns.
 func (v *View) EachOutside(fn func(Outside) error) error { return v.outside(false, fn) }
 
-// Outside is how many bags [View.EachOutside] has.
-func (v *View) Outside() (n int) {
-	v.scan(bOut, nil, func(_, _ []byte) error { n++; return nil })
-	return n
-}
-
 // EachLent is [View.EachOutside] for the bags of which something is lent, without what is
 // held of them.
 func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, fn) }
@@ -444,6 +438,7 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 	bags, states := v.cursor(bBag), v.cursor(bState)
 	var held, lent []Owed
 	var book []uint64
+	var texts []byte
 	record := func(c *cursor, key []byte) (peeked, error) {
 		k, x := c.onto(key)
 		if !bytes.Equal(k, key) {
@@ -459,7 +454,8 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if lentAlone && st.field(12) == nil {
 			return nil
 		}
-		out := Outside{Bag: code.Code(key)}
+		var out Outside
+		var place []byte
 		held, lent, book = held[:0], lent[:0], book[:0]
 		for field, x := range st.fields() {
 			switch field {
@@ -470,7 +466,7 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 			case 14:
 				out.About = true
 			case 15:
-				out.Place = code.Code(textItem(x))
+				place = textItem(x)
 			case 23:
 				book = numbersItem(book, x)
 			}
@@ -480,7 +476,11 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if err != nil {
 			return err
 		}
-		out.Part, out.Unit = code.Code(b.text(2)), oneOfThe(Units, b.text(5))
+		part := b.text(2)
+		texts = append(append(append(texts[:0], key...), part...), place...)
+		all := code.Code(texts) // one piece of memory for the three
+		out.Bag, out.Part, out.Place = all[:len(key)], all[len(key):len(key)+len(part)], all[len(key)+len(part):]
+		out.Unit = oneOfThe(Units, b.text(5))
 		return fn(out)
 	})
 }

@@ -3,7 +3,14 @@ package tell
 import (
 	"encoding/binary"
 	"iter"
+	"unsafe"
 )
+
+// A cell is a text in a table, and how many columns it takes on a screen.
+type cell struct {
+	text string
+	wide int
+}
 
 // A packed is the rows of a table in a few pieces of memory: a table may have a hundred
 // thousand of them, and a string a cell would take more than what is in it.
@@ -15,11 +22,11 @@ const (
 	onePiece   = 1 << 16
 )
 
-// add packs a row: the number of its cells, and each behind its length.
-func (p *packed) add(cells []string) {
+// add packs a row: the number of its cells, and each behind its width and length.
+func (p *packed) add(cells []cell) {
 	size := binary.MaxVarintLen64
 	for _, c := range cells {
-		size += binary.MaxVarintLen64 + len(c)
+		size += 2*binary.MaxVarintLen64 + len(c.text)
 	}
 	last := len(p.pieces) - 1
 	if last < 0 || cap(p.pieces[last])-len(p.pieces[last]) < size {
@@ -32,17 +39,18 @@ func (p *packed) add(cells []string) {
 	}
 	b := binary.AppendUvarint(p.pieces[last], uint64(len(cells)))
 	for _, c := range cells {
-		b = append(binary.AppendUvarint(b, uint64(len(c))), c...)
+		b = binary.AppendUvarint(b, uint64(c.wide))
+		b = append(binary.AppendUvarint(b, uint64(len(c.text))), c.text...)
 	}
 	p.pieces[last] = b
 }
 
 // all yields the rows; one is good until the next.
-func (p *packed) all() iter.Seq[[]string] {
-	return func(yield func([]string) bool) {
-		var row []string
+func (p *packed) all() iter.Seq[[]cell] {
+	return func(yield func([]cell) bool) {
+		var row []cell
 		for _, b := range p.pieces {
-			text, at := string(b), 0
+			text, at := unsafe.String(unsafe.SliceData(b), len(b)), 0 // what is packed never changes
 			next := func() int {
 				n, w := binary.Uvarint(b[at:])
 				at += w
@@ -51,8 +59,8 @@ func (p *packed) all() iter.Seq[[]string] {
 			for at < len(b) {
 				row = row[:0]
 				for n := next(); n > 0; n-- {
-					size := next()
-					row = append(row, text[at:at+size])
+					wide, size := next(), next()
+					row = append(row, cell{text[at : at+size], wide})
 					at += size
 				}
 				if !yield(row) {

@@ -5,8 +5,8 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -20,6 +20,7 @@ type Table struct {
 	Wide  int      // columns of the terminal, 0 for no limit
 	head  []string // may be empty
 	rows  packed
+	wides []int  // of the widest cells
 	right []bool // columns of numbers, aligned on the right
 	bold  bool   // the heading may be coloured
 	plain bool   // a fact a line
@@ -39,23 +40,53 @@ func (s *Screen) Table(head ...string) *Table {
 
 // Row adds a row. Tabs and line ends in a cell become blanks.
 func (t *Table) Row(cells ...string) {
-	clean := make([]string, 0, 16) // mostly on the stack
-	for _, cell := range cells {
-		clean = append(clean, oneLine(cell))
+	row := make([]cell, 0, 16) // mostly on the stack
+	for _, text := range cells {
+		row = append(row, oneLine(text))
 	}
-	t.rows.add(clean)
+	t.add(row)
+}
+
+// Keep adds a row whose cells keep their blanks.
+func (t *Table) Keep(cells ...string) {
+	t.add(cellsOf(cells))
+}
+
+func (t *Table) add(row []cell) {
+	t.wides = widen(t.wides, row)
+	t.rows.add(row)
+}
+
+// widen makes columns as wide as the cells of a row.
+func widen(wides []int, row []cell) []int {
+	for i, c := range row {
+		if i == len(wides) {
+			wides = append(wides, 0)
+		}
+		wides[i] = max(wides[i], c.wide)
+	}
+	return wides
 }
 
 // oneLine is a text with one blank between its words.
-func oneLine(text string) string {
+func oneLine(text string) cell {
+	blank := true // before
 	for i := range len(text) {
 		c := text[i]
-		blank := c == ' ' && (i == 0 || i == len(text)-1 || text[i-1] == ' ')
-		if blank || c < ' ' || c >= utf8.RuneSelf {
-			return strings.Join(strings.Fields(text), " ")
+		if c == ' ' && blank || c < ' ' || c >= 0x7f {
+			return oneLined(text)
 		}
+		blank = c == ' '
 	}
-	return text
+	if blank && text != "" {
+		return oneLined(text)
+	}
+	return cell{text, len(text)}
+}
+
+func oneLined(text string) cell {
+	text = strings.Join(strings.Fields(text), " ")
+	return cell{text, width(text)}
 }
 
 // width is how many columns a text takes on a screen.
@@ -68,9 +99,6 @@ func width(text string) int {
 	return len(text)
 }
 
-// Keep adds a row whose cells keep their blanks.
-func (t *Table) Keep(cells ...string) { t.rows.add(cells) }
-
 // Print writes the table, nothing when it has no rows.
 func (t *Table) Print(w io.Writer) error {
 	if t.Empty() {
@@ -79,11 +107,12 @@ func (t *Table) Print(w io.Writer) error {
 	if t.plain {
 		return t.facts(w)
 	}
-	widths := t.widths()
+	head := cellsOf(t.head)
+	widths := widen(slices.Clone(t.wides), head)
 	narrow := t.narrow(widths)
 	var b []byte
 	if strings.Join(t.head, "") != "" {
-		for _, part := range t.broken(widths, t.head) {
+		for _, part := range t.broken(widths, head) {
 			b = t.line(b, widths, part)
 		}
 		b = bytes.TrimSuffix(b, []byte("\n"))
@@ -125,15 +154,15 @@ func (t *Table) facts(w io.Writer) error {
 			b.WriteString("\n")
 		}
 		if first = false; !headed {
-			b.WriteString(strings.Join(Filled(row...), ": ") + "\n")
+			b.WriteString(strings.Join(Filled(texts(row)...), ": ") + "\n")
 			continue
 		}
-		for j, cell := range row {
-			if cell != "" && j < len(t.head) && t.head[j] != "" {
-				cell = t.head[j] + ": " + cell
+		for j, text := range texts(row) {
+			if text != "" && j < len(t.head) && t.head[j] != "" {
+				text = t.head[j] + ": " + text
 			}
-			if cell != "" {
-				b.WriteString(cell + "\n")
+			if text != "" {
+				b.WriteString(text + "\n")
 			}
 		}
 	}
@@ -141,23 +170,11 @@ func (t *Table) facts(w io.Writer) error {
 	return err
 }
 
-// widths are the columns' widths: the widest cell of each.
-func (t *Table) widths() []int {
-	var widths []int
-	widen := func(row []string) {
-		for i, cell := range row {
-			if i == len(widths) {
-				widths = append(widths, 0)
-			}
-			widths[i] = max(widths[i], width(cell))
-		}
-	}
-	widen(t.head)
-	for row := range t.rows.all() {
-		widen(row)
-	}
-	return widths
+func cellsOf(texts []string) []cell {
+	return Each(texts, func(text string) cell { return cell{text, width(text)} })
 }
+
+func texts(row []cell) []string { return Each(row, func(c cell) string { return c.text }) }
 
 // narrow takes from the widest columns of text, the last apart, what the screen has no room
 // for, then from headings that are wider than their numbers, and tells whether it did. No
@@ -173,11 +190,7 @@ func (t *Table) narrow(widths []int) (narrowed bool) {
 		return false
 	}
 	floors := make([]int, len(widths))
-	for row := range t.rows.all() {
-		for i, cell := range row {
-			floors[i] = max(floors[i], width(cell))
-		}
-	}
+	copy(floors, t.wides)
 	for _, numbers := range []bool{false, true} {
 		for i := range floors {
 			if !numbers && !t.number(i) && i < len(widths)-1 {
@@ -213,25 +226,25 @@ func (t *Table) number(i int) bool { return i < len(t.right) && t.right[i] }
 func (t *Table) lastText(i, n int) bool { return i == n-1 && !t.number(i) }
 
 // broken is a row in as many as its cells have lines in columns of these widths.
-func (t *Table) broken(widths []int, row []string) [][]string {
+func (t *Table) broken(widths []int, row []cell) [][]cell {
 	cells, height, indent := make([][]string, len(row)), 1, 0
 	for i, cell := range row {
-		if cells[i] = folded(cell, widths[i]); t.lastText(i, len(row)) {
-			cells[i] = Wrap(cell, t.Wide-indent) // without room it stands beneath as it is
+		if cells[i] = folded(cell.text, widths[i]); t.lastText(i, len(row)) {
+			cells[i] = Wrap(cell.text, t.Wide-indent) // without room it stands beneath as it is
 		}
 		height = max(height, len(cells[i]))
 		indent += widths[i] + columnGap
 	}
-	rows := make([][]string, height)
+	rows := make([][]cell, height)
 	for k := range rows {
-		rows[k] = make([]string, len(row))
+		rows[k] = make([]cell, len(row))
 		for i, lines := range cells {
 			at := k
 			if t.lastText(i, len(row)) && t.Wide-indent+widths[i]+columnGap < least {
 				at -= height - 1 // beneath the last line
 			}
 			if at >= 0 && at < len(lines) {
-				rows[k][i] = lines[at]
+				rows[k][i] = cell{lines[at], width(lines[at])}
 			}
 		}
 	}
@@ -240,15 +253,19 @@ func (t *Table) broken(widths []int, row []string) [][]string {
 
 // line appends one row to a text; a last cell that does not fit goes on below itself, or
 // on a terminal beneath the row where hardly any room is left for it.
-func (t *Table) line(b []byte, widths []int, row []string) []byte {
+func (t *Table) line(b []byte, widths []int, row []cell) []byte {
 	begin, indent := len(b), 0
 	for i, cell := range row {
 		if t.lastText(i, len(row)) {
-			if room := t.Wide - indent; t.below && t.Wide > 0 && cell != "" && room < least && width(cell) > room {
+			if room := t.Wide - indent; t.below && t.Wide > 0 && cell.text != "" && room < least && cell.wide > room {
 				indent = beneath
 				b = blanks(append(bytes.TrimRight(b, " "), '\n'), indent)
 			}
-			for i, line := range Wrap(cell, t.Wide-indent) {
+			if room := t.Wide - indent; room < least || cell.wide <= room {
+				b = append(b, cell.text...)
+				break
+			}
+			for i, line := range Wrap(cell.text, t.Wide-indent) {
 				if i > 0 {
 					b = blanks(append(b, '\n'), indent)
 				}
@@ -256,11 +273,11 @@ func (t *Table) line(b []byte, widths []int, row []string) []byte {
 			}
 			break
 		}
-		room := widths[i] - width(cell)
+		room := widths[i] - cell.wide
 		if t.number(i) {
-			b = append(blanks(b, room), cell...)
+			b = append(blanks(b, room), cell.text...)
 		} else {
-			b = blanks(append(b, cell...), room)
+			b = blanks(append(b, cell.text...), room)
 		}
 		b = blanks(b, columnGap)
 		indent += widths[i] + columnGap
@@ -271,11 +288,13 @@ func (t *Table) line(b []byte, widths []int, row []string) []byte {
 	return append(b, '\n')
 }
 
+const manyBlanks = "                                                                "
+
 func blanks(b []byte, n int) []byte {
-	for range n {
-		b = append(b, ' ')
+	for ; n > len(manyBlanks); n -= len(manyBlanks) {
+		b = append(b, manyBlanks...)
 	}
-	return b
+	return append(b, manyBlanks[:max(0, n)]...)
 }
 
 const (
@@ -364,7 +383,7 @@ func (s *Screen) Beneath(t *Table, title string, sentences []string) {
 		rows, i := t.rows, 0
 		t.rows = packed{}
 		for row := range rows.all() {
-			t.rows.add(append(row, sentences[i]))
+			t.add(append(row, cell{sentences[i], width(sentences[i])}))
 			i++
 		}
 		s.Show(t)

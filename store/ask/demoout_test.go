@@ -18,7 +18,7 @@ func TestDemoOut(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		words := func(list []Away) string {
+		words := func(list []*Away) string {
 			var bits []string
 			for _, a := range list {
 				bits = append(bits, fmt.Sprintf("%d %s %s", a.N, a.Bag, a.Who))

@@ -138,7 +138,7 @@ func (d *Due) classes(v *reader) {
 			return
 		}
 		d.parts[last].holds = true
-		d.drawers.add(dueDrawer{bag: d.tags.add(b.Bag), part: int32(last), read: b.Read})
+		d.drawers.add(dueDrawer{bag: tagged(&d.tags, b.Bag), part: int32(last), read: b.Read})
 	})
 	find := d.inOrder()
 	v.EachWanted(func(part code.Code) {
@@ -232,7 +232,7 @@ func differing(v *reader) (twice []code.Code) {
 	var all pile[reading]
 	var bags tags
 	v.keep(v.EachReading(func(x store.Noted, bag []byte) error {
-		all.add(reading{bags.add(bag), x.Seq, x.Qty.N, x.Day, x.Qty.About})
+		all.add(reading{tagged(&bags, bag), x.Seq, x.Qty.N, x.Day, x.Qty.About})
 		return nil
 	}))
 	order := make([]code.Ranked, all.len())

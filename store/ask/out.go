@@ -2,6 +2,7 @@ package ask
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"tinful/store"
@@ -11,7 +12,7 @@ import (
 // An Out is what is not in its drawer, and what else is to be looked after before the
 // light is put out.
 type Out struct {
-	Held, Lent, Trays []Away      // by job, by borrower, by job
+	Held, Lent, Trays []*Away     // by job, by borrower, by job
 	Borrowed          []Borrow    // what belongs to somebody else
 	Left              []Borrow    // of repairs that nobody fetched
 	Olds              []store.Old // of closed jobs, not handed back
@@ -21,6 +22,7 @@ type Out struct {
 // An Away is a number of pieces of a bag that stand with a job or a person.
 type Away struct {
 	Bag, Part, Place code.Code
+	Name             string // of the part, once [NameAways] has read it
 	Unit             string
 	About            bool
 	N                int64
@@ -61,31 +63,31 @@ func (o Out) Empty() bool {
 // away reads what is held, by job, and what is lent, by borrower.
 func (o *Out) away(v *reader) {
 	var asked loans
-	o.Held = make([]Away, 0, v.Outside()) // about as many
+	var held, lent pile[Away]
 	for b := range each(v, v.EachOutside) {
 		a := Away{Bag: b.Bag, Part: b.Part, Place: b.Place, Unit: b.Unit, About: b.About}
 		for _, x := range b.HeldFor {
 			a.N, a.Who = x.N, x.Who
-			o.Held = append(o.Held, a)
+			held.add(a)
 		}
 		for _, x := range b.LentTo {
 			a.N, a.Who = x.N, x.Who
 			asked.add(b.Book, x.Who)
-			o.Lent = append(o.Lent, a)
+			lent.add(a)
 		}
 	}
 	wait := v.Aside(func(view *store.View) error {
 		v := read(view)
 		for i, l := range asked.find(v) {
-			o.Lent[i].Since, o.Lent[i].Due = l.since, l.due
+			a := lent.at(i)
+			a.Since, a.Due = l.since, l.due
 		}
-		o.Lent = byWho(o.Lent)
+		o.Lent = byWho(&lent)
 		return v.err
 	})
-	o.Held = byWho(o.Held)
+	o.Held = byWho(&held)
 	stands := v.JobStands()
-	for i := range o.Held {
-		a := &o.Held[i]
+	for i, a := range o.Held {
 		if i > 0 && o.Held[i-1].Who == a.Who {
 			a.State, a.Closed = o.Held[i-1].State, o.Held[i-1].Closed
 			continue
@@ -97,21 +99,66 @@ func (o *Out) away(v *reader) {
 	v.keep(wait())
 }
 
-// byWho puts a list that is in order of bags in that of jobs or people.
-func byWho(list []Away) []Away {
-	order := make([]int32, len(list))
-	for i := range order {
-		order[i] = int32(i)
+// byWho puts what is in order of bags in that of jobs or people.
+func byWho(list *pile[Away]) []*Away {
+	order, names := make([]code.Ranked, list.len()), map[string]uint64{} // names: too long for a number
+	for i, a := range list.all() {
+		order[i].At = int32(i)
+		var short bool
+		if order[i].By, short = code.Packed(a.Who); !short {
+			names[a.Who] = 0
+		}
 	}
-	slices.SortFunc(order, func(a, b int32) int { return cmp.Or(cmp.Compare(list[a].Who, list[b].Who), cmp.Compare(a, b)) })
-	out := make([]Away, len(list))
-	for i, n := range order {
-		out[i] = list[n]
+	if len(names) > 0 {
+		for _, a := range list.all() {
+			names[a.Who] = 0
+		}
+		for n, who := range slices.Sorted(maps.Keys(names)) {
+			names[who] = uint64(n)
+		}
+		for i, a := range list.all() {
+			order[i].By = names[a.Who]
+		}
+	}
+	code.Rank(order)
+	out := make([]*Away, len(order))
+	for i, x := range order {
+		out[i] = list.at(int(x.At))
 	}
 	return out
 }
 
-func (a Away) order(b Away) int { return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag, b.Bag)) }
+// NameAways reads what the parts are called of what is out, in the order in which they lie
+// in the file; called is given a part, or the error of reading it.
+func NameAways(v *store.View, called func(c code.Code, p store.Part, err error) string, lists ...[]*Away) {
+	var all []*Away
+	for _, list := range lists {
+		all = append(all, list...)
+	}
+	var parts tags
+	order := make([]code.Ranked, len(all))
+	for i, a := range all {
+		order[i] = code.Ranked{By: tagged(&parts, a.Part), At: int32(i)}
+	}
+	code.Rank(order)
+	var codes []code.Code
+	for i, x := range order {
+		if i == 0 || order[i-1].By != x.By {
+			codes = append(codes, all[x.At].Part)
+		}
+	}
+	next := 0
+	v.NamedParts(codes, func(c code.Code, p store.Part, err error) {
+		name := called(c, p, err)
+		for ; next < len(order) && all[order[next].At].Part == c; next++ {
+			all[order[next].At].Name = name
+		}
+	})
+}
+
+func (a *Away) order(b *Away) int {
+	return cmp.Or(cmp.Compare(a.Who, b.Who), cmp.Compare(a.Bag, b.Bag))
+}
 
 // trays reads the workshop's own bags that lie in the tray of a job. Of two jobs with
 // one tray the one that is open has it.
@@ -120,9 +167,9 @@ func (o *Out) trays(v *reader) {
 		for _, c := range v.BagsAt(tray) {
 			if b, st := v.bag(c), v.state(c); b.Owner == store.Own && st.OnHand() > 0 {
 				j := got(v, v.Job, job)
-				o.Trays = append(o.Trays, Away{Bag: c, Part: b.Part, Place: st.Place, Unit: b.Unit, About: st.About, N: st.OnHand(), Who: string(job), State: j.State, Closed: j.Closed})
+				o.Trays = append(o.Trays, &Away{Bag: c, Part: b.Part, Place: st.Place, Unit: b.Unit, About: st.About, N: st.OnHand(), Who: string(job), State: j.State, Closed: j.Closed})
 			}
 		}
 	}
-	slices.SortFunc(o.Trays, Away.order)
+	slices.SortFunc(o.Trays, (*Away).order)
 }

@@ -48,7 +48,7 @@ func (p *pile[T]) all() iter.Seq2[int, *T] {
 // bytes: of others it is that of their coming.
 type tags struct{ long code.Index }
 
-func (t *tags) add(c []byte) uint64 {
+func tagged[T ~string | ~[]byte](t *tags, c T) uint64 {
 	n, ok := code.Packed(c)
 	if !ok {
 		i, _ := t.long.Add(code.Code(c))

@@ -32,7 +32,7 @@ func TestTags(t *testing.T) {
 	numbers := map[uint64]code.Code{}
 	for i := range 300 {
 		for _, c := range []code.Code{code.Code(fmt.Sprintf("B%03d", i)), code.Code(fmt.Sprintf("B%012d", i))} {
-			n := x.add([]byte(c))
+			n := tagged(&x, c)
 			if other, met := numbers[n]; met {
 				t.Fatalf("%s has the number of %s", c, other)
 			}
