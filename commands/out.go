@@ -30,7 +30,11 @@ func outOfHouse(c *call, v *store.View) error {
 	// The list may have a hundred thousand lines, and what they are made of should not come
 	// to several times of them.
 	defer store.Collect(0, outMemory+v.Size()/8)()
-	o, err := ask.OutOfHouse(v)
+	names := ask.Called(nil)
+	if !c.JSON() {
+		names = called
+	}
+	o, err := ask.OutOfHouse(v, names)
 	switch {
 	case err != nil:
 		return err
@@ -41,7 +45,6 @@ func outOfHouse(c *call, v *store.View) error {
 		c.Println("nothing is out")
 	}
 	s := newShelf(v)
-	ask.NameAways(v, called, o.Held, o.Lent, o.Trays)
 	day := c.dayNow(v)
 	printAway(c, "held", "job ", o.Held, day)
 	printAway(c, "lent", "", o.Lent, day)

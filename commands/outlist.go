@@ -44,7 +44,7 @@ func outList(c *call) error {
 
 // slipFor is what somebody has of the workshop's, to sign for: no value stands on it.
 func slipFor(v *store.View, name string) (answer any, r tell.Report, err error) {
-	o, err := ask.OutOfHouse(v)
+	o, err := ask.OutOfHouse(v, nil)
 	if err != nil {
 		return nil, r, err
 	}

@@ -97,23 +97,25 @@ func unpackGrade(b []byte) (grade string, rest []byte, ok bool) {
 // unpackLine reads what pack made.
 func unpackLine(bag code.Code, b []byte) (Line, error) {
 	l := Line{Bag: bag, Unit: "pc", Owner: Own}
-	torn := fmt.Errorf("%w: the list of bags speaks of %s and breaks off", ErrDamaged, bag)
+	torn := func() (Line, error) {
+		return l, fmt.Errorf("%w: the list of bags speaks of %s and breaks off", ErrDamaged, bag)
+	}
 	if len(b) == 0 {
-		return l, torn
+		return torn()
 	}
 	flags, b := b[0], b[1:]
 	var read int64
 	for _, n := range []*int64{&l.OnHand, &l.Held, &l.Lent, &read, &l.Used} {
 		x, used := binary.Varint(b)
 		if used <= 0 {
-			return l, torn
+			return torn()
 		}
 		*n, b = x, b[used:]
 	}
 	l.Read = code.Day(read)
 	var ok bool
 	if l.Grade, b, ok = unpackGrade(b); !ok {
-		return l, torn
+		return torn()
 	}
 	texts, want := [3]string{}, 2
 	if flags&lineOwned != 0 {
@@ -122,7 +124,7 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 	for i := range want {
 		s, rest, ok := bytes.Cut(b, []byte{0})
 		if !ok {
-			return l, torn
+			return torn()
 		}
 		texts[i], b = string(s), rest
 	}
@@ -141,12 +143,19 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 // list tells them.
 func (v *View) LinesOf(part code.Code) ([]Line, error) {
 	var out []Line
-	err := v.scan(bBagByPart, prefix(part), func(rest, x []byte) error {
-		l, err := unpackLine(code.Code(rest), x)
-		out = append(out, l)
-		return err
-	})
+	err := v.EachLineOf(part, func(l Line) error { out = append(out, l); return nil })
 	return out, err
+}
+
+// EachLineOf calls fn for each of [View.LinesOf], until it returns an error.
+func (v *View) EachLineOf(part code.Code, fn func(Line) error) error {
+	return v.scan(bBagByPart, prefix(part), func(rest, x []byte) error {
+		l, err := unpackLine(code.Code(rest), x)
+		if err != nil {
+			return err
+		}
+		return fn(l)
+	})
 }
 
 // LineOf is a bag of a part as a list tells it.

@@ -388,17 +388,40 @@ func (v *View) peekPart(c code.Code) (peeked, error) {
 // sit: nothing of a part that cannot be read, of a second name that of the part it was
 // joined to.
 func (v *View) PartSeats() func(c code.Code) string {
-	at := v.cursor(bPart)
+	peeks := v.partPeeks()
 	return func(c code.Code) string {
-		k, x := at.onto(keyCode(c))
-		if string(k) != string(c) {
-			return ""
-		}
-		p, err := peek(bPart, k, x)
-		if same := p.text(16); err == nil && len(same) > 0 && string(same) != string(c) {
-			p, _ = v.peekPart(code.Code(same))
-		}
+		p, _ := peeks(c)
 		return oneOfThe(Seats, p.text(4))
+	}
+}
+
+// PartCodes returns what tells of parts that are asked for in order of codes their own
+// code: of a second name that of the part it was joined to. It returns [ErrNotFound] for a
+// part that is not here.
+func (v *View) PartCodes() func(c code.Code) (code.Code, error) {
+	peeks := v.partPeeks()
+	return func(c code.Code) (code.Code, error) {
+		p, err := peeks(c)
+		if own := p.text(1); string(own) != string(c) {
+			c = code.Code(own)
+		}
+		return c, err
+	}
+}
+
+// partPeeks peeks at parts that are asked for in order of codes, or what they were joined to.
+func (v *View) partPeeks() func(c code.Code) (peeked, error) {
+	at := v.cursor(bPart)
+	return func(c code.Code) (p peeked, err error) {
+		if k, x := at.onto(keyCode(c)); string(k) == string(c) {
+			p, err = peek(bPart, k, x)
+		} else {
+			p, err = v.peekPart(c)
+		}
+		if same := p.text(16); err == nil && len(same) > 0 && string(same) != string(c) {
+			p, err = v.peekPart(code.Code(same))
+		}
+		return p, err
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 // What is held and lent by the demo's moves.csv, and what is not fetched.
 func TestDemoOut(t *testing.T) {
 	view(t, demo(t), func(v *store.View) error {
-		out, err := OutOfHouse(v)
+		out, err := OutOfHouse(v, nil)
 		if err != nil {
 			return err
 		}

@@ -292,6 +292,11 @@ type Wait struct {
 
 // waitOver names the bag that could meet a want, empty where there is none.
 func waitOver(v *reader, w store.Want) string {
+	return waitOverFor(v, w, func() code.Code { return got(v, v.PartSketch, w.Part).Code })
+}
+
+// waitOverFor is waitOver where the own code of the part is known, or known how to ask for.
+func waitOverFor(v *reader, w store.Want, part func() code.Code) string {
 	cam := store.Camera{Model: w.Model}
 	if w.Job != "" {
 		j, err := v.Job(w.Job)
@@ -300,7 +305,7 @@ func waitOver(v *reader, w store.Want) string {
 		}
 		cam = j.Camera()
 	}
-	bag := goodBag(v, got(v, v.PartSketch, w.Part).Code)
+	bag := goodBag(v, part())
 	if bag == "" || cam.Model != "" && !fits(v, v.part(w.Part), cam).asItIs() {
 		return ""
 	}
@@ -310,7 +315,7 @@ func waitOver(v *reader, w store.Want) string {
 // goodBag is the first bag of a part that has good pieces of the workshop's free, in words,
 // empty for none.
 func goodBag(v *reader, part code.Code) string {
-	for _, l := range got(v, v.LinesOf, part) {
+	for l := range each(v, func(fn func(store.Line) error) error { return v.EachLineOf(part, fn) }) {
 		good := slices.Contains([]string{"ready", "new", "made", "usable"}, l.Grade)
 		if l.Owner == store.Own && good && l.Free() > 0 {
 			return fmt.Sprintf("%s has %s free in %s", l.Bag, store.Amount(l.Free(), l.Unit, l.About), l.Place)
@@ -443,13 +448,16 @@ func waitsOver(v *reader) (out []Wait) {
 			out = append(out, Wait{Want: w})
 		}
 	}
-	order := make([]int, len(out)) // as what is asked for lies in the file
+	var parts tags
+	order := make([]code.Ranked, len(out)) // as what is asked for lies in the file
 	for i := range order {
-		order[i] = i
+		order[i] = code.Ranked{By: tagged(&parts, out[i].Want.Part), At: int32(i)}
 	}
-	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(out[a].Want.Part, out[b].Want.Part) })
-	for _, i := range order {
-		out[i].Bag = waitOver(v, out[i].Want)
+	code.Rank(order)
+	codes := v.PartCodes()
+	for _, x := range order {
+		w := &out[x.At]
+		w.Bag = waitOverFor(v, w.Want, func() code.Code { return got(v, codes, w.Want.Part) })
 	}
 	return slices.DeleteFunc(out, func(w Wait) bool { return w.Bag == "" })
 }

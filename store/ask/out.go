@@ -22,7 +22,7 @@ type Out struct {
 // An Away is a number of pieces of a bag that stand with a job or a person.
 type Away struct {
 	Bag, Part, Place code.Code
-	Name             string // of the part, once [NameAways] has read it
+	Name             string // of the part, where it was asked for
 	Unit             string
 	About            bool
 	N                int64
@@ -33,8 +33,9 @@ type Away struct {
 	Since, Due code.Day // of what is lent: since when, and when it should be back
 }
 
-// OutOfHouse reads what is out.
-func OutOfHouse(view *store.View) (out Out, err error) {
+// OutOfHouse reads what is out. Where called is not nil the parts of what is held, lent or
+// in a tray are named by it: it is given a part, or the error of reading it.
+func OutOfHouse(view *store.View, called Called) (out Out, err error) {
 	v := read(view)
 	wait := v.Aside(func(view *store.View) error {
 		v := read(view)
@@ -48,12 +49,15 @@ func OutOfHouse(view *store.View) (out Out, err error) {
 		out.Waits = waitsOver(v)
 		return v.err
 	})
-	out.away(v)
 	out.trays(v)
+	out.away(v, called)
 	oldsLeft(v, func(_ store.Job, x store.Old) { out.Olds = append(out.Olds, x) })
 	err = wait()
 	return out, cmp.Or(v.err, err)
 }
+
+// A Called is what a part is called.
+type Called func(c code.Code, p store.Part, err error) string
 
 // Empty tells whether nothing is out.
 func (o Out) Empty() bool {
@@ -61,7 +65,7 @@ func (o Out) Empty() bool {
 }
 
 // away reads what is held, by job, and what is lent, by borrower.
-func (o *Out) away(v *reader) {
+func (o *Out) away(v *reader, called Called) {
 	var asked loans
 	var held, lent pile[Away]
 	for b := range each(v, v.EachOutside) {
@@ -76,6 +80,12 @@ func (o *Out) away(v *reader) {
 			lent.add(a)
 		}
 	}
+	named := v.Aside(func(view *store.View) error {
+		if called != nil {
+			nameAways(view, called, &held, &lent, o.Trays)
+		}
+		return nil
+	})
 	wait := v.Aside(func(view *store.View) error {
 		v := read(view)
 		for i, l := range asked.find(v) {
@@ -97,6 +107,7 @@ func (o *Out) away(v *reader) {
 		v.keep(err)
 	}
 	v.keep(wait())
+	v.keep(named())
 }
 
 // byWho puts what is in order of bags in that of jobs or people.
@@ -128,12 +139,13 @@ func byWho(list *pile[Away]) []*Away {
 	return out
 }
 
-// NameAways reads what the parts are called of what is out, in the order in which they lie
-// in the file; called is given a part, or the error of reading it.
-func NameAways(v *store.View, called func(c code.Code, p store.Part, err error) string, lists ...[]*Away) {
-	var all []*Away
-	for _, list := range lists {
-		all = append(all, list...)
+// nameAways reads what parts are called, in the order in which they lie in the file.
+func nameAways(v *store.View, called Called, held, lent *pile[Away], trays []*Away) {
+	all := slices.Clip(trays)
+	for _, list := range []*pile[Away]{held, lent} {
+		for _, a := range list.all() {
+			all = append(all, a)
+		}
 	}
 	var parts tags
 	order := make([]code.Ranked, len(all))
