@@ -89,11 +89,19 @@ func beginFrame(booking uint64, room int) []byte {
 // unseal returns what a frame holds, and the number of the booking that wrote it. It
 // returns [ErrDamaged] where the frame does not agree with its sum.
 func unseal(bucket string, key, b []byte) (booking uint64, body []byte, err error) {
+	s, known := shelves()[bucket]
+	if !known {
+		return 0, nil, fmt.Errorf("%w: a record does not agree with its checksum", ErrDamaged)
+	}
+	return s.unseal(key, b)
+}
+
+func (s shelf) unseal(key, b []byte) (booking uint64, body []byte, err error) {
 	n := len(b) - crc32.Size
 	if n < 2 {
 		return 0, nil, fmt.Errorf("%w: a record of %d bytes", ErrDamaged, len(b))
 	}
-	if s, known := shelves()[bucket]; !known || s.sum(key, b[:n]) != binary.BigEndian.Uint32(b[n:]) {
+	if s.sum(key, b[:n]) != binary.BigEndian.Uint32(b[n:]) {
 		return 0, nil, fmt.Errorf("%w: a record does not agree with its checksum", ErrDamaged)
 	}
 	if b[0] != recordFormat {

@@ -25,6 +25,15 @@ func peek(bucket string, key, frame []byte) (peeked, error) {
 	return body, nil
 }
 
+// peek opens the record that the cursor came to.
+func (c *cursor) peek(k, x []byte) (peeked, error) {
+	_, body, err := c.shelf.unseal(k, x)
+	if err != nil {
+		return nil, fmt.Errorf("%s %s: %w", c.bucket, readable(k), err)
+	}
+	return body, nil
+}
+
 // Kinds of items of CBOR (RFC 8949, 3.1).
 const (
 	cborUint  = 0
@@ -245,7 +254,7 @@ func (v *View) statements(pre []byte, wanted func(part, model []byte) bool, fn f
 	models := map[string]code.Code{}
 	c := v.cursor(bGoes)
 	for k, x := c.seek(pre); k != nil && bytes.HasPrefix(k, pre); k, x = c.next() {
-		p, err := peek(bGoes, k, x)
+		p, err := c.peek(k, x)
 		if err != nil {
 			return err
 		}
@@ -258,20 +267,29 @@ func (v *View) statements(pre []byte, wanted func(part, model []byte) bool, fn f
 		if wanted != nil && !wanted(own, model) {
 			continue
 		}
-		n, all := 0, true
-		p.texts(3, func(degree []byte) { n, all = n+1, all && belongs(string(degree)) })
+		s, sits := Statement{PerBody: 1}, false
+		for field, x := range p.fields() {
+			if field == 3 {
+				n, all := 0, true
+				textsItem(x, func(degree []byte) { n, all = n+1, all && belongs(string(degree)) })
+				sits = n > 0 && all
+			}
+			if field == 4 {
+				s.PerBody, s.Counted = numberItem(x), true
+			}
+			if field >= 4 {
+				break
+			}
+		}
 		if string(own) != string(part) {
 			part = code.Code(own)
 		}
-		s := Statement{Part: part, Model: models[string(model)], From: string(from), To: string(to), PerBody: 1}
+		s.Part, s.Model, s.From, s.To = part, models[string(model)], string(from), string(to)
 		if s.Model == "" {
 			s.Model = code.Code(model)
 			models[string(model)] = s.Model
 		}
-		if p.field(4) != nil {
-			s.PerBody, s.Counted = p.number(4), true
-		}
-		fn(s, n > 0 && all)
+		fn(s, sits)
 	}
 	c.done()
 	return nil
@@ -467,7 +485,7 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if !bytes.Equal(k, key) {
 			return nil, lacking(c.bucket, string(key))
 		}
-		return peek(c.bucket, key, x)
+		return c.peek(key, x)
 	}
 	return v.scan(bOut, nil, func(key, _ []byte) error {
 		st, err := record(states, key)

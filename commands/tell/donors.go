@@ -16,8 +16,9 @@ func Shelf(s *Screen, shelf ask.Shelf) {
 	if len(shelf.List) == 0 {
 		s.Println("no parts camera of yours is unstripped")
 	}
+	t := shelfTeller{Screen: s}
 	for i, d := range shelf.List {
-		shelved(s, i+1, d)
+		t.shelved(i+1, d)
 	}
 	if len(shelf.Stripped) > 0 {
 		s.Println(Hang("stripped: "+Commas(shelf.Stripped), s.Wide, 2))
@@ -27,7 +28,34 @@ func Shelf(s *Screen, shelf ask.Shelf) {
 	}
 }
 
-func shelved(s *Screen, n int, d ask.Shelved) {
+// A shelfTeller tells one parts camera after another, which may hold a thousand parts each.
+type shelfTeller struct {
+	*Screen
+	rest []code.Code
+	text []byte
+}
+
+// codes tells a list of codes as a fact behind its title.
+func (s *shelfTeller) codes(title string, codes []code.Code) {
+	switch {
+	case len(codes) == 0:
+		return
+	case s.Wide > 0:
+		s.Println(Indented(title+Commas(codes), s.Wide, 5, 2))
+		return
+	}
+	s.text = append(append(s.text[:0], "     "...), title...)
+	for i, c := range codes {
+		if i > 0 {
+			s.text = append(s.text, ", "...)
+		}
+		s.text = append(s.text, c...)
+	}
+	s.text = append(s.text, '\n')
+	_, _ = s.Out.Write(s.text) // what cannot be written is remembered by who made Out
+}
+
+func (s *shelfTeller) shelved(n int, d ask.Shelved) {
 	head := strings.Join(Filled(string(d.Model), d.History, d.State), ", ")
 	cost := "cost " + d.Cost.String()
 	if d.Worth != nil {
@@ -42,22 +70,17 @@ func shelved(s *Screen, n int, d ask.Shelved) {
 		place = "in " + string(d.Place)
 	}
 	s.Println(Hang(fmt.Sprintf(":%d %s %s  %s", n, d.Donor, head, strings.Join(Filled(place, cost, age), "; ")), s.Wide, 5))
-	fact := func(text string) { s.Println(Indented(text, s.Wide, 5, 2)) }
-	var rest []code.Code
+	s.rest = s.rest[:0]
 	seen := d.Seen // in the order of what it holds
 	for _, p := range d.Holds {
 		if len(seen) > 0 && seen[0] == p {
 			seen = seen[1:]
 		} else {
-			rest = append(rest, p)
+			s.rest = append(s.rest, p)
 		}
 	}
-	if len(d.Seen) > 0 {
-		fact("seen in it: " + Commas(d.Seen))
-	}
-	if len(rest) > 0 {
-		fact("belongs in it, not looked at: " + Commas(rest))
-	}
+	s.codes("seen in it: ", d.Seen)
+	s.codes("belongs in it, not looked at: ", s.rest)
 	for _, r := range d.Remarks {
 		s.Println(s.Warning(Indented(r, s.Wide, 5, 2)))
 	}
