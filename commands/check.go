@@ -77,6 +77,8 @@ const afterCheck = "tinful check --repair makes anew what follows from records, 
 
 // remarksOf are the facts of the workshop that are worth a look.
 func remarksOf(c *call) ([]string, error) {
+	// There may be many, and what they are made of should not come to several times of them.
+	defer store.Collect(50, 0)()
 	out := []string{}
 	err := c.view(func(v *store.View) error {
 		far, err := v.FarDays(code.DayOf(c.env.Now()))

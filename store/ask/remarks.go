@@ -22,7 +22,7 @@ const late = 61
 // day.
 func Remarks(v *store.View, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: read(v), today: today}
-	for _, d := range slices.Collect(each(r.v, r.v.EachDonor)) {
+	for d := range each(r.v, r.v.EachDonor) {
 		r.donor(d)
 	}
 	return r.out, r.v.err
