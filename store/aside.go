@@ -6,9 +6,10 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// Aside asks fn of the same store while the question goes on; wait waits for its error. A
-// booking, which nothing is asked beside, asks at once.
+// Aside asks fn of the same store while the question goes on, which goes through much of it;
+// wait waits for its error. A booking, which nothing is asked beside, asks at once.
 func (v *View) Aside(fn func(*View) error) (wait func() error) {
+	v.AtLength()
 	db := v.tx.DB() // the question may end, on a spoilt store, before what is asked aside begins
 	if !db.IsReadOnly() {
 		err := fn(v)
@@ -27,5 +28,7 @@ func (v *View) aside(db *bolt.DB, fn func(*View) error) (err error) {
 		return err
 	}
 	defer tx.Rollback()
-	return fn(newView(tx, v.memo))
+	w := newView(tx, v.memo)
+	w.AtLength()
+	return fn(w)
 }

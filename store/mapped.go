@@ -17,7 +17,7 @@ import (
 const mapTogether = 64 << 10
 
 // How many bytes of the file a question keeps mapped, besides the branches that lead to
-// them: one alone few; one that has given back some eight times more, and one of many that
+// them: one alone few; one that has given back some four times more, and one of many that
 // are asked in a row, which come back to what another has read.
 const (
 	mostMapped = 2 << 20
@@ -76,15 +76,32 @@ func (m *mapped) read(b []byte) {
 	}
 }
 
+// atLength keeps as much as a question does that has given back often.
+func (m *mapped) atLength() {
+	if m != nil {
+		m.most = m.later
+	}
+}
+
+// AtLength says that the question goes through much of the store: more of it stays mapped.
+func (v *View) AtLength() { v.mapped.atLength() }
+
 // giveBack gives back the half of the pieces that was read first, at once what lies
-// together.
+// together; of a question that goes through much all of the file, which is one call.
 func (m *mapped) giveBack(file []byte) {
+	m.given++
+	if m.most == m.later {
+		clear(m.pieces)
+		m.list = m.list[:0]
+		GiveBack(file)
+		return
+	}
+	if m.given == 4 {
+		m.atLength()
+	}
 	half := len(m.list) / 2
 	old := slices.Sorted(slices.Values(m.list[:half]))
 	m.list = slices.Delete(m.list, 0, half)
-	if m.given++; m.given == 8 {
-		m.most = m.later
-	}
 	for n := 1; len(old) > 0; old, n = old[n:], 1 {
 		for n < len(old) && old[n] == old[n-1]+1 {
 			n++

@@ -66,7 +66,22 @@ func (f *finder) scopeMeasure() {
 	if !some {
 		all = all[:1]
 	}
-	s, maybe := f.narrowest(all)
+	s, maybe := set{}, set{}
+	known := map[string]*gauges{} // by class, of which there are few
+	for _, m := range f.narrowest(all) {
+		g := known[string(m.ClassBytes())]
+		if g == nil {
+			g = f.q.gauges(m.Class())
+			known[m.Class()] = g
+		}
+		switch found, missing := g.admit(m); {
+		case !found:
+		case missing:
+			maybe[m.Part()] = true
+		default:
+			s[m.Part()] = true
+		}
+	}
 	switch {
 	case f.untold:
 		maps.Copy(s, maybe)
@@ -79,39 +94,27 @@ func (f *finder) scopeMeasure() {
 }
 
 // narrowest reads the windows of some measures side by side, some parts of each in turn,
-// until one of them is read to its end: those of it that may be meant, and those of which
-// a measure is missing.
-func (f *finder) narrowest(fields []dim.Field) (s, maybe set) {
+// until one of them is read to its end: what lies in it.
+func (f *finder) narrowest(fields []dim.Field) []store.Measured {
 	type side struct {
 		*store.Window
-		s, maybe set
+		read []store.Measured
 	}
 	sides := make([]side, len(fields))
 	for i, d := range fields {
 		lo, hi := window(d, f.q.Dims[d])
-		sides[i] = side{f.v.Window(d, lo, hi), set{}, set{}}
+		sides[i].Window = f.v.Window(d, lo, hi)
 	}
-	known := map[string]*gauges{} // by class, of which there are few
 	const inTurn = 64
 	for {
-		for _, x := range sides {
+		for i := range sides {
+			x := &sides[i]
 			for range inTurn {
 				m, ok := x.Next()
 				if !ok {
-					return x.s, x.maybe
+					return x.read
 				}
-				g := known[string(m.ClassBytes())]
-				if g == nil {
-					g = f.q.gauges(m.Class())
-					known[m.Class()] = g
-				}
-				switch found, missing := g.admit(m); {
-				case !found:
-				case missing:
-					x.maybe[m.Part()] = true
-				default:
-					x.s[m.Part()] = true
-				}
+				x.read = append(x.read, m)
 			}
 		}
 	}

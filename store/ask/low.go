@@ -79,6 +79,7 @@ const (
 // that chance. Where the first fill all lines that are
 // told whole, the others are not looked for: a list of thousands costs one scan.
 func Low(v *store.View, q LowQuery) (LowAnswer, error) {
+	v.AtLength()
 	l := newLower(v, q)
 	l.out.Last = []LastOne{}
 	l.scope()
