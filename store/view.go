@@ -316,7 +316,7 @@ func (v *View) CodesFrom(start string, n int, kinds ...string) []code.Code {
 func (v *View) Words() (parts, all int64) { return int64(v.meta("parts")), int64(v.meta("words")) }
 
 // A Measured is a part met in the dimension index with its indexed measures. It
-// dies with the transaction.
+// is good only until the function it is given to returns.
 type Measured struct{ part, class, dims []byte }
 
 // Part is its code.
@@ -345,39 +345,13 @@ func (m Measured) Dim(f dim.Field) (int64, bool) {
 	return 0, false
 }
 
-// A Window is the parts with a measure in a range, in order of the measure.
-type Window struct {
-	at    *cursor
-	field dim.Field
-	from  []byte // nil once it was begun
-	end   []byte
-}
-
-// Window goes through the parts with a measure from lo to hi, bounds inclusive.
-func (v *View) Window(f dim.Field, lo, hi int64) *Window {
-	return &Window{v.cursor(bDim), f, prefixDim(f, lo), prefixDim(f, hi)}
-}
-
-// Next is the next part of the window, or false behind the last.
-func (w *Window) Next() (m Measured, ok bool) {
-	k, x := w.from, []byte(nil)
-	if k != nil {
-		k, x = w.at.seek(k)
-		w.from = nil
-	} else {
-		k, x = w.at.next()
-	}
-	if k == nil || k[0] != byte(w.field) || bytes.Compare(k[:9], w.end) > 0 {
-		return m, false
-	}
-	return measured(k, x), true
-}
-
-// Measured calls fn for every part of a [Window].
+// Measured calls fn for every part with a measure from lo to hi, bounds
+// inclusive, in order of the measure.
 func (v *View) Measured(f dim.Field, lo, hi int64, fn func(Measured) error) error {
-	w := v.Window(f, lo, hi)
-	for m, ok := w.Next(); ok; m, ok = w.Next() {
-		if err := fn(m); err != nil {
+	c := v.cursor(bDim)
+	end := prefixDim(f, hi)
+	for k, x := c.seek(prefixDim(f, lo)); k != nil && k[0] == byte(f) && bytes.Compare(k[:9], end) <= 0; k, x = c.next() {
+		if err := fn(measured(k, x)); err != nil {
 			return err
 		}
 	}

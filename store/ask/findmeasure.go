@@ -2,6 +2,7 @@ package ask
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -62,13 +63,14 @@ func (f *finder) scopeMeasure() {
 	if len(all) == 0 {
 		return
 	}
-	some := len(all) > 1 && !f.untold
-	if !some {
-		all = all[:1]
+	d, some := all[0], len(all) > 1 && !f.untold
+	if some {
+		d = f.narrowest(all)
 	}
+	lo, hi := window(d, f.q.Dims[d])
 	s, maybe := set{}, set{}
 	known := map[string]*gauges{} // by class, of which there are few
-	for _, m := range f.narrowest(all) {
+	f.v.keep(f.v.Measured(d, lo, hi, func(m store.Measured) error {
 		g := known[string(m.ClassBytes())]
 		if g == nil {
 			g = f.q.gauges(m.Class())
@@ -81,7 +83,8 @@ func (f *finder) scopeMeasure() {
 		default:
 			s[m.Part()] = true
 		}
-	}
+		return nil
+	}))
 	switch {
 	case f.untold:
 		maps.Copy(s, maybe)
@@ -93,28 +96,22 @@ func (f *finder) scopeMeasure() {
 	f.narrow(s)
 }
 
-// narrowest reads the windows of some measures side by side, some parts of each in turn,
-// until one of them is read to its end: what lies in it.
-func (f *finder) narrowest(fields []dim.Field) []store.Measured {
-	type side struct {
-		*store.Window
-		read []store.Measured
-	}
-	sides := make([]side, len(fields))
-	for i, d := range fields {
-		lo, hi := window(d, f.q.Dims[d])
-		sides[i].Window = f.v.Window(d, lo, hi)
-	}
-	const inTurn = 64
-	for {
-		for i := range sides {
-			x := &sides[i]
-			for range inTurn {
-				m, ok := x.Next()
-				if !ok {
-					return x.read
+// narrowest is the measure in whose window the fewest parts lie, about: the first of which
+// some hundred are all, or some hundred times four, and so on.
+func (f *finder) narrowest(all []dim.Field) dim.Field {
+	for most := 128; ; most *= 4 {
+		for _, d := range all {
+			lo, hi := window(d, f.q.Dims[d])
+			n := 0
+			err := f.v.Measured(d, lo, hi, func(store.Measured) error {
+				if n++; n > most {
+					return errEnough
 				}
-				x.read = append(x.read, m)
+				return nil
+			})
+			if !errors.Is(err, errEnough) {
+				f.v.keep(err)
+				return d
 			}
 		}
 	}
