@@ -108,7 +108,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 }
 
 func newTx(btx *bolt.Tx, h Head) *Tx {
-	t := &Tx{View: View{tx: btx, books: true, mapped: newMapped(btx, manyMapped, manyMapped)}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
+	t := &Tx{View: View{tx: btx, books: true}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
 	t.number, t.nextSeq, t.lastDay = t.meta("booking")+1, t.meta("entry")+1, t.LastDay()
 	return t
 }

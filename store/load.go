@@ -250,7 +250,9 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	}
 	p := &Plan{Sheets: map[string]*Tally{}, load: l, view: v, head: h, states: map[code.Code]*State{}, pending: map[code.Code][]Entry{}, lent: map[string]map[int]borrowed{}}
 	p.bags.far.disk.path = l.beside()
-	if v == nil {
+	if v != nil {
+		v.mapped = newMapped(v.tx, manyMapped, manyMapped) // a booking keeps what it reads, but this one reads all
+	} else {
 		p.bulk = newBulk(l.beside())
 		p.packer = newPacker(p.bulk, h.By)
 	}
