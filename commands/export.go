@@ -15,7 +15,7 @@ import (
 )
 
 // exportMemory is the memory that an export may take before garbage is collected more
-// often than otherwise: the sheet that is written takes a fifth of it.
+// often than otherwise.
 const exportMemory = 200 << 20
 
 func runExport(c *call) error {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"archive/zip"
-	"compress/flate"
 	"errors"
 	"fmt"
 	"hash"
@@ -13,6 +12,8 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+
+	"github.com/klauspost/compress/flate"
 )
 
 // MaxSize is how large the texts of a workbook may be together, unpacked, unless
@@ -42,6 +43,7 @@ func openArchive(file string, limit int64) (*archive, error) {
 	if err != nil {
 		return nil, badInput("%s is damaged or cut off: it begins like a workbook, and its list of contents cannot be read", file)
 	}
+	z.RegisterDecompressor(zip.Deflate, flate.NewReader)
 	if limit <= 0 {
 		limit = MaxSize
 		if info, err := os.Stat(file); err == nil {

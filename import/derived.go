@@ -19,7 +19,7 @@ type derived struct {
 	heading string
 	beside  string // the column it stands behind; empty: behind all that are printed
 	text    bool   // of words
-	of      func(k *known, cells []string) (any, error)
+	of      func(k *known, cells []string) (string, error)
 	names   string // the column whose code it names; empty where it speaks of the row
 }
 
@@ -82,7 +82,7 @@ func toRead(title string) []derived { return allToRead()[title] }
 var allToRead = sync.OnceValue(func() map[string][]derived {
 	out := map[string][]derived{
 		"Parts": {
-			{heading: "Measures", beside: "Seat", text: true, of: func(_ *known, cells []string) (any, error) { return filled(measures(cells)), nil }},
+			{heading: "Measures", beside: "Seat", text: true, of: func(_ *known, cells []string) (string, error) { return measures(cells), nil }},
 			{heading: "To take", of: toTake},
 			{heading: "Short by", of: shortBy},
 		},
@@ -98,12 +98,12 @@ var allToRead = sync.OnceValue(func() map[string][]derived {
 			}
 			ofBags := t.title() == "Bags" && n.column == "Part"
 			out[t.title()] = append(out[t.title()], derived{heading: n.heading, beside: n.column, names: n.column, text: true,
-				of: func(k *known, cells []string) (any, error) {
+				of: func(k *known, cells []string) (string, error) {
 					name, err := k.name(n.column, cells[i])
 					if ofBags && err == nil {
 						k.asPart(code.Code(cells[0]), code.Code(cells[i])) // movements ask for it
 					}
-					return filled(name), err
+					return name, err
 				}})
 		}
 	}
@@ -116,14 +116,6 @@ var namesBeside = []struct{ column, heading string }{{"Part", "Part name"}, {"Ba
 // formerly are headings, folded, that such columns had in exports of before. On hand had
 // what is lent as well.
 var formerly = map[string]string{"free": "To take", "short": "Short by", "onhand": "In the drawer"}
-
-// filled is nil for no text.
-func filled(s string) any {
-	if s == "" {
-		return nil
-	}
-	return s
-}
 
 // name is what a code is called: a part by its name, with LEFT-HAND, or its class, a bag as its part, a
 // model by its name. A code of nothing has none.
@@ -172,33 +164,33 @@ func (k *known) asPart(bag, part code.Code) {
 	}
 }
 
-func toTake(k *known, cells []string) (any, error) {
+func toTake(k *known, cells []string) (string, error) {
 	f, err := k.figureOf(cells[0])
-	return int(f.Free()), err
+	return strconv.FormatInt(f.Free(), 10), err
 }
 
-func shortBy(k *known, cells []string) (any, error) {
+func shortBy(k *known, cells []string) (string, error) {
 	f, err := k.figureOf(cells[0])
 	keep, none := strconv.ParseInt(cells[keepColumn()], 10, 64)
 	if err != nil || none != nil || f.Free() >= keep {
-		return nil, err
+		return "", err
 	}
-	return int(keep - f.Free()), nil
+	return strconv.FormatInt(keep-f.Free(), 10), nil
 }
 
 var keepColumn = sync.OnceValue(func() int {
 	return slices.IndexFunc(partsTable().heads(), func(h head) bool { return h.name == "Keep" })
 })
 
-func inDrawer(k *known, cells []string) (any, error) {
+func inDrawer(k *known, cells []string) (string, error) {
 	st, err := k.stateOf(cells[0])
-	return int(st.InDrawer()), err
+	return strconv.FormatInt(st.InDrawer(), 10), err
 }
 
-func aboutThere(k *known, cells []string) (any, error) {
+func aboutThere(k *known, cells []string) (string, error) {
 	st, err := k.stateOf(cells[0])
 	if err != nil || !st.About {
-		return nil, err
+		return "", err
 	}
 	return "yes", nil
 }
@@ -284,7 +276,11 @@ func shownOf(t table, derives bool) (cols []shown, printed int) {
 	beside := func(name string) {
 		for k, d := range more {
 			if d.beside == name {
-				cols = append(cols, shown{head{name: d.heading}, -1, k, d.text})
+				h := head{name: d.heading}
+				if !d.text {
+					h.kind = asNumber
+				}
+				cols = append(cols, shown{h, -1, k, d.text})
 			}
 		}
 	}

@@ -234,71 +234,12 @@ func untouched(path string) bool {
 	return err == nil && bytes.Equal(text, core(w.stamp()))
 }
 
-// A sheetWriter streams rows into a sheet and its continuations.
+// A sheetWriter streams rows into a sheet, all by excelize: of records see recordWriter.
 type sheetWriter struct {
 	*bookWriter
-	sw      *excelize.StreamWriter
-	t       table
-	cols    []shown
-	printed int // how many of them paper has, from the left
-	widths  []float64
-	name    string
-	left    int // records to come
-	part    int
-	row     int
-}
-
-// sheets writes the records of t, in as many sheets as they take.
-func (w *bookWriter) sheets(t table) {
-	if w.err != nil || w.leftOut(t) {
-		return
-	}
-	s := &sheetWriter{bookWriter: w, t: t, left: w.counts[t.title()]}
-	known, _ := w.src.(figures)
-	s.cols, s.printed = shownOf(t, known != nil)
-	s.widths = widthsOf(s.cols, s.printed)
-	s.next()
-	for _, cells := range w.samples[t.title()] {
-		s.sample(cells)
-	}
-	total := s.left
-	if w.known == nil {
-		w.known = knownOf(known)
-	}
-	m := newRowMaker(s, w.known)
-	err := t.each(w.src, func(cells []string) error {
-		w.wrote()
-		return m.add(cells)
-	})
-	m.stop()
-	w.keep(err)
-	if s.left != 0 {
-		w.keep(fmt.Errorf("%d records were counted and %d written", total, total-s.left))
-	}
-	if s.flush(); w.err != nil {
-		w.err = fmt.Errorf("sheet %s: %w", t.title(), w.err)
-	}
-}
-
-// next begins the next sheet with its headings.
-func (s *sheetWriter) next() {
-	s.flush()
-	s.part++
-	s.name = partName(s.t, s.part)
-	samples := len(s.samples[s.t.title()])
-	rows := min(s.left+1+samples, s.maxRows)
-	s.want[s.name] = rows
-	var titles []any
-	p, most := page{widths: s.widths, printed: s.printed}, 1
-	for i, h := range s.cols {
-		p.styles = append(p.styles, s.looks.of(h))
-		titles = append(titles, excelize.Cell{StyleID: s.looks.heading, Value: h.name})
-		most = max(most, lines(h.name, s.widths[i]))
-	}
-	s.begin(p, rows)
-	s.dropDown(min(rows+spare, maxRows))
-	s.row = 1
-	s.setRow(titles, tall(most)...)
+	sw   *excelize.StreamWriter
+	name string
+	row  int
 }
 
 // setRow writes the row that the writer is at.
@@ -342,37 +283,6 @@ func (s *sheetWriter) begin(p page, rows int) {
 	}
 }
 
-// dropDown lets cells down to row last be chosen from a list: words from the sheet
-// of lists, codes from the sheet that holds them. A word that no list has is asked
-// about, a code is not: it may be new. What is short is coloured; the word says so, too.
-func (s *sheetWriter) dropDown(last int) {
-	for i, h := range s.cols {
-		from := ""
-		if h.read >= 0 {
-			continue
-		}
-		if len(h.words) > 0 {
-			from = s.list(h.head)
-		} else if in := namedIn()[h.name]; in != "" && (i > 0 || in != s.t.title()) {
-			from = fmt.Sprintf("%s!$A$2:$A$%d", in, min(s.counts[in]+1+len(s.samples[in])+spare, s.maxRows))
-		}
-		if from == "" {
-			continue
-		}
-		v := excelize.NewDataValidation(true)
-		v.SetSqref(down(i, 2, last))
-		v.SetSqrefDropList(from)
-		if len(h.words) > 0 && h.name != "Degree" { // which takes two
-			v.SetError(excelize.DataValidationErrorStyleWarning, h.name, "This word is none of the list.")
-		}
-		s.keep(s.f.AddDataValidation(s.name, v))
-	}
-	if i := slices.IndexFunc(s.cols, func(h shown) bool { return h.read >= 0 && h.name == "Short by" }); i >= 0 {
-		s.keep(s.f.SetConditionalFormat(s.name, down(i, 2, last),
-			[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: ">", Value: "0", Format: &s.looks.short}}))
-	}
-}
-
 // list is where the words of a column stand in the sheet of lists.
 func (w *bookWriter) list(h head) string {
 	col := columnName(slices.IndexFunc(w.lists, h.hasWords))
@@ -382,42 +292,10 @@ func (w *bookWriter) list(h head) string {
 // hasWords says that the words of both are the same.
 func (h head) hasWords(other head) bool { return slices.Equal(h.words, other.words) }
 
-// write writes the next row.
-func (s *sheetWriter) write(values []any, lines int) {
-	if s.row >= s.maxRows {
-		s.next()
-	}
-	s.row++
-	s.left--
-	s.setRow(values, tall(lines)...)
-}
-
-// sample writes a row for show.
-func (s *sheetWriter) sample(cells []string) {
-	s.row++
-	values, most := make([]any, len(s.cols)), 1
-	for i, h := range s.cols {
-		if h.from >= 0 && cells[h.from] != "" {
-			values[i] = excelize.Cell{StyleID: s.looks.sample, Value: cells[h.from]}
-			if i < s.printed {
-				most = max(most, lines(cells[h.from], s.widths[i]))
-			}
-		}
-	}
-	s.setRow(values, tall(most)...)
-}
-
-// flush ends a sheet. Records are a table, which a spreadsheet can sort and filter.
+// flush ends a sheet.
 func (s *sheetWriter) flush() {
 	if s.sw == nil || s.err != nil {
 		return
-	}
-	if s.t != nil {
-		name := s.t.title()
-		if s.part > 1 {
-			name += "_" + strconv.Itoa(s.part)
-		}
-		s.keep(s.sw.AddTable(&excelize.Table{Range: "A1:" + cellName(len(s.cols)-1, max(s.row, 2)), Name: "tab" + name, StyleName: "TableStyleLight1"}))
 	}
 	if s.keep(s.sw.Flush()); s.err == nil {
 		s.pack()

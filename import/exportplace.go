@@ -3,6 +3,7 @@ package sheet
 import (
 	"archive/zip"
 	"bufio"
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -45,8 +46,12 @@ type memberWriter struct {
 	*zip.Writer
 	out  *bufio.Writer
 	had  map[string]bool
-	one  bool // the next only, which is the sheet that is full; the others change yet
+	one  bool // the next only, which is a sheet that is full or gets its rows here; the others change yet
 	next bool // is had
+
+	opens bool // the next: its rows are still to come
+	open  io.Writer
+	begun bytes.Buffer // the open one without its rows
 }
 
 func newMemberWriter(to io.Writer) *memberWriter {
@@ -62,7 +67,20 @@ func (m *memberWriter) Create(name string) (io.Writer, error) {
 		return io.Discard, nil
 	}
 	m.had[name], m.next = true, true
-	return m.Writer.Create(name)
+	to, err := m.Writer.Create(name)
+	if m.opens {
+		m.opens, m.open = false, to
+		m.begun.Reset()
+		return &m.begun, err
+	}
+	return to, err
+}
+
+// opened is the sheet that was begun, and what stands before and behind the rows to come.
+func (m *memberWriter) opened() (to io.Writer, before, behind []byte) {
+	all := m.begun.Bytes()
+	i := bytes.LastIndex(all, []byte("</sheetData>"))
+	return m.open, all[:i], all[i:]
 }
 
 // Close is called for each sheet: see end.

@@ -3,184 +3,252 @@ package sheet
 import (
 	"errors"
 	"fmt"
+	"io"
+	"slices"
 	"strconv"
-	"strings"
 	"sync/atomic"
-	"unicode/utf16"
 
 	"github.com/xuri/excelize/v2"
-
-	"tinful/store"
-	"tinful/store/code"
 )
 
-// sheafRows is how many rows go to the writer of a sheet together.
-const sheafRows = 128
-
-// A sheaf is some rows of a sheet, one after the other.
-type sheaf struct {
-	cells  []excelize.Cell
-	values []any // nil, or the cell that stands there
-	lines  [sheafRows]int
-	rows   int
-}
-
-// A rowMaker turns records into rows of a sheet, while the rows before them are
-// written elsewhere: the writer has the sheet for itself until stop has returned.
-type rowMaker struct {
+// A recordWriter writes the records of a table into a sheet and its continuations. What
+// stands before and behind the rows of a sheet is written by excelize; the rows are made
+// here, and packed on another goroutine while the next ones are made.
+type recordWriter struct {
+	sheetWriter
+	t       table
 	cols    []shown
+	frames  []cellFrame // of the columns
+	printed int         // how many of them paper has, from the left
 	widths  []float64
-	printed int // columns whose texts go on in a second line
-	styles  []int
-	known   *known
 	read    []derived
-	to      chan *sheaf
-	back    chan *sheaf // to be filled again
-	done    chan struct{}
-	failed  atomic.Bool // writing has: what follows is thrown away
-	filled  *sheaf
+	left    int // records to come
+	part    int
+	digits  []byte // of the number of the row that is made
+	cells   []byte // of that row
+	made    []byte // rows that are not packed yet
+	rows    *packing
+	behind  []byte // the rows of the sheet
 }
 
-// errStopped ends the reading of records that nobody writes any more: stop says why.
-var errStopped = errors.New("the rows before were not written")
-
-// newRowMaker starts writing into s.
-func newRowMaker(s *sheetWriter, known *known) *rowMaker {
-	m := &rowMaker{cols: s.cols, widths: s.widths, printed: s.printed, known: known, read: toRead(s.t.title()),
-		to: make(chan *sheaf, 4), back: make(chan *sheaf, 6), done: make(chan struct{})}
-	for _, h := range m.cols {
-		m.styles = append(m.styles, s.looks.of(h))
+// sheets writes the records of t, in as many sheets as they take.
+func (w *bookWriter) sheets(t table) {
+	if w.err != nil || w.leftOut(t) {
+		return
 	}
-	go func() {
-		defer close(m.done)
-		for x := range m.to {
-			for row := 0; row < x.rows && s.err == nil; row++ {
-				s.write(x.values[row*len(m.cols):][:len(m.cols)], x.lines[row])
-			}
-			m.failed.Store(s.err != nil)
-			x.rows = 0
-			select {
-			case m.back <- x:
-			default:
+	s := &recordWriter{sheetWriter: sheetWriter{bookWriter: w}, t: t, left: w.counts[t.title()], read: toRead(t.title())}
+	known, _ := w.src.(figures)
+	s.cols, s.printed = shownOf(t, known != nil)
+	s.widths = widthsOf(s.cols, s.printed)
+	for i, h := range s.cols {
+		s.frames = append(s.frames, frameOf(i, s.looks.of(h)))
+	}
+	if w.known == nil {
+		w.known = knownOf(known)
+	}
+	total := s.left
+	s.next()
+	err := t.each(w.src, func(cells []string) error {
+		w.wrote()
+		return s.add(cells)
+	})
+	s.end()
+	w.keep(err)
+	if s.left != 0 {
+		w.keep(fmt.Errorf("%d records were counted and %d written", total, total-s.left))
+	}
+	if w.err != nil {
+		w.err = fmt.Errorf("sheet %s: %w", t.title(), w.err)
+	}
+}
+
+// next begins the next sheet with its headings. Records are a table, which a spreadsheet
+// can sort and filter.
+func (s *recordWriter) next() {
+	s.end()
+	s.part++
+	s.name = partName(s.t, s.part)
+	samples := s.samples[s.t.title()]
+	rows := min(s.left+1+len(samples), s.maxRows)
+	s.want[s.name] = rows
+	var titles []any
+	p, most := page{widths: s.widths, printed: s.printed}, 1
+	for i, h := range s.cols {
+		p.styles = append(p.styles, s.looks.of(h))
+		titles = append(titles, excelize.Cell{StyleID: s.looks.heading, Value: h.name})
+		most = max(most, lines(h.name, s.widths[i]))
+	}
+	s.begin(p, rows)
+	s.dropDown(min(rows+spare, maxRows))
+	s.row = 1
+	s.setRow(titles, tall(most)...)
+	for _, cells := range samples {
+		s.sample(cells)
+	}
+	if s.err == nil {
+		name := "tab" + s.t.title()
+		if s.part > 1 {
+			name += "_" + strconv.Itoa(s.part)
+		}
+		s.keep(s.sw.AddTable(&excelize.Table{Range: "A1:" + cellName(len(s.cols)-1, max(rows, 2)), Name: name, StyleName: "TableStyleLight1"}))
+	}
+	s.to.opens = true
+	if s.flush(); s.err == nil {
+		to, before, behind := s.to.opened()
+		s.rows, s.behind = newPacking(to), behind
+		s.made = append(s.made, before...)
+	}
+}
+
+// sample writes a row for show.
+func (s *recordWriter) sample(cells []string) {
+	s.row++
+	values, most := make([]any, len(s.cols)), 1
+	for i, h := range s.cols {
+		if h.from >= 0 && cells[h.from] != "" {
+			values[i] = excelize.Cell{StyleID: s.looks.sample, Value: cells[h.from]}
+			if i < s.printed {
+				most = max(most, lines(cells[h.from], s.widths[i]))
 			}
 		}
-	}()
-	return m
+	}
+	s.setRow(values, tall(most)...)
+}
+
+// dropDown lets cells down to row last be chosen from a list: words from the sheet
+// of lists, codes from the sheet that holds them. A word that no list has is asked
+// about, a code is not: it may be new. What is short is coloured; the word says so, too.
+func (s *recordWriter) dropDown(last int) {
+	for i, h := range s.cols {
+		from := ""
+		if h.read >= 0 {
+			continue
+		}
+		if len(h.words) > 0 {
+			from = s.list(h.head)
+		} else if in := namedIn()[h.name]; in != "" && (i > 0 || in != s.t.title()) {
+			from = fmt.Sprintf("%s!$A$2:$A$%d", in, min(s.counts[in]+1+len(s.samples[in])+spare, s.maxRows))
+		}
+		if from == "" {
+			continue
+		}
+		v := excelize.NewDataValidation(true)
+		v.SetSqref(down(i, 2, last))
+		v.SetSqrefDropList(from)
+		if len(h.words) > 0 && h.name != "Degree" { // which takes two
+			v.SetError(excelize.DataValidationErrorStyleWarning, h.name, "This word is none of the list.")
+		}
+		s.keep(s.f.AddDataValidation(s.name, v))
+	}
+	if i := slices.IndexFunc(s.cols, func(h shown) bool { return h.read >= 0 && h.name == "Short by" }); i >= 0 {
+		s.keep(s.f.SetConditionalFormat(s.name, down(i, 2, last),
+			[]excelize.ConditionalFormatOptions{{Type: "cell", Criteria: ">", Value: "0", Format: &s.looks.short}}))
+	}
 }
 
 // add adds the row of a record.
-func (m *rowMaker) add(cells []string) error {
-	if m.failed.Load() {
+func (s *recordWriter) add(cells []string) error {
+	if s.row >= s.maxRows {
+		s.next()
+	}
+	if s.err != nil || s.rows.failed.Load() {
 		return errStopped
 	}
-	x := m.sheaf()
-	x.lines[x.rows] = 1
-	for i := range m.cols {
-		h := &m.cols[i]
-		if h.read >= 0 {
-			v, err := m.read[h.read].of(m.known, cells)
-			if err != nil {
-				return err
-			}
-			m.set(x, i, v)
+	s.row++
+	s.left--
+	s.digits = strconv.AppendInt(s.digits[:0], int64(s.row), 10)
+	s.cells = s.cells[:0]
+	most := 1
+	for i := range s.cols {
+		h, text := &s.cols[i], ""
+		if h.read < 0 {
+			text = cells[h.from]
+		} else if v, err := s.read[h.read].of(s.known, cells); err != nil {
+			return err
+		} else {
+			text = v
+		}
+		if text == "" {
 			continue
 		}
-		c := cells[h.from]
-		if len(c) > longest {
-			if err := fits(c); err != nil {
+		if n, ok := number(text, h.kind); ok {
+			s.cells = s.frames[i].number(s.cells, s.digits, n)
+			continue
+		}
+		if len(text) > longest {
+			if err := fits(text); err != nil {
 				return fmt.Errorf("%s, %s: %w", cells[0], h.name, err)
 			}
 		}
-		m.set(x, i, value(c, h.kind))
+		if i < s.printed { // it goes on in a second line
+			most = max(most, lines(text, s.widths[i]))
+		}
+		s.cells = s.frames[i].text(s.cells, s.digits, text)
 	}
-	if x.rows++; x.rows == sheafRows {
-		m.send()
+	s.made = append(append(append(s.made, `<row r="`...), s.digits...), '"')
+	for _, o := range tall(most) {
+		s.made = append(strconv.AppendFloat(append(s.made, ` ht="`...), o.Height, 'f', -1, 64), `" customHeight="1"`...)
+	}
+	s.made = append(append(append(s.made, '>'), s.cells...), "</row>"...)
+	if len(s.made) >= rowsTogether {
+		s.made = s.rows.add(s.made)
 	}
 	return nil
 }
 
-// fits refuses a text that a cell cannot hold: excelize would cut it off.
-func fits(text string) error {
-	if n := len(utf16.Encode([]rune(text))); n > longest {
-		return fmt.Errorf("the text has %d letters, and a cell of a workbook holds %d: shorten it, or export to a folder of CSV files: %w", n, longest, store.ErrRefused)
+// end ends the sheet that rows are added to.
+func (s *recordWriter) end() {
+	if s.rows == nil {
+		return
 	}
-	return nil
+	s.rows.add(append(s.made, s.behind...))
+	s.keep(s.rows.end())
+	s.rows, s.made = nil, nil
 }
 
-// sheaf is the one that is being filled.
-func (m *rowMaker) sheaf() *sheaf {
-	if m.filled == nil {
-		select {
-		case m.filled = <-m.back:
-		default:
-			m.filled = &sheaf{cells: make([]excelize.Cell, sheafRows*len(m.cols)), values: make([]any, sheafRows*len(m.cols))}
+// A packing packs what is added to it while more is made.
+type packing struct {
+	to     chan []byte
+	back   chan []byte // to be filled again
+	failed atomic.Bool // what is added is thrown away
+	ended  chan error
+}
+
+// rowsTogether is how many bytes of rows are packed at a time.
+const rowsTogether = 64 << 10
+
+// errStopped ends the reading of records that nobody writes any more: the packing says why.
+var errStopped = errors.New("the rows before were not written")
+
+func newPacking(to io.Writer) *packing {
+	p := &packing{to: make(chan []byte, 4), back: make(chan []byte, 6), ended: make(chan error)}
+	go func() {
+		var err error
+		for b := range p.to {
+			if err == nil {
+				_, err = to.Write(b)
+				p.failed.Store(err != nil)
+			}
+			p.back <- b[:0]
 		}
-	}
-	return m.filled
+		p.ended <- err
+	}()
+	return p
 }
 
-// set fills a cell of the row at hand; nil leaves it out.
-func (m *rowMaker) set(x *sheaf, col int, v any) {
-	at := x.rows*len(m.cols) + col
-	if text, ok := v.(string); ok && col < m.printed {
-		x.lines[x.rows] = max(x.lines[x.rows], lines(text, m.widths[col]))
-	}
-	if x.values[at] = nil; v != nil {
-		x.cells[at] = excelize.Cell{StyleID: m.styles[col], Value: v}
-		x.values[at] = &x.cells[at]
-	}
-}
-
-func (m *rowMaker) send() {
-	if m.filled != nil {
-		m.to <- m.filled
-		m.filled = nil
+// add adds bytes and returns a slice to make more in.
+func (p *packing) add(b []byte) []byte {
+	p.to <- b
+	select {
+	case b = <-p.back:
+		return b
+	default:
+		return make([]byte, 0, rowsTogether+rowsTogether/4)
 	}
 }
 
-// stop waits until all rows are written: nothing more can be added.
-func (m *rowMaker) stop() {
-	m.send()
-	close(m.to)
-	<-m.done
-}
-
-// value is a number where the cell is one of at most 15 digits and reads back as
-// the same, and a day as a number of days from 1899-12-30, else text. Codes are
-// text.
-func value(cell string, k kind) any {
-	switch {
-	case cell == "":
-		return nil
-	case k == asDay:
-		if d, err := code.ISODay(cell); err == nil {
-			return int(d) + firstSerial
-		}
-	case k == asNumber && strings.Trim(cell, "-0.123456789") == "" && digits(cell) <= 15:
-		n, err := strconv.ParseFloat(cell, 64)
-		if err == nil && strconv.FormatFloat(n, 'f', -1, 64) == bare(cell) {
-			return n
-		}
-	}
-	return cell
-}
-
-// firstSerial is 1970-01-01 counted in days from 1899-12-30.
-const firstSerial = 25569
-
-func digits(s string) (n int) {
-	for _, c := range s {
-		if c >= '0' && c <= '9' {
-			n++
-		}
-	}
-	return n
-}
-
-// bare returns a decimal number without the noughts after its last digit.
-func bare(s string) string {
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
+// end waits until all is packed.
+func (p *packing) end() error {
+	close(p.to)
+	return <-p.ended
 }

@@ -144,10 +144,11 @@ func (f form) workbook(file string, rows [][]string) error {
 				if i == 0 {
 					look = k.heading
 				}
-				cells[j] = excelize.Cell{StyleID: look, Value: filled(text)}
-				if number := value(text, asNumber); i > 0 && look == k.number && number != text {
-					cells[j] = excelize.Cell{StyleID: look, Value: number}
+				as := asText
+				if i > 0 && look == k.number {
+					as = asNumber
 				}
+				cells[j] = excelize.Cell{StyleID: look, Value: value(text, as)}
 				if j < printed {
 					high = max(high, lineHeight*float64(lines(text, widths[j])))
 				}
