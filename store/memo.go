@@ -3,6 +3,8 @@ package store
 import (
 	"sync"
 
+	"tinful/store/dim"
+
 	bolt "go.etcd.io/bbolt"
 )
 
@@ -14,6 +16,8 @@ type memo struct {
 	booked  int                       // the last transaction
 	records map[string]map[string]any // by bucket and key
 	made    map[string]any            // see Once
+	spans   map[dim.Field]*span       // of the index of measures
+	wide    map[dim.Field]int64       // how wide a window is that held too many parts to keep
 	walked  bool                      // its branches were walked, and lead round nowhere
 	brief   bool                      // it is of one question
 }
@@ -23,7 +27,7 @@ type memo struct {
 // their balances the same question does. A memo that is full begins anew.
 func (m *memo) remembered(bucket string) int {
 	switch bucket {
-	case bPart, bModel, bPlace, bDonor, bGoes:
+	case bPart, bFigure, bModel, bPlace, bDonor, bGoes:
 		if !m.brief {
 			return 12000
 		}

@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -95,13 +96,18 @@ func (v *View) State(bag code.Code) (State, error) {
 
 // Figure is what a part's own bags add up to; the zero Figure where it has none.
 func (v *View) Figure(part code.Code) (Figure, error) {
-	var f Figure
-	b := v.at(bFigure, keyCode(part))
-	if b == nil {
-		return f, nil
+	key := keyCode(part)
+	if f, ok := v.memo.record(bFigure, key); ok {
+		return f.(Figure), nil
 	}
-	err := decode(bFigure, keyCode(part), b, &f)
-	return f, err
+	var f Figure
+	if b := v.at(bFigure, key); b != nil {
+		if err := decode(bFigure, key, b, &f); err != nil {
+			return f, err
+		}
+	}
+	v.memo.keep(bFigure, key, f)
+	return f, nil
 }
 
 // BookingNo reads one booking.
@@ -335,14 +341,25 @@ func (m Measured) ClassBytes() []byte { return m.class }
 
 // Dim is one of its indexed measures, or false where it was not taken.
 func (m Measured) Dim(f dim.Field) (int64, bool) {
-	for x := m.dims; len(x) > 0; {
-		n, w := binary.Varint(x[1:])
-		if x[0] == byte(f) {
+	for has, n := range m.all() {
+		if has == f {
 			return n, true
 		}
-		x = x[1+w:]
 	}
 	return 0, false
+}
+
+// all yields its indexed measures.
+func (m Measured) all() iter.Seq2[dim.Field, int64] {
+	return func(yield func(dim.Field, int64) bool) {
+		for x := m.dims; len(x) > 0; {
+			n, w := binary.Varint(x[1:])
+			if !yield(dim.Field(x[0]), n) {
+				return
+			}
+			x = x[1+w:]
+		}
+	}
 }
 
 // Measured calls fn for every part with a measure from lo to hi, bounds

@@ -133,7 +133,7 @@ func Find(view *store.View, q Query) (Found, error) {
 // there may be such parts and they were left out.
 func find(v *reader, q Query, untold bool) (found Found, left bool) {
 	q.Dims = spread(q.Dims, q.Tool)
-	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, held: map[string][]gauge{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
 	f.leftHand()
 	for _, step := range []func(){f.refuse, f.scope, f.search, f.narrowClass, f.build} {
 		if step(); v.err != nil {
@@ -141,7 +141,7 @@ func find(v *reader, q Query, untold bool) (found Found, left bool) {
 		}
 	}
 	f.apart()
-	slices.SortFunc(f.out.Parts, before)
+	sorted(f.out.Parts)
 	f.details()
 	f.out.Traps = ordered(f.out.Traps)
 	return f.out, f.left
@@ -156,7 +156,7 @@ func ordered(traps store.Reasons) store.Reasons {
 // before orders what was found: whose class is said, kind of match, hand and form where these are
 // told apart, whether anything is recorded for the camera, score, degree, whether
 // any is free, and code.
-func before(a, b FoundPart) int {
+func before(a, b *FoundPart) int {
 	later := func(a, b bool) int {
 		switch {
 		case a == b:
@@ -168,6 +168,20 @@ func before(a, b FoundPart) int {
 	}
 	return cmp.Or(later(a.Unsaid, b.Unsaid), cmp.Compare(a.tier, b.tier), cmp.Compare(a.Hand, b.Hand), cmp.Compare(a.Form, b.Form), later(a.unknown, b.unknown), cmp.Compare(b.Score, a.Score), cmp.Compare(a.degree, b.degree),
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
+}
+
+// sorted puts parts in that order. They are large, so that each is moved once.
+func sorted(parts []FoundPart) {
+	order := make([]*FoundPart, len(parts))
+	for i := range parts {
+		order[i] = &parts[i]
+	}
+	slices.SortFunc(order, before)
+	out := make([]FoundPart, len(parts))
+	for i, p := range order {
+		out[i] = *p
+	}
+	copy(parts, out)
 }
 
 // few is the number of parts up to which each is looked at by itself; above
@@ -196,6 +210,7 @@ type finder struct {
 	bags   map[code.Code][]BagLine
 	hits   map[code.Code]*hit
 	parts  map[code.Code]store.Part // read already
+	held   map[string][]gauge       // by class, see gauges
 	words  map[string]bool          // asked already whether any part has them
 	all    *bool                    // the class of every part is said; nil: not asked yet
 	thread bool                     // only what has a left-hand thread
@@ -221,6 +236,7 @@ func (f *finder) refuse() {
 
 // build looks at each part that is left.
 func (f *finder) build() {
+	f.out.Parts = slices.Grow(f.out.Parts, min(len(f.hits), few))
 	for c, h := range f.hits {
 		p := store.Part{Code: c}
 		if f.looks() {
@@ -348,17 +364,18 @@ func (f *finder) apart() {
 }
 
 func (f *finder) handsApart() {
-	best := map[string]FoundPart{}
+	best := map[string]*FoundPart{}
 	for i := range f.out.Parts {
 		p := &f.out.Parts[i]
 		if h := p.rec.Marks[dim.Hand]; h != "" && words.Under(p.rec.Class, "SPR") {
 			p.Hand = hand(h)
-			if b, ok := best[p.Hand]; !ok || before(*p, b) < 0 {
-				best[p.Hand] = *p
+			if b := best[p.Hand]; b == nil || before(p, b) < 0 {
+				best[p.Hand] = p
 			}
 		}
 	}
-	if l, r := best["left"].Part, best["right"].Part; l != "" && r != "" {
+	if left, right := best["left"], best["right"]; left != nil && right != nil {
+		l, r := left.Part, right.Part
 		f.trap(store.Say(BothHands, "%s is left-hand and %s right-hand: both answer to these measures, and the wrong one pushes the wrong way; look at the hand", l, r).Of(l, r))
 	}
 }

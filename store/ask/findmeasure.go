@@ -2,7 +2,6 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -57,26 +56,22 @@ func (q Query) allIndexed() []dim.Field {
 // the class stand beside each value, so that no part is looked at. Parts on which
 // one of the measures was not taken are told only where no other is left: each
 // may be the one, and there are many. They are looked for then: those that have all of
-// the measures lie in the window of each, and the one that holds the fewest is read.
+// the measures lie in the window of each.
 func (f *finder) scopeMeasure() {
 	all := f.q.allIndexed()
 	if len(all) == 0 {
 		return
 	}
-	d, some := all[0], len(all) > 1 && !f.untold
-	if some {
-		d = f.narrowest(all)
+	in := make([]store.Window, len(all))
+	for i, d := range all {
+		lo, hi := window(d, f.q.Dims[d])
+		in[i] = store.Window{Field: d, Lo: lo, Hi: hi}
 	}
-	lo, hi := window(d, f.q.Dims[d])
+	some := len(all) > 1 && !f.untold
 	s, maybe := set{}, set{}
-	known := map[string]*gauges{} // by class, of which there are few
-	f.v.keep(f.v.Measured(d, lo, hi, func(m store.Measured) error {
-		g := known[string(m.ClassBytes())]
-		if g == nil {
-			g = f.q.gauges(m.Class())
-			known[m.Class()] = g
-		}
-		switch found, missing := g.admit(m); {
+	asked := func(class string) bool { return class == "" || underAny(class, f.q.Class) }
+	f.v.keep(f.v.MeasuredIn(in, some, asked, func(m store.Measured) error {
+		switch found, missing := admit(f.gauges(m.Class()), m); {
 		case !found:
 		case missing:
 			maybe[m.Part()] = true
@@ -96,60 +91,45 @@ func (f *finder) scopeMeasure() {
 	f.narrow(s)
 }
 
-// narrowest is the measure in whose window the fewest parts lie, about: the first of which
-// some hundred are all, or some hundred times four, and so on.
-func (f *finder) narrowest(all []dim.Field) dim.Field {
-	for most := 128; ; most *= 4 {
-		for _, d := range all {
-			lo, hi := window(d, f.q.Dims[d])
-			n := 0
-			err := f.v.Measured(d, lo, hi, func(store.Measured) error {
-				if n++; n > most {
-					return errEnough
-				}
-				return nil
-			})
-			if !errors.Is(err, errEnough) {
-				f.v.keep(err)
-				return d
-			}
-		}
-	}
-}
-
-// gauges are what a part of one class is held against: a limit for each indexed
-// measure that was asked for; none of them where the class was not.
-type gauges struct {
-	asked bool
-	list  []gauge
-}
-
+// A gauge is what a part of one class is held against: one measure that was asked for.
 type gauge struct {
-	field dim.Field
-	in    dim.Info // with the spread of what was asked
-	r     Range
-	must  bool // a part of the class that lacks the measure is another one
+	in, wide dim.Info // wide has the spread of what was asked
+	r        Range
+	must     bool // a part of the class that lacks the measure is another one
+	sure     bool // so is one that is found without it, by what else is asked for
 }
 
-func (q Query) gauges(class string) *gauges {
-	g := &gauges{asked: class == "" || underAny(class, q.Class)}
-	for field, r := range q.Dims {
-		if in := dim.Of(field); in.Indexed {
-			g.list = append(g.list, gauge{field, widened(in.For(class), r), r, class != "" && !ofKind(class, field)})
+// gauges are the measures that parts of a class are held against, in the order of their
+// fields.
+func (q Query) gauges(class string) (list []gauge) {
+	for _, field := range slices.Sorted(maps.Keys(q.Dims)) {
+		in, r := dim.Of(field).For(class), q.Dims[field]
+		list = append(list, gauge{in: in, wide: widened(in, r), r: r, must: class != "" && !ofKind(class, field),
+			sure: !mayHave(class, field) || field == q.indexed()})
+	}
+	return list
+}
+
+// gauges are made once for a class.
+func (f *finder) gauges(class string) []gauge {
+	list, ok := f.held[class]
+	if !ok {
+		list = f.q.gauges(class)
+		f.held[class] = list
+	}
+	return list
+}
+
+// admit says whether a part may be meant by its indexed measures, and whether one of them
+// is missing.
+func admit(held []gauge, m store.Measured) (found, missing bool) {
+	for i := range held {
+		g := &held[i]
+		if !g.in.Indexed {
+			continue
 		}
-	}
-	return g
-}
-
-// admit says whether a part may be meant, and whether a measure of it is missing.
-func (g *gauges) admit(m store.Measured) (found, missing bool) {
-	if !g.asked {
-		return false, false
-	}
-	for i := range g.list {
-		x := &g.list[i]
-		n, ok := m.Dim(x.field)
-		if !ok && x.must || ok && within(&x.in, x.r, n) == far {
+		n, ok := m.Dim(g.in.Field)
+		if !ok && g.must || ok && within(&g.wide, g.r, n) == far {
 			return false, false
 		}
 		missing = missing || !ok
@@ -204,11 +184,11 @@ var kindMeasures = sync.OnceValue(func() map[dim.Field]bool {
 // its outside less the wire on either side.
 func measured(p store.Part, d dim.Field) (int64, bool) {
 	n, ok := p.Dims[d]
-	od, wire := p.Dims[dim.OD], p.Dims[dim.Wire]
-	if !ok && d == dim.ID && words.Under(p.Class, "SPR") && od > 2*wire && wire > 0 {
-		return od - 2*wire, true
+	if ok || d != dim.ID || !words.Under(p.Class, "SPR") {
+		return n, ok
 	}
-	return n, ok
+	od, wire := p.Dims[dim.OD], p.Dims[dim.Wire]
+	return od - 2*wire, od > 2*wire && wire > 0
 }
 
 // window is the widest that any class allows.
@@ -317,7 +297,7 @@ func (f *finder) measure(p store.Part, out *FoundPart) bool {
 	if !f.q.measures() {
 		return true
 	}
-	x, err := f.q.against(p)
+	x, err := f.q.against(p, f.gauges(p.Class))
 	f.v.keep(err)
 	if x.trap.Kind != "" {
 		f.trap(x.trap)
@@ -341,9 +321,12 @@ func (f *finder) measure(p store.Part, out *FoundPart) bool {
 // was asked only so: turned over it keeps its hand, and which leg is A is a matter
 // of how it lay.
 func (q Query) turned(p store.Part) (store.Part, bool) {
+	if !words.Under(p.Class, "SPR-TOR") {
+		return p, false
+	}
 	a, okA := p.Dims[dim.LegA]
 	b, okB := p.Dims[dim.LegB]
-	if !okA || !okB || !words.Under(p.Class, "SPR-TOR") {
+	if !okA || !okB {
 		return p, false
 	}
 	comesNear := func(legs map[dim.Field]int64) bool {

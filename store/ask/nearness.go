@@ -68,10 +68,10 @@ func LikePart(p store.Part) (Query, bool) {
 // measures says whether anything is asked that a part is held against.
 func (q Query) measures() bool { return len(q.Dims) > 0 || len(q.Marks) > 0 || q.Seat != nil }
 
-// against holds a part against the measures and words asked for. What is not
-// recorded is near at best, and must be where it does not tell such parts apart. It
-// is an error where the thread asked for cannot be read.
-func (q Query) against(p store.Part) (nearness, error) {
+// against holds a part against the measures, as its class has them, and words asked for.
+// What is not recorded is near at best, and must be where it does not tell such parts
+// apart. It is an error where the thread asked for cannot be read.
+func (q Query) against(p store.Part, held []gauge) (nearness, error) {
 	x := nearness{how: same}
 	if q.Seat != nil && words.Fold(*q.Seat) != words.Fold(p.Seat) {
 		return nearness{}, nil
@@ -80,8 +80,8 @@ func (q Query) against(p store.Part) (nearness, error) {
 		p = legs
 		x.differs(near, Turned, "its legs the other way about")
 	}
-	for _, d := range slices.Sorted(maps.Keys(q.Dims)) {
-		if q.dimension(p, d, &x); x.how == far {
+	for i := range held {
+		if x.dimension(p, &held[i]); x.how == far {
 			return x, nil
 		}
 	}
@@ -110,26 +110,24 @@ func (x *nearness) misses(kind store.ReasonKind, p store.Part, format string, ar
 const unknownOff = 4
 
 // dimension compares one measure.
-func (q Query) dimension(p store.Part, d dim.Field, x *nearness) {
-	in, r := dim.Of(d).For(p.Class), q.Dims[d]
-	n, ok := measured(p, d)
+func (x *nearness) dimension(p store.Part, g *gauge) {
+	n, ok := measured(p, g.in.Field)
 	switch {
-	case !ok && (!mayHave(p.Class, d) || d == q.indexed()):
+	case !ok && g.sure:
 		x.how = far
 		return
 	case !ok:
 		x.off += unknownOff
-		x.differs(near, Unmeasured, in.Name()+" not recorded")
+		x.differs(near, Unmeasured, g.in.Name()+" not recorded")
 		return
 	}
-	how := closeness(in, r, n)
+	how, want := within(&g.wide, g.r, n), g.r.Want
 	x.how = min(x.how, how)
-	if how == far || n == r.Want || r.Want == 0 {
+	if how == far || n == want || want == 0 {
 		return
 	}
-	wide := widened(in, r)
-	x.off += math.Pow(float64(n-r.Want)/float64(max(min(wide.NearMinus, wide.NearPlus), 1)), 2)
-	differs, work := difference(in, p.Class, r.Want, n)
+	x.off += math.Pow(float64(n-want)/float64(max(min(g.wide.NearMinus, g.wide.NearPlus), 1)), 2)
+	differs, work := difference(g.in, p.Class, want, n)
 	x.differences = append(x.differences, differs)
 	if work != "" {
 		x.work = append(x.work, work)

@@ -16,7 +16,7 @@ func nearTo(t *testing.T, to, p store.Part) (match string, x nearness) {
 	if !ok || !underAny(p.Class, q.Class) {
 		return "", nearness{}
 	}
-	x, err := q.against(p)
+	x, err := q.against(p, q.gauges(p.Class))
 	if err != nil {
 		t.Fatal(err)
 	}
