@@ -527,21 +527,16 @@ func (v *View) EachOpenWant(fn func(part code.Code)) {
 	})
 }
 
-// ShortParts is the number of parts that [View.Short] lists.
-func (v *View) ShortParts() (n int) {
-	v.scan(bShort, nil, func(_, _ []byte) error { n++; return nil })
-	return n
-}
-
-// Short calls fn for every part that has fewer free than it should keep.
-func (v *View) Short(fn func(part code.Code, name string, free, keep, held int64) error) error {
+// Short calls fn for every part that has fewer free than it should keep; part and name are
+// good until fn returns.
+func (v *View) Short(fn func(part, name []byte, free, keep, held int64) error) error {
 	return v.scan(bShort, nil, func(k, x []byte) error {
 		var n [3]int64
 		for i := range n {
 			d, w := binary.Varint(x)
 			n[i], x = d, x[w:]
 		}
-		return fn(code.Code(k), string(x), n[0], n[1], n[2])
+		return fn(k, x, n[0], n[1], n[2])
 	})
 }
 

@@ -37,26 +37,36 @@ type lowPart struct {
 func showLow(v *visit) {
 	answer := asked(v, ask.Low, ask.LowQuery{Today: v.page.bench.Day(v.view.View), Detail: mostLow})
 	out := lowPage{Short: answer.Short, Only: answer.Only}
-	for i, l := range answer.Low {
-		p := lowPart{Part: string(l.Part), Name: l.Name, To: v.Thing("part", l.Part), Free: strconv.FormatInt(l.Free, 10) + " free", None: l.Free <= 0}
-		if l.Keep != nil {
-			p.Keep = "keep " + strconv.FormatInt(*l.Keep, 10)
-		}
-		switch {
-		case !l.Whole && len(out.More) == mostHits:
+	more := func(part code.Code, name string, told ...string) {
+		if len(out.More) == mostHits {
 			out.Left++
-		case !l.Whole:
-			out.More = append(out.More, link{p.To, p.Part + " " + p.Name, strings.Join(tell.Filled(p.Free, p.Keep), ", ")})
-		default:
-			if p.Why = store.Texts(l.Why[1:]); l.Do != nil {
-				p.Do = l.Do.Text
-			}
-			if i < answer.Short {
-				out.Whole = append(out.Whole, p)
-			} else {
-				out.Others = append(out.Others, p)
-			}
+			return
 		}
+		out.More = append(out.More, link{v.Thing("part", part), string(part) + " " + name, strings.Join(tell.Filled(told...), ", ")})
+	}
+	free := func(n int64) string { return strconv.FormatInt(n, 10) + " free" }
+	keep := func(n int64) string { return "keep " + strconv.FormatInt(n, 10) }
+	for i, l := range answer.Low {
+		p := lowPart{Part: string(l.Part), Name: l.Name, Free: free(l.Free), None: l.Free <= 0}
+		if l.Keep != nil {
+			p.Keep = keep(*l.Keep)
+		}
+		if !l.Whole {
+			more(l.Part, l.Name, p.Free, p.Keep)
+			continue
+		}
+		p.To = v.Thing("part", l.Part)
+		if p.Why = store.Texts(l.Why[1:]); l.Do != nil {
+			p.Do = l.Do.Text
+		}
+		if i < answer.Short {
+			out.Whole = append(out.Whole, p)
+		} else {
+			out.Others = append(out.Others, p)
+		}
+	}
+	for p := range answer.Rest.All() {
+		more(code.Code(p.Part), string(p.Name), free(p.Free), keep(p.Keep))
 	}
 	out.Last = tell.Each(answer.Last, func(l ask.LastOne) link {
 		return link{v.Thing("part", l.Part), string(l.Part) + " " + l.Name, fmt.Sprintf("%d weeks to find", l.Weeks)}

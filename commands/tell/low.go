@@ -26,6 +26,12 @@ func Low(s *Screen, out ask.LowAnswer) error {
 		}
 		lowLine(s, w, i, l)
 	}
+	line := make([]byte, 0, 256)
+	for p := range out.Rest.All() {
+		line = append(append(append(append(line[:0], p.Part...), ' '), p.Name...), "  "...)
+		line = append(strconv.AppendInt(line, p.Free, 10), " free, keep "...)
+		w.Write(append(strconv.AppendInt(line, p.Keep, 10), '\n')) // a bufio.Writer keeps its error for Flush
+	}
 	switch more := len(out.Low) - out.Short; {
 	case out.Only:
 		fmt.Fprintf(w, "%d with less than to keep: --all looks for more that is likely to be missed\n", out.Short)

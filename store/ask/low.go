@@ -22,6 +22,7 @@ type LowQuery struct {
 // A LowAnswer is the answer of [Low].
 type LowAnswer struct {
 	Low   []LowLine `json:"low"`
+	Rest  ShortList `json:"-"`           // what is short and no line of Low, where some are told whole alone
 	Short int       `json:"short_parts"` // lines that have less than to keep
 	// Only says that there are so many of these that nothing else was looked for.
 	Only bool `json:"-"`
@@ -87,7 +88,8 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	if l.v.err != nil {
 		return l.out, l.v.err
 	}
-	if l.out.Only = !l.whole(l.out.Short); !l.out.Only {
+	l.wants()
+	if !l.out.Only {
 		l.jobs()
 		l.others()
 		l.last()
@@ -138,9 +140,8 @@ type lower struct {
 // whole says whether line i is told whole.
 func (l *lower) whole(i int) bool { return l.q.Detail <= 0 || i < l.q.Detail }
 
-// scope reads which parts are asked for, and the open wants.
+// scope reads which parts are asked for.
 func (l *lower) scope() {
-	l.v.EachOpenWant(func(part code.Code) { l.wanted[part]++ })
 	if l.q.Model != "" {
 		l.only = l.into(l.q.Model, func(degrees []string) bool { return store.Verdict{Degrees: degrees}.Usable() })
 	}
@@ -157,38 +158,42 @@ func (l *lower) scope() {
 
 func (l *lower) asked(part code.Code) bool { return l.only == nil || l.only[part] }
 
-// short reads the list of what is below to keep, worst first. It may have thousands
-// of lines, so they are put in order by small keys and made once.
+// short reads the list of what is below to keep, worst first. It may have tens of
+// thousands of parts: where only some are told whole, the others are no lines.
 func (l *lower) short() {
-	type key struct {
-		left    float32 // share of what to keep
-		lacking int32
-		at      int32
-	}
-	n := l.v.ShortParts()
-	lines, keys, keeps := make([]LowLine, 0, n), make([]key, 0, n), make([]int64, 0, n)
-	l.v.keep(l.v.Short(func(part code.Code, name string, free, keep, held int64) error {
-		if l.asked(part) {
-			keys = append(keys, key{float32(free) / float32(keep), int32(keep - free), int32(len(keys))})
-			keeps = append(keeps, keep)
-			lines = append(lines, LowLine{Part: part, Name: name, Free: free, Held: held, Wants: l.wanted[part], Short: true})
+	all := &l.out.Rest
+	l.v.keep(l.v.Short(func(part, name []byte, free, keep, held int64) error {
+		if l.only == nil || l.only[code.Code(part)] {
+			all.add(ShortPart{part, name, free, keep, held})
 		}
 		return nil
 	}))
-	// They were read in order of codes, so that at decides last.
-	slices.SortFunc(keys, func(a, b key) int {
-		switch {
-		case a.left != b.left:
-			return cmp.Compare(a.left, b.left)
-		case a.lacking != b.lacking:
-			return cmp.Compare(b.lacking, a.lacking)
+	all.rank()
+	l.out.Short = all.Len()
+	whole := l.out.Short
+	if l.out.Only = !l.whole(l.out.Short); l.out.Only {
+		whole = l.q.Detail
+	}
+	first := all.cut(whole)
+	l.out.Low = make([]LowLine, 0, whole)
+	keeps := make([]int64, 0, whole)
+	for p := range first.All() {
+		keeps = append(keeps, p.Keep)
+		l.out.Low = append(l.out.Low, LowLine{Part: code.Code(p.Part), Name: string(p.Name), Free: p.Free, Keep: &keeps[len(keeps)-1], Held: p.held, Short: true})
+	}
+}
+
+// wants reads what was asked for in vain: where nothing but what is short is looked for,
+// of its lines alone.
+func (l *lower) wants() {
+	if !l.out.Only {
+		l.v.EachOpenWant(func(part code.Code) { l.wanted[part]++ })
+	}
+	for i := range l.out.Low {
+		line := &l.out.Low[i]
+		if line.Wants = l.wanted[line.Part]; l.out.Only {
+			line.Wants = l.v.OpenWants(line.Part)
 		}
-		return cmp.Compare(a.at, b.at)
-	})
-	l.out.Low, l.out.Short = make([]LowLine, len(lines)), len(lines)
-	for i, k := range keys {
-		l.out.Low[i] = lines[k.at]
-		l.out.Low[i].Keep = &keeps[k.at]
 	}
 }
 
