@@ -608,6 +608,61 @@ func sketchOf(p peeked) (part Part) {
 	return part
 }
 
+// A DonorPeek is a parts camera as whoever goes through all of a model asks. Its bytes are
+// good until the function it was handed to returns.
+type DonorPeek struct {
+	Code, Shutter, Lens []byte
+	State               string
+	Bought              code.Day
+	Dealer              bool // the workshop bought it, and who sold it and for how much is noted
+}
+
+// EachDonorOf calls fn for every parts camera of a model, in order of codes.
+func (v *View) EachDonorOf(model code.Code, fn func(DonorPeek)) error {
+	return v.scan(bDonorByModel, prefix(model), func(donor, _ []byte) error {
+		if x, ok := v.memo.record(bDonor, donor); ok {
+			d := x.(Donor)
+			fn(DonorPeek{donor, []byte(d.Shutter), []byte(d.Lens), d.State, d.Bought, d.From != "" && d.Price != nil && d.Owner == Own})
+			return nil
+		}
+		x := v.at(bDonor, donor)
+		if x == nil {
+			return cmp.Or(v.torn(bDonor, donor), Absent("no %s %s here", bDonor, donor))
+		}
+		p, err := peek(bDonor, donor, x)
+		if err == nil {
+			d := peekDonor(p)
+			d.Code = donor
+			fn(d)
+		}
+		return err
+	})
+}
+
+func peekDonor(p peeked) (d DonorPeek) {
+	from, priced := false, false
+	for field, x := range p.fields() {
+		switch field {
+		case 3:
+			d.Bought = code.Day(numberItem(x))
+		case 4:
+			from = len(textItem(x)) > 0
+		case 6:
+			priced = true
+		case 9:
+			d.Shutter = textItem(x)
+		case 11:
+			d.Lens = textItem(x)
+		case 14:
+			d.State = oneOfThe(DonorStates, textItem(x))
+		case 15:
+			d.Dealer = from && priced && string(textItem(x)) == Own
+			return d // what follows is not asked
+		}
+	}
+	return d
+}
+
 // EachNamedFrom calls fn for every part that has a folded word which begins so; for some
 // of them several times.
 func (v *View) EachNamedFrom(start string, fn func(part code.Code)) {

@@ -58,7 +58,9 @@ func openingCost(d *store.Donor) code.Cents {
 }
 
 // unstripped says that something may still be taken out of a parts camera.
-func unstripped(d store.Donor) bool { return d.State != "stripped" && d.State != "shell" }
+func unstripped(d store.Donor) bool { return !emptied(d.State) }
+
+func emptied(state string) bool { return state == "stripped" || state == "shell" }
 
 // A source is where a part may come from: a donor, and how many pieces of it the
 // statement names that says the part belongs there, if there is one.
@@ -80,10 +82,12 @@ func (o *looking) holders(p store.Part, owner string) (list []holder, lacks []st
 
 // bodiesWith is holders before their chances are reckoned.
 func (o *looking) bodiesWith(p store.Part, owner string) (list []holder, lacks []store.Looked) {
-	all := o.sources(p, func(d *store.Donor) bool { return unstripped(*d) && store.MayHave(d.Owner, owner) })
+	all := o.sources(p, func(d *store.Donor) bool { return !emptied(d.State) && store.MayHave(d.Owner, owner) })
 	looked := map[code.Code]string{}
-	for _, l := range o.v.SeenOf(p.Code) {
-		looked[l.Donor] = l.Seen
+	for _, l := range o.seenOf(p.Code) {
+		if l.Job == "" {
+			looked[l.Donor] = l.Seen
+		}
 	}
 	var taken map[string]int64
 	if len(all) > 0 {
@@ -153,6 +157,20 @@ func (o *looking) reckon(h *holder, part code.Code) {
 	}
 }
 
+// mid is the chance of a holder alone: without its range, which takes longer to reckon.
+func (o *looking) mid(h holder, part code.Code) float64 {
+	if h.seen != ways.NotLooked {
+		return h.chance.Mid
+	}
+	k := likelihood{part, h.group}
+	m, ok := o.mids[k]
+	if !ok {
+		m = odds.Of(odds.Planned(o.counts(part, h.group)), 1).Enough()
+		o.mids[k] = m
+	}
+	return m
+}
+
 // A likelihood is asked of a part in the bodies of a group; fromLooks is the answer.
 type likelihood struct {
 	part code.Code
@@ -220,7 +238,7 @@ func takenFrom(v *reader, such func(origin string) bool, parts ...code.Code) map
 func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 	found := map[code.Code]source{}
 	for _, g := range o.belonging(p.Code) {
-		for _, d := range o.donorsWith(g.Model) {
+		for _, d := range o.donorsWith(g.Model).unstripped {
 			if !such(d) {
 				continue
 			}
@@ -229,8 +247,8 @@ func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 			}
 		}
 	}
-	for _, l := range o.v.SeenOf(p.Code) {
-		if _, ok := found[l.Donor]; ok {
+	for _, l := range o.seenOf(p.Code) {
+		if _, ok := found[l.Donor]; ok || l.Job != "" {
 			continue
 		}
 		if d, err := o.donor(l.Donor); err == nil && such(d) { // else seen on a camera that is not recorded
@@ -240,27 +258,52 @@ func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 	return slices.Collect(maps.Values(found))
 }
 
+// The bodies of a model are the parts cameras of it, or that carry the shutter or lens.
+type bodies struct {
+	unstripped []*store.Donor
+	bought     code.Day // when the last of them was bought of which is noted who sold it
+	last       code.Code
+}
+
 // donorsWith lists the parts cameras of a model, or that carry the shutter or lens:
-// that is noted, or no other is possible. They are read once.
-func (o *looking) donorsWith(model code.Code) []*store.Donor {
+// that is noted, or no other is possible. They are read once, most of them in part.
+func (o *looking) donorsWith(model code.Code) *bodies {
 	out, ok := o.donors[model]
 	if ok {
 		return out
 	}
-	for _, c := range o.v.DonorsOf(model) {
-		if d := got(o.v, o.donor, c); d != nil {
-			out = append(out, d)
-		}
-	}
-	for _, cam := range o.v.CarriedBy(model) {
-		for _, c := range o.v.DonorsOf(cam) {
-			if d := got(o.v, o.donor, c); d != nil && o.holds(d.Camera(), model) {
-				out = append(out, d)
-			}
-		}
-	}
+	out = &bodies{}
 	o.donors[model] = out
+	var last []byte
+	for _, of := range append([]code.Code{model}, o.v.CarriedBy(model)...) {
+		o.v.keep(o.v.EachDonorOf(of, func(d store.DonorPeek) {
+			later := d.Dealer && d.Bought >= out.bought
+			if !later && emptied(d.State) || !o.carries(of, d, model) {
+				return
+			}
+			if later {
+				out.bought, last = d.Bought, append(last[:0], d.Code...)
+			}
+			if !emptied(d.State) {
+				if full := got(o.v, o.donor, code.Code(d.Code)); full != nil {
+					out.unstripped = append(out.unstripped, full)
+				}
+			}
+		}))
+	}
+	out.last = code.Code(last)
 	return out
+}
+
+// carries is holds, of a parts camera of a model that was peeked at.
+func (o *looking) carries(of code.Code, d store.DonorPeek, model code.Code) bool {
+	switch {
+	case of == model || string(d.Shutter) == string(model) || string(d.Lens) == string(model):
+		return true
+	case len(d.Shutter) > 0 && len(d.Lens) > 0:
+		return false
+	}
+	return o.holds(store.Camera{Model: of, Shutter: code.Code(d.Shutter), Lens: code.Code(d.Lens)}, model)
 }
 
 // holds says whether a camera is of a model, or carries the shutter or lens: that

@@ -18,12 +18,15 @@ type looking struct {
 	of      map[code.Code]*looks
 	kins    map[code.Code]*kin
 	parts   map[code.Code]store.Part
-	cameras map[store.Ref]*lookedAt      // nil: not recorded
-	donors  map[code.Code][]*store.Donor // that have a model
-	bodies  map[code.Code]*store.Donor   // as they were sketched
+	cameras map[store.Ref]*lookedAt // nil: not recorded
+	donors  map[code.Code]*bodies   // that have a model
+	bodies  map[code.Code]*store.Donor
 	said    map[code.Code][]store.Statement
 	there   map[likelihood]fromLooks     // of a part in the bodies of a group
+	mids    map[likelihood]float64       // see mid
 	inner   map[store.Camera][]code.Code // shutters and lenses that are certain, see certain
+	seen    []store.Seen                 // of the part that was asked for last, see seenOf
+	seenFor code.Code
 }
 
 // A looks is what was seen of one part.
@@ -125,8 +128,8 @@ func (o *looking) kinOf(model code.Code) *kin {
 
 func newLooking(v *reader) *looking {
 	return &looking{v: v, of: map[code.Code]*looks{}, kins: map[code.Code]*kin{}, parts: map[code.Code]store.Part{},
-		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code][]*store.Donor{},
-		bodies: map[code.Code]*store.Donor{}, said: map[code.Code][]store.Statement{}, there: map[likelihood]fromLooks{}, inner: map[store.Camera][]code.Code{}}
+		cameras: map[store.Ref]*lookedAt{}, donors: map[code.Code]*bodies{},
+		bodies: map[code.Code]*store.Donor{}, said: map[code.Code][]store.Statement{}, there: map[likelihood]fromLooks{}, mids: map[likelihood]float64{}, inner: map[store.Camera][]code.Code{}}
 }
 
 // part is the sketch of a part, read once.
@@ -142,7 +145,7 @@ func (o *looking) part(c code.Code) (store.Part, error) {
 	return p, err
 }
 
-// donor is the sketch of a parts camera, read once.
+// donor is a parts camera, read once.
 func (o *looking) donor(c code.Code) (*store.Donor, error) {
 	d := o.bodies[c]
 	if d != nil {
@@ -202,10 +205,18 @@ func (o *looking) read(part code.Code) *looks {
 		return l
 	}
 	l := o.looksOf(part)
-	for _, s := range o.v.LooksOf(part) {
+	for _, s := range o.seenOf(part) {
 		o.see(l, s)
 	}
 	return l
+}
+
+// seenOf is where a part was looked for, read once as long as no other part is asked for.
+func (o *looking) seenOf(part code.Code) []store.Seen {
+	if o.seenFor != part {
+		o.seenFor, o.seen = part, o.v.LooksOf(part)
+	}
+	return o.seen
 }
 
 func (o *looking) looksOf(part code.Code) *looks {
@@ -260,12 +271,16 @@ func (o *looking) certain(cam store.Camera) (inside []code.Code) {
 	if ok {
 		return inside
 	}
-	in, err := o.v.Within(cam)
-	if !errors.Is(err, store.ErrNotFound) {
-		o.v.keep(err)
+	noted := cam.Shutter != "" && cam.Lens != "" && o.v.known(cam.Model).Code != ""
+	in := []code.Code{cam.Shutter, cam.Lens}
+	if !noted {
+		var err error
+		if in, err = o.v.Within(cam); !errors.Is(err, store.ErrNotFound) {
+			o.v.keep(err)
+		}
 	}
 	for _, m := range in {
-		if m != cam.Model && sure(o.v, cam, m) {
+		if m != cam.Model && (noted || sure(o.v, cam, m)) {
 			inside = append(inside, m)
 		}
 	}

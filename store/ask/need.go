@@ -477,7 +477,7 @@ func whose(owner string) string {
 
 // others names the parts cameras of others that may hold the part.
 func (n *needer) others() {
-	all := newLooking(n.v).sources(n.p, func(d *store.Donor) bool { return unstripped(*d) && !store.MayHave(d.Owner, n.owner) })
+	all := newLooking(n.v).sources(n.p, func(d *store.Donor) bool { return !emptied(d.State) && !store.MayHave(d.Owner, n.owner) })
 	slices.SortFunc(all, func(a, b source) int { return cmp.Compare(a.donor.Code, b.donor.Code) })
 	for _, s := range all {
 		n.whyNot(WhyOwner, "%s %s", s.donor.Code, whose(s.donor.Owner))

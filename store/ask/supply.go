@@ -68,22 +68,24 @@ func (l *lower) step(p store.Part, line *LowLine) *LowStep {
 		return s
 	}
 	list, _ := o.bodiesWith(p, "")
-	best := leaveWhole
+	rest := leaveWhole
 	for _, h := range list {
-		best = min(best, rank(h))
+		rest = min(rest, rank(h))
 	}
-	list = slices.DeleteFunc(list, func(h holder) bool { return rank(h) > best }) // whose chances say nothing
-	for i := range list {
-		o.reckon(&list[i], p.Code)
+	list = slices.DeleteFunc(list, func(h holder) bool { return rank(h) > rest }) // whose chances say nothing
+	if len(list) == 0 {
+		buy(o, s, nil)
+		return s
 	}
-	slices.SortStableFunc(list, func(a, b holder) int {
-		return cmp.Or(cmp.Compare(b.chance.Mid, a.chance.Mid), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
+	best := slices.MinFunc(list, func(a, b holder) int {
+		return cmp.Or(cmp.Compare(o.mid(b, p.Code), o.mid(a, p.Code)), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
 	})
-	if len(list) > 0 && best < leaveWhole {
-		s.fromDonor(list[0])
-	} else {
-		buy(o, s, list)
+	if rest == leaveWhole {
+		buy(o, s, &best)
+		return s
 	}
+	o.reckon(&best, p.Code)
+	s.fromDonor(best)
 	return s
 }
 
@@ -125,23 +127,24 @@ func (s *LowStep) fromDonor(h holder) {
 }
 
 // buy says how many to buy, where bodies with the part came from, and which whole
-// parts camera holds it too.
-func buy(o *looking, s *LowStep, whole []holder) {
+// parts camera holds it too, nil for none.
+func buy(o *looking, s *LowStep, whole *holder) {
 	s.Text = fmt.Sprintf("buy %d", s.Pieces)
-	last := &store.Donor{}
+	last := &bodies{}
 	for _, model := range s.For {
-		for _, d := range o.donorsWith(model) {
-			if d.From != "" && d.Owner == store.Own && d.Price != nil && d.Bought >= last.Bought {
-				last = d
-			}
+		if b := o.donorsWith(model); b.last != "" && b.bought >= last.bought {
+			last = b
 		}
 	}
-	if s.Dealer = last.From; s.Dealer != "" {
-		s.Text += fmt.Sprintf(" (the last body with it, %s, came from %s)", last.Code, last.From)
+	if last.last != "" {
+		if d := got(o.v, o.donor, last.last); d != nil {
+			s.Dealer = d.From
+			s.Text += fmt.Sprintf(" (the last body with it, %s, came from %s)", d.Code, d.From)
+		}
 	}
-	if len(whole) > 0 {
-		s.Text += fmt.Sprintf("; %s is whole and should hold it", whole[0].donor.Code)
-		if text := whole[0].opening(); text != "" {
+	if whole != nil {
+		s.Text += fmt.Sprintf("; %s is whole and should hold it", whole.donor.Code)
+		if text := whole.opening(); text != "" {
 			s.Text += ": " + text
 		}
 	}
