@@ -608,35 +608,36 @@ func sketchOf(p peeked) (part Part) {
 	return part
 }
 
-// A DonorPeek is a parts camera as whoever goes through all of a model asks. Its bytes are
-// good until the function it was handed to returns.
-type DonorPeek struct {
-	Code, Shutter, Lens []byte
-	State               string
-	Bought              code.Day
-	Dealer              bool // the workshop bought it, and who sold it and for how much is noted
+// EachDonorOf calls fn with the code of every parts camera of a model, in order, which is
+// good until fn returns.
+func (v *View) EachDonorOf(model code.Code, fn func(donor []byte)) {
+	v.scan(bDonorByModel, prefix(model), func(donor, _ []byte) error { fn(donor); return nil })
 }
 
-// EachDonorOf calls fn for every parts camera of a model, in order of codes.
-func (v *View) EachDonorOf(model code.Code, fn func(DonorPeek)) error {
-	return v.scan(bDonorByModel, prefix(model), func(donor, _ []byte) error {
-		if x, ok := v.memo.record(bDonor, donor); ok {
+// A DonorPeek is a parts camera as whoever goes through many asks. Its bytes are good until
+// the next is asked for.
+type DonorPeek struct {
+	Shutter, Lens []byte
+	State         string
+	Bought        code.Day
+	Dealer        bool // the workshop bought it, and who sold it and for how much is noted
+}
+
+// DonorPeeks returns what peeks at parts cameras that are asked for in order of codes.
+func (v *View) DonorPeeks() func(c code.Code) (DonorPeek, error) {
+	at := v.cursor(bDonor)
+	return func(c code.Code) (DonorPeek, error) {
+		if x, ok := v.memo.record(bDonor, keyCode(c)); ok {
 			d := x.(Donor)
-			fn(DonorPeek{donor, []byte(d.Shutter), []byte(d.Lens), d.State, d.Bought, d.From != "" && d.Price != nil && d.Owner == Own})
-			return nil
+			return DonorPeek{[]byte(d.Shutter), []byte(d.Lens), d.State, d.Bought, d.From != "" && d.Price != nil && d.Owner == Own}, nil
 		}
-		x := v.at(bDonor, donor)
-		if x == nil {
-			return cmp.Or(v.torn(bDonor, donor), Absent("no %s %s here", bDonor, donor))
+		k, x := at.onto(keyCode(c))
+		if string(k) != string(c) {
+			return DonorPeek{}, cmp.Or(v.torn(bDonor, keyCode(c)), Absent("no %s %s here", bDonor, c))
 		}
-		p, err := peek(bDonor, donor, x)
-		if err == nil {
-			d := peekDonor(p)
-			d.Code = donor
-			fn(d)
-		}
-		return err
-	})
+		p, err := at.peek(k, x)
+		return peekDonor(p), err
+	}
 }
 
 func peekDonor(p peeked) (d DonorPeek) {

@@ -258,41 +258,75 @@ func (o *looking) sources(p store.Part, such func(*store.Donor) bool) []source {
 	return slices.Collect(maps.Values(found))
 }
 
-// The bodies of a model are the parts cameras of it, or that carry the shutter or lens.
+// The bodies of a model are the parts cameras of it, or that carry the shutter or lens:
+// that is noted, or no other is possible.
 type bodies struct {
+	model      code.Code
+	of         []code.Code // models of cameras: its own, and those that may carry it
 	unstripped []*store.Donor
-	bought     code.Day // when the last of them was bought of which is noted who sold it
-	last       code.Code
+	// last was bought last of those of which is noted who sold them, lastOf is its model by
+	// its place in of; empty for none.
+	last   code.Code
+	lastOf int
+	bought code.Day
 }
 
-// donorsWith lists the parts cameras of a model, or that carry the shutter or lens:
-// that is noted, or no other is possible. They are read once, most of them in part.
+// donorsWith lists the bodies of a model, read once.
 func (o *looking) donorsWith(model code.Code) *bodies {
-	out, ok := o.donors[model]
-	if ok {
-		return out
+	if o.donors[model] == nil {
+		o.readBodies(model)
 	}
-	out = &bodies{}
-	o.donors[model] = out
-	var last []byte
-	for _, of := range append([]code.Code{model}, o.v.CarriedBy(model)...) {
-		o.v.keep(o.v.EachDonorOf(of, func(d store.DonorPeek) {
-			later := d.Dealer && d.Bought >= out.bought
-			if !later && emptied(d.State) || !o.carries(of, d, model) {
-				return
-			}
-			if later {
-				out.bought, last = d.Bought, append(last[:0], d.Code...)
-			}
-			if !emptied(d.State) {
-				if full := got(o.v, o.donor, code.Code(d.Code)); full != nil {
-					out.unstripped = append(out.unstripped, full)
-				}
-			}
-		}))
+	return o.donors[model]
+}
+
+// readBodies reads the bodies of some models, in order of their codes: where many are asked
+// for, one lies near to the other.
+func (o *looking) readBodies(models ...code.Code) {
+	type asked struct {
+		by *bodies
+		of int
 	}
-	out.last = code.Code(last)
-	return out
+	var all []asked
+	var order []code.Ranked
+	var codes tags
+	for _, model := range models {
+		if o.donors[model] != nil {
+			continue
+		}
+		b := &bodies{model: model, of: append([]code.Code{model}, o.v.CarriedBy(model)...)}
+		o.donors[model] = b
+		for of, m := range b.of {
+			o.v.EachDonorOf(m, func(donor []byte) {
+				order = append(order, code.Ranked{By: tagged(&codes, donor), At: int32(len(all))})
+				all = append(all, asked{b, of})
+			})
+		}
+	}
+	code.Rank(order)
+	peeks, donor, d := o.v.DonorPeeks(), code.Code(""), store.DonorPeek{}
+	for i, r := range order {
+		if i == 0 || r.By != order[i-1].By {
+			donor = codes.of(r.By)
+			d = got(o.v, peeks, donor)
+		}
+		o.addBody(all[r.At].by, all[r.At].of, donor, d)
+	}
+}
+
+// addBody adds a parts camera to the bodies of a model, if it holds it.
+func (o *looking) addBody(to *bodies, of int, donor code.Code, d store.DonorPeek) {
+	later := d.Dealer && d.Bought >= to.bought && (d.Bought > to.bought || of >= to.lastOf)
+	if !later && emptied(d.State) || !o.carries(to.of[of], d, to.model) {
+		return
+	}
+	if later {
+		to.bought, to.last, to.lastOf = d.Bought, donor, of
+	}
+	if !emptied(d.State) {
+		if full := got(o.v, o.donor, donor); full != nil {
+			to.unstripped = append(to.unstripped, full)
+		}
+	}
 }
 
 // carries is holds, of a parts camera of a model that was peeked at.

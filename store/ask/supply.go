@@ -26,6 +26,15 @@ type LowStep struct {
 
 // advise says of the worst lines what to do now.
 func (l *lower) advise() {
+	var models []code.Code
+	for _, line := range l.out.Low {
+		if line.Whole {
+			for _, g := range l.looks.belonging(line.Part) {
+				models = append(models, g.Model)
+			}
+		}
+	}
+	l.looks.readBodies(models...)
 	for i := range l.out.Low {
 		line := &l.out.Low[i]
 		if !line.Whole {
