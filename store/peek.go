@@ -628,8 +628,7 @@ func (v *View) DonorPeeks() func(c code.Code) (DonorPeek, error) {
 	at := v.cursor(bDonor)
 	return func(c code.Code) (DonorPeek, error) {
 		if x, ok := v.memo.record(bDonor, keyCode(c)); ok {
-			d := x.(Donor)
-			return DonorPeek{[]byte(d.Shutter), []byte(d.Lens), d.State, d.Bought, d.From != "" && d.Price != nil && d.Owner == Own}, nil
+			return donorPeekOf(x.(Donor)), nil
 		}
 		k, x := at.onto(keyCode(c))
 		if string(k) != string(c) {
@@ -638,6 +637,10 @@ func (v *View) DonorPeeks() func(c code.Code) (DonorPeek, error) {
 		p, err := at.peek(k, x)
 		return peekDonor(p), err
 	}
+}
+
+func donorPeekOf(d Donor) DonorPeek {
+	return DonorPeek{[]byte(d.Shutter), []byte(d.Lens), d.State, d.Bought, d.From != "" && d.Price != nil && d.Owner == Own}
 }
 
 func peekDonor(p peeked) (d DonorPeek) {

@@ -42,6 +42,14 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Holds: part.Holds}); diff.Diff(got, want) != "" {
 			rt.Errorf("sketched %+v, want %+v", got, want)
 		}
+		d := Donor{Code: "D1", Model: "M", Bought: code.Day(rapid.Int32().Draw(rt, "bought")), From: text.Draw(rt, "from"), Lot: "L", BodyNo: "7", Shutter: code.Code(text.Draw(rt, "shutter") + "x"),
+			ShutterNo: "8", Lens: code.Code(text.Draw(rt, "lens") + "x"), State: rapid.SampledFrom(append(DonorStates, "")).Draw(rt, "state"), Owner: rapid.SampledFrom([]string{Own, "", "somebody"}).Draw(rt, "owner"), Place: "S1"}
+		if rapid.Bool().Draw(rt, "priced") {
+			d.Price = new(code.Cents)
+		}
+		if got, want := peekDonor(peekedOf(rt, bDonor, "D1", d)), donorPeekOf(d); diff.Diff(got, want) != "" {
+			rt.Errorf("peeked at %+v, want %+v", got, want)
+		}
 		var aliases []string
 		p.texts(5, func(x []byte) { aliases = append(aliases, string(x)) })
 		if !slices.Equal(aliases, part.Aliases) {

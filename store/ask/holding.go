@@ -315,7 +315,7 @@ func (o *looking) readBodies(models ...code.Code) {
 
 // addBody adds a parts camera to the bodies of a model, if it holds it.
 func (o *looking) addBody(to *bodies, of int, donor code.Code, d store.DonorPeek) {
-	later := d.Dealer && d.Bought >= to.bought && (d.Bought > to.bought || of >= to.lastOf)
+	later := d.Dealer && cmp.Or(cmp.Compare(d.Bought, to.bought), cmp.Compare(of, to.lastOf), cmp.Compare(donor, to.last)) > 0
 	if !later && emptied(d.State) || !o.carries(to.of[of], d, to.model) {
 		return
 	}

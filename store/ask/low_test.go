@@ -267,6 +267,9 @@ func TestLowTellsTheWorst(t *testing.T) {
 			for _, l := range a.Low {
 				got = append(got, string(l.Part)+map[bool]string{true: "!"}[l.Whole])
 			}
+			for p := range a.Rest.All() {
+				got = append(got, string(p.Part))
+			}
 			if a.Short != 3 || a.Only != (c.detail == 2) {
 				t.Errorf("%d are short, only them: %t; want 3", a.Short, a.Only)
 			}

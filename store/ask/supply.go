@@ -28,7 +28,7 @@ type LowStep struct {
 func (l *lower) advise() {
 	var models []code.Code
 	for _, line := range l.out.Low {
-		if line.Whole {
+		if line.Whole && !line.inDrawer() {
 			for _, g := range l.looks.belonging(line.Part) {
 				models = append(models, g.Model)
 			}
@@ -72,7 +72,7 @@ func (l *lower) step(p store.Part, line *LowLine) *LowStep {
 			s.For = append(s.For, g.Model)
 		}
 	}
-	if line.Wants > 0 && line.Free > 0 {
+	if line.inDrawer() {
 		l.fromDrawer(s, p, line)
 		return s
 	}
@@ -111,6 +111,9 @@ func rank(h holder) int {
 	}
 	return 0
 }
+
+// inDrawer says that what was asked for in vain lies here.
+func (l *LowLine) inDrawer() bool { return l.Wants > 0 && l.Free > 0 }
 
 func (l *lower) fromDrawer(s *LowStep, p store.Part, line *LowLine) {
 	s.What, s.Pieces = InDrawer, min(line.Wants, line.Free)
