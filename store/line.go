@@ -142,8 +142,15 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 // LinesOf lists the bags of a part, whoever owns them, empty ones too, as a
 // list tells them.
 func (v *View) LinesOf(part code.Code) ([]Line, error) {
+	key := prefix(part)
+	if list, ok := v.memo.record(bBagByPart, key); ok {
+		return list.([]Line), nil
+	}
 	var out []Line
 	err := v.EachLineOf(part, func(l Line) error { out = append(out, l); return nil })
+	if err == nil {
+		v.memo.keep(bBagByPart, key, slices.Clip(out))
+	}
 	return out, err
 }
 

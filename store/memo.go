@@ -31,6 +31,10 @@ func (m *memo) remembered(bucket string) int {
 		if !m.brief {
 			return 12000
 		}
+	case bBagByPart:
+		if !m.brief {
+			return 2000
+		}
 	case bBag, bState:
 		return 1000
 	}

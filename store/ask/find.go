@@ -80,7 +80,7 @@ type FoundPart struct {
 	tier, degree int
 	unknown      bool // nothing is recorded for the camera asked for
 	left         bool // Form is of a left-hand thread, which was not asked for
-	rec          store.Part
+	rec          *store.Part
 }
 
 // MarshalJSON writes the part with the kinds of its differences and traps beside
@@ -133,7 +133,7 @@ func Find(view *store.View, q Query) (Found, error) {
 // there may be such parts and they were left out.
 func find(v *reader, q Query, untold bool) (found Found, left bool) {
 	q.Dims = spread(q.Dims, q.Tool)
-	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]store.Part{}, held: map[string][]gauge{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
+	f := &finder{v: v, q: q, untold: untold, terms: words.Query(q.Words), hits: map[code.Code]*hit{}, parts: map[code.Code]*store.Part{}, held: map[string][]gauge{}, words: map[string]bool{}, out: Found{Parts: []FoundPart{}}}
 	f.leftHand()
 	for _, step := range []func(){f.refuse, f.scope, f.search, f.narrowClass, f.build} {
 		if step(); v.err != nil {
@@ -141,7 +141,7 @@ func find(v *reader, q Query, untold bool) (found Found, left bool) {
 		}
 	}
 	f.apart()
-	sorted(f.out.Parts)
+	f.out.Parts = sorted(f.out.Parts)
 	f.details()
 	f.out.Traps = ordered(f.out.Traps)
 	return f.out, f.left
@@ -170,8 +170,8 @@ func before(a, b *FoundPart) int {
 		cmp.Compare(min(b.Free, 1), min(a.Free, 1)), cmp.Compare(a.Part, b.Part))
 }
 
-// sorted puts parts in that order. They are large, so that each is moved once.
-func sorted(parts []FoundPart) {
+// sorted is parts in that order. They are large, so that each is moved once.
+func sorted(parts []FoundPart) []FoundPart {
 	order := make([]*FoundPart, len(parts))
 	for i := range parts {
 		order[i] = &parts[i]
@@ -181,7 +181,7 @@ func sorted(parts []FoundPart) {
 	for i, p := range order {
 		out[i] = *p
 	}
-	copy(parts, out)
+	return out
 }
 
 // few is the number of parts up to which each is looked at by itself; above
@@ -209,19 +209,20 @@ type finder struct {
 	base   set // what place, donor, camera and measure leave; nil: everything
 	bags   map[code.Code][]BagLine
 	hits   map[code.Code]*hit
-	parts  map[code.Code]store.Part // read already
-	held   map[string][]gauge       // by class, see gauges
-	words  map[string]bool          // asked already whether any part has them
-	all    *bool                    // the class of every part is said; nil: not asked yet
-	thread bool                     // only what has a left-hand thread
+	parts  map[code.Code]*store.Part // read already
+	held   map[string][]gauge        // by class, see gauges
+	words  map[string]bool           // asked already whether any part has them
+	all    *bool                     // the class of every part is said; nil: not asked yet
+	thread bool                      // only what has a left-hand thread
 	out    Found
 }
 
 // read reads a part once.
-func (f *finder) read(c code.Code) store.Part {
-	p, ok := f.parts[c]
-	if !ok {
-		p = f.v.part(c)
+func (f *finder) read(c code.Code) *store.Part {
+	p := f.parts[c]
+	if p == nil {
+		read := f.v.part(c)
+		p = &read
 		f.parts[c] = p
 	}
 	return p
@@ -238,10 +239,10 @@ func (f *finder) refuse() {
 func (f *finder) build() {
 	f.out.Parts = slices.Grow(f.out.Parts, min(len(f.hits), few))
 	for c, h := range f.hits {
-		p := store.Part{Code: c}
+		p := &store.Part{Code: c}
 		if f.looks() {
 			p = f.read(c)
-			if !f.mayBe(p) || f.thread && !leftThread(p) {
+			if !f.mayBe(*p) || f.thread && !leftThread(*p) {
 				continue
 			}
 		}
@@ -257,11 +258,11 @@ func (f *finder) looks() bool {
 
 // part adds one part to the answer, unless a measure or the camera speaks
 // against it.
-func (f *finder) part(p store.Part, h *hit) {
+func (f *finder) part(p *store.Part, h *hit) {
 	out := FoundPart{Part: p.Code, Score: round(h.score), Bags: []BagLine{}, rec: p}
 	out.Unsaid = f.looks() && p.Class == "" && f.byKindOf()
 	f.rank(&out, h)
-	if !f.measure(p, &out) || !f.goes(p, &out) {
+	if !f.measure(*p, &out) || !f.goes(*p, &out) {
 		return
 	}
 	f.stock(&out)
@@ -285,11 +286,11 @@ func (f *finder) details() {
 			slices.SortFunc(out.Bags, bestBag)
 		}
 		f.counted(out)
-		unitBags(f.v, out.rec, out.Bags)
-		out.Dims = dimsOf(out.rec)
+		unitBags(f.v, *out.rec, out.Bags)
+		out.Dims = dimsOf(*out.rec)
 		f.goesFor(out)
-		f.twins(out.rec, out)
-		out.LeftHand = store.LeftHand(out.rec)
+		f.twins(*out.rec, out)
+		out.LeftHand = store.LeftHand(*out.rec)
 	}
 }
 
@@ -348,7 +349,7 @@ func (f *finder) goesFor(out *FoundPart) {
 		return
 	}
 	said := "nothing is recorded"
-	if fit := fits(f.v, out.rec, f.q.For); fit.usable || fit.never {
+	if fit := fits(f.v, *out.rec, f.q.For); fit.usable || fit.never {
 		said = fit.words
 	}
 	out.Goes = fmt.Sprintf("into %s: %s", f.q.For.Model, said)

@@ -114,7 +114,9 @@ func bestBag(a, b BagLine) int {
 
 // lines reads the bags of a part that are shown.
 func (f *finder) lines(out *FoundPart) {
-	out.Bags = append(out.Bags, linesOf(f.v, out.Part, f.shows)...)
+	if lines := linesOf(f.v, out.Part, f.shows); len(lines) > 0 {
+		out.Bags = lines
+	}
 }
 
 // counted says of the free pieces of a part whether their number is about, and how
@@ -145,7 +147,8 @@ func CountedOf(bags []BagLine) (about bool, counted int64) {
 // linesOf reads those bags of a part that are shown, without looking into a
 // bag that has no note.
 func linesOf(v *reader, part code.Code, shows func(BagLine) bool) (out []BagLine) {
-	for _, l := range got(v, v.LinesOf, part) {
+	lines := got(v, v.LinesOf, part)
+	for i, l := range lines {
 		b := BagLine{Bag: l.Bag, OnHand: l.OnHand, Free: l.Free(), Held: l.Held, Lent: l.Lent, Unit: l.Unit, Grade: l.Grade,
 			Place: l.Place, Origin: l.Origin, Owner: l.Owner, About: l.About}
 		if !shows(b) {
@@ -153,6 +156,9 @@ func linesOf(v *reader, part code.Code, shows func(BagLine) bool) (out []BagLine
 		}
 		if l.Noted {
 			b.Note = v.bag(l.Bag).Note
+		}
+		if out == nil {
+			out = make([]BagLine, 0, len(lines)-i)
 		}
 		out = append(out, b)
 	}

@@ -196,14 +196,25 @@ func window(d dim.Field, r Range) (lo, hi int64) {
 	if r.bounded() {
 		return r.Lo, r.Hi
 	}
-	in := dim.Of(d)
-	minus, plus := in.NearMinus, in.NearPlus
-	for _, c := range words.Classes() {
-		x := in.For(c)
-		minus, plus = max(minus, x.NearMinus), max(plus, x.NearPlus)
-	}
-	return r.Want - minus - r.Spread, r.Want + plus + r.Spread
+	in := widest()[d]
+	return r.Want - in.NearMinus - r.Spread, r.Want + in.NearPlus + r.Spread
 }
+
+// widest are the indexed measures with the most that any class allows.
+var widest = sync.OnceValue(func() map[dim.Field]dim.Info {
+	out, classes := map[dim.Field]dim.Info{}, words.Classes()
+	for _, in := range dim.Table() {
+		if !in.Indexed {
+			continue
+		}
+		for _, c := range classes {
+			x := in.For(c)
+			in.NearMinus, in.NearPlus = max(in.NearMinus, x.NearMinus), max(in.NearPlus, x.NearPlus)
+		}
+		out[in.Field] = in
+	}
+	return out
+})
 
 // fieldMajor is the thread's diameter in the store's index of measures, in
 // nanometres.
