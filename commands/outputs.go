@@ -27,7 +27,7 @@ func (c *call) oneAnswer() {
 // sparesStore refuses a line that would write over the store, be it called by another
 // path or by a link, or as a sheet of a folder.
 func (c *call) sparesStore() error {
-	out := tell.Each(outFlags, c.String)
+	out := tell.Filled(tell.Each(outFlags, c.String)...)
 	if args := c.Args(); outVerbs[c.Name] && len(args) > 0 {
 		out = append(out, args[0])
 		for _, name := range store.Sheets {
@@ -35,8 +35,8 @@ func (c *call) sparesStore() error {
 		}
 	}
 	path, err := c.StorePath()
-	if err != nil {
-		return nil // there is none to spare
+	if err != nil || len(out) == 0 {
+		return nil // there is none to spare, or nothing is written
 	}
 	own, err := os.Stat(path)
 	if err != nil {

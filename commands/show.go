@@ -60,7 +60,11 @@ func showThing(l *lookup, ref store.Ref) {
 func shown(l *lookup) store.Ref {
 	args := l.Args()
 	if len(args) == 1 {
-		if token := l.meant(args[0]); len(l.Resolve(token)) > 0 || line.IsCode(token) {
+		token := l.meant(args[0])
+		switch named := l.Resolve(token); {
+		case len(named) == 1:
+			return named[0]
+		case len(named) > 0 || line.IsCode(token):
 			return l.thing(token)
 		}
 	}
@@ -99,19 +103,21 @@ func called(c code.Code, p store.Part, err error) string {
 	return p.Called()
 }
 
-// bagRows reads bags, as JSON or as rows: bag, part, free, on hand, grade, place,
-// origin.
+// bagRows reads bags in order of codes, as JSON or as rows: bag, part, free, on hand,
+// grade, place, origin.
 func bagRows(l *lookup, s *shelf, list []code.Code) (answers []map[string]any, rows [][]string) {
-	answers = []map[string]any{}
-	for _, c := range list {
-		b, st := got(l, l.Bag, c), got(l, l.State, c)
+	answers, rows = []map[string]any{}, make([][]string, 0, len(list))
+	if l.Err != nil {
+		return answers, rows
+	}
+	l.Err = l.EachBagOf(list, func(b store.Bag, st store.State) {
 		if l.JSON() {
 			answers = append(answers, bagAnswer(b, st))
-			continue
+			return
 		}
-		rows = append(rows, []string{string(c), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
+		rows = append(rows, []string{string(b.Code), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
 			st.Grade, string(st.Place), b.Origin})
-	}
+	})
 	return answers, rows
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+	"strings"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -245,6 +246,19 @@ func (v *View) SaidOn(part, model code.Code) (n int, sitting []Statement, err er
 		}
 	})
 	return n, sitting, err
+}
+
+// SaidBriefly is SaidOn without how many pieces one model holds. It reads no record.
+func (v *View) SaidBriefly(part, model code.Code) (n int, sitting []Statement) {
+	v.scan(bGoesByModel, prefix(model, part), func(rest, x []byte) error {
+		n++
+		if (Goes{Degrees: strings.Split(string(x), ";")}).Belongs() {
+			from, to, _ := bytes.Cut(rest, []byte{0})
+			sitting = append(sitting, Statement{Part: part, Model: model, From: string(from), To: string(to)})
+		}
+		return nil
+	})
+	return n, sitting
 }
 
 // statements calls fn for the statements that begin so and are wanted, all where wanted is

@@ -694,6 +694,39 @@ func (v *View) IsPart(b Bag, check []string) error {
 	return CheckWords(b.Code, p, check)
 }
 
+// EachBagOf calls fn for bags that are asked for in order of codes, with how each stands.
+func (v *View) EachBagOf(list []code.Code, fn func(Bag, State)) error {
+	bags, states := v.cursor(bBag), v.cursor(bState)
+	for _, c := range list {
+		b, err := along(v, bags, c, v.Bag)
+		if err != nil {
+			return err
+		}
+		st, err := along(v, states, c, v.State)
+		if err != nil {
+			return err
+		}
+		fn(b, st)
+	}
+	return nil
+}
+
+// along is the record of a code to which a cursor goes on, else what another function has
+// for it.
+func along[T any](v *View, at *cursor, c code.Code, other func(code.Code) (T, error)) (T, error) {
+	key := keyCode(c)
+	if x, ok := v.memo.record(at.bucket, key); ok {
+		return x.(T), nil
+	}
+	var rec T
+	k, x := at.onto(key)
+	if !bytes.Equal(k, key) || decode(at.bucket, key, x, &rec) != nil {
+		return other(c)
+	}
+	v.memo.keep(at.bucket, key, rec)
+	return rec, nil
+}
+
 // BagState is a bag and how it stands.
 func (v *View) BagState(c code.Code) (b Bag, st State, err error) {
 	if b, err = v.Bag(c); err == nil {

@@ -16,7 +16,7 @@ type cell struct {
 // thousand of them, and a string a cell would take more than what is in it.
 type packed struct{ pieces [][]byte }
 
-// A piece has room for so many bytes, the first for fewer.
+// A piece has room for so many bytes, each for four times as many as the one before.
 const (
 	firstPiece = 1 << 10
 	onePiece   = 1 << 16
@@ -32,7 +32,7 @@ func (p *packed) add(cells []cell) {
 	if last < 0 || cap(p.pieces[last])-len(p.pieces[last]) < size {
 		room := firstPiece
 		if last >= 0 {
-			room = onePiece
+			room = min(4*cap(p.pieces[last]), onePiece)
 		}
 		p.pieces = append(p.pieces, make([]byte, 0, max(room, size)))
 		last++

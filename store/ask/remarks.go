@@ -112,8 +112,13 @@ func (g *giver) within() {
 	g.in = in
 }
 
-// look reads what is said of a part and the model of the donor.
+// look reads what is said of a part and the model of the donor: how many pieces one has
+// where that may matter.
 func (g *giver) look(p store.Part) {
+	if g.from[p.Code].pieces <= 1 {
+		g.said, g.sits = g.v.SaidBriefly(p.Code, g.d.Model)
+		return
+	}
 	var err error
 	g.said, g.sits, err = g.v.SaidOn(p.Code, g.d.Model)
 	g.v.keep(err)
