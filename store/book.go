@@ -74,7 +74,7 @@ type Tx struct {
 	entries []Entry
 	before  map[code.Code]State // bags touched, as they were
 	order   []code.Code
-	former  map[string]byte // what it did to records: see keep
+	former  map[string]rewritten // by the key it is stored under: see keep
 	parts   map[code.Code]bool
 	nParts  int64
 	nWords  int64
@@ -108,7 +108,7 @@ func (s *Store) Book(h Head, fn func(*Tx) error) (Result, error) {
 }
 
 func newTx(btx *bolt.Tx, h Head) *Tx {
-	t := &Tx{View: View{tx: btx, books: true}, head: h, before: map[code.Code]State{}, former: map[string]byte{}, parts: map[code.Code]bool{}}
+	t := &Tx{View: View{tx: btx, books: true}, head: h, before: map[code.Code]State{}, former: map[string]rewritten{}, parts: map[code.Code]bool{}}
 	t.number, t.nextSeq, t.lastDay = t.meta("booking")+1, t.meta("entry")+1, t.LastDay()
 	return t
 }
@@ -158,9 +158,7 @@ func replace[T any](t *Tx, bucket string, key []byte, rec T) error {
 	if was != nil && sameRecord(bucket, key, was, b) {
 		return nil
 	}
-	if err := t.keep(bucket, key, false); err != nil {
-		return err
-	}
+	t.keep(bucket, key, false)
 	var old []Row
 	if was != nil {
 		var o T
@@ -186,9 +184,7 @@ func remove[T any](t *Tx, bucket string, key []byte) error {
 	if err := decode(bucket, key, was, &o); err != nil {
 		return err
 	}
-	if err := t.keep(bucket, key, true); err != nil {
-		return err
-	}
+	t.keep(bucket, key, true)
 	t.counts(o, -1)
 	if err := t.delete(bucket, key); err != nil {
 		return err
@@ -246,7 +242,7 @@ func (t *Tx) startBag(was, b Bag, had bool) error {
 	case !had: // a code that was taken back by undo
 		return t.putState(State{}, began(b, st))
 	}
-	if _, known := t.before[b.Code]; !known {
+	if _, known := t.before[b.Code]; !known && (!t.planned || was.Part != b.Part || was.Owner != b.Owner) { // of many bags whose figures stay, none is told
 		t.before[b.Code] = st
 		t.order = append(t.order, b.Code)
 	}
@@ -432,7 +428,7 @@ func (t *Tx) finish() (Result, error) {
 		return res, err
 	}
 	res.Said = t.said
-	if err := t.figures(&res); err != nil {
+	if err := cmp.Or(t.writeFormer(), t.figures(&res)); err != nil {
 		return res, err
 	}
 	h := t.head
@@ -514,16 +510,14 @@ func isStock(b Bag) bool { return b.Part != "" && b.Owner == Own }
 // bagBefore is the record of a bag as it was before this booking.
 func (t *Tx) bagBefore(c code.Code) (Bag, error) {
 	var b Bag
-	k := keyFormer(t.number, bBag, keyCode(c))
-	x := t.at(bFormer, k)
-	if x == nil {
+	f, kept := t.former[string(keyFormer(t.number, bBag, keyCode(c)))]
+	switch {
+	case !kept:
 		return t.Bag(c)
+	case f.was == nil:
+		return b, ErrNotFound
 	}
-	_, was, err := openFormer(k, x)
-	if err == nil && was == nil {
-		err = ErrNotFound
-	}
-	return b, cmp.Or(err, decode(bBag, keyCode(c), was, &b))
+	return b, decode(bBag, keyCode(c), f.was, &b)
 }
 
 func (t *Tx) addFigure(part code.Code, s State, sign int64) error {

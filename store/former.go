@@ -3,6 +3,8 @@ package store
 import (
 	"bytes"
 	"fmt"
+	"maps"
+	"slices"
 )
 
 // What a booking did to a record of the catalogue: the first byte of its former bytes.
@@ -13,35 +15,44 @@ const (
 	formerTaken          // there was one, and the booking took it away
 )
 
-// keep stores the former bytes of a catalogue record, once a booking, and what became
-// of the record since.
-func (t *Tx) keep(bucket string, key []byte, taken bool) error {
-	k := keyFormer(t.number, bucket, key)
-	did, kept := t.former[string(k)]
-	var was []byte
-	if kept && did != formerNone {
-		var err error
-		if _, was, err = openFormer(k, t.at(bFormer, k)); err != nil {
+// A rewritten is what a booking did to a record of the catalogue, and the record before, nil
+// for none: bytes of the file, which lie where they are until the booking ends.
+type rewritten struct {
+	did byte
+	was []byte
+}
+
+// keep notes what a record was before, once a booking, and what became of it since.
+func (t *Tx) keep(bucket string, key []byte, taken bool) {
+	k := string(keyFormer(t.number, bucket, key))
+	f, kept := t.former[k]
+	if !kept {
+		f.was = t.at(bucket, key)
+	}
+	switch {
+	case f.was == nil && taken: // it came and went in this booking
+		delete(t.former, k)
+		return
+	case f.was == nil:
+		f.did = formerNone
+	case taken:
+		f.did = formerTaken
+	default:
+		f.did = formerChanged
+	}
+	t.former[k] = f
+}
+
+// writeFormer stores what keep noted, in the order of keys: they all go into one page, in
+// which every other order moves what lies behind.
+func (t *Tx) writeFormer() error {
+	for _, k := range slices.Sorted(maps.Keys(t.former)) {
+		f := t.former[k]
+		if err := t.put(bFormer, []byte(k), sealFormer([]byte(k), f.did, f.was)); err != nil {
 			return err
 		}
-	} else if !kept {
-		was = t.at(bucket, key)
 	}
-	now := byte(formerChanged)
-	switch {
-	case was == nil && taken: // it came and went in this booking
-		delete(t.former, string(k))
-		return t.bucket(bFormer).Delete(k)
-	case was == nil:
-		now = formerNone
-	case taken:
-		now = formerTaken
-	}
-	if kept && now == did {
-		return nil
-	}
-	t.former[string(k)] = now
-	return t.put(bFormer, k, sealFormer(k, now, was))
+	return nil
 }
 
 // sealFormer frames what a booking did to a record, and the record before.

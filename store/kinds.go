@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
@@ -304,9 +305,13 @@ func (t *Tx) Sound() error {
 	if t.planned {
 		return nil // PlanLoad asked the same of every row
 	}
-	return t.eachFormer(t.number, func(bucket string, key, was []byte) error {
-		return kindIn(bucket).sound(t, key, was, t.at(bucket, key))
-	})
+	for _, k := range slices.Sorted(maps.Keys(t.former)) {
+		_, bucket, key := splitFormer([]byte(k))
+		if err := kindIn(bucket).sound(t, key, t.former[k].was, t.at(bucket, key)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Begin gives a record that is made at the bench today what it has without being

@@ -444,11 +444,6 @@ func before(t *testing.T, s *Store, recs ...any) {
 				}
 			}
 		}
-		for key := range x.former { // no booking of the test did it
-			if err := x.bucket(bFormer).Delete([]byte(key)); err != nil {
-				return err
-			}
-		}
 		return nil
 	})
 	if err != nil {
