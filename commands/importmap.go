@@ -142,6 +142,6 @@ func suggested(c *call, file string, m *sheet.Mapping) (*sheet.Suggested, error)
 	if err != nil {
 		return nil, err
 	}
-	defer store.Collect(-1, importMemory)()
+	defer store.Collect(importGarbage, importMemory)()
 	return sheet.Suggest(file, o)
 }

@@ -24,7 +24,7 @@ const Counted = "Counted"
 // Changes lists what a plan changes, field by field, in the order of the sheets.
 func Changes(p *store.Plan) []Change {
 	out := []Change{}
-	for _, c := range p.Changes {
+	for c := range p.Changes() {
 		i := slices.IndexFunc(tables(), func(t table) bool { return t.title() == c.Sheet })
 		out = append(out, tables()[i].differ(c.Old, c.New)...)
 	}

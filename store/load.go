@@ -170,7 +170,6 @@ type Tally struct {
 type Plan struct {
 	Sheets   map[string]*Tally
 	Problems []Problem
-	Changes  []Changed
 	Readings []Reads             // where the workbook is a count
 	Made     []Made              // codes that were made up for rows without
 	Said     []string            // what is read otherwise than it is written
@@ -181,11 +180,11 @@ type Plan struct {
 	load    *Load
 	view    *View // nil: a store that is not there yet
 	head    Head
-	put     []any     // new and changed records but bags, in order of sheets
+	put     []toPut   // new and changed records but new bags, in order of sheets
+	own     []any     // those of sheets whose rows become records of their own: see planWhole
 	bulk    *bulk     // of a store that is not there yet: its records, packed
 	packer  *packer   // packs them
 	bags    List[Bag] // new bags
-	changed []Bag     // bags whose description changed
 	packed  bool      // bags, balances and their first entries are in bulk
 	rows    []int32   // the rows of Moves that are new, by day, then in order of the sheet
 	states  map[code.Code]*State
@@ -202,6 +201,60 @@ type Plan struct {
 type Changed struct {
 	Sheet    string
 	Old, New any // records of one type, such as [Part]
+}
+
+// Changes are the records that a plan changes, in order of sheets, until it is taken in.
+func (p *Plan) Changes() iter.Seq[Changed] {
+	return func(yield func(Changed) bool) {
+		for _, list := range p.put {
+			if p.view != nil && !list.changes(p.view, yield) {
+				return
+			}
+		}
+	}
+}
+
+// toPut are records that are to be put into a store.
+type toPut interface {
+	changes(v *View, yield func(Changed) bool) bool
+	putAll(t *Tx) error
+	failed() error
+	drop()
+}
+
+// A putList has those of one kind.
+type putList[T any] struct {
+	List[T]
+	kind *kindOf[T]
+}
+
+// toPutOf begins the list of a kind.
+func toPutOf[T any](p *Plan, k *kindOf[T]) *putList[T] {
+	list := &putList[T]{kind: k}
+	list.far.disk.path = p.load.beside()
+	p.put = append(p.put, list)
+	return list
+}
+
+func (l *putList[T]) failed() error { return l.far.err }
+
+func (l *putList[T]) changes(v *View, yield func(Changed) bool) bool {
+	for _, now := range l.All() {
+		was, err := l.kind.stored(v, l.kind.key(now))
+		if err == nil && was != nil && !yield(Changed{l.kind.sheet, *was, now}) {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *putList[T]) putAll(t *Tx) error {
+	for _, x := range l.All() {
+		if _, err := l.kind.put(t, x); err != nil {
+			return err
+		}
+	}
+	return l.far.err
 }
 
 // A Reads is what a row counted of a bag that the store has.
@@ -221,13 +274,16 @@ func (p *Plan) Counts() (news, changed int) {
 	return news, changed
 }
 
-// Close lets go of what a plan of a new store has on the disk; it cannot be taken in any more.
+// Close lets go of what a plan has on the disk; it cannot be taken in any more.
 func (p *Plan) Close() {
 	if p.bulk != nil {
 		p.bulk.close()
 	}
 	if p.ordered != nil {
 		p.ordered.close()
+	}
+	for _, list := range p.put {
+		list.drop()
 	}
 	p.bags.drop()
 }
@@ -259,6 +315,9 @@ func PlanLoad(v *View, l *Load, h Head) (*Plan, error) {
 	err = p.look()
 	if v == nil {
 		err = cmp.Or(err, p.packer.stop())
+	}
+	for _, list := range p.put {
+		err = cmp.Or(err, list.failed())
 	}
 	if err = cmp.Or(err, p.bags.far.err, l.failed()); err != nil {
 		p.Close()
@@ -356,6 +415,7 @@ func (p *Plan) advised(kind ReasonKind, sheet string, i int, heading, format str
 // cell leaves empty stays as it is.
 func planSheet[T any](p *Plan, k *kindOf[T], recs iter.Seq2[int, T]) error {
 	p.tally(k.sheet)
+	list := toPutOf(p, k)
 	for i, rec := range recs {
 		t := p.rowTally(k.sheet, i)
 		was, now, changed, err := planned(p, k, rec)
@@ -363,15 +423,18 @@ func planSheet[T any](p *Plan, k *kindOf[T], recs iter.Seq2[int, T]) error {
 		case err != nil:
 			return err
 		case p.refused(k.sheet, i, k.breaches(p, was, now)), p.load.Again[k.sheet][i]:
-		case was == nil:
-			t.New++
-			p.keep(now)
-		case !changed:
+		case was != nil && !changed:
 			t.Same++
-		default:
+		case was != nil:
 			t.Changed++
-			p.put = append(p.put, now)
-			p.Changes = append(p.Changes, Changed{k.sheet, *was, now})
+			list.Add(now)
+		default:
+			t.New++
+			if p.bulk != nil {
+				p.packer.record(now)
+			} else {
+				list.Add(now)
+			}
 		}
 	}
 	return nil
@@ -430,19 +493,20 @@ func (p *Plan) refused(sheet string, i int, all []*Breach) bool {
 	return len(all) > 0
 }
 
-// keep notes a new record.
+// keep notes a record of its own.
 func (p *Plan) keep(rec any) {
 	if p.bulk != nil {
 		p.packer.record(rec)
 		return
 	}
-	p.put = append(p.put, rec)
+	p.own = append(p.own, rec)
 }
 
 // planBags takes new bags in and holds those that are there against what was
 // booked in.
 func (p *Plan) planBags() error {
 	p.tally("Bags")
+	list := toPutOf(p, bagKind)
 	for i, b := range p.load.Bags.All() {
 		t := p.rowTally("Bags", i)
 		was, now, changed, err := planned(p, bagKind, b)
@@ -466,8 +530,7 @@ func (p *Plan) planBags() error {
 			p.bags.Add(now)
 		case changed:
 			t.Changed++
-			p.changed = append(p.changed, now)
-			p.Changes = append(p.Changes, Changed{"Bags", *was, now})
+			list.Add(now)
 		default:
 			t.Same++
 		}
@@ -787,18 +850,18 @@ func (t *Tx) TakeIn(p *Plan) error {
 	if len(p.Readings) > 0 {
 		return t.readPlanned(p)
 	}
-	for _, rec := range p.put {
+	for _, list := range p.put {
+		if err := list.putAll(t); err != nil {
+			return err
+		}
+	}
+	for _, rec := range p.own {
 		if err := t.Put(rec); err != nil {
 			return err
 		}
 	}
 	undated := p.firstDays(p.rows)
 	for _, b := range p.bags.All() {
-		if err := t.Put(b); err != nil {
-			return err
-		}
-	}
-	for _, b := range p.changed {
 		if err := t.Put(b); err != nil {
 			return err
 		}

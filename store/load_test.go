@@ -133,7 +133,7 @@ func TestWorkbookTwoWays(t *testing.T) {
 			}
 			again, err := PlanLoad(v, workbook(), head())
 			if news, changed := again.Counts(); err != nil || news+changed > 0 || len(again.Problems) > 0 {
-				t.Errorf("%s: taken in again %d are new and %d changed: %+v, %v", name, news, changed, again.Changes, err)
+				t.Errorf("%s: taken in again %d are new and %d changed: %+v, %v", name, news, changed, slices.Collect(again.Changes()), err)
 			}
 			return err
 		})
@@ -223,7 +223,7 @@ func TestWorkbookChanged(t *testing.T) {
 					t.Errorf("problems %q, want %q", text, tt.problem)
 				}
 				if news, changed := p.Counts(); tt.problem == "" && (news != tt.news || changed != tt.changed) {
-					t.Errorf("%d new, %d changed, want %d and %d: %+v", news, changed, tt.news, tt.changed, p.Changes)
+					t.Errorf("%d new, %d changed, want %d and %d: %+v", news, changed, tt.news, tt.changed, slices.Collect(p.Changes()))
 				}
 				return nil
 			}); err != nil {

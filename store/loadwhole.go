@@ -251,7 +251,7 @@ func planOwn[T any](p *Plan, k *kindOf[T], sheet string, recs []T, row func(i in
 			p.keep(now)
 		default:
 			t.Changed++
-			p.put = append(p.put, now)
+			p.own = append(p.own, now)
 		}
 	}
 	return nil
