@@ -2,6 +2,7 @@ package commands
 
 import (
 	"cmp"
+	"iter"
 	"strings"
 
 	"tinful/commands/line"
@@ -30,25 +31,21 @@ func outOfHouse(c *call, v *store.View) error {
 	// The list may have a hundred thousand lines, and what they are made of should not come
 	// to several times of them.
 	defer store.Collect(0, outMemory+v.Size()/8)()
-	names := ask.Called(nil)
-	if !c.JSON() {
-		names = called
-	}
-	o, err := ask.OutOfHouse(v, names)
+	o, err := ask.OutOfHouse(v, !c.JSON())
 	switch {
 	case err != nil:
 		return err
 	case c.JSON():
-		return c.PrintJSON(map[string]any{"held": awayAnswers(o.Held, "job"), "lent": awayAnswers(o.Lent, "to"), "trays": awayAnswers(o.Trays, "job"),
+		return c.PrintJSON(map[string]any{"held": awayAnswers(o.Held.All(), "job"), "lent": awayAnswers(o.Lent.All(), "to"), "trays": awayAnswers(o.Trays.All(), "job"),
 			"borrowed": tell.Each(o.Borrowed, borrowAnswer), "uncollected": tell.Each(o.Left, borrowAnswer), "old": leftAnswers(o.Olds), "waits": waitAnswers(o.Waits)})
 	case o.Empty():
 		c.Println("nothing is out")
 	}
 	s := newShelf(v)
 	day := c.dayNow(v)
-	printAway(c, "held", "job ", o.Held, day)
-	printAway(c, "lent", "", o.Lent, day)
-	printAway(c, "in job trays", "job ", o.Trays, day)
+	printAway(c, "held", "job ", &o.Held, day)
+	printAway(c, "lent", "", &o.Lent, day)
+	printAway(c, "in job trays", "job ", &o.Trays, day)
 	printEvening(c, s, o)
 	return nil
 }
@@ -100,25 +97,37 @@ func waitAnswers(list []ask.Wait) []map[string]any {
 	})
 }
 
-func printAway(c *call, title, who string, list []*ask.Away, day code.Day) {
-	t := c.WideTable()
-	var last *ask.Away
-	state, name := "", ""
-	for i, a := range list {
-		if i == 0 || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
+func printAway(c *call, title, who string, list *ask.Aways, day code.Day) {
+	if list.Len() == 0 {
+		return
+	}
+	var texts tell.Pieces
+	var last ask.Away
+	state, row := "", make([]string, 5)
+	cells := func(a ask.Away) []string {
+		if row[0] == "" || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
 			state = awayState(c, a, day)
 		}
-		if i == 0 || a.Who != last.Who {
-			name = who + a.Who
+		if row[0] == "" || a.Who != last.Who {
+			row[0] = who + a.Who
 		}
 		last = a
-		t.Row(name, store.Amount(a.N, a.Unit, a.About), string(a.Bag), a.Name, "in "+string(a.Place)+state)
+		row[1], row[2], row[3], row[4] = store.Amount(a.N, a.Unit, a.About), string(a.Bag), a.Name, texts.Join("in ", string(a.Place), state)
+		return row
 	}
+	t := c.WideTable()
+	t.Long(cells(list.Widest(tell.Across)), func(yield func([]string) bool) {
+		for a := range list.All() {
+			if !yield(cells(a)) {
+				return
+			}
+		}
+	})
 	c.Headed(title, t)
 }
 
 // awayState is how what is out stands, behind its place.
-func awayState(c *call, a *ask.Away, day code.Day) string {
+func awayState(c *call, a ask.Away, day code.Day) string {
 	state := a.State
 	if a.Closed != 0 {
 		state = c.Warning(cmp.Or(state, "done") + ", closed on " + a.Closed.String())
@@ -132,14 +141,16 @@ func awayState(c *call, a *ask.Away, day code.Day) string {
 	return state
 }
 
-func awayAnswers(list []*ask.Away, who string) []map[string]any {
-	return tell.Each(list, func(a *ask.Away) map[string]any {
+func awayAnswers(list iter.Seq[ask.Away], who string) []map[string]any {
+	out := []map[string]any{}
+	for a := range list {
 		m := tell.Known(map[string]any{"bag": a.Bag, "part": a.Part, "quantity": a.N, "unit": a.Unit, "about": a.About, "place": a.Place, who: a.Who})
 		if who == "job" {
 			m["closed"], m["state"] = a.Closed != 0, a.State
 		} else {
 			m["since"], m["due"] = a.Since, a.Due
 		}
-		return tell.Known(m)
-	})
+		out = append(out, tell.Known(m))
+	}
+	return out
 }

@@ -44,12 +44,18 @@ func outList(c *call) error {
 
 // slipFor is what somebody has of the workshop's, to sign for: no value stands on it.
 func slipFor(v *store.View, name string) (answer any, r tell.Report, err error) {
-	o, err := ask.OutOfHouse(v, nil)
+	o, err := ask.OutOfHouse(v, false)
 	if err != nil {
 		return nil, r, err
 	}
-	who := tell.Each(o.Lent, func(a *ask.Away) string { return a.Who })
-	lent := slices.DeleteFunc(o.Lent, func(a *ask.Away) bool { return !strings.EqualFold(a.Who, strings.TrimSpace(name)) })
+	var who []string
+	var lent []ask.Away
+	for a := range o.Lent.All() {
+		who = append(who, a.Who)
+		if strings.EqualFold(a.Who, strings.TrimSpace(name)) {
+			lent = append(lent, a)
+		}
+	}
 	if who = slices.Compact(who); len(lent) == 0 && len(who) > 0 {
 		return nil, r, store.Absent("nothing is lent to %s; something is with %s", name, words.And(who))
 	}
@@ -62,5 +68,5 @@ func slipFor(v *store.View, name string) (answer any, r tell.Report, err error) 
 	for _, a := range lent {
 		r.Tables[0].Rows = append(r.Tables[0].Rows, []string{fmt.Sprint(a.N), strings.TrimSpace(s.name(a.Part) + " " + string(a.Part)), string(a.Bag), a.Since.String(), a.Due.String()})
 	}
-	return map[string]any{"to": lent[0].Who, "lent": awayAnswers(lent, "to")}, r, nil
+	return map[string]any{"to": lent[0].Who, "lent": awayAnswers(slices.Values(lent), "to")}, r, nil
 }

@@ -86,21 +86,10 @@ func (s *shelf) name(part code.Code) string {
 	name, ok := s.names[part]
 	if !ok {
 		p, err := s.v.NamedPart(part)
-		name = called(part, p, err)
+		name = ask.Called(part, p.Called(), err)
 		s.names[part] = name
 	}
 	return name
-}
-
-// called is the name of a part: its code where it cannot be read.
-func called(c code.Code, p store.Part, err error) string {
-	switch {
-	case c == "":
-		return "unsorted"
-	case err != nil:
-		return string(c)
-	}
-	return p.Called()
 }
 
 // bagRows reads bags in order of codes, as JSON or as rows: bag, part, free, on hand,

@@ -263,9 +263,16 @@ func TestIndexesAgreeWithRecords(t *testing.T) {
 		met := 0
 		outside := v.EachOutside(func(b Outside) error {
 			met++
-			st, err := v.State(b.Bag)
-			rec, err2 := v.Bag(b.Bag)
-			if want := (Outside{"B1", rec.Part, st.Place, rec.Unit, st.About, st.HeldFor, st.LentTo, st.Book}); diff.Diff(b, want) != "" {
+			st, err := v.State(code.Code(b.Bag))
+			rec, err2 := v.Bag(code.Code(b.Bag))
+			taken := func(list []Owed) (out []Taken) {
+				for _, x := range list {
+					out = append(out, Taken{[]byte(x.Who), x.N})
+				}
+				return out
+			}
+			want := Outside{[]byte("B1"), []byte(rec.Part), []byte(st.Place), rec.Unit, st.About, taken(st.HeldFor), taken(st.LentTo), nil}
+			if diff.Diff(b, want) != "" {
 				t.Errorf("out is %+v, want %+v", b, want)
 			}
 			return cmp.Or(err, err2)

@@ -68,21 +68,47 @@ func unchunk(key, b []byte, want uint64, fn func(Entry) error) error {
 
 // unpacked calls fn with the booking, the number and the bytes of every entry of a chunk.
 func unpacked(key, b []byte, fn func(booking, seq uint64, x []byte) error) error {
-	booking, rest, err := unseal(bEntry, key, b)
+	c, err := chunkOf(key, b)
+	for err == nil && c.next() {
+		err = fn(c.booking, c.seq, c.entry)
+	}
+	return cmp.Or(err, c.err)
+}
+
+// A chunk is the entries behind a key while they are gone through.
+type chunk struct {
+	booking, seq uint64
+	entry        []byte // its CBOR
+	rest         []byte
+	err          error
+}
+
+// chunkOf is a chunk before its first entry.
+func chunkOf(key, b []byte) (c chunk, err error) {
+	c.booking, c.rest, err = unseal(bEntry, key, b)
 	if err != nil || len(key) != 8 {
-		return cmp.Or(err, fmt.Errorf("%w: entries lie under a key that is no number", ErrDamaged))
+		return c, cmp.Or(err, fmt.Errorf("%w: entries lie under a key that is no number", ErrDamaged))
 	}
-	for seq := binary.BigEndian.Uint64(key); len(rest) > 0; seq++ {
-		l, w := binary.Uvarint(rest)
-		if w <= 0 || l > uint64(len(rest)-w) {
-			return fmt.Errorf("%w: entry %d is cut off", ErrDamaged, seq)
-		}
-		if err := fn(booking, seq, rest[w:w+int(l)]); err != nil {
-			return err
-		}
-		rest = rest[w+int(l):]
+	c.seq = binary.BigEndian.Uint64(key) - 1
+	return c, nil
+}
+
+// next goes on to the next entry, if there is one.
+func (c *chunk) next() bool {
+	if len(c.rest) == 0 {
+		return false
 	}
-	return nil
+	c.seq++
+	l, w := uint64(c.rest[0]), 1
+	if l >= 1<<7 {
+		l, w = binary.Uvarint(c.rest)
+	}
+	if w <= 0 || l > uint64(len(c.rest)-w) {
+		c.err = fmt.Errorf("%w: entry %d is cut off", ErrDamaged, c.seq)
+		return false
+	}
+	c.entry, c.rest = c.rest[w:w+int(l)], c.rest[w+int(l):]
+	return true
 }
 
 // unentry reads an entry, or some of its fields, from its bytes.

@@ -13,7 +13,7 @@ func LeftHand(p Part) string {
 	const said = "LEFT-HAND, loosens clockwise"
 	cell := p.Marks[dim.Thread]
 	switch {
-	case p.Class == "SCR-LH":
+	case p.Class == classLeft:
 		return said
 	case !strings.ContainsAny(cell, "lL"): // LH, left, links
 		return ""
@@ -24,11 +24,16 @@ func LeftHand(p Part) string {
 	return said
 }
 
+// classLeft is the class of screws whose thread is left-hand.
+const classLeft = "SCR-LH"
+
 // Called is the name of a part as lines show it, with what a hand must know before a
 // driver is put to it.
-func (p Part) Called() string {
-	if left := LeftHand(p); left != "" {
-		return p.Name + ", " + left
+func (p Part) Called() string { return calledWith(p.Name, LeftHand(p)) }
+
+func calledWith(name, left string) string {
+	if left != "" {
+		return name + ", " + left
 	}
-	return p.Name
+	return name
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tinful/store/code"
 )
@@ -117,16 +118,14 @@ func unpackLine(bag code.Code, b []byte) (Line, error) {
 	if l.Grade, b, ok = unpackGrade(b); !ok {
 		return torn()
 	}
-	texts, want := [3]string{}, 2
+	all, texts, want := string(b), [3]string{}, 2 // one piece of memory for all
 	if flags&lineOwned != 0 {
 		want = 3
 	}
 	for i := range want {
-		s, rest, ok := bytes.Cut(b, []byte{0})
-		if !ok {
+		if texts[i], all, ok = strings.Cut(all, "\x00"); !ok {
 			return torn()
 		}
-		texts[i], b = string(s), rest
 	}
 	l.Place, l.Origin = code.Code(texts[0]), texts[1]
 	l.About, l.Noted = flags&lineAbout != 0, flags&lineNoted != 0

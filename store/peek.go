@@ -379,33 +379,74 @@ func (v *View) EachHeldIn(fn func(part, unit code.Code)) {
 // NamedPart is a part with nothing but its code and what [Part.Called] asks; a second
 // name leads to the part it was joined to. It returns [ErrNotFound] for one that is not here.
 func (v *View) NamedPart(c code.Code) (Part, error) {
-	return v.named(v.peekPart(c))
-}
-
-// NamedParts calls fn with the [View.NamedPart] of each of some parts that are asked for in
-// order of codes, and its error.
-func (v *View) NamedParts(parts []code.Code, fn func(c code.Code, p Part, err error)) {
-	at := v.cursor(bPart)
-	for _, c := range parts {
-		if k, x := at.onto(keyCode(c)); string(k) == string(c) {
-			p, err := v.named(peek(bPart, k, x))
-			fn(c, p, err)
-			continue
-		}
-		p, err := v.NamedPart(c)
-		fn(c, p, err)
-	}
-}
-
-func (v *View) named(p peeked, err error) (Part, error) {
-	if same := code.Code(p.text(16)); err == nil && same != "" && string(same) != string(p.text(1)) {
+	p, err := v.peekPart(c)
+	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
 		p, err = v.peekPart(same)
 	}
-	named := Part{Code: code.Code(p.text(1)), Name: string(p.text(2)), Class: string(p.text(3))}
-	if cell := peeked(p.field(8)).text(uint64(dim.Thread)); len(cell) > 0 {
-		named.Marks = map[dim.Field]string{dim.Thread: string(cell)}
+	return p.named(c), err
+}
+
+// PartNames returns what tells of parts that are asked for in order of codes what they are
+// called: see [Part.Called].
+func (v *View) PartNames() func(c code.Code) (string, error) {
+	peeks, left := v.partPeeks(), map[string]string{} // what is said of a thread
+	return func(c code.Code) (string, error) {
+		p, err := peeks(c)
+		return p.called(left), err
 	}
-	return named, err
+}
+
+func (p peeked) called(left map[string]string) string {
+	var name, class, cell []byte
+	for field, x := range p.fields() {
+		switch field {
+		case 2:
+			name = textItem(x)
+		case 3:
+			class = textItem(x)
+		case 8:
+			cell = peeked(x).text(uint64(dim.Thread))
+		}
+		if field >= 8 {
+			break
+		}
+	}
+	said, ok := left[string(cell)]
+	switch {
+	case string(class) == classLeft:
+		said = LeftHand(Part{Class: classLeft})
+	case !ok:
+		said = LeftHand(Part{Marks: map[dim.Field]string{dim.Thread: string(cell)}})
+		left[string(cell)] = said
+	}
+	return calledWith(string(name), said)
+}
+
+// named is a part that was asked for by a code.
+func (p peeked) named(c code.Code) (part Part) {
+	var name, class []byte
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			if part.Code = c; string(textItem(x)) != string(c) {
+				part.Code = code.Code(textItem(x))
+			}
+		case 2:
+			name = textItem(x)
+		case 3:
+			class = textItem(x)
+		case 8:
+			if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
+				part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
+			}
+		}
+		if field >= 8 {
+			break
+		}
+	}
+	all := string(append(append(make([]byte, 0, 64), name...), class...)) // one piece of memory for both
+	part.Name, part.Class = all[:len(name)], all[len(name):]
+	return part
 }
 
 func (v *View) peekPart(c code.Code) (peeked, error) {
@@ -427,17 +468,50 @@ func (v *View) PartSeats() func(c code.Code) string {
 	}
 }
 
-// PartCodes returns what tells of parts that are asked for in order of codes their own
-// code: of a second name that of the part it was joined to. It returns [ErrNotFound] for a
-// part that is not here.
-func (v *View) PartCodes() func(c code.Code) (code.Code, error) {
+// PartsToFit returns what tells of parts that are asked for in order of codes what
+// [View.Verdicts] asks: code, seat, twin and thread; of a second name those of the part it
+// was joined to. It returns [ErrNotFound] for a part that is not here.
+func (v *View) PartsToFit() func(c code.Code) (Part, error) {
 	peeks := v.partPeeks()
-	return func(c code.Code) (code.Code, error) {
+	return func(c code.Code) (part Part, err error) {
 		p, err := peeks(c)
-		if own := p.text(1); string(own) != string(c) {
-			c = code.Code(own)
+		for field, x := range p.fields() {
+			switch field {
+			case 1:
+				if part.Code = c; string(textItem(x)) != string(c) {
+					part.Code = code.Code(textItem(x))
+				}
+			case 4:
+				part.Seat = oneOfThe(Seats, textItem(x))
+			case 8:
+				if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
+					part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
+				}
+			case 12:
+				part.Twin = code.Code(textItem(x))
+			}
 		}
-		return c, err
+		return part, err
+	}
+}
+
+// Balances returns what tells of bags that are asked for in order of codes their record and
+// their balance.
+func (v *View) Balances() func(c code.Code) (Bag, State, error) {
+	bags, states := v.cursor(bBag), v.cursor(bState)
+	return func(c code.Code) (b Bag, st State, err error) {
+		key := keyCode(c)
+		k, x := bags.onto(key)
+		n, y := states.onto(key)
+		if !bytes.Equal(k, key) || !bytes.Equal(n, key) { // it is told what the bag lacks
+			b, err = v.Bag(c)
+			if err == nil {
+				st, err = v.State(c)
+			}
+			return b, st, err
+		}
+		err = decode(bBag, k, x, &b)
+		return b, st, cmp.Or(err, decode(bState, n, y, &st))
 	}
 }
 
@@ -468,21 +542,36 @@ func (v *View) JobStands() func(c code.Code) (state string, closed code.Day, err
 			return "", 0, v.torn(bJob, keyCode(c))
 		}
 		p, err := peek(bJob, k, x)
-		return oneOfThe(JobStates, p.text(9)), code.Day(p.number(15)), err
+		state, closed := []byte(nil), code.Day(0)
+		for field, x := range p.fields() {
+			switch field {
+			case 9:
+				state = textItem(x)
+			case 15:
+				closed = code.Day(numberItem(x))
+			}
+		}
+		return oneOfThe(JobStates, state), closed, err
 	}
 }
 
 // An Outside is a bag of which something is held or lent.
 type Outside struct {
-	Bag, Part, Place code.Code
+	Bag, Part, Place []byte
 	Unit             string
 	About            bool
-	HeldFor, LentTo  []Owed
-	Book             []uint64 // numbers of the bag's entries, by day, then number
+	HeldFor, LentTo  []Taken
+	Book             []uint64 // numbers of the bag's entries, by day, then number, where something is lent
+}
+
+// A Taken is an [Owed] whose name is good until fn returns.
+type Taken struct {
+	Who []byte
+	N   int64
 }
 
 // EachOutside calls fn for every bag of which something is held or lent, in order of bags.
-// The lists of an Outside are good until fn returns.
+// What an Outside leads to is good until fn returns.
 func (v *View) EachOutside(fn func(Outside) error) error { return v.outside(false, fn) }
 
 // EachLent is [View.EachOutside] for the bags of which something is lent, without what is
@@ -491,9 +580,8 @@ func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, f
 
 func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 	bags, states := v.cursor(bBag), v.cursor(bState)
-	var held, lent []Owed
+	var held, lent []Taken
 	var book []uint64
-	var texts []byte
 	record := func(c *cursor, key []byte) (peeked, error) {
 		k, x := c.onto(key)
 		if !bytes.Equal(k, key) {
@@ -509,21 +597,22 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if lentAlone && st.field(12) == nil {
 			return nil
 		}
-		var out Outside
-		var place []byte
+		out := Outside{Bag: key}
 		held, lent, book = held[:0], lent[:0], book[:0]
 		for field, x := range st.fields() {
 			switch field {
 			case 11:
-				held = owedItem(held, x)
+				held = takenItem(held, x)
 			case 12:
-				lent = owedItem(lent, x)
+				lent = takenItem(lent, x)
 			case 14:
 				out.About = true
 			case 15:
-				place = textItem(x)
+				out.Place = textItem(x)
 			case 23:
-				book = numbersItem(book, x)
+				if len(lent) > 0 {
+					book = numbersItem(book, x)
+				}
 			}
 		}
 		out.HeldFor, out.LentTo, out.Book = held, lent, book
@@ -531,19 +620,21 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 		if err != nil {
 			return err
 		}
-		part := b.text(2)
-		texts = append(append(append(texts[:0], key...), part...), place...)
-		all := code.Code(texts) // one piece of memory for the three
-		out.Bag, out.Part, out.Place = all[:len(key)], all[len(key):len(key)+len(part)], all[len(key)+len(part):]
+		out.Part = b.text(2)
 		out.Unit = oneOfThe(Units, b.text(5))
 		return fn(out)
 	})
 }
 
 // owed is a list of [Owed].
-func (p peeked) owed(field uint64) []Owed { return owedItem(nil, p.field(field)) }
+func (p peeked) owed(field uint64) (out []Owed) {
+	for _, x := range takenItem(nil, p.field(field)) {
+		out = append(out, Owed{string(x.Who), x.N})
+	}
+	return out
+}
 
-func owedItem(out []Owed, x []byte) []Owed {
+func takenItem(out []Taken, x []byte) []Taken {
 	kind, n, size := itemHead(x)
 	if kind != cborArray {
 		return out
@@ -554,7 +645,7 @@ func owedItem(out []Owed, x []byte) []Owed {
 			return out
 		}
 		one := peeked(x[:end])
-		out = append(out, Owed{string(one.text(1)), one.number(2)})
+		out = append(out, Taken{one.text(1), one.number(2)})
 		x = x[end:]
 	}
 	return out
@@ -746,18 +837,21 @@ func (v *View) Moments(seqs []uint64, what What, fn func(n int, e Entry)) error 
 			goesOn = false
 		}
 		before := n
-		err := unpacked(k, x, func(booking, at uint64, x []byte) error {
-			for n < len(seqs) && seqs[n] == at {
-				if what == 0 || What(peeked(x).number(4)) == what {
-					e := readMoment(x)
-					e.Seq, e.Booking = at, booking
+		at, err := chunkOf(k, x)
+		for err == nil && n < len(seqs) && at.next() {
+			if seqs[n] != at.seq {
+				continue
+			}
+			wanted := what == 0 || What(peeked(at.entry).number(4)) == what
+			for ; n < len(seqs) && seqs[n] == at.seq; n++ {
+				if wanted {
+					e := readMoment(at.entry)
+					e.Seq, e.Booking = at.seq, at.booking
 					fn(n, e)
 				}
-				n++
 			}
-			return nil
-		})
-		switch found := n > before; {
+		}
+		switch err, found := cmp.Or(err, at.err), n > before; {
 		case err != nil:
 			return err
 		case !found && !goesOn:

@@ -3,6 +3,7 @@ package tell
 import (
 	"io"
 	"unicode/utf8"
+	"unsafe"
 
 	"tinful/store/words"
 )
@@ -26,7 +27,7 @@ func (w *shownWriter) Write(b []byte) (int, error) {
 		}
 	}
 	w.rest = append(w.rest, b[whole:]...)
-	text := string(b[:whole])
+	text := unsafe.String(unsafe.SliceData(b), whole) // nobody keeps it
 	shown := words.ShownLines(text)
 	if shown != text {
 		b, whole = []byte(shown), len(shown)

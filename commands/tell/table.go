@@ -5,10 +5,13 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 
 	"github.com/mattn/go-runewidth"
+
+	"tinful/store/words"
 )
 
 // columnGap is the number of blanks between two columns.
@@ -20,11 +23,12 @@ type Table struct {
 	Wide  int      // columns of the terminal, 0 for no limit
 	head  []string // may be empty
 	rows  packed
-	wides []int  // of the widest cells
-	right []bool // columns of numbers, aligned on the right
-	bold  bool   // the heading may be coloured
-	plain bool   // a fact a line
-	below bool   // a last cell that has hardly any room stands beneath its row
+	made  iter.Seq[[]cell] // in place of rows
+	wides []int            // of the widest cells
+	right []bool           // columns of numbers, aligned on the right
+	bold  bool             // the heading may be coloured
+	plain bool             // a fact a line
+	below bool             // a last cell that has hardly any room stands beneath its row
 }
 
 // Table returns an empty table with headings, as wide as the terminal. A heading
@@ -52,6 +56,38 @@ func (t *Table) Keep(cells ...string) {
 	t.add(cellsOf(cells))
 }
 
+// Long has a table make its rows when it is printed, for one that may have a hundred
+// thousand. The widest is a row whose cells, but for the last, are as wide as any. A row is
+// good until the next.
+func (t *Table) Long(widest []string, rows iter.Seq[[]string]) {
+	row := make([]cell, len(widest))
+	cells := func(texts []string) []cell {
+		for i, text := range texts {
+			row[i] = oneLine(text)
+		}
+		return row
+	}
+	t.wides = widen(t.wides, cells(widest))
+	t.made = func(yield func([]cell) bool) {
+		for texts := range rows {
+			if !yield(cells(texts)) {
+				return
+			}
+		}
+	}
+}
+
+// Across is how many columns a cell takes.
+func Across(text string) int { return oneLine(text).wide }
+
+// all yields the rows; one is good until the next.
+func (t *Table) all() iter.Seq[[]cell] {
+	if t.made != nil {
+		return t.made
+	}
+	return t.rows.all()
+}
+
 func (t *Table) add(row []cell) {
 	t.wides = widen(t.wides, row)
 	t.rows.add(row)
@@ -70,8 +106,17 @@ func widen(wides []int, row []cell) []int {
 
 // oneLine is a text with one blank between its words.
 func oneLine(text string) cell {
-	blank := true // before
-	for i := range len(text) {
+	i, before := 0, uint64(0x80) // a blank
+	for ; i+8 <= len(text); i += 8 {
+		x := words.Eight(text[i:])
+		blanks := words.EightBlanks(x)
+		if !words.EightPrinted(x) || blanks&(blanks<<8|before) != 0 {
+			return oneLined(text)
+		}
+		before = blanks >> 56
+	}
+	blank := before != 0
+	for ; i < len(text); i++ {
 		c := text[i]
 		if c == ' ' && blank || c < ' ' || c >= 0x7f {
 			return oneLined(text)
@@ -91,10 +136,8 @@ func oneLined(text string) cell {
 
 // width is how many columns a text takes on a screen.
 func width(text string) int {
-	for i := range len(text) {
-		if c := text[i]; c < ' ' || c >= 0x7f {
-			return runewidth.StringWidth(text)
-		}
+	if words.Printed(text) < len(text) {
+		return runewidth.StringWidth(text)
 	}
 	return len(text)
 }
@@ -122,7 +165,7 @@ func (t *Table) Print(w io.Writer) error {
 		b = append(b, '\n')
 	}
 	var err error
-	for row := range t.rows.all() {
+	for row := range t.all() {
 		if !narrow {
 			b = t.line(b, widths, row)
 		} else {
@@ -149,7 +192,7 @@ func (t *Table) facts(w io.Writer) error {
 	var b strings.Builder
 	headed := strings.Join(t.head, "") != ""
 	first := true
-	for row := range t.rows.all() {
+	for row := range t.all() {
 		if headed && !first {
 			b.WriteString("\n")
 		}
@@ -363,7 +406,7 @@ func Indented(text string, width, blanks, more int) string {
 }
 
 // Empty tells whether the table has no rows.
-func (t *Table) Empty() bool { return len(t.rows.pieces) == 0 }
+func (t *Table) Empty() bool { return len(t.wides) == 0 }
 
 // WideTable is a table as wide as the terminal, else [Width].
 func (s *Screen) WideTable(head ...string) *Table {

@@ -3,6 +3,7 @@ package tell
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"tinful/store"
@@ -21,6 +22,26 @@ func Each[A, B any](list []A, fn func(A) B) []B {
 		out = append(out, fn(x))
 	}
 	return out
+}
+
+// Pieces are short texts in few long ones, for a list that has very many.
+type Pieces struct{ b strings.Builder }
+
+// Join is some texts in one.
+func (p *Pieces) Join(texts ...string) string {
+	size := 0
+	for _, text := range texts {
+		size += len(text)
+	}
+	if p.b.Cap()-p.b.Len() < size {
+		p.b = strings.Builder{}
+		p.b.Grow(max(1<<12, size))
+	}
+	from := p.b.Len()
+	for _, text := range texts {
+		p.b.WriteString(text)
+	}
+	return p.b.String()[from:]
 }
 
 // Filled are the texts that are not empty.

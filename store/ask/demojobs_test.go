@@ -228,7 +228,7 @@ func TestJobStory(t *testing.T) {
 		view(t, s, func(v *store.View) error {
 			f, err := JobFileOf(v, "110")
 			hasAll(t, store.Texts(f.ToDo), step.toDo)
-			out, err2 := OutOfHouse(v, nil)
+			out, err2 := OutOfHouse(v, false)
 			over := ""
 			for _, w := range out.Waits {
 				over += string(w.Want.Part)
@@ -245,7 +245,7 @@ func TestJobStory(t *testing.T) {
 	view(t, s, func(v *store.View) error {
 		f, err := JobFileOf(v, "110")
 		var left []string
-		out, err2 := OutOfHouse(v, nil)
+		out, err2 := OutOfHouse(v, false)
 		for _, o := range out.Olds {
 			left = append(left, string(o.Job)+" "+o.Fate)
 		}

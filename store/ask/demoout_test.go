@@ -14,13 +14,13 @@ import (
 // What is held and lent by the demo's moves.csv, and what is not fetched.
 func TestDemoOut(t *testing.T) {
 	view(t, demo(t), func(v *store.View) error {
-		out, err := OutOfHouse(v, nil)
+		out, err := OutOfHouse(v, false)
 		if err != nil {
 			return err
 		}
-		words := func(list []*Away) string {
+		words := func(list Aways) string {
 			var bits []string
-			for _, a := range list {
+			for a := range list.All() {
 				bits = append(bits, fmt.Sprintf("%d %s %s", a.N, a.Bag, a.Who))
 			}
 			return strings.Join(bits, ", ")
@@ -34,7 +34,7 @@ func TestDemoOut(t *testing.T) {
 		if out.Empty() || !(Out{}).Empty() {
 			t.Error("empty where something is out, or not where nothing is")
 		}
-		for _, a := range out.Held {
+		for a := range out.Held.All() {
 			if j, err := v.Job(code.Code(a.Who)); err != nil || a.State != j.State || a.Closed != j.Closed {
 				t.Errorf("%s stands as %q, closed on %s: %v", a.Who, a.State, a.Closed, err)
 			}

@@ -292,11 +292,11 @@ type Wait struct {
 
 // waitOver names the bag that could meet a want, empty where there is none.
 func waitOver(v *reader, w store.Want) string {
-	return waitOverFor(v, w, func() code.Code { return got(v, v.PartSketch, w.Part).Code })
+	return waitOverFor(v, w, v.PartsToFit())
 }
 
-// waitOverFor is waitOver where the own code of the part is known, or known how to ask for.
-func waitOverFor(v *reader, w store.Want, part func() code.Code) string {
+// waitOverFor is waitOver where it is known how to ask for the part.
+func waitOverFor(v *reader, w store.Want, parts func(code.Code) (store.Part, error)) string {
 	cam := store.Camera{Model: w.Model}
 	if w.Job != "" {
 		j, err := v.Job(w.Job)
@@ -305,8 +305,9 @@ func waitOverFor(v *reader, w store.Want, part func() code.Code) string {
 		}
 		cam = j.Camera()
 	}
-	bag := goodBag(v, part())
-	if bag == "" || cam.Model != "" && !fits(v, v.part(w.Part), cam).asItIs() {
+	p := got(v, parts, w.Part)
+	bag := goodBag(v, p.Code)
+	if bag == "" || cam.Model != "" && !goesAsItIs(v, p, cam) {
 		return ""
 	}
 	return bag
@@ -351,9 +352,18 @@ func lacksOf(v *reader, model code.Code) []Lack {
 	return out
 }
 
-func notOurs(v *reader) (out []Borrow) {
-	for _, o := range ownedByOthers(v) {
-		out = append(out, o.borrow(v))
+// notOurs lists what is not the workshop's, read in the order in which bags lie in the file.
+func notOurs(v *reader) []Borrow {
+	owned := ownedByOthers(v)
+	var t tags
+	order := make([]code.Ranked, len(owned))
+	for i, o := range owned {
+		order[i] = code.Ranked{By: tagged(&t, o.code), At: int32(i)}
+	}
+	code.Rank(order)
+	out, balance := make([]Borrow, len(owned)), v.Balances()
+	for _, x := range order {
+		out[x.At] = owned[x.At].borrow(v, balance)
 	}
 	return out
 }
@@ -374,13 +384,14 @@ func ownedByOthers(v *reader) (out []owned) {
 	return out
 }
 
-// borrow is what there is to say of it.
-func (o owned) borrow(v *reader) Borrow {
+// borrow is what there is to say of it, with what tells of bags.
+func (o owned) borrow(v *reader, balance func(code.Code) (store.Bag, store.State, error)) Borrow {
 	if o.kind == "donor" {
 		d := v.donor(o.code)
 		return Borrow{o.owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: o.code, Model: d.Model, Place: d.Place, Note: d.Note}}
 	}
-	st, b := v.state(o.code), v.bag(o.code)
+	b, st, err := balance(o.code)
+	v.keep(err)
 	return Borrow{o.owner, b.Booked, Lent{Bag: o.code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}}
 }
 
@@ -454,10 +465,10 @@ func waitsOver(v *reader) (out []Wait) {
 		order[i] = code.Ranked{By: tagged(&parts, out[i].Want.Part), At: int32(i)}
 	}
 	code.Rank(order)
-	codes := v.PartCodes()
+	fit := v.PartsToFit()
 	for _, x := range order {
 		w := &out[x.At]
-		w.Bag = waitOverFor(v, w.Want, func() code.Code { return got(v, codes, w.Want.Part) })
+		w.Bag = waitOverFor(v, w.Want, fit)
 	}
 	return slices.DeleteFunc(out, func(w Wait) bool { return w.Bag == "" })
 }

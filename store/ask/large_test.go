@@ -66,7 +66,7 @@ var largeQuestions = []struct {
 }{
 	{"due", 3, func(v *store.View) error { _, err := DueOn(v, 22100, UsualRules); return err }},
 	{"today", 4, func(v *store.View) error { _, err := TodayBrief(v, 22100, 3); return err }},
-	{"out", 3, func(v *store.View) error { _, err := OutOfHouse(v, nil); return err }},
+	{"out", 3, func(v *store.View) error { _, err := OutOfHouse(v, false); return err }},
 	{"odds", 3, func(v *store.View) error { _, err := Odds(v, OddsQuery{Missing: true, Brief: true}); return err }},
 	{"donors", 6, func(v *store.View) error { _, err := Donors(v, 22100); return err }},
 	{"low", 9, func(v *store.View) error { _, err := Low(v, LowQuery{Today: 22100, Detail: 40}); return err }},

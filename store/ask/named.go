@@ -4,6 +4,7 @@ import (
 	"cmp"
 
 	"tinful/store"
+	"tinful/store/code"
 	"tinful/store/words"
 )
 
@@ -33,6 +34,17 @@ func Title(v *store.View, ref store.Ref) string {
 		bits = []string{p.Where}
 	}
 	return filled(bits...)
+}
+
+// Called is what a list calls a part that has a name, or could not be read: its code then.
+func Called(c code.Code, name string, err error) string {
+	switch {
+	case c == "":
+		return "unsorted"
+	case err != nil:
+		return string(c)
+	}
+	return name
 }
 
 // NameOf is what stands beside a code in a list, and whether there is such a thing.

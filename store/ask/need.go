@@ -129,26 +129,41 @@ type fit struct {
 func fits(v *reader, p store.Part, cam store.Camera) fit {
 	var out fit
 	var said []string
-	var best *store.Verdict
-	for _, d := range got2(v, v.Verdicts, p, cam) {
+	all := got2(v, v.Verdicts, p, cam)
+	for _, d := range all {
 		out.never = out.never || d.Never()
 		if !slices.Contains(said, d.Words()) {
 			said = append(said, d.Words())
 		}
-		if d.Usable() && (best == nil || ways.Degree(d.Degrees) < ways.Degree(best.Degrees)) {
-			best = &d
-		}
 	}
 	out.words = strings.Join(said, "; ")
-	if best != nil {
+	if best := bestOf(all); best != nil {
 		out.usable, out.never, out.cond, out.degrees, out.work, out.proof = true, false, best.Doubt() == store.LookFirst, best.Degrees, best.Goes.Operation, proof(best.Goes)
 	}
 	return out
 }
 
+// bestOf is the best of some verdicts that let a part go in, nil for none.
+func bestOf(all []store.Verdict) (best *store.Verdict) {
+	for i, d := range all {
+		if d.Usable() && (best == nil || ways.Degree(d.Degrees) < ways.Degree(best.Degrees)) {
+			best = &all[i]
+		}
+	}
+	return best
+}
+
 // asItIs tells whether the part goes in for certain and without work.
-func (f fit) asItIs() bool {
-	return f.usable && !f.cond && !slices.ContainsFunc(f.degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
+func (f fit) asItIs() bool { return f.usable && !f.cond && noWork(f.degrees) }
+
+// goesAsItIs is asItIs of a part and a camera.
+func goesAsItIs(v *reader, p store.Part, cam store.Camera) bool {
+	best := bestOf(got2(v, v.Verdicts, p, cam))
+	return best != nil && best.Doubt() != store.LookFirst && noWork(best.Degrees)
+}
+
+func noWork(degrees []string) bool {
+	return !slices.ContainsFunc(degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
 }
 
 // proof says how a statement is known: "compared in W2-B by H, 2031-03-01".

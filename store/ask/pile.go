@@ -2,6 +2,7 @@ package ask
 
 import (
 	"iter"
+	"strings"
 
 	"tinful/store/code"
 )
@@ -67,9 +68,29 @@ func (t *tags) find(c code.Code) (n uint64, ok bool) {
 	return n, ok
 }
 
+// isLong says that a number is that of a code longer than eight bytes, or of none.
+func (t *tags) isLong(n uint64) bool { return n < uint64(t.long.Len()) }
+
+// within is the code that has a number, as a part of a longer text, of which many codes
+// are made.
+func (t *tags) within(b *strings.Builder, n uint64) code.Code {
+	if t.isLong(n) {
+		return t.long.At(int(n))
+	}
+	if b.Cap()-b.Len() < 8 {
+		*b = strings.Builder{}
+		b.Grow(1 << 12)
+	}
+	from := b.Len()
+	for ; n != 0; n <<= 8 {
+		b.WriteByte(byte(n >> 56))
+	}
+	return code.Code(b.String()[from:])
+}
+
 // of is the code that has a number.
 func (t *tags) of(n uint64) code.Code {
-	if n < uint64(t.long.Len()) {
+	if t.isLong(n) {
 		return t.long.At(int(n))
 	}
 	return code.Unpacked(n)

@@ -165,7 +165,7 @@ func (t *Today) others(v *reader) {
 
 // foreign is what the day says of a thing that belongs to somebody else.
 func (o owned) foreign(v *reader) Foreign {
-	b := o.borrow(v)
+	b := o.borrow(v, v.Balances())
 	x := Foreign{Code: v.Typed(o.kind, o.code), Part: b.Part, Model: b.Model, Owner: o.owner, Since: b.Since}
 	if o.kind == "donor" {
 		x.Value = v.donor(o.code).Worth
@@ -178,8 +178,9 @@ func (t *Today) lent(v *reader) {
 	var asked loans
 	for b := range each(v, v.EachLent) {
 		for _, o := range b.LentTo {
-			t.Lent = append(t.Lent, LentOut{Bag: b.Bag, Part: b.Part, Unit: b.Unit, N: o.N, To: o.Who})
-			asked.add(b.Book, o.Who)
+			to := string(o.Who)
+			t.Lent = append(t.Lent, LentOut{Bag: code.Code(b.Bag), Part: code.Code(b.Part), Unit: b.Unit, N: o.N, To: to})
+			asked.add(b.Book, to)
 		}
 	}
 	for i, l := range asked.find(v) {

@@ -30,7 +30,12 @@ func (d Day) String() string {
 	if d == 0 {
 		return ""
 	}
-	return d.Time().Format(time.DateOnly)
+	y, m, day := d.Time().Date()
+	if y < 0 || y > 9999 {
+		return d.Time().Format(time.DateOnly)
+	}
+	digit := func(n int) byte { return byte('0' + n%10) }
+	return string([]byte{digit(y / 1000), digit(y / 100), digit(y / 10), digit(y), '-', digit(int(m) / 10), digit(int(m)), '-', digit(day / 10), digit(day)})
 }
 
 // Time returns midnight UTC at the start of the day.

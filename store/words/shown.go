@@ -40,21 +40,53 @@ func shown(s, keep string) string {
 	return b.String()
 }
 
+// Printed is how many bytes of printed ASCII, blanks among it, a text begins with.
+func Printed(s string) int {
+	i := 0
+	for ; i+8 <= len(s); i += 8 {
+		if !EightPrinted(Eight(s[i:])) {
+			break
+		}
+	}
+	for i < len(s) && s[i] >= ' ' && s[i] <= '~' {
+		i++
+	}
+	return i
+}
+
+// Eight is the first eight bytes of a text as a number, the first byte the lowest.
+func Eight(s string) uint64 {
+	_ = s[7]
+	return uint64(s[0]) | uint64(s[1])<<8 | uint64(s[2])<<16 | uint64(s[3])<<24 | uint64(s[4])<<32 | uint64(s[5])<<40 | uint64(s[6])<<48 | uint64(s[7])<<56
+}
+
+const (
+	eightOnes = 0x0101010101010101
+	eightTops = 0x80 * eightOnes // the highest bit of each byte
+)
+
+// EightPrinted says that eight bytes are printed ASCII: none is below a blank, above a
+// tilde or no ASCII.
+func EightPrinted(x uint64) bool { return ((x-' '*eightOnes)&^x|(x+eightOnes)|x)&eightTops == 0 }
+
+// EightBlanks has the highest bit of each of eight printed bytes that is a blank.
+func EightBlanks(x uint64) uint64 { return ^(x ^ ' '*eightOnes + (0x80-1)*eightOnes) & eightTops }
+
 // plain says that all signs of a text are seen, as nearly always, or are to be kept.
 func plain(s, keep string) bool {
-	for i := 0; i < len(s); i++ {
+	for i := Printed(s); i < len(s); i += Printed(s[i:]) {
 		switch c := s[i]; {
-		case c >= ' ' && c <= '~':
 		case c < utf8.RuneSelf:
 			if strings.IndexByte(keep, c) < 0 {
 				return false
 			}
+			i++
 		default:
 			r, n := utf8.DecodeRuneInString(s[i:])
 			if r == utf8.RuneError && n == 1 || Unseen(r) {
 				return false
 			}
-			i += n - 1
+			i += n
 		}
 	}
 	return true
