@@ -271,7 +271,7 @@ func TestIndexesAgreeWithRecords(t *testing.T) {
 				}
 				return out
 			}
-			want := Outside{[]byte("B1"), []byte(rec.Part), []byte(st.Place), rec.Unit, st.About, taken(st.HeldFor), taken(st.LentTo), nil}
+			want := Outside{[]byte("B1"), []byte(rec.Part), []byte(st.Place), rec.Unit, st.About, taken(st.HeldFor), taken(st.LentTo), st.Book}
 			if diff.Diff(b, want) != "" {
 				t.Errorf("out is %+v, want %+v", b, want)
 			}

@@ -410,7 +410,7 @@ func (v *View) Countable(place code.Code) ([]Bag, error) {
 		}
 		if x := v.at(bBagByPart, join(b.Part, b.Code)); x == nil {
 			continue
-		} else if d, counts := drawerOf(x); counts && d.Holds != 0 {
+		} else if d, counts, _ := drawerOf(x); counts && d.Holds != 0 {
 			out = append(out, b)
 		}
 	}
@@ -593,9 +593,9 @@ type Drawer struct {
 	Used  int64    // fitted, less what came back
 }
 
-// drawerOf reads of a line what a Drawer has, and whether it is the workshop's
-// own, that should hold something or of which something was used.
-func drawerOf(x []byte) (d Drawer, counts bool) {
+// drawerOf reads of a line what a Drawer has, whether it is the workshop's own, that should
+// hold something or of which something was used, and how much of it is lent.
+func drawerOf(x []byte) (d Drawer, counts bool, lent int64) {
 	own := x[0]&lineOwned == 0
 	x = x[1:]
 	var n [5]int64 // on hand, held, lent, read, used
@@ -604,17 +604,28 @@ func drawerOf(x []byte) (d Drawer, counts bool) {
 		n[i], x = k, x[w:]
 	}
 	d = Drawer{nil, code.Day(n[3]), n[0] - n[2], n[4]}
-	return d, own && (d.Holds != 0 || d.Used != 0)
+	return d, own && (d.Holds != 0 || d.Used != 0), n[2]
 }
 
 // EachDrawer calls fn for every one of the workshop's own bags of a known part
 // that should hold something or of which something was used, in order of parts.
 // It reads no records.
-func (v *View) EachDrawer(fn func(part code.Code, d Drawer)) {
+func (v *View) EachDrawer(fn func(part code.Code, d Drawer)) { v.EachDrawerAndLent(fn, nil) }
+
+// EachDrawerAndLent is [View.EachDrawer] that calls lent, unless it is nil, with every bag of
+// which something is lent, whoever owns it, and its part and unit.
+func (v *View) EachDrawerAndLent(fn func(part code.Code, d Drawer), lent func(part, bag []byte, unit string)) {
 	var part code.Code
 	v.scan(bBagByPart, nil, func(k, x []byte) error {
 		p, bag, _ := bytes.Cut(k, []byte{0})
-		d, counts := drawerOf(x)
+		d, counts, n := drawerOf(x)
+		if n != 0 && lent != nil {
+			unit := "pc"
+			if x[0]&lineMM != 0 {
+				unit = "mm"
+			}
+			lent(p, bag, unit)
+		}
 		if len(p) == 0 || !counts {
 			return nil
 		}

@@ -572,32 +572,31 @@ type Taken struct {
 
 // EachOutside calls fn for every bag of which something is held or lent, in order of bags.
 // What an Outside leads to is good until fn returns.
-func (v *View) EachOutside(fn func(Outside) error) error { return v.outside(false, fn) }
-
-// EachLent is [View.EachOutside] for the bags of which something is lent, without what is
-// held of them.
-func (v *View) EachLent(fn func(Outside) error) error { return v.outside(true, fn) }
-
-func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
-	bags, states := v.cursor(bBag), v.cursor(bState)
-	var held, lent []Taken
-	var book []uint64
-	record := func(c *cursor, key []byte) (peeked, error) {
-		k, x := c.onto(key)
-		if !bytes.Equal(k, key) {
-			return nil, lacking(c.bucket, string(key))
-		}
-		return c.peek(key, x)
-	}
+func (v *View) EachOutside(fn func(Outside) error) error {
+	bags, balance := v.cursor(bBag), v.LentAndHeld()
 	return v.scan(bOut, nil, func(key, _ []byte) error {
-		st, err := record(states, key)
+		out, err := balance(key)
 		if err != nil {
 			return err
 		}
-		if lentAlone && st.field(12) == nil {
-			return nil
+		b, err := bags.record(key)
+		if err != nil {
+			return err
 		}
-		out := Outside{Bag: key}
+		out.Part, out.Unit = b.text(2), oneOfThe(Units, b.text(5))
+		return fn(out)
+	})
+}
+
+// LentAndHeld returns what tells of bags that are asked for in order of codes what is held
+// and lent of them, without part and unit. What an Outside leads to is good until the next.
+func (v *View) LentAndHeld() func(bag []byte) (Outside, error) {
+	states := v.cursor(bState)
+	var held, lent []Taken
+	var book []uint64
+	return func(bag []byte) (Outside, error) {
+		out := Outside{Bag: bag}
+		st, err := states.record(bag)
 		held, lent, book = held[:0], lent[:0], book[:0]
 		for field, x := range st.fields() {
 			switch field {
@@ -616,14 +615,29 @@ func (v *View) outside(lentAlone bool, fn func(Outside) error) error {
 			}
 		}
 		out.HeldFor, out.LentTo, out.Book = held, lent, book
-		b, err := record(bags, key)
-		if err != nil {
-			return err
-		}
-		out.Part = b.text(2)
-		out.Unit = oneOfThe(Units, b.text(5))
-		return fn(out)
-	})
+		return out, err
+	}
+}
+
+// record goes on to a record that is there.
+func (c *cursor) record(key []byte) (peeked, error) {
+	k, x := c.onto(key)
+	if !bytes.Equal(k, key) {
+		return nil, lacking(c.bucket, string(key))
+	}
+	return c.peek(key, x)
+}
+
+// Books returns what tells of bags that are asked for in order of codes the numbers of their
+// entries, by day, then number. They are good until the next.
+func (v *View) Books() func(bag code.Code) ([]uint64, error) {
+	states := v.cursor(bState)
+	var book []uint64
+	return func(bag code.Code) ([]uint64, error) {
+		st, err := states.record(keyCode(bag))
+		book = numbersItem(book[:0], st.field(23))
+		return book, err
+	}
 }
 
 // owed is a list of [Owed].
@@ -770,6 +784,39 @@ func peekDonor(p peeked) (d DonorPeek) {
 		}
 	}
 	return d
+}
+
+// EachDonorSketch calls fn for every parts camera with its code, model, day of purchase,
+// state, owner and place, in order of codes.
+func (v *View) EachDonorSketch(fn func(Donor) error) error {
+	c := v.cursor(bDonor)
+	for k, x := c.first(); k != nil; k, x = c.next() {
+		p, err := c.peek(k, x)
+		if err != nil {
+			return err
+		}
+		d := Donor{Code: code.Code(k)}
+		for field, x := range p.fields() {
+			switch field {
+			case 2:
+				d.Model = code.Code(textItem(x))
+			case 3:
+				d.Bought = code.Day(numberItem(x))
+			case 14:
+				d.State = oneOfThe(DonorStates, textItem(x))
+			case 15:
+				if d.Owner = Own; string(textItem(x)) != Own {
+					d.Owner = string(textItem(x))
+				}
+			case 16:
+				d.Place = code.Code(textItem(x))
+			}
+		}
+		if err := fn(d); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // EachNamedFrom calls fn for every part that has a folded word which begins so; for some

@@ -18,6 +18,19 @@ type DueRules struct {
 	Most  int64 // bags to list, 0 for what is left of the week
 	Wrong int64 // bags that may be wrong, 0 for a tenth of all
 	Brief bool  // of the bags say code, place, part and origin alone
+
+	lent func(*lentBags) // is given what is lent once that was met, nil for nobody
+}
+
+// A lentBags are bags of which something is lent, by the numbers of their codes.
+type lentBags struct {
+	tags tags
+	list []lentBag
+}
+
+type lentBag struct {
+	bag, part uint64
+	unit      string
 }
 
 // UsualRules count A four times a year, B twice and C once, in 50 weeks.
@@ -126,8 +139,15 @@ func DueOn(view *store.View, today code.Day, rules DueRules) (Due, error) {
 // classes gives every part that lies in a drawer its class.
 func (d *Due) classes(v *reader) {
 	parts, _ := v.Words()
-	d.parts = make([]duePart, 0, parts)                 // about as many
-	v.EachDrawer(func(part code.Code, b store.Drawer) { // in order of parts
+	d.parts = make([]duePart, 0, parts) // about as many
+	var out lentBags
+	lent := func(part, bag []byte, unit string) {
+		out.list = append(out.list, lentBag{tagged(&out.tags, bag), tagged(&out.tags, part), unit})
+	}
+	if d.Rules.lent == nil {
+		lent = nil
+	}
+	v.EachDrawerAndLent(func(part code.Code, b store.Drawer) { // in order of parts
 		last := len(d.parts) - 1
 		if last < 0 || part != d.parts[last].code {
 			d.parts = append(d.parts, duePart{code: part})
@@ -139,7 +159,10 @@ func (d *Due) classes(v *reader) {
 		}
 		d.parts[last].holds = true
 		d.drawers.add(dueDrawer{bag: tagged(&d.tags, b.Bag), part: int32(last), read: b.Read})
-	})
+	}, lent)
+	if lent != nil {
+		d.Rules.lent(&out)
+	}
 	find := d.inOrder()
 	v.EachWanted(func(part code.Code) {
 		if i, ok := find(part); ok {
@@ -278,9 +301,10 @@ type pair struct {
 func undisturbed(v *reader, pairs []pair) {
 	slices.SortFunc(pairs, func(a, b pair) int { return cmp.Compare(a.bag, b.bag) })
 	var entries []code.Ranked // by number, and their pairs
+	books := v.Books()
 	for i := range pairs {
 		p := &pairs[i]
-		book := got(v, v.BookOf, p.bag)
+		book := got(v, books, p.bag)
 		a, b := slices.Index(book, p.a), slices.Index(book, p.b)
 		const between = 3 // entries: a correction or two; more is a bag that moves
 		if a < 0 || b < 0 || b-a-1 > between || a > b {
@@ -319,7 +343,8 @@ func (a *turn) before(b *turn) int {
 		cmp.Compare(a.bag, b.bag))
 }
 
-// first are the n bags whose turn comes first, of those not counted since Monday.
+// first are the n bags whose turn comes first, in any order, of those not counted since
+// Monday.
 func (d *Due) first(n int, today, monday code.Day) []turn {
 	if n == 0 {
 		return nil
@@ -327,11 +352,10 @@ func (d *Due) first(n int, today, monday code.Day) []turn {
 	var best []turn
 	var worst *turn // of the first n so far: what comes after it is none of them
 	cut := func() {
-		slices.SortFunc(best, func(a, b turn) int { return a.before(&b) })
 		if len(best) > n {
-			best = best[:n]
+			firstOf(best, n)
 			last := best[n-1]
-			worst = &last
+			best, worst = best[:n], &last
 		}
 	}
 	for i, b := range d.drawers.all() {
@@ -360,6 +384,35 @@ func (d *Due) first(n int, today, monday code.Day) []turn {
 	}
 	cut()
 	return best
+}
+
+// firstOf puts the n turns that come first before the others, the latest of them last: by
+// parting what is left of the list at one of its turns (Hoare, Communications of the ACM 4,
+// 1961, algorithm 65).
+func firstOf(list []turn, n int) {
+	for low, high := 0, len(list)-1; low < high; {
+		pivot, i, j := list[(low+high)/2], low, high
+		for i <= j {
+			for list[i].before(&pivot) < 0 {
+				i++
+			}
+			for pivot.before(&list[j]) < 0 {
+				j--
+			}
+			if i <= j {
+				list[i], list[j] = list[j], list[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case n-1 <= j:
+			high = j
+		case n-1 >= i:
+			low = i
+		default:
+			return
+		}
+	}
 }
 
 // list reads the bags that are due, in the order of their places.

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"iter"
 	"strings"
 
@@ -70,6 +71,14 @@ func (t *tags) find(c code.Code) (n uint64, ok bool) {
 
 // isLong says that a number is that of a code longer than eight bytes, or of none.
 func (t *tags) isLong(n uint64) bool { return n < uint64(t.long.Len()) }
+
+// compare compares the codes that have numbers.
+func (t *tags) compare(a, b uint64) int {
+	if t.isLong(a) || t.isLong(b) {
+		return cmp.Compare(t.of(a), t.of(b))
+	}
+	return cmp.Compare(a, b)
+}
 
 // within is the code that has a number, as a part of a longer text, of which many codes
 // are made.

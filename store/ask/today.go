@@ -3,6 +3,7 @@ package ask
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"tinful/store"
 	"tinful/store/code"
@@ -72,13 +73,19 @@ func TodayBrief(view *store.View, day code.Day, few int) (Today, error) {
 	v, out := read(view), Today{Day: day, few: few}
 	due := UsualRules
 	due.Brief = few > 0
+	met := make(chan *lentBags, 1)
+	due.lent = func(bags *lentBags) { met <- bags }
 	wait := v.Aside(func(view *store.View) error {
+		defer close(met)
 		d, err := DueOn(view, day, due)
 		out.Due = d.Bags
 		return err
 	})
-	for _, read := range []func(*reader){out.lent, out.jobs, out.short, out.others, out.idle} {
+	for _, read := range []func(*reader){out.jobs, out.short, out.others, out.idle} {
 		read(v)
+	}
+	if bags := <-met; bags != nil {
+		out.lent(v, bags)
 	}
 	err := wait()
 	return out, cmp.Or(err, v.err)
@@ -173,22 +180,31 @@ func (o owned) foreign(v *reader) Foreign {
 	return x
 }
 
-// lent reads who has what of the workshop's pieces.
-func (t *Today) lent(v *reader) {
+// lent reads who has what of the workshop's pieces, of bags of which something is lent.
+func (t *Today) lent(v *reader, bags *lentBags) {
+	slices.SortFunc(bags.list, func(a, b lentBag) int { return bags.tags.compare(a.bag, b.bag) }) // as they lie in the file
 	var asked loans
-	for b := range each(v, v.EachLent) {
-		for _, o := range b.LentTo {
+	var texts strings.Builder
+	all, balance := make([]LentOut, 0, len(bags.list)), v.LentAndHeld()
+	for _, b := range bags.list {
+		bag, part := bags.tags.within(&texts, b.bag), bags.tags.within(&texts, b.part)
+		out := got(v, balance, []byte(bag))
+		for _, o := range out.LentTo {
 			to := string(o.Who)
-			t.Lent = append(t.Lent, LentOut{Bag: code.Code(b.Bag), Part: code.Code(b.Part), Unit: b.Unit, N: o.N, To: to})
-			asked.add(b.Book, to)
+			all = append(all, LentOut{Bag: bag, Part: part, Unit: b.unit, N: o.N, To: to})
+			asked.add(out.Book, to)
 		}
 	}
+	order := make([]code.Ranked, len(all)) // what is due first, nothing said last, then the longest lent
 	for i, l := range asked.find(v) {
-		t.Lent[i].Since, t.Lent[i].Due = l.since, l.due
+		all[i].Since, all[i].Due = l.since, l.due
+		order[i] = code.Ranked{By: uint64(uint32(l.due-1))<<32 | uint64(uint32(l.since)), At: int32(i)}
 	}
-	slices.SortStableFunc(t.Lent, func(a, b LentOut) int {
-		return cmp.Or(cmp.Compare(uint32(a.Due-1), uint32(b.Due-1)), cmp.Compare(a.Since, b.Since))
-	})
+	code.Rank(order)
+	t.Lent = slices.Grow(t.Lent, len(all))
+	for _, x := range order {
+		t.Lent = append(t.Lent, all[x.At])
+	}
 	for i := range t.Lent {
 		if !t.whole(i) {
 			return
@@ -201,7 +217,7 @@ func (t *Today) lent(v *reader) {
 // idle reads the own parts cameras that are not stripped and gave nothing for a year,
 // the earliest bought first.
 func (t *Today) idle(v *reader) {
-	for d := range each(v, v.EachDonor) {
+	for d := range each(v, v.EachDonorSketch) {
 		if d.Owner != store.Own || !unstripped(d) {
 			continue
 		}

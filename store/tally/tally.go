@@ -44,20 +44,26 @@ var Usual = Cuts{A: 70, B: 95}
 // without value it is C; equal values go by part number. This is the rule "before":
 // with the rule "after" a large item that crosses a cut would fall below it.
 func Classes(items []Item, cuts Cuts) []Class {
-	order, total := make([]int, len(items)), int64(0)
+	order, total := []int(nil), int64(0) // of what has a value
+	out, before := make([]Class, len(items)), int64(0)
 	for i, it := range items {
-		order[i], total = i, total+it.Value
+		total += it.Value
+		switch {
+		case it.Value > 0:
+			order = append(order, i)
+		case it.ByHand:
+			out[i] = 'A'
+		default:
+			out[i] = 'C'
+		}
 	}
 	slices.SortFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(items[b].Value, items[a].Value), cmp.Compare(items[a].Part, items[b].Part))
 	})
-	out, before := make([]Class, len(items)), int64(0)
 	for _, i := range order {
 		switch it := items[i]; {
 		case it.ByHand:
 			out[i] = 'A'
-		case it.Value <= 0:
-			out[i] = 'C'
 		case below(before, total, cuts.A):
 			out[i] = 'A'
 		case below(before, total, cuts.B):
