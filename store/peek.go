@@ -495,26 +495,6 @@ func (v *View) PartsToFit() func(c code.Code) (Part, error) {
 	}
 }
 
-// Balances returns what tells of bags that are asked for in order of codes their record and
-// their balance.
-func (v *View) Balances() func(c code.Code) (Bag, State, error) {
-	bags, states := v.cursor(bBag), v.cursor(bState)
-	return func(c code.Code) (b Bag, st State, err error) {
-		key := keyCode(c)
-		k, x := bags.onto(key)
-		n, y := states.onto(key)
-		if !bytes.Equal(k, key) || !bytes.Equal(n, key) { // it is told what the bag lacks
-			b, err = v.Bag(c)
-			if err == nil {
-				st, err = v.State(c)
-			}
-			return b, st, err
-		}
-		err = decode(bBag, k, x, &b)
-		return b, st, cmp.Or(err, decode(bState, n, y, &st))
-	}
-}
-
 // partPeeks peeks at parts that are asked for in order of codes, or what they were joined to.
 func (v *View) partPeeks() func(c code.Code) (peeked, error) {
 	at := v.cursor(bPart)

@@ -352,19 +352,30 @@ func lacksOf(v *reader, model code.Code) []Lack {
 	return out
 }
 
-// notOurs lists what is not the workshop's, read in the order in which bags lie in the file.
+// notOurs lists what is not the workshop's, bags read in the order in which they lie in the
+// file.
 func notOurs(v *reader) []Borrow {
 	owned := ownedByOthers(v)
+	out := make([]Borrow, len(owned))
 	var t tags
-	order := make([]code.Ranked, len(owned))
+	var order []code.Ranked // of the bags
 	for i, o := range owned {
-		order[i] = code.Ranked{By: tagged(&t, o.code), At: int32(i)}
+		if o.kind == "donor" {
+			out[i] = o.borrow(v)
+		} else {
+			order = append(order, code.Ranked{By: tagged(&t, o.code), At: int32(i)})
+		}
 	}
 	code.Rank(order)
-	out, balance := make([]Borrow, len(owned)), v.Balances()
-	for _, x := range order {
-		out[x.At] = owned[x.At].borrow(v, balance)
+	bags := make([]code.Code, len(order))
+	for i, x := range order {
+		bags[i] = owned[x.At].code
 	}
+	n := 0
+	v.keep(v.EachBagOf(bags, func(b store.Bag, st store.State) {
+		at := order[n].At
+		out[at], n = owned[at].bag(b, st), n+1
+	}))
 	return out
 }
 
@@ -384,14 +395,17 @@ func ownedByOthers(v *reader) (out []owned) {
 	return out
 }
 
-// borrow is what there is to say of it, with what tells of bags.
-func (o owned) borrow(v *reader, balance func(code.Code) (store.Bag, store.State, error)) Borrow {
+// borrow is what there is to say of it.
+func (o owned) borrow(v *reader) Borrow {
 	if o.kind == "donor" {
 		d := v.donor(o.code)
 		return Borrow{o.owner, cmp.Or(d.Bought, d.Booked), Lent{Donor: o.code, Model: d.Model, Place: d.Place, Note: d.Note}}
 	}
-	b, st, err := balance(o.code)
-	v.keep(err)
+	st, b := v.state(o.code), v.bag(o.code)
+	return o.bag(b, st)
+}
+
+func (o owned) bag(b store.Bag, st store.State) Borrow {
 	return Borrow{o.owner, b.Booked, Lent{Bag: o.code, Part: b.Part, Quantity: st.OnHand(), Place: st.Place, Note: b.Note}}
 }
 

@@ -153,17 +153,11 @@ func bestOf(all []store.Verdict) (best *store.Verdict) {
 	return best
 }
 
-// asItIs tells whether the part goes in for certain and without work.
-func (f fit) asItIs() bool { return f.usable && !f.cond && noWork(f.degrees) }
-
-// goesAsItIs is asItIs of a part and a camera.
+// goesAsItIs tells whether a part goes into a camera for certain and without work.
 func goesAsItIs(v *reader, p store.Part, cam store.Camera) bool {
 	best := bestOf(got2(v, v.Verdicts, p, cam))
-	return best != nil && best.Doubt() != store.LookFirst && noWork(best.Degrees)
-}
-
-func noWork(degrees []string) bool {
-	return !slices.ContainsFunc(degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
+	return best != nil && best.Doubt() != store.LookFirst &&
+		!slices.ContainsFunc(best.Degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
 }
 
 // proof says how a statement is known: "compared in W2-B by H, 2031-03-01".

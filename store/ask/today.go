@@ -172,7 +172,7 @@ func (t *Today) others(v *reader) {
 
 // foreign is what the day says of a thing that belongs to somebody else.
 func (o owned) foreign(v *reader) Foreign {
-	b := o.borrow(v, v.Balances())
+	b := o.borrow(v)
 	x := Foreign{Code: v.Typed(o.kind, o.code), Part: b.Part, Model: b.Model, Owner: o.owner, Since: b.Since}
 	if o.kind == "donor" {
 		x.Value = v.donor(o.code).Worth
