@@ -149,7 +149,7 @@ func (v *View) MayGo(p Part, j Job) error {
 	}
 	instead := ""
 	for _, c := range append(v.TwinsOf(p.Code), nonEmpty(p.Twin)...) {
-		if other, err := v.stated(c, j.Camera()); err == nil && slices.ContainsFunc(other, Verdict.Usable) {
+		if other, err := v.stated(c, j.Camera(), v.GoesOn); err == nil && slices.ContainsFunc(other, Verdict.Usable) {
 			instead = fmt.Sprintf("; %s is the one that does", c)
 			break
 		}

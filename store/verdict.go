@@ -168,12 +168,12 @@ func doubted(said []Verdict) (best Verdict, open bool) {
 // carries, then what follows from the part's twin, then the thread. A
 // statement about a part has a direction and says nothing of the reverse.
 func (v *View) Verdicts(p Part, cam Camera) ([]Verdict, error) {
-	out, err := v.stated(p.Code, cam)
+	out, err := v.stated(p.Code, cam, v.GoesOn)
 	if err != nil || len(out) > 0 {
 		return out, err
 	}
 	for _, twin := range append(v.TwinsOf(p.Code), nonEmpty(p.Twin)...) {
-		other, err := v.stated(twin, cam)
+		other, err := v.stated(twin, cam, v.GoesOn)
 		if err != nil {
 			return nil, err
 		}
@@ -194,9 +194,19 @@ func nonEmpty(c code.Code) []code.Code {
 	return []code.Code{c}
 }
 
+// Stated says what is stated of a part and a camera, in degrees and numbers alone: for a
+// question that has many parts of one model it reads no record of a statement. It is
+// nothing where [View.Verdicts] would go on to the twin or the thread.
+func (v *View) Stated(part code.Code, cam Camera) ([]Verdict, error) {
+	return v.stated(part, cam, v.degreesOn)
+}
+
+// A saying tells what is said of a part and one model.
+type saying func(part, model code.Code) ([]Goes, error)
+
 // stated looks for statements: about the camera itself, then what it carries.
-func (v *View) stated(part code.Code, cam Camera) ([]Verdict, error) {
-	out, err := v.statedOn(part, cam.Model, cam.BodyNo)
+func (v *View) stated(part code.Code, cam Camera, said saying) ([]Verdict, error) {
+	out, err := statedOn(part, cam.Model, cam.BodyNo, said)
 	if err != nil || len(out) > 0 {
 		return out, err
 	}
@@ -208,7 +218,7 @@ func (v *View) stated(part code.Code, cam Camera) ([]Verdict, error) {
 		kind  string
 		known code.Code
 	}{{"shutter", cam.Shutter}, {"lens", cam.Lens}} {
-		out, err := v.carriedVerdicts(part, m, of.kind, of.known)
+		out, err := v.carriedVerdicts(part, m, of.kind, of.known, said)
 		if err != nil || len(out) > 0 {
 			return out, err
 		}
@@ -216,22 +226,22 @@ func (v *View) stated(part code.Code, cam Camera) ([]Verdict, error) {
 	return nil, nil
 }
 
-func (v *View) carriedVerdicts(part code.Code, m Model, kind string, known code.Code) ([]Verdict, error) {
+func (v *View) carriedVerdicts(part code.Code, m Model, kind string, known code.Code, said saying) ([]Verdict, error) {
 	if known != "" {
-		return v.statedOn(part, known, "")
+		return statedOn(part, known, "", said)
 	}
 	may, err := v.Carried(m, kind)
 	if err != nil {
 		return nil, err
 	}
 	var out []Verdict
-	said := false
+	any := false
 	for _, c := range may {
-		d, err := v.statedOn(part, c, "")
+		d, err := statedOn(part, c, "", said)
 		if err != nil {
 			return nil, err
 		}
-		said = said || len(d) > 0
+		any = any || len(d) > 0
 		if len(d) == 0 {
 			d = []Verdict{{Via: c}}
 		}
@@ -242,7 +252,7 @@ func (v *View) carriedVerdicts(part code.Code, m Model, kind string, known code.
 			out = append(out, one)
 		}
 	}
-	if !said {
+	if !any {
 		return nil, nil
 	}
 	return out, nil
@@ -263,14 +273,14 @@ func (v *View) Carried(m Model, kind string) ([]code.Code, error) {
 	return out, nil
 }
 
-func (v *View) statedOn(part, model code.Code, number string) ([]Verdict, error) {
-	said, err := v.GoesOn(part, model)
+func statedOn(part, model code.Code, number string, said saying) ([]Verdict, error) {
+	list, err := said(part, model)
 	if err != nil {
 		return nil, err
 	}
-	closer := slices.ContainsFunc(said, func(g Goes) bool { return lies(number, g) })
+	closer := slices.ContainsFunc(list, func(g Goes) bool { return lies(number, g) })
 	var out []Verdict
-	for _, g := range said {
+	for _, g := range list {
 		if !InRange(number, g.From, g.To) || closer && g.From == "" && g.To == "" {
 			continue
 		}

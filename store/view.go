@@ -397,6 +397,16 @@ func (v *View) GoesOn(part, model code.Code) ([]Goes, error) {
 	return said, err
 }
 
+// degreesOn is GoesOn without what is written beside degrees and numbers.
+func (v *View) degreesOn(part, model code.Code) (out []Goes, err error) {
+	v.scan(bGoesByModel, prefix(model, part), func(numbers, x []byte) error {
+		from, to, _ := strings.Cut(string(numbers), "\x00")
+		out = append(out, Goes{Part: part, Model: model, From: from, To: to, Degrees: strings.Split(string(x), ";")})
+		return nil
+	})
+	return out, nil
+}
+
 // GoesInto calls fn for every part of which something is said about a model,
 // with the degrees.
 func (v *View) GoesInto(model code.Code, fn func(part code.Code, degrees []string) error) error {

@@ -253,7 +253,13 @@ func (f *finder) build() {
 // looks says whether a part has to be read to know if it belongs into the answer, and
 // where.
 func (f *finder) looks() bool {
-	return f.q.measures() || len(f.q.Class) > 0 || f.q.Camera.Model != "" || f.thread || f.byKindOf() && !f.classed()
+	return f.q.measures() || len(f.q.Class) > 0 || f.q.Camera.Model != "" && !f.brief() || f.thread || f.byKindOf() && !f.classed()
+}
+
+// brief says that more parts than are told were met by words: whether one of them goes into
+// the camera is asked without reading it. What words meet is no second name.
+func (f *finder) brief() bool {
+	return f.q.Camera.Model != "" && f.q.Detail > 0 && len(f.hits) > f.q.Detail && len(f.terms) > 0 && !f.byMeasure()
 }
 
 // part adds one part to the answer, unless a measure or the camera speaks
@@ -288,6 +294,9 @@ func (f *finder) details() {
 		f.counted(out)
 		unitBags(f.v, *out.rec, out.Bags)
 		out.Dims = dimsOf(*out.rec)
+		if f.q.Camera.Model != "" && out.Goes == "" {
+			out.Goes = fits(f.v, *out.rec, f.q.Camera).words
+		}
 		f.goesFor(out)
 		f.twins(*out.rec, out)
 		out.LeftHand = store.LeftHand(*out.rec)
@@ -330,6 +339,17 @@ func (f *finder) never(p store.Part, why string) {
 func (f *finder) goes(p store.Part, out *FoundPart) bool {
 	if f.q.Camera.Model == "" {
 		return true
+	}
+	if f.brief() {
+		stated := got2(f.v, f.v.Stated, p.Code, f.q.Camera)
+		switch best := bestOf(stated); {
+		case best != nil:
+			out.degree = ways.Degree(best.Degrees)
+			return true
+		case len(stated) > 0 && !slices.ContainsFunc(stated, store.Verdict.Never):
+			return false
+		}
+		p = *f.read(p.Code)
 	}
 	fit := fits(f.v, p, f.q.Camera)
 	if fit.never {

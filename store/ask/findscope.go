@@ -56,9 +56,15 @@ func (f *finder) scopeCamera() {
 	if cam.Model == "" || f.byMeasure() {
 		return
 	}
-	s := set{}
+	var lists [][]code.Code
+	n := 0
 	for _, m := range got(f.v, f.v.Within, cam) {
-		s.add(f.v.PartsInto(m)...)
+		lists = append(lists, f.v.PartsInto(m))
+		n += len(lists[len(lists)-1])
+	}
+	s := make(set, n) // of a busy model many thousands, which growing would put in their places again and again
+	for _, list := range lists {
+		s.add(list...)
 	}
 	f.narrow(s)
 }
