@@ -158,7 +158,7 @@ func (o *looking) reckon(h *holder, part code.Code) {
 }
 
 // mid is the chance of a holder alone: without its range, which takes longer to reckon.
-func (o *looking) mid(h holder, part code.Code) float64 {
+func (o *looking) mid(h *holder, part code.Code) float64 {
 	if h.seen != ways.NotLooked {
 		return h.chance.Mid
 	}

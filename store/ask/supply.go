@@ -86,9 +86,12 @@ func (l *lower) step(p store.Part, line *LowLine) *LowStep {
 		buy(o, s, nil)
 		return s
 	}
-	best := slices.MinFunc(list, func(a, b holder) int {
-		return cmp.Or(cmp.Compare(o.mid(b, p.Code), o.mid(a, p.Code)), cmp.Compare(openingCost(a.donor), openingCost(b.donor)))
-	})
+	best := list[0]
+	for i := range list[1:] {
+		if h := &list[1+i]; o.better(h, &best, p.Code) {
+			best = *h
+		}
+	}
 	if rest == leaveWhole {
 		buy(o, s, &best)
 		return s
@@ -96,6 +99,15 @@ func (l *lower) step(p store.Part, line *LowLine) *LowStep {
 	o.reckon(&best, p.Code)
 	s.fromDonor(best)
 	return s
+}
+
+// better says that a holder more likely has a part, or as likely and costs less to open.
+func (o *looking) better(h, than *holder, part code.Code) bool {
+	likelier := 0
+	if h.seen != than.seen || h.group != than.group {
+		likelier = cmp.Compare(o.mid(h, part), o.mid(than, part))
+	}
+	return cmp.Or(likelier, cmp.Compare(openingCost(than.donor), openingCost(h.donor))) > 0
 }
 
 // Ranks of parts cameras: what was seen in an opened one, what may be in it, what
