@@ -23,8 +23,9 @@ type reader struct {
 }
 
 const (
-	keptOpen = 100 * time.Millisecond
-	turn     = 3 * time.Millisecond // longer than store looks for the lock
+	keptOpen = 100 * time.Millisecond // after the last question
+	keptLong = 200 * time.Millisecond // a tenth of the time that who books waits
+	turn     = 3 * time.Millisecond   // longer than store looks for the lock
 )
 
 // take returns the store at path, open for questions until give; nil where a question
@@ -33,7 +34,7 @@ func (r *reader) take(path string, open func(string) (*store.Store, error)) (*st
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.store != nil && r.users == 0 {
-		long := time.Since(r.begun) > keptOpen
+		long := time.Since(r.begun) > keptLong
 		if long || r.store.Path() != path || !r.stands(path) || store.Awaited(path) {
 			r.letGo()
 		}

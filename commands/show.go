@@ -93,13 +93,16 @@ func (s *shelf) name(part code.Code) string {
 }
 
 // bagRows reads bags in order of codes, as JSON or as rows: bag, part, free, on hand,
-// grade, place, origin.
-func bagRows(l *lookup, s *shelf, list []code.Code) (answers []map[string]any, rows [][]string) {
-	answers, rows = []map[string]any{}, make([][]string, 0, len(list))
+// grade, place, origin; and what was booked in of each.
+func bagRows(l *lookup, s *shelf, list []code.Code) (answers []map[string]any, rows [][]string, drawn []store.Drawn) {
+	answers, rows, drawn = []map[string]any{}, make([][]string, 0, len(list)), make([]store.Drawn, 0, len(list))
 	if l.Err != nil {
-		return answers, rows
+		return answers, rows, drawn
 	}
 	l.Err = l.EachBagOf(list, func(b store.Bag, st store.State) {
+		if d, ok := store.DrawnOf(b, st); ok {
+			drawn = append(drawn, d)
+		}
 		if l.JSON() {
 			answers = append(answers, bagAnswer(b, st))
 			return
@@ -107,7 +110,7 @@ func bagRows(l *lookup, s *shelf, list []code.Code) (answers []map[string]any, r
 		rows = append(rows, []string{string(b.Code), s.name(b.Part), store.Amount(b.Free(st), b.Unit, st.About), store.Amount(st.OnHand(), b.Unit, st.About),
 			st.Grade, string(st.Place), b.Origin})
 	})
-	return answers, rows
+	return answers, rows, drawn
 }
 
 // bagTable prints bags without the column of that number, which the page says
@@ -296,11 +299,11 @@ func madeWords(b store.Bag) string {
 func showDonor(l *lookup, own code.Code) {
 	d, seen := got(l, l.Donor, own), got(l, l.SeenOn, own)
 	s := newShelf(l.View)
-	bags, rows := bagRows(l, s, l.BagsFrom(string(own)))
+	bags, rows, drawn := bagRows(l, s, l.BagsFrom(string(own)))
 	if l.Err != nil {
 		return
 	}
-	remarks, err := ask.RemarksOn(l.View, d, l.dayNow(l.View))
+	remarks, err := ask.RemarksOnFacts(l.View, ask.DonorFacts{Donor: d, Seen: seen, Drawn: drawn}, l.dayNow(l.View))
 	if l.Err = err; err == nil && l.JSON() {
 		answer := donorAnswer(d, seen, bags)
 		answer["remarks"] = remarks
@@ -414,7 +417,7 @@ func showModel(l *lookup, own code.Code) {
 
 func showPlace(l *lookup, own code.Code) {
 	pl := got(l, l.Place, own)
-	bags, rows := bagRows(l, newShelf(l.View), l.BagsAt(own))
+	bags, rows, _ := bagRows(l, newShelf(l.View), l.BagsAt(own))
 	cameras := asked(l, ask.StandIn, own)
 	trayOf := []code.Code{}
 	l.Keep(l.EachJob(func(j store.Job) error {

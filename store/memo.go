@@ -100,16 +100,6 @@ func (m *memo) record(bucket string, key []byte) (any, bool) {
 	return x, ok
 }
 
-// bag is a bag and its balance, where both were read.
-func (m *memo) bag(key []byte) (b Bag, st State, ok bool) {
-	x, read := m.record(bBag, key)
-	y, balanced := m.record(bState, key)
-	if read && balanced {
-		b, st, ok = x.(Bag), y.(State), true
-	}
-	return b, st, ok
-}
-
 func (m *memo) keep(bucket string, key []byte, rec any) {
 	if m == nil || m.remembered(bucket) == 0 {
 		return

@@ -331,17 +331,16 @@ type Drawn struct {
 	Unit      string
 }
 
+// DrawnOf is what was booked in of a bag, false for one that [View.DrawnFrom] leaves out.
+func DrawnOf(b Bag, st State) (Drawn, bool) {
+	return Drawn{b.Code, b.Part, st.BookedIn, b.Unit}, b.Cut == "" && st.BookedIn > 0 && b.Part != ""
+}
+
 // DrawnFrom lists what was booked in from an origin, in order of bags, without what was
 // taken back and what is unsorted.
 func (v *View) DrawnFrom(origin string) ([]Drawn, error) {
 	var out []Drawn
 	err := v.scan(bBagByOrigin, prefix(origin), func(bag, _ []byte) error {
-		if b, st, ok := v.memo.bag(bag); ok { // a line about the same bags stands before
-			if b.Cut == "" && st.BookedIn > 0 && b.Part != "" {
-				out = append(out, Drawn{b.Code, b.Part, st.BookedIn, b.Unit})
-			}
-			return nil
-		}
 		b, err := v.peekAt(bBag, bag)
 		if err != nil {
 			return err

@@ -725,15 +725,10 @@ func (v *View) EachBagOf(list []code.Code, fn func(Bag, State)) error {
 // for it.
 func along[T any](v *View, at *cursor, c code.Code, other func(code.Code) (T, error)) (T, error) {
 	key := keyCode(c)
-	if x, ok := v.memo.record(at.bucket, key); ok {
-		return x.(T), nil
-	}
 	var rec T
-	k, x := at.onto(key)
-	if !bytes.Equal(k, key) || decode(at.bucket, key, x, &rec) != nil {
+	if k, x := at.onto(key); !bytes.Equal(k, key) || decode(at.bucket, key, x, &rec) != nil {
 		return other(c)
 	}
-	v.memo.keep(at.bucket, key, rec)
 	return rec, nil
 }
 

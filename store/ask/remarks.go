@@ -23,24 +23,47 @@ const late = 61
 func Remarks(v *store.View, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: read(v), today: today}
 	for d := range each(r.v, r.v.EachDonor) {
-		r.donor(d)
+		r.donor(donorFacts(r.v, d))
 	}
 	return r.out, r.v.err
 }
 
 // RemarksOn are the [Remarks] on one donor.
 func RemarksOn(v *store.View, d store.Donor, today code.Day) (store.Reasons, error) {
+	own := read(v)
+	facts := donorFacts(own, d)
+	if own.err != nil {
+		return nil, own.err
+	}
+	return RemarksOnFacts(v, facts, today)
+}
+
+// DonorFacts are a donor with what was seen on it and what was booked in from it, in order
+// of bags.
+type DonorFacts struct {
+	store.Donor
+	Seen  []store.Seen
+	Drawn []store.Drawn
+}
+
+func donorFacts(v *reader, d store.Donor) DonorFacts {
+	return DonorFacts{d, got(v, v.SeenOn, d.Code), got(v, v.DrawnFrom, string(d.Code))}
+}
+
+// RemarksOnFacts are the [Remarks] on a donor of which the rest was read.
+func RemarksOnFacts(v *store.View, of DonorFacts, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: read(v), today: today, brief: true}
-	r.donor(d)
+	r.donor(of)
 	return r.out, r.v.err
 }
 
-func (r *remarker) donor(d store.Donor) {
-	r.out = append(r.out, overdrawn(r.v, d)...)
+func (r *remarker) donor(of DonorFacts) {
+	d := of.Donor
+	r.out = append(r.out, overdrawn(r.v, d, of.Drawn)...)
 	if text := bookedLate(r.v, d, r.today); text != "" {
 		r.say(d, Forgotten, "%s was %s", d.Code, text)
 	}
-	r.lacksWhatFor(d)
+	r.lacksWhatFor(d, of.Seen)
 	r.shutter(d)
 }
 
@@ -62,10 +85,10 @@ type drawn struct {
 	unit   string
 }
 
-// drawnFrom is what was booked in from a donor, by part.
-func drawnFrom(v *reader, d store.Donor) map[code.Code]drawn {
-	out := map[code.Code]drawn{}
-	for _, b := range got(v, v.DrawnFrom, string(d.Code)) {
+// byPart is what was booked in from a donor, by part.
+func byPart(list []store.Drawn) map[code.Code]drawn {
+	out := make(map[code.Code]drawn, len(list))
+	for _, b := range list {
 		x := out[b.Part]
 		out[b.Part] = drawn{append(x.bags, b.Bag), x.pieces + b.Pieces, b.Unit}
 	}
@@ -89,7 +112,7 @@ func OverdrawnAt(v *store.View, origin code.Code) (store.Reasons, error) {
 // pieces than it has, and parts that never go into it.
 func Overdrawn(view *store.View, d store.Donor) (store.Reasons, error) {
 	v := read(view)
-	out := overdrawn(v, d)
+	out := overdrawn(v, d, got(v, v.DrawnFrom, string(d.Code)))
 	return out, v.err
 }
 
@@ -228,8 +251,8 @@ func (r *reader) missed(d store.Donor, until code.Day) (out []string) {
 
 // lacksWhatFor finds a donor that was bought for a part which it lacks: the reason
 // of its purchase, or what was noted with the part, names it.
-func (r *remarker) lacksWhatFor(d store.Donor) {
-	for _, s := range got(r.v, r.v.SeenOn, d.Code) {
+func (r *remarker) lacksWhatFor(d store.Donor, seen []store.Seen) {
+	for _, s := range seen {
 		if s.Seen != "missing" && s.Seen != "replaced" {
 			continue
 		}
@@ -283,8 +306,8 @@ func namesCode(text string, c code.Code) bool {
 		func(w string) bool { return strings.EqualFold(w, string(c)) })
 }
 
-func overdrawn(v *reader, d store.Donor) (out store.Reasons) {
-	g := &giver{v: v, d: d, from: drawnFrom(v, d)}
+func overdrawn(v *reader, d store.Donor, list []store.Drawn) (out store.Reasons) {
+	g := &giver{v: v, d: d, from: byPart(list)}
 	g.within()
 	for _, c := range slices.Sorted(maps.Keys(g.from)) {
 		p := got(v, v.PartSketch, c)
