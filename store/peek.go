@@ -472,26 +472,30 @@ func (v *View) PartSeats() func(c code.Code) string {
 // was joined to. It returns [ErrNotFound] for a part that is not here.
 func (v *View) PartsToFit() func(c code.Code) (Part, error) {
 	peeks := v.partPeeks()
-	return func(c code.Code) (part Part, err error) {
+	return func(c code.Code) (Part, error) {
 		p, err := peeks(c)
-		for field, x := range p.fields() {
-			switch field {
-			case 1:
-				if part.Code = c; string(textItem(x)) != string(c) {
-					part.Code = code.Code(textItem(x))
-				}
-			case 4:
-				part.Seat = oneOfThe(Seats, textItem(x))
-			case 8:
-				if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
-					part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
-				}
-			case 12:
-				part.Twin = code.Code(textItem(x))
-			}
-		}
-		return part, err
+		return p.toFit(c), err
 	}
+}
+
+func (p peeked) toFit(c code.Code) (part Part) {
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			if part.Code = c; string(textItem(x)) != string(c) {
+				part.Code = code.Code(textItem(x))
+			}
+		case 4:
+			part.Seat = oneOfThe(Seats, textItem(x))
+		case 8:
+			if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
+				part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
+			}
+		case 12:
+			part.Twin = code.Code(textItem(x))
+		}
+	}
+	return part
 }
 
 // partPeeks peeks at parts that are asked for in order of codes, or what they were joined to.
@@ -774,28 +778,33 @@ func (v *View) EachDonorSketch(fn func(Donor) error) error {
 		if err != nil {
 			return err
 		}
-		d := Donor{Code: code.Code(k)}
-		for field, x := range p.fields() {
-			switch field {
-			case 2:
-				d.Model = code.Code(textItem(x))
-			case 3:
-				d.Bought = code.Day(numberItem(x))
-			case 14:
-				d.State = oneOfThe(DonorStates, textItem(x))
-			case 15:
-				if d.Owner = Own; string(textItem(x)) != Own {
-					d.Owner = string(textItem(x))
-				}
-			case 16:
-				d.Place = code.Code(textItem(x))
-			}
-		}
-		if err := fn(d); err != nil {
+		if err := fn(donorSketchOf(p)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func donorSketchOf(p peeked) (d Donor) {
+	for field, x := range p.fields() {
+		switch field {
+		case 1:
+			d.Code = code.Code(textItem(x))
+		case 2:
+			d.Model = code.Code(textItem(x))
+		case 3:
+			d.Bought = code.Day(numberItem(x))
+		case 14:
+			d.State = oneOfThe(DonorStates, textItem(x))
+		case 15:
+			if d.Owner = Own; string(textItem(x)) != Own {
+				d.Owner = string(textItem(x))
+			}
+		case 16:
+			d.Place = code.Code(textItem(x))
+		}
+	}
+	return d
 }
 
 // EachNamedFrom calls fn for every part that has a folded word which begins so; for some

@@ -30,7 +30,7 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if p.field(4) != nil || p.text(16) != nil || p.number(3) != 0 || p.field(20) != nil {
 			rt.Error("fields that are left out are there")
 		}
-		part := Part{Code: "P1", Name: text.Draw(rt, "name"), Class: text.Draw(rt, "class"), Marks: map[dim.Field]string{dim.Hand: "left", dim.Thread: text.Draw(rt, "thread") + "x"},
+		part := Part{Code: "P1", Name: text.Draw(rt, "name"), Class: rapid.OneOf(text, rapid.Just(classLeft)).Draw(rt, "class"), Seat: rapid.SampledFrom(append(Seats, "")).Draw(rt, "seat"), Twin: code.Code(text.Draw(rt, "twin")), Marks: map[dim.Field]string{dim.Hand: "left", dim.Thread: rapid.OneOf(text, rapid.Just("M2 LH")).Draw(rt, "thread") + "x"},
 			Aliases: rapid.SliceOfN(text, 0, 5).Draw(rt, "aliases"), Same: code.Code(text.Draw(rt, "same"))}
 		for _, held := range rapid.SliceOfN(text, 0, 3).Draw(rt, "holds") {
 			part.Holds = append(part.Holds, code.Code(held))
@@ -39,8 +39,21 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if string(p.text(2)) != part.Name || string(p.text(3)) != part.Class || string(p.text(16)) != string(part.Same) || string(peeked(p.field(8)).text(uint64(dim.Thread))) != part.Marks[dim.Thread] {
 			rt.Errorf("peeked at another part than %+v", part)
 		}
-		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Holds: part.Holds}); diff.Diff(got, want) != "" {
+		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Seat: part.Seat, Holds: part.Holds}); diff.Diff(got, want) != "" {
 			rt.Errorf("sketched %+v, want %+v", got, want)
+		}
+		thread := map[dim.Field]string{dim.Thread: part.Marks[dim.Thread]}
+		if got, want := p.toFit("P1"), (Part{Code: "P1", Seat: part.Seat, Twin: part.Twin, Marks: thread}); diff.Diff(got, want) != "" {
+			rt.Errorf("to fit there is %+v, want %+v", got, want)
+		}
+		if got, want := p.named("P1"), (Part{Code: "P1", Name: part.Name, Class: part.Class, Marks: thread}); diff.Diff(got, want) != "" {
+			rt.Errorf("named %+v, want %+v", got, want)
+		}
+		left := map[string]string{}
+		for range 2 { // the second time it is known
+			if got, want := p.called(left), part.Called(); got != want {
+				rt.Errorf("called %q, want %q", got, want)
+			}
 		}
 		d := Donor{Code: "D1", Model: "M", Bought: code.Day(rapid.Int32().Draw(rt, "bought")), From: text.Draw(rt, "from"), Lot: "L", BodyNo: "7", Shutter: code.Code(text.Draw(rt, "shutter") + "x"),
 			ShutterNo: "8", Lens: code.Code(text.Draw(rt, "lens") + "x"), State: rapid.SampledFrom(append(DonorStates, "")).Draw(rt, "state"), Owner: rapid.SampledFrom([]string{Own, "", "somebody"}).Draw(rt, "owner"), Place: "S1"}
@@ -49,6 +62,9 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		}
 		if got, want := peekDonor(peekedOf(rt, bDonor, "D1", d)), donorPeekOf(d); diff.Diff(got, want) != "" {
 			rt.Errorf("peeked at %+v, want %+v", got, want)
+		}
+		if got, want := donorSketchOf(peekedOf(rt, bDonor, "D1", d)), (Donor{Code: "D1", Model: "M", Bought: d.Bought, State: d.State, Owner: d.Owner, Place: "S1"}); diff.Diff(got, want) != "" {
+			rt.Errorf("sketched %+v, want %+v", got, want)
 		}
 		var aliases []string
 		p.texts(5, func(x []byte) { aliases = append(aliases, string(x)) })

@@ -260,3 +260,12 @@ func FuzzParse(f *testing.F) {
 		_, _ = CompareNumbers(s, s)
 	})
 }
+
+// Every day reads as the standard library writes it.
+func TestEveryDay(t *testing.T) {
+	for d := Day(-800000); d <= lastDay+400; d += 7 {
+		if got, want := d.String(), d.Time().Format(time.DateOnly); d != 0 && got != want {
+			t.Fatalf("day %d is %s, want %s", d, got, want)
+		}
+	}
+}

@@ -1,6 +1,10 @@
 package words
 
-import "testing"
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+)
 
 func TestShown(t *testing.T) {
 	tests := []struct{ name, text, want string }{
@@ -40,4 +44,27 @@ func BenchmarkShown(b *testing.B) {
 	for b.Loop() {
 		Shown("B203  film stop pawl spring  1 -> 0   for job 106   undo: tinful undo 57")
 	}
+}
+
+// What is asked of eight bytes at a time is what each byte says by itself.
+func TestEightBytes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.StringMatching(`[ -~]{0,20}`).Draw(t, "printed") + string(rapid.SliceOfN(rapid.Byte(), 0, 9).Draw(t, "bytes"))
+		n := 0
+		for n < len(s) && s[n] >= ' ' && s[n] <= '~' {
+			n++
+		}
+		if got := Printed(s); got != n {
+			t.Fatalf("%d bytes of %q are printed, want %d", got, s, n)
+		}
+		if n < 8 {
+			return
+		}
+		blanks := EightBlanks(Eight(s))
+		for i := range 8 {
+			if got := blanks>>(8*i)&0xff == 0x80; got != (s[i] == ' ') {
+				t.Fatalf("byte %d of %q is a blank: %v", i, s, got)
+			}
+		}
+	})
 }
