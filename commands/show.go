@@ -74,22 +74,32 @@ func shown(l *lookup) store.Ref {
 // A shelf reads bags with their parts' names, every part once.
 type shelf struct {
 	v     *store.View
-	names map[code.Code]string
+	parts map[code.Code]sketched
+}
+
+// A sketched part is what [store.View.PartSketch] returned.
+type sketched struct {
+	store.Part
+	err error
 }
 
 func newShelf(v *store.View) *shelf {
-	return &shelf{v, map[code.Code]string{}}
+	return &shelf{v, map[code.Code]sketched{}}
+}
+
+func (s *shelf) part(c code.Code) (store.Part, error) {
+	p, ok := s.parts[c]
+	if !ok {
+		p.Part, p.err = s.v.PartSketch(c)
+		s.parts[c] = p
+	}
+	return p.Part, p.err
 }
 
 // name is the name of a part, "unsorted" for none.
 func (s *shelf) name(part code.Code) string {
-	name, ok := s.names[part]
-	if !ok {
-		p, err := s.v.NamedPart(part)
-		name = ask.Called(part, p.Called(), err)
-		s.names[part] = name
-	}
-	return name
+	p, err := s.part(part)
+	return ask.Called(part, p.Called(), err)
 }
 
 // bagRows reads bags in order of codes, as JSON or as rows: bag, part, free, on hand,
@@ -303,7 +313,7 @@ func showDonor(l *lookup, own code.Code) {
 	if l.Err != nil {
 		return
 	}
-	remarks, err := ask.RemarksOnFacts(l.View, ask.DonorFacts{Donor: d, Seen: seen, Drawn: drawn}, l.dayNow(l.View))
+	remarks, err := ask.RemarksOnFacts(l.View, ask.DonorFacts{Donor: d, Seen: seen, Drawn: drawn, Part: s.part}, l.dayNow(l.View))
 	if l.Err = err; err == nil && l.JSON() {
 		answer := donorAnswer(d, seen, bags)
 		answer["remarks"] = remarks

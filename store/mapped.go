@@ -20,7 +20,7 @@ const mapTogether = 64 << 10
 // them: one alone few; one that has given back some four times more, and one of many that
 // are asked in a row, which come back to what another has read.
 const (
-	mostMapped = 2 << 20
+	mostMapped = 5 << 19
 	manyMapped = 12 << 20
 )
 
@@ -86,8 +86,8 @@ func (m *mapped) atLength() {
 // AtLength says that the question goes through much of the store: more of it stays mapped.
 func (v *View) AtLength() { v.mapped.atLength() }
 
-// giveBack gives back the half of the pieces that was read first, at once what lies
-// together; of a question that goes through much all of the file, which is one call.
+// giveBack gives back the half of the pieces that was read first, at once what has none of
+// the other half in between; of a question that goes through much all of the file, which is one call.
 func (m *mapped) giveBack(file []byte) {
 	m.given++
 	if m.most == m.later {
@@ -103,7 +103,7 @@ func (m *mapped) giveBack(file []byte) {
 	old := slices.Sorted(slices.Values(m.list[:half]))
 	m.list = slices.Delete(m.list, 0, half)
 	for n := 1; len(old) > 0; old, n = old[n:], 1 {
-		for n < len(old) && old[n] == old[n-1]+1 {
+		for n < len(old) && !slices.ContainsFunc(m.list, func(kept uintptr) bool { return old[n-1] < kept && kept < old[n] }) {
 			n++
 		}
 		for _, piece := range old[:n] {

@@ -421,6 +421,14 @@ func (p peeked) called(left map[string]string) string {
 	return calledWith(string(name), said)
 }
 
+// threadOf is the thread alone of the words of a part.
+func threadOf(marks peeked) map[dim.Field]string {
+	if cell := marks.text(uint64(dim.Thread)); len(cell) > 0 {
+		return map[dim.Field]string{dim.Thread: string(cell)}
+	}
+	return nil
+}
+
 // named is a part that was asked for by a code.
 func (p peeked) named(c code.Code) (part Part) {
 	var name, class []byte
@@ -435,9 +443,7 @@ func (p peeked) named(c code.Code) (part Part) {
 		case 3:
 			class = textItem(x)
 		case 8:
-			if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
-				part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
-			}
+			part.Marks = threadOf(x)
 		}
 		if field >= 8 {
 			break
@@ -488,9 +494,7 @@ func (p peeked) toFit(c code.Code) (part Part) {
 		case 4:
 			part.Seat = oneOfThe(Seats, textItem(x))
 		case 8:
-			if cell := peeked(x).text(uint64(dim.Thread)); len(cell) > 0 {
-				part.Marks = map[dim.Field]string{dim.Thread: string(cell)}
-			}
+			part.Marks = threadOf(x)
 		case 12:
 			part.Twin = code.Code(textItem(x))
 		}
@@ -677,8 +681,8 @@ func oneOfThe(list []string, x []byte) string {
 	return string(x)
 }
 
-// PartSketch reads of a part its code, name, class and seat, how many to keep, how long
-// finding another takes and what it contains; a second name leads to the part it was joined to.
+// PartSketch reads of a part its code, name, class, seat and thread, how many to keep, how
+// long finding another takes and what it contains; a second name leads to the part it was joined to.
 func (v *View) PartSketch(c code.Code) (Part, error) {
 	p, err := v.peekPart(c)
 	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
@@ -698,6 +702,8 @@ func sketchOf(p peeked) (part Part) {
 			part.Class = string(textItem(x))
 		case 4:
 			part.Seat = oneOfThe(Seats, textItem(x))
+		case 8:
+			part.Marks = threadOf(x)
 		case 9:
 			n := numberItem(x)
 			part.Keep = &n

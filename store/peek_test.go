@@ -39,10 +39,10 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if string(p.text(2)) != part.Name || string(p.text(3)) != part.Class || string(p.text(16)) != string(part.Same) || string(peeked(p.field(8)).text(uint64(dim.Thread))) != part.Marks[dim.Thread] {
 			rt.Errorf("peeked at another part than %+v", part)
 		}
-		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Seat: part.Seat, Holds: part.Holds}); diff.Diff(got, want) != "" {
+		thread := map[dim.Field]string{dim.Thread: part.Marks[dim.Thread]}
+		if got, want := sketchOf(p), (Part{Code: "P1", Name: part.Name, Class: part.Class, Seat: part.Seat, Marks: thread, Holds: part.Holds}); diff.Diff(got, want) != "" {
 			rt.Errorf("sketched %+v, want %+v", got, want)
 		}
-		thread := map[dim.Field]string{dim.Thread: part.Marks[dim.Thread]}
 		if got, want := p.toFit("P1"), (Part{Code: "P1", Seat: part.Seat, Twin: part.Twin, Marks: thread}); diff.Diff(got, want) != "" {
 			rt.Errorf("to fit there is %+v, want %+v", got, want)
 		}

@@ -44,10 +44,11 @@ type DonorFacts struct {
 	store.Donor
 	Seen  []store.Seen
 	Drawn []store.Drawn
+	Part  func(code.Code) (store.Part, error) // sketches those that were drawn
 }
 
 func donorFacts(v *reader, d store.Donor) DonorFacts {
-	return DonorFacts{d, got(v, v.SeenOn, d.Code), got(v, v.DrawnFrom, string(d.Code))}
+	return DonorFacts{d, got(v, v.SeenOn, d.Code), got(v, v.DrawnFrom, string(d.Code)), v.PartSketch}
 }
 
 // RemarksOnFacts are the [Remarks] on a donor of which the rest was read.
@@ -59,7 +60,7 @@ func RemarksOnFacts(v *store.View, of DonorFacts, today code.Day) (store.Reasons
 
 func (r *remarker) donor(of DonorFacts) {
 	d := of.Donor
-	r.out = append(r.out, overdrawn(r.v, d, of.Drawn)...)
+	r.out = append(r.out, overdrawn(r.v, d, of.Drawn, of.Part)...)
 	if text := bookedLate(r.v, d, r.today); text != "" {
 		r.say(d, Forgotten, "%s was %s", d.Code, text)
 	}
@@ -112,7 +113,7 @@ func OverdrawnAt(v *store.View, origin code.Code) (store.Reasons, error) {
 // pieces than it has, and parts that never go into it.
 func Overdrawn(view *store.View, d store.Donor) (store.Reasons, error) {
 	v := read(view)
-	out := overdrawn(v, d, got(v, v.DrawnFrom, string(d.Code)))
+	out := overdrawn(v, d, got(v, v.DrawnFrom, string(d.Code)), v.PartSketch)
 	return out, v.err
 }
 
@@ -306,11 +307,11 @@ func namesCode(text string, c code.Code) bool {
 		func(w string) bool { return strings.EqualFold(w, string(c)) })
 }
 
-func overdrawn(v *reader, d store.Donor, list []store.Drawn) (out store.Reasons) {
+func overdrawn(v *reader, d store.Donor, list []store.Drawn, part func(code.Code) (store.Part, error)) (out store.Reasons) {
 	g := &giver{v: v, d: d, from: byPart(list)}
 	g.within()
 	for _, c := range slices.Sorted(maps.Keys(g.from)) {
-		p := got(v, v.PartSketch, c)
+		p := got(v, part, c)
 		g.look(p)
 		for _, look := range []struct {
 			kind store.ReasonKind
