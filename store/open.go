@@ -267,7 +267,11 @@ func (s *Store) Path() string { return s.path }
 
 // View asks questions of the store as it stands.
 func (s *Store) View(fn func(*View) error) error {
-	return s.view(func(tx *bolt.Tx) error { return fn(newView(tx, s.memo)) })
+	return s.view(func(tx *bolt.Tx) error {
+		v := newView(tx, s.memo)
+		defer v.asides.Wait() // what is lost in a circle is lost while somebody looks, see guard
+		return fn(v)
+	})
 }
 
 // update runs fn in a writing transaction, as View does in one that reads.

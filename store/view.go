@@ -11,6 +11,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"sync"
 
 	"tinful/store/code"
 	"tinful/store/dim"
@@ -31,6 +32,7 @@ type View struct {
 	books   bool               // it is of a booking, which looks at a balance several times
 	balance *State             // the last one that a booking looked at or wrote
 	mapped  *mapped            // what a question has read of the file, nil where it is not counted
+	asides  sync.WaitGroup     // what is asked aside and has no answer yet
 }
 
 // get reads one record. It returns [ErrNotFound], naming kind and code, and

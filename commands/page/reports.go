@@ -47,7 +47,7 @@ func showLow(v *visit) {
 	free := func(n int64) string { return strconv.FormatInt(n, 10) + " free" }
 	keep := func(n int64) string { return "keep " + strconv.FormatInt(n, 10) }
 	for i, l := range answer.Low {
-		p := lowPart{Part: string(l.Part), Name: l.Name, Free: free(l.Free), None: l.Free <= 0}
+		p := lowPart{Part: string(l.Part), Name: l.Called(), Free: free(l.Free), None: l.Free <= 0}
 		if l.Keep != nil {
 			p.Keep = keep(*l.Keep)
 		}

@@ -18,7 +18,7 @@ func Low(s *Screen, out ask.LowAnswer) error {
 	w := bufio.NewWriterSize(s.Out, 64<<10)
 	if len(out.Low) > 0 && out.Low[0].Do != nil {
 		l := out.Low[0]
-		fmt.Fprintln(w, s.Bold(Hang(fmt.Sprintf("Now: %s %s: %s", l.Part, l.Name, l.Do.Text), s.Wide, 5)))
+		fmt.Fprintln(w, s.Bold(Hang(fmt.Sprintf("Now: %s %s: %s", l.Part, l.Called(), l.Do.Text), s.Wide, 5)))
 	}
 	for i, l := range out.Low {
 		if i == out.Short {
@@ -67,7 +67,7 @@ func lowLine(s *Screen, w *bufio.Writer, i int, l ask.LowLine) {
 		}
 		return
 	}
-	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Name, n, keep)
+	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Called(), n, keep)
 	fmt.Fprintln(w, Hang(head, s.Wide, 6))
 	why := store.Texts(l.Why[1:]) // the first is in the head
 	if l.Do != nil && i > 0 {

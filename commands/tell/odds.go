@@ -23,7 +23,7 @@ func Common(s *Screen, out ask.OddsAnswer, all bool) {
 	}
 	s.Println(s.Wrapped(fmt.Sprintf("Commonly missing, %s looked at so far:", bodies(out.Bodies))))
 	for _, c := range list {
-		s.Println(Hang(fmt.Sprintf("%s %s: %s.", c.Part, c.Name, c.Why), s.Columns(), 4))
+		s.Println(Hang(fmt.Sprintf("%s %s: %s.", c.Part, c.Called(), c.Why), s.Columns(), 4))
 	}
 	if n := len(out.Common) - len(list) + out.More; n > 0 {
 		s.Printf("%s more missing somewhere, %d never\n", Many(n, "part"), out.Never)
@@ -48,12 +48,12 @@ func Odds(s *Screen, p store.Part, out ask.OddsAnswer) {
 	if p.Code == "" {
 		histories(s, out.Histories)
 	} else {
-		s.Printf("%s %s\n", p.Code, p.Name)
+		s.Printf("%s %s\n", p.Code, p.Called())
 	}
 	for _, r := range out.Odds {
 		head := fmt.Sprintf("%s, %s", r.Model, r.History)
 		if p.Code == "" {
-			head = fmt.Sprintf("%s %s, %s", r.Part, r.Name, head)
+			head = fmt.Sprintf("%s %s, %s", r.Part, r.Called(), head)
 		}
 		s.Println(Hang(head+": "+r.Why, s.Wide, 4))
 	}

@@ -16,6 +16,7 @@ import (
 type CommonPart struct {
 	Part    code.Code              `json:"part"`
 	Name    string                 `json:"name"`
+	Left    string                 `json:"-"` // see [store.LeftHand]
 	Missing int64                  `json:"missing"`
 	Looked  int64                  `json:"looked_at"`
 	Rate    float64                `json:"rate"`
@@ -26,6 +27,9 @@ type CommonPart struct {
 	Why     string                 `json:"why"`
 	Kind    store.ReasonKind       `json:"why_kind"` // counted, or few: too few to say
 }
+
+// Called is the name as lines show it.
+func (c CommonPart) Called() string { return filled(c.Name, c.Left) }
 
 // common fills in which parts commonly go missing.
 func (o *oddser) common(out *OddsAnswer, lots odds.Lots) {
@@ -87,7 +91,7 @@ func (o *oddser) lots() (odds.Lots, int) {
 func (o *oddser) commonPart(m odds.Missed, lots odds.Lots, overall map[string]float64) CommonPart {
 	out := CommonPart{Part: code.Code(m.Part), Missing: m.Missing, Looked: m.Looked, Rate: m.Rate, By: map[string]odds.Rating{}, Kind: "counted"}
 	if p, err := o.part(out.Part); err == nil {
-		out.Name = p.Name
+		out.Name, out.Left = p.Name, store.LeftHand(p)
 	}
 	bodies := 0.0
 	for _, l := range lots.All() {

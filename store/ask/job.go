@@ -258,7 +258,7 @@ func named1(v *reader, part code.Code, n int64) string {
 	p, err := v.Part(part)
 	text := string(part)
 	if err == nil {
-		text += " " + p.Name
+		text += " " + p.Called()
 	}
 	if n > 1 {
 		return fmt.Sprintf("%d %s", n, text)

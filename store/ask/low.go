@@ -57,7 +57,11 @@ type LowLine struct {
 
 	Why   store.Reasons `json:"why"`
 	Whole bool          `json:"-"` // all but the name, what is free and to keep is filled in
+	Left  string        `json:"-"` // see [store.LeftHand]; of a whole line
 }
+
+// Called is the name as lines show it.
+func (l LowLine) Called() string { return filled(l.Name, l.Left) }
 
 // MarshalJSON has the kinds of the reasons beside them.
 func (l LowLine) MarshalJSON() ([]byte, error) {

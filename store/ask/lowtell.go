@@ -25,7 +25,7 @@ func (l *lower) tell() {
 func (l *lower) told(line *LowLine) {
 	p := l.part(line.Part)
 	u := l.use(p, l.v.figure(line.Part), line.Wants)
-	line.Whole = true
+	line.Whole, line.Left = true, store.LeftHand(p)
 	onHand := store.Say(OnHand, "%s free.", amountOr(line.Free))
 	if line.Keep != nil {
 		onHand = store.Say(OnHand, "%s free, keep %d.", amountOr(line.Free), *line.Keep)

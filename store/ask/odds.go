@@ -38,6 +38,7 @@ type OddsAnswer struct {
 type OddsRow struct {
 	Part     code.Code   `json:"part"`
 	Name     string      `json:"name,omitempty"`
+	Left     string      `json:"-"` // see [store.LeftHand]
 	Model    code.Code   `json:"model"`
 	History  string      `json:"history"`
 	Missing  int64       `json:"missing"`
@@ -59,6 +60,9 @@ type OddsRow struct {
 	Exchanged int64     `json:"exchanged,omitempty"`
 	Next      *OddsNext `json:"next,omitempty"`
 }
+
+// Called is the name as lines show it.
+func (r OddsRow) Called() string { return filled(r.Name, r.Left) }
 
 // OddsOthers are bodies of other models.
 type OddsOthers struct {
@@ -312,7 +316,7 @@ func (o *oddser) row(k oddsKey) OddsRow {
 	c := o.counts(k.part, k.group)
 	n, plan := o.of[k.part].by.get(k.group), odds.Planned(c)
 	i := plan.Interval()
-	r := OddsRow{Part: p.Code, Name: p.Name, Model: k.model, History: k.history, Missing: n.Missing, Looked: n.Looked, Replaced: n.replaced,
+	r := OddsRow{Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Model: k.model, History: k.history, Missing: n.Missing, Looked: n.Looked, Replaced: n.replaced,
 		Exchanged: n.Looked - n.fair.Looked, Enough: n.Enough(), Siblings: OddsOthers{c.Sisters, plan.Sisters},
 		Others: OddsOthers{c.Others, plan.Others}, Plan: Share{plan.Mean(), i.Low, i.High}, Basis: plan.Basis, Pooled: plan.Sisters > 0}
 	if n.Looked > 0 {
