@@ -297,7 +297,7 @@ func TestMoreIndexesAgreeWithRecords(t *testing.T) {
 			v.Measured(dim.Wire, 300, 300, func(m Measured) error {
 				n, ok := m.Dim(dim.Wire)
 				_, none := m.Dim(dim.OD)
-				measured = append(measured, fmt.Sprint(m.Part(), m.Class(), string(m.ClassBytes()), n, ok, none))
+				measured = append(measured, fmt.Sprint(m.Part(), m.Class(), string(m.class), n, ok, none))
 				return nil
 			}),
 			v.Measured(dim.Wire, 301, 9000, func(m Measured) error { return fmt.Errorf("%s is no such part", m.Part()) }),

@@ -167,9 +167,7 @@ func numberItem(x []byte) int64 {
 	return 0
 }
 
-// texts calls fn for the texts of a list.
-func (p peeked) texts(field uint64, fn func(text []byte)) { textsItem(p.field(field), fn) }
-
+// textsItem calls fn for the texts of a list.
 func textsItem(x []byte, fn func(text []byte)) {
 	kind, n, size := itemHead(x)
 	if kind != cborArray {
@@ -375,16 +373,6 @@ func (v *View) EachHeldIn(fn func(part, unit code.Code)) {
 	})
 }
 
-// NamedPart is a part with nothing but its code and what [Part.Called] asks; a second
-// name leads to the part it was joined to. It returns [ErrNotFound] for one that is not here.
-func (v *View) NamedPart(c code.Code) (Part, error) {
-	p, err := v.peekPart(c)
-	if same := code.Code(p.text(16)); err == nil && same != "" && same != c {
-		p, err = v.peekPart(same)
-	}
-	return p.named(c), err
-}
-
 // PartNames returns what tells of parts that are asked for in order of codes what they are
 // called: see [Part.Called].
 func (v *View) PartNames() func(c code.Code) (string, error) {
@@ -427,31 +415,6 @@ func threadOf(marks peeked) map[dim.Field]string {
 		return map[dim.Field]string{dim.Thread: string(cell)}
 	}
 	return nil
-}
-
-// named is a part that was asked for by a code.
-func (p peeked) named(c code.Code) (part Part) {
-	var name, class []byte
-	for field, x := range p.fields() {
-		switch field {
-		case 1:
-			if part.Code = c; string(textItem(x)) != string(c) {
-				part.Code = code.Code(textItem(x))
-			}
-		case 2:
-			name = textItem(x)
-		case 3:
-			class = textItem(x)
-		case 8:
-			part.Marks = threadOf(x)
-		}
-		if field >= 8 {
-			break
-		}
-	}
-	all := string(append(append(make([]byte, 0, 64), name...), class...)) // one piece of memory for both
-	part.Name, part.Class = all[:len(name)], all[len(name):]
-	return part
 }
 
 func (v *View) peekPart(c code.Code) (peeked, error) {

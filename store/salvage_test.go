@@ -332,20 +332,12 @@ func TestSalvageTakesNothingStale(t *testing.T) {
 		"both first pages, and it": func(raw []byte) { clear(raw[:2*size]); clear(raw[int(f.Now.Freelist)*size:][:size]) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			raw, dir := bytes.Clone(raw), t.TempDir()
+			raw, from := bytes.Clone(raw), filepath.Join(t.TempDir(), "old.db")
 			harm(raw)
-			from, to := filepath.Join(dir, "old.db"), filepath.Join(dir, "new.db")
 			if err := os.WriteFile(from, raw, 0o600); err != nil {
 				t.Fatal(err)
 			}
-			if _, err := Salvage(from, to, day0); err != nil {
-				t.Fatal(err)
-			}
-			n, err := OpenToBook(to)
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer n.Close()
+			n := salvageOf(t, from)
 			if p := partOf(t, n, "P51"); p.Name != "state 5" {
 				t.Errorf("P51 is %q", p.Name)
 			}
@@ -435,8 +427,7 @@ func TestSalvageOfASplit(t *testing.T) {
 	s := rich(t)
 	var bag code.Code
 	mustBook(t, s, func(t *Tx) (err error) { bag, err = t.SplitBag(Take{Bag: "B1", N: 1}, "K2"); return err })
-	dir := t.TempDir()
-	from, to := filepath.Join(dir, "old.db"), filepath.Join(dir, "new.db")
+	from := filepath.Join(t.TempDir(), "old.db")
 	raw, err := os.ReadFile(s.Path())
 	if err == nil {
 		err = os.WriteFile(from, raw, 0o600)
@@ -451,15 +442,7 @@ func TestSalvageOfASplit(t *testing.T) {
 	if err = errors.Join(err, db.Close()); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Salvage(from, to, day0); err != nil {
-		t.Fatal(err)
-	}
-	n, err := OpenToBook(to)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer n.Close()
-	err = n.View(func(v *View) error {
+	err = salvageOf(t, from).View(func(v *View) error {
 		st, err := v.State(bag)
 		if err == nil && st.OnHand() != 1 {
 			t.Errorf("%d pieces are in %s, want 1", st.OnHand(), bag)
@@ -469,4 +452,19 @@ func TestSalvageOfASplit(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
+}
+
+// salvageOf is what salvage makes of a store.
+func salvageOf(t *testing.T, from string) *Store {
+	t.Helper()
+	to := filepath.Join(t.TempDir(), "new.db")
+	if _, err := Salvage(from, to, day0); err != nil {
+		t.Fatal(err)
+	}
+	s, err := OpenToBook(to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
 }

@@ -338,9 +338,6 @@ func (m Measured) Class() string {
 	return string(m.class)
 }
 
-// ClassBytes are the bytes of its class.
-func (m Measured) ClassBytes() []byte { return m.class }
-
 // Dim is one of its indexed measures, or false where it was not taken.
 func (m Measured) Dim(f dim.Field) (int64, bool) {
 	for has, n := range m.all() {

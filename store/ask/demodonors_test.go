@@ -191,7 +191,7 @@ func TestRemarks(t *testing.T) {
 			if err != nil {
 				return err
 			}
-			all, err := RemarksOn(v, d, demoDay)
+			all, err := remarksOn(v, d, demoDay)
 			if !slices.ContainsFunc(all, func(r store.Reason) bool { return r.Kind == tt.kind && strings.HasPrefix(r.Text, tt.want) }) {
 				t.Errorf("%s: %q, want %q", tt.donor, all, tt.want)
 			}

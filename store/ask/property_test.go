@@ -38,7 +38,7 @@ func answers(v *store.View) (map[string]string, error) {
 			c, err := Cost(v, d.Code)
 			add("cost "+string(d.Code), c, err)
 		}
-		r, err := RemarksOn(v, d, demoDay)
+		r, err := remarksOn(v, d, demoDay)
 		add("remarks "+string(d.Code), r, err)
 		return nil
 	}))
@@ -263,4 +263,14 @@ func kindsBeside(t *testing.T, at string, x any) (met int) {
 		}
 	}
 	return met
+}
+
+// remarksOn are the [Remarks] on one donor.
+func remarksOn(v *store.View, d store.Donor, today code.Day) (store.Reasons, error) {
+	own := read(v)
+	facts := donorFacts(own, d)
+	if own.err != nil {
+		return nil, own.err
+	}
+	return RemarksOnFacts(v, facts, today)
 }

@@ -28,16 +28,6 @@ func Remarks(v *store.View, today code.Day) (store.Reasons, error) {
 	return r.out, r.v.err
 }
 
-// RemarksOn are the [Remarks] on one donor.
-func RemarksOn(v *store.View, d store.Donor, today code.Day) (store.Reasons, error) {
-	own := read(v)
-	facts := donorFacts(own, d)
-	if own.err != nil {
-		return nil, own.err
-	}
-	return RemarksOnFacts(v, facts, today)
-}
-
 // DonorFacts are a donor with what was seen on it and what was booked in from it, in order
 // of bags.
 type DonorFacts struct {
@@ -51,7 +41,7 @@ func donorFacts(v *reader, d store.Donor) DonorFacts {
 	return DonorFacts{d, got(v, v.SeenOn, d.Code), got(v, v.DrawnFrom, string(d.Code)), v.PartSketch}
 }
 
-// RemarksOnFacts are the [Remarks] on a donor of which the rest was read.
+// RemarksOnFacts are the [Remarks] on one donor, of which the rest was read.
 func RemarksOnFacts(v *store.View, of DonorFacts, today code.Day) (store.Reasons, error) {
 	r := &remarker{v: read(v), today: today, brief: true}
 	r.donor(of)

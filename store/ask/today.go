@@ -209,7 +209,7 @@ func (t *Today) lent(v *reader, bags *lentBags) {
 		if !t.whole(i) {
 			return
 		}
-		p, _ := v.NamedPart(t.Lent[i].Part) // without one the pieces have no name
+		p, _ := v.PartSketch(t.Lent[i].Part) // without one the pieces have no name
 		t.Lent[i].Name = p.Name
 	}
 }

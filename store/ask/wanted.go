@@ -72,7 +72,7 @@ func (f *WantFinder) name(part code.Code) string {
 		name = "unsorted"
 		if part != "" {
 			name = string(part)
-			if p, err := f.v.NamedPart(part); err == nil {
+			if p, err := f.v.PartSketch(part); err == nil {
 				name = p.Called()
 			}
 		}
