@@ -19,9 +19,13 @@ func low(c *call) error {
 	if !c.JSON() && !c.Bool("csv") && !c.Bool("all") && file == "" {
 		q.Detail = mostFound
 	}
-	// The list may have thousands of lines and is printed once: collecting in between
-	// would cost as much as the list.
-	defer store.Collect(400, 0)()
+	garbage := 50 // lines that are told whole leave much behind
+	if q.Detail > 0 {
+		// The list may have thousands of lines and is printed once: collecting in between
+		// would cost as much as the list.
+		garbage = 400
+	}
+	defer store.Collect(garbage, 0)()
 	var out ask.LowAnswer
 	err := c.looks(func(l *lookup) {
 		q.Place, q.Model, q.Today = l.flag("place"), l.flag("model"), c.dayNow(l.View)

@@ -638,6 +638,17 @@ func (v *View) EachDrawerAndLent(fn func(part code.Code, d Drawer), lent func(pa
 	})
 }
 
+// Used says whether pieces of a part were fitted out of one of the workshop's own bags, and
+// did not all come back. It reads no record.
+func (v *View) Used(part code.Code) (used bool) {
+	v.scan(bBagByPart, prefix(part), func(_, x []byte) error {
+		d, own, _ := drawerOf(x)
+		used = used || own && d.Used > 0
+		return nil
+	})
+	return used
+}
+
 // EachWorth calls fn for every part that has a value or is set to be counted
 // first. It reads no records.
 func (v *View) EachWorth(fn func(part code.Code, value code.Cents, first bool)) {

@@ -505,6 +505,42 @@ func (v *View) JobStands() func(c code.Code) (state string, closed code.Day, err
 	}
 }
 
+// EachJobSketch calls fn for every job with its model, history and the day on which it was
+// opened, in order of codes.
+func (v *View) EachJobSketch(fn func(Job) error) error {
+	c, models := v.cursor(bJob), map[string]code.Code{}
+	for k, x := c.first(); k != nil; k, x = c.next() {
+		p, err := c.peek(k, x)
+		if err != nil {
+			return err
+		}
+		if err := fn(jobSketchOf(p, models)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// jobSketchOf keeps the codes of models, which many jobs share.
+func jobSketchOf(p peeked, models map[string]code.Code) (j Job) {
+	for field, x := range p.fields() {
+		switch field {
+		case 2:
+			m, ok := models[string(textItem(x))]
+			if !ok {
+				m = code.Code(textItem(x))
+				models[string(m)] = m
+			}
+			j.Model = m
+		case 14:
+			j.Opened = code.Day(numberItem(x))
+		case 20:
+			j.History = oneOfThe(Histories, textItem(x))
+		}
+	}
+	return j
+}
+
 // An Outside is a bag of which something is held or lent.
 type Outside struct {
 	Bag, Part, Place []byte

@@ -63,6 +63,13 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		if got, want := donorSketchOf(peekedOf(rt, bDonor, "D1", d)), (Donor{Code: "D1", Model: "M", Bought: d.Bought, State: d.State, Owner: d.Owner, Place: "S1"}); diff.Diff(got, want) != "" {
 			rt.Errorf("sketched %+v, want %+v", got, want)
 		}
+		j := Job{Code: "1", Model: code.Code(text.Draw(rt, "model")), BodyNo: "7", State: "ready", Opened: code.Day(rapid.Int32().Draw(rt, "opened")), Closed: 9, History: rapid.SampledFrom(append(Histories, "")).Draw(rt, "history")}
+		models := map[string]code.Code{}
+		for range 2 { // the second time the model is known
+			if got, want := jobSketchOf(peekedOf(rt, bJob, "1", j), models), (Job{Model: j.Model, Opened: j.Opened, History: j.History}); diff.Diff(got, want) != "" {
+				rt.Errorf("sketched %+v, want %+v", got, want)
+			}
+		}
 		var aliases []string
 		textsItem(p.field(5), func(x []byte) { aliases = append(aliases, string(x)) })
 		if !slices.Equal(aliases, part.Aliases) {

@@ -21,6 +21,7 @@ type intake struct {
 	crowds  []odds.Crowd
 	of      []kind // of each crowd
 	counts  []odds.Counts
+	met     map[int64]float64 // what more has said
 }
 
 // house is how many cameras in the house nobody looked at for it.
@@ -33,7 +34,15 @@ func (i *intake) house() (n int64) {
 
 // more is the chance that more cameras lack the part than are free.
 func (i *intake) more(free int64) float64 {
-	return odds.MoreLack(i.crowds, int64(len(i.lacking)), free)
+	p, ok := i.met[free]
+	if !ok {
+		p = odds.MoreLack(i.crowds, int64(len(i.lacking)), free)
+		if i.met == nil {
+			i.met = map[int64]float64{}
+		}
+		i.met[free] = p
+	}
+	return p
 }
 
 // mayBe says, without reckoning much, that more may be at least likely: by Markov's
@@ -163,8 +172,25 @@ func kindOf(j store.Job) kind {
 	return kind{group{j.Model, cmp.Or(j.History, "failed")}, j.History == ""}
 }
 
-// jobs works out what the cameras of open jobs may lack, and those that are likely
-// to come. What was seen on a job's camera is no matter of chance.
+// A flow is the cameras of one kind: those of open jobs, and how many came in the years of
+// the book.
+type flow struct {
+	kind
+	open, came int64
+	settled    map[code.Code]int64 // open jobs that have the part, or whose camera was looked at for it
+}
+
+// Flows are all flows in order of kinds, and which of them a part may concern, by their
+// places in the list.
+type flows struct {
+	list    []flow
+	into    map[code.Code][]int32     // of cameras that are a model, carry or may carry it
+	of      map[group][]int32         // of a model and history
+	family  map[familyKey][]int32     // of sisters and a history
+	lacking map[code.Code][]code.Code // jobs whose camera was seen to lack a part: no matter of chance
+}
+
+// jobs reads the cameras of open jobs, and how many came, which is what is likely to come.
 func (l *lower) jobs() {
 	open, came := map[kind][]store.Job{}, map[kind]int64{}
 	for j := range each(l.v, l.v.EachOpenJob) {
@@ -173,53 +199,117 @@ func (l *lower) jobs() {
 			came[kindOf(j)] += 0 // also one from before the book began
 		}
 	}
-	for j := range each(l.v, l.v.EachJob) {
+	for j := range each(l.v, l.v.EachJobSketch) {
 		if j.Model != "" && j.Opened >= l.begun {
 			came[kindOf(j)]++
 		}
 	}
-	o := l.looks
-	o.all()
+	l.flows = flows{into: map[code.Code][]int32{}, of: map[group][]int32{}, family: map[familyKey][]int32{}, lacking: map[code.Code][]code.Code{}}
 	for _, k := range slices.SortedFunc(maps.Keys(came), kind.order) {
-		l.jobsOf(o, k, open[k], came[k])
+		within, err := l.v.Within(store.Camera{Model: k.model})
+		if errors.Is(err, store.ErrNotFound) {
+			continue // a camera of a model that is not recorded
+		}
+		l.v.keep(err)
+		l.flow(k, within, open[k], came[k])
 	}
 }
 
-// jobsOf adds the cameras of one kind: those of open jobs, and as many as came in
-// the years of the book. A part counts that belongs into the model, or was looked
-// for on it or its sisters, and was missing somewhere from a body of its history.
-func (l *lower) jobsOf(o *looking, k kind, jobs []store.Job, came int64) {
-	if _, err := l.v.Within(store.Camera{Model: k.model}); errors.Is(err, store.ErrNotFound) {
-		return // a camera of a model that is not recorded
-	}
-	into := l.into(k.model, func(degrees []string) bool { return store.Goes{Degrees: degrees}.Belongs() })
-	settled := map[code.Code]int64{} // jobs that have the part, or whose camera was looked at
+// flow adds the cameras of one kind.
+func (l *lower) flow(k kind, within []code.Code, jobs []store.Job, came int64) {
+	all, n := &l.flows, int32(len(l.flows.list))
+	f := flow{k, int64(len(jobs)), came, map[code.Code]int64{}}
 	for _, j := range jobs {
-		l.settled(j, settled)
+		l.settled(j, f.settled)
 	}
-	for _, part := range slices.Sorted(maps.Keys(o.of)) {
-		if !l.asked(part) {
-			continue
-		}
-		c := o.counts(part, k.group)
-		n := int64(len(jobs)) - settled[part]
-		near := c.Own.Add(c.Sisters)
-		if near.Missing+c.Others.Missing == 0 || near.Looked == 0 && !into[part] || n == 0 && came == 0 {
-			continue
-		}
-		i := l.intakeOf(part)
-		i.crowds = append(i.crowds, odds.Crowd{Plan: odds.Planned(c), House: n, Came: came, Years: l.years(), Wait: l.wait(part)})
-		i.of, i.counts = append(i.of, k), append(i.counts, c)
+	all.list = append(all.list, f)
+	all.of[k.group] = append(all.of[k.group], n)
+	for _, m := range within {
+		all.into[m] = append(all.into[m], n)
+	}
+	if family := l.looks.kinOf(k.model).family; family != "" {
+		key := familyKey{family, k.history}
+		all.family[key] = append(all.family[key], n)
 	}
 }
 
-func (l *lower) intakeOf(part code.Code) *intake {
-	i := l.intake[part]
-	if i == nil {
-		i = &intake{}
-		l.intake[part] = i
+// concerned are the flows that a part may concern, in order: those into whose cameras it
+// belongs, and all, with those on whose cameras or their sisters it was looked for.
+func (l *lower) concerned(part code.Code, seen *looks) (into, all []int32) {
+	for _, g := range l.looks.belonging(part) {
+		into = append(into, l.flows.into[g.Model]...)
+	}
+	slices.Sort(into)
+	all = slices.Clone(into)
+	for _, x := range seen.by {
+		all = append(all, l.flows.of[x.key]...)
+	}
+	for _, x := range seen.family {
+		all = append(all, l.flows.family[x.key]...)
+	}
+	slices.Sort(all)
+	return into, slices.Compact(all)
+}
+
+// An intakeOf is the intake of a part, nil for none.
+type intakeOf struct {
+	part code.Code
+	is   *intake
+}
+
+// intake is what cameras may lack of a part, nil for nothing. Where jobs were not read, it
+// is nothing.
+func (l *lower) intake(part code.Code) *intake {
+	if len(l.flows.list) == 0 {
+		return nil
+	}
+	if l.last.part != part {
+		l.last = intakeOf{part, nil}
+		if i := l.lackedBy(part); len(i.lacking)+len(i.crowds) > 0 {
+			l.last.is = i
+		}
+	}
+	return l.last.is
+}
+
+// lackedBy works out what cameras of each flow may lack of a part. It counts where it was
+// missing somewhere from a body of the history.
+func (l *lower) lackedBy(part code.Code) *intake {
+	o, i := l.looks, &intake{lacking: l.flows.lacking[part]}
+	seen := o.read(part)
+	if !seen.missing() {
+		return i
+	}
+	wait := l.wait(part)
+	into, all := l.concerned(part, seen)
+	for _, n := range all {
+		f := &l.flows.list[n]
+		c, house := o.counts(part, f.group), f.open-f.settled[part]
+		near := c.Own.Add(c.Sisters)
+		_, belongs := slices.BinarySearch(into, n)
+		if near.Missing+c.Others.Missing == 0 || near.Looked == 0 && !belongs || house == 0 && f.came == 0 {
+			continue
+		}
+		i.crowds = append(i.crowds, odds.Crowd{Plan: odds.Planned(c), House: house, Came: f.came, Years: l.years(), Wait: wait})
+		i.of, i.counts = append(i.of, f.kind), append(i.counts, c)
 	}
 	return i
+}
+
+// missing says whether the part was missing anywhere.
+func (l *looks) missing() bool {
+	for _, x := range l.by {
+		if len(x.value.lacking) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// forget lets go of what was read of a part.
+func (l *lower) forget(part code.Code) {
+	l.looks.forget(part)
+	l.last = intakeOf{}
 }
 
 // wait is how many years pass until another piece is found; 0 where the book is
@@ -241,8 +331,7 @@ func (l *lower) settled(j store.Job, n map[code.Code]int64) {
 	has := l.hasBy(j)
 	for _, s := range got(l.v, l.v.SeenOnJob, j.Code) {
 		if s.Seen == "missing" && !has[s.Part] && l.asked(s.Part) {
-			i := l.intakeOf(s.Part)
-			i.lacking = append(i.lacking, j.Code)
+			l.flows.lacking[s.Part] = append(l.flows.lacking[s.Part], j.Code)
 		}
 		has[s.Part] = true
 	}

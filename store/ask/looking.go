@@ -211,6 +211,15 @@ func (o *looking) read(part code.Code) *looks {
 	return l
 }
 
+// forget lets go of what was read of a part: of many parts it would take much memory.
+func (o *looking) forget(part code.Code) {
+	delete(o.of, part)
+	delete(o.said, part)
+	delete(o.parts, part)
+	clear(o.there)
+	clear(o.mids)
+}
+
 // seenOf is where a part was looked for, read once as long as no other part is asked for.
 func (o *looking) seenOf(part code.Code) []store.Seen {
 	if o.seenFor != part {

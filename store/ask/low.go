@@ -2,6 +2,8 @@ package ask
 
 import (
 	"cmp"
+	"errors"
+	"maps"
 	"slices"
 
 	"tinful/store"
@@ -96,10 +98,18 @@ func Low(v *store.View, q LowQuery) (LowAnswer, error) {
 	if !l.out.Only {
 		l.jobs()
 		l.others()
-		l.last()
+		l.lastOnes()
 	}
-	l.tell()
-	l.advise()
+	l.readBodies()
+	for i := range l.out.Low {
+		if !l.whole(i) {
+			break
+		}
+		line := &l.out.Low[i]
+		l.told(line)
+		line.Do = l.step(l.part(line.Part), line)
+		l.forget(line.Part)
+	}
 	return l.out, l.v.err
 }
 
@@ -111,10 +121,10 @@ func Nudges(v *store.View, parts []code.Code, today code.Day) ([]LowLine, error)
 	for _, part := range parts {
 		l.wanted[part] = v.OpenWants(part)
 		if line, ok := l.nudge(part); ok {
+			l.told(&line)
 			l.out.Low = append(l.out.Low, line)
 		}
 	}
-	l.tell()
 	return l.out.Low, l.v.err
 }
 
@@ -137,7 +147,8 @@ type lower struct {
 	begun  code.Day
 	only   set // nil: every part
 	wanted map[code.Code]int64
-	intake map[code.Code]*intake
+	flows  flows
+	last   intakeOf
 	out    LowAnswer
 }
 
@@ -203,25 +214,20 @@ func (l *lower) wants() {
 
 // others adds what is not below to keep and likely to be missed all the same.
 func (l *lower) others() {
-	candidates := map[code.Code]bool{} // true: used
-	for part := range l.wanted {
-		candidates[part] = false
-	}
-	for part := range l.intake {
-		candidates[part] = false
-	}
-	l.used(candidates)
-	for _, line := range l.out.Low {
-		delete(candidates, line.Part)
-	}
 	var more []LowLine
-	for part, used := range candidates {
-		if !l.asked(part) {
+	short := l.listed()
+	for _, part := range l.candidates() {
+		if !l.asked(part) || short[part] {
+			continue
+		}
+		used := l.v.Used(part)
+		if !used && l.wanted[part] == 0 && l.intake(part) == nil {
 			continue
 		}
 		if line, ok := l.other(part, used); ok {
 			more = append(more, line)
 		}
+		l.forget(part)
 	}
 	slices.SortFunc(more, func(a, b LowLine) int {
 		return cmp.Or(cmp.Compare(b.urge(), a.urge()), cmp.Compare(a.Free, b.Free), cmp.Compare(a.Part, b.Part))
@@ -229,14 +235,56 @@ func (l *lower) others() {
 	l.out.Low = append(l.out.Low, more...)
 }
 
-// last lists the last ones of parts that are hard to find, the hardest first.
-func (l *lower) last() {
-	told := func(part code.Code) bool {
-		return slices.ContainsFunc(l.out.Low, func(line LowLine) bool { return line.Part == part })
+// listed are the parts that have a line.
+func (l *lower) listed() set {
+	has := make(set, len(l.out.Low))
+	for i := range l.out.Low {
+		has[l.out.Low[i].Part] = true
 	}
-	for p := range each(l.v, l.v.EachPart) {
-		if p.Weeks > usualWeeks && p.Keep == nil && p.Same == "" && l.asked(p.Code) && !told(p.Code) && l.v.figure(p.Code).Free() == 1 {
+	return has
+}
+
+// candidates are the parts that may be missed, in order: those that are asked for, or all
+// that were wanted, used or looked for.
+func (l *lower) candidates() []code.Code {
+	if l.only != nil {
+		return slices.Sorted(maps.Keys(l.only))
+	}
+	some := set{}
+	for part := range l.wanted {
+		some[part] = true
+	}
+	l.v.EachDrawer(func(part code.Code, d store.Drawer) {
+		if d.Used > 0 {
+			some[part] = true
+		}
+	})
+	l.v.keep(l.v.EachLookedAt(func(part code.Code, _ []byte, _ string) error {
+		some[part] = true
+		return nil
+	}))
+	return slices.Sorted(maps.Keys(some))
+}
+
+// lastOnes lists the last ones of parts that are hard to find, the hardest first.
+func (l *lower) lastOnes() {
+	told := l.listed()
+	look := func(p store.Part) {
+		if p.Weeks > usualWeeks && p.Keep == nil && p.Same == "" && l.asked(p.Code) && !told[p.Code] && l.v.figure(p.Code).Free() == 1 {
 			l.out.Last = append(l.out.Last, LastOne{p.Code, p.Name, p.Weeks})
+		}
+	}
+	if l.only == nil {
+		for p := range each(l.v, l.v.EachPart) {
+			look(p)
+		}
+	}
+	for _, c := range slices.Sorted(maps.Keys(l.only)) {
+		switch p, err := l.v.Part(c); {
+		case err == nil && p.Code == c:
+			look(p)
+		case !errors.Is(err, store.ErrNotFound):
+			l.v.keep(err)
 		}
 	}
 	slices.SortStableFunc(l.out.Last, func(a, b LastOne) int { return cmp.Compare(b.Weeks, a.Weeks) })
@@ -252,15 +300,6 @@ func (a LowLine) urge() float64 {
 		}
 	}
 	return urge
-}
-
-// used adds the parts of which pieces were fitted and did not come back, whenever.
-func (l *lower) used(candidates map[code.Code]bool) {
-	l.v.EachDrawer(func(part code.Code, d store.Drawer) {
-		if d.Used > 0 {
-			candidates[part] = true
-		}
-	})
 }
 
 // other makes the line of a part that is not below to keep, and says whether it
@@ -284,7 +323,7 @@ func (l *lower) other(part code.Code, used bool) (LowLine, bool) {
 // lacks fills in the chance that cameras lack more of a part than is free, and says
 // whether that is more likely than not.
 func (l *lower) lacks(line *LowLine) bool {
-	i := l.intake[line.Part]
+	i := l.intake(line.Part)
 	if i == nil || !i.mayBe(line.Free) {
 		return false
 	}
@@ -310,7 +349,7 @@ func (l *lower) years() float64 {
 
 func newLower(v *store.View, q LowQuery) *lower {
 	r := read(v)
-	return &lower{v: r, looks: newLooking(r), q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, intake: map[code.Code]*intake{}, out: LowAnswer{Low: []LowLine{}}}
+	return &lower{v: r, looks: newLooking(r), q: q, begun: v.FirstDay(), wanted: map[code.Code]int64{}, out: LowAnswer{Low: []LowLine{}}}
 }
 
 // into are the parts of which something is said, to such degrees, about a model or what

@@ -11,16 +11,6 @@ import (
 	"tinful/store/reorder"
 )
 
-// tell tells the worst lines whole.
-func (l *lower) tell() {
-	for i := range l.out.Low {
-		if !l.whole(i) {
-			break
-		}
-		l.told(&l.out.Low[i])
-	}
-}
-
 // told fills in risk, when to look for the next, and the reasons.
 func (l *lower) told(line *LowLine) {
 	p := l.part(line.Part)
@@ -48,7 +38,7 @@ func (l *lower) told(line *LowLine) {
 	if then, now, dying := reorder.Dying(l.months(u)); dying {
 		line.Why = append(line.Why, store.Say(DyingOut, "%s", reorder.SayDying(int64(months(u.last(), l.q.Today)), then, now)))
 	}
-	if i := l.intake[p.Code]; i != nil {
+	if i := l.intake(p.Code); i != nil {
 		more := i.more(line.Free)
 		line.Lacking = &more
 		line.Why = append(line.Why, i.reasons(line.Free)...)

@@ -24,24 +24,25 @@ type LowStep struct {
 	Text   string           `json:"text"`
 }
 
-// advise says of the worst lines what to do now.
-func (l *lower) advise() {
+// readBodies reads the parts cameras that lines which are told whole may be met from.
+func (l *lower) readBodies() {
 	var models []code.Code
-	for _, line := range l.out.Low {
-		if line.Whole && !line.inDrawer() {
-			for _, g := range l.looks.belonging(line.Part) {
-				models = append(models, g.Model)
+	met := set{}
+	for i := range l.out.Low {
+		line := &l.out.Low[i]
+		if !l.whole(i) {
+			break
+		}
+		if line.inDrawer() {
+			continue
+		}
+		for _, g := range got(l.v, l.v.BelongingOf, line.Part) {
+			if !met[g.Model] {
+				models, met[g.Model] = append(models, g.Model), true
 			}
 		}
 	}
 	l.looks.readBodies(models...)
-	for i := range l.out.Low {
-		line := &l.out.Low[i]
-		if !line.Whole {
-			break
-		}
-		line.Do = l.step(l.part(line.Part), line)
-	}
 }
 
 // lacking is how many pieces are to be had: up to what is to be kept, was asked for
@@ -54,7 +55,7 @@ func (l *lower) lacking(line *LowLine) int64 {
 			break
 		}
 	}
-	if i := l.intake[line.Part]; i != nil {
+	if i := l.intake(line.Part); i != nil {
 		for house := i.inHouse(); house.more(goal) >= likely; {
 			goal++
 		}

@@ -41,10 +41,10 @@ func (c Crowd) Mean() float64 {
 
 // lack is the chance that exactly 0, 1, ... most of them lack the part.
 func (c Crowd) lack(most int64) []float64 {
-	out := make([]float64, most+1)
+	out, plan := make([]float64, most+1), c.Plan.lacking()
 	for n, p := range c.coming() {
 		for x := int64(0); x <= min(most, c.House+int64(n)); x++ {
-			out[x] += p * c.Plan.lack(x, c.House+int64(n))
+			out[x] += p * plan.of(x, c.House+int64(n))
 		}
 	}
 	return out

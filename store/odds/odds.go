@@ -17,7 +17,10 @@
 // said with it, and where other models differ clearly they are left out.
 package odds
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // A Count is how many bodies lacked a part, of those that were looked at for it.
 type Count struct {
@@ -103,7 +106,21 @@ func logTable(x, n int64, all Count) float64 {
 	return logChoose(all.Missing, x) + logChoose(all.Looked-all.Missing, n-x) - logChoose(all.Looked, n)
 }
 
-func logChoose(n, k int64) float64 {
-	f := func(i int64) float64 { l, _ := math.Lgamma(float64(i + 1)); return l }
-	return f(n) - f(k) - f(n-k)
+func logChoose(n, k int64) float64 { return logFactorial(n) - logFactorial(k) - logFactorial(n-k) }
+
+func logFactorial(n int64) float64 {
+	if few := logFactorials(); int(n) < len(few) {
+		return few[n]
+	}
+	return logGamma(float64(n + 1))
 }
+
+var logFactorials = sync.OnceValue(func() []float64 {
+	out := make([]float64, 64)
+	for n := range out {
+		out[n] = logGamma(float64(n + 1))
+	}
+	return out
+})
+
+func logGamma(x float64) float64 { l, _ := math.Lgamma(x); return l }

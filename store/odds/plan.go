@@ -126,7 +126,27 @@ func (p Plan) point(probability float64) float64 {
 // lack is the chance that exactly x of the next k bodies lack the part
 // (beta-binomial). It is not a power of the mean: the bodies share one unknown
 // rate.
-func (p Plan) lack(x, k int64) float64 {
-	a, b := float64(x), float64(k-x)
-	return math.Exp(logChoose(k, x) + mathext.Lbeta(p.alpha+a, p.beta+b) - mathext.Lbeta(p.alpha, p.beta))
+func (p Plan) lack(x, k int64) float64 { return p.lacking().of(x, k) }
+
+// A lacking is a [Plan.lack] that is asked many times.
+type lacking struct {
+	alpha, beta, whole float64
+	lacked, had        []float64 // logarithms of the gamma functions at alpha and beta plus 0, 1, ...
+}
+
+func (p Plan) lacking() *lacking {
+	return &lacking{alpha: p.alpha, beta: p.beta, whole: mathext.Lbeta(p.alpha, p.beta)}
+}
+
+func (l *lacking) of(x, k int64) float64 {
+	a, b := l.alpha+float64(x), l.beta+float64(k-x)
+	return math.Exp(logChoose(k, x) + (upTo(&l.lacked, l.alpha, x) + upTo(&l.had, l.beta, k-x) - logGamma(a+b)) - l.whole)
+}
+
+// upTo is the logarithm of the gamma function at from plus n, reckoned once.
+func upTo(list *[]float64, from float64, n int64) float64 {
+	for i := int64(len(*list)); i <= n; i++ {
+		*list = append(*list, logGamma(from+float64(i)))
+	}
+	return (*list)[n]
 }
