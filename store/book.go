@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"tinful/store/code"
@@ -131,7 +132,9 @@ func (t *Tx) put(bucket string, k, x []byte) error {
 		if b, err = t.tx.CreateBucket([]byte(bucket)); err != nil {
 			return err
 		}
+		delete(t.opened, bucket)
 	}
+	t.memo.forget(bucket)
 	return b.Put(k, x)
 }
 
@@ -142,6 +145,7 @@ func (t *Tx) putRow(bucket string, k, x []byte) error {
 
 func (t *Tx) delete(bucket string, k []byte) error {
 	t.dirty = true
+	t.memo.forget(bucket)
 	if b := t.bucket(bucket); b != nil {
 		return b.Delete(k)
 	}
@@ -469,14 +473,21 @@ func (t *Tx) meters() error {
 // figures brings the figures and shortages of every part that was touched up
 // to date.
 func (t *Tx) figures(res *Result) error {
-	touched := map[code.Code]bool{}
+	moved := map[code.Code]Figure{}
+	move := func(part code.Code, st State, sign int64) (err error) {
+		f, met := moved[part]
+		if !met {
+			f, err = t.Figure(part)
+		}
+		moved[part] = f.add(st, sign)
+		return err
+	}
 	for _, c := range t.order {
 		was, b, err := t.before[c], Bag{}, error(nil)
 		if b, err = t.bagBefore(c); err == nil && isStock(b) {
-			if err := t.addFigure(b.Part, was, -1); err != nil {
+			if err := move(b.Part, was, -1); err != nil {
 				return err
 			}
-			touched[b.Part] = true
 		}
 		now, err := t.State(c)
 		if err != nil {
@@ -486,10 +497,9 @@ func (t *Tx) figures(res *Result) error {
 			continue
 		}
 		if isStock(b) {
-			if err := t.addFigure(b.Part, now, 1); err != nil {
+			if err := move(b.Part, now, 1); err != nil {
 				return err
 			}
-			touched[b.Part] = true
 		}
 		ch := Change{Bag: b, Before: was, After: now}
 		if t.head.Kind != "import" {
@@ -498,9 +508,16 @@ func (t *Tx) figures(res *Result) error {
 		res.Bags = append(res.Bags, ch)
 	}
 	for c := range t.parts {
-		touched[c] = true
+		if err := move(c, State{}, 0); err != nil {
+			return err
+		}
 	}
-	return t.shortages(touched, res)
+	for _, c := range slices.Sorted(maps.Keys(moved)) {
+		if err := cmp.Or(t.putFigure(c, moved[c]), t.shortage(c, moved[c], res)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // isStock says whether a bag counts for its part: the workshop's own, of a
@@ -520,48 +537,31 @@ func (t *Tx) bagBefore(c code.Code) (Bag, error) {
 	return b, decode(bBag, keyCode(c), f.was, &b)
 }
 
-func (t *Tx) addFigure(part code.Code, s State, sign int64) error {
-	f, err := t.Figure(part)
-	if err != nil {
+func (t *Tx) putFigure(part code.Code, f Figure) error {
+	switch was, err := t.Figure(part); {
+	case err != nil || f == was:
 		return err
-	}
-	if f = f.add(s, sign); f == (Figure{}) {
+	case f == (Figure{}):
 		return t.delete(bFigure, keyCode(part))
 	}
 	return t.putRecord(bFigure, keyCode(part), f)
 }
 
-func (t *Tx) shortages(touched map[code.Code]bool, res *Result) error {
-	list := make([]code.Code, 0, len(touched))
-	for c := range touched {
-		list = append(list, c)
+// shortage brings the row of a part that may run short up to date.
+func (t *Tx) shortage(c code.Code, f Figure, res *Result) error {
+	var old []Row
+	if x := t.at(bShort, keyCode(c)); x != nil {
+		old = []Row{{bShort, keyCode(c), bytes.Clone(x)}}
 	}
-	slices.Sort(list)
-	for _, c := range list {
-		var old []Row
-		if x := t.at(bShort, keyCode(c)); x != nil {
-			old = []Row{{bShort, keyCode(c), bytes.Clone(x)}}
-		}
-		p, err := byCode[Part](&t.View, bPart, c)
-		if err != nil {
-			if err := t.difference(old, nil); err != nil {
-				return err
-			}
-			continue
-		}
-		f, err := t.Figure(c)
-		if err != nil {
-			return err
-		}
-		now := rowsShort(figured{p, f})
-		if len(now) > 0 {
-			res.Short = append(res.Short, Shortage{c, p.Name, f.Free(), *p.Keep})
-		}
-		if err := t.difference(old, now); err != nil {
-			return err
-		}
+	p, err := byCode[Part](&t.View, bPart, c)
+	if err != nil {
+		return t.difference(old, nil)
 	}
-	return nil
+	now := rowsShort(figured{p, f})
+	if len(now) > 0 {
+		res.Short = append(res.Short, Shortage{c, p.Name, f.Free(), *p.Keep})
+	}
+	return t.difference(old, now)
 }
 
 // NextCode makes the next code of a kind's series: the number after the

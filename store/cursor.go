@@ -29,7 +29,7 @@ func (v *View) bucket(name string) *bolt.Bucket { return v.open(name).bucket }
 type branch struct {
 	bucket *bolt.Bucket
 	shelf  shelf
-	keys   *bolt.Cursor // for single keys, nil while something is booked
+	keys   *bolt.Cursor // for single keys, nil where what is written is not told to the view
 	spare  *bolt.Cursor // of a scan that is over
 }
 
@@ -39,7 +39,7 @@ func (v *View) open(name string) *branch {
 		return o
 	}
 	o = &branch{bucket: v.tx.Bucket([]byte(name)), shelf: shelves()[name]}
-	if !v.tx.Writable() {
+	if v.books || !v.tx.Writable() {
 		if v.opened == nil {
 			v.opened = map[string]*branch{}
 		}

@@ -20,12 +20,20 @@ type memo struct {
 	wide    map[dim.Field]int64       // how wide a window is that held too many parts to keep
 	walked  bool                      // its branches were walked, and lead round nowhere
 	brief   bool                      // it is of one question
+	books   bool                      // it is of one booking, which may write what it has read
 }
 
 // remembered is how many records of a bucket a memo keeps, of others none: parts, the
 // largest, take some 6 MiB. One question after another comes back to these; to bags and
 // their balances the same question does. A memo that is full begins anew.
 func (m *memo) remembered(bucket string) int {
+	if m.books {
+		switch bucket {
+		case bBag, bPart, bModel, bJob, bGoes:
+			return 1000
+		}
+		return 0
+	}
 	switch bucket {
 	case bPart, bFigure, bModel, bPlace, bDonor, bGoes:
 		if !m.brief {
@@ -58,7 +66,7 @@ const mostMade = 32
 // made once until somebody books, and whoever gets it changes nothing of it.
 func Once[T any](v *View, name string, make func() (T, error)) (T, error) {
 	m := v.memo
-	if m == nil {
+	if m == nil || m.books {
 		return make()
 	}
 	m.mu.Lock()
@@ -113,4 +121,11 @@ func (m *memo) keep(bucket string, key []byte, rec any) {
 		m.records[bucket] = map[string]any{}
 	}
 	m.records[bucket][string(key)] = rec
+}
+
+// forget drops the records of a bucket that is written to.
+func (m *memo) forget(bucket string) {
+	if m != nil {
+		delete(m.records, bucket)
+	}
 }

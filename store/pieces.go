@@ -67,6 +67,9 @@ const (
 // name nothing are an [UnknownError], a part of which several bags would do a
 // [ChoiceError], both in an [ItemError].
 func (t *Tx) Pieces(r Request) error {
+	if t.memo == nil {
+		t.memo = &memo{brief: true, books: true} // one rule after another asks for the same few
+	}
 	k := &taking{Tx: t, Request: r, doing: doings()[r.What]}
 	if r.What == Sold && len(r.Items) > 1 {
 		return Misread("one thing is sold at a time: the amount is for all its pieces")

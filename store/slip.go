@@ -77,8 +77,10 @@ func (t *taking) doubted(k Take) {
 	}
 	doubts, _ := t.Doubts(b, st.Grade, t.job.Camera()) // what cannot be read was said before
 	for _, r := range doubts {
-		if names := t.slipsAway(k, t.job, true); r.Kind == NothingRecorded && len(names) > 0 {
-			r = Say(SlipAway, "nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, t.job.Model, strings.Join(names, ", ")).Of(k.Bag)
+		if r.Kind == NothingRecorded {
+			if names := t.slipsAway(k, t.job, true); len(names) > 0 {
+				r = Say(SlipAway, "nothing is recorded of %s in %s; one slip away and known to go in: %s", k.Bag, t.job.Model, strings.Join(names, ", ")).Of(k.Bag)
+			}
 		}
 		t.Say(r)
 	}
@@ -92,17 +94,26 @@ func (t *taking) doubted(k Take) {
 // digits swapped first, then those of the same kind of part. With near set others are
 // left out.
 func (v *View) slipsAway(typed Take, j Job, near bool) []string {
-	kind := v.kindOfBag(typed.Bag)
+	_, kind := v.partIn(typed.Bag)
+	swaps := len(swapped(typed.Bag))
 	var first, like, unlike []string
 	for i, c := range slips(typed.Bag) {
+		if i >= swaps && len(first)+len(like) >= mostSlips {
+			break
+		}
+		part, of := v.partIn(c)
+		alike := kind != "" && of == kind
+		if part == "" || near && i >= swaps && !alike || !v.statedToGo(part, j) {
+			continue // nearly all, before more is read of them
+		}
 		name := v.wouldDo(c, typed, j)
 		switch {
 		case name == "":
-		case i < len(swapped(typed.Bag)):
+		case i < swaps:
 			first = append(first, name)
-		case kind != "" && kind == v.kindOfBag(c):
+		case alike:
 			like = append(like, name)
-		case !near:
+		default:
 			unlike = append(unlike, name)
 		}
 	}
@@ -110,15 +121,27 @@ func (v *View) slipsAway(typed Take, j Job, near bool) []string {
 	return names[:min(len(names), mostSlips)]
 }
 
-// kindOfBag is the first word of the class of a bag's part: SCR of SCR-CHS.
-func (v *View) kindOfBag(bag code.Code) string {
-	b, err := v.Bag(bag)
-	if err != nil {
-		return ""
+// partIn peeks at the part in a bag and at the first word of its class, SCR of SCR-CHS:
+// nothing where there is none.
+func (v *View) partIn(bag code.Code) (part code.Code, kind string) {
+	x := v.at(bBag, keyCode(bag))
+	if x == nil {
+		return "", ""
 	}
-	p, _ := v.Part(b.Part) // one without a part has no class
-	kind, _, _ := strings.Cut(p.Class, "-")
-	return kind
+	b, err := peek(bBag, keyCode(bag), x)
+	if c := code.Code(b.text(2)); err == nil && c != "" {
+		p, _ := v.PartSketch(c) // one that cannot be read is none
+		part, kind = p.Code, p.Class
+	}
+	kind, _, _ = strings.Cut(kind, "-")
+	return part, kind
+}
+
+// statedToGo tells by the index of statements whether a part goes into a job's camera: of
+// what follows from twin or thread nothing lets it.
+func (v *View) statedToGo(part code.Code, j Job) bool {
+	said, err := v.Stated(part, j.Camera())
+	return err == nil && slices.ContainsFunc(said, Verdict.Usable)
 }
 
 // wouldDo names a bag that has what was asked for free and goes into the job's
