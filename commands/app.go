@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -115,6 +116,7 @@ func dispatch(env Env, root *command, l line.Line[*call]) error {
 		Name: "tinful", HelpName: "tinful", Writer: env.Stdout, ErrWriter: env.Stderr, Flags: cliFlags(root.Takes(), l.Flags[0]),
 		// Help and version are answered before.
 		HideHelp: true, HideHelpCommand: true, HideVersion: true,
+		Compiled:                  time.Unix(0, 0), // or the file of the program is looked at for every line
 		DisableSliceFlagSeparator: true,
 		OnUsageError:              usageFailed,
 		ExitErrHandler:            func(*cli.Context, error) {}, // exit.go decides

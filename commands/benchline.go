@@ -312,8 +312,10 @@ func (b *benchLine) run(words []string, guessed string) error {
 	if guessed != "" {
 		words = words[1:] // find was not typed
 	}
-	if apart := cmp.Or(apart(words), unsaid(words, guessed)); apart != "" && errors.Is(err, store.ErrNotFound) {
-		return fmt.Errorf("%w\ndid you mean %s?", err, apart)
+	if errors.Is(err, store.ErrNotFound) {
+		if apart := cmp.Or(apart(words), unsaid(words, guessed)); apart != "" {
+			return fmt.Errorf("%w\ndid you mean %s?", err, apart)
+		}
 	}
 	return unlessGuessed(err, guessed)
 }

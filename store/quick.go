@@ -69,6 +69,10 @@ func (e *Entry) quick(p peeked) bool {
 		&e.Unsure, &e.Count, &e.Due, &e.Model})
 }
 
+func (b *Booking) quick(p peeked) bool {
+	return p.into([]any{1: &b.Number, &b.Day, &b.At, &b.By, &b.Command, &b.First, &b.Last, &b.Kind, &b.Undoes, &b.Undone, &b.File, &b.Hash, &b.Fresh})
+}
+
 // A reading reads a record from its CBOR. All of its texts are parts of one string.
 type reading struct {
 	body []byte

@@ -76,6 +76,8 @@ func TestQuickReadsAgree(t *testing.T) {
 		readsAs[Entry](t, Entry{Day: day.Draw(t, "day"), What: What(rapid.Byte().Draw(t, "what")), Bag: c("bag"), Quantity: n.Draw(t, "quantity"), About: is.Draw(t, "about"), Job: c("job"), To: text.Draw(t, "to"),
 			Why: text.Draw(t, "why"), Amount: code.Cents(n.Draw(t, "amount")), By: text.Draw(t, "by"), First: is.Draw(t, "first"), Undoes: rapid.Uint64().Draw(t, "undoes"), Unsure: is.Draw(t, "unsure"),
 			Count: rapid.Uint64().Draw(t, "count"), Due: day.Draw(t, "due"), Model: c("model")})
+		readsAs[Booking](t, Booking{Number: rapid.Uint64().Draw(t, "number"), Day: day.Draw(t, "day"), At: n.Draw(t, "at"), By: text.Draw(t, "by"), Command: text.Draw(t, "command"), First: rapid.Uint64().Draw(t, "first entry"),
+			Last: rapid.Uint64().Draw(t, "last entry"), Kind: text.Draw(t, "kind"), Undoes: rapid.Uint64().Draw(t, "undoes"), Undone: rapid.Uint64().Draw(t, "undone"), Fresh: is.Draw(t, "fresh"), File: text.Draw(t, "file"), Hash: text.Draw(t, "hash")})
 		readsAs[Place](t, Place{Code: c("code"), Where: text.Draw(t, "where"), For: text.Draw(t, "for")})
 	})
 }
