@@ -28,7 +28,10 @@ const (
 func newView(tx *bolt.Tx, m *memo) *View {
 	most := manyMapped
 	if m == nil {
-		m, most = &memo{brief: true}, mostMapped
+		m = &memo{brief: true}
+		if tx.DB().IsReadOnly() { // bookings come back to what is read beside them
+			most = mostMapped
+		}
 	}
 	return &View{tx: tx, memo: m, mapped: newMapped(tx, most, manyMapped)}
 }

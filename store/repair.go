@@ -181,7 +181,7 @@ func agreesIn(bucket string, key, x []byte) bool {
 		_, ok := s.openRow(key, x)
 		return ok
 	}
-	_, _, err := unseal(bucket, key, x)
+	_, _, err := s.unseal(key, x)
 	return known && err == nil
 }
 

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 )
@@ -261,7 +262,7 @@ func (w *walker) fits(p *page, s span, fn func(i int, e element, key []byte) err
 			return err
 		case i > 0 && bytes.Compare(last, key) >= 0, i == 0 && bytes.Compare(key, s.from) < 0:
 			return errOrder
-		case s.below != nil && bytes.Compare(key, s.below) >= 0:
+		case i == p.count-1 && s.below != nil && bytes.Compare(key, s.below) >= 0:
 			return errOrder
 		}
 		last = key
@@ -309,21 +310,32 @@ func (w *walker) leaf(p *page, s span, at place) error {
 	if err := w.fits(p, s, func(int, element, []byte) error { return nil }); err != nil {
 		return err // none of a page that does not fit is believed
 	}
-	return w.fits(p, s, func(_ int, e element, key []byte) error {
+	name, n := w.names[at.bucket], 0
+	defer func() {
+		if n > 0 {
+			w.Keys[name] += n
+		}
+	}()
+	for i := 0; i < p.count && w.failed == nil; i++ {
+		e, err := p.element(i)
+		key, kerr := p.bytes(e.place, e.key)
 		switch {
-		case w.failed != nil:
-			return nil
+		case cmp.Or(err, kerr) != nil:
+			return cmp.Or(err, kerr)
 		case e.bucket:
 			if err := w.bucket(p, e, key, at); err != nil {
 				w.bad(p.number, "page %d: the bucket %.40q: %v", p.number, key, err)
 			}
-			return nil
+			continue
 		case at.bucket == 0:
 			return errors.New("outside of all buckets it holds what is none")
 		}
-		w.Keys[w.names[at.bucket]]++
-		return w.hand(p, e, key, w.names[at.bucket], Live)
-	})
+		n++
+		if err := w.hand(p, e, key, name, Live); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // hand gives an item to whoever asked for items.
