@@ -145,7 +145,7 @@ func TestEveryCommandHasHelp(t *testing.T) {
 	store := t.TempDir()
 	for _, path := range leaves(program().Subcommands) {
 		name := line.PathName(path)
-		if path[len(path)-1].Whole().Usage == "" {
+		if path[len(path)-1].Usage == "" {
 			t.Errorf("%s has no line of purpose", name)
 		}
 		for _, flag := range []string{"--help", "-h"} {

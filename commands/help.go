@@ -91,7 +91,7 @@ func listCommands(env Env, b *strings.Builder, title, category string) {
 	t := &tell.Table{Wide: env.Width}
 	for _, cmd := range program().Subcommands {
 		if cmd.Category == category && !cmd.Hidden {
-			t.Row(cmd.Name, cmd.Whole().Usage)
+			t.Row(cmd.Name, cmd.Usage)
 		}
 	}
 	t.Section(b, title)

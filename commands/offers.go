@@ -92,7 +92,7 @@ func wordsAfter(cmd *command) []offer {
 func commandOffers(commands []*command) (out []offer) {
 	for _, cmd := range commands {
 		if !cmd.Hidden {
-			out = append(out, offer{cmd.Name, cmd.Whole().Usage})
+			out = append(out, offer{cmd.Name, cmd.Usage})
 		}
 	}
 	return out

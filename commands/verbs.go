@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"cmp"
 	_ "embed"
 	"slices"
 	"strings"
@@ -131,7 +130,7 @@ func program() *command {
 }
 
 // readVerbs is the command line that texts describe and verbs do. A chapter is the
-// category of its commands.
+// category of its commands. Every command pays for it: the texts are gone through once.
 func readVerbs(texts string, verbs map[string]verb) *command {
 	var root, several *command
 	chapter := ""
@@ -142,10 +141,11 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 		}
 		return line.ReadText[*call](text, several.Flags)
 	}
-	_, texts, _ = strings.Cut(texts, "\n## ") // before it stands what the file is
-	for text := range strings.SplitSeq(texts, "\n## ") {
-		text, next, _ := strings.Cut(text, "\n# ")
+	for text := range strings.SplitSeq(texts, "\n#") { // before the first stands what the file is
+		text, is := strings.CutPrefix(text, "# ")
 		switch {
+		case !is:
+			chapter = strings.TrimSpace(text)
 		case root == nil:
 			root = line.ReadText[*call](text, nil)
 		case several == nil:
@@ -155,7 +155,6 @@ func readVerbs(texts string, verbs map[string]verb) *command {
 			cmd.Category, cmd.Hidden = chapter, chapter == "hidden"
 			addVerb(root, cmd, verbs[cmd.Name])
 		}
-		chapter = cmp.Or(strings.TrimSpace(next), chapter)
 	}
 	return root
 }

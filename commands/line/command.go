@@ -17,8 +17,8 @@ import (
 // given.
 type Command[C any] struct {
 	Name        string
-	Usage       string // its purpose in a few words; Whole reads it, and what follows up to the flags
-	ArgsUsage   string // what its arguments are
+	Usage       string // its purpose in a few words
+	ArgsUsage   string // what its arguments are; Whole reads it, and what follows up to the flags
 	UsageText   string // examples, one a line
 	Description string
 	Category    string

@@ -21,10 +21,12 @@ func ReadText[C any](text string, several []*Flag) *Command[C] {
 	return c
 }
 
-// ReadLater reads the name of a command alone; [Command.Whole] reads the rest.
+// ReadLater reads the name and the purpose of a command, a line each; [Command.Whole]
+// reads the rest.
 func ReadLater[C any](text string, read func(text string) *Command[C]) *Command[C] {
-	name, _, _ := strings.Cut(strings.TrimSpace(text), "\n")
-	return &Command[C]{Name: name, later: &later[C]{text: text, read: read}}
+	name, said, _ := strings.Cut(strings.TrimSpace(text), "\n")
+	usage, _, _ := strings.Cut(said, "\n")
+	return &Command[C]{Name: name, Usage: usage, later: &later[C]{text: text, read: read}}
 }
 
 // A later is what is to be read of a command.
@@ -39,7 +41,7 @@ func (c *Command[C]) Whole() *Command[C] {
 	if l := c.later; l != nil {
 		l.once.Do(func() {
 			r := l.read(l.text)
-			c.Usage, c.ArgsUsage, c.UsageText, c.Description, c.Flags = r.Usage, r.ArgsUsage, r.UsageText, r.Description, r.Flags
+			c.ArgsUsage, c.UsageText, c.Description, c.Flags = r.ArgsUsage, r.UsageText, r.Description, r.Flags
 		})
 	}
 	return c

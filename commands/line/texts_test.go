@@ -26,5 +26,8 @@ func TestReadText(t *testing.T) {
 		if got := ReadText[int](tt.text, []*Flag{why}); !reflect.DeepEqual(got, tt.want) {
 			t.Errorf("%s: %+v, want %+v", tt.name, got, tt.want)
 		}
+		if got := ReadLater[int](tt.text, nil); got.Name != tt.want.Name || got.Usage != tt.want.Usage {
+			t.Errorf("%s, read later: %q, %q", tt.name, got.Name, got.Usage)
+		}
 	}
 }
