@@ -53,17 +53,23 @@ func outOfHouse(c *call, v *store.View) error {
 // printEvening prints what else is to be looked after before the light is put out.
 func printEvening(c *call, s *shelf, o ask.Out) {
 	borrowed, left, olds, waits := c.WideTable(), c.WideTable(), c.WideTable(), c.WideTable()
+	name := func(part code.Code) string { // mostly something of it is held or lent as well
+		if called, ok := o.Held.Called(part); ok {
+			return called
+		}
+		return s.name(part)
+	}
 	for _, b := range o.Borrowed {
-		borrowed.Row(b.Owner, strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
+		borrowed.Row(b.Owner, strings.Join(tell.Lent(name, []ask.Lent{b.Lent}), ""))
 	}
 	for _, b := range o.Left {
-		left.Row(strings.Join(tell.Lent(s.name, []ask.Lent{b.Lent}), ""))
+		left.Row(strings.Join(tell.Lent(name, []ask.Lent{b.Lent}), ""))
 	}
 	for _, x := range o.Olds {
-		olds.Row("job "+string(x.Job), tell.OldName(s.name, x), x.Why, tell.FateWords(x))
+		olds.Row("job "+string(x.Job), tell.OldName(name, x), x.Why, tell.FateWords(x))
 	}
 	for _, w := range o.Waits {
-		waits.Row(strings.TrimPrefix(tell.WantFor(w.Want), "for "), string(w.Want.Part), s.name(w.Want.Part), w.Bag)
+		waits.Row(strings.TrimPrefix(tell.WantFor(w.Want), "for "), string(w.Want.Part), name(w.Want.Part), w.Bag)
 	}
 	c.Headed("borrowed", borrowed)
 	c.Headed("held, of repairs that nobody fetched", left)
@@ -103,20 +109,28 @@ func printAway(c *call, title, who string, list *ask.Aways, day code.Day) {
 	}
 	var texts tell.Pieces
 	var last ask.Away
-	state, row := "", make([]string, 5)
-	cells := func(a ask.Away) []string {
-		if row[0] == "" || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
-			state = awayState(c, a, day)
+	var state string
+	var row []tell.Cell
+	cells := func(a ask.Away) []tell.Cell {
+		first := row == nil
+		if first {
+			row = make([]tell.Cell, 5)
 		}
-		if row[0] == "" || a.Who != last.Who {
-			row[0] = who + a.Who
+		if first || a.Who != last.Who {
+			row[0] = tell.OneLine(texts.Join(who, a.Who))
+		}
+		if first || a.N != last.N || a.Unit != last.Unit || a.About != last.About {
+			row[1] = tell.OneLine(store.Amount(a.N, a.Unit, a.About))
+		}
+		if first || a.State != last.State || a.Closed != last.Closed || a.Since != last.Since || a.Due != last.Due {
+			state = awayState(c, &texts, a, day)
 		}
 		last = a
-		row[1], row[2], row[3], row[4] = store.Amount(a.N, a.Unit, a.About), string(a.Bag), a.Name, texts.Join("in ", string(a.Place), state)
+		row[2], row[3], row[4] = tell.OneLine(string(a.Bag)), tell.OneLine(a.Name), tell.OneLine(texts.Once("in ", string(a.Place), state))
 		return row
 	}
 	t := c.WideTable()
-	t.Long(cells(list.Widest(tell.Across)), func(yield func([]string) bool) {
+	t.Long(cells(list.Widest(tell.Across)), func(yield func([]tell.Cell) bool) {
 		for a := range list.All() {
 			if !yield(cells(a)) {
 				return
@@ -127,18 +141,17 @@ func printAway(c *call, title, who string, list *ask.Aways, day code.Day) {
 }
 
 // awayState is how what is out stands, behind its place.
-func awayState(c *call, a ask.Away, day code.Day) string {
+func awayState(c *call, texts *tell.Pieces, a ask.Away, day code.Day) string {
 	state := a.State
-	if a.Closed != 0 {
-		state = c.Warning(cmp.Or(state, "done") + ", closed on " + a.Closed.String())
-	}
-	if a.Since != 0 {
+	switch {
+	case a.Since != 0:
 		state = tell.Lending(a.Since, a.Due, day)
+	case a.Closed != 0:
+		state = c.Warning(texts.Join(cmp.Or(state, "done"), ", closed on ", a.Closed.String()))
+	case state == "":
+		return ""
 	}
-	if state != "" {
-		state = "; " + state
-	}
-	return state
+	return texts.Join("; ", state)
 }
 
 func awayAnswers(list iter.Seq[ask.Away], who string) []map[string]any {

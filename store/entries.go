@@ -94,21 +94,29 @@ func chunkOf(key, b []byte) (c chunk, err error) {
 }
 
 // next goes on to the next entry, if there is one.
-func (c *chunk) next() bool {
-	if len(c.rest) == 0 {
-		return false
+func (c *chunk) next() bool { return c.to(c.seq + 1) }
+
+// to goes on to a later entry, if it is there.
+func (c *chunk) to(seq uint64) bool {
+	b, from := c.rest, 0
+	for from < len(b) {
+		c.seq++
+		l, w := uint64(b[from]), 1
+		if l >= 1<<7 {
+			l, w = binary.Uvarint(b[from:])
+		}
+		if w <= 0 || l > uint64(len(b)-from-w) {
+			c.err = fmt.Errorf("%w: entry %d is cut off", ErrDamaged, c.seq)
+			return false
+		}
+		begin := from + w
+		if from = begin + int(l); c.seq == seq {
+			c.entry, c.rest = b[begin:from], b[from:]
+			return true
+		}
 	}
-	c.seq++
-	l, w := uint64(c.rest[0]), 1
-	if l >= 1<<7 {
-		l, w = binary.Uvarint(c.rest)
-	}
-	if w <= 0 || l > uint64(len(c.rest)-w) {
-		c.err = fmt.Errorf("%w: entry %d is cut off", ErrDamaged, c.seq)
-		return false
-	}
-	c.entry, c.rest = c.rest[w:w+int(l)], c.rest[w+int(l):]
-	return true
+	c.rest = nil
+	return false
 }
 
 // unentry reads an entry, or some of its fields, from its bytes.

@@ -66,10 +66,42 @@ func itemHead(b []byte) (kind byte, n uint64, size int) {
 	return kind, n, size
 }
 
+// itemSizes is how many bytes an item has of which the first byte tells: a number, or a short
+// text; 0 for others.
+var itemSizes = func() (all [256]byte) {
+	for first := range all {
+		kind, short := first>>5, first&31
+		switch {
+		case kind == cborArray, kind == cborMap, kind == cborTag, short > 27:
+		case kind != cborBytes && kind != cborText:
+			_, _, size := itemHead([]byte{8: 0, 0: byte(first)})
+			all[first] = byte(size)
+		case short < 24:
+			all[first] = byte(1 + short)
+		}
+	}
+	return all
+}()
+
 // item is how many bytes the item has that b begins with, 0 where it breaks off.
 func item(b []byte) int {
+	if len(b) > 0 {
+		if size := int(itemSizes[b[0]]); size > 0 && size <= len(b) {
+			return size
+		}
+	}
+	return longItem(b)
+}
+
+func longItem(b []byte) int {
 	at := 0
 	for open := uint64(1); open > 0; open-- {
+		if at < len(b) {
+			if size := int(itemSizes[b[at]]); size > 0 && size <= len(b)-at {
+				at += size
+				continue
+			}
+		}
 		kind, n, size := itemHead(b[at:])
 		if size == 0 {
 			return 0
@@ -99,24 +131,13 @@ func item(b []byte) int {
 
 // field is the item of a field, nil where the record leaves it out. Fields are in order.
 func (p peeked) field(want uint64) []byte {
-	kind, n, size := itemHead(p)
-	if kind != cborMap {
-		return nil
-	}
-	for p = p[size:]; n > 0; n-- {
-		kind, key, size := itemHead(p)
-		if kind != cborUint || size == 0 || key > want {
-			return nil
+	for field, x := range p.fields() {
+		if field >= want {
+			if field == want {
+				return x
+			}
+			break
 		}
-		x := p[size:]
-		end := item(x)
-		if end == 0 {
-			return nil
-		}
-		if key == want {
-			return x[:end]
-		}
-		p = x[end:]
 	}
 	return nil
 }
@@ -129,13 +150,15 @@ func (p peeked) fields() iter.Seq2[uint64, []byte] {
 			return
 		}
 		for p := p[size:]; n > 0; n-- {
-			kind, key, size := itemHead(p)
-			if kind != cborUint || size == 0 {
+			field, size := uint64(0), 1
+			if len(p) > 0 && p[0] < 24 {
+				field = uint64(p[0])
+			} else if kind, field, size = itemHead(p); kind != cborUint || size == 0 {
 				return
 			}
 			x := p[size:]
 			end := item(x)
-			if end == 0 || !yield(key, x[:end]) {
+			if end == 0 || !yield(field, x[:end]) {
 				return
 			}
 			p = x[end:]
@@ -376,14 +399,20 @@ func (v *View) EachHeldIn(fn func(part, unit code.Code)) {
 // PartNames returns what tells of parts that are asked for in order of codes what they are
 // called: see [Part.Called].
 func (v *View) PartNames() func(c code.Code) (string, error) {
-	peeks, left := v.partPeeks(), map[string]string{} // what is said of a thread
+	parts, left := v.partsAlong(), map[string]string{} // what is said of a thread
 	return func(c code.Code) (string, error) {
-		p, err := peeks(c)
-		return p.called(left), err
+		p, err := parts(c)
+		name, same := p.called(left)
+		if err == nil && isOther(same, c) {
+			p, err = v.peekPart(code.Code(same))
+			name, _ = p.called(left)
+		}
+		return name, err
 	}
 }
 
-func (p peeked) called(left map[string]string) string {
+// called is what a part is called, and what it was joined to.
+func (p peeked) called(left map[string]string) (called string, same []byte) {
 	var name, class, cell []byte
 	for field, x := range p.fields() {
 		switch field {
@@ -393,9 +422,8 @@ func (p peeked) called(left map[string]string) string {
 			class = textItem(x)
 		case 8:
 			cell = peeked(x).text(uint64(dim.Thread))
-		}
-		if field >= 8 {
-			break
+		case 16:
+			same = textItem(x)
 		}
 	}
 	said, ok := left[string(cell)]
@@ -406,7 +434,7 @@ func (p peeked) called(left map[string]string) string {
 		said = LeftHand(Part{Marks: map[dim.Field]string{dim.Thread: string(cell)}})
 		left[string(cell)] = said
 	}
-	return calledWith(string(name), said)
+	return calledWith(string(name), said), same
 }
 
 // threadOf is the thread alone of the words of a part.
@@ -467,19 +495,30 @@ func (p peeked) toFit(c code.Code) (part Part) {
 
 // partPeeks peeks at parts that are asked for in order of codes, or what they were joined to.
 func (v *View) partPeeks() func(c code.Code) (peeked, error) {
-	at := v.cursor(bPart)
+	parts := v.partsAlong()
 	return func(c code.Code) (p peeked, err error) {
-		if k, x := at.onto(keyCode(c)); string(k) == string(c) {
-			p, err = peek(bPart, k, x)
-		} else {
-			p, err = v.peekPart(c)
-		}
-		if same := p.text(16); err == nil && len(same) > 0 && string(same) != string(c) {
+		p, err = parts(c)
+		if same := p.text(16); err == nil && isOther(same, c) {
 			p, err = v.peekPart(code.Code(same))
 		}
 		return p, err
 	}
 }
+
+// partsAlong peeks at parts that are asked for in order of codes, second names among them.
+func (v *View) partsAlong() func(c code.Code) (peeked, error) {
+	at := v.cursor(bPart)
+	return func(c code.Code) (peeked, error) {
+		k, x := at.onto(keyCode(c))
+		if string(k) != string(c) {
+			return v.peekPart(c)
+		}
+		return at.peek(k, x)
+	}
+}
+
+// isOther says that what a part was joined to is another.
+func isOther(same []byte, c code.Code) bool { return len(same) > 0 && string(same) != string(c) }
 
 // JobStands returns what tells of jobs that are asked for in order of codes their state and
 // the day on which they were closed, as they stand beside what is held for them; nothing
@@ -491,7 +530,7 @@ func (v *View) JobStands() func(c code.Code) (state string, closed code.Day, err
 		if string(k) != string(c) {
 			return "", 0, v.torn(bJob, keyCode(c))
 		}
-		p, err := peek(bJob, k, x)
+		p, err := at.peek(k, x)
 		state, closed := []byte(nil), code.Day(0)
 		for field, x := range p.fields() {
 			switch field {
@@ -569,7 +608,17 @@ func (v *View) EachOutside(fn func(Outside) error) error {
 		if err != nil {
 			return err
 		}
-		out.Part, out.Unit = b.text(2), oneOfThe(Units, b.text(5))
+		for field, x := range b.fields() {
+			switch field {
+			case 2:
+				out.Part = textItem(x)
+			case 5:
+				out.Unit = oneOfThe(Units, textItem(x))
+			}
+			if field >= 5 {
+				break
+			}
+		}
 		return fn(out)
 	})
 }
@@ -595,9 +644,10 @@ func (v *View) LentAndHeld() func(bag []byte) (Outside, error) {
 			case 15:
 				out.Place = textItem(x)
 			case 23:
-				if len(lent) > 0 {
-					book = numbersItem(book, x)
-				}
+				book = numbersItem(book, x)
+			}
+			if field >= 15 && len(lent) == 0 || field >= 23 {
+				break
 			}
 		}
 		out.HeldFor, out.LentTo, out.Book = held, lent, book
@@ -878,10 +928,7 @@ func (v *View) Moments(seqs []uint64, what What, fn func(n int, e Entry)) error 
 		}
 		before := n
 		at, err := chunkOf(k, x)
-		for err == nil && n < len(seqs) && at.next() {
-			if seqs[n] != at.seq {
-				continue
-			}
+		for err == nil && n < len(seqs) && at.to(seqs[n]) {
 			wanted := what == 0 || What(peeked(at.entry).number(4)) == what
 			for ; n < len(seqs) && seqs[n] == at.seq; n++ {
 				if wanted {

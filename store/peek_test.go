@@ -48,8 +48,8 @@ func TestPeekAgreesWithDecoding(t *testing.T) {
 		}
 		left := map[string]string{}
 		for range 2 { // the second time it is known
-			if got, want := p.called(left), part.Called(); got != want {
-				rt.Errorf("called %q, want %q", got, want)
+			if got, same := p.called(left); got != part.Called() || string(same) != string(part.Same) {
+				rt.Errorf("called %q and joined to %q, want %q and %q", got, same, part.Called(), part.Same)
 			}
 		}
 		d := Donor{Code: "D1", Model: "M", Bought: code.Day(rapid.Int32().Draw(rt, "bought")), From: text.Draw(rt, "from"), Lot: "L", BodyNo: "7", Shutter: code.Code(text.Draw(rt, "shutter") + "x"),

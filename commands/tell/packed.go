@@ -6,8 +6,8 @@ import (
 	"unsafe"
 )
 
-// A cell is a text in a table, and how many columns it takes on a screen.
-type cell struct {
+// A Cell is a text in a table, and how many columns it takes on a screen.
+type Cell struct {
 	text string
 	wide int
 }
@@ -23,7 +23,7 @@ const (
 )
 
 // add packs a row: the number of its cells, and each behind its width and length.
-func (p *packed) add(cells []cell) {
+func (p *packed) add(cells []Cell) {
 	size := binary.MaxVarintLen64
 	for _, c := range cells {
 		size += 2*binary.MaxVarintLen64 + len(c.text)
@@ -46,9 +46,9 @@ func (p *packed) add(cells []cell) {
 }
 
 // all yields the rows; one is good until the next.
-func (p *packed) all() iter.Seq[[]cell] {
-	return func(yield func([]cell) bool) {
-		var row []cell
+func (p *packed) all() iter.Seq[[]Cell] {
+	return func(yield func([]Cell) bool) {
+		var row []Cell
 		for _, b := range p.pieces {
 			text, at := unsafe.String(unsafe.SliceData(b), len(b)), 0 // what is packed never changes
 			next := func() int {
@@ -60,7 +60,7 @@ func (p *packed) all() iter.Seq[[]cell] {
 				row = row[:0]
 				for n := next(); n > 0; n-- {
 					wide, size := next(), next()
-					row = append(row, cell{text[at : at+size], wide})
+					row = append(row, Cell{text[at : at+size], wide})
 					at += size
 				}
 				if !yield(row) {

@@ -23,7 +23,7 @@ type Table struct {
 	Wide  int      // columns of the terminal, 0 for no limit
 	head  []string // may be empty
 	rows  packed
-	made  iter.Seq[[]cell] // in place of rows
+	made  iter.Seq[[]Cell] // in place of rows
 	wides []int            // of the widest cells
 	right []bool           // columns of numbers, aligned on the right
 	bold  bool             // the heading may be coloured
@@ -44,9 +44,9 @@ func (s *Screen) Table(head ...string) *Table {
 
 // Row adds a row. Tabs and line ends in a cell become blanks.
 func (t *Table) Row(cells ...string) {
-	row := make([]cell, 0, 16) // mostly on the stack
+	row := make([]Cell, 0, 16) // mostly on the stack
 	for _, text := range cells {
-		row = append(row, oneLine(text))
+		row = append(row, OneLine(text))
 	}
 	t.add(row)
 }
@@ -59,42 +59,29 @@ func (t *Table) Keep(cells ...string) {
 // Long has a table make its rows when it is printed, for one that may have a hundred
 // thousand. The widest is a row whose cells, but for the last, are as wide as any. A row is
 // good until the next.
-func (t *Table) Long(widest []string, rows iter.Seq[[]string]) {
-	row := make([]cell, len(widest))
-	cells := func(texts []string) []cell {
-		for i, text := range texts {
-			row[i] = oneLine(text)
-		}
-		return row
-	}
-	t.wides = widen(t.wides, cells(widest))
-	t.made = func(yield func([]cell) bool) {
-		for texts := range rows {
-			if !yield(cells(texts)) {
-				return
-			}
-		}
-	}
+func (t *Table) Long(widest []Cell, rows iter.Seq[[]Cell]) {
+	t.wides = widen(t.wides, widest)
+	t.made = rows
 }
 
 // Across is how many columns a cell takes.
-func Across(text string) int { return oneLine(text).wide }
+func Across(text string) int { return OneLine(text).wide }
 
 // all yields the rows; one is good until the next.
-func (t *Table) all() iter.Seq[[]cell] {
+func (t *Table) all() iter.Seq[[]Cell] {
 	if t.made != nil {
 		return t.made
 	}
 	return t.rows.all()
 }
 
-func (t *Table) add(row []cell) {
+func (t *Table) add(row []Cell) {
 	t.wides = widen(t.wides, row)
 	t.rows.add(row)
 }
 
 // widen makes columns as wide as the cells of a row.
-func widen(wides []int, row []cell) []int {
+func widen(wides []int, row []Cell) []int {
 	for i, c := range row {
 		if i == len(wides) {
 			wides = append(wides, 0)
@@ -104,34 +91,38 @@ func widen(wides []int, row []cell) []int {
 	return wides
 }
 
-// oneLine is a text with one blank between its words.
-func oneLine(text string) cell {
-	i, before := 0, uint64(0x80) // a blank
-	for ; i+8 <= len(text); i += 8 {
-		x := words.Eight(text[i:])
+// OneLine is a cell of a text with one blank between its words.
+func OneLine(text string) Cell {
+	rest, before := text, uint64(0x80) // a blank
+	for len(rest) >= 8 {
+		x := words.Eight(rest)
 		blanks := words.EightBlanks(x)
 		if !words.EightPrinted(x) || blanks&(blanks<<8|before) != 0 {
 			return oneLined(text)
 		}
-		before = blanks >> 56
+		before, rest = blanks>>56, rest[8:]
 	}
 	blank := before != 0
-	for ; i < len(text); i++ {
-		c := text[i]
-		if c == ' ' && blank || c < ' ' || c >= 0x7f {
+	for i := range len(rest) {
+		c := rest[i]
+		if c > ' ' && c < 0x7f {
+			blank = false
+			continue
+		}
+		if blank || c != ' ' {
 			return oneLined(text)
 		}
-		blank = c == ' '
+		blank = true
 	}
 	if blank && text != "" {
 		return oneLined(text)
 	}
-	return cell{text, len(text)}
+	return Cell{text, len(text)}
 }
 
-func oneLined(text string) cell {
+func oneLined(text string) Cell {
 	text = strings.Join(strings.Fields(text), " ")
-	return cell{text, width(text)}
+	return Cell{text, width(text)}
 }
 
 // width is how many columns a text takes on a screen.
@@ -213,11 +204,11 @@ func (t *Table) facts(w io.Writer) error {
 	return err
 }
 
-func cellsOf(texts []string) []cell {
-	return Each(texts, func(text string) cell { return cell{text, width(text)} })
+func cellsOf(texts []string) []Cell {
+	return Each(texts, func(text string) Cell { return Cell{text, width(text)} })
 }
 
-func texts(row []cell) []string { return Each(row, func(c cell) string { return c.text }) }
+func texts(row []Cell) []string { return Each(row, func(c Cell) string { return c.text }) }
 
 // narrow takes from the widest columns of text, the last apart, what the screen has no room
 // for, then from headings that are wider than their numbers, and tells whether it did. No
@@ -269,7 +260,7 @@ func (t *Table) number(i int) bool { return i < len(t.right) && t.right[i] }
 func (t *Table) lastText(i, n int) bool { return i == n-1 && !t.number(i) }
 
 // broken is a row in as many as its cells have lines in columns of these widths.
-func (t *Table) broken(widths []int, row []cell) [][]cell {
+func (t *Table) broken(widths []int, row []Cell) [][]Cell {
 	cells, height, indent := make([][]string, len(row)), 1, 0
 	for i, cell := range row {
 		if cells[i] = folded(cell.text, widths[i]); t.lastText(i, len(row)) {
@@ -278,16 +269,16 @@ func (t *Table) broken(widths []int, row []cell) [][]cell {
 		height = max(height, len(cells[i]))
 		indent += widths[i] + columnGap
 	}
-	rows := make([][]cell, height)
+	rows := make([][]Cell, height)
 	for k := range rows {
-		rows[k] = make([]cell, len(row))
+		rows[k] = make([]Cell, len(row))
 		for i, lines := range cells {
 			at := k
 			if t.lastText(i, len(row)) && t.Wide-indent+widths[i]+columnGap < least {
 				at -= height - 1 // beneath the last line
 			}
 			if at >= 0 && at < len(lines) {
-				rows[k][i] = cell{lines[at], width(lines[at])}
+				rows[k][i] = Cell{lines[at], width(lines[at])}
 			}
 		}
 	}
@@ -296,7 +287,7 @@ func (t *Table) broken(widths []int, row []cell) [][]cell {
 
 // line appends one row to a text; a last cell that does not fit goes on below itself, or
 // on a terminal beneath the row where hardly any room is left for it.
-func (t *Table) line(b []byte, widths []int, row []cell) []byte {
+func (t *Table) line(b []byte, widths []int, row []Cell) []byte {
 	begin, indent := len(b), 0
 	for i, cell := range row {
 		if t.lastText(i, len(row)) {
@@ -426,7 +417,7 @@ func (s *Screen) Beneath(t *Table, title string, sentences []string) {
 		rows, i := t.rows, 0
 		t.rows = packed{}
 		for row := range rows.all() {
-			t.add(append(row, cell{sentences[i], width(sentences[i])}))
+			t.add(append(row, Cell{sentences[i], width(sentences[i])}))
 			i++
 		}
 		s.Show(t)

@@ -66,13 +66,14 @@ func TestNarrowTable(t *testing.T) {
 // A table that makes its rows as it is printed looks like one that keeps them.
 func TestLongTable(t *testing.T) {
 	rows := [][]string{{"job 1", "3", "film  stop pawl", "in C1; collected"}, {"job 12", "12", "零件", "in C10-1-10"}, {"job 2", "1", "", ""}, {"job 3", " 4", "a strap lug return wave washer ", "in C2"}}
-	widest := []string{"job 12", "12", "a strap lug return wave washer", ""}
+	cells := func(texts []string) []Cell { return Each(texts, OneLine) }
+	widest := cells([]string{"job 12", "12", "a strap lug return wave washer", ""})
 	for _, screen := range []Screen{{}, {Wide: 40}, {Wide: 70}, {Plain: true}} {
 		kept, made := screen.Table("job", ">n", "name", "where"), screen.Table("job", ">n", "name", "where")
 		for _, row := range rows {
 			kept.Row(row...)
 		}
-		made.Long(widest, slices.Values(rows))
+		made.Long(widest, slices.Values(Each(rows, cells)))
 		var want, got strings.Builder
 		if err := errors.Join(kept.Print(&want), made.Print(&got)); err != nil || got.String() != want.String() || made.Empty() {
 			t.Errorf("%+v: %v\n%s\nwant\n%s", screen, err, got.String(), want.String())

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unsafe"
 
 	"tinful/store"
 	"tinful/store/ask"
@@ -25,7 +26,19 @@ func Each[A, B any](list []A, fn func(A) B) []B {
 }
 
 // Pieces are short texts in few long ones, for a list that has very many.
-type Pieces struct{ b strings.Builder }
+type Pieces struct {
+	b    strings.Builder
+	once []byte
+}
+
+// Once is some texts in one, which is good until the next.
+func (p *Pieces) Once(texts ...string) string {
+	p.once = p.once[:0]
+	for _, text := range texts {
+		p.once = append(p.once, text...)
+	}
+	return unsafe.String(unsafe.SliceData(p.once), len(p.once))
+}
 
 // Join is some texts in one.
 func (p *Pieces) Join(texts ...string) string {

@@ -111,13 +111,17 @@ func (l *Aways) Widest(width func(string) int) (w Away) {
 	names := make([]int, len(l.in.names)) // their widths, once they were asked for
 	var last *awayRow
 	for _, r := range l.rows.all() {
-		if text := l.in.tags.within(&b, r.bag); wider(&bag, width(string(text))) {
-			w.Bag = text
+		if l.in.tags.atMost(r.bag) > bag {
+			if text := l.in.tags.within(&b, r.bag); wider(&bag, width(string(text))) {
+				w.Bag = text
+			}
 		}
-		if unit := l.in.units[r.unit]; wider(&amount, len(store.Amount(r.n, unit, r.about))) {
-			w.N, w.Unit, w.About = r.n, unit, r.about
+		if last == nil || r.n != last.n || r.unit != last.unit || r.about != last.about {
+			if unit := l.in.units[r.unit]; wider(&amount, len(store.Amount(r.n, unit, r.about))) {
+				w.N, w.Unit, w.About = r.n, unit, r.about
+			}
 		}
-		if last == nil || r.who != last.who {
+		if (last == nil || r.who != last.who) && l.in.tags.atMost(r.who) > who {
 			if text := string(l.in.tags.within(&b, r.who)); wider(&who, width(text)) {
 				w.Who = text
 			}
@@ -161,6 +165,19 @@ func (l *Aways) byWho() {
 	for _, x := range order {
 		l.rows.add(*was.at(int(x.At)))
 	}
+}
+
+// Called is what a part is called of which something is away, and whether it was asked for.
+func (l *Aways) Called(part code.Code) (name string, ok bool) {
+	tag, ok := l.in.tags.find(part)
+	if !ok || l.in.names == nil {
+		return "", false
+	}
+	n, ok := l.in.part[tag]
+	if ok {
+		name = l.in.names[n]
+	}
+	return name, ok
 }
 
 // name reads what the parts are called, in the order in which they lie in the file.

@@ -35,6 +35,14 @@ func TestAways(t *testing.T) {
 		if got := slices.Collect(list.All()); !slices.Equal(got, want) || list.Len() != len(want) {
 			t.Fatalf("%+v\nwant %+v", got, want)
 		}
+		for _, a := range want {
+			if name, ok := list.Called(a.Part); !ok || name != a.Name {
+				t.Fatalf("%s is called %q", a.Part, name)
+			}
+		}
+		if name, ok := list.Called("none"); ok {
+			t.Fatalf("a part of which nothing is away is called %q", name)
+		}
 		w := list.Widest(func(s string) int { return len(s) })
 		for _, a := range want {
 			if len(a.Bag) > len(w.Bag) || len(a.Name) > len(w.Name) || len(a.Who) > len(w.Who) {

@@ -155,7 +155,11 @@ func bestOf(all []store.Verdict) (best *store.Verdict) {
 
 // goesAsItIs tells whether a part goes into a camera for certain and without work.
 func goesAsItIs(v *reader, p store.Part, cam store.Camera) bool {
-	best := bestOf(got2(v, v.Verdicts, p, cam))
+	said := got2(v, v.Stated, p.Code, cam)
+	if len(said) == 0 {
+		said = got2(v, v.Verdicts, p, cam)
+	}
+	best := bestOf(said)
 	return best != nil && best.Doubt() != store.LookFirst &&
 		!slices.ContainsFunc(best.Degrees, func(d string) bool { return d != "direct" && d != "looks-wrong" && d != "unit" })
 }

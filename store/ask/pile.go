@@ -3,6 +3,8 @@ package ask
 import (
 	"cmp"
 	"iter"
+	"math"
+	"math/bits"
 	"strings"
 
 	"tinful/store/code"
@@ -72,6 +74,14 @@ func (t *tags) find(c code.Code) (n uint64, ok bool) {
 // isLong says that a number is that of a code longer than eight bytes, or of none.
 func (t *tags) isLong(n uint64) bool { return n < uint64(t.long.Len()) }
 
+// atMost is how many columns the code that has a number takes at most.
+func (t *tags) atMost(n uint64) int {
+	if t.isLong(n) || n&0x8080808080808080 != 0 {
+		return math.MaxInt
+	}
+	return 8 - bits.TrailingZeros64(n)/8
+}
+
 // compare compares the codes that have numbers.
 func (t *tags) compare(a, b uint64) int {
 	if t.isLong(a) || t.isLong(b) {
@@ -91,9 +101,8 @@ func (t *tags) within(b *strings.Builder, n uint64) code.Code {
 		b.Grow(1 << 12)
 	}
 	from := b.Len()
-	for ; n != 0; n <<= 8 {
-		b.WriteByte(byte(n >> 56))
-	}
+	var bytes [8]byte
+	b.Write(code.UnpackTo(&bytes, n))
 	return code.Code(b.String()[from:])
 }
 

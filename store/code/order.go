@@ -2,6 +2,8 @@ package code
 
 import (
 	"cmp"
+	"encoding/binary"
+	"math/bits"
 	"slices"
 )
 
@@ -12,19 +14,21 @@ func Packed[T ~string | ~[]byte](c T) (n uint64, ok bool) {
 		return 0, false
 	}
 	for i := range len(c) {
-		n |= uint64(c[i]) << (56 - 8*i)
+		n = n<<8 | uint64(c[i])
 	}
-	return n, true
+	return n << (64 - 8*len(c)), true
 }
 
 // Unpacked is the code that [Packed] made a number of.
 func Unpacked(n uint64) Code {
 	var b [8]byte
-	i := 0
-	for ; n != 0; i, n = i+1, n<<8 {
-		b[i] = byte(n >> 56)
-	}
-	return Code(b[:i])
+	return Code(UnpackTo(&b, n))
+}
+
+// UnpackTo is the bytes of the code that [Packed] made a number of.
+func UnpackTo(b *[8]byte, n uint64) []byte {
+	binary.BigEndian.PutUint64(b[:], n)
+	return b[:8-bits.TrailingZeros64(n)/8]
 }
 
 // A Ranked is something by its place in a list, and the number by which it is put in order.

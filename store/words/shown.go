@@ -43,10 +43,12 @@ func shown(s, keep string) string {
 // Printed is how many bytes of printed ASCII, blanks among it, a text begins with.
 func Printed(s string) int {
 	i := 0
-	for ; i+8 <= len(s); i += 8 {
-		if !EightPrinted(Eight(s[i:])) {
+	for ; i+32 <= len(s); i += 32 {
+		if t := s[i : i+32]; (unprinted(Eight(t))|unprinted(Eight(t[8:]))|unprinted(Eight(t[16:]))|unprinted(Eight(t[24:])))&eightTops != 0 {
 			break
 		}
+	}
+	for ; i+8 <= len(s) && EightPrinted(Eight(s[i:])); i += 8 {
 	}
 	for i < len(s) && s[i] >= ' ' && s[i] <= '~' {
 		i++
@@ -67,7 +69,10 @@ const (
 
 // EightPrinted says that eight bytes are printed ASCII: none is below a blank, above a
 // tilde or no ASCII.
-func EightPrinted(x uint64) bool { return ((x-' '*eightOnes)&^x|(x+eightOnes)|x)&eightTops == 0 }
+func EightPrinted(x uint64) bool { return unprinted(x)&eightTops == 0 }
+
+// unprinted has the highest bit of a byte that is not printed, if not of each.
+func unprinted(x uint64) uint64 { return (x-' '*eightOnes)&^x | (x + eightOnes) | x }
 
 // EightBlanks has the highest bit of each of eight printed bytes that is a blank.
 func EightBlanks(x uint64) uint64 { return ^(x ^ ' '*eightOnes + (0x80-1)*eightOnes) & eightTops }
