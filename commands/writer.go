@@ -16,15 +16,13 @@ type writer struct {
 	mu    sync.Mutex
 	kept  *store.Store
 	file  os.FileInfo // that was opened: another may have its name by now
-	begun time.Time   // since when nobody else could have it
-	made  time.Time   // when it was opened
+	begun time.Time
 	idle  *time.Timer
 }
 
 const (
 	keptToBook = 20 * time.Millisecond  // after a booking
 	rowToBook  = 100 * time.Millisecond // for bookings in a row: others read in between
-	keptMapped = 500 * time.Millisecond // then it is opened anew, and what was read of it is no memory of ours
 )
 
 // take returns the store at path to book in, as it was kept or opened anew.
@@ -33,15 +31,18 @@ func (w *writer) take(path string, open func() (*store.Store, error)) (*store.St
 		return open()
 	}
 	w.mu.Lock()
-	if w.kept != nil && (time.Since(w.begun) > rowToBook || store.Awaited(path)) {
-		w.othersTurn()
-	}
-	if s := w.kept; s != nil {
-		if now, err := os.Stat(path); err != nil || s.Path() != path || !os.SameFile(now, w.file) {
+	s := w.kept
+	if s != nil {
+		long := time.Since(w.begun) > rowToBook || store.Awaited(path)
+		now, err := os.Stat(path)
+		if long || err != nil || s.Path() != path || !os.SameFile(now, w.file) {
 			w.letGo()
+			s = nil
+		}
+		if long {
+			time.Sleep(turn)
 		}
 	}
-	s := w.kept
 	w.kept = nil
 	w.mu.Unlock()
 	if s != nil {
@@ -50,24 +51,9 @@ func (w *writer) take(path string, open func() (*store.Store, error)) (*store.St
 	s, err := open() // which drops what is kept
 	if err == nil {
 		w.begun = time.Now()
-		w.made = w.begun
 		w.file, _ = os.Stat(path)
 	}
 	return s, err
-}
-
-// othersTurn lets others at the store that is kept, and keeps it on where none of them
-// changed it.
-func (w *writer) othersTurn() {
-	switch {
-	case time.Since(w.made) > keptMapped:
-		w.letGo()
-		time.Sleep(turn)
-	case w.kept.Pause(turn):
-		w.begun = time.Now()
-	default:
-		w.letGo()
-	}
 }
 
 // give keeps a store for the next booking where this one went well, and where opening

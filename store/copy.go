@@ -95,7 +95,7 @@ func (c *copying) slices(atOnce bool) error {
 // locked hands over the pages of the store while nobody books.
 func (c *copying) locked(fn func(*pages.File) error) (err error) {
 	if !c.held {
-		db, _, err := openLocked(c.path, true)
+		db, err := openLocked(c.path, true)
 		if err != nil {
 			return openError(c.path, err)
 		}

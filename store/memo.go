@@ -4,6 +4,8 @@ import (
 	"sync"
 
 	"tinful/store/dim"
+
+	bolt "go.etcd.io/bbolt"
 )
 
 // A memo keeps records as they were read from a store that many questions are asked of.
@@ -51,8 +53,8 @@ func (m *memo) remembered(bucket string) int {
 // what one that was opened before has read of the same file, if it still holds.
 func (s *Store) Remember(before *Store) {
 	s.memo = &memo{}
-	var err error
-	if s.memo.booked, err = s.lastTx(); err == nil && before != nil && before.memo != nil && before.memo.booked == s.memo.booked {
+	err := s.db.View(func(tx *bolt.Tx) error { s.memo.booked = tx.ID(); return nil })
+	if err == nil && before != nil && before.memo != nil && before.memo.booked == s.memo.booked {
 		s.memo = before.memo
 	}
 }

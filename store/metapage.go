@@ -13,7 +13,7 @@ func MendMeta(path string) (which string, err error) {
 	if err := probe(path); err != nil {
 		return "", err
 	}
-	db, _, err := openLocked(path, false) // so that nobody books meanwhile
+	db, err := openLocked(path, false) // so that nobody books meanwhile
 	if err != nil {
 		return "", openError(path, err)
 	}

@@ -34,7 +34,7 @@ func openOlder(path string) (*Store, error) {
 // broughtUp opens an older store to book in, once it is brought to this version. As it
 // was it is kept beside.
 func broughtUp(path string) (*Store, error) {
-	db, _, notes, err := openBolt(path, false)
+	db, notes, err := openBolt(path, false)
 	if err != nil {
 		return nil, err
 	}
@@ -132,7 +132,7 @@ func passing(path, file string) (*Store, uint64, error) {
 
 // migrateOnly brings a file that is nobody's up, and keeps nothing.
 func migrateOnly(file string) error {
-	db, _, _, err := openBolt(file, true)
+	db, _, err := openBolt(file, true)
 	if err != nil {
 		return err
 	}

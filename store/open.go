@@ -32,7 +32,6 @@ const lockLook = 2 * time.Millisecond
 type Store struct {
 	path  string
 	db    *bolt.DB
-	file  *os.File // that db has open
 	notes []Note
 	memo  *memo // nil unless Remember was asked for
 
@@ -77,11 +76,11 @@ func openAsIs(path string, readOnly bool) (*Store, error) {
 	if err := probe(path); err != nil {
 		return nil, err
 	}
-	db, file, notes, err := openBolt(path, readOnly)
+	db, notes, err := openBolt(path, readOnly)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{path: path, db: db, file: file, notes: notes}
+	s := &Store{path: path, db: db, notes: notes}
 	if err := s.view(schema); err != nil {
 		db.Close()
 		return nil, err
@@ -130,33 +129,34 @@ func kindOfFile(m fs.FileMode) string {
 	return "a device"
 }
 
-func openBolt(path string, readOnly bool) (db *bolt.DB, file *os.File, notes []Note, err error) {
+func openBolt(path string, readOnly bool) (db *bolt.DB, notes []Note, err error) {
 	if readOnly {
 		leaveTurn(path)
 	}
-	if db, file, err = openLocked(path, true); err != nil {
-		return nil, nil, nil, openError(path, err)
+	if db, err = openLocked(path, true); err != nil {
+		return nil, nil, openError(path, err)
 	}
 	if notes, err = looked(path, db, readOnly); err != nil || readOnly {
 		if err != nil {
 			db.Close()
-			return nil, nil, nil, err
+			return nil, nil, err
 		}
-		return db, file, notes, nil
+		return db, notes, nil
 	}
 	if err := db.Close(); err != nil {
-		return nil, nil, nil, err
+		return nil, nil, err
 	}
-	if db, file, err = openLocked(path, false); err != nil {
-		return nil, nil, nil, openError(path, err)
+	if db, err = openLocked(path, false); err != nil {
+		return nil, nil, openError(path, err)
 	}
-	return db, file, notes, nil
+	return db, notes, nil
 }
 
 // openLocked opens the file as soon as nobody else has it.
-func openLocked(path string, readOnly bool) (db *bolt.DB, file *os.File, err error) {
+func openLocked(path string, readOnly bool) (db *bolt.DB, err error) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer lost(&err) // to book, bbolt reads which pages are free
+	var file *os.File
 	// So short a time is one look.
 	o := &bolt.Options{Timeout: time.Nanosecond, ReadOnly: readOnly, FreelistType: bolt.FreelistMapType, OpenFile: func(name string, flag int, mode fs.FileMode) (f *os.File, err error) {
 		file, err = existing(name, flag, mode)
@@ -179,7 +179,7 @@ func openLocked(path string, readOnly bool) (db *bolt.DB, file *os.File, err err
 			continue
 		}
 		if !errors.Is(err, berrors.ErrTimeout) || time.Since(begun) > lockWait {
-			return db, file, err
+			return db, err
 		}
 	}
 }

@@ -59,7 +59,7 @@ func Repair(path string, day code.Day) (m Mending, err error) {
 
 // records makes anew what follows from records.
 func (m *Mending) records(path string) error {
-	db, _, _, err := openBolt(path, false)
+	db, _, err := openBolt(path, false)
 	if err != nil {
 		return err
 	}

@@ -179,7 +179,7 @@ func swap(path, kept, tmp string, free func()) error {
 // alone waits until nobody works on a store, and keeps others out until free is called.
 // One that is damaged is nobody's.
 func alone(path string) (free func(), err error) {
-	db, _, err := openLocked(path, false)
+	db, err := openLocked(path, false)
 	switch {
 	case err == nil:
 		return func() { _ = db.Close() }, nil

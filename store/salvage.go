@@ -34,7 +34,7 @@ func Salvage(from, to string, day code.Day) (out Salvaged, err error) {
 	}
 	defer collecting()()
 	// Nobody may book meanwhile. A file that cannot be opened nobody books in.
-	db, _, err := openLocked(from, true)
+	db, err := openLocked(from, true)
 	if err == nil {
 		defer db.Close()
 	} else if err = openError(from, err); errors.Is(err, ErrBusy) {

@@ -3,8 +3,6 @@ package store
 import (
 	"os"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // Readers share the store's lock, so that questions which follow each other without end
@@ -38,25 +36,4 @@ func leaveTurn(path string) {
 	for begun := time.Now(); Awaited(path) && time.Since(begun) < turnLeft; {
 		time.Sleep(lockLook)
 	}
-}
-
-// Pause lets others at a store that is open to book in for a while, and says whether it
-// stands as it was: nobody booked, and nobody is at it now. Else it has to be closed.
-func (s *Store) Pause(d time.Duration) bool {
-	before, err := s.lastTx()
-	if err != nil || s.file == nil || !unlocked(s.file) {
-		return false
-	}
-	time.Sleep(d)
-	if !lockedAgain(s.file) {
-		return false
-	}
-	now, err := s.lastTx()
-	return err == nil && now == before
-}
-
-// lastTx is the number of the last transaction, by the first pages as they are now.
-func (s *Store) lastTx() (n int, err error) {
-	err = s.view(func(tx *bolt.Tx) error { n = tx.ID(); return nil })
-	return n, err
 }

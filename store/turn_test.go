@@ -6,8 +6,6 @@ import (
 	"sync"
 	"testing"
 	"time"
-
-	"tinful/store/code"
 )
 
 // Questions that overlap without end leave no moment in which nobody reads: who books
@@ -69,71 +67,4 @@ func TestTurnOfOneThatWasKilled(t *testing.T) {
 	if Awaited(path) {
 		t.Error("one that is stale asks yet")
 	}
-}
-
-// A store that is open to book in can be read while it pauses, and is kept on. Where
-// another booked meanwhile, or has the store, it is not.
-func TestPause(t *testing.T) {
-	path := made(t)
-	book := func(s *Store, place string) {
-		t.Helper()
-		if _, err := s.Book(head(), func(t *Tx) error { return t.Put(Place{Code: code.Code(place)}) }); err != nil {
-			t.Fatal(err)
-		}
-	}
-	s, err := OpenToBook(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	book(s, "Q1")
-	pause := func(meanwhile func()) (stands bool) {
-		t.Helper()
-		ended := make(chan struct{})
-		go func() {
-			defer close(ended)
-			time.Sleep(5 * time.Millisecond)
-			meanwhile()
-		}()
-		stands = s.Pause(100 * time.Millisecond)
-		<-ended
-		return stands
-	}
-	reads := func() {
-		other, err := Open(path)
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		defer other.Close()
-		if err := other.View(func(v *View) error { _, err := v.Place("Q1"); return err }); err != nil {
-			t.Error(err)
-		}
-	}
-	if !pause(reads) {
-		t.Skip("a lock cannot be let go of here while a store stays open")
-	}
-	book(s, "Q2")
-	if _, _, err := openLocked(path, true); err == nil {
-		t.Error("after a pause others are at a store that is booked in")
-	}
-	var other *Store
-	if pause(func() { other, err = OpenToBook(path) }) || err != nil {
-		t.Errorf("it is kept on while another has it: %v", err)
-	}
-	book(other, "Q3")
-	s.Close()
-	s = other
-	if pause(func() {
-		o, err := OpenToBook(path)
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		book(o, "Q4")
-		o.Close()
-	}) {
-		t.Error("it is kept on where another booked")
-	}
-	s.Close()
-	reads()
 }

@@ -16,7 +16,7 @@ func Examine(path string) (h Health, err error) {
 	if err := probe(path); err != nil {
 		return h, err
 	}
-	db, _, err := openLocked(path, true)
+	db, err := openLocked(path, true)
 	if err != nil {
 		return h, openError(path, err)
 	}
