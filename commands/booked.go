@@ -24,9 +24,9 @@ func sayLow(c *call, s *store.Store, res *store.Result) {
 		low, err := ask.Nudges(v, parts, c.dayNow(v))
 		for _, l := range low {
 			if l.Short { // how many are free and to keep stands in a line of its own
-				say("%s %s: %s", l.Part, l.Name, strings.Join(store.Texts(l.Why[1:]), " "))
+				say("%s %s: %s", l.Part, l.Called(), strings.Join(store.Texts(l.Why[1:]), " "))
 			} else {
-				say("%s %s is likely to be missed: %s", l.Part, l.Name, strings.Join(store.Texts(l.Why), " "))
+				say("%s %s is likely to be missed: %s", l.Part, l.Called(), strings.Join(store.Texts(l.Why), " "))
 			}
 		}
 		return err

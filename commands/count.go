@@ -87,7 +87,7 @@ func askBags(c *call, number uint64) (stopped bool, err error) {
 	c.Notef("%d bags; Enter: not found, c20: about 20, -: pass over, .: stop, +b230 2: a bag that should not be here, +p21 3: pieces without a bag", len(bags))
 	for _, b := range bags {
 		for done := false; !done; {
-			answer, err := askLine(c, fmt.Sprintf("%s  %s:", b.Bag, strings.Join(tell.Filled(b.Name, b.Tells, from(b.Origin)), ", ")))
+			answer, err := askLine(c, fmt.Sprintf("%s  %s:", b.Bag, strings.Join(tell.Filled(b.Called(), b.Tells, from(b.Origin)), ", ")))
 			if errors.Is(err, io.EOF) || errors.Is(err, errStopped{}) || answer == "." {
 				return true, nil
 			}

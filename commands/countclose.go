@@ -100,7 +100,7 @@ func askClose(c *call, k *ask.Closing) error {
 		return k == 'y', err
 	}
 	for _, l := range openLines(k.Count) {
-		ok, err := yes(fmt.Sprintf("%s  %s: book %s, counted %s (%s); %s:", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+		ok, err := yes(fmt.Sprintf("%s  %s: book %s, counted %s (%s); %s:", l.Bag, l.Called(), store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l)))
 		if err != nil {
 			return err
@@ -113,7 +113,7 @@ func askClose(c *call, k *ask.Closing) error {
 		if l.Bag != "" {
 			continue
 		}
-		ok, err := yes(fmt.Sprintf("%s %s, %s without a bag in %s: a new bag?", l.Part, l.Name, store.Amount(l.N, "", l.About), l.Place))
+		ok, err := yes(fmt.Sprintf("%s %s, %s without a bag in %s: a new bag?", l.Part, l.Called(), store.Amount(l.N, "", l.About), l.Place))
 		if err != nil {
 			return err
 		}
@@ -141,7 +141,7 @@ func printClosed(c *call, res store.Result, k ask.Closing, done ask.Closed) erro
 	}
 	open := openLines(now)
 	for _, l := range open {
-		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Name, store.Amount(l.Book, l.Unit, l.Line.BookAbout),
+		text := fmt.Sprintf("open: %s %s, book %s, counted %s, %s: %s", l.Bag, l.Called(), store.Amount(l.Book, l.Unit, l.Line.BookAbout),
 			store.Amount(l.Counted, l.Unit, l.Line.Reading.About), byWords(l), likelyWords(l))
 		c.Println(strings.Join(tell.Wrap(text, c.Wide-6), "\n      ")) // one line where there is no terminal
 		if mixed := l.MixedWith(); slices.ContainsFunc(mixed, func(b code.Code) bool { return slices.Contains(k.Bags, b) }) {

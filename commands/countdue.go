@@ -73,7 +73,7 @@ func countDue(c *call) error {
 	return c.Answer(d, func() {
 		t := c.Table("place", "bag", "class", "part", "why")
 		for _, b := range d.Bags {
-			t.Row(string(b.Place), string(b.Bag), b.Class, b.Name, b.Why)
+			t.Row(string(b.Place), string(b.Bag), b.Class, b.Called(), b.Why)
 		}
 		c.Show(t)
 		for _, s := range d.Said() {

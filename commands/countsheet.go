@@ -48,7 +48,7 @@ func printCountBags(c *call, bags []ask.CountBag) error {
 	t := c.Table("place", "bag", "counted", "part", "name")
 	var tells []string
 	for _, b := range bags {
-		t.Row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Name)
+		t.Row(string(b.Place), string(b.Bag), "______", string(b.Part), b.Called())
 		tells = append(tells, strings.Join(tell.Filled(b.Tells, from(b.Origin)), ", "))
 	}
 	c.Beneath(t, "told by", tells)
@@ -65,7 +65,7 @@ func writeCountSheet(c *call, top []string, bags []ask.CountBag, cut uint64) err
 	file := c.String("output")
 	rows := make([]sheet.CountRow, len(bags))
 	for i, b := range bags {
-		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Name, Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
+		rows[i] = sheet.CountRow{Place: string(b.Place), Bag: string(b.Bag), Part: string(b.Part), Name: b.Called(), Tells: b.Tells, From: b.Origin, Unit: b.Unit, Cut: cut}
 	}
 	top = append(top, filledIn("tinful count enter --file "+file))
 	err := sheet.WriteCount(file, top, rows, c.Bool("replace"))

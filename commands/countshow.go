@@ -68,7 +68,7 @@ func printCount(c *call, n ask.Count, trend []ask.CountHead, all bool) {
 	c.Println(countTitle(n))
 	printCountLines(c, n, all)
 	for _, l := range n.Loose {
-		what := fmt.Sprintf("%s %s without a bag in %s: %s", l.Part, l.Name, l.Place, store.Amount(l.N, "", l.About))
+		what := fmt.Sprintf("%s %s without a bag in %s: %s", l.Part, l.Called(), l.Place, store.Amount(l.N, "", l.About))
 		if l.Bag != "" {
 			what += ", booked in as " + string(l.Bag)
 		}
@@ -142,7 +142,7 @@ func printCountLines(c *call, n ask.Count, all bool) {
 }
 
 func countRow(l ask.CountLine) []string {
-	name := l.Name
+	name := l.Called()
 	if l.Part == "" {
 		name = "unsorted"
 	}

@@ -85,7 +85,7 @@ func (l *lookup) part(args ...string) (p store.Part) {
 	}
 	p, byWords, err := l.PartCalled(meant...)
 	if byWords && err == nil {
-		l.Notef("%s %s", p.Code, p.Name)
+		l.Notef("%s %s", p.Code, p.Called())
 	}
 	l.Err = listed(l.call, l.View, args, err)
 	return p

@@ -71,7 +71,7 @@ func toldLow(c *call, out ask.LowAnswer, file string, day code.Day) error {
 // shoppingList is what runs short as a list to buy and strip by.
 func shoppingList(out ask.LowAnswer) (rows []sheet.ShoppingRow) {
 	for _, l := range out.Low {
-		r := sheet.ShoppingRow{Part: string(l.Part), Name: l.Name, Why: strings.Join(store.Texts(l.Why), " ")}
+		r := sheet.ShoppingRow{Part: string(l.Part), Name: l.Called(), Why: strings.Join(store.Texts(l.Why), " ")}
 		if d := l.Do; d != nil {
 			r.For, r.Pieces, r.Do = tell.Commas(d.For), d.Pieces, d.Text
 			r.From = strings.Join(tell.Filled(string(d.Bag), string(d.Donor), string(d.Place), d.Dealer), ", ")

@@ -82,7 +82,7 @@ func partFor(l *lookup, cam store.Camera) (p store.Part) {
 		}
 	}
 	if byWords && err == nil {
-		l.Notef("%s %s", p.Code, p.Name)
+		l.Notef("%s %s", p.Code, p.Called())
 	}
 	l.Err = listed(l.call, l.View, l.Args(), err)
 	return p

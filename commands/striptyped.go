@@ -167,7 +167,7 @@ func (t *typing) unsaid() {
 			continue
 		}
 		t.asked = append(t.asked, o.Part)
-		k, err := t.key(fmt.Sprintf("%s %s is not said to go into %s: (r)eplaced by somebody, or Enter where it belongs there:", o.Part, t.so.Parts[o.Part].Name, t.g.Model), "r\r")
+		k, err := t.key(fmt.Sprintf("%s %s is not said to go into %s: (r)eplaced by somebody, or Enter where it belongs there:", o.Part, t.so.Parts[o.Part].Called(), t.g.Model), "r\r")
 		if err == nil && k == 'r' {
 			t.line("replaced " + string(o.Part))
 		}

@@ -67,7 +67,7 @@ func toldWants(c *call, res store.Result, p store.Part, done []store.Want) error
 		case w.Met != 0:
 			text = fmt.Sprintf("wanted on %s, met", w.Date)
 		}
-		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Name, text, tell.WantFor(w))))
+		lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %s   %s %s", p.Code, p.Called(), text, tell.WantFor(w))))
 	}
 	c.Println(strings.Join(tell.WithUndo(lines, res), "\n"))
 	return nil

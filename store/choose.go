@@ -134,7 +134,7 @@ func (t *taking) named(it *Item) (Ref, error) {
 func (t *Tx) called(typed []string) (p Part, byWords bool, err error) {
 	p, byWords, err = t.PartCalled(typed...)
 	if byWords && err == nil {
-		t.Say(Say(FoundByWords, "%s %s", p.Code, p.Name).Of(p.Code))
+		t.Say(Say(FoundByWords, "%s %s", p.Code, p.Called()).Of(p.Code))
 	}
 	return p, byWords, err
 }
@@ -238,9 +238,9 @@ func (t *taking) noneLeft(part Part, bags []Choice, n int64) error {
 		}
 	}
 	if len(have) == 0 {
-		return refuseAs(NoneInHouse, "%s %s: none in the house", part.Code, part.Name).of(part.Code)
+		return refuseAs(NoneInHouse, "%s %s: none in the house", part.Code, part.Called()).of(part.Code)
 	}
-	return refuse("%s %s: no bag of it can %s %s: %s", part.Code, part.Name, t.verb, Amount(max(n, 1), bags[0].Bag.Unit, false), strings.Join(have, "; "))
+	return refuse("%s %s: no bag of it can %s %s: %s", part.Code, part.Called(), t.verb, Amount(max(n, 1), bags[0].Bag.Unit, false), strings.Join(have, "; "))
 }
 
 // Words say what a bag holds and with whom its pieces stand.

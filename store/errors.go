@@ -147,7 +147,7 @@ func (e *ChoiceError) Unwrap() error { return ErrSeveral }
 func (e *ChoiceError) Error() string {
 	first := e.Rows[0]
 	if first.Kind == "bag" {
-		return fmt.Sprintf("%d bags of %s %s would do: say which", len(e.Rows), first.Part.Code, first.Part.Name)
+		return fmt.Sprintf("%d bags of %s %s would do: say which", len(e.Rows), first.Part.Code, first.Part.Called())
 	}
 	return fmt.Sprintf("%q is the name of %d parts: say which, by its code", e.Asked, len(e.Rows))
 }

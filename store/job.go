@@ -112,7 +112,7 @@ func SameBody(a, b string) bool {
 // A Piece is what one job has of one bag.
 type Piece struct {
 	Bag  Bag
-	Name string // of its part
+	Name string // of its part, as lines show it
 	N    int64
 	Held bool // set aside for it, else fitted in it
 }
@@ -137,10 +137,10 @@ func (v *View) PiecesOf(job code.Code) ([]Piece, error) {
 		}
 		p, _ := v.Part(b.Part) // without one the piece has no name
 		if n := st.FittedInJob(job); n != 0 {
-			out = append(out, Piece{b, p.Name, n, false})
+			out = append(out, Piece{b, p.Called(), n, false})
 		}
 		if n := st.HeldForJob(job); n != 0 {
-			out = append(out, Piece{b, p.Name, n, true})
+			out = append(out, Piece{b, p.Called(), n, true})
 		}
 	}
 	return out, nil

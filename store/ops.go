@@ -101,7 +101,7 @@ func CheckWords(bag code.Code, p Part, check []string) error {
 	}
 	for _, w := range words.Tokens(strings.Join(check, " ")) {
 		if !have[w] {
-			return refuse("%s is %s, not %q; nothing is booked", bag, or(p.Name, "of no known part"), strings.Join(check, " "))
+			return refuse("%s is %s, not %q; nothing is booked", bag, or(p.Called(), "of no known part"), strings.Join(check, " "))
 		}
 	}
 	return nil

@@ -413,7 +413,35 @@ func (v *View) PartNames() func(c code.Code) (string, error) {
 
 // called is what a part is called, and what it was joined to.
 func (p peeked) called(left map[string]string) (called string, same []byte) {
-	var name, class, cell []byte
+	name, said, same := p.handed(left)
+	return calledWith(string(name), said), same
+}
+
+// PartHands returns what tells of parts that are asked for in order of codes what their
+// hand is: see [LeftHand]. It reads no record of a part that has no thread.
+func (v *View) PartHands() func(part []byte) (string, error) {
+	threaded := map[string]bool{}
+	v.scan(bDim, []byte{byte(fieldMajor)}, func(k, _ []byte) error {
+		threaded[string(k[8:])] = true
+		return nil
+	})
+	for _, c := range v.PartsOfClass(classLeft, false) {
+		threaded[string(c)] = true
+	}
+	parts, left := v.partsAlong(), map[string]string{}
+	return func(part []byte) (string, error) {
+		if !threaded[string(part)] {
+			return "", nil
+		}
+		p, err := parts(code.Code(part))
+		_, said, _ := p.handed(left)
+		return said, err
+	}
+}
+
+// handed is the name of a part, what is said of its hand, and what it was joined to.
+func (p peeked) handed(left map[string]string) (name []byte, said string, same []byte) {
+	var class, cell []byte
 	for field, x := range p.fields() {
 		switch field {
 		case 2:
@@ -434,7 +462,7 @@ func (p peeked) called(left map[string]string) (called string, same []byte) {
 		said = LeftHand(Part{Marks: map[dim.Field]string{dim.Thread: string(cell)}})
 		left[string(cell)] = said
 	}
-	return calledWith(string(name), said), same
+	return name, said, same
 }
 
 // threadOf is the thread alone of the words of a part.

@@ -45,7 +45,7 @@ func (e *QuestionError) Unwrap() error {
 func (e *QuestionError) Error() string {
 	switch {
 	case len(e.Places) > 0:
-		return fmt.Sprintf("%s %s lies in %s; say where", e.Part.Code, e.Part.Name, words.And(e.Places))
+		return fmt.Sprintf("%s %s lies in %s; say where", e.Part.Code, e.Part.Called(), words.And(e.Places))
 	case e.Place:
 		return fmt.Sprintf("no bag of %s lies anywhere yet: say where this one goes", e.Part.Code)
 	}

@@ -134,7 +134,7 @@ func (v *View) near(name string, kinds []string) []code.Code {
 		return nil
 	}
 	var out []code.Code
-	for i, s := range slices.Concat([]code.Code{inDigits(c)}, slips(c), longer(c)) {
+	for i, s := range slices.Concat([]code.Code{inDigits(c)}, besideDigits(c), slips(c), longer(c)) {
 		for _, r := range v.Resolve(string(s), kinds...) {
 			if !slices.Contains(out, r.Code) {
 				out = append(out, r.Code)
@@ -142,6 +142,24 @@ func (v *View) near(name string, kinds []string) []code.Code {
 		}
 		if len(out) >= mostNear || i == 0 && len(out) > 0 {
 			break
+		}
+	}
+	return out
+}
+
+// besides are the digits above each letter of the row of keys below them, those of QWERTZ
+// and QWERTY alike.
+var besides = map[byte]string{'Q': "12", 'W': "23", 'E': "34", 'R': "45", 'T': "56", 'Y': "67", 'Z': "67", 'U': "78", 'I': "89", 'O': "90", 'P': "0"}
+
+// besideDigits are the codes with a digit for one letter that stands behind a digit: those
+// on the keys beside it first, then from 0 on.
+func besideDigits(c code.Code) (out []code.Code) {
+	for i := len(c) - 1; i > 0; i-- {
+		if isDigit(c[i]) || c[i] == '-' || !strings.ContainsAny(string(c[:i]), "0123456789") {
+			continue
+		}
+		for _, d := range besides[c[i]] + "0123456789" {
+			out = append(out, c[:i]+code.Code(d)+c[i+1:])
 		}
 	}
 	return out

@@ -50,7 +50,7 @@ func showCount(v *visit) {
 	for _, l := range asked(v, ask.CountOf, store.CountID{Number: number}).Lines {
 		amount := func(n int64) string { return store.Amount(n, l.Unit, false) }
 		out.Open = out.Open || l.Open
-		out.Lines = append(out.Lines, countLine{Bag: string(l.Bag), Name: l.Name, To: v.Thing("bag", l.Bag), Book: amount(l.Book), Counted: amount(l.Counted), Likely: tell.Hinted(l.Likely), Open: l.Open})
+		out.Lines = append(out.Lines, countLine{Bag: string(l.Bag), Name: l.Called(), To: v.Thing("bag", l.Bag), Book: amount(l.Book), Counted: amount(l.Counted), Likely: tell.Hinted(l.Likely), Open: l.Open})
 	}
 	v.Body = out
 }
@@ -71,7 +71,7 @@ func (out *countPage) ask(v *visit, number uint64) {
 	}
 	if len(left) > 0 {
 		b := left[at]
-		out.Bag = &countBag{string(b.Bag), b.Name, b.Tells, b.Origin, b.Unit, v.Thing("count", code.Code(out.Place), "past", string(b.Bag))}
+		out.Bag = &countBag{string(b.Bag), b.Called(), b.Tells, b.Origin, b.Unit, v.Thing("count", code.Code(out.Place), "past", string(b.Bag))}
 	}
 }
 

@@ -52,7 +52,7 @@ func showLow(v *visit) {
 			p.Keep = keep(*l.Keep)
 		}
 		if !l.Whole {
-			more(l.Part, l.Name, p.Free, p.Keep)
+			more(l.Part, l.Called(), p.Free, p.Keep)
 			continue
 		}
 		p.To = v.Thing("part", l.Part)
@@ -66,10 +66,10 @@ func showLow(v *visit) {
 		}
 	}
 	for p := range answer.Rest.All() {
-		more(code.Code(p.Part), string(p.Name), free(p.Free), keep(p.Keep))
+		more(code.Code(p.Part), p.Called(), free(p.Free), keep(p.Keep))
 	}
 	out.Last = tell.Each(answer.Last, func(l ask.LastOne) link {
-		return link{v.Thing("part", l.Part), string(l.Part) + " " + l.Name, fmt.Sprintf("%d weeks to find", l.Weeks)}
+		return link{v.Thing("part", l.Part), string(l.Part) + " " + l.Called(), fmt.Sprintf("%d weeks to find", l.Weeks)}
 	})
 	v.screen, v.Title, v.Body = "low", "low", out
 }
@@ -134,7 +134,7 @@ func showMissing(v *visit) {
 		out.More += max(len(answer.Common)-ask.MostCommon, 0)
 	}
 	for _, r := range answer.Odds {
-		add(r.Part, r.Name, r.History+": "+r.Why, func(m *missing) {
+		add(r.Part, r.Called(), r.History+": "+r.Why, func(m *missing) {
 			if r.Rate != nil && r.Low != nil && r.High != nil {
 				m.bar(*r.Rate, *r.Low, *r.High)
 			}

@@ -43,7 +43,7 @@ func showToday(v *visit) {
 		d.Jobs = append(d.Jobs, v.dayJob(t.Day, h))
 	}
 	d.Short = tell.Each(t.Short, func(x ask.ShortFor) link {
-		return link{v.Thing("part", x.Part.Code), string(x.Part.Code) + " " + x.Part.Name, fmt.Sprintf("job %s, %d free", tell.Commas(x.Jobs), x.Free)}
+		return link{v.Thing("part", x.Part.Code), string(x.Part.Code) + " " + x.Part.Called(), fmt.Sprintf("job %s, %d free", tell.Commas(x.Jobs), x.Free)}
 	})
 	d.Others = tell.Each(t.Others, v.foreign)
 	d.Lent = tell.Each(t.Lent, func(l ask.LentOut) link {
@@ -54,7 +54,7 @@ func showToday(v *visit) {
 		return link{v.Thing("donor", x.Code), string(x.Code), strings.Join(tell.Filled(string(x.Model), x.State, string(x.Place)), ", ")}
 	})
 	d.Due = tell.Each(t.Due, func(x ask.DueBag) link {
-		return link{v.Thing("count", x.Place), strings.TrimSpace(string(x.Bag) + " " + x.Name), string(x.Place)}
+		return link{v.Thing("count", x.Place), strings.TrimSpace(string(x.Bag) + " " + x.Called()), string(x.Place)}
 	})
 	v.screen, v.Title, v.Body = "today", "today", d
 }

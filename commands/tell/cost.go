@@ -25,7 +25,7 @@ func Cost(s *Screen, split ask.Costing) {
 		if x.Chance > 0 {
 			works = fmt.Sprintf("%.0f %%", 100*x.Chance)
 		}
-		t.Row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Name)+how)
+		t.Row(string(x.Bag), store.Amount(x.Quantity, x.Unit, false), x.Grade, x.Value.String(), works, x.Share.String(), strings.TrimSpace(string(x.Part)+" "+x.Called())+how)
 	}
 	t.Row("", "", "", split.Remains.String(), "", split.Carcass.String(), "stays in the body")
 	s.Show(t)

@@ -39,7 +39,7 @@ func ClosedWords(closed store.Closed) []string {
 
 // LearntWords is what closing a job taught about one part.
 func LearntWords(l store.Learnt) string {
-	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Name)
+	head := fmt.Sprintf("%s %s", l.Part.Code, l.Part.Called())
 	switch {
 	case l.Why.Kind == store.Unsaid:
 		return fmt.Sprintf("%s into %s: nothing is recorded, %s", head, l.Goes.Model, l.Why.Text+Advice(l.Why))

@@ -122,7 +122,7 @@ func coverTable(s *Screen, f ask.Cover) {
 	var from []string
 	for _, p := range f.PerPart {
 		chance := odds.Chance{Mid: p.Chance, Low: p.Low, High: p.High, Basis: p.Basis}
-		t.Row(string(p.Part), p.Name, fmt.Sprint(p.Need), chanceWords(chance))
+		t.Row(string(p.Part), p.Called(), fmt.Sprint(p.Need), chanceWords(chance))
 		from = append(from, heldBy(p)...)
 	}
 	s.Listed("wanted", t)

@@ -24,7 +24,7 @@ func Goes(s *Screen, res store.Result, p store.Part, said, before []store.Goes) 
 
 // GoesOf prints what is stated of a part.
 func GoesOf(s *Screen, p store.Part, said []store.Goes) {
-	s.Printf("%s %s\n", p.Code, p.Name)
+	s.Printf("%s %s\n", p.Code, p.Called())
 	if len(said) == 0 {
 		s.Println("nothing is recorded of where it goes")
 		return

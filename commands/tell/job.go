@@ -132,7 +132,7 @@ const mostLacks = 3
 // LackWords are the parts that cameras of a model lack most often, each in words.
 func LackWords(list []ask.Lack) []string {
 	return Each(list[:min(len(list), mostLacks)], func(l ask.Lack) string {
-		return fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Name, l.Missing, l.LookedAt)
+		return fmt.Sprintf("%s %s: on %d of %d looked at", l.Part, l.Called(), l.Missing, l.LookedAt)
 	})
 }
 

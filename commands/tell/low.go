@@ -28,9 +28,12 @@ func Low(s *Screen, out ask.LowAnswer) error {
 	}
 	line := make([]byte, 0, 256)
 	for p := range out.Rest.All() {
-		line = append(append(append(append(line[:0], p.Part...), ' '), p.Name...), "  "...)
-		line = append(strconv.AppendInt(line, p.Free, 10), " free, keep "...)
-		w.Write(append(strconv.AppendInt(line, p.Keep, 10), '\n')) // a bufio.Writer keeps its error for Flush
+		line = append(append(append(line[:0], p.Part...), ' '), p.Name...)
+		if len(p.Left) > 0 {
+			line = append(append(line, ", "...), p.Left...)
+		}
+		line = append(strconv.AppendInt(append(line, "  "...), p.Free, 10), " free, keep "...)
+		shortLine(s, w, strconv.AppendInt(line, p.Keep, 10))
 	}
 	switch more := len(out.Low) - out.Short; {
 	case out.Only:
@@ -45,7 +48,7 @@ func Low(s *Screen, out ask.LowAnswer) error {
 		fmt.Fprintf(w, "%d with less than to keep\n", out.Short)
 	}
 	if len(out.Last) > 0 {
-		last := Each(out.Last, func(l ask.LastOne) string { return fmt.Sprintf("%s %s (%d weeks)", l.Part, l.Name, l.Weeks) })
+		last := Each(out.Last, func(l ask.LastOne) string { return fmt.Sprintf("%s %s (%d weeks)", l.Part, l.Called(), l.Weeks) })
 		fmt.Fprintln(w, Hang("down to the last one, and long to find: "+strings.Join(last, "; "), s.Columns(), 2))
 	}
 	return w.Flush()
@@ -62,9 +65,7 @@ func lowLine(s *Screen, w *bufio.Writer, i int, l ask.LowLine) {
 		keep = ", keep " + strconv.FormatInt(*l.Keep, 10)
 	}
 	if !l.Whole {
-		for _, text := range [...]string{string(l.Part), " ", l.Name, "  ", n, " free", keep, "\n"} {
-			w.WriteString(text) // a bufio.Writer keeps its error for Flush
-		}
+		shortLine(s, w, []byte(fmt.Sprintf("%s %s  %s free%s", l.Part, l.Called(), n, keep)))
 		return
 	}
 	head := fmt.Sprintf(":%d %s %s  %s free%s", i+1, l.Part, l.Called(), n, keep)
@@ -76,6 +77,14 @@ func lowLine(s *Screen, w *bufio.Writer, i int, l ask.LowLine) {
 	if len(why) > 0 {
 		fmt.Fprintln(w, "     "+strings.Join(Wrap(strings.Join(why, " "), s.Wide-5), "\n     "))
 	}
+}
+
+// shortLine tells a part that is not told whole.
+func shortLine(s *Screen, w *bufio.Writer, line []byte) {
+	if s.Wide > 0 && len(line) > s.Wide {
+		line = []byte(Hang(string(line), s.Wide, 4))
+	}
+	w.Write(append(line, '\n')) // a bufio.Writer keeps its error for Flush
 }
 
 // LowCSV writes the list as CSV, one part a row, as it is: a screen would show the ends of
@@ -101,7 +110,7 @@ func LowCSV(to io.Writer, out ask.LowAnswer) error {
 		if l.Do != nil {
 			do = l.Do.Text
 		}
-		row := []string{string(l.Part), l.Name, number(l.Free), known(l.Keep), known(l.BuyWhen), risk, number(l.Held), number(l.Wants),
+		row := []string{string(l.Part), l.Called(), number(l.Free), known(l.Keep), known(l.BuyWhen), risk, number(l.Held), number(l.Wants),
 			strings.Join(store.Texts(l.Why), " "), do}
 		if err := w.Write(row); err != nil {
 			return err

@@ -36,14 +36,14 @@ func Month(m ask.Month) Report {
 		moves("Lost", "lost", m.Lost, "day", "thing", "part", "pieces", "owner", "cost", "why"),
 		moves("Made", "made here", m.Made, "day", "thing", "part", "pieces", "from", "minutes"))
 	add("Wanted", "wanted and not found", []string{"since", "part", "name", "for", "done instead"}, Each(m.Unmet, func(u ask.MonthUnmet) []string {
-		return []string{u.Since, string(u.Part), u.Name, strings.Join(Filled(string(u.Model), prefixed("job ", u.Job)), ", "), u.Instead}
+		return []string{u.Since, string(u.Part), u.Called(), strings.Join(Filled(string(u.Model), prefixed("job ", u.Job)), ", "), u.Instead}
 	}), "")
 	add("Last", "down to the last one", []string{"part", "name", ">keep", ">weeks to find"}, Each(m.Last, func(l ask.MonthLast) []string {
 		keep := ""
 		if l.Keep != nil {
 			keep = fmt.Sprint(*l.Keep)
 		}
-		return []string{string(l.Part), l.Name, keep, fmt.Sprint(l.Weeks)}
+		return []string{string(l.Part), l.Called(), keep, fmt.Sprint(l.Weeks)}
 	}), "")
 	add("Idle", "parts cameras that gave nothing for a year", []string{"camera", "model", "bought", ">cost"}, Each(m.Idle, func(d ask.MonthIdle) []string {
 		return []string{string(d.Donor), string(d.Model), d.Bought, Money(d.Cost)}
@@ -51,7 +51,7 @@ func Month(m ask.Month) Report {
 	r.Tables = append(r.Tables, moves("Held", "held for closed jobs", m.HeldClosed, "job", "customer", "thing", "part", "pieces", "why"), property("Others", "property of others", "owner", m.Others))
 	r.Tables = append(r.Tables, stockTable(m.Value))
 	add("Written down", "would fetch less than they cost", []string{"thing", "part", "name", ">pieces", ">cost", ">fetch", "why"}, Each(m.WrittenDown, func(d ask.MonthDown) []string {
-		return []string{string(d.Thing), string(d.Part), d.Name, fmt.Sprint(d.Pieces), d.Cost.String(), d.Fetch.String(), downWords(d)}
+		return []string{string(d.Thing), string(d.Part), d.Called(), fmt.Sprint(d.Pieces), d.Cost.String(), d.Fetch.String(), downWords(d)}
 	}), "")
 	var uncounted [][]string
 	if len(m.Uncounted) > 0 {
@@ -84,7 +84,7 @@ var monthCells = sync.OnceValue(func() map[string]monthCell {
 		"customer": {"customer", func(x ask.MonthMove) string { return x.Customer }},
 		"owner":    {"whose", func(x ask.MonthMove) string { return OwnerWords(x.Owner) }},
 		"thing":    {"thing", func(x ask.MonthMove) string { return string(x.Bag) + string(x.Donor) }},
-		"part":     {"part", func(x ask.MonthMove) string { return strings.Join(Filled(string(x.Part), x.Name), " ") }},
+		"part":     {"part", func(x ask.MonthMove) string { return strings.Join(Filled(string(x.Part), x.Called()), " ") }},
 		"pieces":   {">pieces", func(x ask.MonthMove) string { return strings.TrimSpace(fmt.Sprint(x.Pieces) + " " + x.Unit) }},
 		"from":     {"from", func(x ask.MonthMove) string { return x.From }},
 		"to":       {"to", func(x ask.MonthMove) string { return x.To }},

@@ -76,6 +76,6 @@ func threadPart(p ask.ThreadPart) string {
 	bags := Each(p.Bags, func(b ask.BagLine) string {
 		return fmt.Sprintf("%s %s in %s", b.Bag, store.Amount(b.Free, b.Unit, b.About), cmp.Or(string(b.Place), "no place"))
 	})
-	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Name, p.Free)
+	text := fmt.Sprintf("%s %s: %d free", p.Part, p.Called(), p.Free)
 	return strings.Join(Filled(text, strings.Join(bags, ", "), p.Goes), "; ")
 }

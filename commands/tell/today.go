@@ -22,7 +22,7 @@ func Today(s *Screen, t ask.Today, all bool) {
 		if x.Free > 0 {
 			free += ", none that goes in as it is"
 		}
-		return []string{string(x.Part.Code), x.Part.Name, "job " + Commas(x.Jobs), free}
+		return []string{string(x.Part.Code), x.Part.Called(), "job " + Commas(x.Jobs), free}
 	})
 	section(d, "not the workshop's", FewToday, t.Others, func(o ask.Foreign) []string {
 		thing := string(o.Code)

@@ -106,6 +106,7 @@ type CountBag struct {
 	Bag    code.Code `json:"bag"`
 	Part   code.Code `json:"part,omitempty"`
 	Name   string    `json:"name"`
+	Left   string    `json:"left_hand,omitempty"`
 	Tells  string    `json:"tells,omitempty"` // the measure that tells it from its neighbour
 	Origin string    `json:"origin,omitempty"`
 	Unit   string    `json:"unit"`
@@ -159,7 +160,7 @@ func describe(v *reader, bags []store.Bag, places []code.Code) []CountBag {
 			if hood.tells[b.Part] == "" {
 				hood.tells[b.Part] = p.tells(hood.looks)
 			}
-			l.Name, l.Tells = cmp.Or(p.part.Name, words.ClassName(p.part.Class)), hood.tells[b.Part]
+			l.Name, l.Left, l.Tells = cmp.Or(p.part.Name, words.ClassName(p.part.Class)), store.LeftHand(p.part), hood.tells[b.Part]
 		}
 		out = append(out, l)
 	}

@@ -16,7 +16,7 @@ import (
 type CommonPart struct {
 	Part    code.Code              `json:"part"`
 	Name    string                 `json:"name"`
-	Left    string                 `json:"-"` // see [store.LeftHand]
+	Left    string                 `json:"left_hand,omitempty"`
 	Missing int64                  `json:"missing"`
 	Looked  int64                  `json:"looked_at"`
 	Rate    float64                `json:"rate"`
@@ -27,9 +27,6 @@ type CommonPart struct {
 	Why     string                 `json:"why"`
 	Kind    store.ReasonKind       `json:"why_kind"` // counted, or few: too few to say
 }
-
-// Called is the name as lines show it.
-func (c CommonPart) Called() string { return filled(c.Name, c.Left) }
 
 // common fills in which parts commonly go missing.
 func (o *oddser) common(out *OddsAnswer, lots odds.Lots) {

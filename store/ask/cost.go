@@ -61,6 +61,7 @@ type CostShare struct {
 	Bag       code.Code  `json:"bag"`
 	Part      code.Code  `json:"part,omitempty"`
 	Name      string     `json:"name,omitempty"`
+	Left      string     `json:"left_hand,omitempty"`
 	Quantity  int64      `json:"quantity"` // as booked in
 	Unit      string     `json:"unit,omitempty"`
 	Grade     string     `json:"grade,omitempty"`
@@ -134,7 +135,7 @@ func (c *costing) line(b store.Bag, st store.State, p store.Part) {
 	chance := worksBy(st.Grade)
 	l := cost.Line{Value: int64(piece) * st.BookedIn, Chance: chance, Count: st.BookedIn, ByProduct: piece > 0 && piece <= smallValue}
 	c.lines, c.costs, c.parts = append(c.lines, l), append(c.costs, b.Cost), append(c.parts, p)
-	c.out.Shares = append(c.out.Shares, CostShare{Bag: b.Code, Part: p.Code, Name: p.Name, Quantity: st.BookedIn, Unit: b.Unit, Grade: st.Grade,
+	c.out.Shares = append(c.out.Shares, CostShare{Bag: b.Code, Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Quantity: st.BookedIn, Unit: b.Unit, Grade: st.Grade,
 		Value: code.Cents(l.Value), Chance: float64(chance) / cost.Sure, ByProduct: l.ByProduct})
 }
 

@@ -45,6 +45,7 @@ type CountLine struct {
 	Bag        code.Code     `json:"bag"`
 	Part       code.Code     `json:"part,omitempty"`
 	Name       string        `json:"name,omitempty"`
+	Left       string        `json:"left_hand,omitempty"`
 	Place      code.Code     `json:"place,omitempty"`
 	Seen       code.Code     `json:"seen_in,omitempty"` // another place than its own
 	Unit       string        `json:"unit"`
@@ -82,6 +83,7 @@ func (l CountLine) MarshalJSON() ([]byte, error) {
 type LoosePart struct {
 	Part  code.Code `json:"part"`
 	Name  string    `json:"name"`
+	Left  string    `json:"left_hand,omitempty"`
 	Place code.Code `json:"place,omitempty"`
 	N     int64     `json:"quantity"`
 	About bool      `json:"about"`
@@ -119,12 +121,12 @@ func countLines(v *reader, id store.CountID) (Count, []store.CountLine) {
 	if id.Number != 0 {
 		out.ofRecord(v)
 	}
-	names := map[code.Code]string{}
+	parts := map[code.Code]store.Part{}
 	for _, l := range lines {
-		if _, known := names[l.Bag.Part]; !known && l.Bag.Part != "" {
-			names[l.Bag.Part] = v.part(l.Bag.Part).Name
+		if _, known := parts[l.Bag.Part]; !known && l.Bag.Part != "" {
+			parts[l.Bag.Part] = v.part(l.Bag.Part)
 		}
-		out.add(lineOf(l, names[l.Bag.Part]))
+		out.add(lineOf(l, parts[l.Bag.Part]))
 	}
 	if id.Number == 0 {
 		out.ofReadings()
@@ -142,7 +144,7 @@ func (c *Count) ofRecord(v *reader) {
 	c.Places, c.Day, c.Closed, c.By, c.Open = rec.Places, rec.Day.String(), rec.Closed.String(), rec.By, rec.Closed == 0
 	for _, l := range rec.Loose {
 		p := v.part(l.Part)
-		c.Loose = append(c.Loose, LoosePart{p.Code, p.Name, l.Place, l.N, l.About, l.Bag})
+		c.Loose = append(c.Loose, LoosePart{p.Code, p.Name, store.LeftHand(p), l.Place, l.N, l.About, l.Bag})
 	}
 	if c.Open {
 		c.Missed = got(v, v.Uncounted, rec)
@@ -171,8 +173,8 @@ func (c *Count) add(l CountLine) {
 	}
 }
 
-func lineOf(l store.CountLine, name string) CountLine {
-	out := CountLine{Bag: l.Bag.Code, Part: l.Bag.Part, Name: name, Place: l.Place, Seen: l.Seen, Unit: l.Unit, Book: l.Book, Counted: l.Reading.Quantity,
+func lineOf(l store.CountLine, p store.Part) CountLine {
+	out := CountLine{Bag: l.Bag.Code, Part: l.Bag.Part, Name: p.Name, Left: store.LeftHand(p), Place: l.Place, Seen: l.Seen, Unit: l.Unit, Book: l.Book, Counted: l.Reading.Quantity,
 		About: !l.Judged(), Difference: l.Difference(), Open: l.Open(), State: "agrees", Line: l}
 	for _, e := range l.Earlier {
 		out.Earlier = append(out.Earlier, e.Quantity)

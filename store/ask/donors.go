@@ -60,6 +60,7 @@ type Cover struct {
 type CoveredPart struct {
 	Part   code.Code   `json:"part"`
 	Name   string      `json:"name"`
+	Left   string      `json:"left_hand,omitempty"`
 	Need   int64       `json:"need"`
 	Chance float64     `json:"chance"`
 	Low    float64     `json:"low"`
@@ -230,7 +231,7 @@ func (d *donation) perPart(out *Cover, impossible []int) {
 			continue
 		}
 		c := d.chance(i, out.Donors)
-		line := CoveredPart{Part: w.part.Code, Name: w.part.Name, Need: w.need, Chance: c.Mid, Low: c.Low, High: c.High, Basis: c.Basis, HeldBy: []CoveredBy{}}
+		line := CoveredPart{Part: w.part.Code, Name: w.part.Name, Left: store.LeftHand(w.part), Need: w.need, Chance: c.Mid, Low: c.Low, High: c.High, Basis: c.Basis, HeldBy: []CoveredBy{}}
 		for _, b := range out.Donors {
 			if h, ok := d.bodies[b].holds[i]; ok {
 				line.HeldBy = append(line.HeldBy, CoveredBy{b, h.left, h.chance, h.why})
@@ -247,7 +248,7 @@ func (d *donation) gaps(out *Cover, impossible []int) {
 	all := slices.Sorted(maps.Keys(d.bodies))
 	for _, i := range impossible {
 		w, pieces := d.wants[i], int64(0)
-		name := fmt.Sprintf("%s %s", w.part.Code, w.part.Name)
+		name := fmt.Sprintf("%s %s", w.part.Code, w.part.Called())
 		for _, b := range d.bodies {
 			if h, ok := b.holds[i]; ok {
 				pieces += h.left

@@ -70,9 +70,6 @@ type GuideLine struct {
 	at       int // among the pieces of the earlier strip-down, from 1; 0 came off later or never
 }
 
-// Called is the name of the part, with LEFT-HAND where a driver must turn the other way.
-func (l GuideLine) Called() string { return filled(l.Name, l.Left) }
-
 // StripGuide lists the parts of a camera in the order they came off in an
 // earlier strip-down: of like where that names a camera, else of the last of the
 // model. Parts that did not come off then, and all where there was none, follow

@@ -38,6 +38,7 @@ type Earlier struct {
 type Lack struct {
 	Part     code.Code `json:"part"`
 	Name     string    `json:"name"`
+	Left     string    `json:"left_hand,omitempty"`
 	Missing  int64     `json:"missing"`
 	LookedAt int64     `json:"looked_at"`
 }
@@ -89,7 +90,7 @@ func earlier(v *reader, j store.Job) (out []Earlier) {
 		e := Earlier{Job: o.Code, Model: o.Model, Fault: o.Fault, State: o.State, Opened: o.Opened.String(), Closed: o.Closed.String()}
 		for _, p := range got(v, v.PiecesOf, o.Code) {
 			if part, err := v.Part(p.Bag.Part); err == nil && !p.Held {
-				e.Fitted = append(e.Fitted, fmt.Sprintf("%s %s (%s)", part.Code, part.Name, p.Bag.Code))
+				e.Fitted = append(e.Fitted, fmt.Sprintf("%s %s (%s)", part.Code, part.Called(), p.Bag.Code))
 			}
 		}
 		out = append(out, e)
@@ -342,7 +343,8 @@ func lacksOf(v *reader, model code.Code) []Lack {
 	out := []Lack{}
 	for part, l := range by {
 		if l.Missing > 0 {
-			l.Part, l.Name = part, v.part(part).Name
+			p := v.part(part)
+			l.Part, l.Name, l.Left = part, p.Name, store.LeftHand(p)
 			out = append(out, l)
 		}
 	}

@@ -37,6 +37,7 @@ type LowAnswer struct {
 type LastOne struct {
 	Part  code.Code `json:"part"`
 	Name  string    `json:"name"`
+	Left  string    `json:"left_hand,omitempty"`
 	Weeks int64     `json:"weeks"` // to find another
 }
 
@@ -44,6 +45,7 @@ type LastOne struct {
 type LowLine struct {
 	Part    code.Code `json:"part"`
 	Name    string    `json:"name"`
+	Left    string    `json:"left_hand,omitempty"` // LEFT-HAND, loosens clockwise
 	Free    int64     `json:"free"`
 	Keep    *int64    `json:"keep,omitempty"`
 	Level   *int64    `json:"level,omitempty"`    // so many last with 95 %, by the jobs as they were
@@ -58,12 +60,8 @@ type LowLine struct {
 	Do      *LowStep  `json:"do,omitempty"`
 
 	Why   store.Reasons `json:"why"`
-	Whole bool          `json:"-"` // all but the name, what is free and to keep is filled in
-	Left  string        `json:"-"` // see [store.LeftHand]; of a whole line
+	Whole bool          `json:"-"` // all but the name, the hand, what is free and to keep is filled in
 }
-
-// Called is the name as lines show it.
-func (l LowLine) Called() string { return filled(l.Name, l.Left) }
 
 // MarshalJSON has the kinds of the reasons beside them.
 func (l LowLine) MarshalJSON() ([]byte, error) {
@@ -134,7 +132,7 @@ func (l *lower) nudge(part code.Code) (LowLine, bool) {
 	if p.Keep == nil || f.Free() >= *p.Keep {
 		return l.other(part, true)
 	}
-	return LowLine{Part: p.Code, Name: p.Name, Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true
+	return LowLine{Part: p.Code, Name: p.Name, Left: store.LeftHand(p), Free: f.Free(), Keep: p.Keep, Held: f.Held, Wants: l.wanted[part], Short: true}, true
 }
 
 // part is a part, read once.
@@ -176,12 +174,14 @@ func (l *lower) asked(part code.Code) bool { return l.only == nil || l.only[part
 // short reads the list of what is below to keep, worst first. It may have tens of
 // thousands of parts: where only some are told whole, the others are no lines.
 func (l *lower) short() {
-	all := &l.out.Rest
+	all, hand := &l.out.Rest, l.v.PartHands()
 	l.v.keep(l.v.Short(func(part, name []byte, free, keep, held int64) error {
-		if l.only == nil || l.only[code.Code(part)] {
-			all.add(ShortPart{part, name, free, keep, held})
+		if l.only != nil && !l.only[code.Code(part)] {
+			return nil
 		}
-		return nil
+		left, err := hand(part)
+		all.add(ShortPart{part, name, []byte(left), free, keep, held})
+		return err
 	}))
 	all.rank()
 	l.out.Short = all.Len()
@@ -194,7 +194,7 @@ func (l *lower) short() {
 	keeps := make([]int64, 0, whole)
 	for p := range first.All() {
 		keeps = append(keeps, p.Keep)
-		l.out.Low = append(l.out.Low, LowLine{Part: code.Code(p.Part), Name: string(p.Name), Free: p.Free, Keep: &keeps[len(keeps)-1], Held: p.held, Short: true})
+		l.out.Low = append(l.out.Low, LowLine{Part: code.Code(p.Part), Name: string(p.Name), Left: string(p.Left), Free: p.Free, Keep: &keeps[len(keeps)-1], Held: p.held, Short: true})
 	}
 }
 
@@ -271,7 +271,7 @@ func (l *lower) lastOnes() {
 	told := l.listed()
 	look := func(p store.Part) {
 		if p.Weeks > usualWeeks && p.Keep == nil && p.Same == "" && l.asked(p.Code) && !told[p.Code] && l.v.figure(p.Code).Free() == 1 {
-			l.out.Last = append(l.out.Last, LastOne{p.Code, p.Name, p.Weeks})
+			l.out.Last = append(l.out.Last, LastOne{p.Code, p.Name, store.LeftHand(p), p.Weeks})
 		}
 	}
 	if l.only == nil {
@@ -314,7 +314,7 @@ func (l *lower) other(part code.Code, used bool) (LowLine, bool) {
 		return LowLine{}, false
 	}
 	p := l.v.part(part)
-	line.Part, line.Name, line.Keep = p.Code, p.Name, p.Keep
+	line.Part, line.Name, line.Left, line.Keep = p.Code, p.Name, store.LeftHand(p), p.Keep
 	l.risk(&line, l.demand(p, l.use(p, f, line.Wants)))
 	runsOut := line.Risk != nil && *line.Risk > 1-lasting && line.Free < *line.BuyWhen
 	return line, vain || lacks || runsOut

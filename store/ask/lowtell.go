@@ -15,7 +15,7 @@ import (
 func (l *lower) told(line *LowLine) {
 	p := l.part(line.Part)
 	u := l.use(p, l.v.figure(line.Part), line.Wants)
-	line.Whole, line.Left = true, store.LeftHand(p)
+	line.Whole = true
 	onHand := store.Say(OnHand, "%s free.", amountOr(line.Free))
 	if line.Keep != nil {
 		onHand = store.Say(OnHand, "%s free, keep %d.", amountOr(line.Free), *line.Keep)

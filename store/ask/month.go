@@ -48,6 +48,7 @@ type MonthMove struct {
 	Donor    code.Code   `json:"donor,omitempty"`
 	Part     code.Code   `json:"part,omitempty"`
 	Name     string      `json:"name,omitempty"`
+	Left     string      `json:"left_hand,omitempty"`
 	Pieces   int64       `json:"pieces"`
 	Unit     string      `json:"unit,omitempty"` // mm for what is sold by length
 	From     string      `json:"from,omitempty"`
@@ -64,6 +65,7 @@ type MonthMove struct {
 type MonthUnmet struct {
 	Part    code.Code `json:"part"`
 	Name    string    `json:"name"`
+	Left    string    `json:"left_hand,omitempty"`
 	Model   code.Code `json:"model,omitempty"`
 	Job     code.Code `json:"job,omitempty"`
 	Since   string    `json:"since"`
@@ -82,6 +84,7 @@ type MonthIdle struct {
 type MonthLast struct {
 	Part  code.Code `json:"part"`
 	Name  string    `json:"name"`
+	Left  string    `json:"left_hand,omitempty"`
 	Keep  *int64    `json:"keep,omitempty"`
 	Weeks int64     `json:"weeks"` // to find another
 }
@@ -200,7 +203,8 @@ func (m *monthly) move(b store.Bag, e store.Entry) MonthMove {
 		x.Unit = b.Unit
 	}
 	if b.Part != "" {
-		x.Name = m.v.part(b.Part).Name
+		p := m.v.part(b.Part)
+		x.Name, x.Left = p.Name, store.LeftHand(p)
 	}
 	if e.Job != "" {
 		x.Customer = m.v.job(e.Job).Owner
@@ -313,7 +317,7 @@ func (m *monthly) lasts() {
 		p := m.v.part(c)
 		weeks := cmp.Or(p.Weeks, usualWeeks)
 		if m.free[c] == 1 && (p.Keep != nil || weeks > usualWeeks) {
-			m.out.Last = append(m.out.Last, MonthLast{c, p.Name, p.Keep, weeks})
+			m.out.Last = append(m.out.Last, MonthLast{c, p.Name, store.LeftHand(p), p.Keep, weeks})
 		}
 	}
 }
@@ -325,7 +329,8 @@ func (m *monthly) unmet() {
 		if w.Date > m.last || !open && (w.Instead == "" || !m.within(w.Met)) {
 			continue
 		}
-		x := MonthUnmet{Part: w.Part, Name: m.v.part(w.Part).Name, Model: w.Model, Job: w.Job, Since: w.Date.String()}
+		p := m.v.part(w.Part)
+		x := MonthUnmet{Part: w.Part, Name: p.Name, Left: store.LeftHand(p), Model: w.Model, Job: w.Job, Since: w.Date.String()}
 		if !open {
 			x.Instead = w.Instead
 		}

@@ -30,6 +30,7 @@ type MonthDown struct {
 	Thing  code.Code   `json:"thing"`
 	Part   code.Code   `json:"part,omitempty"`
 	Name   string      `json:"name"`
+	Left   string      `json:"left_hand,omitempty"`
 	Pieces int64       `json:"pieces"`
 	Grade  string      `json:"grade,omitempty"`
 	Chance int64       `json:"chance_percent"` // that a piece of the grade works
@@ -127,7 +128,7 @@ func (m *monthly) stock(b store.Bag, st store.State) {
 	if unit == "pc" {
 		unit = ""
 	}
-	d := MonthDown{Thing: b.Code, Part: b.Part, Name: p.Name, Pieces: st.OnHand(), Grade: st.Grade, Chance: worksBy(st.Grade), Value: p.Value}
+	d := MonthDown{Thing: b.Code, Part: b.Part, Name: p.Name, Left: store.LeftHand(p), Pieces: st.OnHand(), Grade: st.Grade, Chance: worksBy(st.Grade), Value: p.Value}
 	worth := m.fetch(b.Part, d.Pieces)
 	if worth != nil {
 		// Halves up, as the cost of a parts camera has it.

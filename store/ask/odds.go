@@ -38,7 +38,7 @@ type OddsAnswer struct {
 type OddsRow struct {
 	Part     code.Code   `json:"part"`
 	Name     string      `json:"name,omitempty"`
-	Left     string      `json:"-"` // see [store.LeftHand]
+	Left     string      `json:"left_hand,omitempty"`
 	Model    code.Code   `json:"model"`
 	History  string      `json:"history"`
 	Missing  int64       `json:"missing"`
@@ -60,9 +60,6 @@ type OddsRow struct {
 	Exchanged int64     `json:"exchanged,omitempty"`
 	Next      *OddsNext `json:"next,omitempty"`
 }
-
-// Called is the name as lines show it.
-func (r OddsRow) Called() string { return filled(r.Name, r.Left) }
 
 // OddsOthers are bodies of other models.
 type OddsOthers struct {

@@ -46,7 +46,7 @@ func CustodyOn(view *store.View, day code.Day) (Custody, error) {
 			}
 			if b.Part != "" {
 				p := v.part(b.Part)
-				x.What = p.Name
+				x.What = p.Called()
 				if p.Value != nil && b.Unit != "mm" {
 					c := *p.Value * code.Cents(o.N)
 					x.Value = &c
@@ -81,7 +81,7 @@ func propertyOn(v *reader, day code.Day) []MonthProperty {
 			if o.Day <= day && (o.Open() || o.Settled > day) {
 				name := o.Piece
 				if o.Part != "" {
-					name = v.part(o.Part).Name
+					name = v.part(o.Part).Called()
 				}
 				out = append(out, MonthProperty{Thing: v.Typed("job", j.Code), Part: o.Part, What: "old " + name, N: max(o.Quantity, 1), Owner: j.Owner, Since: o.Day.String()})
 			}
@@ -99,7 +99,7 @@ func propertyOn(v *reader, day code.Day) []MonthProperty {
 		if st, _ := stateOn(v, b, day); st.OnHand() > 0 {
 			x := MonthProperty{Thing: v.Typed("bag", b.Code), Part: b.Part, N: st.OnHand(), Owner: b.Owner, Since: b.Booked.String()}
 			if b.Part != "" {
-				x.What = v.part(b.Part).Name
+				x.What = v.part(b.Part).Called()
 			}
 			out = append(out, x)
 		}

@@ -10,9 +10,12 @@ import (
 
 // A ShortPart is a part with less free than to keep.
 type ShortPart struct {
-	Part, Name       []byte // good until the next one
+	Part, Name, Left []byte // good until the next one; Left is [store.LeftHand]
 	Free, Keep, held int64
 }
+
+// Called is the name as lines show it.
+func (p ShortPart) Called() string { return filled(string(p.Name), string(p.Left)) }
 
 // A ShortList is parts that have less than to keep, the worst first. There may be tens of
 // thousands: they lie behind each other in pieces of memory that are never copied.
@@ -44,14 +47,14 @@ func (s *ShortList) add(p ShortPart) {
 	if last := len(s.pieces) - 1; last >= 0 {
 		b = s.pieces[last]
 	}
-	if room := len(p.Part) + len(p.Name) + 5*binary.MaxVarintLen64; b == nil || len(b)+room > inShort {
+	if room := len(p.Part) + len(p.Name) + len(p.Left) + 6*binary.MaxVarintLen64; b == nil || len(b)+room > inShort {
 		b = make([]byte, 0, max(room, inShort))
 		s.pieces = append(s.pieces, b)
 	}
 	for _, n := range [...]int64{p.Free, p.Keep, p.held} {
 		b = binary.AppendVarint(b, n)
 	}
-	for _, text := range [...][]byte{p.Part, p.Name} {
+	for _, text := range [...][]byte{p.Part, p.Name, p.Left} {
 		b = append(binary.AppendUvarint(b, uint64(len(text))), text...)
 	}
 	s.pieces[len(s.pieces)-1] = b
@@ -64,7 +67,7 @@ func readShort(b []byte) (p ShortPart, rest []byte) {
 		x, w := binary.Varint(b)
 		*n, b = x, b[w:]
 	}
-	for _, text := range [...]*[]byte{&p.Part, &p.Name} {
+	for _, text := range [...]*[]byte{&p.Part, &p.Name, &p.Left} {
 		n, w := binary.Uvarint(b)
 		*text, b = b[w:w+int(n)], b[w+int(n):]
 	}

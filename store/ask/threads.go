@@ -99,6 +99,7 @@ type ThreadInto struct {
 type ThreadPart struct {
 	Part   code.Code `json:"part"`
 	Name   string    `json:"name"`
+	Left   string    `json:"left_hand,omitempty"`
 	OnHand int64     `json:"on_hand"`
 	Free   int64     `json:"free"`
 	Goes   string    `json:"goes,omitempty"` // what is known of the model asked for
@@ -256,7 +257,7 @@ func (t *threader) models() map[string][]code.Code {
 func (t *threader) parts(th thread.Thread) (out []ThreadPart) {
 	for _, c := range t.stock[th.String()] {
 		p, fig := t.v.part(c), t.v.figure(c)
-		l := ThreadPart{Part: c, Name: p.Name, OnHand: fig.OnHand(), Free: fig.Free(), Bags: ownBags(t.v, c)}
+		l := ThreadPart{Part: c, Name: p.Name, Left: store.LeftHand(p), OnHand: fig.OnHand(), Free: fig.Free(), Bags: ownBags(t.v, c)}
 		if t.q.Model != "" {
 			l.Goes = fits(t.v, p, store.Camera{Model: t.q.Model}).words
 		}

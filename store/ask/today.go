@@ -210,7 +210,7 @@ func (t *Today) lent(v *reader, bags *lentBags) {
 			return
 		}
 		p, _ := v.PartSketch(t.Lent[i].Part) // without one the pieces have no name
-		t.Lent[i].Name = p.Name
+		t.Lent[i].Name = p.Called()
 	}
 }
 
