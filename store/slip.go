@@ -158,7 +158,7 @@ func (v *View) wouldDo(bag code.Code, typed Take, j Job) string {
 	if err != nil {
 		return ""
 	}
-	return string(bag) + " " + p.Name
+	return string(bag) + " " + p.Called()
 }
 
 // wouldGo tells whether it is recorded that a bag's part goes into a job's camera,
